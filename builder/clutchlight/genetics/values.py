@@ -1,0 +1,113 @@
+"""What the inference hands out: figures, grounds, events, surprises, conflicts. Frozen and exact; no words for readers.
+
+Chances are `Fraction`s. Genotypes are unordered pairs of allele numbers, 0 = normal (see `clutchlight.model.traits`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import Literal
+
+from clutchlight.model import Genotype
+from clutchlight.problems import Place
+
+GroundsKind = Literal["look", "parentage", "test", "proven", "claim", "assumption", "background", "chance"]
+EventKind = Literal["hatching", "look", "test", "withdrawn"]
+EvidenceKind = Literal["look", "test", "claim", "sire", "dam"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """The exact distribution over the genotypes of one animal at one locus: chances above 0, summing to 1, in order."""
+
+    genotypes: tuple[tuple[Genotype, Fraction], ...]
+
+    def chance(self, holds: Callable[[Genotype], bool]) -> Fraction:
+        return sum((chance for pair, chance in self.genotypes if holds(pair)), Fraction(0))
+
+    def copies(self, allele: int) -> tuple[Fraction, Fraction, Fraction]:
+        """The chances of 0, 1 and 2 copies of an allele."""
+        none, one, two = (self.chance(lambda pair, n=n: pair.count(allele) == n) for n in range(3))  # type: ignore[misc]
+        return none, one, two
+
+    def carries(self, allele: int) -> Fraction:
+        """The chance of at least one copy of an allele."""
+        return self.chance(lambda pair: allele in pair)
+
+
+@dataclass(frozen=True, slots=True)
+class NotComputed:
+    """The exact figure would need tables over the stated limit; a test of one of `animals` would split the question."""
+
+    animals: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Grounds:
+    """Why an animal is said to carry an allele. `proven_by`: the clutch, or the animal whose look or test did it."""
+
+    kind: GroundsKind
+    proven_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Event:
+    """Something recorded on a day: a clutch hatched, a look read again, a test, a claim withdrawn. Sorts as figures are made.
+
+    `subject`: the clutch for a hatching of a recorded clutch, else the animal. `rank`: hatchings, then looks, then tests.
+    """
+
+    on: date
+    rank: int
+    subject: str
+    kind: EventKind
+
+
+@dataclass(frozen=True, slots=True)
+class Surprise:
+    """Evidence at one locus that needs `order` more allele copies than founders' own looks do.
+
+    `founders`: the animals (ids; nameless and unrecorded parents included) that may carry one, with their chances now.
+    `shown_by`: the animals that show it; `clutches`: theirs; `since`: the day on which the evidence first needed it.
+    """
+
+    species: str
+    locus: str
+    order: int
+    founders: tuple[tuple[str, Fraction], ...]
+    shown_by: tuple[str, ...]
+    clutches: tuple[str, ...]
+    since: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceRecord:
+    """One record that takes part in a conflict: what kind, of which animal (or clutch), where it is written."""
+
+    kind: EvidenceKind
+    subject: str
+    place: Place
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Records that cannot all be true, at one locus; without any one of them the others can (an irreducible set)."""
+
+    species: str
+    locus: str
+    records: tuple[EvidenceRecord, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JointFigure:
+    """A joint distribution: each outcome is a tuple of genotypes, one per question in the order asked, with its chance."""
+
+    questions: tuple[tuple[str, str], ...]
+    outcomes: tuple[tuple[tuple[Genotype, ...], Fraction], ...]
+
+    def chance(self, holds: Callable[[tuple[Genotype, ...]], bool]) -> Fraction:
+        return sum((chance for pairs, chance in self.outcomes if holds(pairs)), Fraction(0))

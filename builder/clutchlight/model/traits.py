@@ -1,0 +1,162 @@
+"""A species and its loci, as values: which alleles there are and what each pair of them looks like.
+
+Convention: allele 0 is the normal one, 1..n the mutant ones in the order of `alleles`. A genotype is an unordered pair
+`(low, high)` of allele numbers. A look is the set of names that a pair of alleles shows; the empty set is normal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from fractions import Fraction
+from functools import cached_property
+from itertools import combinations_with_replacement
+from types import MappingProxyType
+from typing import Literal
+
+from clutchlight.problems import Place
+
+Genotype = tuple[int, int]
+Look = frozenset[str]
+SexSystem = Literal["XY", "ZW"]
+
+NORMAL: Look = frozenset()
+
+
+class Inheritance(Enum):
+    """How a trait is inherited; the values are the words used in records."""
+
+    RECESSIVE = "recessive"
+    INCOMPLETE_DOMINANT = "incomplete dominant"
+    DOMINANT = "dominant"
+    LINE_BRED = "line-bred"
+    NOT_KNOWN = "not known"
+
+    @property
+    def computed(self) -> bool:
+        """Whether figures are made for it at all; the others are described in words only."""
+        return self not in (Inheritance.LINE_BRED, Inheritance.NOT_KNOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class SexLinkage:
+    """On the sex chromosomes. `crossover`: recombination fraction with the sex-determining region, or None: not known."""
+
+    crossover: Fraction | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True)
+class Locus:
+    """One locus of one species. Names are canonical trait names; `key` is its address part and id."""
+
+    species: str
+    key: str
+    inheritance: Inheritance
+    alleles: tuple[str, ...]
+    two_copies: Mapping[str, str] = field(default_factory=dict)
+    together: Mapping[frozenset[str], str] = field(default_factory=dict)
+    also_called: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    dies: frozenset[str] = frozenset()
+    subtle: frozenset[str] = frozenset()
+    hides: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    background: Mapping[str, Fraction] = field(default_factory=dict)
+    sex_linked: SexLinkage | None = None
+    kept_in_parthenogenesis: Fraction = Fraction(0)
+    two_copies_harm: Mapping[str, str] = field(default_factory=dict)
+    welfare: str | None = None
+    welfare_source: str | None = None
+    what: str | None = None
+    gene: str | None = None
+    source: str | None = None
+    built_in: bool = False
+    place: Place | None = None
+
+    @cached_property
+    def genotypes(self) -> tuple[Genotype, ...]:
+        """Every genotype that can live, normal first: a double dose that dies is left out."""
+        pairs = combinations_with_replacement(range(len(self.alleles) + 1), 2)
+        return tuple(pair for pair in pairs if not self.lethal(pair))
+
+    @cached_property
+    def look_of(self) -> Mapping[Genotype, Look]:
+        """What each living genotype shows."""
+        return MappingProxyType({pair: self._look(pair) for pair in self.genotypes})
+
+    @cached_property
+    def looks(self) -> Mapping[Look, tuple[Genotype, ...]]:
+        """The genotypes behind each look."""
+        found: dict[Look, list[Genotype]] = {}
+        for pair, look in self.look_of.items():
+            found.setdefault(look, []).append(pair)
+        return MappingProxyType({look: tuple(pairs) for look, pairs in found.items()})
+
+    @cached_property
+    def look_names(self) -> tuple[str, ...]:
+        """Every name that can stand in a look of this locus: alleles first, then double-dose and compound names."""
+        names = dict.fromkeys(self.alleles)
+        for look in self.looks:
+            names.update(dict.fromkeys(sorted(look)))
+        return tuple(names)
+
+    def lethal(self, pair: Genotype) -> bool:
+        return pair[0] == pair[1] != 0 and self.alleles[pair[0] - 1] in self.dies
+
+    def allele_number(self, trait: str) -> int:
+        """The number of a mutant allele by its canonical trait name; ValueError when it is not one of this locus."""
+        return self.alleles.index(trait) + 1
+
+    def shows_allele(self, pair: Genotype, allele: int) -> bool:
+        """Whether an animal of this genotype shows the trait of that allele, alone, doubled or in a named compound."""
+        return allele in pair and bool(self.look_of[pair])
+
+    def _look(self, pair: Genotype) -> Look:
+        low, high = pair
+        if not self.inheritance.computed or high == 0:
+            return NORMAL
+        name_high = self.alleles[high - 1]
+        if low == 0:
+            return NORMAL if self.inheritance is Inheritance.RECESSIVE else frozenset({name_high})
+        name_low = self.alleles[low - 1]
+        if low == high:
+            return frozenset({self._doubled(name_high)})
+        named = self.together.get(frozenset({name_low, name_high}))
+        return frozenset({named}) if named else frozenset({name_low, name_high})
+
+    def _doubled(self, name: str) -> str:
+        if self.inheritance is Inheritance.INCOMPLETE_DOMINANT:
+            return self.two_copies.get(name, f"Super {name}")
+        return self.two_copies.get(name, name)
+
+
+@dataclass(frozen=True)
+class Species:
+    """A species: names, sex chromosomes, loci by key (in catalogue order), combos, and the sourced facts of its file."""
+
+    key: str
+    name: str
+    scientific_name: str
+    sex_system: SexSystem
+    loci: Mapping[str, Locus]
+    combos: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    facts: Mapping[str, object] = field(default_factory=dict)
+    digest: str = ""
+
+    @cached_property
+    def locus_of_look(self) -> Mapping[str, tuple[str, ...]]:
+        """For each look name, in canonical spelling, the keys of its loci (several when lines look alike)."""
+        found: dict[str, list[str]] = {}
+        for key, locus in self.loci.items():
+            for name in locus.look_names:
+                found.setdefault(name, []).append(key)
+        return MappingProxyType({name: tuple(keys) for name, keys in found.items()})
+
+    @cached_property
+    def computed_loci(self) -> tuple[Locus, ...]:
+        return tuple(locus for locus in self.loci.values() if locus.inheritance.computed)
+
+    @property
+    def heterogametic(self) -> Literal["male", "female"]:
+        """The sex with two different sex chromosomes."""
+        return "male" if self.sex_system == "XY" else "female"

@@ -1,0 +1,79 @@
+"""What can be wrong with what a person wrote, as a value: where, which rule, what to do.
+
+Every error that a user can cause is a `Problem`. They are collected, sorted and shown all at once; `RecordsError` is the
+one exception that carries them outwards. Nothing here reads a file or prints.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+Level = Literal["error", "warning"]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """Where something was written: file relative to the collection, line and column counted from 1."""
+
+    file: str
+    line: int = 1
+    column: int = 1
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One mistake, at one place, under one documented code; the message says what is wrong, then what to do."""
+
+    file: str
+    line: int
+    column: int
+    code: str
+    message: str
+    level: Level = "error"
+
+    @classmethod
+    def at(cls, place: Place, code: str, message: str, level: Level = "error") -> Problem:
+        return cls(place.file, place.line, place.column, code, message, level)
+
+    def __str__(self) -> str:
+        where = f"{visible(self.file)}:{self.line}:{self.column}"
+        return f"{where}: {self.level}: {visible(self.message)} [{self.code}]"
+
+    def as_json(self) -> dict[str, str | int]:
+        return {
+            "file": self.file,
+            "line": self.line,
+            "column": self.column,
+            "level": self.level,
+            "code": self.code,
+            "message": self.message,
+        }
+
+
+class RecordsError(Exception):
+    """The records hold at least one error; `problems` lists all of them, sorted."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = in_order(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Problems without repeats, by file, line, column, code and message."""
+    return tuple(sorted(dict.fromkeys(problems)))
+
+
+def errors_in(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    return tuple(problem for problem in problems if problem.level == "error")
+
+
+def visible(text: str) -> str:
+    """The text with control, format and line-separating characters escaped, so that a terminal shows what stands there."""
+    return "".join(char if _shows(char) else char.encode("unicode_escape").decode("ascii") for char in text)
+
+
+def _shows(char: str) -> bool:
+    return char == " " or unicodedata.category(char) not in {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
