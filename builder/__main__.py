@@ -7,6 +7,7 @@ is installed and nothing is asked of the network. The stamp is written last, so 
 This file must parse on older Pythons, so that they get one line of advice instead of a syntax error.
 """
 
+import errno
 import hashlib
 import importlib.util
 import json
@@ -117,10 +118,14 @@ def install(root: Path, environment: Path, wanted: dict[str, str], fresh: bool) 
             )
         if environment.exists():
             shutil.rmtree(environment)
+        environment.mkdir()  # before venv does, so that a folder one may not write to is refused in our words
+        say(f"making {environment} (takes about a minute, and the network)")
         run(
             [sys.executable, "-m", "venv", str(environment)],
             f"could not make {environment}; what Python says about it stands above",
         )
+    else:
+        say(f"updating {environment}")
     (environment / "made_from.json").unlink(missing_ok=True)
     with_tests = wanted["for"] == "tests"
     pip = [str(environment_python(environment)), "-m", "pip", "--disable-pip-version-check", "-qq", "install"]
@@ -155,7 +160,6 @@ def prepare(root: Path, with_tests: bool) -> Path:
             fresh = not (can_be_updated(found, wanted) and python.exists())
             if not fresh and found.get("for") == "tests":
                 wanted["for"] = "tests"
-            say(f"{'making' if fresh else 'updating'} {environment} (takes about a minute, and the network)")
             install(root, environment, wanted, fresh)
     return python
 
@@ -310,10 +314,12 @@ def main(arguments: list[str]) -> int:
         return commands[arguments[0]](arguments[1:])
     except BuilderError as trouble:
         say(str(trouble))
-    except PermissionError as error:
-        say(f"may not write {error.filename}; copy the whole folder to a place of your own, then run this there")
     except OSError as error:
-        say(f"{error.filename or ROOT}: {error.strerror}; mend that, then run this again")
+        where = error.filename or ROOT
+        if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+            say(f"may not write {where}; copy the whole folder to a place of your own, then run this there")
+        else:
+            say(f"{where}: {error.strerror}; mend that, then run this again")
     except KeyboardInterrupt:
         say("stopped; the next run picks up from here")
     return 2

@@ -1,6 +1,7 @@
 """`python3 builder …`: when it installs, when it does not, and the one line it says when it cannot."""
 
 import ast
+import errno
 import json
 import os
 import shutil
@@ -164,8 +165,18 @@ def test_missing_venv_module(bootstrap: ModuleType, clone: Path, monkeypatch: py
 @pytest.mark.parametrize(
     ("error", "said"),
     [
-        (PermissionError(13, "Permission denied", "/there/.venv"), "may not write /there/.venv; copy the whole folder"),
-        (OSError(30, "Read-only file system", "/there/.venv"), "/there/.venv: Read-only file system; mend that"),
+        (
+            PermissionError(errno.EACCES, "Permission denied", "/there/.venv"),
+            "may not write /there/.venv; copy the whole folder",
+        ),
+        (
+            OSError(errno.EROFS, "Read-only file system", "/there/.venv"),
+            "may not write /there/.venv; copy the whole folder",
+        ),
+        (
+            OSError(errno.ENOSPC, "No space left on device", "/there/.venv"),
+            "/there/.venv: No space left on device; mend",
+        ),
         (KeyboardInterrupt(), "stopped; the next run picks up from here"),
     ],
 )
