@@ -198,7 +198,7 @@ def find_chromium() -> Path:
         if place.is_file():
             return place
     raise BuilderError(
-        "the tests look at pages with Chromium and found none; Debian: sudo apt install chromium; macOS: brew install --cask "
+        "the tests look at pages with Chromium and found none; Debian: sudo apt install chromium libatomic1; macOS: brew install --cask "
         "chromium; Windows: winget install Google.Chrome; or set CLUTCHLIGHT_CHROMIUM to the program"
     )
 
