@@ -116,12 +116,14 @@ def install(root: Path, environment: Path, wanted: dict[str, str], fresh: bool) 
             raise BuilderError(
                 "this Python cannot make environments; on Debian or Ubuntu: sudo apt install python3-venv, then run this again"
             )
+        # Not sys.executable: that may be the very environment to be cleared, when it is activated.
+        base: str = getattr(sys, "_base_executable", sys.executable)
         if environment.exists():
             shutil.rmtree(environment)
         environment.mkdir()  # before venv does, so that a folder one may not write to is refused in our words
         say(f"making {environment} (takes about a minute, and the network)")
         run(
-            [sys.executable, "-m", "venv", str(environment)],
+            [base, "-m", "venv", str(environment)],
             f"could not make {environment}; what Python says about it stands above",
         )
     else:
