@@ -1,0 +1,380 @@
+"""The sum over all assignments of genotypes, sires and sexes: the arithmetic under `enumerate_genotypes`.
+
+Computes Σ weight(assignment) as a polynomial in ε up to its lowest power, kept apart by the states of chosen units.
+
+How: people are taken parents first; a partial assignment keeps only the people who are still needed, and equal ones
+are added up. Powers above k cannot matter, so the sum is tried with powers up to 0, then 1, and so on. Given the sires
+and the sexes in doubt, loci are independent: each group of loci is summed alone for each way the doubts can fall, and
+the products are added. A group has one locus, but for young that were picked by look while their own sire (`mixed`)
+or their own sex is in doubt: those tie loci together.
+
+Picked young (incomplete records): what is the egg's own (its genotype, its sex, its sire in a mixed clutch) is
+conditioned on its looks; the parents are not: the sum over what is its own is 1 where the looks are possible, else 0.
+
+Cost: the product of the states of the units alive at once, for each way of the doubts.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import product
+from typing import Literal
+
+from tests.oracle.case import NONE, Claim, LabTest, Locus, Sex
+from tests.oracle.inheritance import HALF, Ordered, Polynomial, founder_prior, heterogametic, inherit, lives, times
+from tests.oracle.looks_of_genotypes import Pair, genotypes, pair
+from tests.oracle.population import Egg, Founder, Population, parents_of
+
+Group = tuple[int, ...]
+Genotypes = tuple[Ordered, ...]  # one for each locus of a group
+State = tuple[str, Sex | None, Genotypes]  # sire ("" when not asked for), sex, genotypes
+Fixed = tuple[tuple[str, str], ...]  # a doubt (clutch or egg key, `key/sex`) and how it fell
+Mode = Literal["figures", "evidence", "looks", "claims"]
+
+
+class NoFigure(ValueError):  # noqa: N818 - it is an answer, not a failure of the program
+    """The records exclude every assignment, or leave none that has a chance."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The total weight: its lowest power of ε and the coefficient there."""
+
+    power: int
+    coefficient: Fraction
+
+
+class Sum:
+    """The sum over all assignments, in one of four modes.
+
+    `figures` has the true weights. The others have 1 for whatever is possible: `evidence` where a founder's genotype
+    has a weight of any order, `looks` where its look and error-free tests allow it, `claims` where a claim of certainty
+    does too.
+    """
+
+    def __init__(self, people: Population, mode: Mode) -> None:
+        self.people, self.mode = people, mode
+        self.loci, self.system = people.case.loci, people.case.system
+        self.groups = _groups(people)
+        self.limit = 0
+        self.schedule = _schedule(people)
+        self.last_use = _last_use(people, self.schedule)
+        self._founders: dict[tuple[str, Group], list[tuple[int, Genotypes, Fraction]]] = {}
+        self._eggs: dict[tuple[object, ...], list[tuple[State, Fraction]]] = {}
+        self._tables: dict[tuple[object, ...], dict[tuple[State, ...], Polynomial]] = {}
+
+    @cached_property
+    def total(self) -> Order | None:
+        """The leading term of the sum; None when there is none."""
+        highest = 2 * len(self.people.founders) * len(self.loci) if self.mode == "figures" else 0
+        for power in range(highest + 1):
+            if power == 2 and not Sum(self.people, "evidence").possible:
+                return None
+            self.limit = power
+            self._tables.clear()
+            found = Fraction(0)
+            for fixed, weight in self._doubts():
+                found += weight * self._add_up(fixed, (), (), False).get((), {}).get(power, Fraction(0))
+            if found:
+                return Order(power, found)
+        return None
+
+    @property
+    def possible(self) -> bool:
+        return self.total is not None
+
+    @property
+    def order(self) -> Order:
+        if self.total is None:
+            raise NoFigure("the records exclude every assignment")
+        return self.total
+
+    def chances(
+        self, keep: tuple[str, ...], loci: tuple[int, ...], *, hidden: bool = False
+    ) -> dict[tuple[State, ...], Fraction]:
+        """The joint chance of the kept units' states at some loci; with `hidden`, of their sires and sexes too."""
+        order = self.order
+        found: defaultdict[tuple[State, ...], Fraction] = defaultdict(Fraction)
+        for fixed, weight in self._doubts():
+            for states, polynomial in self._add_up(fixed, keep, loci, hidden).items():
+                if coefficient := polynomial.get(order.power):
+                    found[states] += weight * coefficient / order.coefficient
+        return {states: chance for states, chance in found.items() if chance}
+
+    def doubts(self, keys: tuple[str, ...]) -> dict[tuple[str, ...], Fraction]:
+        """The joint chance of how some doubts fell."""
+        order = self.order
+        found: defaultdict[tuple[str, ...], Fraction] = defaultdict(Fraction)
+        for fixed, weight in self._doubts():
+            total = self._add_up(fixed, (), (), False).get((), {}).get(order.power, Fraction(0))
+            found[tuple(dict(fixed)[key] for key in keys)] += weight * total / order.coefficient
+        return dict(found)
+
+    def powers_at(self, locus: int) -> tuple[int, ...]:
+        """The powers of ε that the group of a locus contributes to the leading term."""
+        order, powers = self.order, set()
+        group = next(group for group in self.groups if locus in group)
+        for fixed, _ in self._doubts():
+            if self._add_up(fixed, (), (), False).get((), {}).get(order.power):
+                powers.add(min(self._table(group, fixed, ())[()]))
+        return tuple(sorted(powers))
+
+    def support(self, unit: str, locus: int) -> frozenset[Ordered]:
+        """The ordered genotypes of one unit in any assignment of the sum."""
+        if not self.possible:
+            return frozenset()
+        return frozenset(state[2][0] for (state,) in self.chances((unit,), (locus,)))
+
+    def _doubts(self) -> Iterator[tuple[Fixed, Fraction]]:
+        """Every way the doubts that tie groups together can fall, with its prior chance."""
+        several = len(self.groups) > 1
+        linked = sum(any(self.loci[n].crossover is not None for n in group) for group in self.groups) > 1
+        ways: list[tuple[dict[str, str], Fraction]] = [({}, Fraction(1))]
+        for egg in self.people.eggs.values():
+            doubt = egg.clutch or (egg.key if several and len(egg.sires) > 1 else "")
+            if doubt and doubt not in ways[0][0]:
+                ways = [(way | {doubt: sire}, weight * chance) for way, weight in ways for sire, chance in egg.sires]
+            if linked and egg.sex is None:
+                ways = [
+                    (way | {f"{egg.key}/sex": sex}, weight * share)
+                    for way, weight in ways
+                    for sex, share in self._sexes(egg, way.get(doubt, egg.sires[0][0]))
+                ]
+        yield from ((tuple(sorted(way.items())), weight) for way, weight in ways)
+
+    def _sexes(self, egg: Egg, sire: str) -> list[tuple[Sex, Fraction]]:
+        """The sexes that an egg can have: a recorded one is not weighed, an unrecorded one is either."""
+        sexes: list[tuple[Sex, Fraction]] = [("male", HALF), ("female", HALF)]
+        if sire == NONE:
+            sexes = [(sex, Fraction(1)) for sex, _ in sexes if sex != heterogametic(self.system)]
+        if egg.sex is not None:
+            sexes = [(sex, Fraction(1)) for sex, _ in sexes if sex == egg.sex]
+        return sexes
+
+    def _add_up(
+        self, fixed: Fixed, keep: tuple[str, ...], loci: tuple[int, ...], hidden: bool
+    ) -> dict[tuple[State, ...], Polynomial]:
+        """The product over groups for one way of the doubts, powers up to the limit."""
+        partial: dict[tuple[State, ...], Polynomial] = {self._start(dict(fixed), keep, hidden): {0: Fraction(1)}}
+        order: list[int] = []
+        for group in self.groups:
+            asked = [place for place, n in enumerate(group) if n in loci]
+            order += [group[place] for place in asked]
+            table = self._table(group, fixed, keep if asked or hidden else ())
+            longer: defaultdict[tuple[State, ...], Polynomial] = defaultdict(dict)
+            for (states, weight), (found, polynomial) in product(partial.items(), table.items()):
+                merged = list(states)
+                for number, (sire, sex, more) in enumerate(found):
+                    before = states[number]
+                    named = (before[0] or sire, before[1] or sex) if hidden else ("", None)
+                    merged[number] = (*named, (*before[2], *(more[place] for place in asked)))
+                grown = {power: c for power, c in times(weight, polynomial).items() if power <= self.limit}
+                longer[tuple(merged)] = _plus(longer[tuple(merged)], grown)
+            partial = dict(longer)
+        return {
+            tuple((sire, sex, tuple(found[order.index(n)] for n in loci)) for sire, sex, found in states): weight
+            for states, weight in partial.items()
+        }
+
+    def _start(self, fell: dict[str, str], keep: tuple[str, ...], hidden: bool) -> tuple[State, ...]:
+        """The kept units before any locus: with `hidden`, what the doubts already say of their sires and sexes."""
+        if not hidden:
+            return (("", None, ()),) * len(keep)
+        sexes: dict[str | None, Sex] = {"male": "male", "female": "female"}
+        eggs = self.people.eggs
+        doubts = {key: (eggs[key].clutch or key if key in eggs else key) for key in keep}
+        return tuple((fell.get(doubts[key], ""), sexes.get(fell.get(f"{key}/sex")), ()) for key in keep)
+
+    def _table(self, group: Group, fixed: Fixed, keep: tuple[str, ...]) -> dict[tuple[State, ...], Polynomial]:
+        """The sum for one group of loci, kept apart by the states of the units in `keep`."""
+        known = (group, fixed, keep)
+        if known in self._tables:
+            return self._tables[known]
+        live: list[str] = []
+        partial: dict[tuple[int, tuple[State, ...]], Fraction] = {(0, ()): Fraction(1)}
+        for step, key in enumerate(self.schedule):
+            longer: defaultdict[tuple[int, tuple[State, ...]], Fraction] = defaultdict(Fraction)
+            stays = [n for n, name in enumerate(live) if name in keep or self.last_use[name] > step]
+            self_stays = key in keep or self.last_use[key] > step
+            for (power, states), weight in partial.items():
+                left = tuple(states[n] for n in stays)
+                for more, state, share in self._terms(key, group, fixed, dict(zip(live, states, strict=True)), keep):
+                    if power + more <= self.limit:
+                        longer[power + more, (*left, state) if self_stays else left] += weight * share
+            live = [live[n] for n in stays] + ([key] if self_stays else [])
+            partial = {states: weight for states, weight in longer.items() if weight}
+        result: defaultdict[tuple[State, ...], Polynomial] = defaultdict(dict)
+        places = [live.index(key) for key in keep]
+        for (power, states), weight in partial.items():
+            kept = tuple(states[n] for n in places)
+            result[kept] = _plus(result[kept], {power: weight})
+        self._tables[known] = dict(result)
+        return self._tables[known]
+
+    def _terms(
+        self, key: str, group: Group, fixed: Fixed, states: dict[str, State], keep: tuple[str, ...]
+    ) -> Iterator[tuple[int, State, Fraction]]:
+        """What one more unit can be: (power of ε, state, coefficient)."""
+        if key in self.people.founders:
+            for power, found, share in self._founder(self.people.founders[key], group):
+                yield power, ("", None, found), share
+            return
+        egg = self.people.eggs[key]
+        for (sire, sex, found), share in self._egg(egg, group, dict(fixed), states):
+            yield 0, (sire, sex, found) if key in keep else ("", None, found), share
+
+    def _founder(self, founder: Founder, group: Group) -> list[tuple[int, Genotypes, Fraction]]:
+        known = (founder.key, group)
+        if known not in self._founders:
+            each = [self._founder_at(founder, n) for n in group]
+            rows = []
+            for found in product(*(weights.items() for weights in each)):
+                weight: Polynomial = {0: Fraction(1)}
+                for _, polynomial in found:
+                    weight = times(weight, polynomial)
+                ordered = tuple(genotype for genotype, _ in found)
+                rows += [(power, ordered, share) for power, share in weight.items()]
+            self._founders[known] = rows
+        return self._founders[known]
+
+    def _founder_at(self, founder: Founder, n: int) -> dict[Ordered, Polynomial]:
+        """A founder's weights at one locus with its look and tests, divided by the power that its own look needs."""
+        locus = self.loci[n]
+        prior = founder_prior(locus, founder.claims, self.system, founder.sex)
+        seen = {genotype: weight for genotype, weight in prior.items() if pair(*genotype) in founder.allowed[n]}
+        if self.mode == "looks":
+            seen = {genotype: {0: Fraction(1)} for genotype in seen}
+        elif self.mode == "claims":
+            seen = {g: {0: Fraction(1)} for g in seen if all(self._fits(founder, c, locus, g) for c in founder.claims)}
+        elif self.mode == "evidence":
+            seen = {genotype: {0: Fraction(1)} for genotype, weight in seen.items() if weight}
+        else:
+            seen = {genotype: weight for genotype, weight in seen.items() if weight}
+            needs = min((min(weight) for weight in seen.values()), default=0)
+            seen = {genotype: {p - needs: c for p, c in weight.items()} for genotype, weight in seen.items()}
+        tested = {
+            genotype: times(weight, {0: self._tests(founder.tests, n, genotype)}) for genotype, weight in seen.items()
+        }
+        return {genotype: weight for genotype, weight in tested.items() if weight}
+
+    def _fits(self, founder: Founder, claim: Claim, locus: Locus, genotype: Ordered) -> bool:
+        """Whether a genotype agrees with a claim, if the claim is one of certainty."""
+        copies = genotype.count(claim.trait)
+        if claim.trait not in locus.alleles:
+            return True
+        if (claim.chance == 1 and copies < 1) or (claim.two_copies == 1 and copies < 2):
+            return False
+        phased = locus.crossover is not None and founder.sex == heterogametic(self.system)
+        if phased and copies == 1 and claim.came_from is not None and claim.chance in (None, 1):
+            return genotype[0 if claim.came_from == "sire" else 1] == claim.trait
+        return True
+
+    def _tests(self, tests: tuple[LabTest, ...], n: int, genotype: Ordered) -> Fraction:
+        """The chance of the results of the tests at one locus; only an error-free one counts in what is possible."""
+        chance = Fraction(1)
+        for test in tests:
+            if test.trait in self.loci[n].alleles:
+                right = genotype.count(test.trait) == test.copies
+                if self.mode == "figures" or not test.error:
+                    chance *= 1 - test.error if right else test.error / 2
+        return chance
+
+    def _egg(
+        self, egg: Egg, group: Group, fell: dict[str, str], states: dict[str, State]
+    ) -> list[tuple[State, Fraction]]:
+        """The states of an egg given those of everyone who may be its parent."""
+        parents = {name: states[self.people.unit_of.get(name, name)][2] for name in parents_of(egg)}
+        sire, sex = fell.get(egg.clutch or egg.key), fell.get(f"{egg.key}/sex")
+        known = (egg.key, group, sire, sex, tuple(parents.items()))
+        if known not in self._eggs:
+            self._eggs[known] = self._egg_states(egg, group, sire, sex, parents)
+        return self._eggs[known]
+
+    def _egg_states(
+        self, egg: Egg, group: Group, fixed_sire: str | None, fixed_sex: str | None, parents: dict[str, Genotypes]
+    ) -> list[tuple[State, Fraction]]:
+        linked = any(self.loci[n].crossover is not None for n in group)
+        rows: defaultdict[State, Fraction] = defaultdict(Fraction)
+        for sire, chance in egg.sires:
+            if fixed_sire not in (None, sire):
+                continue
+            for sex, share in self._sexes(egg, sire):
+                if fixed_sex not in (None, sex):
+                    continue
+                weight = (chance if fixed_sire is None else 1) * (share if fixed_sex is None else 1)
+                for found, passed in self._young(group, None if sire == NONE else parents[sire], parents[egg.dam], sex):
+                    if all(pair(*genotype) in egg.allowed[n] for n, genotype in zip(group, found, strict=True)):
+                        rows[sire, sex if linked else None, found] += weight * passed
+        total = sum(rows.values())
+        result = []
+        for (sire, its_sex, found), weight in rows.items():
+            if not egg.complete:
+                weight /= total
+            for n, genotype in zip(group, found, strict=True):
+                weight *= self._tests(egg.tests, n, genotype)
+            if weight:
+                result.append(((sire, its_sex, found), weight))
+        return result
+
+    def _young(
+        self, group: Group, sire: Genotypes | None, dam: Genotypes, sex: Sex
+    ) -> Iterator[tuple[Genotypes, Fraction]]:
+        each = []
+        for place, n in enumerate(group):
+            locus = self.loci[n]
+            kept = HALF if self.mode != "figures" and not locus.kept else None
+            each.append(inherit(locus, self.system, sire[place] if sire else None, dam[place], sex, kept))
+        for found in product(*(chances.items() for chances in each)):
+            weight = Fraction(1)
+            for _, share in found:
+                weight *= share
+            yield tuple(genotype for genotype, _ in found), weight
+
+
+def _plus(one: Polynomial, two: Polynomial) -> Polynomial:
+    total = {power: one.get(power, Fraction(0)) + two.get(power, Fraction(0)) for power in (one | two)}
+    return {power: coefficient for power, coefficient in total.items() if coefficient}
+
+
+def _groups(people: Population) -> tuple[Group, ...]:
+    """Loci that must be summed together; see the module's notes on picked young."""
+    loci = people.case.loci
+    picked = [
+        egg
+        for egg in people.eggs.values()
+        if not egg.complete and any(_informative(loci[n], egg.allowed[n]) for n in range(len(loci)))
+    ]
+    if any(egg.mixed and len(egg.sires) > 1 for egg in picked):
+        return (tuple(range(len(loci))),)
+    linked = tuple(n for n, locus in enumerate(loci) if locus.crossover is not None)
+    single = tuple((n,) for n in range(len(loci)) if n not in linked)
+    if any(egg.sex is None for egg in picked):
+        return (*single, linked) if linked else single
+    return tuple((n,) for n in range(len(loci)))
+
+
+def _informative(locus: Locus, allowed: frozenset[Pair]) -> bool:
+    return allowed != frozenset(genotype for genotype in genotypes(locus) if lives(locus, genotype))
+
+
+def _schedule(people: Population) -> list[str]:
+    """Founders just before their first use, eggs parents first."""
+    order: list[str] = []
+    for egg in people.eggs.values():
+        order += [name for name in parents_of(egg) if name in people.founders and name not in order]
+        order.append(egg.key)
+    return order + [name for name in people.founders if name not in order]
+
+
+def _last_use(people: Population, schedule: list[str]) -> dict[str, int]:
+    """The step of the last egg that may need a unit as a parent; -1 where none does."""
+    last = dict.fromkeys(schedule, -1)
+    for egg in people.eggs.values():
+        for name in parents_of(egg):
+            unit = people.unit_of.get(name, name)
+            last[unit] = max(last[unit], schedule.index(egg.key))
+    return last
