@@ -1,0 +1,50 @@
+"""Figures into words: what the site says of each animal and clutch, and the files made from that."""
+
+from clutchlight.statements.asking import Inferred
+from clutchlight.statements.conflicts import problems_in, problems_of
+from clutchlight.statements.json_form import SCHEMA_FILES, read_schema, to_json
+from clutchlight.statements.stating import state_all
+from clutchlight.statements.values import (
+    AllOf,
+    AnimalStatement,
+    ClutchState,
+    ClutchStatement,
+    Comparison,
+    Line,
+    NotComputedTrait,
+    Note,
+    NoteKind,
+    Parents,
+    Review,
+    SireChance,
+    Standing,
+    Statements,
+    TraitStatement,
+    Unexpected,
+)
+
+__all__ = [
+    "SCHEMA_FILES",
+    "AllOf",
+    "AnimalStatement",
+    "ClutchState",
+    "ClutchStatement",
+    "Comparison",
+    "Inferred",
+    "Line",
+    "NotComputedTrait",
+    "Note",
+    "NoteKind",
+    "Parents",
+    "Review",
+    "SireChance",
+    "Standing",
+    "Statements",
+    "TraitStatement",
+    "Unexpected",
+    "problems_in",
+    "problems_of",
+    "read_schema",
+    "state_all",
+    "to_json",
+]

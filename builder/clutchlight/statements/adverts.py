@@ -1,0 +1,88 @@
+"""The title and the advert line of an animal, in the trade's order.
+
+Sex count, visible genes, recessive visuals, certain hets, possible hets, hatched, link. "Double het" is said only when both are certain and
+neither certainty rests on a seller's word or on founders carrying nothing unrecorded. Small, background-only and reviewed traits stay out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from clutchlight.model import Animal, Inheritance, Species
+from clutchlight.statements import words
+from clutchlight.statements.values import TraitStatement
+
+LOOSE = "line not known"
+_SURE = ("look", "parentage", "test", "proven")
+
+
+def looks_in_order(shows: Sequence[str], loose: Sequence[str], species: Species) -> tuple[str, ...]:
+    """Visible genes first, then recessive visuals, each in catalogue order, then looks whose line is not known."""
+    order = {key: place for place, key in enumerate(species.loci)}
+
+    def rank(name: str) -> tuple[bool, int, str]:
+        keys = species.locus_of_look.get(name, ())
+        recessive = any(species.loci[key].inheritance is Inheritance.RECESSIVE for key in keys)
+        return recessive, min((order[key] for key in keys), default=len(order)), name
+
+    return (*sorted(shows, key=rank), *(f"{name} ({LOOSE})" for name in sorted(loose)))
+
+
+def combos_shown(shows: Sequence[str], species: Species) -> tuple[str, ...]:
+    """The combos whose every part is shown, without those that are part of a larger one."""
+    seen = frozenset(shows)
+    whole = {name: frozenset(parts) for name, parts in species.combos.items() if parts and frozenset(parts) <= seen}
+    return tuple(sorted(name for name, parts in whole.items() if not any(parts < other for other in whole.values())))
+
+
+def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = ()) -> str:
+    """ "Pastel Piebald", "Amelanistic Anerythristic (Snow)", "normal", "look not recorded"."""
+    if looks is None:
+        return "look not recorded"
+    if not looks:
+        return "normal"
+    return " ".join(looks) + (f" ({', '.join(combos)})" if combos else "")
+
+
+def title_of(look: str, traits: Sequence[TraitStatement]) -> str:
+    """What the animal is, without its sex and its birth: "Pastel, 66% possible het Piebald"."""
+    return ", ".join([look, *_certain(traits), *_possible(traits)])
+
+
+def advert_of(animal: Animal, look: str, traits: Sequence[TraitStatement]) -> str:
+    """The advert line, without the link (see `with_link`): "1.0 Pastel, 66% possible het Piebald, hatched 2024-07"."""
+    hatched = [f"hatched {animal.hatched.month_text}"] if animal.hatched else []
+    return ", ".join([f"{words.sex_count(animal.sex)} {title_of(look, traits)}", *hatched])
+
+
+def with_link(advert: str, address: str | None) -> str:
+    """The advert with its link last, where the site has an address."""
+    return f"{advert}, {address}" if address else advert
+
+
+def _certain(traits: Sequence[TraitStatement]) -> list[str]:
+    mentioned = [
+        trait for trait in traits if trait.mentioned and not trait.shows and not trait.either and trait.certain
+    ]
+    hets = [trait.trait for trait in mentioned if trait.label == f"het {trait.trait}" and trait.grounds.kind in _SURE]
+    rest = [
+        _in_brackets(trait.label)
+        for trait in mentioned
+        if trait.label != f"het {trait.trait}" or trait.trait not in hets
+    ]
+    either = dict.fromkeys(trait.label for trait in traits if trait.mentioned and trait.either)
+    return [*([words.het_group(hets)] if hets else []), *rest, *either]
+
+
+def _possible(traits: Sequence[TraitStatement]) -> list[str]:
+    mentioned = [trait for trait in traits if trait.mentioned and not trait.either]
+    return [
+        *(trait.label for trait in mentioned if trait.possible),
+        *(f"{trait.label.partition(', ')[2]} of {trait.trait}" for trait in mentioned if trait.double_mentioned),
+    ]
+
+
+def _in_brackets(label: str) -> str:
+    """A qualified label, so that its comma is not taken for the next item: "het Piebald (on the seller's word)"."""
+    name, comma, how = label.partition(", ")
+    return f"{name} ({how})" if comma else label

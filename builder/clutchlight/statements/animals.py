@@ -1,0 +1,322 @@
+"""From the figures of one animal to its statement."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from clutchlight.genetics.values import Figure, Grounds, NotComputed
+from clutchlight.model import Animal, Inheritance, Locus, Reading, When
+from clutchlight.statements import words
+from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
+from clutchlight.statements.digest import digest_of
+from clutchlight.statements.kinship_words import relation_of_parents
+from clutchlight.statements.notes import notes_of
+from clutchlight.statements.reasons import reasons
+from clutchlight.statements.silences import silences
+from clutchlight.statements.surprises import unexpected
+from clutchlight.statements.telling import Telling, looked
+from clutchlight.statements.values import (
+    AllOf,
+    AnimalStatement,
+    Comparison,
+    NotComputedTrait,
+    Note,
+    Parents,
+    Review,
+    SireChance,
+    Standing,
+    TraitStatement,
+)
+
+SOLD = ("sold", "traded", "re-homed")
+NO_GROUNDS = Grounds("chance")
+
+
+def state_animal(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> AnimalStatement:
+    """Everything that is said of one animal. `surprises`: notes on unexpected results by animal."""
+    species = telling.species_of(animal)
+    traits: list[TraitStatement] = []
+    ruled_out: list[TraitStatement] = []
+    not_computed: list[NotComputedTrait] = []
+    sold = _sold_on(animal)
+    for locus in telling.loci(animal.species):
+        figure = telling.now(animal.id, locus.key)
+        if isinstance(figure, NotComputed):
+            not_computed += [_not_computed(locus, trait, figure) for trait in locus.alleles]
+            continue
+        for trait in _traits(telling, animal, locus, figure, sold):
+            (traits if trait.carries else ruled_out).append(trait)
+    reading = looked(animal)
+    looks = _looks(telling, animal, reading)
+    combos = combos_shown(reading.shows or (), species) if reading and looks else ()
+    look = looks_words(looks, combos)
+    parents = parents_of(telling, animal)
+    notes = notes_of(telling, animal, surprises)
+    inbreeding = telling.inbreeding.get(animal.id, Fraction(0))
+    return AnimalStatement(
+        id=animal.id,
+        name=animal.name,
+        species=animal.species,
+        sex=animal.sex,
+        hatched=animal.hatched,
+        since=telling.inferred.changed_last(animal.id),
+        looks=looks,
+        looks_words=look,
+        combos=combos,
+        parents=parents,
+        inbreeding=inbreeding,
+        relation=_relation(telling, animal, inbreeding),
+        traits=tuple(traits),
+        ruled_out=tuple(ruled_out),
+        not_computed=tuple(not_computed),
+        all_of=_all_of(telling, animal, traits),
+        title=title_of(look, traits),
+        advert=advert_of(animal, look, traits),
+        maker=_maker(telling, animal, traits),
+        notes=notes,
+        surprises=unexpected(notes),
+        reviews=_reviews(telling, animal),
+        compared=_compared(telling, animal),
+        silences=silences(telling, animal, reading, traits, not_computed),
+        proven_breeder=_proven_breeder(telling, animal),
+        sold_on=sold,
+        digest=digest_of(animal, looks, parents, traits),
+    )
+
+
+# Traits
+
+
+def _traits(telling: Telling, animal: Animal, locus: Locus, figure: Figure, sold: When | None) -> list[TraitStatement]:
+    hatched = telling.inferred.when_hatched(animal.id, locus.key)
+    at_sale = telling.inferred.at(animal.id, locus.key, sold.last) if sold else None
+    either = words.one_of_these(locus, figure)
+    found = []
+    for allele, name in enumerate(locus.alleles, start=1):
+        shows = telling.shows(animal.id, locus, allele)
+        when_hatched = _standing(locus, name, hatched, shows, animal.hatched)
+        when_sold = _standing(locus, name, at_sale, shows, sold)
+        if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
+            found.append(_trait(telling, animal, locus, allele, figure, shows, when_hatched, when_sold, name in either))
+    return found
+
+
+def _trait(
+    telling: Telling,
+    animal: Animal,
+    locus: Locus,
+    allele: int,
+    figure: Figure,
+    shows: bool,
+    when_hatched: Standing | None,
+    when_sold: Standing | None,
+    either: bool,
+) -> TraitStatement:
+    name = locus.alleles[allele - 1]
+    carries = figure.carries(allele)
+    copies = figure.copies(allele)
+    grounds = telling.grounds(animal.id, locus.key, allele) if carries else NO_GROUNDS
+    reviewed = locus.key in telling.set_aside(animal)
+    unrecorded = telling.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
+    label = words.label_of(locus, name, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
+    threshold = telling.collection.settings.mention_from
+    return TraitStatement(
+        locus=locus.key,
+        trait=name,
+        recessive=locus.inheritance is Inheritance.RECESSIVE,
+        shows=shows,
+        copies=copies,
+        carries=carries,
+        percent=words.percent(carries),
+        label=f"{name}: {words.UNDER_REVIEW}" if reviewed and carries else label,
+        count=words.in_count(carries),
+        snakes=words.carry_sentence(carries),
+        grounds=_public(telling, grounds),
+        rests_on=tuple(name for name in telling.inferred.rests_on(animal.id, locus.key) if telling.listed(name)),
+        when_hatched=when_hatched,
+        when_sold=when_sold,
+        small=0 < carries < threshold,
+        background_only=bool(carries) and telling.inferred.background_only(animal.id, locus.key, allele),
+        under_review=reviewed,
+        either=either,
+        double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
+        why=reasons(telling, animal, locus, allele, figure) if carries else (),
+    )
+
+
+def _public(telling: Telling, grounds: Grounds) -> Grounds:
+    hidden = grounds.proven_by is not None and not telling.listed(grounds.proven_by)
+    return Grounds(grounds.kind) if hidden else grounds
+
+
+def _standing(
+    locus: Locus, trait: str, figure: Figure | NotComputed | None, shows: bool, on: When | None
+) -> Standing | None:
+    if not isinstance(figure, Figure):
+        return None
+    allele = locus.allele_number(trait)
+    seen = shows and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
+    carries = figure.carries(allele)
+    label = words.label_of(locus, trait, figure, shows=seen)
+    return Standing(carries, words.percent(carries), label, words.in_count(carries), on)
+
+
+def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedTrait:
+    return NotComputedTrait(locus.key, trait, f"{trait}: {words.NOT_COMPUTED}", figure.animals)
+
+
+def _all_of(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
+    """How the possible traits (neither certain nor nothing) fall out together; within one locus too."""
+    possible = [trait for trait in traits if trait.possible and not trait.background_only and not trait.under_review]
+    if len(possible) < 2:
+        return None
+    keys = tuple(dict.fromkeys(trait.locus for trait in possible))
+    joint = telling.inferred.joint([(animal.id, key) for key in keys])
+    if isinstance(joint, NotComputed):
+        return None
+    loci = telling.species_of(animal).loci
+    wanted = [(keys.index(trait.locus), loci[trait.locus].allele_number(trait.trait)) for trait in possible]
+    every = joint.chance(lambda pairs: all(allele in pairs[place] for place, allele in wanted))
+    none = joint.chance(lambda pairs: not any(allele in pairs[place] for place, allele in wanted))
+    some = 1 - every - none
+    return AllOf(
+        tuple(trait.trait for trait in possible), every, some, none, words.split_words(every, some, none, len(possible))
+    )
+
+
+# The animal as a whole
+
+
+def _looks(telling: Telling, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
+    if reading is None or reading.shows is None:
+        return None
+    species = telling.species_of(animal)
+    aside = telling.set_aside(animal)
+    counted = [name for name in reading.shows if not any(key in aside for key in species.locus_of_look.get(name, ()))]
+    return looks_in_order(counted, reading.loose, species)
+
+
+def parents_of(telling: Telling, animal: Animal) -> Parents:
+    dam = telling.dam_of(animal)
+    return Parents(
+        sire_chances(telling, telling.sires_of(animal)), dam if dam and telling.listed(dam) else None, animal.clutch
+    )
+
+
+def sire_chances(telling: Telling, sires: tuple[tuple[str, Fraction], ...]) -> tuple[SireChance, ...]:
+    return tuple(
+        SireChance(
+            name if telling.listed(name) else None,
+            chance,
+            telling.named(name)
+            if chance == 1
+            else f"{telling.named(name)}, {words.percent_text(chance)} ({words.in_count(chance)})",
+        )
+        for name, chance in sires
+        if chance
+    )
+
+
+def _relation(telling: Telling, animal: Animal, inbreeding: Fraction) -> str:
+    dam = telling.dam_of(animal)
+    sires = telling.sires_of(animal)
+    if dam is None or not sires:
+        return ""
+    if len(sires) > 1:
+        return "its parents may be related, depending on the sire" if inbreeding else ""
+    return relation_of_parents(telling.collection, sires[0][0], dam, inbreeding)
+
+
+def _sold_on(animal: Animal) -> When | None:
+    left = animal.left
+    return left.on if left is not None and left.how in SOLD else None
+
+
+def _maker(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> str | None:
+    """Which sex most of its showing young will be, where a sex-linked copy is known to lie on one sex chromosome.
+
+    A heterogametic animal has its sex-limited chromosome from the parent of its own sex, so the giver fixes the chromosome
+    (Mallery & Carrillo 2016, Phyllomedusa 15:29-42, for Python regius).
+    """
+    species = telling.species_of(animal)
+    if animal.sex != species.heterogametic:
+        return None
+    other = "female" if animal.sex == "male" else "male"
+    found = []
+    for trait in traits:
+        locus = species.loci[trait.locus]
+        if locus.sex_linked is None or locus.sex_linked.crossover == Fraction(1, 2) or trait.copies[1] != 1:
+            continue
+        giver = _giver(telling, animal, locus, trait.trait)
+        if giver:
+            same = (giver == "sire") == (animal.sex == "male")
+            found.append(f"{animal.sex if same else other}-maker for {trait.trait}")
+    return words.join_and(found) or None
+
+
+def _giver(telling: Telling, animal: Animal, locus: Locus, trait: str) -> str | None:
+    for claim in animal.claims:
+        if (claim.locus, claim.trait) == (locus.key, trait) and claim.came_from and not claim.withdrawn:
+            return claim.came_from
+    sires = telling.sires_of(animal)
+    dam = telling.dam_of(animal)
+    if dam is None or len(sires) != 1 or sires[0][0] not in telling.collection.animals:
+        return None
+    allele = locus.allele_number(trait)
+    by_sire, by_dam = telling.carries(sires[0][0], locus.key, allele), telling.carries(dam, locus.key, allele)
+    if by_sire and by_dam == 0:
+        return "sire"
+    return "dam" if by_dam and by_sire == 0 else None
+
+
+def _reviews(telling: Telling, animal: Animal) -> tuple[Review, ...]:
+    """Looks set aside that concern it: its own clutch's, and those of clutches that it may be a parent of."""
+    species = telling.species_of(animal)
+    names = dict.fromkeys(
+        (*((animal.clutch,) if animal.clutch else ()), *telling.collection.clutches_of.get(animal.id, ()))
+    )
+    return tuple(
+        review_of(species.loci[key], clutch.id, because)
+        for name in names
+        if (clutch := telling.collection.clutches.get(name)) is not None
+        for key, because in clutch.set_aside.items()
+        if key in species.loci
+    )
+
+
+def review_of(locus: Locus, clutch: str, because: str) -> Review:
+    text = f"{words.join_or(locus.alleles)}, clutch {clutch}: {words.UNDER_REVIEW}."
+    return Review(locus.key, locus.alleles, clutch, text, because)
+
+
+def _compared(telling: Telling, animal: Animal) -> tuple[Comparison, ...]:
+    found = []
+    loci = telling.species_of(animal).loci
+    in_play = {locus.key for locus in telling.loci(animal.species)}
+    for stated in animal.stated:
+        allele = loci[stated.locus].allele_number(stated.trait)
+        ours = telling.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
+        said = f"Sold to us as {words.percent_text(stated.chance)} for {stated.trait}"
+        if ours is None:
+            text = f"{said}; ours is not computed."
+        elif ours == stated.chance:
+            text = f"{said}; our records give the same."
+        else:
+            text = f"{said}; our records give {words.percent_text(ours)}."
+        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text))
+    return tuple(found)
+
+
+def _proven_breeder(telling: Telling, animal: Animal) -> str:
+    """ "proven breeder: 3 clutches, the last in 2024", or ""."""
+    hatched = [
+        clutch.hatched
+        for name in telling.collection.clutches_of.get(animal.id, ())
+        if (clutch := telling.collection.clutches[name]).hatched and telling.as_parent(clutch, animal.id)
+    ]
+    dates = [when for when in hatched if when is not None]
+    if not dates:
+        return ""
+    last = max(dates).last.year
+    return f"proven breeder: {words.plural(len(dates), 'clutch', 'clutches')}, {'in' if len(dates) == 1 else 'the last in'} {last}"

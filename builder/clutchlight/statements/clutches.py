@@ -1,0 +1,151 @@
+"""From the figures of its family to the statement of a clutch: who sired it, what hatched, what it proved and what it did not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch
+from clutchlight.statements import words
+from clutchlight.statements.animals import review_of, sire_chances
+from clutchlight.statements.kinship_words import relation_of_parents
+from clutchlight.statements.surprises import unexpected
+from clutchlight.statements.telling import Telling
+from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note
+
+FOR_SALE = ("available", "on hold", "growing on")
+
+
+def state_clutch(
+    telling: Telling, clutch: Clutch, animals: Mapping[str, AnimalStatement], surprises: Mapping[str, tuple[Note, ...]]
+) -> ClutchStatement:
+    """Everything that is said of one clutch. `animals`: the statements of every animal, already made."""
+    sires = sire_chances(telling, telling.inferred.sires(clutch.id))
+    state = state_of(telling, clutch)
+    notes = (*_notes(telling, clutch, animals), *surprises.get(clutch.id, ()))
+    species = telling.collection.species[clutch.species]
+    young = tuple(animals[name] for name in clutch.young if telling.collection.animals[name].publish == "page")
+    return ClutchStatement(
+        id=clutch.id,
+        name=clutch.name,
+        species=clutch.species,
+        title=_title(telling, clutch),
+        state=state,
+        since=_since(clutch, animals),
+        sires=sires,
+        sires_words=_sires_words(telling, clutch, sires_count=len(sires)),
+        dam=clutch.dam if telling.listed(clutch.dam) else None,
+        laid=clutch.laid,
+        hatched=clutch.hatched,
+        ended=clutch.ended,
+        eggs=clutch.eggs,
+        slugs=clutch.slugs,
+        went_bad=clutch.went_bad,
+        unseen=clutch.unseen,
+        to_sort=clutch.to_sort,
+        complete=clutch.complete,
+        counts=clutch.counts,
+        relation=_relation(telling, clutch),
+        young=young,
+        notes=notes,
+        surprises=unexpected(notes),
+        reviews=tuple(
+            review_of(species.loci[key], clutch.id, why) for key, why in clutch.set_aside.items() if key in species.loci
+        ),
+        facts=_facts(telling, clutch),
+    )
+
+
+def state_of(telling: Telling, clutch: Clutch) -> ClutchState:
+    """Where a clutch stands, from its record alone; no clock is read."""
+    if clutch.hatched or clutch.young or clutch.tally:
+        if clutch.to_sort:
+            return "still being sorted"
+        statuses = [telling.collection.animals[name].status for name in clutch.young]
+        sold_out = "sold" in statuses and not any(status in FOR_SALE for status in statuses)
+        return "sold out" if sold_out else "hatched"
+    if clutch.ended:
+        return "did not hatch"
+    return "incubating" if clutch.laid else "planned"
+
+
+def _notes(telling: Telling, clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> tuple[Note, ...]:
+    """What this clutch did to its parents' figures, then what it proved of other animals; each text once."""
+    parents = [name for name in dict.fromkeys((clutch.dam, *clutch.sires.ids)) if name in animals]
+    others = [name for name in animals if name not in parents]
+    found: dict[str, Note] = {}
+    for name in parents:
+        for note in animals[name].notes:
+            if note.cause == clutch.id and note.kind != "surprise":
+                found.setdefault(_key(note, len(parents)), note)
+    for name in others:
+        for note in animals[name].notes:
+            if note.cause == clutch.id and note.kind == "proven" and telling.listed(name):
+                found.setdefault(f"{name} {note.text}", note)
+    return tuple(found.values())
+
+
+def _key(note: Note, parents: int) -> str:
+    """Notes on two parents stay apart, but the one that cannot tell them apart is said once."""
+    return note.text if note.kind == "which-parent" or parents == 1 else f"{note.animal} {note.text}"
+
+
+def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | None:
+    dates = [animals[name].since for name in (*clutch.young, clutch.dam, *clutch.sires.ids) if name in animals]
+    return max((day for day in dates if day is not None), default=None)
+
+
+def _title(telling: Telling, clutch: Clutch) -> str:
+    """ "M-02 x F-03, hatched 2024-07" with the multiplication sign of a cross, male first."""
+    pairing = f"{_males(telling, clutch)} × {telling.named(clutch.dam)}"
+    if clutch.sires.only == NO_SIRE:
+        pairing = f"{telling.named(clutch.dam)}, without a male"
+    day = clutch.hatched or clutch.laid
+    return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day.month_text}" if day else pairing
+
+
+def _males(telling: Telling, clutch: Clutch) -> str:
+    return words.join_or([telling.named(name) for name, _ in clutch.sires.candidates])
+
+
+def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
+    if clutch.sires.only == UNKNOWN_SIRE:
+        return "The sire is not recorded."
+    if clutch.sires.only == NO_SIRE:
+        return "No male: the dam bred without one."
+    if clutch.sires.only:
+        return f"The sire is {_males(telling, clutch)}."
+    if clutch.sires.kind == "mixed":
+        return f"Each egg may be by {_males(telling, clutch)}."
+    if sires_count == 1:
+        return f"{_males(telling, clutch)} were with her; what hatched leaves one of them."
+    return f"The sire is one of {_males(telling, clutch)}."
+
+
+def _relation(telling: Telling, clutch: Clutch) -> str:
+    values = dict.fromkeys(telling.inbreeding.get(name, Fraction(0)) for name in clutch.young)
+    if clutch.sires.only is None or not values:
+        return ""
+    return relation_of_parents(telling.collection, clutch.sires.only, clutch.dam, max(values), of="their")
+
+
+def _facts(telling: Telling, clutch: Clutch) -> tuple[str, ...]:
+    said: list[str] = []
+    if not clutch.complete:
+        said.append("Not all of this clutch is on record: what it shows can rule out, but does not weigh.")
+    if clutch.to_sort:
+        verb = "is" if clutch.to_sort == 1 else "are"
+        said.append(f"{words.plural(clutch.to_sort, 'hatchling')} {verb} still to be looked at.")
+    if clutch.unseen:
+        said.append(f"{words.plural(clutch.unseen, 'hatchling')} died before the look could be seen.")
+    if not clutch.counts:
+        said.append("This clutch was reported to us and is left out of every figure.")
+    elif clutch.reported_by:
+        said.append("This clutch was bred by somebody else and reported to us.")
+    pairs = sum(len(twins) - 1 for egg, twins in telling.collection.eggs.items() if egg in clutch.young)
+    if pairs:
+        said.append(
+            f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."
+        )
+    return tuple(said)

@@ -1,0 +1,120 @@
+"""Clutches and relatives in words: what hatched, which mate, how one animal is related to another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from clutchlight.genetics.values import Event, Figure
+from clutchlight.model import Clutch, Inheritance, LabTest, Locus, Reading
+from clutchlight.model.looking import genotypes_left
+from clutchlight.statements import words
+from clutchlight.statements.telling import Telling, looked
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), and how many of them show it."""
+
+    seen: int
+    showing: int
+
+
+def hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+    """Counts young and tallied hatchlings whose look was read there and counts."""
+    if locus.key in clutch.set_aside or not clutch.counts:
+        return Hatch(0, 0)
+    readings: dict[str, Reading | None] = {}
+    for name in clutch.young:
+        record = telling.collection.animals[name]
+        reading = looked(record)
+        if readings.get(record.egg or name) is None:
+            readings[record.egg or name] = reading
+    counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
+    seen = showing = 0
+    for reading, count in counted:
+        left = genotypes_left(reading, locus, telling.collection.species[clutch.species])
+        if left:
+            seen += count
+            showing += count * all(locus.shows_allele(pair, allele) for pair in left)
+    return Hatch(seen, showing)
+
+
+def showing_words(hatch: Hatch, trait: str) -> str:
+    """ "none Piebald", "two Piebald", after the number of hatchlings; "Piebald" for the only one."""
+    if hatch.seen == 1:
+        return trait if hatch.showing else f"not {trait}"
+    return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {trait}"
+
+
+def hatched_words(hatch: Hatch, trait: str) -> str:
+    """ "2 of its 6 hatchlings are Piebald", "its only hatchling is Piebald"."""
+    if hatch.seen == 1:
+        return f"its only hatchling is {'' if hatch.showing else 'not '}{trait}"
+    return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {trait}"
+
+
+def mate_words(telling: Telling, mate: str, locus: Locus, allele: int, figure: Figure | None) -> str:
+    """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
+    trait = locus.alleles[allele - 1]
+    if mate in telling.collection.animals and telling.shows(mate, locus, allele):
+        return f"{words.an(trait)} mate"
+    carries = figure.carries(allele) if figure else None
+    recessive = locus.inheritance is Inheritance.RECESSIVE
+    if carries is None or carries == 0:
+        return ""
+    if carries == 1:
+        return f"a het {trait} mate" if recessive else f"a mate that carries {trait}"
+    return f"a mate that may {'be het' if recessive else 'carry'} {trait}"
+
+
+def relative_words(telling: Telling, other: str, animal: str) -> str:
+    """Another animal as seen from this one: "its dam F-03", "its young C24-03-1", "F-09"; "it" for itself."""
+    if other == animal:
+        return "it"
+    record = telling.collection.animals.get(animal)
+    if record is not None:
+        if other == telling.dam_of(record):
+            return telling.name_parts(other, "dam")
+        if [other] == [name for name, _ in telling.sires_of(record)]:
+            return telling.name_parts(other, "sire")
+        if animal in telling.parents(other):
+            return telling.name_parts(other, "young")
+    return telling.named(other)
+
+
+def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
+    """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01"."""
+    record = telling.collection.animals.get(animal)
+    if record is not None:
+        dam = telling.dam_of(record)
+        if dam and dam == clutch.dam:
+            return f"clutch {clutch.id} of {telling.name_parts(dam, 'dam')}"
+        sires = [name for name, _ in telling.sires_of(record)]
+        if sires and sires == [clutch.sires.only]:
+            return f"clutch {clutch.id} of {telling.name_parts(sires[0], 'sire')}"
+        for parent in (clutch.dam, *clutch.sires.ids):
+            if animal in telling.parents(parent):
+                return f"clutch {clutch.id} of {telling.name_parts(parent, 'young')}"
+    return f"clutch {clutch.id}"
+
+
+def tests_of(telling: Telling, animal: str, locus: Locus, allele: int) -> tuple[LabTest, ...]:
+    """An animal's tests for an allele, in order of date."""
+    record = telling.collection.animals.get(animal)
+    trait = locus.alleles[allele - 1]
+    tests = record.tests if record else ()
+    return tuple(
+        sorted((test for test in tests if (test.locus, test.trait) == (locus.key, trait)), key=lambda test: test.on)
+    )
+
+
+def test_words(test: LabTest, whose: str) -> str:
+    """ "a test of its dam F-03 on 2024-02-01 (shed test) found one copy"."""
+    of = "" if whose == "it" else f" of {whose}"
+    how = f" ({test.by})" if test.by else ""
+    wrong = f", wrong {words.times(test.error)}" if test.error else ""
+    return f"a test{of} on {test.on}{how} found {words.counted(test.copies, 'copy', 'copies')}{wrong}"
+
+
+def event_clutch(telling: Telling, event: Event) -> Clutch | None:
+    return telling.collection.clutches.get(event.subject) if event.kind == "hatching" else None

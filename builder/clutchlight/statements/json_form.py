@@ -1,0 +1,153 @@
+"""statement.json: an animal's or a clutch's statement as plain data, keys in the order in which the format's page lists them.
+
+Chances are strings in lowest terms. `read_schema` gives the JSON Schema (draft 2020-12) that the result fits.
+"""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import Final, TypeAlias, overload
+
+from clutchlight.model import When
+from clutchlight.statements.digest import SCHEMA
+from clutchlight.statements.values import (
+    AnimalStatement,
+    ClutchStatement,
+    NotComputedTrait,
+    Note,
+    SireChance,
+    Standing,
+    TraitStatement,
+    Unexpected,
+)
+
+Json: TypeAlias = "bool | int | str | list[Json] | dict[str, Json] | None"
+
+SCHEMA_FILES: Final = ("problems.json", "statement.json")
+
+
+def read_schema(name: str) -> str:
+    """The text of one of `SCHEMA_FILES`."""
+    return files("clutchlight.statements").joinpath("schema", name).read_text(encoding="utf-8")
+
+
+@overload
+def to_json(statement: AnimalStatement) -> dict[str, Json]: ...
+@overload
+def to_json(statement: ClutchStatement) -> dict[str, Json]: ...
+def to_json(statement: AnimalStatement | ClutchStatement) -> dict[str, Json]:
+    """The statement as plain data."""
+    return _animal(statement) if isinstance(statement, AnimalStatement) else _clutch(statement)
+
+
+def _animal(said: AnimalStatement) -> dict[str, Json]:
+    return {
+        "schema": SCHEMA,
+        "kind": "animal",
+        "id": said.id,
+        "name": said.name,
+        "species": said.species,
+        "since": said.since.isoformat() if said.since else None,
+        "sex": said.sex,
+        "hatched": _when(said.hatched),
+        "looks": None if said.looks is None else list(said.looks),
+        "parents": {"sires": _sires(said.parents.sires), "dam": said.parents.dam, "clutch": said.parents.clutch},
+        "inbreeding": str(said.inbreeding),
+        "traits": [*(_trait(trait) for trait in said.traits), *(_not_computed(trait) for trait in said.not_computed)],
+        "all_of": {
+            "traits": list(said.all_of.traits),
+            "chance": str(said.all_of.every),
+            "none": str(said.all_of.none),
+        }
+        if said.all_of
+        else None,
+        "advert": said.advert,
+        "maker": said.maker,
+        "notes": [_note(note) for note in said.notes],
+        "surprises": [_unexpected(surprise) for surprise in said.surprises],
+        "digest": said.digest,
+    }
+
+
+def _clutch(said: ClutchStatement) -> dict[str, Json]:
+    return {
+        "schema": SCHEMA,
+        "kind": "clutch",
+        "id": said.id,
+        "name": said.name,
+        "species": said.species,
+        "since": said.since.isoformat() if said.since else None,
+        "state": said.state,
+        "sires": _sires(said.sires),
+        "dam": said.dam,
+        "laid": _when(said.laid),
+        "hatched": _when(said.hatched),
+        "ended": _when(said.ended),
+        "eggs": {
+            "good": said.eggs,
+            "slugs": said.slugs,
+            "went_bad": said.went_bad,
+            "unseen": said.unseen,
+            "to_sort": said.to_sort,
+        },
+        "complete": said.complete,
+        "counts": said.counts,
+        "young": [_animal(young) for young in said.young],
+        "notes": [_note(note) for note in said.notes],
+        "surprises": [_unexpected(surprise) for surprise in said.surprises],
+    }
+
+
+def _trait(trait: TraitStatement) -> Json:
+    return {
+        "locus": trait.locus,
+        "trait": trait.trait,
+        "shows": trait.shows,
+        "copies": {str(count): str(chance) for count, chance in enumerate(trait.copies)},
+        "carries": str(trait.carries),
+        "percent": trait.percent,
+        "label": trait.label,
+        "grounds": trait.grounds.kind,
+        "proven_by": trait.grounds.proven_by,
+        "rests_on": list(trait.rests_on),
+        "when_hatched": _standing(trait.when_hatched),
+        "when_sold": _standing(trait.when_sold),
+    }
+
+
+def _not_computed(trait: NotComputedTrait) -> Json:
+    """A trait without a figure keeps its place: leaving it out would read as a chance of nothing."""
+    return {
+        "locus": trait.locus,
+        "trait": trait.trait,
+        "shows": False,
+        "copies": None,
+        "carries": None,
+        "percent": None,
+        "label": trait.label,
+        "grounds": None,
+        "proven_by": None,
+        "rests_on": [],
+        "when_hatched": None,
+        "when_sold": None,
+    }
+
+
+def _standing(then: Standing | None) -> Json:
+    return {"carries": str(then.carries), "percent": then.percent} if then else None
+
+
+def _when(when: When | None) -> str | None:
+    return str(when) if when else None
+
+
+def _sires(sires: tuple[SireChance, ...]) -> Json:
+    return [{"id": sire.id, "chance": str(sire.chance)} for sire in sires]
+
+
+def _note(note: Note) -> Json:
+    return {"kind": note.kind, "trait": note.trait, "text": note.text}
+
+
+def _unexpected(surprise: Unexpected) -> Json:
+    return {"trait": surprise.trait, "text": surprise.text}

@@ -1,0 +1,362 @@
+"""Notes: what happened to a figure and why, cause first, then the arithmetic in natural counts.
+
+One note for each event after its birth that changed an animal's chance of carrying a trait, plus proofs that changed no figure (a
+claim come true), claims in doubt, and what would settle a question. The likelihood in a note ("a het would do that 1 time in 32")
+is said only when the exact change of odds confirms it: Bayes' rule, odds after = odds before x likelihood ratio.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from fractions import Fraction
+from itertools import pairwise
+
+from clutchlight.genetics.values import Event, Figure, NotComputed
+from clutchlight.model import Animal, Clutch, Inheritance, Locus
+from clutchlight.statements import words
+from clutchlight.statements.family_words import (
+    Hatch,
+    clutch_words,
+    event_clutch,
+    hatch_of,
+    hatched_words,
+    mate_words,
+    relative_words,
+    showing_words,
+    test_words,
+    tests_of,
+)
+from clutchlight.statements.telling import Telling
+from clutchlight.statements.values import Note, NoteKind
+
+HALF = Fraction(1, 2)
+THREE_QUARTERS = Fraction(3, 4)
+MOST_HATCHLINGS = 100
+"""A question that this many hatchlings would not settle is not called one that a pairing settles."""
+
+
+def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
+    """Every note on an animal, in order of date; what is still to do comes last."""
+    changes: list[Note] = []
+    open_questions: list[Note] = []
+    for locus in telling.loci(animal.species):
+        figure = telling.now(animal.id, locus.key)
+        if isinstance(figure, NotComputed):
+            continue
+        for allele, _ in enumerate(locus.alleles, start=1):
+            made = tuple(_changes(telling, animal, locus, allele))
+            changes += made
+            if not any(note.kind == "proven" for note in made):
+                changes += _proof_without_change(telling, animal, locus, allele, figure)
+            changes += _claim_in_doubt(telling, animal, locus, allele)
+            open_questions += _settle(telling, animal, locus, allele, figure)
+    changes += surprises.get(animal.id, ())
+    return (*sorted(changes, key=lambda note: note.on or date.min), *open_questions)
+
+
+# Changes
+
+
+def _changes(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
+    history = telling.history(animal.id, locus.key)
+    born = animal.hatched.last if animal.hatched and not animal.founder else None
+    last = history[-1][0] if history else None
+    for (_, earlier), (event, later) in pairwise(history):
+        before, after = earlier.carries(allele), later.carries(allele)
+        if event is None or before == after or _is_birth(event, animal) or (born and event.on <= born):
+            continue
+        yield _change(telling, animal, locus, allele, event, earlier, later, "now" if event == last else "after it")
+
+
+def _is_birth(event: Event, animal: Animal) -> bool:
+    return event.kind == "hatching" and event.subject in (animal.clutch, animal.id)
+
+
+def _change(
+    telling: Telling, animal: Animal, locus: Locus, allele: int, event: Event, earlier: Figure, later: Figure, when: str
+) -> Note:
+    before, after = earlier.carries(allele), later.carries(allele)
+    clutch = event_clutch(telling, event)
+    mate = _mate(clutch, animal.id) if clutch else None
+    doubted = _figure_before(telling, mate, locus, event) if mate else None
+    kind = _kind(telling, before, after)
+    if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(allele) < 1:
+        note = _which_parent(telling, animal, clutch, mate, locus, allele, event)
+        if note:
+            return note
+    cause = _cause(telling, animal, event, clutch, mate, locus, allele, doubted)
+    like = _likelihood(telling, clutch, mate, locus, allele, doubted, before, after)
+    return Note(
+        kind,
+        animal.id,
+        locus.key,
+        locus.alleles[allele - 1],
+        words.sentence(f"{cause}: {like}{_figures(telling, animal, locus, allele, before, after, when)}"),
+        event.subject,
+        event.on,
+        before,
+        after,
+    )
+
+
+def _kind(telling: Telling, before: Fraction, after: Fraction) -> NoteKind:
+    if after == 1:
+        return "proven"
+    return "unlikely" if after < before and after < telling.collection.settings.doubt_below else "open"
+
+
+def _figures(
+    telling: Telling, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction, when: str
+) -> str:
+    start = "no record of it" if before == 0 else words.note_count(before)
+    text = f"{start} before, {words.note_count(after)} {when}"
+    if after == 1 and locus.inheritance is Inheritance.RECESSIVE:
+        grounds = telling.grounds(animal.id, locus.key, allele)
+        if grounds.kind in ("proven", "test") and grounds.proven_by:
+            by = "its own test" if grounds.proven_by == animal.id else telling.named(grounds.proven_by)
+            return f"{text}; {words.proven_words(locus.alleles[allele - 1], by)}"
+    return text
+
+
+def _mate(clutch: Clutch, animal: str) -> str | None:
+    """The other parent, when both parents are known for certain and this animal is one of them."""
+    sire = clutch.sires.only
+    if sire is None or sire not in clutch.sires.ids:
+        return None
+    return {clutch.dam: sire, sire: clutch.dam}.get(animal)
+
+
+def _figure_before(telling: Telling, animal: str, locus: Locus, event: Event) -> Figure | None:
+    """The figure of another animal as it stood before an event."""
+    found: Figure | None = None
+    for when, figure in telling.history(animal, locus.key):
+        if when is not None and not when < event:
+            break
+        found = figure
+    return found
+
+
+def _cause(
+    telling: Telling,
+    animal: Animal,
+    event: Event,
+    clutch: Clutch | None,
+    mate: str | None,
+    locus: Locus,
+    allele: int,
+    doubted: Figure | None,
+) -> str:
+    trait = locus.alleles[allele - 1]
+    if clutch is None:
+        return _cause_apart(telling, animal, event, locus, allele)
+    hatch = hatch_of(telling, clutch, locus, allele)
+    whole = "" if clutch.weighs else " (not all of this clutch is on record)"
+    showing = f", {showing_words(hatch, trait)}" if hatch.seen else ""
+    counted = words.counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
+    if animal.id in (clutch.dam, *clutch.sires.ids):
+        described = mate_words(telling, mate, locus, allele, doubted) if mate else ""
+        paired = f" with {described}" if described else ""
+        return f"clutch {clutch.id}, {counted}{paired}{showing}{whole}"
+    inside = f" ({counted}{showing})" if hatch.seen else ""
+    return f"{clutch_words(telling, clutch, animal.id)}{inside}{whole}"
+
+
+def _cause_apart(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+    whose = relative_words(telling, event.subject, animal.id)
+    if event.kind == "test":
+        found = [test for test in tests_of(telling, event.subject, locus, allele) if test.on.last == event.on]
+        if found:
+            return test_words(found[0], whose)
+        return "a test" if whose == "it" else f"a test of {whose}"
+    if event.kind == "withdrawn":
+        return f"what was said of {'it' if whose == 'it' else whose} was withdrawn"
+    if event.kind == "look":
+        return f"{'its look' if whose == 'it' else f'the look of {whose}'} was read again"
+    return f"the hatching of {'it' if whose == 'it' else whose}"
+
+
+def _likelihood(
+    telling: Telling,
+    clutch: Clutch | None,
+    mate: str | None,
+    locus: Locus,
+    allele: int,
+    doubted: Figure | None,
+    before: Fraction,
+    after: Fraction,
+) -> str:
+    """ "a het would do that 1 time in 32; ", when the change of odds is just that."""
+    if not (clutch and mate and doubted and 0 < before < 1 and 0 < after < 1) or not _plain(locus):
+        return ""
+    miss = _chance_of_a_miss(doubted, allele)
+    hatch = hatch_of(telling, clutch, locus, allele)
+    if miss is None or hatch.showing:
+        return ""
+    ratio = (after / (1 - after)) / (before / (1 - before))
+    return f"a het would do that {words.times(ratio)}; " if ratio == miss**hatch.seen else ""
+
+
+def _plain(locus: Locus) -> bool:
+    return locus.inheritance is Inheritance.RECESSIVE and locus.sex_linked is None
+
+
+def _chance_of_a_miss(mate: Figure, allele: int) -> Fraction | None:
+    """The chance that a het's egg by this mate does not show the trait: 1/2 with two copies, 3/4 with one; None when that is in doubt."""
+    _none, one, two = mate.copies(allele)
+    return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
+
+
+def _which_parent(
+    telling: Telling, animal: Animal, clutch: Clutch, mate: str, locus: Locus, allele: int, event: Event
+) -> Note | None:
+    """Two possible hets and no visual among their young: the joint chances now, the dam named first."""
+    hatch = hatch_of(telling, clutch, locus, allele)
+    pair = (clutch.dam, mate if animal.id == clutch.dam else animal.id)
+    joint = telling.inferred.joint([(name, locus.key) for name in pair])
+    if hatch.showing or not hatch.seen or isinstance(joint, NotComputed):
+        return None
+    trait = locus.alleles[allele - 1]
+
+    def carried(dam: bool, sire: bool) -> Fraction:
+        return joint.chance(lambda genotypes: (allele in genotypes[0], allele in genotypes[1]) == (dam, sire))
+
+    one, other = (telling.named(name) for name in pair)
+    parts = [
+        f"{who} {words.note_count(chance)}"
+        for who, chance in (
+            ("both", carried(True, True)),
+            (f"only {one}", carried(True, False)),
+            (f"only {other}", carried(False, True)),
+            ("neither", carried(False, False)),
+        )
+        if chance
+    ]
+    text = (
+        f"clutch {clutch.id}, {words.counted(hatch.seen, 'hatchling')} of two possible hets, {showing_words(hatch, trait)}: "
+        f"this cannot say which of {one} and {other} carries it, if either does; now {', '.join(parts)}"
+    )
+    return Note("which-parent", animal.id, locus.key, trait, words.sentence(text), clutch.id, event.on)
+
+
+def _proof_without_change(
+    telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure
+) -> Iterator[Note]:
+    """A proof of what was already taken as certain, such as a claim that came true."""
+    if figure.carries(allele) != 1 or telling.shows(animal.id, locus, allele):
+        return
+    grounds = telling.grounds(animal.id, locus.key, allele)
+    clutch = telling.collection.clutches.get(grounds.proven_by or "")
+    if grounds.kind != "proven" or clutch is None:
+        return
+    trait = locus.alleles[allele - 1]
+    hatch = hatch_of(telling, clutch, locus, allele)
+    shown = f": {hatched_words(hatch, trait)}" if hatch.showing else ""
+    said = any(claim.locus == locus.key and claim.trait == trait for claim in animal.claims)
+    before = "; until then it was the seller's word" if said else ""
+    text = words.sentence(f"clutch {clutch.id} proved it{shown}{before}; {words.proven_words(trait, clutch.id)}")
+    yield Note("proven", animal.id, locus.key, trait, text, clutch.id, clutch.hatched.last if clutch.hatched else None)
+
+
+# Claims in doubt
+
+
+def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
+    """A claim of certainty of one copy, with young by certain carriers and none showing it.
+
+    Only clutches count that are whole and whose mate is certain by more than a claim: leaving the others out can only make the
+    looks seem likelier.
+    """
+    trait = locus.alleles[allele - 1]
+    claimed = any(
+        claim.locus == locus.key and claim.trait == trait and claim.chance == 1 and not claim.withdrawn
+        for claim in animal.claims
+    )
+    if not claimed or not _plain(locus):
+        return
+    groups: dict[str, int] = {}
+    empty = Fraction(1)
+    for name in telling.collection.clutches_of.get(animal.id, ()):
+        clutch = telling.collection.clutches[name]
+        mate = _mate(clutch, animal.id)
+        if mate is None or not clutch.weighs:
+            continue
+        figure = telling.now(mate, locus.key)
+        miss = _chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
+        hatch = hatch_of(telling, clutch, locus, allele)
+        if hatch.showing:
+            return
+        if miss is None or not hatch.seen or telling.grounds(mate, locus.key, allele).kind in ("claim", "assumption"):
+            continue
+        described = mate_words(telling, mate, locus, allele, figure if isinstance(figure, Figure) else None)
+        groups[described] = groups.get(described, 0) + hatch.seen
+        empty *= miss**hatch.seen
+    if groups and empty < telling.collection.settings.doubt_below:
+        seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in groups.items()])
+        text = (
+            f"{seen}, {showing_words(Hatch(sum(groups.values()), 0), trait)}: if it is het {trait}, as was said when it came, "
+            f"that happens {words.times(empty)}; we doubt what was said"
+        )
+        yield Note("claim-in-doubt", animal.id, locus.key, trait, words.sentence(text))
+
+
+# What would settle it
+
+
+def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> Iterator[Note]:
+    """The mate here that answers in fewest hatchlings, and how many without a visual bring the chance under `doubt_below`."""
+    carries = figure.carries(allele)
+    doubt = telling.collection.settings.doubt_below
+    if not (doubt <= carries < 1) or not _plain(locus) or not _breeds(animal) or figure.copies(allele)[2]:
+        return
+    if telling.inferred.background_only(animal.id, locus.key, allele):
+        return
+    best: tuple[int, str, Figure] | None = None
+    for name, mate in telling.collection.animals.items():
+        if not _fits(mate, animal):
+            continue
+        other = telling.now(name, locus.key)
+        miss = _chance_of_a_miss(other, allele) if isinstance(other, Figure) else None
+        if miss is None or not isinstance(other, Figure):
+            continue
+        if not telling.shows(name, locus, allele) and telling.grounds(name, locus.key, allele).kind in (
+            "claim",
+            "assumption",
+        ):
+            continue
+        needed = hatchlings_needed(carries, miss, doubt)
+        if needed is not None and (best is None or (needed, name) < best[:2]):
+            best = needed, name, other
+    if best is None:
+        return
+    trait = locus.alleles[allele - 1]
+    needed, name, other = best
+    text = (
+        f"with {telling.named(name)}, {mate_words(telling, name, locus, allele, other)}, one {trait} hatchling would prove it; "
+        f"{words.counted(needed, 'hatchling')} {'that is not' if needed == 1 else 'and none'} {trait} would bring it "
+        f"under {words.note_count(doubt)}"
+    )
+    yield Note("settle", animal.id, locus.key, trait, words.sentence(text), name)
+
+
+def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
+    """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
+
+    >>> hatchlings_needed(Fraction(2, 3), Fraction(1, 2), Fraction(1, 20))
+    6
+    """
+    for count in range(1, MOST_HATCHLINGS + 1):
+        left = carries * miss**count
+        if left < below * (left + 1 - carries):
+            return count
+    return None
+
+
+def _breeds(animal: Animal) -> bool:
+    return (
+        animal.here and animal.status in ("breeder", "holdback") and animal.sex != "unknown" and animal.publish != "no"
+    )
+
+
+def _fits(mate: Animal, animal: Animal) -> bool:
+    return _breeds(mate) and mate.species == animal.species and {mate.sex, animal.sex} == {"male", "female"}

@@ -1,0 +1,223 @@
+"""What the writers of statements share: the inference's answers, each asked once, and how an animal is called in public.
+
+Somebody's animal with `publish: no` is never named: it is "an unlisted male".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from fractions import Fraction
+from functools import cached_property
+
+from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Reading, Species
+from clutchlight.model.looking import genotypes_left
+from clutchlight.statements.asking import Inferred
+
+History = tuple[tuple[Event | None, Figure], ...]
+
+
+class Telling:
+    """One inference being put into words. Keeps answers, changes nothing."""
+
+    def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> None:
+        self.inferred = inferred
+        self.inbreeding = inbreeding
+        self.collection: Collection = inferred.collection
+        self._now: dict[tuple[str, str], Figure | NotComputed] = {}
+        self._grounds: dict[tuple[str, str, int], Grounds] = {}
+        self._history: dict[tuple[str, str], History] = {}
+        self._loci: dict[str, tuple[Locus, ...]] = {}
+
+    # The inference, asked once
+
+    def loci(self, species: str) -> tuple[Locus, ...]:
+        if species not in self._loci:
+            self._loci[species] = self.inferred.loci_in_play(species)
+        return self._loci[species]
+
+    def now(self, animal: str, locus: str) -> Figure | NotComputed:
+        key = (animal, locus)
+        if key not in self._now:
+            self._now[key] = self.inferred.now(animal, locus)
+        return self._now[key]
+
+    def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
+        key = (animal, locus, allele)
+        if key not in self._grounds:
+            self._grounds[key] = self.inferred.grounds(animal, locus, allele)
+        return self._grounds[key]
+
+    def history(self, animal: str, locus: str) -> History:
+        """How a figure came about; () where it is not computed."""
+        key = (animal, locus)
+        if key not in self._history:
+            computed = isinstance(self.now(*key), Figure)
+            self._history[key] = self.inferred.history(animal, locus) if computed else ()
+        return self._history[key]
+
+    def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
+        """The chance now that an animal on record carries an allele; None when there is no figure."""
+        if animal not in self.collection.animals:
+            return None
+        figure = self.now(animal, locus)
+        return figure.carries(allele) if isinstance(figure, Figure) else None
+
+    # Looks
+
+    def species_of(self, animal: Animal) -> Species:
+        return self.collection.species[animal.species]
+
+    def set_aside(self, animal: Animal) -> Mapping[str, str]:
+        """Loci at which this animal's own looks do not count for now, with the breeder's reason."""
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        return clutch.set_aside if clutch else {}
+
+    def looks_at(self, animal: Animal, locus: Locus) -> tuple[str, ...]:
+        """The names that the latest reading shows at a locus and that count."""
+        reading = looked(animal)
+        if reading is None or reading.shows is None or locus.key in self.set_aside(animal):
+            return ()
+        at = self.species_of(animal).locus_of_look
+        return tuple(name for name in reading.shows if locus.key in at.get(name, ()))
+
+    def shows(self, animal: str, locus: Locus, allele: int) -> bool:
+        """Whether it was seen to show a look that needs this allele."""
+        record = self.collection.animals[animal]
+        figure = self.now(animal, locus.key)
+        return (
+            isinstance(figure, Figure)
+            and bool(self.looks_at(record, locus))
+            and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
+        )
+
+    def tells(self, reading: Reading | None, locus: Locus, species: Species) -> bool:
+        """Whether a reading leaves out anything at all at a locus."""
+        return genotypes_left(reading, locus, species) is not None
+
+    # Names
+
+    def listed(self, animal: str) -> bool:
+        """Whether an animal may be named in public."""
+        record = self.collection.animals.get(animal)
+        return record is None or record.publish != "no"
+
+    def named(self, animal: str) -> str:
+        """How an animal, on record or not, is called in public."""
+        record = self.collection.animals.get(animal)
+        if record is None or record.nameless:
+            return self._unnamed(animal, "unrecorded" if record is None else "unnamed")
+        if record.publish == "no":
+            return f"an unlisted {'animal' if record.sex == 'unknown' else record.sex}"
+        return animal
+
+    def _unnamed(self, animal: str, how: str) -> str:
+        if animal == UNKNOWN_SIRE:
+            return "an unrecorded male"
+        if animal == NO_SIRE:
+            return "no male"
+        young, _, role = animal.rpartition(":")
+        return f"the {how} {role or 'parent'} of {self.named(young)}" if young else f"an {how} animal"
+
+    def name_parts(self, animal: str, role: str) -> str:
+        """A relative by role and name: "its dam F-03", "its sire, an unlisted male"."""
+        record = self.collection.animals.get(animal)
+        if record is not None and record.nameless:
+            return f"its unnamed {role}"
+        if record is not None and record.publish != "no":
+            return f"its {role} {animal}"
+        return f"its {role}, {self.named(animal)}"
+
+    # Family
+
+    def sires_of(self, animal: Animal) -> tuple[tuple[str, Fraction], ...]:
+        """Who may be its sire, with the chances after the evidence."""
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        if clutch is not None:
+            return self.inferred.sires(clutch.id)
+        return ((animal.sire, Fraction(1)),) if animal.sire else ()
+
+    def dam_of(self, animal: Animal) -> str | None:
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        return clutch.dam if clutch is not None else animal.dam
+
+    @cached_property
+    def day_of(self) -> Mapping[str, date]:
+        """The last day on which an animal can have hatched, where that is known."""
+        return {name: record.hatched.last for name, record in self.collection.animals.items() if record.hatched}
+
+    @cached_property
+    def children(self) -> Mapping[str, tuple[str, ...]]:
+        """For each animal the animals that it is, or may be, a parent of."""
+        found: dict[str, list[str]] = {}
+        for record in self.collection.animals.values():
+            clutch = self.collection.clutches.get(record.clutch or "")
+            sires = clutch.sires.ids if clutch else tuple(name for name in (record.sire,) if name)
+            for parent in dict.fromkeys((*sires, self.dam_of(record))):
+                if parent:
+                    found.setdefault(parent, []).append(record.id)
+        return {parent: tuple(ids) for parent, ids in found.items()}
+
+    def parents(self, animal: str) -> tuple[str, ...]:
+        """The animals on record that are, or may be, its parents: dam first."""
+        record = self.collection.animals.get(animal)
+        if record is None:
+            return ()
+        clutch = self.collection.clutches.get(record.clutch or "")
+        sires = clutch.sires.ids if clutch else tuple(name for name in (record.sire,) if name)
+        dam = self.dam_of(record)
+        return (*((dam,) if dam else ()), *sires)
+
+    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+        """The founders, in words, that are taken to carry nothing where a certainty rests on that.
+
+        Founders without a claim behind the animal's carrying descendants by another way than through the animal; without such
+        descendants, founders among its own ancestors.
+        """
+        carriers = [name for name in self._below(animal) if self.carries(name, locus.key, allele) == 1]
+        starts = carriers or [animal]
+        found: dict[str, None] = {}
+        for start in starts:
+            found.update(dict.fromkeys(self._founders_above(start, animal if carriers else None)))
+        return tuple(self.named(name) for name in sorted(found) if self._unclaimed(name, locus, allele))
+
+    def _below(self, animal: str) -> tuple[str, ...]:
+        return _reach(animal, lambda name: self.children.get(name, ()))
+
+    def _founders_above(self, animal: str, without: str | None) -> tuple[str, ...]:
+        def up(name: str) -> tuple[str, ...]:
+            return tuple(parent for parent in self.parents(name) if parent != without)
+
+        reached = (animal, *_reach(animal, up)) if without is None else _reach(animal, up)
+        return tuple(name for name in reached if self.collection.animals[name].founder)
+
+    def _unclaimed(self, animal: str, locus: Locus, allele: int) -> bool:
+        record = self.collection.animals[animal]
+        trait = locus.alleles[allele - 1]
+        claimed = any(
+            claim.locus == locus.key and claim.trait == trait and not claim.withdrawn for claim in record.claims
+        )
+        return not claimed and self.carries(animal, locus.key, allele) != 1
+
+    def as_parent(self, clutch: Clutch, animal: str) -> str | None:
+        """ "dam" or "sire" when the animal is certainly that of the clutch."""
+        if clutch.dam == animal:
+            return "dam"
+        return "sire" if clutch.sires.only == animal else None
+
+
+def looked(animal: Animal) -> Reading | None:
+    """The latest reading that says what was seen."""
+    return next((reading for reading in reversed(animal.readings) if reading.shows is not None), None)
+
+
+def _reach(start: str, step: Callable[[str], tuple[str, ...]]) -> tuple[str, ...]:
+    seen: dict[str, None] = {}
+    waiting = list(step(start))
+    while waiting:
+        name = waiting.pop()
+        if name not in seen and name != start:
+            seen[name] = None
+            waiting.extend(step(name))
+    return tuple(seen)

@@ -1,0 +1,290 @@
+"""What is said of an animal and of a clutch, as values: exact figures beside the words for them. Pages and files are made from these."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import Literal
+
+from clutchlight.genetics.values import Grounds
+from clutchlight.model import Sex, When
+
+NoteKind = Literal["proven", "open", "unlikely", "which-parent", "claim-in-doubt", "surprise", "settle"]
+ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", "sold out", "did not hatch"]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One trait of one animal at one time: the chance of carrying it, and the words. `label` is "" when the chance is nothing."""
+
+    carries: Fraction
+    percent: int
+    label: str
+    count: str
+    on: When | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TraitStatement:
+    """What is said of one mutant allele of one animal.
+
+    `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3". `snakes`: "Of 3 snakes with this record, 2 carry it." or "".
+    `small`: below the collection's `mention_from`. `background_only`: nothing recorded speaks of it. `under_review`: its looks are
+    set aside. `either`: the animal carries exactly one of several traits of the locus. `double_mentioned`: shown, and a second copy
+    may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `why`: sentences. `rests_on`: founders whose claims
+    took part.
+    """
+
+    locus: str
+    trait: str
+    recessive: bool
+    shows: bool
+    copies: tuple[Fraction, Fraction, Fraction]
+    carries: Fraction
+    percent: int
+    label: str
+    count: str
+    snakes: str
+    grounds: Grounds
+    rests_on: tuple[str, ...]
+    when_hatched: Standing | None
+    when_sold: Standing | None
+    small: bool = False
+    background_only: bool = False
+    under_review: bool = False
+    either: bool = False
+    double_mentioned: bool = False
+    why: tuple[str, ...] = ()
+
+    @property
+    def certain(self) -> bool:
+        return self.carries == 1
+
+    @property
+    def possible(self) -> bool:
+        """Neither certain nor ruled out."""
+        return 0 < self.carries < 1
+
+    @property
+    def mentioned(self) -> bool:
+        return not (self.small or self.background_only or self.under_review)
+
+
+@dataclass(frozen=True, slots=True)
+class NotComputedTrait:
+    """A trait whose exact figure would need tables over the stated limit: we say nothing, and which test would help."""
+
+    locus: str
+    trait: str
+    label: str
+    animals: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AllOf:
+    """How several possible traits fall out together. `every` + `some` + `none` = 1."""
+
+    traits: tuple[str, ...]
+    every: Fraction
+    some: Fraction
+    none: Fraction
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One thing that happened to a figure, cause first. `cause`: the clutch or animal whose record did it. `text` is for buyers.
+
+    `before` and `after` are chances of carrying, where the note is about a change.
+    """
+
+    kind: NoteKind
+    animal: str
+    locus: str
+    trait: str
+    text: str
+    cause: str | None = None
+    on: date | None = None
+    before: Fraction | None = None
+    after: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Unexpected:
+    """A result that needs an unrecorded carrier, in public words."""
+
+    locus: str
+    trait: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """Looks at one locus that the breeder has set aside for now. `because` is the breeder's own reason."""
+
+    locus: str
+    traits: tuple[str, ...]
+    clutch: str
+    text: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """A seller's figure beside ours; `ours` is None when ours is not computed."""
+
+    locus: str
+    trait: str
+    stated: Fraction
+    ours: Fraction | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class SireChance:
+    """A male that may be the sire. `id`: an animal's, "unknown" (an unrecorded male), "none" (no male), or None: not to be named."""
+
+    id: str | None
+    chance: Fraction
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Parents:
+    """The parents as far as they may be named in public."""
+
+    sires: tuple[SireChance, ...]
+    dam: str | None
+    clutch: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the statement block: a label, and the traits that it speaks of (two for "one of the two")."""
+
+    label: str
+    traits: tuple[TraitStatement, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnimalStatement:
+    """Everything that is said of an animal.
+
+    `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
+    recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `lines`: the
+    statement block, what is mentioned only. `small_chances`: what is folded away. `ruled_out`: traits once possible and now not.
+    `silences`: sentences on what we say nothing about. `relation`: how its parents are related, in words, or "".
+    """
+
+    id: str
+    name: str | None
+    species: str
+    sex: Sex
+    hatched: When | None
+    since: date | None
+    looks: tuple[str, ...] | None
+    looks_words: str
+    combos: tuple[str, ...]
+    parents: Parents
+    inbreeding: Fraction
+    relation: str
+    traits: tuple[TraitStatement, ...]
+    ruled_out: tuple[TraitStatement, ...]
+    not_computed: tuple[NotComputedTrait, ...]
+    all_of: AllOf | None
+    title: str
+    advert: str
+    maker: str | None
+    notes: tuple[Note, ...]
+    surprises: tuple[Unexpected, ...]
+    reviews: tuple[Review, ...]
+    compared: tuple[Comparison, ...]
+    silences: tuple[str, ...]
+    proven_breeder: str
+    sold_on: When | None
+    digest: str
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        return _lines(trait for trait in self.traits if trait.mentioned or trait.under_review)
+
+    @property
+    def small_chances(self) -> tuple[Line, ...]:
+        return _lines(trait for trait in self.traits if not trait.mentioned and not trait.under_review)
+
+    @property
+    def certain(self) -> tuple[TraitStatement, ...]:
+        """Carried for certain, not shown, and mentioned."""
+        return tuple(trait for trait in self.traits if trait.certain and not trait.shows and trait.mentioned)
+
+    @property
+    def possible(self) -> tuple[TraitStatement, ...]:
+        """Possible and mentioned."""
+        return tuple(trait for trait in self.traits if trait.possible and trait.mentioned)
+
+    @property
+    def why_believe(self) -> tuple[str, ...]:
+        """The grounds of everything mentioned, in sentences, without repeats."""
+        return tuple(dict.fromkeys(text for line in self.lines for trait in line.traits for text in trait.why))
+
+    def trait(self, name: str) -> TraitStatement | None:
+        return next((trait for trait in self.traits if trait.trait == name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class ClutchStatement:
+    """Everything that is said of a clutch. `young` are the statements of its public young; egg counts are as recorded.
+
+    `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record.
+    """
+
+    id: str
+    name: str | None
+    species: str
+    title: str
+    state: ClutchState
+    since: date | None
+    sires: tuple[SireChance, ...]
+    sires_words: str
+    dam: str | None
+    laid: When | None
+    hatched: When | None
+    ended: When | None
+    eggs: int | None
+    slugs: int
+    went_bad: int
+    unseen: int
+    to_sort: int
+    complete: bool
+    counts: bool
+    relation: str
+    young: tuple[AnimalStatement, ...]
+    notes: tuple[Note, ...]
+    surprises: tuple[Unexpected, ...]
+    reviews: tuple[Review, ...]
+    facts: tuple[str, ...]
+
+    @property
+    def proved(self) -> tuple[Note, ...]:
+        return tuple(note for note in self.notes if note.kind == "proven")
+
+    @property
+    def did_not(self) -> tuple[Note, ...]:
+        return tuple(note for note in self.notes if note.kind in ("open", "unlikely", "which-parent"))
+
+
+@dataclass(frozen=True, slots=True)
+class Statements:
+    """Of every animal and clutch of a collection, by id."""
+
+    animals: Mapping[str, AnimalStatement]
+    clutches: Mapping[str, ClutchStatement]
+
+
+def _lines(traits: Iterable[TraitStatement]) -> tuple[Line, ...]:
+    found: dict[tuple[str, str], list[TraitStatement]] = {}
+    for trait in traits:
+        found.setdefault((trait.locus, trait.label), []).append(trait)
+    return tuple(Line(label, tuple(grouped)) for (_, label), grouped in found.items())
