@@ -1,0 +1,185 @@
+"""The clutch link: what the clutch is, its young, its parents, and what it proved and did not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clutchlight.model import Animal, Clutch, Tally
+from clutchlight.statements import ClutchStatement
+from clutchlight.statements.words import are, counted, number, sentence
+from clutchlight.website import addresses, cards, day_words, said
+from clutchlight.website.animal_page import welfare_of
+from clutchlight.website.context import Context, for_sale, latest_first
+from clutchlight.website.drawings import clutch_pedigree
+from clutchlight.website.frames import Framing, picture_address
+from clutchlight.website.pages import ClutchPage, Story
+from clutchlight.website.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
+from clutchlight.website.written import prose_of
+
+_STATE = {
+    "planned": "Planned",
+    "incubating": "Eggs in the incubator",
+    "hatched": "Hatched",
+    "still being sorted": "Hatched, still being sorted",
+    "sold out": "All in new homes",
+    "did not hatch": "Did not hatch",
+}
+
+
+def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
+    context = framing.context
+    page = addresses.clutch(clutch.id)
+    stated = context.clutch_statement(clutch.id)
+    species = context.species(clutch.species)
+    heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
+    pictures = context.pictures(page, latest_first(clutch.photos), heading)
+    young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
+    here = [animal for animal in young if animal.left is None and animal.status != "sold"]
+    gone = [animal for animal in young if animal not in here]
+    offered = sum(for_sale(animal) for animal in here)
+    return ClutchPage(
+        frame=framing.frame(
+            page,
+            heading,
+            f"{species.name}. {stated.title}. {_young_words(stated, len(young), offered)}",
+            picture=picture_address(pictures[0] if pictures else None),
+        ),
+        key=clutch.id,
+        name=clutch.name,
+        species=species.name,
+        scientific_name=species.scientific_name,
+        state=_state_words(context, clutch, stated),
+        state_key=stated.state.replace(" ", "-"),
+        pictures=pictures,
+        facts=tuple(_facts(clutch)),
+        intro=context.linked(page, stated.sires_words),
+        young=_in_order(context, page, here),
+        young_intro=_young_words(stated, len(young), offered),
+        others=tuple(context.name(page, animal.id) for animal in gone),
+        others_intro="No longer here; their pages stay:" if gone else None,
+        tally=(*(_tally_words(tally) for tally in clutch.tally), *stated.facts),
+        parents=tuple(_parents(context, page, stated)),
+        proved=Story("Proved", context.all_linked(page, _unique(note.text for note in stated.proved))),
+        not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
+        unexpected=(
+            *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
+            *context.all_linked(page, (review.text for review in stated.reviews)),
+        ),
+        welfare=_welfare(context, page, clutch),
+        pedigree=_pedigree(context, clutch, heading),
+        kinship=sentence(stated.relation) if stated.relation else None,
+        prose=prose_of(context, page, clutch.prose),
+        ask=_ask(context, heading, stated),
+        statement_json=Link("statement.json", addresses.link(page, addresses.clutch_statement(clutch.id))),
+    )
+
+
+def _unique(texts: Iterator[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))
+
+
+def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
+    if stated.state == "incubating" and clutch.laid is not None:
+        window = hatching_window(context, clutch)
+        return f"{_STATE['incubating']}; may hatch {window}" if window else _STATE["incubating"]
+    return _STATE[stated.state]
+
+
+def hatching_window(context: Context, clutch: Clutch) -> str | None:
+    """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
+    days = context.species(clutch.species).facts.get("incubation_days")
+    if clutch.laid is None or not isinstance(days, dict) or not {"from", "to"} <= set(days):
+        return None
+    return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
+
+
+def _facts(clutch: Clutch) -> Iterator[Fact]:
+    if clutch.laid:
+        yield Fact("Laid", day_words.when(clutch.laid))
+    if clutch.hatched:
+        yield Fact("Hatched", day_words.when(clutch.hatched))
+    if clutch.ended:
+        yield Fact("Ended", day_words.when(clutch.ended))
+    if clutch.eggs is not None:
+        good = f"{number(clutch.eggs)} good"
+        parts = [good, *([counted(clutch.slugs, "slug")] if clutch.slugs else [])]
+        yield Fact("Eggs", ", ".join(parts))
+    if clutch.went_bad:
+        yield Fact("Went bad", number(clutch.went_bad))
+    if clutch.reported_by:
+        yield Fact("Reported by", clutch.reported_by)
+
+
+def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
+    if stated.state == "planned":
+        return "Nothing is laid yet."
+    if stated.state == "incubating":
+        return "Nothing has hatched yet. When it does, the young appear here, on this same address."
+    if stated.state == "did not hatch":
+        return "No young came of it. It is here because an empty result is a result."
+    if not named:
+        return "None of the young is listed one by one."
+    if not offered:
+        return "None of them is for sale now."
+    if offered == named:
+        return "It is for sale or on hold." if named == 1 else f"All {number(named)} are for sale or on hold."
+    return f"{number(offered).capitalize()} of {number(named)} {are(offered)} for sale or on hold."
+
+
+def _in_order(context: Context, page: str, here: list[Animal]) -> tuple[Card, ...]:
+    """For sale first, then what stays; within each as numbered."""
+    return tuple(cards.card(context, page, animal) for animal in sorted(here, key=lambda animal: not for_sale(animal)))
+
+
+def _tally_words(tally: Tally) -> str:
+    look = " ".join(tally.reading.shows or ()) or "normal"
+    sex = "" if tally.sex == "unknown" else f"{tally.sex} "
+    return sentence(f"{counted(tally.count, f'more {sex}hatchling')}, {look}, counted and not listed")
+
+
+def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
+    several = len(stated.sires) > 1
+    for sire in stated.sires:
+        yield _parent(context, page, sire.id, "Possible sire" if several else "Sire", sire.words if several else None)
+    yield _parent(context, page, stated.dam, "Dam", None)
+
+
+def _parent(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:
+    name = context.name(page, key, sex="female" if role == "Dam" else "male")
+    record = context.collection.animals.get(key or "")
+    if key is None or record is None or not context.may_name(key):
+        return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")
+    told = context.statement(key)
+    lines = tuple(said.trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows)
+    picture = context.first_picture(page, record) if context.has_page(key) else None
+    return Parent(role, name, chance, picture, said.look_words(told), lines)
+
+
+def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
+    found: dict[str, Welfare] = {}
+    for key in clutch.young:
+        if context.may_name(key):
+            found.update({item.trait.text: item for item in welfare_of(context, page, context.statement(key))})
+    return tuple(found[name] for name in sorted(found))
+
+
+def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
+    return PedigreeView(
+        drawing=clutch_pedigree(context, clutch),
+        heading=f"Pedigree of {heading}",
+        intro="The young, their parents, and up to two generations before them. The key is under the drawing.",
+    )
+
+
+def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
+    if stated.state in ("sold out", "did not hatch"):
+        return None
+    hoped = "Tell us what you hope for, and we write when it has hatched."
+    here = "Name the animal by its number, and ask whatever helps you to decide."
+    return Ask(
+        heading="Ask about this clutch",
+        mail=context.mail(f"Write to us about {heading}", heading),
+        telephone=context.telephone,
+        text=hoped if stated.state in ("planned", "incubating") else here,
+        terms=context.collection.settings.advert,
+    )

@@ -1,0 +1,221 @@
+"""What every page builder needs: the records, the statements, who may be named, and the links from one page to others.
+
+Privacy is decided here, once. An animal with `publish: page` has a page and is linked; with `name only` it is named; with
+`no`, or as a parent without a record of its own, it is neither, and the words for it are those of the statements.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from urllib.parse import quote
+
+from markupsafe import Markup, escape
+
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
+from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
+from clutchlight.website import addresses, day_words
+from clutchlight.website.parts import Fact, Link, Picture, Source
+from clutchlight.website.photos import NO_PHOTOS, Photos
+
+SEX_SIGNS: Mapping[str, str] = {
+    "male": "♂\N{VARIATION SELECTOR-15}",
+    "female": "♀\N{VARIATION SELECTOR-15}",
+    "unknown": "◇",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FromPrivate:
+    """The little that the private side hands to the public one: facts that the collection opts in, and the end of a hold."""
+
+    facts: tuple[Fact, ...] = ()
+    hold_until: When | None = None
+
+
+@dataclass(frozen=True)
+class Context:
+    collection: Collection
+    statements: Statements
+    photos: Photos = NO_PHOTOS
+    from_private: Mapping[str, FromPrivate] = field(default_factory=dict)
+
+    # Who and what is public
+
+    def has_page(self, animal: str | None) -> bool:
+        record = self.collection.animals.get(animal or "")
+        return record is not None and record.publish == "page" and not record.nameless
+
+    def may_name(self, animal: str | None) -> bool:
+        record = self.collection.animals.get(animal or "")
+        return record is not None and record.publish != "no" and not record.nameless
+
+    @cached_property
+    def animals(self) -> tuple[Animal, ...]:
+        """The animals that have a page, in order of id."""
+        return tuple(record for key, record in sorted(self.collection.animals.items()) if self.has_page(key))
+
+    @cached_property
+    def clutches(self) -> tuple[Clutch, ...]:
+        return tuple(self.collection.clutches[key] for key in sorted(self.collection.clutches))
+
+    @cached_property
+    def trait_pages(self) -> tuple[Locus, ...]:
+        """The loci that have a page: those that a published statement or look speaks of, in catalogue order."""
+        spoken: dict[tuple[str, str], None] = {}
+        for record in self.collection.animals.values():
+            if not self.may_name(record.id):
+                continue
+            statement = self.statements.animals[record.id]
+            for trait in (*statement.traits, *statement.ruled_out):
+                spoken[record.species, trait.locus] = None
+            species = self.collection.species[record.species]
+            for look in statement.looks or ():
+                for key in species.locus_of_look.get(look, ()):
+                    spoken[record.species, key] = None
+        return tuple(
+            locus
+            for species in self.collection.species.values()
+            for locus in species.loci.values()
+            if (species.key, locus.key) in spoken
+        )
+
+    @cached_property
+    def _has_trait_page(self) -> frozenset[tuple[str, str]]:
+        return frozenset((locus.species, locus.key) for locus in self.trait_pages)
+
+    # Values
+
+    def statement(self, animal: str) -> AnimalStatement:
+        return self.statements.animals[animal]
+
+    def clutch_statement(self, clutch: str) -> ClutchStatement:
+        return self.statements.clutches[clutch]
+
+    def species(self, key: str) -> Species:
+        return self.collection.species[key]
+
+    def price(self, animal: Animal) -> str | None:
+        return day_words.price(animal.price, self.collection.settings.currency) if for_sale(animal) else None
+
+    # Names and links
+
+    def title(self, animal: Animal) -> str:
+        """ "Plum (F-03)", or the id alone."""
+        return f"{animal.name} ({animal.id})" if animal.name else animal.id
+
+    def name(self, page: str, animal: str | None, *, short: bool = False, sex: Sex = "unknown") -> Link:
+        """An animal by name, linked when it has a page; in the statements' words when it may not be named.
+
+        None is an animal that the statement does not name; `sex` is then what its part in the family says.
+        """
+        record = self.collection.animals.get(animal or "")
+        if animal is None or record is None or not self.may_name(animal):
+            return Link(self._unnamed(animal, sex))
+        text = record.shown_name if short else self.title(record)
+        return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
+
+    def _unnamed(self, animal: str | None, sex: Sex) -> str:
+        if animal == UNKNOWN_SIRE:
+            return "an unrecorded male"
+        if animal == NO_SIRE:
+            return "no male"
+        record = self.collection.animals.get(animal or "")
+        known = sex if record is None or record.sex == "unknown" else record.sex
+        kind = "animal" if known == "unknown" else known
+        return f"{'an unnamed' if record is not None and record.nameless else 'an unlisted'} {kind}"
+
+    def clutch_link(self, page: str, clutch: str) -> Link:
+        record = self.collection.clutches[clutch]
+        text = f"{record.name} ({record.id})" if record.name else record.id
+        return Link(text, addresses.link(page, addresses.clutch(clutch)))
+
+    def trait_href(self, page: str, species: str, locus: str) -> str | None:
+        known = (species, locus) in self._has_trait_page
+        return addresses.link(page, addresses.trait(species, locus)) if known else None
+
+    def linked(self, page: str, text: str) -> Markup:
+        """The sentence with every id in it that has a page as a link; ids without a digit are left alone, they may be words."""
+        pieces: list[Markup] = []
+        end = 0
+        for match in self._ids.finditer(text):
+            target = self._pages_by_id[match.group()]
+            if target != page:
+                href = addresses.link(page, target)
+                pieces += [escape(text[end : match.start()]), Markup('<a href="{}">{}</a>').format(href, match.group())]
+                end = match.end()
+        return Markup().join([*pieces, escape(text[end:])])
+
+    def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
+        return tuple(self.linked(page, text) for text in texts)
+
+    @cached_property
+    def _pages_by_id(self) -> Mapping[str, str]:
+        animals = {record.id: addresses.animal(record.id) for record in self.animals}
+        return animals | {clutch.id: addresses.clutch(clutch.id) for clutch in self.clutches}
+
+    @cached_property
+    def _ids(self) -> re.Pattern[str]:
+        ids = sorted(
+            (key for key in self._pages_by_id if any(char.isdigit() for char in key)), key=lambda key: (-len(key), key)
+        )
+        names = "|".join(re.escape(key) for key in ids)
+        return re.compile(rf"(?<![\w.-])(?:{names})(?![\w-]|\.\w)" if names else r"(?!)")
+
+    def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
+        """Links in a row, as one value of a fact."""
+        return escape(between).join(_anchor(link) for link in links)
+
+    # Pictures
+
+    def pictures(self, page: str, photos: Sequence[Photo], what: str) -> tuple[Picture, ...]:
+        found = ((photo, self.photos.published.get(photo.file)) for photo in photos)
+        return tuple(
+            Picture(
+                sizes=tuple(
+                    Source(addresses.link(page, size.webp), addresses.link(page, size.jpeg), size.width)
+                    for size in published.sizes
+                ),
+                width=published.large.width,
+                height=published.large.height,
+                alt=photo.alt or f"Photo of {what}",
+                caption=f"Taken {day_words.on(photo.on)}" if photo.on else "Date not recorded",
+            )
+            for photo, published in found
+            if published is not None
+        )
+
+    def first_picture(self, page: str, animal: Animal) -> Picture | None:
+        return next(iter(self.pictures(page, latest_first(animal.photos), self.title(animal))), None)
+
+    # Contact
+
+    def mail(self, text: str, subject: str | None = None) -> Link | None:
+        address = self.collection.settings.contact.get("mail")
+        if address is None:
+            return None
+        about = f"?subject={quote(subject)}" if subject else ""
+        return Link(text, f"mailto:{quote(address, safe='@+')}{about}")
+
+    @property
+    def telephone(self) -> Link | None:
+        number = self.collection.settings.contact.get("telephone") or self.collection.settings.contact.get("phone")
+        return Link(number, "tel:" + re.sub(r"[^0-9+]", "", number)) if number else None
+
+
+def for_sale(animal: Animal) -> bool:
+    return animal.status in ("available", "on hold") and animal.left is None
+
+
+def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
+    """Dated photos newest first, then the others as they were written."""
+    dated = sorted(
+        (photo for photo in photos if photo.on), key=lambda photo: -photo.on.last.toordinal() if photo.on else 0
+    )
+    return (*dated, *(photo for photo in photos if not photo.on))
+
+
+def _anchor(link: Link) -> Markup:
+    return Markup('<a href="{}">{}</a>').format(link.href, link.text) if link.href else escape(link.text)

@@ -1,0 +1,95 @@
+"""Dates and prices as a reader in any country reads them without a second thought."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from decimal import Decimal, InvalidOperation
+
+from clutchlight.model import When
+
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_SIGNS = {"EUR": "€", "GBP": "£", "USD": "$", "CAD": "CA$", "AUD": "A$", "NZD": "NZ$", "JPY": "¥"}
+
+
+def day(value: date) -> str:
+    """
+    >>> day(date(2024, 7, 16))
+    '16 July 2024'
+    """
+    return f"{value.day} {month(value)}"
+
+
+def month(value: date) -> str:
+    return f"{_MONTHS[value.month - 1]} {value.year}"
+
+
+def when(value: When) -> str:
+    """A date as precise as it was recorded: "16 July 2024", "14 to 16 July 2024", "July 2024", "2024", "about 2019"."""
+    first, last = value.first, value.last
+    if value.vague:
+        return value.text
+    if first == last:
+        return day(last)
+    if first.day == 1 and _ends_month(last):
+        if (first.year, first.month) == (last.year, last.month):
+            return month(last)
+        if first.month == 1 and last.month == 12 and first.year == last.year:
+            return str(last.year)
+    if (first.year, first.month) == (last.year, last.month):
+        return f"{first.day} to {day(last)}"
+    return f"{day(first)} to {day(last)}"
+
+
+def on(value: When) -> str:
+    """With its preposition: "on 16 July 2024", "in July 2024", "about 2019"."""
+    if value.vague:
+        return value.text
+    return f"on {when(value)}" if value.exact else f"in {when(value)}"
+
+
+def window(first: date, after_first: int, last: date, after_last: int) -> str:
+    """From so many days after the first date to so many after the last: "7 to 12 December 2026"."""
+    start, end = first + timedelta(days=after_first), last + timedelta(days=after_last)
+    if (start.year, start.month) == (end.year, end.month):
+        return f"{start.day} to {day(end)}"
+    begin = f"{start.day} {_MONTHS[start.month - 1]}" if start.year == end.year else day(start)
+    return f"{begin} to {day(end)}"
+
+
+def month_or_less(value: When) -> str:
+    """The month where it is known, else what was recorded."""
+    same = not value.vague and (value.first.year, value.first.month) == (value.last.year, value.last.month)
+    return month(value.last) if same else when(value)
+
+
+def amount(price: str | None) -> Decimal | None:
+    """The price as a number; None for none or for a word such as `ask`."""
+    try:
+        number = Decimal(price or "")
+    except InvalidOperation:
+        return None
+    return number if number.is_finite() else None
+
+
+def price(written: str | None, currency: str | None) -> str | None:
+    """
+    >>> price("1200", "EUR"), price("ask", "EUR"), price("350.5", "CHF")
+    ('€1,200', 'price on request', '350.50 CHF')
+    """
+    if written is None:
+        return None
+    number = amount(written)
+    if number is None:
+        return "price on request" if written == "ask" else written
+    plain = f"{number:,.0f}" if number == number.to_integral_value() else f"{number:,.2f}"
+    if currency in _SIGNS:
+        return f"{_SIGNS[currency]}{plain}"
+    return f"{plain} {currency}" if currency else plain
+
+
+def _ends_month(value: date) -> bool:
+    following = date(value.year + value.month // 12, value.month % 12 + 1, 1) if value.year < 9999 else None
+    return following is None or (following - value).days == 1

@@ -1,0 +1,251 @@
+"""The pieces that pages are made of: finished words, links, numbers and drawings. Templates read them and compute nothing.
+
+Conventions: every `href` is relative to the page it stands on; `Markup` is HTML or SVG made here and safe to print as it is;
+all other text is plain and is escaped by the template. `str` covers both: a sentence in which the animals are links is
+`Markup`, which is a kind of `str`. An empty tuple or None means: there is nothing to show.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from markupsafe import Markup
+
+State = Literal["available", "on-hold", "sold", "other"]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Words, and where they lead; None for something that is named but has no page."""
+
+    text: str
+    href: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NavLink:
+    text: str
+    href: str
+    current: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What stands round every page: title, navigation, style sheets, addresses for machines.
+
+    `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address.
+    """
+
+    title: str
+    heading: str
+    description: str
+    site_name: str
+    home: str
+    nav: tuple[NavLink, ...]
+    styles: tuple[str, ...]
+    script: str | None
+    mail: Link | None
+    telephone: Link | None
+    law: tuple[str, ...]
+    open_data: tuple[Link, ...]
+    feed: str | None = None
+    canonical: str | None = None
+    image: str | None = None
+    noindex: bool = False
+    go_to: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One size of a picture in both codings, with its width in pixels."""
+
+    webp: str
+    jpeg: str
+    width: int
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A published photo; `sizes` from small to large; `width` and `height` are those of the largest."""
+
+    sizes: tuple[Source, ...]
+    width: int
+    height: int
+    alt: str
+    caption: str
+
+    @property
+    def small(self) -> Source:
+        return self.sizes[0]
+
+    @property
+    def large(self) -> Source:
+        return self.sizes[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing and the same in words. The words stand beside it or, for a pedigree, in a list to unfold."""
+
+    svg: Markup
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One line of a label: what it is about, and what there is to say."""
+
+    term: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class TraitLine:
+    """One trait of a statement. `figure` is the percentage set large ("66%"), `rest` the words after it.
+
+    `beside`: the same chance as a fraction or a count; `grounds`: why, in a few words.
+    """
+
+    label: str
+    figure: str | None
+    rest: str
+    href: str | None
+    beside: str | None
+    grounds: str | None
+    drawing: Drawing | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Statement:
+    """What is said of an animal: shown, certain, possible, small chances, and under review; then nothing more."""
+
+    shows: tuple[TraitLine, ...]
+    look: str
+    certain: tuple[TraitLine, ...]
+    possible: tuple[TraitLine, ...]
+    small: tuple[TraitLine, ...]
+    together: tuple[str, ...]
+    review: tuple[str, ...]
+    nothing_more: str
+    since: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why one thing of the statement is believed: its label, sentences, and where they lead."""
+
+    label: str
+    sentences: tuple[str, ...]
+    links: tuple[Link, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryRow:
+    """One trait through time: what it was when hatched, when sold, and now, with the mark for a changed figure."""
+
+    trait: Link
+    cells: tuple[str, ...]
+    changed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    columns: tuple[str, ...]
+    rows: tuple[HistoryRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Welfare:
+    """What is known to trouble animals of a trait, with its source, in the words of the species file."""
+
+    trait: Link
+    text: str
+    source: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """The museum label of one animal: as on the availability page and in a clutch's list of young.
+
+    `sex`, `species`, `shows`, `certain`, `possible` at the end are keys for the availability filter.
+    """
+
+    key: str
+    name: str | None
+    href: str | None
+    picture: Picture | None
+    sex: str
+    sex_sign: str
+    species: str
+    scientific_name: str
+    hatched: str | None
+    state: State
+    status: str
+    price: str | None
+    look: str
+    certain: tuple[str, ...]
+    possible: tuple[str, ...]
+    note: str | None = None
+    filter_keys: FilterKeys | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FilterKeys:
+    """What the availability filter compares, as space-separated keys."""
+
+    sex: str
+    species: str
+    shows: str
+    certain: str
+    possible: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    value: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A heading, a sentence under it, and the labels that stand there."""
+
+    key: str
+    heading: str
+    intro: str | None
+    cards: tuple[Card, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """How to ask about an animal: a mail with the id filled in, a telephone number, and what to expect."""
+
+    heading: str
+    mail: Link | None
+    telephone: Link | None
+    text: str
+    advert: str | None = None
+    terms: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PedigreeView:
+    drawing: Drawing
+    heading: str
+    intro: str
+    kinship: str | None = None
+    coefficient: str | None = None
+    download: Link | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Parent:
+    """A parent of a clutch: what it shows and carries, and on what grounds; not shown when it has no page and no name."""
+
+    role: str
+    name: Link
+    chance: str | None
+    picture: Picture | None
+    look: str
+    lines: tuple[TraitLine, ...] = field(default=())

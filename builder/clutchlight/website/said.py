@@ -1,0 +1,182 @@
+"""From an animal's statement to the words on its page: shown, certain, possible, why, and what became of each figure.
+
+No figure is computed here and none is reworded: percentages, labels and sentences come from the statement as they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clutchlight.statements import AnimalStatement, Note, Standing, TraitStatement
+from clutchlight.statements import Line as StatedLine
+from clutchlight.statements.words import join_and, sentence
+from clutchlight.website import day_words
+from clutchlight.website.context import Context
+from clutchlight.website.drawings import chance_drawing
+from clutchlight.website.parts import History, HistoryRow, Link, Reason, Statement, TraitLine
+
+NOTE_HEADINGS = {
+    "proven": "What proved it",
+    "open": "Tried, and still open",
+    "unlikely": "Tried, and now unlikely",
+    "which-parent": "One of two, and no telling which",
+    "claim-in-doubt": "A claim in doubt",
+    "surprise": "An unexpected result",
+    "settle": "What would settle it",
+}
+_GROUNDS = {
+    "look": None,
+    "parentage": "certain by its parents",
+    "test": "certain by a test",
+    "claim": None,
+    "assumption": None,
+    "background": "background only: how common the trait is, nothing of its own family",
+    "chance": None,
+}
+
+
+def statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
+    """The statement block of an animal's page."""
+    drawn = iter(range(1, 1 + len(stated.traits)))
+
+    def lines(found: Iterator[StatedLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
+        return tuple(
+            trait_line(context, page, stated, line, f"chance-{next(drawn)}" if drawing else None) for line in found
+        )
+
+    return Statement(
+        shows=lines(line for line in stated.lines if _shown(line)),
+        look=look_words(stated),
+        certain=lines(line for line in stated.lines if _certain(line)),
+        possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
+        small=lines(iter(stated.small_chances)),
+        together=(f"{join_and(stated.all_of.traits)} together: {stated.all_of.words}.",) if stated.all_of else (),
+        review=(
+            *context.all_linked(page, (review.text for review in stated.reviews)),
+            *(f"{trait.label}." for trait in stated.not_computed),
+        ),
+        nothing_more=" ".join(stated.silences) or "We say nothing about any other trait.",
+        since=f"Last changed by a record of {day_words.day(stated.since)}." if stated.since else None,
+    )
+
+
+def trait_line(
+    context: Context, page: str, stated: AnimalStatement, line: StatedLine, prefix: str | None = None
+) -> TraitLine:
+    """One line: the percentage apart from the words, so that a theme can set it large. `prefix`: draw the chance, with these ids."""
+    first = line.traits[0]
+    figure, rest = _figure_and_rest(line.label, first)
+    counted = first.possible and not first.either
+    return TraitLine(
+        label=line.label,
+        figure=figure,
+        rest=rest,
+        href=context.trait_href(page, stated.species, first.locus),
+        beside=first.count if counted else None,
+        grounds=_grounds(context, page, line),
+        drawing=chance_drawing(first, prefix) if prefix and counted else None,
+    )
+
+
+def _figure_and_rest(label: str, trait: TraitStatement) -> tuple[str | None, str]:
+    for figure in (f"{trait.percent}%", "under 1%"):
+        if label.startswith(f"{figure} "):
+            return figure, label.removeprefix(f"{figure} ")
+    return None, label
+
+
+def _grounds(context: Context, page: str, line: StatedLine) -> str | None:
+    first = line.traits[0]
+    if first.shows or first.under_review:
+        return None
+    if first.grounds.kind == "proven":
+        by = first.grounds.proven_by
+        if by is None or not (by in context.collection.clutches or context.may_name(by)):
+            return "proven by a later record"
+        return context.linked(page, f"proven by {by}")
+    return _GROUNDS[first.grounds.kind]
+
+
+def _shown(line: StatedLine) -> bool:
+    return any(trait.shows for trait in line.traits) and not line.traits[0].under_review
+
+
+def _certain(line: StatedLine) -> bool:
+    first = line.traits[0]
+    return not _shown(line) and not first.under_review and (first.certain or first.either)
+
+
+def _possible(line: StatedLine) -> bool:
+    first = line.traits[0]
+    return not _shown(line) and not first.under_review and not first.either and first.possible
+
+
+def look_words(stated: AnimalStatement) -> str:
+    """The look as a sentence of its own."""
+    if stated.looks is None:
+        return "Its look is not on record."
+    return "A normal look." if not stated.looks else sentence(stated.looks_words)
+
+
+def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
+    """What is certain beyond the look, one label each, for cards and lists."""
+    return tuple(line.label for line in stated.lines if _certain(line))
+
+
+def possible_words(stated: AnimalStatement) -> tuple[str, ...]:
+    return tuple(line.label for line in stated.lines if _possible(line))
+
+
+def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
+    """Why each line is believed. The count of snakes stands beside the drawing and is not said again."""
+    found = []
+    for line in stated.lines:
+        counted = {trait.snakes for trait in line.traits}
+        texts = dict.fromkeys(text for trait in line.traits for text in trait.why if text not in counted)
+        if texts:
+            found.append(Reason(line.label, context.all_linked(page, texts)))
+    return (*found, *_seller(context, page, stated))
+
+
+def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
+    for comparison in stated.compared:
+        yield Reason(f"{comparison.trait}: what the seller said", (context.linked(page, comparison.text),))
+
+
+def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
+    """What happened to the figures since, in order; an unexpected result is shown with the statement instead."""
+    grouped: dict[str, list[Note]] = {}
+    for note in stated.notes:
+        if note.kind != "surprise":
+            grouped.setdefault(NOTE_HEADINGS[note.kind], []).append(note)
+    return tuple(
+        Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
+    )
+
+
+def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
+    """When hatched, when sold, and now."""
+    traits = [trait for trait in (*stated.traits, *stated.ruled_out) if trait.mentioned or trait in stated.ruled_out]
+    if not traits or not any(trait.when_hatched or trait.when_sold for trait in traits):
+        return None
+    sold = any(trait.when_sold for trait in traits)
+    rows = []
+    for trait in traits:
+        then = [_cell(trait.when_hatched), *([_cell(trait.when_sold)] if sold else [])]
+        now = trait.label or "nothing"
+        rows.append(
+            HistoryRow(
+                Link(trait.trait, context.trait_href(page, stated.species, trait.locus)),
+                (*then, now),
+                changed=then[-1] != now,
+            )
+        )
+    hatched = f"When hatched, {day_words.month_or_less(stated.hatched)}" if stated.hatched else "When hatched"
+    sold_words = f"When sold, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else "When sold"
+    return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
+
+
+def _cell(standing: Standing | None) -> str:
+    if standing is None:
+        return "not recorded"
+    return standing.label or "nothing"

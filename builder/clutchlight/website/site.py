@@ -1,0 +1,113 @@
+"""From records and statements to every file of the public site: a mapping from address to bytes, and nothing else.
+
+Pure: reads no file, no clock and no setting but its arguments; the same arguments give the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from xml.sax.saxutils import escape
+
+from clutchlight.model import Collection
+from clutchlight.problems import Place
+from clutchlight.statements import SCHEMA_FILES, Statements, read_schema, to_json
+from clutchlight.website import addresses, open_data
+from clutchlight.website.animal_page import animal_page, moved
+from clutchlight.website.availability_page import availability_page
+from clutchlight.website.clutch_page import clutch_page
+from clutchlight.website.context import Context, FromPrivate
+from clutchlight.website.frames import Framing
+from clutchlight.website.lineage_page import lineage_page
+from clutchlight.website.other_pages import method_page, moved_page, not_found_page, prose_page
+from clutchlight.website.photos import NO_PHOTOS, Photos
+from clutchlight.website.prose import pictures_in
+from clutchlight.website.rendering import Theme
+from clutchlight.website.trait_page import trait_page
+
+PUBLIC_SCHEMAS = tuple(name for name in SCHEMA_FILES if name != "problems.json")
+
+
+def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
+    """The photos that the site will show, with the places where they are named: those of pages, not of unlisted animals."""
+    found: list[tuple[str, Place]] = []
+    for animal in collection.animals.values():
+        if animal.publish == "page":
+            found += [(photo.file, photo.place) for photo in animal.photos]
+            found += [(_bare(name), animal.place) for name in pictures_in(animal.prose)]
+    for clutch in collection.clutches.values():
+        found += [(photo.file, photo.place) for photo in clutch.photos]
+        found += [(_bare(name), clutch.place) for name in pictures_in(clutch.prose)]
+    for page in collection.pages:
+        found += [(_bare(name), page.place) for name in pictures_in(page.prose)]
+    return tuple(found)
+
+
+def _bare(name: str) -> str:
+    return name.removeprefix("../").removeprefix("photos/")
+
+
+def site_files(
+    collection: Collection,
+    statements: Statements,
+    theme: Theme,
+    *,
+    photos: Photos = NO_PHOTOS,
+    from_private: Mapping[str, FromPrivate] | None = None,
+) -> dict[str, bytes]:
+    """Every file of the site, by address, in order of address.
+
+    `from_private`: what the private side hands over for an animal by id. Raises RecordsError when a theme of the collection's
+    own has a mistake.
+    """
+    context = Context(collection, statements, photos, from_private or {})
+    framing = Framing(context, theme)
+    files = dict(photos.files)
+    files |= {addresses.style(name): content for name, content in theme.style.items()}
+    files |= {address: theme.render(page) for address, page in _pages(framing)}
+    files |= dict(_data(context))
+    if collection.settings.web_address:
+        files |= dict(_for_robots(collection.settings.web_address, files))
+    return dict(sorted(files.items()))
+
+
+def _pages(framing: Framing) -> Iterator[tuple[str, object]]:
+    context = framing.context
+    yield addresses.HOME, availability_page(framing)
+    yield addresses.LINEAGE, lineage_page(framing)
+    yield addresses.METHOD, method_page(framing)
+    yield addresses.NOT_FOUND, not_found_page(framing)
+    for locus in context.trait_pages:
+        yield addresses.trait(locus.species, locus.key), trait_page(framing, locus)
+    for clutch in context.clutches:
+        yield addresses.clutch(clutch.id), clutch_page(framing, clutch)
+    for animal in context.animals:
+        for old in moved(context, animal):
+            yield old, moved_page(framing, old, addresses.animal(animal.id), context.title(animal))
+    for animal in context.animals:
+        yield addresses.animal(animal.id), animal_page(framing, animal)
+    for own in context.collection.pages:
+        yield addresses.free_page(own.slug), prose_page(framing, own)
+
+
+def _data(context: Context) -> Iterator[tuple[str, bytes]]:
+    for animal in context.animals:
+        yield addresses.animal_statement(animal.id), open_data.to_bytes(to_json(context.statement(animal.id)))
+    for clutch in context.clutches:
+        yield addresses.clutch_statement(clutch.id), open_data.to_bytes(to_json(context.clutch_statement(clutch.id)))
+    yield addresses.AVAILABILITY_JSON, open_data.to_bytes(open_data.availability(context))
+    yield addresses.PEDIGREE_PED, open_data.pedigree(context)
+    for name in PUBLIC_SCHEMAS:
+        yield addresses.schema(name), read_schema(name).encode("utf-8")
+
+
+def _for_robots(web_address: str, files: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:
+    pages = [
+        address
+        for address, content in sorted(files.items())
+        if address.endswith("index.html") and b'http-equiv="refresh"' not in content
+    ]
+    urls = "".join(f"<url><loc>{escape(addresses.absolute(web_address, page))}</loc></url>\n" for page in pages)
+    xml = '<?xml version="1.0" encoding="UTF-8"?>\n<urlset xmlns="http://www.sitemaps.org/schemas/sitemap/0.9">\n'
+    yield addresses.SITEMAP, f"{xml}{urls}</urlset>\n".encode()
+    sitemap = addresses.absolute(web_address, addresses.SITEMAP)
+    yield addresses.ROBOTS, f"User-agent: *\nAllow: /\nSitemap: {sitemap}\n".encode()
