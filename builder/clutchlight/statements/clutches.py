@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -15,6 +16,7 @@ from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note
 
 FOR_SALE = ("available", "on hold", "growing on")
+CLUTCH_KINDS = ("open", "unlikely", "which-parent")
 
 
 def state_clutch(
@@ -73,22 +75,29 @@ def state_of(telling: Telling, clutch: Clutch) -> ClutchState:
 def _notes(telling: Telling, clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> tuple[Note, ...]:
     """What this clutch did to its parents' figures, then what it proved of other animals; each text once."""
     parents = [name for name in dict.fromkeys((clutch.dam, *clutch.sires.ids)) if name in animals]
-    others = [name for name in animals if name not in parents]
     found: dict[str, Note] = {}
-    for name in parents:
+    for name in (*parents, *(name for name in animals if name not in parents)):
         for note in animals[name].notes:
-            if note.cause == clutch.id and note.kind != "surprise":
-                found.setdefault(_key(note, len(parents)), note)
-    for name in others:
-        for note in animals[name].notes:
-            if note.cause == clutch.id and note.kind == "proven" and telling.listed(name):
-                found.setdefault(f"{name} {note.text}", note)
+            told = note.cause == clutch.id and (
+                note.kind == "proven" or (name in parents and note.kind in CLUTCH_KINDS)
+            )
+            if told and telling.listed(name):
+                retold = replace(note, text=_retold(clutch, telling.named(name), note))
+                found.setdefault(retold.text, retold)
     return tuple(found.values())
 
 
-def _key(note: Note, parents: int) -> str:
-    """Notes on two parents stay apart, but the one that cannot tell them apart is said once."""
-    return note.text if note.kind == "which-parent" or parents == 1 else f"{note.animal} {note.text}"
+def _retold(clutch: Clutch, subject: str, note: Note) -> str:
+    """A note on an animal as the clutch's own page says it: about whom first, the clutch itself unnamed."""
+    if note.kind == "which-parent":
+        return note.text
+    for lead, instead in (
+        (f"Clutch {clutch.id}, ", f"{subject}, "),
+        (f"Clutch {clutch.id} proved it", f"{subject} is proven"),
+    ):
+        if note.text.startswith(lead):
+            return instead + note.text.removeprefix(lead)
+    return f"{subject}: {note.text[:1].lower()}{note.text[1:]}"
 
 
 def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | None:
@@ -120,7 +129,7 @@ def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
         return f"Each egg may be by {_males(telling, clutch)}."
     if sires_count == 1:
         return f"{_males(telling, clutch)} were with her; what hatched leaves one of them."
-    return f"The sire is one of {_males(telling, clutch)}."
+    return f"The sire is {_males(telling, clutch)}; which one is in doubt."
 
 
 def _relation(telling: Telling, clutch: Clutch) -> str:

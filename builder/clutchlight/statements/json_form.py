@@ -6,7 +6,7 @@ Chances are strings in lowest terms. `read_schema` gives the JSON Schema (draft 
 from __future__ import annotations
 
 from importlib.resources import files
-from typing import Final, TypeAlias, overload
+from typing import Final, TypeAlias
 
 from clutchlight.model import When
 from clutchlight.statements.digest import SCHEMA
@@ -31,10 +31,6 @@ def read_schema(name: str) -> str:
     return files("clutchlight.statements").joinpath("schema", name).read_text(encoding="utf-8")
 
 
-@overload
-def to_json(statement: AnimalStatement) -> dict[str, Json]: ...
-@overload
-def to_json(statement: ClutchStatement) -> dict[str, Json]: ...
 def to_json(statement: AnimalStatement | ClutchStatement) -> dict[str, Json]:
     """The statement as plain data."""
     return _animal(statement) if isinstance(statement, AnimalStatement) else _clutch(statement)

@@ -104,7 +104,9 @@ class Telling:
         return record is None or record.publish != "no"
 
     def named(self, animal: str) -> str:
-        """How an animal, on record or not, is called in public."""
+        """How an animal, on record or not, is called in public; a clutch by its id."""
+        if animal in self.collection.clutches:
+            return animal
         record = self.collection.animals.get(animal)
         if record is None or record.nameless:
             return self._unnamed(animal, "unrecorded" if record is None else "unnamed")

@@ -92,6 +92,8 @@ def note_count(chance: Fraction) -> str:
         return f"{chance.numerator} in {chance.denominator}"
     if chance < ONE_PERCENT:
         return "under 1 in 100"
+    if chance > 1 - ONE_PERCENT:
+        return "over 99 in 100"
     whole, rest = divmod(chance * 100, 1)
     if not rest:
         return f"{whole} in 100"
@@ -116,7 +118,7 @@ def carry_sentence(chance: Fraction) -> str:
     if chance.denominator <= PLAIN_UP_TO:
         return f"Of {chance.denominator} snakes with this record, {chance.numerator} {_carry(chance.numerator)} it."
     if chance < ONE_PERCENT:
-        return "Of 100 snakes with this record, fewer than 1 carries it."
+        return "Fewer than 1 in 100 snakes with this record carries it."
     whole = percent(chance)
     return f"Of 100 snakes with this record, about {whole} {_carry(whole)} it."
 

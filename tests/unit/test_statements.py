@@ -1,0 +1,400 @@
+"""What is said of an animal and a clutch: traits, title, advert, reasons, splits, comparisons, what we say nothing about."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+import pytest
+from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire
+
+from clutchlight.genetics.values import Event, Figure, Grounds, JointFigure, NotComputed
+from clutchlight.model import Animal, Claim, Clutch, Coming, Photo, Reading, Sires, Stated, Tally, When
+from clutchlight.statements import AnimalStatement, ClutchState, state_all
+from clutchlight.statements.adverts import with_link
+
+HATCHED = When(date(2024, 7, 16), date(2024, 7, 16), "2024-07-16")
+CLUTCH = Clutch(
+    "C24-03",
+    "ball-python",
+    HERE,
+    sire("M-02"),
+    "F-03",
+    laid=day("2024-05-20"),
+    eggs=3,
+    hatched=day("2024-07-16"),
+    young=("C24-03-1", "C24-03-2", "C24-03-3"),
+)
+BORN = Event(date(2024, 7, 16), 0, "C24-03", "hatching")
+
+
+def animal(ident: str, look: Reading | None = None, **more: object) -> Animal:
+    base = Animal(ident, "ball-python", HERE, egg=ident, readings=() if look is None else (look,))
+    return replace(base, **more)  # type: ignore[arg-type]
+
+
+def young(ident: str, *shows: str, **more: object) -> Animal:
+    return animal(ident, reading(*shows), dam="F-03", sire="M-02", clutch="C24-03", hatched=HATCHED, **more)
+
+
+SIRE = animal("M-02", reading(), sex="male", status="breeder")
+DAM = animal("F-03", reading(), sex="female", status="breeder")
+FAMILY = (SIRE, DAM, young("C24-03-1", "Piebald"), young("C24-03-2", "Pastel", sex="male"), young("C24-03-3"))
+FIGURES: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {
+    ("M-02", "piebald"): [(None, het("1/2")), (BORN, het("1"))],
+    ("F-03", "piebald"): [(None, het("2/3")), (BORN, het("1"))],
+    ("C24-03-1", "piebald"): [(None, VISUAL)],
+    ("C24-03-2", "piebald"): [(None, het("2/3"))],
+    ("C24-03-3", "piebald"): [(None, het("2/3"))],
+    ("C24-03-2", "pastel"): [(None, het("1"))],
+}
+WHY = {
+    ("M-02", "piebald", 1): Grounds("proven", "C24-03"),
+    ("F-03", "piebald", 1): Grounds("proven", "C24-03"),
+    ("C24-03-1", "piebald", 1): Grounds("look"),
+    ("C24-03-2", "pastel", 1): Grounds("look"),
+}
+
+
+def said_of(name: str, *, animals: tuple[Animal, ...] = FAMILY, **fake: object) -> AnimalStatement:
+    given: dict[str, object] = {"figures": FIGURES, "why": WHY, **fake}
+    return state_all(Fake(collection(animals, (CLUTCH,)), **given), {}).animals[name]  # type: ignore[arg-type]
+
+
+def alone(**more: object) -> Animal:
+    return animal("A-01", more.pop("look", reading()), hatched=HATCHED, **more)  # type: ignore[arg-type]
+
+
+def said_alone(
+    subject: Animal, figures: dict[Key, list[tuple[Event | None, Figure]]], **fake: object
+) -> AnimalStatement:
+    return state_all(Fake(collection((subject,)), figures=figures, **fake), {}).animals["A-01"]  # type: ignore[arg-type]
+
+
+def grounds(kind: str, *loci: str) -> dict[tuple[str, str, int], Grounds]:
+    return {("A-01", locus, 1): Grounds(kind) for locus in loci}  # type: ignore[arg-type]
+
+
+def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
+    """The 66% of a normal-looking young of two hets, and why to believe it."""
+    trait = said_of("C24-03-2").trait("Piebald")
+    assert trait is not None
+    assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
+    assert trait.why == (
+        "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 was proven by clutch C24-03.",
+        "Of 3 snakes with this record, 2 carry it.",
+    )
+
+
+def test_title_and_advert_stand_in_the_trades_order() -> None:
+    """Sex count, visible genes, recessive visuals, certain hets, possible hets, hatched, link."""
+    said = said_alone(
+        alone(look=reading("Albino", "Pastel"), sex="female"),
+        {
+            ("A-01", "piebald"): [(None, het("2/3"))],
+            ("A-01", "clown"): [(None, het("1"))],
+            ("A-01", "albino"): [(None, VISUAL)],
+            ("A-01", "pastel"): [(None, het("1"))],
+        },
+        why=grounds("parentage", "clown"),
+    )
+    assert said.title == "Pastel Albino, het Clown, 66% possible het Piebald"
+    assert said.advert == "0.1 Pastel Albino, het Clown, 66% possible het Piebald, hatched 2024-07"
+    assert with_link(said.advert, "https://example.org/a") == f"{said.advert}, https://example.org/a"
+    assert with_link(said.advert, None) == said.advert
+
+
+def test_double_het_is_said_only_when_both_are_certain() -> None:
+    """A possible het, or one on a seller's word, is named apart."""
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "piebald"): [(None, het("1"))],
+        ("A-01", "clown"): [(None, het("1"))],
+    }
+    both = said_alone(alone(), figures, why=grounds("parentage", "piebald", "clown"))
+    one = said_alone(alone(), figures, why=grounds("parentage", "piebald") | grounds("claim", "clown"))
+    possible = said_alone(
+        alone(), figures | {("A-01", "clown"): [(None, het("2/3"))]}, why=grounds("parentage", "piebald")
+    )
+    assert [said.title for said in (both, one, possible)] == [
+        "normal, double het Piebald Clown",
+        "normal, het Piebald, het Clown (on the seller's word)",
+        "normal, het Piebald, 66% possible het Clown",
+    ]
+
+
+def test_small_and_background_chances_stay_out_of_the_advert() -> None:
+    """Below `mention_from` they are folded away; the threshold itself is mentioned."""
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "piebald"): [(None, het("1/17"))],
+        ("A-01", "clown"): [(None, het("1/16"))],
+        ("A-01", "albino"): [(None, het("1/2"))],
+    }
+    said = said_alone(alone(), figures, background=frozenset({("A-01", "albino", 1)}))
+    assert said.title == "normal, 6% possible het Clown"
+    assert [line.label for line in said.lines] == ["6% possible het Clown"]
+    assert [line.label for line in said.small_chances] == ["5% possible het Piebald", "50% possible het Albino"]
+
+
+def test_one_of_an_allelic_pair_is_one_line() -> None:
+    """Two alleles, one label, said once in the block and in the advert."""
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "albino"): [(None, figure(((0, 1), "1/2"), ((0, 2), "1/2")))],
+    }
+    said = said_alone(alone(), figures)
+    assert said.advert == "0.0.1 normal, het Albino or Candy (one of the two), hatched 2024-07"
+    assert [(line.label, [trait.trait for trait in line.traits]) for line in said.lines] == [
+        ("het Albino or Candy (one of the two)", ["Albino", "Candy"])
+    ]
+    assert said.all_of is not None
+    assert (said.all_of.every, said.all_of.none) == (Fraction(0), Fraction(0))
+
+
+def test_the_split_of_two_possible_hets_is_joint() -> None:
+    """Two independent 2/3: both 4/9; with a shared doubt it is what the joint figure says, not the product."""
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "piebald"): [(None, het("2/3"))],
+        ("A-01", "clown"): [(None, het("2/3"))],
+    }
+    keys = (("A-01", "piebald"), ("A-01", "clown"))
+    together = JointFigure(keys, ((((0, 0), (0, 0)), Fraction(1, 3)), (((0, 1), (0, 1)), Fraction(2, 3))))
+    apart, shared = said_alone(alone(), figures).all_of, said_alone(alone(), figures, joints={keys: together}).all_of
+    assert apart is not None
+    assert shared is not None
+    assert apart.words == "both 4 in 9, one 4 in 9, neither 1 in 9"
+    assert (apart.every, apart.some, apart.none) == (Fraction(4, 9), Fraction(4, 9), Fraction(1, 9))
+    assert shared.words == "both 2 in 3, neither 1 in 3"
+
+
+@pytest.mark.parametrize("figures", [{"piebald": het("2/3")}, {"piebald": het("1"), "clown": het("2/3")}])
+def test_there_is_no_split_without_two_possible_traits(figures: dict[str, Figure]) -> None:
+    """A certain trait is not part of it."""
+    assert said_alone(alone(), {("A-01", locus): [(None, value)] for locus, value in figures.items()}).all_of is None
+
+
+def test_background_only_traits_are_no_part_of_the_split() -> None:
+    """Figures, section 3."""
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "piebald"): [(None, het("2/3"))],
+        ("A-01", "clown"): [(None, het("1/99"))],
+    }
+    assert said_alone(alone(), figures, background=frozenset({("A-01", "clown", 1)})).all_of is None
+
+
+def test_a_combo_is_named_beside_its_parts() -> None:
+    """All parts shown: the combo's name follows in brackets."""
+    look = reading("Clown", "Super Pastel")
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "clown"): [(None, VISUAL)],
+        ("A-01", "pastel"): [(None, VISUAL)],
+    }
+    assert said_alone(alone(look=look), figures).title == "Super Pastel Clown (Killer Clown)"
+
+
+def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothing() -> None:
+    """A visual young of a claimed het and an unclaimed founder: the dam is het only if the other side brought nothing unrecorded."""
+    why = WHY | {("F-03", "piebald", 1): Grounds("assumption")}
+    figures = FIGURES | {("M-02", "piebald"): [(None, het("2/3"))]}
+    trait = said_of("F-03", why=why, figures=figures).trait("Piebald")
+    assert trait is not None
+    assert trait.label == "het Piebald, if M-02 carries nothing unrecorded"
+
+
+def test_one_visual_parent_makes_every_young_a_carrier() -> None:
+    """Grounds parentage, told by the parent that shows it."""
+    animals = (
+        replace(SIRE, readings=(reading("Piebald"),)),
+        DAM,
+        young("C24-03-1"),
+        young("C24-03-2"),
+        young("C24-03-3"),
+    )
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("M-02", "piebald"): [(None, VISUAL)],
+        ("C24-03-2", "piebald"): [(None, het("1"))],
+    }
+    why = {("C24-03-2", "piebald", 1): Grounds("parentage")}
+    trait = said_of("C24-03-2", animals=animals, figures=figures, why=why).trait("Piebald")
+    assert trait is not None
+    assert trait.why == ("Its sire M-02 shows Piebald, so every one of his young carries it.",)
+
+
+def test_an_animal_never_looked_at_says_so() -> None:
+    """Null looks, and a sentence among what we say nothing about."""
+    said = state_all(Fake(collection((animal("A-01"),))), {}).animals["A-01"]
+    assert said.looks is None
+    assert said.title == "look not recorded"
+    assert said.silences[0] == "Its look is not on record, so we say nothing about what it shows."
+
+
+def test_overlooked_and_undecided_traits_are_named() -> None:
+    """A subtle trait that was not searched for, and a locus that the look does not settle."""
+    said = said_alone(alone(look=reading(cannot_tell=("Clown",))), {})
+    assert said.silences[:2] == (
+        "Its look does not settle Clown.",
+        "Dimming is easily overlooked; that we do not list it says nothing.",
+    )
+    searched = said_alone(alone(look=reading(without=("Dimming",))), {})
+    assert not any("Dimming" in text for text in searched.silences)
+
+
+def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
+    """The trait is named, with the test that would help."""
+    figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {
+        ("A-01", "clown"): NotComputed(("F-03", "M-02"))
+    }
+    said = state_all(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
+    assert [(trait.trait, trait.label) for trait in said.not_computed] == [("Clown", "Clown: not computed")]
+    assert "A test of F-03 or M-02 would make it possible." in said.silences[-2]
+
+
+def test_a_sellers_figure_is_compared_and_never_counted() -> None:
+    """Both figures are said."""
+    stated = (Stated("piebald", "Piebald", Fraction(2, 3), HERE), Stated("clown", "Clown", Fraction(1, 2), HERE))
+    said = said_alone(
+        alone(stated=stated), {("A-01", "piebald"): [(None, het("1/2"))], ("A-01", "clown"): [(None, het("1/2"))]}
+    )
+    assert [one.text for one in said.compared] == [
+        "Sold to us as 66% for Piebald; our records give 50%.",
+        "Sold to us as 50% for Clown; our records give the same.",
+    ]
+
+
+def test_three_figures_stand_for_a_sold_animal() -> None:
+    """When hatched, when sold, now."""
+    later, last = Event(date(2025, 8, 1), 0, "C25-01", "hatching"), Event(date(2026, 8, 1), 0, "C26-01", "hatching")
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "piebald"): [(None, het("1/2")), (later, het("2/3")), (last, het("1"))]
+    }
+    trait = said_alone(alone(status="sold", left=Coming("sold", day("2025-12-01"))), figures).trait("Piebald")
+    assert trait is not None
+    assert trait.when_hatched is not None
+    assert trait.when_sold is not None
+    assert [trait.when_hatched.label, trait.when_sold.label, trait.label] == [
+        "50% possible het Piebald",
+        "66% possible het Piebald",
+        "het Piebald",
+    ]
+
+
+def test_a_trait_ruled_out_since_is_kept_apart() -> None:
+    """Chance 0 now is no trait of the statement, but the page can still say what was stated at hatching."""
+    event = Event(date(2025, 1, 1), 2, "A-01", "test")
+    said = said_alone(alone(), {("A-01", "piebald"): [(None, het("2/3")), (event, het("0"))]})
+    assert said.traits == ()
+    assert [(trait.trait, trait.label) for trait in said.ruled_out] == [("Piebald", "")]
+
+
+def test_looks_set_aside_read_under_review() -> None:
+    """The young's look there is neither shown nor advertised; their parents are told of it too."""
+    clutch = replace(CLUTCH, set_aside={"piebald": "two photos disagree; re-checking"})
+    said = state_all(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).animals
+    first = said["C24-03-1"]
+    assert first.looks == ()
+    assert [line.label for line in first.lines] == ["Piebald: records under review"]
+    assert first.advert == "0.0.1 normal, hatched 2024-07"
+    assert said["F-03"].reviews[0].text == "Piebald, clutch C24-03: records under review."
+    assert said["F-03"].reviews[0].because == "two photos disagree; re-checking"
+
+
+def test_an_unlisted_animal_is_never_named() -> None:
+    """`publish: no` holds in parents, grounds and every sentence."""
+    animals = (SIRE, replace(DAM, publish="no"), *FAMILY[2:])
+    everything = state_all(Fake(collection(animals, (CLUTCH,)), figures=FIGURES, why=WHY), {})
+    for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
+        assert "F-03" not in repr(everything.animals[name])
+    assert "F-03" not in repr(everything.clutches["C24-03"])
+    assert "its dam, an unlisted female" in everything.animals["C24-03-2"].why_believe[1]
+
+
+def test_a_breeder_is_proven_by_its_clutches() -> None:
+    """ "Proven" never stands alone."""
+    assert said_of("F-03").proven_breeder == "proven breeder: 1 clutch, in 2024"
+    assert said_of("C24-03-2").proven_breeder == ""
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({"laid": None, "hatched": None, "young": ()}, "planned"),
+        ({"hatched": None, "young": ()}, "incubating"),
+        ({"hatched": None, "young": (), "ended": day("2024-06-30")}, "did not hatch"),
+        ({}, "hatched"),
+        ({"to_sort": 2}, "still being sorted"),
+    ],
+)
+def test_the_state_of_a_clutch(changes: dict[str, object], expected: ClutchState) -> None:
+    """From its record alone."""
+    clutch = replace(CLUTCH, **changes)  # type: ignore[arg-type]
+    assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].state == expected
+
+
+def test_a_clutch_is_sold_out_when_none_is_left_to_sell() -> None:
+    """A holdback is not for sale; an animal on hold still is."""
+
+    def state(*statuses: str) -> ClutchState:
+        born = tuple(replace(one, status=status) for one, status in zip(FAMILY[2:], statuses, strict=True))  # type: ignore[arg-type]
+        return state_all(Fake(collection((SIRE, DAM, *born), (CLUTCH,))), {}).clutches["C24-03"].state
+
+    assert state("sold", "holdback", "sold") == "sold out"
+    assert state("sold", "on hold", "sold") == "hatched"
+
+
+def test_sires_in_doubt_are_told_with_their_chances() -> None:
+    """The clutch and its young name every candidate."""
+    clutch = replace(CLUTCH, sires=Sires("one of", (("M-02", Fraction(4, 5)), ("unknown", Fraction(1, 5)))))
+    said = state_all(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {})
+    assert [one.words for one in said.clutches["C24-03"].sires] == [
+        "M-02, 80% (4 in 5)",
+        "an unrecorded male, 20% (1 in 5)",
+    ]
+    assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
+    assert "its sire may be an unrecorded male" in said.animals["C24-03-2"].why_believe[1]
+
+
+def test_facts_of_a_clutch_are_counted_right() -> None:
+    """One hatchling is, two hatchlings are."""
+    clutch = replace(CLUTCH, complete=False, to_sort=1, unseen=2, tally=(Tally(1, "male", reading()),))
+    assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
+        "Not all of this clutch is on record: what it shows can rule out, but does not weigh.",
+        "1 hatchling is still to be looked at.",
+        "2 hatchlings died before the look could be seen.",
+    )
+
+
+def test_the_digest_covers_figures_and_not_words() -> None:
+    """A photo, a name or a claim's wording changes nothing; a figure, a look or a parent does."""
+    base = said_of("C24-03-2")
+    others = tuple(one for one in FAMILY if one.id != "C24-03-2")
+    same = young("C24-03-2", "Pastel", sex="male", name="Bramble", photos=(Photo("a.jpg", HERE),), prose="Lovely.")
+    assert said_of("C24-03-2", animals=(*others, same)).digest == base.digest
+    other_figure = FIGURES | {("C24-03-2", "piebald"): [(None, het("1/2"))]}
+    assert said_of("C24-03-2", figures=other_figure).digest != base.digest
+    other_look = young("C24-03-2", sex="male")
+    assert said_of("C24-03-2", animals=(*others, other_look)).digest != base.digest
+
+
+def test_labels_and_notes_are_outside_the_digest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A reworded label leaves the digest as it is."""
+    base = said_of("C24-03-2")
+    monkeypatch.setattr("clutchlight.statements.words.label_of", lambda *_, **__: "reworded")
+    reworded = said_of("C24-03-2")
+    assert [trait.label for trait in reworded.traits] == ["reworded", "reworded"]
+    assert reworded.digest == base.digest
+
+
+def test_a_sex_linked_maker_is_named_by_the_parent_that_gave_the_copy() -> None:
+    """A male has his Y from his sire: a copy from the sire makes sons, one from the dam daughters (Mallery & Carrillo 2016)."""
+    from tests.unit.statement_fakes import PASTEL, PYTHONS
+
+    from clutchlight.model import SexLinkage
+
+    species = replace(PYTHONS, loci=dict(PYTHONS.loci) | {"pastel": replace(PASTEL, sex_linked=SexLinkage())})
+
+    def maker(came_from: str) -> str | None:
+        claim = Claim("pastel", "Pastel", None, HERE, came_from=came_from)  # type: ignore[arg-type]
+        subject = alone(look=reading("Pastel"), sex="male", claims=(claim,))
+        whole = replace(collection((subject,)), species={"ball-python": species})
+        return state_all(Fake(whole, figures={("A-01", "pastel"): [(None, het("1"))]}), {}).animals["A-01"].maker
+
+    assert [maker("sire"), maker("dam")] == ["male-maker for Pastel", "female-maker for Pastel"]

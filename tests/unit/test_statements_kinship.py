@@ -1,0 +1,67 @@
+"""How parents are related, in words; the coefficients of each relation are Wright's (1922, Am Nat 56:330-338)."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from tests.unit.statement_fakes import HERE, collection
+
+from clutchlight.model import Animal, Clutch, Sires
+from clutchlight.statements.kinship_words import relation_of_parents
+
+# Child: (sire, dam). A, B, P, Q, R, S are founders.
+FAMILY = {
+    "C": ("A", "B"), "D": ("A", "B"), "H": ("A", "P"), "E": ("C", "Q"), "G": ("R", "D"), "K": ("S", "E"), "J": ("R", "H"),
+}  # fmt: skip
+
+
+def relation(sire: str, dam: str, inbreeding: str) -> str:
+    names = dict.fromkeys((*"ABPQRS", *FAMILY))
+    animals = [
+        Animal(name, "ball-python", HERE, sire=FAMILY[name][0], dam=FAMILY[name][1])
+        if name in FAMILY
+        else Animal(name, "ball-python", HERE)
+        for name in names
+    ]
+    return relation_of_parents(collection(animals), sire, dam, Fraction(inbreeding))
+
+
+@pytest.mark.parametrize(
+    ("sire", "dam", "inbreeding", "expected"),
+    [
+        ("A", "B", "0", "its parents are not related, as far as is recorded"),
+        ("A", "D", "1/4", "its dam is a daughter of its sire"),
+        ("C", "B", "1/4", "its sire is a son of its dam"),
+        ("A", "G", "1/8", "its dam is a granddaughter of its sire"),
+        ("A", "K", "1/16", "its dam is a great-granddaughter of its sire"),
+        ("C", "D", "1/4", "its parents are full siblings"),
+        ("C", "H", "1/8", "its parents are half-siblings"),
+        ("C", "G", "1/8", "its parents are uncle and niece"),
+        ("E", "D", "1/8", "its parents are aunt and nephew"),
+        ("H", "G", "1/16", "its parents are half-uncle and half-niece"),
+        ("E", "G", "1/16", "its parents are first cousins"),
+        ("E", "J", "1/32", "its parents are half first cousins"),
+        ("K", "J", "1/64", "its parents have one ancestor in common"),
+        ("K", "G", "1/32", "its parents have two ancestors in common"),
+        ("C", "H", "3/16", "its parents are half-siblings, and are related in other ways too"),
+        ("none", "B", "1", "it has no sire: the dam bred without a male"),
+    ],
+)
+def test_the_closest_relation_is_named(sire: str, dam: str, inbreeding: str, expected: str) -> None:
+    """By pedigree, with "in other ways too" when the coefficient is not that of the relation alone."""
+    assert relation(sire, dam, inbreeding) == expected
+
+
+def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
+    """An unknown sire is one male for the clutch; with several candidates only the clutch is certain."""
+
+    def of(*candidates: str) -> str:
+        share = Fraction(1, len(candidates))
+        clutch = Clutch("C1", "ball-python", HERE, Sires("one of", tuple((name, share) for name in candidates)), "B")
+        young = [Animal(name, "ball-python", HERE, dam="B", clutch="C1") for name in ("X", "Y")]
+        founders = [Animal(name, "ball-python", HERE) for name in ("A", "B")]
+        return relation_of_parents(collection([*founders, *young], [clutch]), "X", "Y", Fraction(1, 4))
+
+    assert of("unknown") == "its parents are full siblings"
+    assert of("A", "unknown") == "its parents hatched from one clutch"

@@ -1,0 +1,315 @@
+"""Notes of every kind: cause first, figures in natural counts, and nothing said that the exact figures do not confirm."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire
+
+from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
+from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
+from clutchlight.statements import Note, Statements, state_all
+from clutchlight.statements.notes import hatchlings_needed
+from clutchlight.statements.surprises import explanations
+from clutchlight.statements.telling import Telling
+
+HATCHED = Event(date(2025, 8, 1), 0, "C25-01", "hatching")
+
+
+def animal(ident: str, role: str, look: Reading, **more: object) -> Animal:
+    base = Animal(ident, "ball-python", HERE, egg=ident, readings=(look,), status="breeder")
+    return replace(base, **{"sex": role, **more})  # type: ignore[arg-type]
+
+
+def clutch_of(normal: int, *, visual: int = 0, **more: object) -> Clutch:
+    tally = [
+        Tally(count, "unknown", look) for count, look in ((normal, reading()), (visual, reading("Piebald"))) if count
+    ]
+    made = Clutch("C25-01", "ball-python", HERE, sire("M-05"), "F-03", hatched=day("2025-08-01"), tally=tuple(tally))
+    return replace(made, **more)  # type: ignore[arg-type]
+
+
+def told(
+    clutch: Clutch,
+    dam: tuple[Figure, Figure],
+    mate: tuple[Figure, Figure],
+    *,
+    mate_look: Reading | None = None,
+    why: dict[tuple[str, str, int], Grounds] | None = None,
+    **changes: object,
+) -> Statements:
+    animals = (
+        animal("F-03", "female", reading(), **changes),
+        animal("M-05", "male", reading() if mate_look is None else mate_look),
+    )
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("F-03", "piebald"): [(None, dam[0]), (HATCHED, dam[1])],
+        ("M-05", "piebald"): [(None, mate[0]), (HATCHED, mate[1])],
+    }
+    return state_all(Fake(collection(animals, (clutch,)), figures=figures, why=why or {}), {})
+
+
+def texts(statements: Statements, animal: str = "F-03", *kinds: str) -> list[str]:
+    return [note.text for note in statements.animals[animal].notes if not kinds or note.kind in kinds]
+
+
+def only(statements: Statements, kind: str, animal: str = "F-03") -> Note:
+    (note,) = (note for note in statements.animals[animal].notes if note.kind == kind)
+    return note
+
+
+PIEBALD_MATE = {"mate": (VISUAL, VISUAL), "mate_look": reading("Piebald")}
+
+
+def test_an_open_question_tells_cause_likelihood_before_and_after() -> None:
+    """2/3 and five normal young from a visual mate: 1/17 (published: check values, carrier chances)."""
+    said = told(clutch_of(5), (het("2/3"), het("1/17")), **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "open").text == (
+        "Clutch C25-01, five hatchlings with a Piebald mate, none Piebald: a het would do that 1 time in 32; "
+        "2 in 3 before, just under 6 in 100 now."
+    )
+
+
+def test_it_becomes_unlikely_under_the_threshold() -> None:
+    """Seven normal young: 1/65, under 1/20 (Fisher's mouse, in Lee, Bayesian Statistics)."""
+    said = told(clutch_of(7), (het("2/3"), het("1/65")), **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "unlikely").text.endswith("1 time in 128; 2 in 3 before, just under 2 in 100 now.")
+    assert texts(said, "F-03", "open") == []
+
+
+def test_the_threshold_itself_is_still_open() -> None:
+    """`doubt_below` compares fractions: exactly 1/20 is not below it."""
+    said = told(clutch_of(4), (het("1/2"), het("1/20")), **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert [note.kind for note in said.animals["F-03"].notes if note.kind != "settle"] == ["open"]
+
+
+def test_no_likelihood_is_said_that_the_change_of_odds_does_not_confirm() -> None:
+    """Other evidence came in with the clutch: counts yes, "1 time in 32" no."""
+    said = told(clutch_of(5), (het("2/3"), het("1/16")), **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert "would do that" not in only(said, "open").text
+
+
+@given(
+    st.fractions(min_value=Fraction(1, 100), max_value=Fraction(99, 100), max_denominator=200),
+    st.integers(1, 20),
+    st.booleans(),
+)
+def test_the_likelihood_said_is_the_exact_one(before: Fraction, count: int, visual: bool) -> None:
+    """For a visual or a het mate and any prior the note says (1/2)^n or (3/4)^n."""
+    miss = Fraction(1, 2) if visual else Fraction(3, 4)
+    after = before * miss**count / (before * miss**count + 1 - before)
+    mate = (VISUAL, VISUAL) if visual else (het("1"), het("1"))
+    said = told(clutch_of(count), (het(before), het(after)), mate, mate_look=reading("Piebald") if visual else None)
+    (note,) = (note for note in said.animals["F-03"].notes if note.kind in ("open", "unlikely"))
+    assert "a het would do that" in note.text
+
+
+def test_one_hatchling_is_singular() -> None:
+    """One hatchling, not Piebald."""
+    said = told(clutch_of(1), (het("2/3"), het("1/2")), **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "open").text == (
+        "Clutch C25-01, one hatchling with a Piebald mate, not Piebald: a het would do that 1 time in 2; 2 in 3 before, 1 in 2 now."
+    )
+
+
+def test_a_proof_names_its_clutch_and_what_hatched() -> None:
+    """ "Proven" never stands alone."""
+    why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
+    said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "proven").text == (
+        "Clutch C25-01, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now; proven het Piebald by C25-01."
+    )
+    assert [note.text for note in said.clutches["C25-01"].proved] == [
+        "F-03, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now; proven het Piebald by C25-01."
+    ]
+
+
+def test_a_claim_that_came_true_is_a_proof_although_no_figure_changed() -> None:
+    """Certain on the seller's word before, proven now."""
+    why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
+    claims = (Claim("piebald", "Piebald", Fraction(1), HERE),)
+    said = told(clutch_of(4, visual=2), (het("1"), het("1")), why=why, claims=claims, **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "proven").text == (
+        "Clutch C25-01 proved it: 2 of its 6 hatchlings are Piebald; until then it was the seller's word; "
+        "proven het Piebald by C25-01."
+    )
+
+
+def test_two_possible_hets_prove_nothing_about_which() -> None:
+    """Both 2/3, three normal young: joint chances, told on both and once on the clutch."""
+    said = told(clutch_of(3), (het("2/3"), het("1/2")), (het("2/3"), het("1/2")))
+    expected = (
+        "Clutch C25-01, three hatchlings of two possible hets, none Piebald: this cannot say which of F-03 and M-05 carries it, if "
+        "either does; now both 1 in 4, only F-03 1 in 4, only M-05 1 in 4, neither 1 in 4."
+    )
+    assert texts(said, "F-03", "which-parent") == [expected]
+    assert texts(said, "M-05", "which-parent") == [expected]
+    assert [note.text for note in said.clutches["C25-01"].did_not] == [expected]
+
+
+def test_a_certain_claim_with_nothing_to_show_for_it_is_doubted() -> None:
+    """Five normal young from a visual mate: a true het does that 1 time in 32, under 1/20."""
+    claims = (Claim("piebald", "Piebald", Fraction(1), HERE),)
+    why = {("F-03", "piebald", 1): Grounds("claim"), ("M-05", "piebald", 1): Grounds("look")}
+    said = told(clutch_of(5), (het("1"), het("1")), why=why, claims=claims, **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "claim-in-doubt").text == (
+        "Five hatchlings with a Piebald mate, none Piebald: if it is het Piebald, as was said when it came, that happens 1 time in 32; "
+        "we doubt what was said."
+    )
+
+
+@pytest.mark.parametrize(
+    "clutch", [clutch_of(4), clutch_of(9, complete=False), clutch_of(9, visual=1), clutch_of(9, counts=False)]
+)
+def test_a_claim_is_not_doubted_for_too_little(clutch: Clutch) -> None:
+    """1/16 is not under 1/20; a part of a clutch, a visual, or a clutch that does not count, says nothing against it."""
+    claims = (Claim("piebald", "Piebald", Fraction(1), HERE),)
+    why = {("F-03", "piebald", 1): Grounds("claim"), ("M-05", "piebald", 1): Grounds("look")}
+    said = told(clutch, (het("1"), het("1")), why=why, claims=claims, **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert texts(said, "F-03", "claim-in-doubt") == []
+
+
+def test_what_would_settle_it_names_the_best_mate_here() -> None:
+    """Christensen's textbook table, sect. 5.6, counts confidence; from 2/3 and a visual mate it takes six."""
+    said = told(clutch_of(0), (het("2/3"), het("2/3")), **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "settle").text == (
+        "With M-05, a Piebald mate, one Piebald hatchling would prove it; six hatchlings and none Piebald would bring it under 5 in 100."
+    )
+
+
+@pytest.mark.parametrize(("sex", "status"), [("female", "available"), ("unknown", "breeder"), ("male", "breeder")])
+def test_nothing_is_settled_by_animals_that_do_not_breed_together(sex: str, status: str) -> None:
+    """An animal for sale, an unsexed one, or one of the mate's sex has no such note."""
+    said = told(clutch_of(0), (het("2/3"), het("2/3")), sex=sex, status=status, **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert texts(said, "F-03", "settle") == []
+
+
+@given(
+    st.fractions(min_value=Fraction(1, 20), max_value=Fraction(19, 20), max_denominator=100),
+    st.sampled_from([Fraction(1, 2), Fraction(3, 4)]),
+)
+def test_the_hatchlings_needed_are_just_enough(carries: Fraction, miss: Fraction) -> None:
+    """With that many the chance is below the threshold, with one less it is not."""
+    needed = hatchlings_needed(carries, miss, Fraction(1, 20))
+    assert needed is not None
+
+    def after(count: int) -> Fraction:
+        return carries * miss**count / (carries * miss**count + 1 - carries)
+
+    assert after(needed) < Fraction(1, 20) <= after(needed - 1)
+
+
+def test_a_relatives_result_tells_whose_it_was() -> None:
+    """A young's figure moved when a later clutch of its dam hatched."""
+    kid = animal("C24-01-1", "male", reading(), dam="F-03", sire="M-09", hatched=day("2024-07-01"))
+    animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading("Piebald")), kid)
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("C24-01-1", "piebald"): [(None, het("1/3")), (HATCHED, het("1/34"))],
+    }
+    said = state_all(Fake(collection(animals, (clutch_of(5),)), figures=figures), {})
+    assert only(said, "unlikely", "C24-01-1").text == (
+        "Clutch C25-01 of its dam F-03 (five hatchlings, none Piebald): 1 in 3 before, just under 3 in 100 now."
+    )
+
+
+def test_its_own_birth_is_no_news() -> None:
+    """The hatching of its own clutch makes the figure it starts from."""
+    kid = animal("C25-01-1", "male", reading(), dam="F-03", sire="M-05", clutch="C25-01", hatched=day("2025-08-01"))
+    animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading()), kid)
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("C25-01-1", "piebald"): [(None, het("1/2")), (HATCHED, het("2/3"))],
+    }
+    said = state_all(Fake(collection(animals, (clutch_of(0, young=("C25-01-1",)),)), figures=figures), {})
+    assert said.animals["C25-01-1"].notes == ()
+
+
+def test_a_test_says_what_it_found_and_how_sure_it_is() -> None:
+    """By, date, copies; a fallible one says how often it is wrong."""
+    event = Event(date(2025, 9, 1), 2, "F-03", "test")
+    test = LabTest("piebald", "Piebald", 1, day("2025-09-01"), HERE, Fraction(1, 100), "shed test")
+    animals = (animal("F-03", "female", reading(), tests=(test,)),)
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("F-03", "piebald"): [(None, het("1/2")), (event, het("198/199"))]
+    }
+    said = state_all(Fake(collection(animals), figures=figures), {})
+    assert texts(said)[0] == (
+        "A test on 2025-09-01 (shed test) found one copy, wrong 1 time in 100: 1 in 2 before, over 99 in 100 now."
+    )
+
+
+def test_a_part_of_a_clutch_is_said_to_be_a_part() -> None:
+    """Incomplete records: looks rule out, they do not weigh."""
+    why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
+    clutch = clutch_of(1, visual=1, complete=False)
+    said = told(clutch, (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert "one Piebald (not all of this clutch is on record): 2 in 3 before, certain now" in only(said, "proven").text
+
+
+def test_identical_twins_are_one_hatchling_of_evidence() -> None:
+    """One egg, one genotype: two animals count once."""
+    one = animal("C25-01-1", "male", reading(), dam="F-03", sire="M-05", clutch="C25-01", hatched=day("2025-08-01"))
+    twin = replace(one, id="C25-01-2", egg="C25-01-1")
+    animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading("Piebald")), one, twin)
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("F-03", "piebald"): [(None, het("2/3")), (HATCHED, het("1/2"))],
+        ("M-05", "piebald"): [(None, VISUAL)],
+    }
+    said = state_all(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
+    assert only(said, "open").text.startswith(
+        "Clutch C25-01, one hatchling with a Piebald mate, not Piebald: a het would"
+    )
+
+
+def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() -> None:
+    """Public: what happened and that the parentage needs checking. Desk: the list of explanations."""
+    animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading("Piebald")))
+    surprise = Surprise("ball-python", "piebald", 1, (("F-03", Fraction(1)),), (), ("C25-01",), date(2025, 8, 1))
+    fake = Fake(
+        collection(animals, (clutch_of(3, visual=1),)),
+        surprises=(surprise,),
+        figures={("F-03", "piebald"): [(None, het("1"))]},
+    )
+    said = state_all(fake, {})
+    expected = (
+        "Piebald turned up in clutch C25-01, though nothing recorded before says where it came from. An unexpected result: a parent "
+        "carries more than was recorded, or the parentage needs checking. If the parentage is right, it came through: F-03 for certain."
+    )
+    assert [only(said, "surprise").text, *(one.text for one in said.clutches["C25-01"].surprises)] == [
+        expected,
+        expected,
+    ]
+    assert said.animals["F-03"].surprises[0].text == expected
+    listed = explanations(Telling(fake, {}), surprise)
+    assert any("Stored sperm" in text for text in listed)
+    assert not any(text in repr(said) for text in listed)
+
+
+def test_figures_in_notes_follow_later_events() -> None:
+    """A note on an earlier clutch does not call its figure "now"."""
+    later = Event(date(2026, 8, 1), 0, "C26-01", "hatching")
+    animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading("Piebald")))
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("F-03", "piebald"): [(None, het("2/3")), (HATCHED, het("1/17")), (later, het("1"))],
+        ("M-05", "piebald"): [(None, VISUAL)],
+    }
+    said = state_all(
+        Fake(collection(animals, (clutch_of(5), replace(clutch_of(0, visual=1), id="C26-01"))), figures=figures), {}
+    )
+    first, second = texts(said, "F-03", "open", "proven")
+    assert first.endswith("just under 6 in 100 after it.")
+    assert second.endswith("certain now.")
+
+
+def test_a_compound_look_keeps_to_counts() -> None:
+    """More copies open: no sentence about hets is made from a dominant trait."""
+    animals = (animal("F-03", "female", reading("Pinstripe")), animal("M-05", "male", reading()))
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("F-03", "pinstripe"): [(None, figure(((0, 1), "1/2"), ((1, 1), "1/2"))), (HATCHED, het("1"))]
+    }
+    said = state_all(Fake(collection(animals, (clutch_of(3),)), figures=figures), {})
+    assert said.animals["F-03"].notes == ()
