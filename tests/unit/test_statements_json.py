@@ -17,7 +17,16 @@ from tests.unit.test_statements import CLUTCH, DAM, FAMILY, FIGURES, SIRE, WHY
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Grounds, NotComputed
 from clutchlight.model import LabTest
 from clutchlight.problems import Place
-from clutchlight.statements import SCHEMA_FILES, problems_in, problems_of, read_schema, state_all, to_json
+from clutchlight.statements import (
+    SCHEMA_FILES,
+    AnimalStatement,
+    ClutchStatement,
+    problems_in,
+    problems_of,
+    read_schema,
+    state_all,
+    to_json,
+)
 
 ANIMAL_KEYS = [
     "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "parents", "inbreeding", "traits", "all_of",
@@ -61,7 +70,8 @@ def test_every_schema_shipped_is_itself_valid(name: str) -> None:
 
 def test_every_statement_fits_the_schema() -> None:
     """Animals and clutches."""
-    for statement in (*SAID.animals.values(), *SAID.clutches.values()):
+    statements: list[AnimalStatement | ClutchStatement] = [*SAID.animals.values(), *SAID.clutches.values()]
+    for statement in statements:
         assert list(schema().iter_errors(to_json(statement))) == []
 
 
