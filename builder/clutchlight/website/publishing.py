@@ -1,0 +1,350 @@
+"""From a mapping of files to a folder that readers see: wholly the old site or wholly the new one, at every moment.
+
+Beside OUT stands `.OUT.next`, built file by file: what has not changed is the same file by a hard link, so that it keeps its time
+and takes no space; what has is written and flushed. Then the two names are exchanged in one step and the old site is deleted.
+Where names cannot be exchanged, OUT is renamed to `.OUT.old` and `.OUT.next` to OUT; a journal, `.OUT.journal`, lets the next run
+finish what was cut short between the two.
+
+`OUT/.clutchlight.json` names every file with the hash of its content. It marks the folder as made by this tool. A folder without
+it, a file that it does not name, and a file changed by hand are refused by name, so nothing that somebody wrote is lost.
+"""
+
+from __future__ import annotations
+
+import errno
+import hashlib
+import json
+import os
+import shutil
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.website.build_lock import LockedError, build_lock
+from clutchlight.website.exchange import exchanged
+
+MANIFEST = ".clutchlight.json"
+RECORD_FOLDERS = ("animals", "clutches", "traits", "season", "log", "sales", "pages", "photos", "ledger", "themes")
+_LITTER = (".DS_Store", "Thumbs.db", "desktop.ini")
+_MOST_NAMED = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """What became of each file, by address."""
+
+    added: tuple[str, ...]
+    changed: tuple[str, ...]
+    removed: tuple[str, ...]
+    same: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Manifest:
+    kind: str
+    files: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """The site that stands: its folder's manifest, checked against its files; `files` maps addresses to content hashes."""
+
+    exists: bool
+    files: Mapping[str, str]
+
+
+def publish(
+    files: Mapping[str, bytes],
+    out: Path,
+    *,
+    desk: Path | None = None,
+    collection: Path | None = None,
+    kind: str = "site",
+) -> Published:
+    """Make `out` hold exactly these files. Raises RecordsError, with the old site untouched, when that cannot be done.
+
+    `desk` and `collection` are folders that `out` must stay clear of. `kind` marks what the folder is.
+    """
+    place = Path(os.path.realpath(out))
+    check_place(place, desk=desk, collection=collection)
+    hashes = {address: _hash(files[_safe(address)]) for address in sorted(files)}
+    with _as_problems(out):
+        place.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            with build_lock(place.parent / f".{place.name}.lock"):
+                _finish_journal(place)
+                standing = _standing(place, kind)
+                difference = _difference(hashes, standing)
+                if standing.exists and not (difference.added or difference.changed or difference.removed):
+                    return difference
+                _build(files, hashes, place, standing, kind)
+                _swap(place, standing)
+                return difference
+        except LockedError:
+            raise _refused(out, "busy", "another build is writing this folder; wait until it has finished") from None
+
+
+def planned(files: Mapping[str, bytes], out: Path, kind: str = "site") -> Published:
+    """What `publish` would do, without doing it."""
+    hashes = {address: _hash(content) for address, content in files.items()}
+    return _difference(hashes, _standing(Path(os.path.realpath(out)), kind))
+
+
+def previous_files(out: Path) -> Callable[[str], bytes | None]:
+    """Reads files of the site that stands, as long as they are what its manifest says; anything else is None."""
+    place = Path(os.path.realpath(out))
+    listed = _manifest(place)
+    known = listed.files if listed else {}
+
+    def read(address: str) -> bytes | None:
+        try:
+            content = (place / address).read_bytes() if address in known else None
+        except OSError:
+            return None
+        return content if content is not None and _hash(content) == known[address] else None
+
+    return read
+
+
+def check_place(out: Path, *, desk: Path | None = None, collection: Path | None = None) -> None:
+    """Refuse a place for the site that would mix it with the desk or with the records."""
+    here = Path(os.path.realpath(out))
+    if desk is not None:
+        private = Path(os.path.realpath(desk))
+        if here == private or here.is_relative_to(private) or private.is_relative_to(here):
+            raise _refused(
+                out,
+                "out-and-desk",
+                f"the site and the desk ({desk}) must lie apart; choose another folder for one of them",
+            )
+    if collection is not None:
+        records = Path(os.path.realpath(collection))
+        inside = any(here.is_relative_to(records / folder) for folder in RECORD_FOLDERS)
+        if inside or records.is_relative_to(here):
+            raise _refused(
+                out,
+                "out-in-records",
+                "the site would be written among the records; choose a folder of its own, such as 'site'",
+            )
+
+
+# What stands
+
+
+def _standing(out: Path, kind: str) -> _Standing:
+    """Read what `out` holds; RecordsError when it holds anything that this tool did not put there as it is."""
+    if not os.path.lexists(out):
+        return _Standing(False, {})
+    if not out.is_dir():
+        raise _refused(out, "out-foreign", "this is a file, not a folder; choose another folder for the site")
+    found = [name for name in _walk(out) if PurePosixPath(name).name not in _LITTER]
+    if not found:
+        return _Standing(True, {})
+    listed = _manifest(out)
+    if listed is None:
+        raise _refused(
+            out, "out-foreign", "this folder was not made by clutchlight; choose another, or empty it yourself"
+        )
+    if listed.kind != kind:
+        raise _refused(out, "out-foreign", f"this folder holds a {listed.kind}, not a {kind}; choose another")
+    files = listed.files
+    problems = [_foreign(out, name) for name in found if name not in files and name != MANIFEST]
+    problems += [
+        _edited(out, name) for name in found if name in files and _hash((out / name).read_bytes()) != files[name]
+    ]
+    if problems:
+        raise RecordsError(problems[:_MOST_NAMED])
+    there = set(found)
+    return _Standing(True, {name: files[name] for name in files if name in there})
+
+
+def _walk(folder: Path) -> Iterator[str]:
+    """Every file and link in a folder, relative, with forward slashes, in order."""
+    for root, folders, names in os.walk(folder):
+        links = [name for name in folders if os.path.islink(os.path.join(root, name))]  # noqa: PTH118, PTH114 - many files
+        folders.sort()
+        for name in sorted([*names, *links]):
+            yield Path(root, name).relative_to(folder).as_posix()
+
+
+def _manifest(folder: Path) -> _Manifest | None:
+    """What the folder says of itself; None when this tool did not make it."""
+    try:
+        listed = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    if (
+        not isinstance(listed, dict)
+        or listed.get("made_by") != "clutchlight"
+        or not isinstance(listed.get("files"), dict)
+    ):
+        return None
+    return _Manifest(str(listed.get("kind")), {str(name): str(content) for name, content in listed["files"].items()})
+
+
+def _difference(hashes: Mapping[str, str], standing: _Standing) -> Published:
+    before = standing.files
+    return Published(
+        added=tuple(name for name in sorted(hashes) if name not in before),
+        changed=tuple(name for name in sorted(hashes) if name in before and before[name] != hashes[name]),
+        removed=tuple(name for name in sorted(before) if name not in hashes),
+        same=sum(before.get(name) == content for name, content in hashes.items()),
+    )
+
+
+# Building and swapping
+
+
+def _beside(out: Path, what: str) -> Path:
+    return out.parent / f".{out.name}.{what}"
+
+
+def _build(files: Mapping[str, bytes], hashes: Mapping[str, str], out: Path, standing: _Standing, kind: str) -> None:
+    following = _beside(out, "next")
+    _clear(following)
+    following.mkdir()
+    listed = {"made_by": "clutchlight", "format": 1, "kind": kind, "files": hashes}
+    _write(following / MANIFEST, (json.dumps(listed, indent=1) + "\n").encode("utf-8"))
+    folders: dict[Path, None] = {following: None}
+    for address in sorted(files):
+        target = following / address
+        for folder in reversed(target.relative_to(following).parents):
+            if following / folder not in folders:
+                (following / folder).mkdir()
+                folders[following / folder] = None
+        if standing.files.get(address) == hashes[address]:
+            _same_file(out / address, target)
+        else:
+            _write(target, files[address])
+    for folder in reversed(folders):
+        _flush_folder(folder)
+
+
+def _same_file(standing: Path, target: Path) -> None:
+    try:
+        os.link(standing, target)
+    except OSError as cannot:
+        if cannot.errno in (errno.ENOSPC, errno.EROFS, errno.EDQUOT):
+            raise
+        shutil.copy2(standing, target)
+
+
+def _write(file: Path, content: bytes) -> None:
+    with file.open("xb") as target:
+        target.write(content)
+        target.flush()
+        os.fsync(target.fileno())
+
+
+def _flush_folder(folder: Path) -> None:
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _swap(out: Path, standing: _Standing) -> None:
+    following, old = _beside(out, "next"), _beside(out, "old")
+    if not standing.exists:
+        following.rename(out)
+        _flush_folder(out.parent)
+        return
+    if exchanged(following, out):
+        _flush_folder(out.parent)
+        _clear(following)
+        return
+    _clear(old)
+    _write(_beside(out, "journal"), b'{"made_by": "clutchlight", "doing": "swap"}\n')
+    _flush_folder(out.parent)
+    out.rename(old)
+    following.rename(out)
+    _flush_folder(out.parent)
+    _clear(old)
+    _beside(out, "journal").unlink()
+
+
+def _finish_journal(out: Path) -> None:
+    """Finish a swap by two renames that was cut short. The journal exists only once `.OUT.next` was complete."""
+    journal, following, old = _beside(out, "journal"), _beside(out, "next"), _beside(out, "old")
+    if not journal.exists():
+        return
+    if not os.path.lexists(out):
+        (following if following.is_dir() else old).rename(out)
+    _clear(old)
+    journal.unlink()
+    _flush_folder(out.parent)
+
+
+def _clear(folder: Path) -> None:
+    """Delete a half-built or replaced site beside OUT; refused when it holds something else."""
+    if not os.path.lexists(folder):
+        return
+    if folder.is_symlink() or not folder.is_dir():
+        raise _refused(folder, "out-foreign", "this name is needed for building the site; move what is there elsewhere")
+    listed = _manifest(folder)
+    known = {MANIFEST, *(listed.files if listed else ())}
+    foreign = [name for name in _walk(folder) if name not in known and PurePosixPath(name).name not in _LITTER]
+    if foreign:
+        raise RecordsError([_foreign(folder, name) for name in foreign[:_MOST_NAMED]])
+    shutil.rmtree(folder)
+
+
+# Words
+
+
+def _hash(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def _safe(address: str) -> str:
+    path = PurePosixPath(address)
+    if (
+        not address
+        or path.is_absolute()
+        or ".." in path.parts
+        or "\\" in address
+        or address != path.as_posix()
+        or address == MANIFEST
+    ):
+        raise ValueError(f"not an address inside the site: {address!r}")
+    return address
+
+
+def _refused(folder: Path, code: str, message: str) -> RecordsError:
+    return RecordsError([Problem.at(Place(str(folder)), code, message)])
+
+
+def _foreign(folder: Path, name: str) -> Problem:
+    message = "this file is not part of the site, and building would delete it; move it elsewhere"
+    return Problem.at(Place(str(folder / name)), "out-foreign", message)
+
+
+def _edited(folder: Path, name: str) -> Problem:
+    message = (
+        "this file was changed by hand since it was built; move your change into the records, then delete the file"
+    )
+    return Problem.at(Place(str(folder / name)), "out-foreign", message)
+
+
+@contextmanager
+def _as_problems(out: Path) -> Iterator[None]:
+    """What the system refuses, as a problem with a remedy; the site that stood is still there."""
+    try:
+        yield
+    except OSError as trouble:
+        file = str(trouble.filename or out)
+        reason = {
+            errno.ENOSPC: "the disk is full; free some space and build again",
+            errno.EDQUOT: "your quota of disk space is used up; free some space and build again",
+            errno.EROFS: "this disk can only be read; choose another folder for the site",
+            errno.EACCES: "you may not write here; choose another folder or change its permissions",
+            errno.EPERM: "you may not write here; choose another folder or change its permissions",
+            errno.ENOTDIR: "a part of this path is a file; choose another folder",
+            errno.ENAMETOOLONG: "this name is too long; choose a shorter one",
+        }.get(trouble.errno or 0, f"{trouble.strerror or trouble}; the site that stood is untouched")
+        raise RecordsError([Problem.at(Place(file), "out-unwritable", reason)]) from trouble
