@@ -144,6 +144,12 @@ class Fake:
     def sires(self, clutch: str) -> tuple[tuple[str, Fraction], ...]:
         return self.collection.clutches[clutch].sires.candidates
 
+    def sires_of(self, animal: str) -> tuple[tuple[str, Fraction], ...]:
+        record = self.collection.animals[animal]
+        if record.clutch in self.collection.clutches:
+            return self.sires(record.clutch or "")
+        return ((record.sire, Fraction(1)),) if record.sire else ()
+
     def changed_last(self, animal: str) -> date | None:
         return self.changed.get(animal)
 

@@ -45,6 +45,7 @@ def relation(sire: str, dam: str, inbreeding: str) -> str:
         ("K", "J", "1/64", "its parents have one ancestor in common"),
         ("K", "G", "1/32", "its parents have two ancestors in common"),
         ("C", "H", "3/16", "its parents are half-siblings, and are related in other ways too"),
+        ("unknown", "B", "0", "its sire is not recorded"),
         ("none", "B", "1", "it has no sire: the dam bred without a male"),
     ],
 )

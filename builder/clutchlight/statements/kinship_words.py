@@ -20,6 +20,8 @@ def relation_of_parents(collection: Collection, sire: str, dam: str, inbreeding:
     """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "their"."""
     if sire == NO_SIRE:
         return f"{'it has' if of == 'its' else 'they have'} no sire: the dam bred without a male"
+    if sire == UNKNOWN_SIRE:
+        return f"{of} sire is not recorded"
     if inbreeding == 0:
         return UNRELATED.replace("its", of, 1)
     found = _named_relation(collection, sire, dam, of)

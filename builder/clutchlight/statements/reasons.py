@@ -161,13 +161,7 @@ def _parents_sentence(telling: Telling, animal: Animal, locus: Locus, allele: in
         f"{telling.name_parts(name, role)} {standing_clause(telling, name, locus, allele)}" for role, name in parents
     ]
     if not any(role == "sire" for role, _ in parents):
-        clauses += [
-            f"its sire may be {telling.named(name)}, which {standing_clause(telling, name, locus, allele)}"
-            if name in telling.collection.animals
-            else ("it may have no sire" if name == NO_SIRE else f"its sire may be {telling.named(name)}")
-            for name, chance in telling.sires_of(animal)
-            if chance
-        ]
+        clauses += [_sire_clause(telling, name, chance, locus, allele) for name, chance in telling.sires_of(animal)]
     if not clauses:
         return ()
     text = "; ".join(clauses)
@@ -177,6 +171,15 @@ def _parents_sentence(telling: Telling, animal: Animal, locus: Locus, allele: in
         what = f"are het {trait}" if recessive and not shown else f"carry {trait}"
         return (f"Both parents {what}: {text}.",)
     return (words.sentence(text),)
+
+
+def _sire_clause(telling: Telling, sire: str, chance: Fraction, locus: Locus, allele: int) -> str:
+    """A sire who is not a single recorded male: "its sire may be M-05, which shows Piebald", "its sire is not recorded"."""
+    if sire in telling.collection.animals:
+        return f"its sire may be {telling.named(sire)}, which {standing_clause(telling, sire, locus, allele)}"
+    if sire == NO_SIRE:
+        return "it has no sire" if chance == 1 else "it may have no sire"
+    return "its sire is not recorded" if chance == 1 else f"its sire may be {telling.named(sire)}"
 
 
 def standing_clause(telling: Telling, animal: str, locus: Locus, allele: int) -> str:

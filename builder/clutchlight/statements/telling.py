@@ -50,11 +50,11 @@ class Telling:
         return self._grounds[key]
 
     def history(self, animal: str, locus: str) -> History:
-        """How a figure came about; () where it is not computed."""
+        """How a figure came about, as far as it is computed."""
         key = (animal, locus)
         if key not in self._history:
-            computed = isinstance(self.now(*key), Figure)
-            self._history[key] = self.inferred.history(animal, locus) if computed else ()
+            rows = self.inferred.history(animal, locus)
+            self._history[key] = tuple((event, figure) for event, figure in rows if isinstance(figure, Figure))
         return self._history[key]
 
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
@@ -134,11 +134,8 @@ class Telling:
     # Family
 
     def sires_of(self, animal: Animal) -> tuple[tuple[str, Fraction], ...]:
-        """Who may be its sire, with the chances after the evidence."""
-        clutch = self.collection.clutches.get(animal.clutch or "")
-        if clutch is not None:
-            return self.inferred.sires(clutch.id)
-        return ((animal.sire, Fraction(1)),) if animal.sire else ()
+        """Who may be its sire, with the chances after the evidence, those left without a chance dropped; () for a founder."""
+        return tuple((name, chance) for name, chance in self.inferred.sires_of(animal.id) if chance)
 
     def dam_of(self, animal: Animal) -> str | None:
         clutch = self.collection.clutches.get(animal.clutch or "")
