@@ -1,0 +1,168 @@
+"""Pedigree and positions to SVG, in the published notation.
+
+Bennett et al. 1995, *Am J Hum Genet* 56:745-752; Bennett et al. 2008, *J Genet Couns* 17:424-433; Bennett et al. 2022, *J Genet Couns*:
+square male, circle female, diamond unknown; filled = affected (here: shows the trait); several traits = parts of the
+symbol; a patterned part = carries, defined in the key (2022); slash = dead; number inside = that many; ? = status unknown;
+arrow = the individual of interest; mates on a horizontal line, male left; young left to right by birth; double line = related
+parents; identical twins joined by a bar. A sire in doubt is dashed: our own, said in the key.
+
+The SVG stands inside an HTML page under a strict content-security policy: no style attribute, no style sheet, no script. Its look
+without any CSS is plain; classes (see `docs/diagrams.md`) let a theme colour it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from clutchlight.diagrams.arrangement import CHANCE_SIZE, Arrangement, Item, Mating, arrange
+from clutchlight.diagrams.dot_text import SYMBOL, dot_of, node_names
+from clutchlight.diagrams.engine import Positions, layout
+from clutchlight.diagrams.in_words import described, in_words
+from clutchlight.diagrams.key import key
+from clutchlight.diagrams.lines import Line, Lines, draw_lines
+from clutchlight.diagrams.markup import element, picture, words
+from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, natural
+from clutchlight.diagrams.placement import leanings, place
+from clutchlight.diagrams.symbols import definitions, symbol
+from clutchlight.diagrams.text_width import shortened
+
+HALF = SYMBOL // 2
+MARGIN = 12
+LABEL = 13
+LABEL_WIDTH = 96
+LABEL_DROP = HALF + 23
+UNDER_LABEL = HALF + 32
+NARROWEST = 328  # what a phone shows without scrolling
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A pedigree ready for a page: the drawing, the same in sentences, and the DOT for those who want it."""
+
+    svg: str
+    words: tuple[str, ...]
+    dot: str
+
+
+def draw(pedigree: Pedigree, prefix: str = "pedigree") -> Drawing:
+    """All that a page needs. `prefix` begins every id of the drawing and is unique on the page."""
+    arrangement = arrange(pedigree)
+    dot = dot_of(pedigree, arrangement)
+    return Drawing(_svg(pedigree, arrangement, layout(dot), prefix), in_words(pedigree), dot)
+
+
+def to_svg(pedigree: Pedigree, positions: Positions, prefix: str = "pedigree") -> str:
+    """The SVG of `pedigree`, given where the engine put the nodes of its DOT."""
+    return _svg(pedigree, arrange(pedigree), positions, prefix)
+
+
+def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, prefix: str) -> str:
+    names = node_names(pedigree, arrangement)
+    arrangement = arrange(pedigree, leanings(arrangement, place(arrangement, names, positions)))
+    places = place(arrangement, names, positions)
+    x: dict[Item, int] = {item: MARGIN + at for item, at in places.items()}
+    lines = draw_lines(arrangement, x, _twins(pedigree, x), MARGIN)
+    right = max(x[group.items[-1]] + group.width - group.offsets[-1] for group in arrangement.groups)
+    bottom = lines.middle[-1] + UNDER_LABEL
+    key_markup, key_width, key_height = key(pedigree, prefix, MARGIN, bottom + MARGIN, max(right, NARROWEST) - MARGIN)
+    size = max(right, key_width + MARGIN) + MARGIN, bottom + key_height + 2 * MARGIN
+    linked = any(animal.href is not None for animal in pedigree.animals)
+    order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
+    return picture(
+        prefix,
+        "pedigree",
+        "graphics-document document" if linked else "img",
+        size,
+        pedigree.title,
+        " ".join(part for part in (pedigree.description, "" if linked else " ".join(in_words(pedigree))) if part),
+        definitions(prefix),
+        element("g", {"class": "pedigree-lines", "aria-hidden": "true"}, *_strokes(lines.lines)),
+        element("g", {"aria-hidden": "true"}, *(_chances(mating, x, lines) for mating in arrangement.matings)),
+        *(
+            _animal(animal, pedigree, x[animal.id], lines.middle[arrangement.level[animal.id]], prefix)
+            for animal in order
+        ),
+        key_markup,
+    )
+
+
+def _twins(pedigree: Pedigree, x: dict[Item, int]) -> list[tuple[str, ...]]:
+    """Identical twins of one family, left to right."""
+    sets: dict[str, list[str]] = {}
+    parents = {young: number for number, family in enumerate(pedigree.ordered_families()) for young in family.young}
+    for animal in sorted(pedigree.animals, key=lambda animal: (x[animal.id], natural(animal.id))):
+        if animal.twin_group is not None and animal.id in parents:
+            sets.setdefault(f"{parents[animal.id]} {animal.twin_group}", []).append(animal.id)
+    return [tuple(twins) for _, twins in sorted(sets.items()) if len(twins) > 1]
+
+
+def _animal(animal: PedigreeAnimal, pedigree: Pedigree, x: int, y: int, prefix: str) -> str:
+    says = described(animal, pedigree.traits)
+    classes = ["pedigree-animal"]
+    classes += ["pedigree-link"] if animal.href is not None else []
+    classes += ["pedigree-focus"] if animal.focus else []
+    classes += ["pedigree-nameless"] if animal.nameless else []
+    label = element(
+        "text",
+        {
+            "class": "pedigree-label",
+            "y": LABEL_DROP,
+            "font-size": LABEL,
+            "text-anchor": "middle",
+            "fill": "currentColor",
+        },
+        words(shortened(animal.label, LABEL, LABEL_WIDTH)),
+    )
+    shared = {"class": " ".join(classes), "aria-label": says, "transform": f"translate({x} {y})"}
+    inside = (element("title", {}, words(says)), symbol(animal, pedigree.traits, prefix), label)
+    if animal.href is not None:
+        return element("a", {"href": animal.href, **shared}, *inside)
+    return element("g", {"role": "img", **shared}, *inside)
+
+
+def _strokes(lines: Sequence[Line]) -> list[str]:
+    """All lines, then the hollows of the double ones, so that a hollow runs on through every joint."""
+    strokes, hollows = [], []
+    for line in lines:
+        path = "".join(f"M{x1} {y1}L{x2} {y2}" for (x1, y1), (x2, y2) in line.segments)
+        look = {
+            "class": f"pedigree-line pedigree-{line.kind}" + (" pedigree-doubt" if line.doubt else ""),
+            "d": path,
+            "stroke": "currentColor",
+            "stroke-width": "5.5" if line.double else "1.5",
+            "stroke-linecap": None if line.doubt else "square",
+            "stroke-dasharray": "6 4" if line.doubt else None,
+        }
+        strokes.append(element("path", look))
+        if line.double:
+            hollow = {"class": "pedigree-inner", "stroke": "Canvas", "stroke-width": "2.5", "stroke-dasharray": None}
+            hollows.append(element("path", {**look, **hollow}))
+    return strokes + hollows
+
+
+def _chances(mating: Mating, x: dict[Item, int], lines: Lines) -> str:
+    """The chance of each possible sire, in words at his line."""
+    y = lines.middle[mating.level] - 5
+    chance_of = {sire.id: sire.chance for sire in mating.family.sires}
+    texts = []
+    if mating.left is not None and chance_of.get(mating.left) is not None:
+        texts.append((chance_of[mating.left], x[mating.left] + HALF + 4, "start"))
+    for arrival in mating.arrivals:
+        if arrival.chance is not None:
+            side = 1 if arrival.offset < 0 else -1
+            anchor = "start" if side == 1 else "end"
+            texts.append((arrival.chance, x[mating.number] + arrival.offset + 4 * side, anchor))
+    return "".join(
+        element(
+            "text",
+            {
+                "class": "pedigree-chance",
+                "x": at,
+                "y": y,
+                "font-size": CHANCE_SIZE,
+                "text-anchor": anchor,
+                "fill": "currentColor",
+            },
+            words(chance or ""),
+        )
+        for chance, at, anchor in texts
+    )

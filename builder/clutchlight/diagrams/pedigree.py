@@ -1,0 +1,159 @@
+"""A pedigree as the drawing takes it: who, with which mates and young, and which marks.
+
+Frozen values, made by the caller from its own records. Nothing here knows about records, genetics or pages.
+
+Convention: an animal's `marks` say what is drawn in the parts of its symbol, one part for each of `Pedigree.traits`.
+`none` and a missing mark are both drawn plain: not carrying, or nothing said.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+Sex = Literal["male", "female", "unknown"]
+State = Literal["shows", "carries", "may carry", "none", "unknown"]
+
+Natural = tuple[tuple[int, int, str], ...]
+
+MOST_TRAITS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What is said of one animal at one trait."""
+
+    trait: str
+    state: State
+
+
+@dataclass(frozen=True, slots=True)
+class PedigreeAnimal:
+    """One symbol: an animal, or `count` animals that are drawn alike.
+
+    `born` is a sort key (an ISO date or nothing); `description` is added to the words that stand for the symbol.
+    """
+
+    id: str
+    label: str
+    sex: Sex = "unknown"
+    born: str = ""
+    href: str | None = None
+    marks: tuple[Mark, ...] = ()
+    count: int = 1
+    dead: bool = False
+    nameless: bool = False
+    focus: bool = False
+    twin_group: str | None = None
+    description: str = ""
+
+    def state(self, trait: str) -> State:
+        """What is said of this animal at `trait`; `none` when nothing is."""
+        return next((mark.state for mark in self.marks if mark.trait == trait), "none")
+
+
+@dataclass(frozen=True, slots=True)
+class Sire:
+    """A father, or one of several possible fathers with his chance in ready words (`80%`, `1 in 2`)."""
+
+    id: str
+    chance: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PedigreeFamily:
+    """The young of one dam by one sire, by one of several sires, or of the dam alone."""
+
+    sires: tuple[Sire, ...]
+    dam: str | None
+    young: tuple[str, ...]
+    related: bool = False
+    parthenogenesis: bool = False
+
+    @property
+    def parents(self) -> tuple[str, ...]:
+        """Every possible parent: sires first, then the dam."""
+        return tuple(sire.id for sire in self.sires) + ((self.dam,) if self.dam is not None else ())
+
+    @property
+    def in_doubt(self) -> bool:
+        """True when one of several males is the sire."""
+        return len(self.sires) > 1
+
+
+@dataclass(frozen=True, slots=True)
+class Pedigree:
+    """All that one drawing shows. `traits` orders the parts of a symbol and the key; at most four."""
+
+    title: str
+    description: str
+    animals: tuple[PedigreeAnimal, ...]
+    families: tuple[PedigreeFamily, ...] = ()
+    traits: tuple[str, ...] = ()
+
+    def by_id(self) -> Mapping[str, PedigreeAnimal]:
+        """The animals by id, in the order of their ids."""
+        return {animal.id: animal for animal in sorted(self.animals, key=lambda animal: animal.id)}
+
+    def ordered_families(self) -> tuple[PedigreeFamily, ...]:
+        """One family for each set of parents, by its eldest young, each with its young in birth order.
+
+        Several clutches of one pair are one sibship in a drawing. The order in which families came does not matter.
+        """
+        known = self.by_id()
+        merged: dict[tuple[tuple[tuple[str, str], ...], str, bool], list[PedigreeFamily]] = {}
+        for family in self.families:
+            sires = tuple(sorted((sire.id, sire.chance or "") for sire in family.sires))
+            merged.setdefault((sires, family.dam or "", family.parthenogenesis), []).append(family)
+
+        eldest_twin: dict[str, str] = {}
+        for animal in sorted(known.values(), key=lambda animal: natural(animal.id)):
+            if animal.twin_group is not None:
+                eldest_twin.setdefault(animal.twin_group, animal.id)
+
+        def birth(young: str) -> tuple[str, Natural, Natural]:
+            """Born together, twins stand together."""
+            animal = known[young]
+            first = young if animal.twin_group is None else eldest_twin[animal.twin_group]
+            return (animal.born, natural(first), natural(young))
+
+        families = [
+            PedigreeFamily(
+                tuple(sorted(same[0].sires, key=lambda sire: sire.id)),
+                same[0].dam,
+                tuple(sorted((young for family in same for young in family.young), key=birth)),
+                any(family.related for family in same),
+                same[0].parthenogenesis,
+            )
+            for same in merged.values()
+        ]
+        return tuple(sorted(families, key=lambda family: (known[family.young[0]].born, natural(family.young[0]))))
+
+    def check(self) -> None:
+        """Raise ValueError when no drawing can be made: the caller handed over something that is no pedigree."""
+        known = self.by_id()
+        if not self.animals:
+            raise ValueError("a pedigree without animals")
+        if len(known) != len(self.animals):
+            raise ValueError("an animal stands twice in the pedigree")
+        if len(self.traits) > MOST_TRAITS:
+            raise ValueError(f"a symbol has at most {MOST_TRAITS} parts, and {len(self.traits)} traits were given")
+        seen: dict[str, PedigreeFamily] = {}
+        for family in self.families:
+            for animal in (*family.parents, *family.young):
+                if animal not in known:
+                    raise ValueError(f"'{animal}' is in a family but not among the animals")
+            if not family.young or not family.parents:
+                raise ValueError("a family needs a parent and young")
+            if len(set(family.parents)) != len(family.parents):
+                raise ValueError(f"{family.parents} name one parent twice")
+            for animal in family.young:
+                if animal in seen:
+                    raise ValueError(f"'{animal}' is among the young twice")
+                seen[animal] = family
+
+
+def natural(name: str) -> Natural:
+    """A sort key by which `C24-03-2` comes before `C24-03-10`."""
+    pieces = re.findall(r"[0-9]+|[^0-9]+", name)
+    return tuple((0, int(piece), piece) if piece[0] in "0123456789" else (1, 0, piece) for piece in pieces)
