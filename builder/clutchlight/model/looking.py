@@ -16,7 +16,7 @@ def hidden_loci(reading: Reading, species: Species) -> frozenset[str]:
     """Keys of the loci that this reading cannot speak of, unless a look is shown there."""
     shown = reading.shows or ()
     untold = [key for name in reading.cannot_tell for key in _covered(name, species)]
-    certain = [key for name in shown for key in _hides(name, species)]
+    certain = [key for name in (*shown, *reading.cannot_tell) for key in _hides(name, species)]
     closed: dict[str, None] = dict.fromkeys((*untold, *certain))
     shown_at = {key for name in shown for key in species.locus_of_look.get(name, ())}
     waiting = list(closed)
@@ -43,8 +43,11 @@ def genotypes_left(reading: Reading | None, locus: Locus, species: Species) -> t
     here = frozenset(name for name in reading.shows if locus.key in species.locus_of_look.get(name, ()))
     if not here and locus.key in hidden_loci(reading, species):
         return None
-    without = frozenset(reading.without)
-    doubled = frozenset(name for name in reading.cannot_tell if name in locus.look_names and name not in locus.alleles)
+    without, doubled = frozenset(reading.without), frozenset[str]()
+    for name in reading.cannot_tell:
+        if name in locus.look_names and name not in locus.alleles:
+            single = {locus.alleles[pair[0] - 1] for pair in locus.looks.get(frozenset({name}), ()) if pair[0] == pair[1]}
+            here, doubled = here | single, doubled | {name}
     left = tuple(
         pair
         for pair, look in locus.look_of.items()

@@ -65,10 +65,12 @@ class Locus:
     sex_linked: SexLinkage | None = None
     kept_in_parthenogenesis: Fraction = Fraction(0)
     two_copies_harm: Mapping[str, str] = field(default_factory=dict)
+    together_harm: Mapping[frozenset[str], str] = field(default_factory=dict)
     welfare: str | None = None
     welfare_source: str | None = None
     what: str | None = None
     gene: str | None = None
+    gene_source: str | None = None
     source: str | None = None
     built_in: bool = False
     place: Place | None = None

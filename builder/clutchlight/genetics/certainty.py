@@ -1,0 +1,183 @@
+"""What is certain whatever anybody claimed or assumed: forced genotypes, and the event that first forced them.
+
+Computes   forced(x, A, m): every assignment that looks, tests without error and parentage up to moment m allow gives x a copy of A;
+           with every claim and every assumption about founders allowed to be wrong.
+Steps      one pass through the events, narrowing domains; the moment at which an egg's domain loses its last state without A is noted.
+           Where the pass leaves such a state, x is set to no copy of A and the rest is searched: nothing left means forced, and since
+           forced can only become true with time, the first moment is found by bisection.
+Assumes    a reading that a later one replaced is no evidence, at any time: the breeder took it back.
+Cost       the pass costs one propagation in all; a question that the pass leaves open costs one local search.
+Source     figures, section 3.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from clutchlight.genetics.families import Egg
+from clutchlight.genetics.possible import Domains, WipedOutError
+from clutchlight.genetics.solving import World
+
+
+class Certainty:
+    """Forced genotypes of one species."""
+
+    def __init__(self, world: World) -> None:
+        self.world = world
+        self._at: dict[int, Domains] = {}
+        self._asked: dict[tuple[int, int, int], int | None] = {}
+
+    def _standing(self, locus: int, egg: Egg, moment: int) -> int:
+        """What the readings that stand today and the sure tests leave open, as far as they were known at a moment."""
+        evidence, timeline = self.world.evidence[locus], self.world.timeline
+        mask = evidence.sex_mask(egg) & evidence.sure_tests(egg, moment)
+        if not evidence.counts(egg.family):
+            return mask
+        for ident in egg.animals:
+            rows = timeline.readings.get(ident, ())
+            if rows and rows[-1].since <= moment:
+                mask &= evidence.reading_mask(rows[-1].reading)
+        return mask
+
+    def _domains(self, moment: int) -> Domains:
+        """The fixed point at a moment, from scratch."""
+        if moment not in self._at:
+            world = self.world
+            masks = [
+                [self._standing(locus, egg, moment) for egg in world.pedigree.eggs] for locus in range(len(world.loci))
+            ]
+            domains = world.domains(masks, moment, sure=True)
+            domains.propagate()
+            self._at[moment] = domains
+        return self._at[moment]
+
+    @property
+    def domains_now(self) -> Domains:
+        """What is possible by the evidence of today alone."""
+        return self._domains(self.world.timeline.now)
+
+    def _without(self, locus: int, allele: int) -> int:
+        """The states without a copy of an allele."""
+        return self.world.grids[locus].states.mask(lambda pair: allele not in pair)
+
+    def _alleles(self, locus: int) -> range:
+        return range(1, len(self.world.loci[locus].alleles) + 1)
+
+    def _through_time(self) -> Iterator[tuple[int, Domains]]:
+        """The fixed point after each moment in turn; always the same object, narrowed further."""
+        world, timeline = self.world, self.world.timeline
+        masks = [[self._standing(locus, egg, 0) for egg in world.pedigree.eggs] for locus in range(len(world.loci))]
+        domains = world.domains(masks, 0, sure=True)
+        domains.propagate()
+        yield 0, domains
+        for moment in range(1, timeline.now + 1):
+            for number in timeline.touched[moment - 1]:
+                for locus in range(len(world.loci)):
+                    domains.narrow(locus, number, self._standing(locus, world.pedigree.eggs[number], moment))
+            self._add_tallies(domains, moment)
+            domains.propagate()
+            yield moment, domains
+
+    @cached_property
+    def _noticed(self) -> dict[tuple[int, int, int], int]:
+        """For (locus, egg, allele): the first moment at which propagation alone leaves only states with the allele."""
+        found: dict[tuple[int, int, int], int] = {}
+        without = [
+            [self._without(locus, allele) for allele in self._alleles(locus)] for locus in range(len(self.world.loci))
+        ]
+        seen = 0
+        for moment, domains in self._through_time():
+            changed = domains.narrowed_since(seen)
+            if not moment:
+                changed = [
+                    (locus, egg, mask) for locus, row in enumerate(domains.masks) for egg, mask in enumerate(row)
+                ]
+            for locus, number, mask in changed:
+                for allele, others in enumerate(without[locus], 1):
+                    if not mask & others:
+                        found.setdefault((locus, number, allele), moment)
+            seen = domains.mark().length
+        return found
+
+    @cached_property
+    def _first(self) -> dict[tuple[int, int, int], int]:
+        """The same, checked by a search one moment earlier, where propagation can have been a step behind."""
+        found = dict(self._noticed)
+        to_check: dict[int, list[tuple[int, int, int]]] = {}
+        for key, moment in found.items():
+            locus, number, allele = key
+            own_look = self._standing(locus, self.world.pedigree.eggs[number], moment)
+            if moment and own_look & self._without(locus, allele):
+                to_check.setdefault(moment - 1, []).append(key)
+        early: list[tuple[int, int, int]] = []
+        for moment, domains in self._through_time():
+            for key in to_check.get(moment, ()):
+                if not domains.fits(key[0], key[1], self._without(key[0], key[2])):
+                    early.append(key)
+        for key in early:
+            found[key] = self._bisected(*key, found[key] - 1)
+        return found
+
+    def _add_tallies(self, domains: Domains, moment: int) -> None:
+        event = self.world.timeline.events[moment - 1]
+        if event.kind != "hatching":
+            return
+        for family in self.world.pedigree.families:
+            if family.clutch == event.subject and family.tally:
+                for locus, evidence in enumerate(self.world.evidence):
+                    rows = tuple(mask for _, mask in evidence.tally_masks(family, moment))
+                    if rows:
+                        domains.tallies[locus][family.number] = rows
+                        domains.wake([(locus, family.number)])
+
+    def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
+        """The first moment from which the egg is forced to carry the allele; None: it never is."""
+        key = (locus, egg, allele)
+        if key not in self._asked:
+            self._asked[key] = self._search(*key)
+        return self._asked[key]
+
+    def _search(self, locus: int, egg: int, allele: int) -> int | None:
+        known = self._first.get((locus, egg, allele))
+        now = self.world.timeline.now
+        if known is not None:
+            return known
+        if self._domains(now).fits(locus, egg, self._without(locus, allele)):
+            return None
+        return self._bisected(locus, egg, allele, now)
+
+    def _bisected(self, locus: int, egg: int, allele: int, forced: int) -> int:
+        """The first moment at which the egg is forced, given one at which it is."""
+        low, high = -1, forced
+        while high - low > 1:
+            middle = (low + high) // 2
+            if self._domains(middle).fits(locus, egg, self._without(locus, allele)):
+                low = middle
+            else:
+                high = middle
+        return high
+
+    def forced_by_claims(self, locus: int, egg: int, allele: int) -> bool:
+        """Whether the egg is forced to carry the allele once claims of certainty are taken as true."""
+        domains = self._claimed
+        if domains is None:
+            return False
+        return not domains.fits(locus, egg, self._without(locus, allele))
+
+    @cached_property
+    def _claimed(self) -> Domains | None:
+        world, now = self.world, self.world.timeline.now
+        masks = [list(row) for row in self._domains(now).masks]
+        for locus, evidence in enumerate(world.evidence):
+            for egg in world.founders:
+                for claim in evidence.claims(egg, now):
+                    carried = evidence.locus.allele_number(claim.trait)
+                    need = 2 if claim.two_copies == 1 else 1 if claim.chance == 1 else 0
+                    masks[locus][egg.number] &= evidence.states.mask(lambda pair, a=carried, n=need: pair.count(a) >= n)  # type: ignore[misc]
+        domains = world.domains(masks, now, sure=True)
+        try:
+            domains.propagate()
+        except WipedOutError:
+            return None
+        return domains

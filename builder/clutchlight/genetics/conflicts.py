@@ -1,0 +1,254 @@
+"""Which records cannot all be true: irreducible sets, found near where propagation wiped out.
+
+Computes   sets of records (a look, a sure test, a claim of certainty, a sire or dam line) that no assignment fits, though each of them left
+           out the others can be true.
+Steps      start at the family that was wiped out and widen the circle of relatives until their records alone conflict; then divide and
+           conquer over those records in file order; take the set's evidence out and go on until what is left can be true.
+Assumes    a sire or dam line that is left out stands for an unknown parent of that sex.
+Cost       about (records in the set) x log(records in the circle) propagations over the circle.
+Source     QuickXplain: Junker 2004, AAAI-04, 167-172 (algorithm from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from clutchlight.genetics.families import Branch, Egg, Family, Pedigree
+from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError
+from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
+from clutchlight.problems import Place as Written
+
+_MOST = 20
+"""How many conflicts of one locus are reported at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Record:
+    """A record that can be left out: a mask on one egg (or a tally row) at one locus, or one line of parentage."""
+
+    written: EvidenceRecord
+    locus: int = -1
+    egg: int = -1
+    mask: int = -1
+    family: int = -1
+
+
+def conflicts_of(world: World, solved: Solved) -> tuple[Conflict, ...]:
+    """The conflicts of a species now; () when the records can all be true."""
+    if solved.conflict is None and solved.network is not None:
+        return ()
+    found: list[Conflict] = []
+    for locus in range(len(world.loci)):
+        found += _at_loci(world.only(locus), 0)
+    if not found:
+        found += _at_loci(world, None)
+    return tuple(found)
+
+
+def _at_loci(world: World, named: int | None) -> Iterator[Conflict]:
+    evidence = sorted(_evidence(world), key=lambda record: record.written.place)
+    lines = sorted(_lines(world), key=lambda record: record.written.place)
+    for _ in range(_MOST):
+        pool = sorted([*evidence, *lines], key=lambda record: (record.written.place, record.written.kind))
+        start = _wiped(world, pool)
+        if start is None:
+            return
+        near = _near(world, pool, start)
+        core = _smallest(world, near)
+        locus = next((record.locus for record in core if record.locus >= 0), named or 0)
+        yield Conflict(world.pedigree.species, world.loci[locus].key, tuple(record.written for record in core))
+        taken = {id(record) for record in core if record.family < 0}
+        if not taken:
+            return
+        evidence = [record for record in evidence if id(record) not in taken]
+
+
+def _evidence(world: World) -> Iterator[_Record]:
+    now = world.timeline.now
+    for locus, evidence in enumerate(world.evidence):
+        for egg in world.pedigree.eggs:
+            for ident in egg.animals:
+                rows = world.timeline.readings.get(ident, ())
+                if rows and evidence.counts(egg.family) and (reading := rows[-1].reading) is not None:
+                    mask = evidence.reading_mask(reading)
+                    if mask != evidence.states.full:
+                        looks = ", ".join(reading.shows or ()) or "normal"
+                        yield _Record(EvidenceRecord("look", ident, reading.place, looks), locus, egg.number, mask)
+                for row in world.timeline.tests.get(ident, ()):
+                    if row.test and row.test.locus == evidence.locus.key and row.test.error == 0:
+                        detail = f"{row.test.copies} {row.test.trait}"
+                        written = EvidenceRecord("test", ident, row.test.place, detail)
+                        yield _Record(written, locus, egg.number, evidence.test_mask(row.test))
+            for claim in evidence.claims(egg, now):
+                possible = evidence.founder_prior([claim])
+                mask = sum(1 << state for state, weight in enumerate(possible) if weight)
+                if mask != evidence.states.full:
+                    written = EvidenceRecord("claim", egg.animals[0], claim.place, claim.trait)
+                    yield _Record(written, locus, egg.number, mask)
+        for family in world.pedigree.families:
+            clutch = world.collection.clutches[family.clutch] if family.clutch else None
+            for row_number, (tally, (_, mask)) in enumerate(
+                zip(family.tally, evidence.tally_masks(family, now), strict=False)
+            ):
+                if clutch and mask != evidence.states.full:
+                    written = EvidenceRecord(
+                        "look", clutch.id, tally.reading.place, ", ".join(tally.reading.shows or ()) or "normal"
+                    )
+                    yield _Record(written, locus, -2 - row_number, mask, -1 - family.number - 1)
+
+
+def _lines(world: World) -> Iterator[_Record]:
+    for family in world.pedigree.families:
+        if family.clutch:
+            clutch = world.collection.clutches[family.clutch]
+            subject, where = clutch.id, clutch.place
+            sire_at, dam_at = clutch.sire_place, clutch.dam_place
+            sires = ", ".join(name for name, _ in clutch.sires.candidates)
+            dam = clutch.dam
+        else:
+            animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
+            subject, where = animal.id, animal.place
+            sire_at, dam_at = animal.sire_place, animal.dam_place
+            sires, dam = animal.sire or "", animal.dam or ""
+        if sires:
+            yield _Record(_line("sire", subject, sire_at or where, sires), family=family.number)
+        if dam:
+            yield _Record(_line("dam", subject, dam_at or where, dam), family=family.number)
+
+
+def _line(kind: EvidenceKind, subject: str, place: Written, detail: str) -> EvidenceRecord:
+    return EvidenceRecord(kind, subject, place, detail)
+
+
+def _family_of(record: _Record) -> int | None:
+    """The family of a line or of a tally row."""
+    if record.family >= 0:
+        return record.family
+    return -record.family - 2 if record.family < -1 else None
+
+
+def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None = None) -> int | None:
+    """The family where these records alone wipe out; None: they can all be true. `keep`: the only families to look at."""
+    pedigree = _reduced(world.pedigree, records, keep)
+    count = len(pedigree.eggs)
+    rows = [
+        [rules.states.of_sex(egg.sex) if rules.states.linked else rules.states.full for egg in pedigree.eggs]
+        for rules in world.sure_rules
+    ]
+    tallies: list[dict[int, tuple[int, ...]]] = [{} for _ in world.sure_rules]
+    for record in records:
+        if record.egg >= 0:
+            rows[record.locus][record.egg] &= record.mask
+            if not rows[record.locus][record.egg]:
+                egg = pedigree.eggs[record.egg]
+                own = world.pedigree.own.get(record.egg, ())
+                return egg.family if egg.family is not None else own[0] if own else 0
+        elif record.egg < -1 and (family := _family_of(record)) is not None:
+            tallies[record.locus][family] = (*tallies[record.locus].get(family, ()), record.mask)
+    rules: Sequence[FamilyRules] = world.sure_rules
+    domains = Domains(pedigree, rules, [row[:count] for row in rows], tallies)
+    world.close_births(domains)
+    domains.wake(
+        (locus, family.number)
+        for locus in range(len(rules))
+        for family in pedigree.families
+        if keep is None or family.number in keep
+    )
+    try:
+        domains.propagate()
+    except WipedOutError as wiped:
+        return max(wiped.family, 0)
+    if domains.exact or domains.satisfiable():
+        return None
+    return next(iter(keep)) if keep else 0
+
+
+def _reduced(pedigree: Pedigree, records: Sequence[_Record], keep: frozenset[int] | None) -> Pedigree:
+    """The pedigree with fresh parents where a line is not among the records, and without the families outside `keep`."""
+    kept = {(record.family, record.written.kind) for record in records if record.family >= 0}
+    eggs = list(pedigree.eggs)
+    families: list[Family] = []
+    own: dict[int, list[int]] = {}
+    for family in pedigree.families:
+        inside = keep is None or family.number in keep
+        changed = family
+        if inside and (family.number, "sire") not in kept:
+            number = len(eggs)
+            eggs.append(Egg(number, f"?{number}", (), "male", None, True))
+            changed = replace(changed, branches=(Branch(number, Fraction(1), "unknown"),), each_egg=False)
+        if inside and (family.number, "dam") not in kept:
+            number = len(eggs)
+            eggs.append(Egg(number, f"?{number}", (), "female", None, True))
+            changed = replace(changed, dam=number)
+        if not inside:
+            for egg in family.eggs:
+                eggs[egg] = replace(eggs[egg], family=None)
+            changed = replace(family, eggs=(), branches=family.branches[:1], each_egg=False, tally=())
+        families.append(changed)
+        if inside:
+            for parent in dict.fromkeys((*(b.sire for b in changed.branches if b.sire is not None), changed.dam)):
+                own.setdefault(parent, []).append(family.number)
+    return replace(
+        pedigree,
+        eggs=tuple(eggs),
+        families=tuple(families),
+        own={parent: tuple(numbers) for parent, numbers in own.items()},
+    )
+
+
+def _near(world: World, records: Sequence[_Record], start: int) -> list[_Record]:
+    """The records of the smallest circle of families around the start that conflict by themselves."""
+    circle = {start}
+    while True:
+        keep = frozenset(circle)
+        members = (
+            {egg for number in circle for egg in _members(world.pedigree.families[number])}
+            if world.pedigree.families
+            else set()
+        )
+        inside = [
+            record
+            for record in records
+            if (record.egg >= 0 and (record.egg in members or not world.pedigree.families))
+            or (_family_of(record) in circle)
+        ]
+        if _wiped(world, inside, keep) is not None:
+            return inside
+        wider = set(circle)
+        for egg in sorted(members):
+            own = world.pedigree.eggs[egg].family
+            wider.update(world.pedigree.own.get(egg, ()))
+            if own is not None:
+                wider.add(own)
+        if wider == circle:
+            return list(records)
+        circle = wider
+
+
+def _members(family: Family) -> tuple[int, ...]:
+    return (*(branch.sire for branch in family.branches if branch.sire is not None), family.dam, *family.eggs)
+
+
+def _smallest(world: World, records: list[_Record]) -> list[_Record]:
+    """An irreducible conflicting subset, by divide and conquer."""
+
+    def clashes(some: Sequence[_Record]) -> bool:
+        families = frozenset(family for record in records if (family := _family_of(record)) is not None)
+        return _wiped(world, some, families) is not None
+
+    def needed(background: list[_Record], added: bool, candidates: list[_Record]) -> list[_Record]:
+        if added and clashes(background):
+            return []
+        if len(candidates) == 1:
+            return candidates
+        middle = len(candidates) // 2
+        first, second = candidates[:middle], candidates[middle:]
+        from_second = needed([*background, *first], bool(first), second)
+        from_first = needed([*background, *from_second], bool(from_second), first)
+        return [*from_first, *from_second]
+
+    core = needed([], False, records) if records else []
+    return sorted(core, key=lambda record: (record.written.place, record.written.kind))

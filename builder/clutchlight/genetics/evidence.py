@@ -1,0 +1,369 @@
+"""What the records say of each egg at each locus, and when: priors of founders, looks, tests, in the order of time.
+
+Computes   for an egg and a moment: a prior weight, a set of states its looks leave open, and a weight for its tests.
+Symbols    a moment m counts the events that have happened: 0 is before everything, `len(events)` is now.
+           e = vanishing frequency of every allele without claim or background; c = chance of a claim; p = background frequency;
+           w(x) = weight of one allele: 1 for normal (1 - sum of p where there are backgrounds), p with a background, else e.
+Formula    founder without claim: w(a) w(b) for each ordered pair. Claim of A: one copy with c, the other allele weighing w; no copy of
+           A with 1 - c, both alleles weighing w. Claims at several alleles exclude each other. A claim of two copies of a shown
+           trait: two with c, one with 1 - c. A test that found n copies with error q: 1 - q for n copies, q/2 for the others.
+Order      undated looks and all claims stand before everything; then by date, hatchings, looks read again, tests, claims
+           withdrawn; then by id. A look read again replaces the earlier one.
+Assumes    a background frequency describes the founders without a claim of that allele.
+Source     figures, sections 1 and 2; Hardy 1908, Weinberg 1908 for w(a) w(b).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from math import lcm
+
+from clutchlight.genetics.families import Egg, Family, Pedigree
+from clutchlight.genetics.states import States
+from clutchlight.genetics.terms import Term, Weight
+from clutchlight.genetics.values import Event, EventKind
+from clutchlight.model import Animal, Claim, Collection, LabTest, Locus, Reading
+from clutchlight.model.looking import genotypes_left
+
+_RANK: dict[EventKind, int] = {"hatching": 0, "look": 1, "test": 2, "withdrawn": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """A reading or test of an animal that counts from moment `since` on, and before moment `until`."""
+
+    since: int
+    reading: Reading | None = None
+    test: LabTest | None = None
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """The events of a species in order, and for each animal what counts from which moment.
+
+    `touched[m]`: the eggs whose evidence changes at event m. `born[egg]`: the moment from which its birth counts.
+    """
+
+    events: tuple[Event, ...]
+    readings: Mapping[str, tuple[Dated, ...]]
+    tests: Mapping[str, tuple[Dated, ...]]
+    claims: Mapping[str, tuple[tuple[Claim, int | None], ...]]
+    born: tuple[int, ...]
+    touched: tuple[tuple[int, ...], ...]
+    moment_of: Mapping[Event, int] = field(default_factory=dict)
+
+    @property
+    def now(self) -> int:
+        return len(self.events)
+
+    def moment(self, day: date) -> int:
+        """The moment after every event dated on or before `day`."""
+        return sum(1 for event in self.events if event.on <= day)
+
+
+def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
+    """Puts the dated evidence of one species in order. Evidence after `collection.until` is left out."""
+    last = collection.until or date.max
+    found: dict[Event, dict[int, None]] = {}
+
+    def noted(kind: EventKind, on: date, subject: str, egg: int) -> Event | None:
+        if on > last:
+            return None
+        event = Event(on, _RANK[kind], subject, kind)
+        found.setdefault(event, {})[egg] = None
+        return event
+
+    drafts: list[tuple[str, Event | None, Reading | None, LabTest | None, Claim | None]] = []
+    births: dict[int, Event | None] = {}
+    never: set[int] = set()
+    for egg in pedigree.eggs:
+        for ident in egg.animals:
+            animal = collection.animals[ident]
+            birth = _hatching(collection, animal, noted, egg.number)
+            births[egg.number] = birth
+            if birth is None and _hatches_later(collection, animal, last):
+                never.add(egg.number)
+                continue
+            for reading in animal.readings:
+                if reading.on is None or (birth is not None and reading.on.last <= birth.on):
+                    drafts.append((ident, birth, reading, None, None))
+                elif event := noted("look", reading.on.last, ident, egg.number):
+                    drafts.append((ident, event, reading, None, None))
+            for test in animal.tests:
+                if event := noted("test", test.on.last, ident, egg.number):
+                    drafts.append((ident, event, None, test, None))
+            for claim in animal.claims:
+                gone = noted("withdrawn", claim.withdrawn.last, ident, egg.number) if claim.withdrawn else None
+                drafts.append((ident, gone, None, None, claim))
+    for family in pedigree.families:
+        clutch = collection.clutches[family.clutch] if family.clutch else None
+        if clutch and clutch.tally and clutch.hatched and clutch.hatched.last <= last:
+            found.setdefault(Event(clutch.hatched.last, 0, clutch.id, "hatching"), {})
+    events = tuple(sorted(found))
+    moment_of = {event: index + 1 for index, event in enumerate(events)}
+    readings: dict[str, list[Dated]] = {}
+    tests: dict[str, list[Dated]] = {}
+    claims: dict[str, list[tuple[Claim, int | None]]] = {}
+    for ident, event, a_reading, a_test, a_claim in drafts:
+        moment = moment_of[event] if event else 0
+        if a_claim is not None:
+            claims.setdefault(ident, []).append((a_claim, moment if event else None))
+        elif a_test is not None:
+            tests.setdefault(ident, []).append(Dated(moment, test=a_test))
+        else:
+            readings.setdefault(ident, []).append(Dated(moment, reading=a_reading))
+    later = len(events) + 1
+    return Timeline(
+        events,
+        {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in readings.items()},
+        {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in tests.items()},
+        {ident: tuple(rows) for ident, rows in claims.items()},
+        tuple(
+            later if egg.number in never else moment_of[event] if (event := births.get(egg.number)) else 0
+            for egg in pedigree.eggs
+        ),
+        tuple(tuple(found[event]) for event in events),
+        moment_of,
+    )
+
+
+def _hatching(
+    collection: Collection, animal: Animal, noted: Callable[[EventKind, date, str, int], Event | None], egg: int
+) -> Event | None:
+    if animal.founder:
+        return None
+    clutch = collection.clutches[animal.clutch] if animal.clutch else None
+    when = clutch.hatched if clutch else animal.hatched
+    if when is None:
+        return None
+    return noted("hatching", when.last, clutch.id if clutch else animal.id, egg)
+
+
+def _hatches_later(collection: Collection, animal: Animal, last: date) -> bool:
+    if animal.founder:
+        return False
+    clutch = collection.clutches[animal.clutch] if animal.clutch else None
+    when = clutch.hatched if clutch else animal.hatched
+    return when is not None and when.last > last
+
+
+class LocusEvidence:
+    """What is known of each egg at one locus at a given moment."""
+
+    def __init__(
+        self, collection: Collection, pedigree: Pedigree, timeline: Timeline, locus: Locus, states: States
+    ) -> None:
+        self.collection = collection
+        self.pedigree = pedigree
+        self.timeline = timeline
+        self.locus = locus
+        self.states = states
+        self.species = collection.species[pedigree.species]
+        self._masks: dict[tuple[object, ...], int] = {}
+        self._unclaimed: tuple[Weight, ...] | None = None
+
+    def reading_mask(self, reading: Reading | None) -> int:
+        """The states that a reading leaves open."""
+        if reading is None or reading.shows is None:
+            return self.states.full
+        key = (reading.shows, reading.without, reading.cannot_tell)
+        if key not in self._masks:
+            left = genotypes_left(reading, self.locus, self.species)
+            self._masks[key] = self.states.full if left is None else self.states.mask(frozenset(left).__contains__)
+        return self._masks[key]
+
+    def counts(self, family: int | None) -> bool:
+        """Whether the looks of a family's young count at this locus."""
+        clutch_id = self.pedigree.families[family].clutch if family is not None else None
+        if clutch_id is None:
+            return True
+        clutch = self.collection.clutches[clutch_id]
+        return clutch.counts and self.locus.key not in clutch.set_aside
+
+    def sex_mask(self, egg: Egg) -> int:
+        if not self.states.linked or egg.sex == "unknown":
+            return self.states.full
+        return self.states.sex_masks[egg.sex]
+
+    def looks(self, egg: Egg, moment: int) -> int:
+        """The states that the looks in force at a moment leave open, twins together."""
+        mask = self.sex_mask(egg)
+        if not self.counts(egg.family):
+            return mask
+        for ident in egg.animals:
+            in_force = [row.reading for row in self.timeline.readings.get(ident, ()) if row.since <= moment]
+            if in_force:
+                mask &= self.reading_mask(in_force[-1])
+        return mask
+
+    def every_look(self, egg: Egg) -> int:
+        """The states that at least one reading of each animal leaves open: what can be asked about at any moment since birth."""
+        mask = self.sex_mask(egg)
+        if not self.counts(egg.family):
+            return mask
+        for ident in egg.animals:
+            rows = self.timeline.readings.get(ident, ())
+            if rows and rows[0].since <= self.timeline.born[egg.number]:
+                joined = 0
+                for row in rows:
+                    joined |= self.reading_mask(row.reading)
+                mask &= joined
+        return mask
+
+    def _tests(self, egg: Egg, moment: int) -> list[LabTest]:
+        return [
+            row.test
+            for ident in egg.animals
+            for row in self.timeline.tests.get(ident, ())
+            if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
+        ]
+
+    def sure_tests(self, egg: Egg, moment: int) -> int:
+        """The states that tests without error leave open."""
+        mask = self.states.full
+        for test in self._tests(egg, moment):
+            if test.error == 0:
+                mask &= self.test_mask(test)
+        return mask
+
+    def test_mask(self, test: LabTest) -> int:
+        allele = self.locus.allele_number(test.trait)
+        return self.states.mask(lambda pair: pair.count(allele) == test.copies)
+
+    def tested(self, egg: Egg, moment: int, without: LabTest | None = None) -> tuple[int, ...] | None:
+        """The weight of each state by the tests so far, whole numbers; None: no test says anything."""
+        tests = [test for test in self._tests(egg, moment) if test is not without]
+        if not tests:
+            return None
+        weights = [Fraction(1)] * self.states.count
+        for test in tests:
+            allele = self.locus.allele_number(test.trait)
+            for index, pair in enumerate(self.states.pairs):
+                right = pair.count(allele) == test.copies
+                weights[index] *= 1 - test.error if right else test.error / 2
+        return _whole(weights)
+
+    def claims(self, egg: Egg, moment: int) -> list[Claim]:
+        """The claims in force at this locus."""
+        return [
+            claim
+            for ident in egg.animals
+            for claim, gone in self.timeline.claims.get(ident, ())
+            if claim.locus == self.locus.key and (gone is None or moment < gone)
+        ]
+
+    def prior(self, egg: Egg, moment: int) -> tuple[Weight, ...]:
+        """The weight of each state of a founder before any look or test, as leading terms in e."""
+        return self.founder_prior(self.claims(egg, moment)) if egg.family is None else ()
+
+    def founder_prior(self, claims: Sequence[Claim]) -> tuple[Weight, ...]:
+        """The prior of a founder of whom this is claimed; founders without a claim share one."""
+        if claims:
+            return founder_weights(self.states, claims, self.locus.background)
+        if self._unclaimed is None:
+            self._unclaimed = founder_weights(self.states, (), self.locus.background)
+        return self._unclaimed
+
+    def has_evidence(self, egg: Egg, moment: int) -> bool:
+        """Whether any look or test of this egg says something here."""
+        return self.looks(egg, moment) != self.sex_mask(egg) or self.tested(egg, moment) is not None
+
+    def tally_masks(self, family: Family, moment: int) -> tuple[tuple[int, int], ...]:
+        """For each tally row that has hatched: how many, and the states that its look leaves open."""
+        if not family.tally or not self.counts(family.number) or family.clutch is None:
+            return ()
+        clutch = self.collection.clutches[family.clutch]
+        hatched = clutch.hatched
+        if hatched is None or moment < self.timeline.moment_of.get(
+            Event(hatched.last, 0, clutch.id, "hatching"), moment + 1
+        ):
+            return ()
+        rows = []
+        for row in family.tally:
+            sexed = self.states.sex_masks[row.sex] if self.states.linked and row.sex != "unknown" else self.states.full
+            rows.append((row.count, self.reading_mask(row.reading) & sexed))
+        return tuple(rows)
+
+
+def founder_weights(states: States, claims: Sequence[Claim], background: Mapping[str, Fraction]) -> tuple[Weight, ...]:
+    """The prior weights of a founder's states, scaled to whole numbers, as leading terms in the vanishing frequency e."""
+    locus = states.locus
+    one: list[tuple[int, Fraction]] = [(0, Fraction(1))] + [(1, Fraction(1)) for _ in locus.alleles]
+    known = {trait: p for trait, p in background.items() if trait not in {claim.trait for claim in claims}}
+    for trait, frequency in known.items():
+        one[locus.allele_number(trait)] = (0, frequency)
+    one[0] = (0, 1 - sum(known.values(), Fraction(0)))
+    claimed = [(locus.allele_number(claim.trait), claim) for claim in claims]
+    said = [(allele, claim.chance) for allele, claim in claimed if claim.chance is not None]
+    doubled = [(allele, claim.two_copies) for allele, claim in claimed if claim.two_copies is not None]
+    weights: list[tuple[int, Fraction]] = []
+    for state in states.all:
+        weights.append(_founder_weight(states, state, one, said, doubled))
+    for allele, claim in claimed:
+        if claim.came_from is not None and states.linked:
+            for index, state in enumerate(states.all):
+                if not _came_from(states, state, allele, claim.came_from):
+                    weights[index] = (0, Fraction(0))
+    scale = lcm(*(weight.denominator for _, weight in weights))
+    return tuple(_weight(order, int(weight * scale)) for order, weight in weights)
+
+
+def _weight(order: int, coeff: int) -> Weight:
+    if not coeff:
+        return 0
+    return Term(order, coeff) if order else coeff
+
+
+def _founder_weight(
+    states: States,
+    state: tuple[str, int, int],
+    one: list[tuple[int, Fraction]],
+    said: list[tuple[int, Fraction]],
+    doubled: list[tuple[int, Fraction]],
+) -> tuple[int, Fraction]:
+    """(order, coefficient) of one state; terms of different order are never added: the lower one stays."""
+    sex, a, b = state
+    placed = states.linked and sex == states.heterogametic
+    ordered = ((a, b),) if placed or a == b else ((a, b), (b, a))
+    if doubled:
+        allele, chance = doubled[0]
+        if a == b == allele:
+            return 0, chance
+        other = b if a == allele else a
+        return (
+            (one[other][0], (1 - chance) * one[other][1] / (2 if placed else 1))
+            if allele in (a, b)
+            else (0, Fraction(0))
+        )
+    named = {allele for allele, _ in said}
+    none_true = 1 - sum((chance for _, chance in said), Fraction(0))
+    terms: list[tuple[int, Fraction]] = []
+    if not named & {a, b}:
+        terms += [(one[x][0] + one[y][0], none_true * one[x][1] * one[y][1]) for x, y in ordered]
+    for allele, chance in said:
+        for x, y in dict.fromkeys(((a, b), (b, a))):
+            if x == allele:
+                split = 2 if placed and a != b else 1
+                terms.append((one[y][0], chance * one[y][1] / split))
+    terms = [term for term in terms if term[1]]
+    if not terms:
+        return 0, Fraction(0)
+    least = min(order for order, _ in terms)
+    return least, sum((weight for order, weight in terms if order == least), Fraction(0))
+
+
+def _came_from(states: States, state: tuple[str, int, int], allele: int, parent: str) -> bool:
+    """Whether a copy in this state can have come from that parent: in the heterogametic sex each chromosome has one."""
+    sex, first, second = state
+    if sex != states.heterogametic:
+        return True
+    limited_from = "sire" if states.heterogametic == "male" else "dam"
+    return (second if parent == limited_from else first) == allele
+
+
+def _whole(weights: Sequence[Fraction]) -> tuple[int, ...]:
+    scale = lcm(*(weight.denominator for weight in weights))
+    return tuple(int(weight * scale) for weight in weights)

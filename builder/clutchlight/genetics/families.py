@@ -1,0 +1,204 @@
+"""From a collection to the bare pedigree of one species: eggs, and the families that join them.
+
+An egg is one genotype: an animal, identical twins, or a parent that no record names (an unrecorded sire, one per clutch; a missing
+parent, one per animal). A family is one clutch (or one animal whose clutch is not on record) with its dam and one branch for each
+possible sire; under parthenogenesis a branch has no sire. Eggs are numbered parents first, ties by id, so that every order that
+follows from them is the same whatever the order of the records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from heapq import heapify, heappop, heappush
+
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Sex, Tally
+
+
+@dataclass(frozen=True, slots=True)
+class Egg:
+    """One genotype: its animals (none for a parent without record), its sex, the family it hatched from, whether it has young."""
+
+    number: int
+    name: str
+    animals: tuple[str, ...]
+    sex: Sex
+    family: int | None
+    breeds: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """One possible sire of a family: his egg number, or None for parthenogenesis; the prior chance."""
+
+    sire: int | None
+    chance: Fraction
+    candidate: str
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """The young of one clutch. `weighs`: whether looks count towards the parents. `each_egg`: the sire is drawn egg by egg."""
+
+    number: int
+    clutch: str | None
+    branches: tuple[Branch, ...]
+    each_egg: bool
+    dam: int
+    eggs: tuple[int, ...]
+    tally: tuple[Tally, ...]
+    weighs: bool
+
+    @property
+    def in_doubt(self) -> bool:
+        return len(self.branches) > 1
+
+
+@dataclass(frozen=True)
+class Pedigree:
+    """All eggs and families of one species. `own`: the families of which an egg may be a parent."""
+
+    species: str
+    eggs: tuple[Egg, ...]
+    families: tuple[Family, ...]
+    egg_of: Mapping[str, int]
+    own: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
+
+    def parents(self, egg: int) -> tuple[int, ...]:
+        """Every possible parent of an egg: sires in the order of the branches, then the dam."""
+        family = self.eggs[egg].family
+        if family is None:
+            return ()
+        found = self.families[family]
+        return (*(branch.sire for branch in found.branches if branch.sire is not None), found.dam)
+
+    def young(self, egg: int) -> tuple[int, ...]:
+        return tuple(child for family in self.own.get(egg, ()) for child in self.families[family].eggs)
+
+
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    """A family before eggs have numbers: parents by name."""
+
+    key: str
+    clutch: Clutch | None
+    branches: tuple[tuple[str | None, Fraction, str], ...]
+    dam: str
+    young: tuple[str, ...]
+
+
+def pedigree_of(collection: Collection, species: str) -> Pedigree:
+    """The pedigree of one species. Expects checked records: known parents, no circles, twins in one clutch."""
+    animals = {animal.id: animal for animal in collection.animals.values() if animal.species == species}
+    egg_name = {animal.id: (animal.egg or animal.id) for animal in animals.values()}
+    drafts = _drafts(collection, animals, egg_name)
+    members: dict[str, list[str]] = {}
+    for ident in sorted(animals):
+        members.setdefault(egg_name[ident], []).append(ident)
+    parents_of: dict[str, tuple[str, ...]] = {}
+    draft_of: dict[str, int] = {}
+    sexes: dict[str, Sex] = {name: _sex(animals, ids) for name, ids in members.items()}
+    breeding: set[str] = set()
+    for index, draft in enumerate(drafts):
+        sires = tuple(name for name, _, _ in draft.branches if name is not None)
+        for sire in sires:
+            sexes[sire] = "male"
+        sexes[draft.dam] = "female"
+        breeding.update((*sires, draft.dam))
+        for child in draft.young:
+            parents_of[child] = (*sires, draft.dam)
+            draft_of[child] = index
+    order = _parents_first(sorted(sexes), parents_of)
+    number = {name: index for index, name in enumerate(order)}
+    family_order = sorted(range(len(drafts)), key=lambda index: drafts[index].key)
+    family_number = {draft: index for index, draft in enumerate(family_order)}
+    eggs = tuple(
+        Egg(
+            number[name],
+            name,
+            tuple(members.get(name, ())),
+            sexes[name],
+            family_number[draft_of[name]] if name in draft_of else None,
+            name in breeding,
+        )
+        for name in order
+    )
+    families = tuple(_numbered(drafts[draft], index, number) for index, draft in enumerate(family_order))
+    own: dict[int, list[int]] = {}
+    for family in families:
+        for parent in dict.fromkeys((*(b.sire for b in family.branches if b.sire is not None), family.dam)):
+            own.setdefault(parent, []).append(family.number)
+    egg_of = {ident: number[egg_name[ident]] for ident in animals}
+    return Pedigree(species, eggs, families, egg_of, {parent: tuple(found) for parent, found in own.items()})
+
+
+def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:
+    known = [animals[ident].sex for ident in ids if animals[ident].sex != "unknown"]
+    return known[0] if known else "unknown"
+
+
+def _drafts(collection: Collection, animals: Mapping[str, Animal], egg_name: Mapping[str, str]) -> list[_Draft]:
+    drafts: list[_Draft] = []
+    placed: set[str] = set()
+    for clutch in collection.clutches.values():
+        if clutch.dam not in animals:
+            continue
+        young = tuple(dict.fromkeys(egg_name[ident] for ident in clutch.young))
+        placed.update(clutch.young)
+        branches = tuple(
+            (_branch_name(clutch, candidate, egg_name), chance, candidate)
+            for candidate, chance in clutch.sires.candidates
+        )
+        drafts.append(_Draft(clutch.id, clutch, branches, egg_name[clutch.dam], young))
+    for animal in animals.values():
+        if animal.id in placed or (animal.sire is None and animal.dam is None):
+            continue
+        sire = egg_name[animal.sire] if animal.sire else f"{animal.id}:sire"
+        dam = egg_name[animal.dam] if animal.dam else f"{animal.id}:dam"
+        key = f"{animal.id}:parents"
+        drafts.append(
+            _Draft(key, None, ((sire, Fraction(1), animal.sire or UNKNOWN_SIRE),), dam, (egg_name[animal.id],))
+        )
+    return drafts
+
+
+def _branch_name(clutch: Clutch, candidate: str, egg_name: Mapping[str, str]) -> str | None:
+    if candidate == NO_SIRE:
+        return None
+    return f"{clutch.id}:sire" if candidate == UNKNOWN_SIRE else egg_name[candidate]
+
+
+def _numbered(draft: _Draft, index: int, number: Mapping[str, int]) -> Family:
+    clutch = draft.clutch
+    return Family(
+        index,
+        clutch.id if clutch else None,
+        tuple(Branch(number[name] if name else None, chance, candidate) for name, chance, candidate in draft.branches),
+        clutch is not None and clutch.sires.kind == "mixed" and len(draft.branches) > 1,
+        number[draft.dam],
+        tuple(sorted(number[name] for name in draft.young)),
+        clutch.tally if clutch else (),
+        clutch is not None and clutch.weighs,
+    )
+
+
+def _parents_first(names: list[str], parents_of: Mapping[str, tuple[str, ...]]) -> list[str]:
+    waiting = {name: len(set(parents_of.get(name, ()))) for name in names}
+    young: dict[str, list[str]] = {}
+    for child, parents in parents_of.items():
+        for parent in set(parents):
+            young.setdefault(parent, []).append(child)
+    ready = [name for name in names if not waiting[name]]
+    heapify(ready)
+    order: list[str] = []
+    while ready:
+        name = heappop(ready)
+        order.append(name)
+        for child in young.get(name, ()):
+            waiting[child] -= 1
+            if not waiting[child]:
+                heappush(ready, child)
+    if len(order) != len(names):
+        raise ValueError("the pedigree goes in a circle")
+    return order

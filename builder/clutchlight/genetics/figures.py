@@ -1,0 +1,32 @@
+"""From chances of states in a network to the figures that are handed out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from clutchlight.genetics.network import Network, Place
+from clutchlight.genetics.solving import World
+from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.model import Genotype
+
+
+def figure_of(pairs: Sequence[Genotype], chances: Sequence[Fraction]) -> Figure:
+    """Chances of states, gathered by genotype."""
+    sums: dict[Genotype, Fraction] = {}
+    for pair, chance in zip(pairs, chances, strict=True):
+        if chance:
+            sums[pair] = sums.get(pair, Fraction(0)) + chance
+    return Figure(tuple(sorted(sums.items())))
+
+
+def answer(world: World, network: Network | None, place: Place) -> Figure | NotComputed:
+    """The figure of a place in a network, or whose test would split what is too wide."""
+    if network is None:
+        return NotComputed(())
+    wide = network.unanswered(*place)
+    if wide is not None:
+        eggs = dict.fromkeys(variable[2] for variable in wide if variable[0] == "state")
+        return NotComputed(tuple(sorted(ident for egg in eggs for ident in world.pedigree.eggs[egg].animals)))
+    chances = network.marginal(*place)
+    return NotComputed(()) if chances is None else figure_of(world.grids[place[0]].states.pairs, chances)

@@ -1,0 +1,179 @@
+"""The figures at every moment: one tree for the whole history, whose evidence is put in force event by event.
+
+Computes   the distribution of any egg at any locus after any event, equal to solving from scratch at that moment.
+Domains    the widest that any moment since birth can need: founders at their least orders under every state of their own record; a young's
+           looks joined over all readings, within what its parents' domains can give. Nothing that happened later narrows them.
+Falls back to solving at the moment itself where the tree gives no weight (records that need an unrecorded carrier, then or later),
+           where the order now is above 0, or where a table would pass the limit: slower, equally exact.
+Cost       an event changes the factors of one family and outdates only messages that had been asked for since.
+Source     figures, sections 2 and 6.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from clutchlight.genetics.figures import answer
+from clutchlight.genetics.network import Network, Place
+from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.values import Event, Figure, NotComputed
+
+Row = tuple[Event | None, Figure | NotComputed]
+
+
+class History:
+    """Figures of one species through time."""
+
+    def __init__(self, world: World, solved: Solved) -> None:
+        self.world = world
+        self.solved = solved
+        self.coupled = any(family.in_doubt for family in world.pedigree.families) or len(solved.domains.linked) > 1
+        self._solved: dict[tuple[int, int], Solved] = {}
+
+    @cached_property
+    def network(self) -> Network:
+        world = self.world
+        return Network(
+            world.pedigree, world.timeline, world.evidence, world.grids, self._domains_of_all_time(), limit=world.limit
+        )
+
+    def _domains_of_all_time(self) -> Domains:
+        world = self.world
+        masks: list[list[int]] = []
+        for locus, evidence in enumerate(world.evidence):
+            states = evidence.states
+            row = [0] * len(world.pedigree.eggs)
+            for egg in world.pedigree.eggs:
+                if egg.family is None:
+                    row[egg.number] = self._founder_of_all_time(locus, egg.number)
+                    continue
+                family = world.pedigree.families[egg.family]
+                reach = 0
+                for branch in family.branches:
+                    sires = (None,) if branch.sire is None else states.members(row[branch.sire])
+                    for sire in sires:
+                        for dam in states.members(row[family.dam]):
+                            reach |= states.open_to(sire, dam)
+                row[egg.number] = (evidence.every_look(egg) & reach) or reach or states.full
+            masks.append(row)
+        return world.domains(masks, world.timeline.now)
+
+    def _founder_of_all_time(self, locus: int, number: int) -> int:
+        evidence, egg = self.world.evidence[locus], self.world.pedigree.eggs[number]
+        joined = 0
+        for moment in self._moments_of(number):
+            prior = evidence.prior(egg, moment)
+            looks = evidence.looks(egg, moment)
+            seen = [(state, weight) for state, weight in enumerate(prior) if weight and looks >> state & 1]
+            least = min((order_of(weight) for _, weight in seen), default=0)
+            joined |= sum(1 << state for state, weight in seen if order_of(weight) == least)
+        return joined or evidence.states.full
+
+    def _moments_of(self, egg: int) -> list[int]:
+        return [0, *self._own_moments.get(egg, ())]
+
+    @cached_property
+    def _own_moments(self) -> dict[int, list[int]]:
+        found: dict[int, list[int]] = {}
+        for event, eggs in enumerate(self.world.timeline.touched):
+            for egg in eggs:
+                found.setdefault(egg, []).append(event + 1)
+        return found
+
+    def at(self, place: Place, moment: int) -> Figure | NotComputed:
+        """The figure of a place by the evidence up to a moment."""
+        if not self.solved.order[place[0]]:
+            self.network.set_moment(moment)
+            found = answer(self.world, self.network, place)
+            if isinstance(found, Figure):
+                return found
+        return self._afresh(place, moment)
+
+    def _afresh(self, place: Place, moment: int) -> Figure | NotComputed:
+        locus = -1 if self.coupled else place[0]
+        key = (locus, moment)
+        if key not in self._solved:
+            self._solved[key] = Solved(self.world if self.coupled else self.world.only(place[0]), moment)
+        solved = self._solved[key]
+        return answer(solved.world, solved.network, place if self.coupled else (0, place[1]))
+
+    def solved_at(self, locus: int, moment: int) -> tuple[Solved, int]:
+        """The species solved at a moment, and the position of the locus in it."""
+        self._afresh((locus, 0), moment)
+        return (self._solved[-1, moment], locus) if self.coupled else (self._solved[locus, moment], 0)
+
+    @cached_property
+    def _at_birth(self) -> dict[Place, Figure | NotComputed]:
+        """The figure of every young at its hatching, in one sweep through time."""
+        timeline, eggs = self.world.timeline, self.world.pedigree.eggs
+        young = sorted((egg for egg in eggs if egg.family is not None), key=lambda egg: timeline.born[egg.number])
+        found: dict[Place, Figure | NotComputed] = {}
+        for egg in young:
+            moment = min(timeline.born[egg.number], timeline.now)
+            for locus in range(len(self.world.loci)):
+                found[locus, egg.number] = self.at((locus, egg.number), moment)
+        return found
+
+    def when_hatched(self, place: Place) -> Figure | NotComputed:
+        return self._at_birth[place]
+
+    def of(self, place: Place) -> tuple[Row, ...]:
+        return tuple(self._all.get(place, ()))
+
+    @cached_property
+    def _all(self) -> dict[Place, list[Row]]:
+        """Every change of every figure, in order of time."""
+        world, timeline = self.world, self.world.timeline
+        found: dict[Place, list[Row]] = {}
+        for moment in range(timeline.now + 1):
+            event = timeline.events[moment - 1] if moment else None
+            for place in self._may_change(moment):
+                self._note(found, place, event, self.at(place, moment))
+            for egg in world.pedigree.eggs:
+                if timeline.born[egg.number] == moment and egg.animals:
+                    for locus in range(len(world.loci)):
+                        if (locus, egg.number) not in found:
+                            self._note(found, (locus, egg.number), event, self.at((locus, egg.number), moment))
+        return found
+
+    @staticmethod
+    def _note(found: dict[Place, list[Row]], place: Place, event: Event | None, figure: Figure | NotComputed) -> None:
+        rows = found.setdefault(place, [])
+        if not rows or rows[-1][1] != figure:
+            rows.append((event, figure))
+
+    def _may_change(self, moment: int) -> Iterator[Place]:
+        """The places, of animals born by then, whose figure an event can have changed."""
+        if not moment:
+            return
+        world, timeline = self.world, self.world.timeline
+        born = timeline.born
+        trees = self.network.set_moment(moment)
+        loci = [locus for locus in range(len(world.loci)) if self._says_something(locus, moment)]
+        for locus in loci:
+            every = bool(self.solved.order[locus]) or self._doubtful
+            if every:
+                places = [egg.number for egg in world.pedigree.eggs]
+            else:
+                places = sorted({egg for tree in trees for egg in self.network.eggs_in(tree, locus)})
+            for egg in places:
+                if born[egg] <= moment and world.pedigree.eggs[egg].animals:
+                    yield locus, egg
+
+    @cached_property
+    def _doubtful(self) -> bool:
+        """Whether the one tree may lack weight at some moment, so that every figure must be asked for anew."""
+        return (any(self.solved.order) and self.coupled) or bool(self.network.too_wide)
+
+    def _says_something(self, locus: int, moment: int) -> bool:
+        evidence, timeline = self.world.evidence[locus], self.world.timeline
+        event = timeline.events[moment - 1]
+        if event.kind == "withdrawn" or self.coupled:
+            return True
+        eggs = [self.world.pedigree.eggs[number] for number in timeline.touched[moment - 1]]
+        if any(evidence.has_evidence(egg, moment) or evidence.has_evidence(egg, moment - 1) for egg in eggs):
+            return True
+        return any(family.clutch == event.subject and family.tally for family in self.world.pedigree.families)

@@ -1,0 +1,317 @@
+"""The answers: every figure of a collection, exact, now and at any moment of its history.
+
+`infer` reads a checked collection and gives an `Inference`. Each species is solved by itself (`solving`); questions about the past put
+the evidence of that moment in force in one tree built for the whole history (`history`); certainty is asked of `certainty`.
+Nothing here reads a file, a clock or a random number; the same collection gives the same answers in any order of asking.
+
+>>> from clutchlight.genetics.inference import infer   # the three-animal example stands in tests/unit/test_inference.py
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from fractions import Fraction
+from functools import cached_property
+from itertools import product
+
+from clutchlight.genetics.certainty import Certainty
+from clutchlight.genetics.conflicts import conflicts_of
+from clutchlight.genetics.figures import answer, figure_of
+from clutchlight.genetics.history import History
+from clutchlight.genetics.influence import Influence
+from clutchlight.genetics.network import Network, Place
+from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.terms import coeff_at, order_of
+from clutchlight.genetics.tree import LIMIT
+from clutchlight.genetics.values import (
+    Conflict,
+    Event,
+    Figure,
+    Grounds,
+    JointFigure,
+    NotComputed,
+    Surprise,
+)
+from clutchlight.model import Collection, Genotype, LabTest, Locus
+
+_NORMAL = Figure((((0, 0), Fraction(1)),))
+
+
+class SpeciesFigures:
+    """All answers about one species."""
+
+    def __init__(self, collection: Collection, species: str, limit: int = LIMIT) -> None:
+        self.collection = collection
+        self.species = species
+        self.world = World.of(collection, species, limit)
+        self.solved = Solved(self.world, self.world.timeline.now)
+        self.certainty = Certainty(self.world)
+        self._now: dict[Place, Figure | NotComputed] = {}
+
+    @property
+    def network(self) -> Network:
+        if self.solved.network is None:
+            raise ValueError("the records are in conflict: there are no figures")
+        return self.solved.network
+
+    @cached_property
+    def history(self) -> History:
+        return History(self.world, self.solved)
+
+    @cached_property
+    def influence(self) -> Influence:
+        return Influence(self.world, self.solved, self.certainty)
+
+    def place(self, animal: str, locus: str) -> Place | None:
+        """None: no record says anything at this locus."""
+        position = self.world.position.get(locus)
+        return None if position is None else (position, self.world.pedigree.egg_of[animal])
+
+    def now(self, place: Place) -> Figure | NotComputed:
+        if place not in self._now:
+            self._now[place] = answer(self.world, self.solved.network, place)
+        return self._now[place]
+
+    def alone(self, place: Place) -> Figure:
+        """A founder by its first reading and its claims alone."""
+        locus, number = place
+        evidence, egg = self.world.evidence[locus], self.world.pedigree.eggs[number]
+        claims = [
+            claim
+            for ident in egg.animals
+            for claim, _ in self.world.timeline.claims.get(ident, ())
+            if claim.locus == evidence.locus.key
+        ]
+        prior = evidence.founder_prior(claims)
+        looks = evidence.sex_mask(egg)
+        for ident in egg.animals:
+            rows = self.world.timeline.readings.get(ident, ())
+            if rows:
+                looks &= evidence.reading_mask(rows[0].reading)
+        seen = {state: weight for state, weight in enumerate(prior) if weight and looks >> state & 1}
+        least = min((order_of(weight) for weight in seen.values()), default=0)
+        weights = {state: coeff_at(weight, least) for state, weight in seen.items()}
+        whole = sum(weights.values())
+        if not whole:
+            return _NORMAL
+        return figure_of(
+            evidence.states.pairs, tuple(Fraction(weights.get(s, 0), whole) for s in range(evidence.states.count))
+        )
+
+
+class Inference:
+    """The figures of a collection. If `conflicts` is not empty, no figure may be asked for."""
+
+    def __init__(self, collection: Collection, limit: int = LIMIT) -> None:
+        self.collection = collection
+        species = dict.fromkeys(animal.species for animal in collection.animals.values())
+        self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
+
+    def _figures(self, animal: str) -> SpeciesFigures:
+        return self._of[self.collection.animals[animal].species]
+
+    @cached_property
+    def conflicts(self) -> tuple[Conflict, ...]:
+        """Irreducible sets of records that cannot all be true."""
+        return tuple(conflict for one in self._of.values() for conflict in conflicts_of(one.world, one.solved))
+
+    @cached_property
+    def events(self) -> tuple[Event, ...]:
+        """All dated evidence in order, over all species."""
+        return tuple(sorted(event for one in self._of.values() for event in one.world.timeline.events))
+
+    def loci_in_play(self, species: str) -> tuple[Locus, ...]:
+        """The loci of a species at which any record shows, tests or claims a mutant allele."""
+        return self._of[species].world.loci if species in self._of else ()
+
+    def now(self, animal: str, locus: str) -> Figure | NotComputed:
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        return _NORMAL if place is None else one.now(place)
+
+    def when_hatched(self, animal: str, locus: str) -> Figure | NotComputed:
+        """By every event dated on or before the day of hatching; for a founder by its first look and its claims alone."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        if place is None:
+            return _NORMAL
+        if one.world.pedigree.eggs[place[1]].family is None:
+            return one.alone(place)
+        return one.history.when_hatched(place)
+
+    def at(self, animal: str, locus: str, day: date) -> Figure | NotComputed:
+        """By every event dated on or before a day."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        return _NORMAL if place is None else one.history.at(place, one.world.timeline.moment(day))
+
+    def history(self, animal: str, locus: str) -> tuple[tuple[Event | None, Figure | NotComputed], ...]:
+        """The figure from the animal's hatching on (for a founder: from the beginning), and after each event that changed it."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        return ((None, _NORMAL),) if place is None else one.history.of(place)
+
+    def changed_last(self, animal: str) -> date | None:
+        """The day of the last evidence that changed a figure of the animal, or on which its figures began."""
+        rows = (self.history(animal, locus.key) for locus in self.loci_in_play(self.collection.animals[animal].species))
+        days = [event.on for row in rows for event, _ in row if event is not None]
+        return max(days, default=None)
+
+    def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
+        """Why the animal is said to carry an allele; asked of alleles with a chance above 0."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        if place is None:
+            return Grounds("chance")
+        world = one.world
+        egg = world.pedigree.eggs[place[1]]
+        evidence = world.evidence[place[0]]
+        own = evidence.looks(egg, world.timeline.now)
+        if not own & evidence.states.mask(lambda pair: allele not in pair):
+            return Grounds("look")
+        figure = one.now(place)
+        if isinstance(figure, NotComputed) or figure.carries(allele) != 1:
+            return Grounds("background" if self.background_only(animal, locus, allele) else "chance")
+        since = one.certainty.forced_since(*place, allele)
+        if since is not None:
+            return self._forced(one, place, since)
+        if one.certainty.forced_by_claims(*place, allele):
+            return Grounds("claim")
+        return Grounds("assumption")
+
+    def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
+        egg = one.world.pedigree.eggs[place[1]]
+        if since == 0 or (egg.family is not None and since <= one.world.timeline.born[place[1]]):
+            return Grounds("parentage") if egg.family is not None else Grounds("proven")
+        event = one.world.timeline.events[since - 1]
+        kind = "test" if event.kind == "test" and event.subject in egg.animals else "proven"
+        return Grounds(kind, event.subject)  # type: ignore[arg-type]
+
+    def rests_on(self, animal: str, locus: str) -> tuple[str, ...]:
+        """The founders whose claims took part in the figure, by id."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        return () if place is None else one.influence.claimants(place)
+
+    def background_only(self, animal: str, locus: str, allele: int) -> bool:
+        """Whether neither the animal nor any ancestor or descendant shows, was tested for or has a claim at the locus."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        return place is not None and one.influence.background_only(place)
+
+    def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed:
+        """The joint distribution over the genotypes of several animals at several loci (animal, locus), shared doubts kept."""
+        by_species: dict[str, dict[Place, None]] = {}
+        for animal, locus in questions:
+            one = self._figures(animal)
+            place = one.place(animal, locus)
+            if place is not None:
+                by_species.setdefault(one.species, {})[place] = None
+        parts: list[tuple[str, tuple[Place, ...], list[tuple[tuple[Genotype, ...], Fraction]]]] = []
+        for species, places in by_species.items():
+            for group in _hanging_together(self._of[species].network, list(places)):
+                for place in group:
+                    figure = self._of[species].now(place)
+                    if isinstance(figure, NotComputed):
+                        return figure
+                parts.append((species, group, list(_joint(self._of[species], group))))
+        found: dict[tuple[Genotype, ...], Fraction] = {}
+        for combination in product(*(outcomes for _, _, outcomes in parts)):
+            known: dict[tuple[str, Place], Genotype] = {}
+            chance = Fraction(1)
+            for (species, group, _), (pairs, part) in zip(parts, combination, strict=True):
+                chance *= part
+                known.update({(species, place): pair for place, pair in zip(group, pairs, strict=True)})
+            key = []
+            for animal, locus in questions:
+                one = self._figures(animal)
+                at = one.place(animal, locus)
+                key.append((0, 0) if at is None else known[one.species, at])
+            found[tuple(key)] = found.get(tuple(key), Fraction(0)) + chance
+        return JointFigure(tuple(questions), tuple(sorted(found.items())))
+
+    def sires(self, clutch: str) -> tuple[tuple[str, Fraction], ...]:
+        """The candidates of a clutch with their chances after the evidence, those left at 0 included; for a mixed clutch the prior ones."""
+        found = self.collection.clutches[clutch]
+        one = self._of[found.species]
+        family = next(family for family in one.world.pedigree.families if family.clutch == clutch)
+        if family.each_egg or not family.in_doubt or one.solved.network is None:
+            return found.sires.candidates
+        chances = one.network.choice(family.number)
+        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
+
+    def sires_of(self, animal: str) -> tuple[tuple[str, Fraction], ...]:
+        """The candidates for the sire of one animal with their chances after the evidence; () for a founder."""
+        one = self._figures(animal)
+        egg = one.world.pedigree.eggs[one.world.pedigree.egg_of[animal]]
+        if egg.family is None:
+            return ()
+        family = one.world.pedigree.families[egg.family]
+        chances = one.network.choice(family.number, egg.number) if family.in_doubt else (Fraction(1),)
+        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
+
+    @cached_property
+    def surprises(self) -> tuple[Surprise, ...]:
+        """Evidence that needs more allele copies than founders' own looks do."""
+        return tuple(surprise for one in self._of.values() for surprise in one.influence.surprises(one.history))
+
+    @cached_property
+    def needless_tests(self) -> tuple[tuple[str, LabTest], ...]:
+        """Fallible tests on animals whose chance without the test is nothing, which such a test cannot move."""
+        found: list[tuple[str, LabTest]] = []
+        for animal in self.collection.animals.values():
+            for test in animal.tests:
+                if test.error and isinstance(figure := self.now(animal.id, test.locus), Figure):
+                    locus = self.collection.locus(animal.id, test.locus)
+                    if not figure.carries(locus.allele_number(test.trait)):
+                        found.append((animal.id, test))
+        return tuple(found)
+
+
+def _hanging_together(network: Network, places: list[Place]) -> Iterator[tuple[Place, ...]]:
+    """Places grouped by the trees that their figures need; one that needs none stands alone."""
+    groups: list[tuple[set[int], list[Place]]] = []
+    for place in places:
+        trees = set(network.trees_of(*place))
+        rest = []
+        joined: list[Place] = [place]
+        for other, members in groups:
+            if trees & other:
+                trees |= other
+                joined = members + joined
+            else:
+                rest.append((other, members))
+        groups = [*rest, (trees, joined)]
+    for _, members in groups:
+        yield tuple(members)
+
+
+def _joint(one: SpeciesFigures, group: tuple[Place, ...]) -> Iterator[tuple[tuple[Genotype, ...], Fraction]]:
+    """The joint distribution of places of one tree: each in turn, given those before it."""
+    if not group:
+        yield (), Fraction(1)
+        return
+    place, rest = group[0], group[1:]
+    figure = answer(one.world, one.network, place)
+    if isinstance(figure, NotComputed):
+        raise ValueError("asked for a figure that is not computed")
+    states = one.world.grids[place[0]].states
+    for pair, chance in figure.genotypes:
+        if not rest:
+            yield (pair,), chance
+            continue
+        one.network.pin(place, states.mask(lambda other, known=pair: other == known))  # type: ignore[misc]
+        try:
+            for pairs, part in list(_joint(one, rest)):
+                yield (pair, *pairs), chance * part
+        finally:
+            one.network.pin(place, None)
+
+
+def infer(collection: Collection, limit: int = LIMIT) -> Inference:
+    """The inference of a checked collection. Evidence dated after `collection.until` does not count.
+
+    `limit`: the most entries that a table may have; figures that need more are said to be not computed.
+    """
+    return Inference(collection, limit)

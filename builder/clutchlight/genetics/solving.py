@@ -1,0 +1,293 @@
+"""The exact figures of one species at one moment: from evidence to a network whose weight is above 0.
+
+Computes   the leading term in e (the vanishing frequency of every allele that nobody recorded) of the weight of all evidence,
+           and with it every distribution given the evidence.
+Steps      1. propagate with founders free: what survives is possible at some order; nothing surviving is a conflict.
+           2. put each founder at its surviving states of least order and propagate again. If anything has weight, its sum is the exact
+              leading term: every other assignment has at least one unrecorded copy more.
+           3. else free founders: those of whom one copy more would do, or, if no single copy does, all that could, and keep powers of e.
+Symbols    order k = unrecorded allele copies needed above what founders' own looks need.
+Invariant  the answer does not depend on the order of animals, loci or records.
+Cost       two propagations and one tree; step 3 only where records are a surprise.
+Source     figures, sections 1, 2 and 6.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from clutchlight.genetics.evidence import LocusEvidence, Timeline, timeline_of
+from clutchlight.genetics.families import Egg, Pedigree, pedigree_of
+from clutchlight.genetics.grids import Grids
+from clutchlight.genetics.network import Network, Place
+from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
+from clutchlight.genetics.states import HALF, States
+from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.tree import LIMIT
+from clutchlight.model import Collection, Locus, Reading
+
+
+@dataclass(frozen=True)
+class World:
+    """Everything about one species that does not change with the moment asked about."""
+
+    collection: Collection
+    pedigree: Pedigree
+    timeline: Timeline
+    loci: tuple[Locus, ...]
+    evidence: tuple[LocusEvidence, ...]
+    grids: tuple[Grids, ...]
+    rules: tuple[FamilyRules, ...]
+    sure_rules: tuple[FamilyRules, ...]
+    limit: int = LIMIT
+
+    @classmethod
+    def of(cls, collection: Collection, species: str, limit: int = LIMIT) -> World:
+        pedigree = pedigree_of(collection, species)
+        timeline = timeline_of(collection, pedigree)
+        loci = loci_in_play(collection, species)
+        system = collection.species[species].sex_system
+        states = tuple(States(locus, system) for locus in loci)
+        alone = any(branch.sire is None for family in pedigree.families for branch in family.branches)
+        sure = tuple(
+            States(locus, system, HALF) if alone and not locus.kept_in_parthenogenesis else states[index]
+            for index, locus in enumerate(loci)
+        )
+        rules = tuple(FamilyRules(one) for one in states)
+        return cls(
+            collection,
+            pedigree,
+            timeline,
+            loci,
+            tuple(LocusEvidence(collection, pedigree, timeline, locus, states[i]) for i, locus in enumerate(loci)),
+            tuple(Grids(one) for one in states),
+            rules,
+            tuple(FamilyRules(sure[i]) if sure[i] is not states[i] else rules[i] for i in range(len(loci))),
+            limit,
+        )
+
+    def only(self, locus: int) -> World:
+        """The same world with a single locus in it."""
+        return replace(
+            self,
+            loci=(self.loci[locus],),
+            evidence=(self.evidence[locus],),
+            grids=(self.grids[locus],),
+            rules=(self.rules[locus],),
+            sure_rules=(self.sure_rules[locus],),
+        )
+
+    @cached_property
+    def founders(self) -> tuple[Egg, ...]:
+        return tuple(egg for egg in self.pedigree.eggs if egg.family is None)
+
+    @cached_property
+    def position(self) -> dict[str, int]:
+        return {locus.key: index for index, locus in enumerate(self.loci)}
+
+    def evidence_mask(self, locus: int, egg: Egg, moment: int) -> int:
+        """What looks and sure tests leave open; a founder's prior apart."""
+        evidence = self.evidence[locus]
+        return evidence.looks(egg, moment) & evidence.sure_tests(egg, moment)
+
+    def domains(self, masks: Sequence[Sequence[int]], moment: int, *, sure: bool = False) -> Domains:
+        """Domains over the whole pedigree, with impossible kinds of birth already closed."""
+        tallies = [
+            {
+                family.number: tuple(mask for _, mask in rows)
+                for family in self.pedigree.families
+                if (rows := evidence.tally_masks(family, moment))
+            }
+            for evidence in self.evidence
+        ]
+        domains = Domains(self.pedigree, self.sure_rules if sure else self.rules, masks, tallies)
+        self.close_births(domains)
+        domains.wake()
+        return domains
+
+    def close_births(self, domains: Domains) -> None:
+        """Parthenogenesis gives young of the homogametic sex only (all-female in XY species, all-male in ZW ones)."""
+        impossible = self.collection.species[self.pedigree.species].heterogametic
+        for (family, egg), mask in list(domains.choices.items()):
+            found = self.pedigree.families[family]
+            eggs = [egg] if egg >= 0 else list(found.eggs) if egg == -1 else []
+            sexes = [self.pedigree.eggs[one].sex for one in eggs]
+            if egg < -1:
+                sexes = [found.tally[-2 - egg].sex]
+            elif egg == -1:
+                sexes += [row.sex for row in found.tally]
+            if impossible in sexes:
+                alone = sum(1 << index for index, branch in enumerate(found.branches) if branch.sire is None)
+                domains.choices[family, egg] = mask & ~alone
+
+
+def loci_in_play(collection: Collection, species: str) -> tuple[Locus, ...]:
+    """The computed loci at which any record of the species shows, tests or claims a mutant allele, or a background is stated."""
+    found = collection.species[species]
+    named: set[str] = set()
+    readings: list[Reading] = []
+    for animal in collection.animals.values():
+        if animal.species == species:
+            named.update(claim.locus for claim in animal.claims)
+            named.update(test.locus for test in animal.tests)
+            readings += animal.readings
+    for clutch in collection.clutches.values():
+        if clutch.species == species:
+            readings += [row.reading for row in clutch.tally]
+    for reading in readings:
+        for name in reading.shows or ():
+            named.update(found.locus_of_look.get(name, ()))
+    return tuple(locus for locus in found.computed_loci if locus.key in named or locus.background)
+
+
+class Priors:
+    """The founders' prior weights at one moment, and what of a domain is of least order."""
+
+    def __init__(self, world: World, moment: int) -> None:
+        self.world = world
+        self.moment = moment
+        self.of = [{egg.number: evidence.prior(egg, moment) for egg in world.founders} for evidence in world.evidence]
+
+    def possible(self, locus: int, egg: Egg) -> int:
+        """The states that a founder's claims allow at some order; everything for a young."""
+        if egg.family is not None:
+            return -1
+        return sum(1 << state for state, weight in enumerate(self.of[locus][egg.number]) if weight)
+
+    def least_order(self, locus: int, egg: int, mask: int) -> int:
+        return min((order_of(w) for state, w in enumerate(self.of[locus][egg]) if w and mask >> state & 1), default=0)
+
+    def up_to(self, locus: int, egg: int, mask: int, above: int = 0) -> int:
+        """The states of a founder in `mask` whose order is at most the least one plus `above`."""
+        prior = self.of[locus][egg]
+        most = self.least_order(locus, egg, mask) + above
+        return sum(1 << s for s, weight in enumerate(prior) if weight and mask >> s & 1 and order_of(weight) <= most)
+
+    def forced(self, locus: int, egg: int, mask: int) -> int:
+        """The unrecorded copies that a founder cannot do without, above those that its own look needs."""
+        looks = self.world.evidence[locus].looks(self.world.pedigree.eggs[egg], self.moment)
+        return self.least_order(locus, egg, mask) - self.least_order(locus, egg, looks)
+
+
+class Solved:
+    """The network of a species at a moment, what is possible, and the order of the evidence at each locus.
+
+    `conflict`: noticed when nothing is possible at all; there is no network then. `network` is None too where records are possible
+    but have no weight at any order (a heterozygous young of a dam whose heterozygosity is said never to be kept).
+    """
+
+    def __init__(self, world: World, moment: int) -> None:
+        self.world = world
+        self.moment = moment
+        self.priors = Priors(world, moment)
+        self.conflict: WipedOutError | None = None
+        self.network: Network | None = None
+        self.freed: frozenset[Place] = frozenset()
+        self.order = [0] * len(world.loci)
+        try:
+            self.free = self._free(world)
+        except WipedOutError as wiped:
+            self.conflict = wiped
+            return
+        self.domains = self.free
+        for locus in range(len(world.loci)):
+            for egg in world.founders:
+                self.order[locus] += self.priors.forced(locus, egg.number, self.free.masks[locus][egg.number])
+        self._solve()
+
+    def _free(self, world: World) -> Domains:
+        masks = [
+            [
+                world.evidence_mask(locus, egg, self.moment) & self.priors.possible(locus, egg)
+                for egg in world.pedigree.eggs
+            ]
+            for locus in range(len(world.loci))
+        ]
+        domains = world.domains(masks, self.moment)
+        domains.propagate()
+        return domains
+
+    def _placed(self, freed: Mapping[Place, int], only: int | None = None) -> Domains | None:
+        """Domains with founders at their least order but for the freed ones, up to the order given with each; None: nothing fits.
+
+        `only`: the one locus to look at, as if the others did not exist.
+        """
+        world = self.world if only is None else self.world.only(only)
+        loci = range(len(self.world.loci)) if only is None else (only,)
+        masks = [list(self.free.masks[locus]) for locus in loci]
+        for row, locus in zip(masks, loci, strict=True):
+            for egg in self.world.founders:
+                row[egg.number] = self.priors.up_to(
+                    locus, egg.number, row[egg.number], freed.get((locus, egg.number), 0)
+                )
+        domains = world.domains(masks, self.moment)
+        domains.choices.update({key: mask & self.free.choices[key] for key, mask in domains.choices.items()})
+        try:
+            domains.propagate()
+        except WipedOutError:
+            return None
+        return domains
+
+    def _solve(self) -> None:
+        if self._settled({}, 0):
+            return
+        troubled = [locus for locus in range(len(self.world.loci)) if self._placed({}, locus) is None]
+        if troubled:
+            singles = {place: 1 for locus in troubled for place in self._singles(locus, locus)}
+            most = len(troubled)
+        else:
+            singles = {place: 1 for locus in range(len(self.world.loci)) for place in self._singles(locus, None)}
+            most = 1
+        if singles and self._settled(singles, most):
+            return
+        everyone = {place: 4 for locus in range(len(self.world.loci)) for place in self._several(locus)}
+        self._settled(everyone, None)
+
+    def _several(self, locus: int) -> list[Place]:
+        """The founders that may be of more than one order at a locus."""
+        row = self.free.masks[locus]
+        numbers = (egg.number for egg in self.world.founders)
+        return [(locus, egg) for egg in numbers if self.priors.up_to(locus, egg, row[egg]) != row[egg]]
+
+    def _singles(self, locus: int, only: int | None) -> list[Place]:
+        """The founders of whom one unrecorded copy more would make everything fit."""
+        return [place for place in self._several(locus) if self._placed({place: 1}, only) is not None]
+
+    def _settled(self, freed: Mapping[Place, int], most: int | None) -> bool:
+        """Takes the network with these founders freed, if its evidence has weight at an order of at most `most` above the forced one."""
+        domains = self._placed(freed)
+        if domains is None:
+            return False
+        world = self.world
+        network = Network(
+            world.pedigree,
+            world.timeline,
+            world.evidence,
+            world.grids,
+            domains,
+            moment=self.moment,
+            freed=frozenset(freed),
+            limit=world.limit,
+        )
+        totals = network.totals
+        if not all(totals):
+            return False
+        base = [0] * len(world.loci)
+        settled = [0] * len(world.loci)
+        for locus, egg in freed:
+            base[locus] += self.priors.forced(locus, egg, self.free.masks[locus][egg])
+            if not several(domains.masks[locus][egg]):
+                settled[locus] += self.priors.forced(locus, egg, domains.masks[locus][egg])
+        if most is not None and sum(order_of(weight) for weight in totals) + sum(settled) - sum(base) > most:
+            return False
+        self.network, self.domains, self.freed = network, domains, frozenset(freed)
+        for locus in range(len(world.loci)):
+            self.order[locus] += settled[locus] - base[locus]
+        for index, weight in enumerate(totals):
+            if order := order_of(weight):
+                self.order[min(v[1] for v, tree in network.tree_of.items() if tree == index and v[0] == "state")] += (
+                    order
+                )
+        return True

@@ -1,0 +1,176 @@
+"""The states of one animal at one locus, and the chance of each state of a young given its parents'.
+
+Computes   T(c | s, d), the chance that a young of sire state s and dam state d has state c, and the same under parthenogenesis.
+Symbols    state = (sex, first, second): an unordered pair of alleles (first <= second, sex ""), or, at a sex-linked locus, the sex
+           with the pair: unordered in the homogametic sex; in the heterogametic sex `first` stands on the shared sex
+           chromosome (X or Z) and `second` on the sex-limited one (Y or W).
+           r = recombination fraction between the locus and the sex-determining region; u = share of young that keep the
+           dam's heterozygosity under terminal-fusion automixis.
+Formula    each allele of a pair is passed on with 1/2. From a heterogametic parent at a sex-linked locus the allele on the
+           sex-limited chromosome goes to a young of that sex with 1 - r and to one of the other sex with r, and the other
+           allele the other way round; r = 1/2 is an ordinary locus. Automixis: a dam a/b has young a/a and b/b with (1 - u)/2
+           each and a/b with u. A young of either sex has chance 1/2. Genotypes that die are left out and the rest, within
+           each sex, scaled to 1: shares are among survivors.
+Assumes    no mutation, no selection but by the lethal double dose, no distortion.
+Invariant  T(. | s, d) sums to `scale` for every pair that can have living young, to 0 where all young die. All whole numbers.
+Cost       n(n+1)/2 states for n alleles (normal included), about twice as many when sex-linked; tables are made once a locus.
+Source     Mendel 1866 (segregation); partial sex linkage: derived in `check-values` terms, r = 1/2 equal to an autosomal locus;
+           terminal fusion: Booth et al. 2014, Biol J Linn Soc 112:461-468.
+
+>>> from clutchlight.model import Inheritance, Locus
+>>> states = States(Locus("ball-python", "piebald", Inheritance.RECESSIVE, ("Piebald",)), "XY")
+>>> [pair for _, *pair in states.all], states.scale
+([[0, 0], [0, 1], [1, 1]], 4)
+>>> states.young(1, 1)   # het x het, out of 4
+(1, 2, 1)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from functools import cached_property
+from itertools import combinations_with_replacement, product
+from math import lcm
+
+from clutchlight.model import Genotype, Locus, Sex, SexSystem
+
+State = tuple[str, int, int]
+
+HALF = Fraction(1, 2)
+
+
+class States:
+    """The living states of a locus in a fixed order (normal first) and its whole-number tables of inheritance."""
+
+    def __init__(self, locus: Locus, system: SexSystem, kept: Fraction | None = None) -> None:
+        self.locus = locus
+        self.kept = locus.kept_in_parthenogenesis if kept is None else kept
+        crossover = locus.sex_linked.crossover if locus.sex_linked else None
+        self.linked = crossover is not None
+        self.crossover = crossover if crossover is not None else HALF
+        self.heterogametic: Sex = "male" if system == "XY" else "female"
+        self.all: tuple[State, ...] = tuple(self._living())
+        self.number = {state: index for index, state in enumerate(self.all)}
+        self.pairs: tuple[Genotype, ...] = tuple((min(a, b), max(a, b)) for _, a, b in self.all)
+        self.count = len(self.all)
+        self.full = (1 << self.count) - 1
+
+    def _living(self) -> list[State]:
+        alleles = range(len(self.locus.alleles) + 1)
+        unordered = list(combinations_with_replacement(alleles, 2))
+        if not self.linked:
+            return [("", *pair) for pair in unordered if not self.locus.lethal(pair)]
+        found: list[State] = []
+        for sex in ("male", "female"):
+            pairs = product(alleles, repeat=2) if sex == self.heterogametic else unordered
+            found += [(sex, a, b) for a, b in pairs if not self.locus.lethal((min(a, b), max(a, b)))]
+        return found
+
+    def mask(self, holds: Callable[[Genotype], bool], sex: Sex = "unknown") -> int:
+        """The states, as a bit mask, whose genotype satisfies a condition and whose sex can be `sex`."""
+        return sum(
+            1 << index
+            for index, (state, pair) in enumerate(zip(self.all, self.pairs, strict=True))
+            if holds(pair) and (not self.linked or sex == "unknown" or state[0] == sex)
+        )
+
+    def of_sex(self, sex: Sex) -> int:
+        return self.mask(lambda _: True, sex)
+
+    @cached_property
+    def sex_masks(self) -> dict[str, int]:
+        return {"male": self.of_sex("male"), "female": self.of_sex("female")}
+
+    def members(self, mask: int) -> tuple[int, ...]:
+        """The state numbers in a mask, ascending."""
+        return tuple(index for index in range(self.count) if mask >> index & 1)
+
+    @cached_property
+    def _shares(self) -> dict[tuple[int, int], dict[State, Fraction]]:
+        """For each pair of a possible sire's and a possible dam's state: the shares among living young (absent: all die)."""
+        sires = self.members(self.of_sex("male"))
+        dams = self.members(self.of_sex("female"))
+        return {(s, d): self._cross(self.all[s], self.all[d]) for s in sires for d in dams}
+
+    @cached_property
+    def _alone(self) -> dict[int, dict[State, Fraction]]:
+        return {d: self._fuse(self.all[d]) for d in self.members(self.of_sex("female"))}
+
+    @cached_property
+    def scale(self) -> int:
+        """The common denominator of every table of this locus."""
+        tables = [*self._shares.values(), *self._alone.values()]
+        return lcm(*(share.denominator for table in tables for share in table.values()))
+
+    @cached_property
+    def _young(self) -> dict[tuple[int, int], tuple[int, ...]]:
+        return {key: self._scaled(table) for key, table in self._shares.items()}
+
+    @cached_property
+    def _young_alone(self) -> dict[int, tuple[int, ...]]:
+        return {key: self._scaled(table) for key, table in self._alone.items()}
+
+    def _scaled(self, table: dict[State, Fraction]) -> tuple[int, ...]:
+        return tuple(int(table.get(state, 0) * self.scale) for state in self.all)
+
+    def young(self, sire: int | None, dam: int) -> tuple[int, ...]:
+        """Weights of the young's states out of `scale`, for parents' state numbers; sire None: parthenogenesis."""
+        return self._young_alone[dam] if sire is None else self._young[sire, dam]
+
+    @cached_property
+    def _open(self) -> dict[tuple[int | None, int], int]:
+        found: dict[tuple[int | None, int], int] = {}
+        for (s, d), weights in self._young.items():
+            found[s, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
+        for d, weights in self._young_alone.items():
+            found[None, d] = sum(1 << c for c, weight in enumerate(weights) if weight)
+        return found
+
+    def open_to(self, sire: int | None, dam: int) -> int:
+        """The states, as a mask, that a young of these parents can have."""
+        return self._open[sire, dam]
+
+    def _gametes(self, state: State, to: str) -> dict[int, Fraction]:
+        """The chance of each allele passed on by a parent in `state` to a young of sex `to`."""
+        sex, first, second = state
+        share = HALF
+        if self.linked and sex == self.heterogametic:
+            share = self.crossover if to == self.heterogametic else 1 - self.crossover
+        found: dict[int, Fraction] = {}
+        for allele, chance in ((first, share), (second, 1 - share)):
+            if chance:
+                found[allele] = found.get(allele, Fraction(0)) + chance
+        return found
+
+    def _cross(self, sire: State, dam: State) -> dict[State, Fraction]:
+        sexes = ("male", "female") if self.linked else ("",)
+        found: dict[State, Fraction] = {}
+        for sex in sexes:
+            shares: dict[State, Fraction] = {}
+            from_sire, from_dam = self._gametes(sire, sex), self._gametes(dam, sex)
+            for (a, pa), (b, pb) in product(from_sire.items(), from_dam.items()):
+                child = self._placed(sex, a, b)
+                if child in self.number:
+                    shares[child] = shares.get(child, Fraction(0)) + pa * pb
+            found |= _to_one(shares, Fraction(1, len(sexes)))
+        return found
+
+    def _placed(self, sex: str, from_sire: int, from_dam: int) -> State:
+        if self.linked and sex == self.heterogametic:
+            return (sex, from_dam, from_sire) if sex == "male" else (sex, from_sire, from_dam)
+        return (sex, min(from_sire, from_dam), max(from_sire, from_dam))
+
+    def _fuse(self, dam: State) -> dict[State, Fraction]:
+        sex, a, b = dam
+        lost = (1 - self.kept) / 2
+        shares: dict[State, Fraction] = {}
+        for child, share in (((sex, a, a), lost), ((sex, a, b), self.kept), ((sex, b, b), lost)):
+            if share and child in self.number:
+                shares[child] = shares.get(child, Fraction(0)) + share
+        return _to_one(shares, Fraction(1))
+
+
+def _to_one(shares: dict[State, Fraction], total: Fraction) -> dict[State, Fraction]:
+    alive = sum(shares.values(), Fraction(0))
+    return {state: share * total / alive for state, share in shares.items()} if alive else {}

@@ -1,0 +1,78 @@
+"""Leading terms: what is left of a polynomial in a vanishing quantity.
+
+Computes   sums and products of w * e^k as e -> 0, keeping the lowest power only: (k, w) + (m, v) is the one of lower order, or
+           (k, w + v) when the orders are equal; (k, w) * (m, v) = (k + m, w * v).
+Symbols    order k: the number of unrecorded allele copies; coeff w: a positive whole number. Zero is the plain number 0.
+Assumes    weights are never negative, so that leading terms cannot cancel: this makes it a semiring.
+Cost       constant a step. Used only where records need an unrecorded carrier; everywhere else plain whole numbers do.
+Source     the limit of ratios of polynomials at 0 (any calculus text).
+
+>>> (Term(1, 2) + Term(0, 3)) * Term(1, 5) + 0
+Term(1, 15)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import gcd
+
+
+class Term:
+    """coeff * e^order, coeff > 0. Adds and multiplies with its like and with whole numbers (of order 0)."""
+
+    __slots__ = ("coeff", "order")
+
+    def __init__(self, order: int, coeff: int) -> None:
+        self.order = order
+        self.coeff = coeff
+
+    def __repr__(self) -> str:
+        return f"Term({self.order}, {self.coeff})"
+
+    def __add__(self, other: Weight) -> Term:
+        if isinstance(other, int):
+            if not other:
+                return self
+            other = Term(0, other)
+        if self.order != other.order:
+            return self if self.order < other.order else other
+        return Term(self.order, self.coeff + other.coeff)
+
+    __radd__ = __add__
+
+    def __mul__(self, other: Weight) -> Weight:
+        if isinstance(other, int):
+            return Term(self.order, self.coeff * other) if other else 0
+        return Term(self.order + other.order, self.coeff * other.coeff)
+
+    __rmul__ = __mul__
+
+
+Weight = int | Term
+
+
+def order_of(weight: Weight) -> int:
+    """The power of a weight that is not 0."""
+    return 0 if isinstance(weight, int) else weight.order
+
+
+def coeff_at(weight: Weight, order: int) -> int:
+    """The coefficient of a weight at the given power: 0 when its leading power is another."""
+    if isinstance(weight, int):
+        return weight if order == 0 else 0
+    return weight.coeff if weight.order == order else 0
+
+
+def reduced(weights: list[Weight]) -> list[Weight]:
+    """The same weights up to one common factor, made small: whole numbers stay short over a long pedigree."""
+    common = gcd(*(weight if isinstance(weight, int) else weight.coeff for weight in weights))
+    if common < 2:
+        return weights
+    return [w // common if isinstance(w, int) else Term(w.order, w.coeff // common) for w in weights]
+
+
+def total(weights: Iterable[Weight]) -> Weight:
+    found: Weight = 0
+    for weight in weights:
+        found = found + weight
+    return found

@@ -1,0 +1,188 @@
+"""Sums of products over a tree of cliques, kept up to date as factors change.
+
+Computes   for any set of variables that stands in one clique, the sum over all other variables of the product of all factors: a belief,
+           up to one common factor. Dividing by its sum gives the exact joint distribution.
+Symbols    a table lists weights for every combination of its variables' positions, the last variable running fastest; None stands for a
+           table of ones. A message from clique u to clique v is the product of u's factors and of the messages into u from its other
+           neighbours, summed down to the variables that u and v share.
+Invariant  if the message u -> v is out of date then so is every message that v sends elsewhere. A changed factor therefore outdates
+           messages only until it meets one that is out of date already, and a question recomputes only messages on the way to it.
+Cost       a message costs one pass over its clique. Weights are whole numbers (or leading terms); common factors are divided out.
+Source     Shafer & Shenoy 1990, Ann Math Artif Intell 2:327-351.
+
+>>> tree = Tree((2, 2), [Factor((0,), [3, 1]), Factor((0, 1), [1, 0, 1, 1])])
+>>> tree.belief((1,))
+[4, 1]
+>>> tree.change(0, [1, 1]); tree.belief((1,))
+[2, 1]
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import prod
+
+from clutchlight.genetics.elimination import Plan, planned
+from clutchlight.genetics.terms import Weight, reduced, total
+
+Table = list[Weight]
+
+LIMIT = 1 << 20
+"""The most entries that one table may have; beyond it figures are said to be not computed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Factor:
+    """A table over some variables; `fixed` ones never change and may rule combinations out once and for all."""
+
+    scope: tuple[int, ...]
+    table: Table | None
+    fixed: bool = False
+
+
+class TooWideError(Exception):
+    """A table would pass the limit; `variables` are those of the widest clique."""
+
+    def __init__(self, variables: tuple[int, ...], entries: int) -> None:
+        self.variables = variables
+        self.entries = entries
+        super().__init__(f"{entries} table entries")
+
+
+class Tree:
+    """One connected network. Factors are numbered as given. Raises TooWideError when a table would pass the limit."""
+
+    def __init__(self, sizes: Sequence[int], factors: Sequence[Factor], limit: int = LIMIT) -> None:
+        self.sizes = tuple(sizes)
+        self.plan: Plan = planned(self.sizes, (factor.scope for factor in factors))
+        if self.plan.widest > limit:
+            widest = max(self.plan.cliques, key=lambda clique: prod(self.sizes[variable] for variable in clique))
+            raise TooWideError(widest, self.plan.widest)
+        self.tables: list[Table | None] = [factor.table for factor in factors]
+        self.scopes = tuple(factor.scope for factor in factors)
+        self.place = tuple(self.plan.home_of(factor.scope) for factor in factors)
+        self._links: list[list[tuple[int, int]]] = [[] for _ in self.plan.cliques]
+        for number, edge in enumerate(self.plan.edges):
+            self._links[edge.one].append((edge.other, 2 * number))
+            self._links[edge.other].append((edge.one, 2 * number + 1))
+        self._messages: list[Table | None] = [None] * (2 * len(self.plan.edges))
+        self._current = [False] * (2 * len(self.plan.edges))
+        self._base: list[Table] = []
+        self._live: list[list[int] | None] = []
+        self._changing: list[list[int]] = [[] for _ in self.plan.cliques]
+        self._maps: dict[tuple[int, tuple[int, ...]], Sequence[int]] = {}
+        self._set_up(factors)
+
+    def _set_up(self, factors: Sequence[Factor]) -> None:
+        fixed: list[list[int]] = [[] for _ in self.plan.cliques]
+        for number, factor in enumerate(factors):
+            (fixed if factor.fixed else self._changing)[self.place[number]].append(number)
+        for clique, variables in enumerate(self.plan.cliques):
+            base: Table = [1] * prod(self.sizes[variable] for variable in variables)
+            for number in fixed[clique]:
+                table = self.tables[number]
+                if table is not None:
+                    base = [
+                        w * table[i] for w, i in zip(base, self._full_map(clique, self.scopes[number]), strict=True)
+                    ]
+            live = [index for index, weight in enumerate(base) if weight]
+            self._live.append(None if len(live) == len(base) else live)
+            self._base.append(base if len(live) == len(base) else [base[index] for index in live])
+
+    def _full_map(self, clique: int, scope: tuple[int, ...]) -> Sequence[int]:
+        variables = self.plan.cliques[clique]
+        return _index_map(
+            tuple(self.sizes[variable] for variable in variables),
+            tuple(variables.index(variable) for variable in scope),
+        )
+
+    def _map(self, clique: int, scope: tuple[int, ...]) -> Sequence[int]:
+        """For each live entry of a clique, its entry in a table over `scope`."""
+        key = (clique, scope)
+        found = self._maps.get(key)
+        if found is None:
+            found = self._full_map(clique, scope)
+            live = self._live[clique]
+            if live is not None:
+                found = [found[index] for index in live]
+            self._maps[key] = found
+        return found
+
+    def change(self, number: int, table: Table | None) -> None:
+        """Gives a factor another table. Messages that depended on it are made again when they are next needed."""
+        if self.tables[number] == table:
+            return
+        self.tables[number] = table
+        waiting = [(self.place[number], -1)]
+        while waiting:
+            clique, came = waiting.pop()
+            for other, message in self._links[clique]:
+                if other != came and self._current[message]:
+                    self._current[message] = False
+                    waiting.append((other, clique))
+
+    def belief(self, scope: tuple[int, ...]) -> Table:
+        """The weight of every combination of the variables in `scope`, which must be a factor's or a single variable."""
+        clique = self.plan.home_of(scope)
+        self._bring_up_to_date(clique)
+        return self._summed(self._product(clique, -1), clique, scope)
+
+    def _bring_up_to_date(self, clique: int) -> None:
+        order: list[tuple[int, int, int]] = []
+        waiting = [(clique, -1)]
+        while waiting:
+            here, towards = waiting.pop()
+            for other, message in self._links[here]:
+                if other != towards and not self._current[message ^ 1]:
+                    order.append((other, here, message ^ 1))
+                    waiting.append((other, here))
+        for sender, receiver, message in reversed(order):
+            shared = self.plan.edges[message >> 1].shared
+            found = self._summed(self._product(sender, receiver), sender, shared)
+            first = found[0]
+            plain = isinstance(first, int) and first and all(weight == first for weight in found)
+            self._messages[message] = None if plain else reduced(found)
+            self._current[message] = True
+
+    def _product(self, clique: int, without: int) -> Table:
+        weights = self._base[clique]
+        for number in self._changing[clique]:
+            table = self.tables[number]
+            if table is not None:
+                weights = [w * table[i] for w, i in zip(weights, self._map(clique, self.scopes[number]), strict=True)]
+        for other, message in self._links[clique]:
+            if other == without:
+                continue
+            table = self._messages[message ^ 1]
+            if table is not None:
+                shared = self.plan.edges[message >> 1].shared
+                weights = [w * table[i] for w, i in zip(weights, self._map(clique, shared), strict=True)]
+        return weights
+
+    def _summed(self, weights: Table, clique: int, scope: tuple[int, ...]) -> Table:
+        found: Table = [0] * prod(self.sizes[variable] for variable in scope)
+        for weight, index in zip(weights, self._map(clique, scope), strict=True):
+            if weight:
+                found[index] = found[index] + weight
+        return found
+
+    @property
+    def total(self) -> Weight:
+        """The weight of all evidence together, up to a positive factor: 0 when nothing fits."""
+        return total(self.belief(self.plan.cliques[0][:1])) if self.plan.cliques else 1
+
+
+@lru_cache(maxsize=4096)
+def _index_map(sizes: tuple[int, ...], positions: tuple[int, ...]) -> tuple[int, ...]:
+    """For each entry of a table of these sizes, the entry of the table over the variables at `positions`."""
+    found = [0]
+    strides = [0] * len(sizes)
+    stride = 1
+    for position in reversed(positions):
+        strides[position] = stride
+        stride *= sizes[position]
+    for size, stride in zip(sizes, strides, strict=True):
+        found = [start + value * stride for start in found for value in range(size)]
+    return tuple(found)
