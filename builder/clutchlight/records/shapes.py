@@ -1,0 +1,447 @@
+"""What an animal, a clutch, collection.yaml and a page may say: keys, and the kind of each value.
+
+Short forms (`photos: [bramble.jpg]`, `3 f Pastel Piebald; holdback`, `claims: {Piebald: 66%}`) are turned into the long
+form first, so that everything after sees one form.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Annotated, Any, ClassVar
+from urllib.parse import urlsplit
+from uuid import UUID
+
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
+
+from clutchlight.plaintext.fields import (
+    EMPTY,
+    Chance,
+    Count,
+    Day,
+    Id,
+    Names,
+    Price,
+    SexWord,
+    Slug,
+    Span,
+    TextsByName,
+    Words,
+    YesNo,
+    entries,
+    listed,
+    one_of,
+    parse_chance,
+    parse_id,
+    parse_names,
+    parse_slug,
+    text_of,
+)
+from clutchlight.plaintext.strict import Written, unfit, wrong_shape
+from clutchlight.plaintext.values import Items, Table, Text
+from clutchlight.records.short_forms import tally_from_text, young_from_text
+
+STATUSES = ("breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere")
+WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
+WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
+ORIGINS = ("bred here", "captive bred", "farmed", "wild")
+PUBLISH = ("page", "name only", "no")
+LOG_FACTS = ("weight", "meals", "sheds")
+FORMAT = 1
+MENTION_FROM, DOUBT_BELOW = Fraction(1, 16), Fraction(1, 20)
+
+_SIRE_WORDS = ("unknown", "none")
+
+
+def _by_trait(value: object) -> object:
+    """`{Piebald: 66%}` → `[{trait: Piebald, chance: 66%}]`; a trait may also have a group of keys or a list of them."""
+    if not isinstance(value, Table):
+        return listed(value)
+    found: list[Table] = []
+    for trait, item in entries(value):
+        for one in item if isinstance(item, Items) else [item]:
+            if isinstance(one, Table):
+                table = Table(one)
+                table["trait"] = trait
+                table.mark = one.mark
+            elif isinstance(one, Text) and one.empty:
+                raise unfit("wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place)
+            else:
+                table = Table.of(trait.place, trait=trait, chance=one)
+            found.append(table)
+    return tuple(found)
+
+
+def _candidate(value: object) -> Text:
+    text = text_of(value, "one id")
+    return text if text in _SIRE_WORDS else parse_id(text)
+
+
+def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fraction], ...]:
+    """A list (equal chances) or a table of chances that add up to 1."""
+    found: list[tuple[Text, Fraction]] = []
+    if isinstance(value, Table):
+        found = [(_candidate(name), parse_chance(chance, info)) for name, chance in entries(value)]
+        for name, chance in found:
+            if chance == 0:
+                raise unfit("sire-chances", f"'{name}' has no chance; leave it out", name.place)
+    elif isinstance(value, Items):
+        names = [_candidate(item) for item in value]
+        found = [(name, Fraction(1, len(names))) for name in names]
+    else:
+        found = [(_candidate(value), Fraction(1))]
+    if not found:
+        raise wrong_shape(value, "at least one male, or `sire: unknown`")
+    seen: set[str] = set()
+    for name, _ in found:
+        if name.casefold() in seen:
+            raise unfit("sire-chances", f"'{name}' stands here twice; keep one", name.place)
+        seen.add(name.casefold())
+    total = sum((chance for _, chance in found), Fraction(0))
+    if total != 1:
+        raise unfit(
+            "sire-chances",
+            f"these chances add up to {total}, not to 1 (66% and 67% are read as 2/3, 33% as 1/3); write them as fractions",
+            found[0][0].place,
+        )
+    return tuple(found)
+
+
+def _uuid(value: object) -> str:
+    text = text_of(value, "one UUID")
+    try:
+        return str(UUID(text.strip()))
+    except ValueError:
+        raise unfit(
+            "bad-collection-id", f"'{text}' is no UUID; restore the old one, or delete the line and `check` offers one"
+        ) from None
+
+
+def _web_address(value: object) -> str:
+    text = text_of(value, "one address")
+    try:
+        parts = urlsplit(text)
+        good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
+    except ValueError:
+        good = False
+    if not good or any(char.isspace() for char in text):
+        raise unfit("bad-address", f"'{text}' is no web address; write it like https://example.org/")
+    return str(text)
+
+
+def _currency(value: object) -> str:
+    text = text_of(value, "one currency")
+    if len(text) > 8 or any(char.isdigit() for char in text):
+        raise unfit("bad-currency", f"'{text}' is no currency; write its three letters, such as EUR")
+    return str(text)
+
+
+def _species_names(value: object) -> tuple[Text, ...]:
+    return tuple(parse_slug(name) for name in parse_names(value))
+
+
+def _ids(value: object) -> tuple[Text, ...]:
+    return tuple(parse_id(name) for name in parse_names(value))
+
+
+def _log_facts(value: object) -> tuple[str, ...]:
+    word = one_of(LOG_FACTS)
+    return tuple(word(name) for name in parse_names(value))
+
+
+def _format(value: object) -> int:
+    text = text_of(value, "one number")
+    if not text.isascii() or not text.isdigit() or len(text) > 6:
+        raise unfit("bad-number", f"'{text}' is no format; this version reads format {FORMAT}")
+    if int(text) > FORMAT:
+        raise unfit(
+            "newer-format",
+            f"these records are in format {text}, but this version reads up to {FORMAT}; update Clutchlight",
+        )
+    return int(text)
+
+
+def _table(value: object) -> Table:
+    if not isinstance(value, Table):
+        raise wrong_shape(value, "keys with values")
+    return value
+
+
+class LookRecord(Written):
+    """One dated reading of an animal's looks."""
+
+    noun: ClassVar[str] = "a reading"
+    on: Day | None = None
+    shows: Names
+    without: Names = ()
+    cannot_tell: Names = ()
+
+
+class ClaimRecord(Written):
+    noun: ClassVar[str] = "a claim"
+    trait: Words
+    chance: Chance | None = None
+    said_by: Words | None = Field(default=None, alias="from")
+    on: Day | None = None
+    withdrawn: Day | None = None
+    two_copies: Chance | None = None
+    came_from: Annotated[str, PlainValidator(one_of(["sire", "dam"]))] | None = None
+
+
+class StatedRecord(Written):
+    noun: ClassVar[str] = "a stated figure"
+    trait: Words
+    chance: Chance
+
+
+class TestRecord(Written):
+    noun: ClassVar[str] = "a test"
+    trait: Words
+    copies: Count
+    on: Day
+    by: Words | None = None
+    error: Chance = Fraction(0)
+
+
+class PhotoRecord(Written):
+    noun: ClassVar[str] = "a photo"
+    file: Words
+    on: Day | None = None
+    alt: Words | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, file=value) if isinstance(value, Text) else None
+
+
+class _How(Written):
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, how=value) if isinstance(value, Text) else None
+
+
+class SexedRecord(_How):
+    noun: ClassVar[str] = "sexed"
+    how: Words
+    on: Day | None = None
+
+
+class CameRecord(_How):
+    noun: ClassVar[str] = "came"
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME))]
+    on: Day | None = None
+
+
+class LeftRecord(_How):
+    noun: ClassVar[str] = "left"
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE))]
+    on: Day | None = None
+
+
+class CorrectionRecord(Written):
+    noun: ClassVar[str] = "a correction"
+    on: Day
+    key: Words
+    was: Words
+    because: Words
+
+
+Claims = Annotated[tuple[ClaimRecord, ...], BeforeValidator(_by_trait)]
+StatedFigures = Annotated[tuple[StatedRecord, ...], BeforeValidator(_by_trait)]
+Tests = Annotated[tuple[TestRecord, ...], BeforeValidator(listed)]
+Photos = Annotated[tuple[PhotoRecord, ...], BeforeValidator(listed)]
+Readings = Annotated[tuple[LookRecord, ...], BeforeValidator(listed)]
+
+
+class _Seen(Written):
+    """What was seen of an animal or said of it; shared by animals, young and parents written in place."""
+
+    shows: Names | None = None
+    without: Names = ()
+    cannot_tell: Names = ()
+    looks: Readings = ()
+    claims: Claims = ()
+
+
+class ParentRecord(_Seen):
+    """A parent of an animal: an id, or a nameless parent written in place."""
+
+    noun: ClassVar[str] = "a parent"
+    hints: ClassVar[Mapping[str, str]] = {
+        "name": "a parent with a name gets a record of its own, with an id, named here",
+        "one_of": "a sire in doubt is written in a clutch, with its young under `young:`",
+        "mixed": "a sire in doubt is written in a clutch, with its young under `young:`",
+    }
+    id: Id | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, id=value) if isinstance(value, Text) else None
+
+
+class SireRecord(_Seen):
+    """The sire of a clutch: one, several in doubt, unknown, none, or a nameless one written in place."""
+
+    noun: ClassVar[str] = "a sire"
+    one_of: Annotated[tuple[tuple[Text, Fraction], ...], PlainValidator(_candidates)] = ()
+    mixed: Annotated[tuple[tuple[Text, Fraction], ...], PlainValidator(_candidates)] = ()
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, one_of=value) if isinstance(value, (Text, Items)) else None
+
+
+class _AnimalFacts(_Seen):
+    """What can be said of an animal wherever it stands."""
+
+    noun: ClassVar[str] = "an animal"
+    hints: ClassVar[Mapping[str, str]] = {
+        "clutch": "young are listed under `young:` in the clutch's own file",
+        "het": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",
+        "hets": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",
+        "genes": "write what is seen in `shows`, what is said in `claims`",
+        "genetics": "write what is seen in `shows`, what is said in `claims`",
+        "morph": "write what is seen in `shows`",
+        "gender": "write `sex`",
+        "born": "write `hatched`",
+        "dob": "write `hatched`",
+        "birthday": "write `hatched`",
+        "father": "write `sire`",
+        "mother": "write `dam`",
+        "notes": "write prose below the second `---`, or private notes under `private:`",
+        "note": "write prose below the second `---`, or private notes under `private:`",
+        "weight": "weights stand in log/*.csv",
+        "weights": "weights stand in log/*.csv",
+    }
+
+    name: Words | None = None
+    sex: SexWord | None = None
+    sexed: SexedRecord | None = None
+    stated: StatedFigures = ()
+    tests: Tests = ()
+    impressions: Names = ()
+    status: Annotated[str, PlainValidator(one_of(STATUSES))] | None = None
+    came: CameRecord | None = None
+    left: LeftRecord | None = None
+    origin: Annotated[str, PlainValidator(one_of(ORIGINS))] | None = None
+    price: Price | None = None
+    photos: Photos = ()
+    publish: Annotated[str, PlainValidator(one_of(PUBLISH))] | None = None
+    corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
+    was: Annotated[tuple[Text, ...], PlainValidator(_ids)] = ()
+
+
+class AnimalRecord(_AnimalFacts):
+    """An animal in animals/."""
+
+    id: Id
+    species: Slug | None = None
+    hatched: Day | None = None
+    sire: ParentRecord | None = None
+    dam: ParentRecord | None = None
+
+
+class YoungRecord(_AnimalFacts):
+    """An animal in the file of its clutch; `number` is set by the short form."""
+
+    noun: ClassVar[str] = "a hatchling"
+    hints: ClassVar[Mapping[str, str]] = {
+        **_AnimalFacts.hints,
+        "hatched": "the date stands once, in the clutch's own `hatched`",
+        "sire": "the sire stands once, in the clutch's own `sire`",
+        "dam": "the dam stands once, in the clutch's own `dam`",
+        "species": "young take their dam's species",
+        "count": "hatchlings that are only counted stand in `tally`",
+    }
+    id: Id | None = None
+    number: Count | None = Field(default=None, alias="#")
+    same_egg_as: Id | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return young_from_text(value) if isinstance(value, Text) else None
+
+
+class TallyRecord(Written):
+    """Hatchlings of one look counted but not kept apart."""
+
+    noun: ClassVar[str] = "a tally line"
+    count: Count
+    sex: SexWord | None = None
+    shows: Names
+    without: Names = ()
+    cannot_tell: Names = ()
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return tally_from_text(value) if isinstance(value, Text) else None
+
+
+class ClutchRecord(Written):
+    """A clutch in clutches/."""
+
+    noun: ClassVar[str] = "a clutch"
+    hints: ClassVar[Mapping[str, str]] = {
+        "hatchlings": "write `young`",
+        "babies": "write `young`",
+        "father": "write `sire`",
+        "mother": "write `dam`",
+        "male": "write `sire`",
+        "female": "write `dam`",
+        "species": "young take their dam's species",
+        "notes": "write prose below the second `---`, or private notes under `private:`",
+    }
+
+    id: Id
+    name: Words | None = None
+    was: Annotated[tuple[Text, ...], PlainValidator(_ids)] = ()
+    sire: SireRecord
+    dam: ParentRecord
+    laid: Span | None = None
+    eggs: Count | None = None
+    slugs: Count = 0
+    went_bad: Count = 0
+    unseen: Count = 0
+    hatched: Span | None = None
+    ended: Day | None = None
+    young: Annotated[tuple[YoungRecord, ...], BeforeValidator(listed)] = ()
+    tally: Annotated[tuple[TallyRecord, ...], BeforeValidator(listed)] = ()
+    to_sort: Count = 0
+    complete: YesNo = True
+    reported_by: Words | None = None
+    counts: YesNo = True
+    set_aside: TextsByName = EMPTY
+    photos: Photos = ()
+
+
+class ThresholdsRecord(Written):
+    noun: ClassVar[str] = "thresholds"
+    mention_from: Chance = MENTION_FROM
+    doubt_below: Chance = DOUBT_BELOW
+
+
+class SettingsRecord(Written):
+    """collection.yaml."""
+
+    noun: ClassVar[str] = "collection.yaml"
+    form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
+    name: Words
+    collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
+    species: Annotated[tuple[Text, ...], PlainValidator(_species_names)]
+    contact: TextsByName = EMPTY
+    web_address: Annotated[str, PlainValidator(_web_address)] | None = None
+    currency: Annotated[str, PlainValidator(_currency)] | None = None
+    theme: Slug | None = None
+    thresholds: ThresholdsRecord | None = None
+    law: Names = ()
+    advert: Names = ()
+    publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
+    season: Annotated[Any, PlainValidator(_table)] = None
+    about: Words | None = None
+
+
+class PageRecord(Written):
+    """The front matter of a free page."""
+
+    noun: ClassVar[str] = "a page"
+    title: Words

@@ -1,0 +1,74 @@
+"""One line for a hatchling or for several: `3 f Pastel Piebald; holdback` and `2 x normal`, taken apart.
+
+The first number is the young's number in its clutch (`C24-03-3`), or, before an x, how many there are. Then the sex, if
+known, and the looks; nothing after the number and sex means that nobody looked yet. After a semicolon: status, price.
+"""
+
+from __future__ import annotations
+
+import re
+
+from clutchlight.plaintext.fields import SEXES
+from clutchlight.plaintext.strict import unfit
+from clutchlight.plaintext.values import Items, Table, Text
+
+_YOUNG = re.compile(r"(?P<number>[0-9]{1,4})(?P<gap>\s+)(?P<rest>[^;]*)(?:;(?P<after>.*))?")
+_TALLY = re.compile(r"(?P<count>[0-9]{1,4})\s*[xX×]\s+(?P<rest>[^;]*)")
+_SEX = re.compile(r"(\S+)(?:\s+|$)")
+_STATUS_PRICE = re.compile(r"\s*(?P<status>[A-Za-z][A-Za-z ]*?)?[\s,]*(?P<price>\d.*?|\bask)?\s*", re.IGNORECASE)
+
+YOUNG_FORM = "write number, sex, looks; status and price, such as `3 f Pastel Piebald; available 250`"
+TALLY_FORM = "write how many, an x, the sex if known, and the looks, such as `2 x normal`"
+
+
+def young_from_text(text: Text) -> Table:
+    """The long form of one hatchling's line."""
+    found = _YOUNG.fullmatch(text)
+    if found is None:
+        if _TALLY.fullmatch(text):
+            raise unfit(
+                "bad-short-form", f"'{text}' counts hatchlings that are not kept apart; move it to `tally:`", text.place
+            )
+        raise unfit("bad-short-form", f"'{text}' is not a hatchling's line; {YOUNG_FORM}", text.place)
+    values: dict[str, object] = {"#": text.part(str(int(found["number"])), 0)}
+    _sex_and_looks(text, found["rest"], found.start("rest"), values)
+    if found["after"] is not None and found["after"].strip():
+        _status_and_price(text, found["after"], found.start("after"), values)
+    return Table.of(text.place, **values)
+
+
+def tally_from_text(text: Text) -> Table:
+    """The long form of one line of a tally."""
+    found = _TALLY.fullmatch(text)
+    if found is None:
+        raise unfit("bad-short-form", f"'{text}' is not a tally line; {TALLY_FORM}", text.place)
+    values: dict[str, object] = {"count": text.part(found["count"], 0)}
+    _sex_and_looks(text, found["rest"], found.start("rest"), values)
+    if "shows" not in values:
+        raise unfit("bad-short-form", f"'{text}' names no look; {TALLY_FORM}", text.place)
+    return Table.of(text.place, **values)
+
+
+def _sex_and_looks(text: Text, rest: str, offset: int, values: dict[str, object]) -> None:
+    first = _SEX.match(rest)
+    if first is not None and first[1].casefold() in SEXES:
+        values["sex"] = text.part(first[1], offset)
+        rest, offset = rest[first.end() :], offset + first.end()
+    looks = rest.strip()
+    if looks:
+        listed = Items([text.part(looks, offset + len(rest) - len(rest.lstrip()))])
+        listed.place = listed[0].place
+        values["shows"] = listed
+
+
+def _status_and_price(text: Text, after: str, offset: int, values: dict[str, object]) -> None:
+    found = _STATUS_PRICE.fullmatch(after)
+    if found is None:
+        raise unfit(
+            "bad-short-form",
+            f"'{after.strip()}' is not a status and price; {YOUNG_FORM}",
+            text.part(after, offset).place,
+        )
+    for key in ("status", "price"):
+        if found[key]:
+            values[key] = text.part(found[key].strip(), offset + found.start(key))
