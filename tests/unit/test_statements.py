@@ -83,7 +83,7 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
     assert trait.why == (
         "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 was proven by clutch C24-03.",
-        "Of 3 snakes with this record, 2 carry it.",
+        "Of 3 snakes with this record, 2 carry Piebald.",
     )
 
 
@@ -219,6 +219,34 @@ def test_one_visual_parent_makes_every_young_a_carrier() -> None:
     assert trait.why == ("Its sire M-02 shows Piebald, so every one of his young carries it.",)
 
 
+def test_the_condition_names_only_founders_by_whom_the_trait_could_have_come() -> None:
+    """Beside a carrier's other parent; the ancestors of that carrier's mates do not matter."""
+    grandchild = animal("G-01", reading("Piebald"), sire="M-09", dam="C24-03-3")
+    other = animal("M-09", reading("Piebald"), sire="X-01", dam="X-02")
+    animals = (*FAMILY, grandchild, other, animal("X-01"), animal("X-02"))
+    figures = FIGURES | {
+        ("M-02", "piebald"): [(None, het("1/2"))],
+        ("C24-03-3", "piebald"): [(None, het("1"))],
+        ("G-01", "piebald"): [(None, VISUAL)],
+        ("M-09", "piebald"): [(None, VISUAL)],
+    }
+    trait = said_of("F-03", animals=animals, figures=figures, why=WHY | {("F-03", "piebald", 1): Grounds("assumption")})
+    assert [one.label for one in trait.traits] == ["het Piebald, if M-02 carries nothing unrecorded"]
+
+
+def test_one_of_two_alleles_is_explained_by_the_parent_that_has_both() -> None:
+    """A compound dam gives each young one of the two."""
+    animals = (SIRE, replace(DAM, readings=(reading("Candino"),)), *FAMILY[2:])
+    pair = figure(((0, 1), "1/2"), ((0, 2), "1/2"))
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("F-03", "albino"): [(None, figure(((1, 2), "1")))],
+        ("C24-03-3", "albino"): [(None, pair)],
+    }
+    assert said_of("C24-03-3", animals=animals, figures=figures, why={}).why_believe == (
+        "Its dam F-03 has one copy each of Albino and Candy, so every one of her young carries one of the two.",
+    )
+
+
 def test_an_animal_never_looked_at_says_so() -> None:
     """Null looks, and a sentence among what we say nothing about."""
     said = state_all(Fake(collection((animal("A-01"),))), {}).animals["A-01"]
@@ -349,7 +377,9 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
         "an unrecorded male, 20% (1 in 5)",
     ]
     assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
-    assert "its sire may be an unrecorded male" in said.animals["C24-03-2"].why_believe[1]
+    assert said.animals["C24-03-2"].why_believe[1] == (
+        "Its dam F-03 was proven by clutch C24-03; its sire may be M-02, which was proven by clutch C24-03, or an unrecorded male."
+    )
 
 
 def test_facts_of_a_clutch_are_counted_right() -> None:

@@ -189,6 +189,24 @@ def test_nothing_is_settled_by_animals_that_do_not_breed_together(sex: str, stat
     assert texts(said, "F-03", "settle") == []
 
 
+def test_close_kin_are_never_proposed_as_mates() -> None:
+    """A parent, a young or a sibling would settle it too; it is not what a page should suggest."""
+    kid = animal("C24-01-1", "male", reading("Piebald"), dam="F-03", sire="M-09", hatched=day("2024-07-01"))
+    animals = (animal("F-03", "female", reading()), kid)
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("F-03", "piebald"): [(None, het("2/3"))],
+        ("C24-01-1", "piebald"): [(None, VISUAL)],
+    }
+    assert texts(state_all(Fake(collection(animals), figures=figures), {}), "F-03", "settle") == []
+
+
+def test_a_certainty_by_assumption_is_not_called_proven() -> None:
+    """The condition stands in the note."""
+    why = {("F-03", "piebald", 1): Grounds("assumption")}
+    said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
+    assert only(said, "open").text.endswith("certain now, if animals without a record carry nothing unrecorded.")
+
+
 @given(
     st.fractions(min_value=Fraction(1, 20), max_value=Fraction(19, 20), max_denominator=100),
     st.sampled_from([Fraction(1, 2), Fraction(3, 4)]),

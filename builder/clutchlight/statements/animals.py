@@ -92,7 +92,9 @@ def _traits(telling: Telling, animal: Animal, locus: Locus, figure: Figure, sold
     hatched = telling.inferred.when_hatched(animal.id, locus.key)
     at_sale = telling.inferred.at(animal.id, locus.key, sold.last) if sold else None
     either = words.one_of_these(locus, figure)
-    found = []
+    found: list[TraitStatement] = []
+    if all(then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale)):
+        return found
     for allele, name in enumerate(locus.alleles, start=1):
         shows = telling.shows(animal.id, locus, allele)
         when_hatched = _standing(locus, name, hatched, shows, animal.hatched)
@@ -143,6 +145,10 @@ def _trait(
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         why=reasons(telling, animal, locus, allele, figure) if carries else (),
     )
+
+
+def _says_nothing(figure: Figure) -> bool:
+    return len(figure.genotypes) == 1 and figure.genotypes[0][0] == (0, 0)
 
 
 def _public(telling: Telling, grounds: Grounds) -> Grounds:

@@ -13,16 +13,21 @@ from clutchlight.statements.telling import Telling, looked
 
 @dataclass(frozen=True, slots=True)
 class Hatch:
-    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), and how many of them show it."""
+    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
+
+    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait.
+    """
 
     seen: int
     showing: int
+    look: str
 
 
 def hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
     """Counts young and tallied hatchlings whose look was read there and counts."""
+    trait = locus.alleles[allele - 1]
     if locus.key in clutch.set_aside or not clutch.counts:
-        return Hatch(0, 0)
+        return Hatch(0, 0, trait)
     readings: dict[str, Reading | None] = {}
     for name in clutch.young:
         record = telling.collection.animals[name]
@@ -31,26 +36,29 @@ def hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hat
             readings[record.egg or name] = reading
     counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
     seen = showing = 0
+    looks: dict[str, None] = {}
     for reading, count in counted:
         left = genotypes_left(reading, locus, telling.collection.species[clutch.species])
         if left:
             seen += count
-            showing += count * all(locus.shows_allele(pair, allele) for pair in left)
-    return Hatch(seen, showing)
+            if all(locus.shows_allele(pair, allele) for pair in left):
+                showing += count
+                looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
+    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait)
 
 
-def showing_words(hatch: Hatch, trait: str) -> str:
+def showing_words(hatch: Hatch) -> str:
     """ "none Piebald", "two Piebald", after the number of hatchlings; "Piebald" for the only one."""
     if hatch.seen == 1:
-        return trait if hatch.showing else f"not {trait}"
-    return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {trait}"
+        return hatch.look if hatch.showing else f"not {hatch.look}"
+    return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {hatch.look}"
 
 
-def hatched_words(hatch: Hatch, trait: str) -> str:
+def hatched_words(hatch: Hatch) -> str:
     """ "2 of its 6 hatchlings are Piebald", "its only hatchling is Piebald"."""
     if hatch.seen == 1:
-        return f"its only hatchling is {'' if hatch.showing else 'not '}{trait}"
-    return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {trait}"
+        return f"its only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
+    return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
 
 
 def mate_words(telling: Telling, mate: str, locus: Locus, allele: int, figure: Figure | None) -> str:
@@ -79,6 +87,12 @@ def relative_words(telling: Telling, other: str, animal: str) -> str:
             return telling.name_parts(other, "sire")
         if animal in telling.parents(other):
             return telling.name_parts(other, "young")
+        if (
+            record.clutch
+            and other in telling.collection.animals
+            and telling.collection.animals[other].clutch == record.clutch
+        ):
+            return telling.name_parts(other, "sibling")
     return telling.named(other)
 
 
@@ -95,6 +109,8 @@ def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
         for parent in (clutch.dam, *clutch.sires.ids):
             if animal in telling.parents(parent):
                 return f"clutch {clutch.id} of {telling.name_parts(parent, 'young')}"
+            if record.clutch and telling.collection.animals[parent].clutch == record.clutch:
+                return f"clutch {clutch.id} of {telling.name_parts(parent, 'sibling')}"
     return f"clutch {clutch.id}"
 
 

@@ -80,7 +80,7 @@ def _change(
     clutch = event_clutch(telling, event)
     mate = _mate(clutch, animal.id) if clutch else None
     doubted = _figure_before(telling, mate, locus, event) if mate else None
-    kind = _kind(telling, before, after)
+    kind = _kind(telling, animal, locus, allele, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(allele) < 1:
         note = _which_parent(telling, animal, clutch, mate, locus, allele, event)
         if note:
@@ -100,8 +100,8 @@ def _change(
     )
 
 
-def _kind(telling: Telling, before: Fraction, after: Fraction) -> NoteKind:
-    if after == 1:
+def _kind(telling: Telling, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction) -> NoteKind:
+    if after == 1 and telling.grounds(animal.id, locus.key, allele).kind not in ("claim", "assumption"):
         return "proven"
     return "unlikely" if after < before and after < telling.collection.settings.doubt_below else "open"
 
@@ -111,11 +111,16 @@ def _figures(
 ) -> str:
     start = "no record of it" if before == 0 else words.note_count(before)
     text = f"{start} before, {words.note_count(after)} {when}"
-    if after == 1 and locus.inheritance is Inheritance.RECESSIVE:
-        grounds = telling.grounds(animal.id, locus.key, allele)
-        if grounds.kind in ("proven", "test") and grounds.proven_by:
-            by = "its own test" if grounds.proven_by == animal.id else telling.named(grounds.proven_by)
-            return f"{text}; {words.proven_words(locus.alleles[allele - 1], by)}"
+    if after != 1:
+        return text
+    grounds = telling.grounds(animal.id, locus.key, allele)
+    if grounds.kind == "claim":
+        return f"{text}, on the seller's word"
+    if grounds.kind == "assumption":
+        return f"{text}, {words.nothing_unrecorded(telling.unrecorded_for(animal.id, locus, allele))}"
+    if locus.inheritance is Inheritance.RECESSIVE and grounds.kind in ("proven", "test") and grounds.proven_by:
+        by = "its own test" if grounds.proven_by == animal.id else telling.named(grounds.proven_by)
+        return f"{text}; {words.proven_words(locus.alleles[allele - 1], by)}"
     return text
 
 
@@ -147,12 +152,11 @@ def _cause(
     allele: int,
     doubted: Figure | None,
 ) -> str:
-    trait = locus.alleles[allele - 1]
     if clutch is None:
         return _cause_apart(telling, animal, event, locus, allele)
     hatch = hatch_of(telling, clutch, locus, allele)
     whole = "" if clutch.weighs else " (not all of this clutch is on record)"
-    showing = f", {showing_words(hatch, trait)}" if hatch.seen else ""
+    showing = f", {showing_words(hatch)}" if hatch.seen else ""
     counted = words.counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
     if animal.id in (clutch.dam, *clutch.sires.ids):
         described = mate_words(telling, mate, locus, allele, doubted) if mate else ""
@@ -233,7 +237,7 @@ def _which_parent(
         if chance
     ]
     text = (
-        f"clutch {clutch.id}, {words.counted(hatch.seen, 'hatchling')} of two possible hets, {showing_words(hatch, trait)}: "
+        f"clutch {clutch.id}, {words.counted(hatch.seen, 'hatchling')} of two possible hets, {showing_words(hatch)}: "
         f"this cannot say which of {one} and {other} carries it, if either does; now {', '.join(parts)}"
     )
     return Note("which-parent", animal.id, locus.key, trait, words.sentence(text), clutch.id, event.on)
@@ -251,7 +255,7 @@ def _proof_without_change(
         return
     trait = locus.alleles[allele - 1]
     hatch = hatch_of(telling, clutch, locus, allele)
-    shown = f": {hatched_words(hatch, trait)}" if hatch.showing else ""
+    shown = f": {hatched_words(hatch)}" if hatch.showing else ""
     said = any(claim.locus == locus.key and claim.trait == trait for claim in animal.claims)
     before = "; until then it was the seller's word" if said else ""
     text = words.sentence(f"clutch {clutch.id} proved it{shown}{before}; {words.proven_words(trait, clutch.id)}")
@@ -294,7 +298,7 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
     if groups and empty < telling.collection.settings.doubt_below:
         seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in groups.items()])
         text = (
-            f"{seen}, {showing_words(Hatch(sum(groups.values()), 0), trait)}: if it is het {trait}, as was said when it came, "
+            f"{seen}, {showing_words(Hatch(sum(groups.values()), 0, trait))}: if it is het {trait}, as was said when it came, "
             f"that happens {words.times(empty)}; we doubt what was said"
         )
         yield Note("claim-in-doubt", animal.id, locus.key, trait, words.sentence(text))
@@ -304,7 +308,10 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
 
 
 def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> Iterator[Note]:
-    """The mate here that answers in fewest hatchlings, and how many without a visual bring the chance under `doubt_below`."""
+    """The mate here that answers in fewest hatchlings, and how many without a visual bring the chance under `doubt_below`.
+
+    Parents, young and siblings are never proposed as mates.
+    """
     carries = figure.carries(allele)
     doubt = telling.collection.settings.doubt_below
     if not (doubt <= carries < 1) or not _plain(locus) or not _breeds(animal) or figure.copies(allele)[2]:
@@ -313,7 +320,7 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
         return
     best: tuple[int, str, Figure] | None = None
     for name, mate in telling.collection.animals.items():
-        if not _fits(mate, animal):
+        if not _fits(mate, animal) or telling.close_kin(name, animal.id):
             continue
         other = telling.now(name, locus.key)
         miss = _chance_of_a_miss(other, allele) if isinstance(other, Figure) else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
@@ -18,8 +19,14 @@ def reasons(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
     if telling.shows(animal.id, locus, allele):
         return _by_look(locus, trait, figure, allele)
     grounds = telling.grounds(animal.id, locus.key, allele)
+    if locus.key in telling.set_aside(animal):
+        return (
+            f"The looks of its clutch at {words.join_or(locus.alleles)} are set aside until they have been checked.",
+        )
+    if trait in words.one_of_these(locus, figure) and (said := _by_a_compound_parent(telling, animal, locus)):
+        return said
     said = _by_grounds(telling, animal, locus, allele, grounds)
-    snakes = words.carry_sentence(carries)
+    snakes = words.carry_sentence(carries, trait)
     return (*said, snakes) if snakes else said
 
 
@@ -50,6 +57,21 @@ def _by_look(locus: Locus, trait: str, figure: Figure, allele: int) -> tuple[str
     return (f"It shows {trait}.",)
 
 
+def _by_a_compound_parent(telling: Telling, animal: Animal, locus: Locus) -> tuple[str, ...]:
+    """A parent with two different alleles: every young has one of the two."""
+    for role, parent in _single_parents(telling, animal):
+        figure = telling.now(parent, locus.key)
+        if isinstance(figure, Figure) and len(figure.genotypes) == 1:
+            ((low, high), _chance) = figure.genotypes[0]
+            if 0 < low < high:
+                pair = f"{locus.alleles[low - 1]} and {locus.alleles[high - 1]}"
+                whose = "his" if role == "sire" else "her"
+                who = telling.name_parts(parent, role)
+                text = f"{who} has one copy each of {pair}, so every one of {whose} young carries one of the two"
+                return (words.sentence(text),)
+    return ()
+
+
 def _by_parentage(telling: Telling, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
     trait = locus.alleles[allele - 1]
     for role, parent in _single_parents(telling, animal):
@@ -71,7 +93,7 @@ def _by_proof(telling: Telling, animal: Animal, locus: Locus, allele: int, groun
     if clutch is not None:
         hatch = hatch_of(telling, clutch, locus, allele)
         if hatch.showing and animal.id in (clutch.dam, *clutch.sires.ids):
-            return f"Clutch {clutch.id} proved it: {hatched_words(hatch, trait)}."
+            return f"Clutch {clutch.id} proved it: {hatched_words(hatch)}."
         return f"Clutch {clutch.id} proved it: what hatched can only be so if this animal carries {trait}."
     if by is None:
         return f"What was recorded later leaves no other way: it carries {trait}."
@@ -161,7 +183,7 @@ def _parents_sentence(telling: Telling, animal: Animal, locus: Locus, allele: in
         f"{telling.name_parts(name, role)} {standing_clause(telling, name, locus, allele)}" for role, name in parents
     ]
     if not any(role == "sire" for role, _ in parents):
-        clauses += [_sire_clause(telling, name, chance, locus, allele) for name, chance in telling.sires_of(animal)]
+        clauses += _sires_clauses(telling, telling.sires_of(animal), locus, allele)
     if not clauses:
         return ()
     text = "; ".join(clauses)
@@ -173,13 +195,23 @@ def _parents_sentence(telling: Telling, animal: Animal, locus: Locus, allele: in
     return (words.sentence(text),)
 
 
-def _sire_clause(telling: Telling, sire: str, chance: Fraction, locus: Locus, allele: int) -> str:
-    """A sire who is not a single recorded male: "its sire may be M-05, which shows Piebald", "its sire is not recorded"."""
-    if sire in telling.collection.animals:
-        return f"its sire may be {telling.named(sire)}, which {standing_clause(telling, sire, locus, allele)}"
-    if sire == NO_SIRE:
-        return "it has no sire" if chance == 1 else "it may have no sire"
-    return "its sire is not recorded" if chance == 1 else f"its sire may be {telling.named(sire)}"
+def _sires_clauses(
+    telling: Telling, sires: Sequence[tuple[str, Fraction]], locus: Locus, allele: int
+) -> tuple[str, ...]:
+    """Sires that are not a single recorded male: "its sire may be M-04, which shows Piebald, or M-05, which has no record of Piebald"."""
+    if not sires:
+        return ()
+    if len(sires) == 1:
+        return ("it has no sire" if sires[0][0] == NO_SIRE else "its sire is not recorded",)
+    alike: dict[str, list[str]] = {}
+    for name, _ in sires:
+        known = name in telling.collection.animals
+        clause = standing_clause(telling, name, locus, allele) if known else ""
+        alike.setdefault(clause, []).append(telling.named(name))
+    if len(alike) == 1:
+        return tuple(f"its sire, {words.join_or(names)}, {clause}" for clause, names in alike.items())
+    parts = [f"{words.join_or(names)}{clause and f', which {clause}'}" for clause, names in alike.items()]
+    return (f"its sire may be {', or '.join(parts)}",)
 
 
 def standing_clause(telling: Telling, animal: str, locus: Locus, allele: int) -> str:
@@ -190,7 +222,7 @@ def standing_clause(telling: Telling, animal: str, locus: Locus, allele: int) ->
         return f"has no figure for {trait}"
     carries = figure.carries(allele)
     if telling.shows(animal, locus, allele):
-        return f"shows {trait}"
+        return f"shows {words.label_of(locus, trait, figure, shows=True)}"
     if carries == 0:
         return f"has no record of {trait}"
     label = words.label_of(locus, trait, figure)

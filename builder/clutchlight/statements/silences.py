@@ -45,16 +45,21 @@ def _untold(telling: Telling, animal: Animal, reading: Reading) -> list[str]:
     shown = {key for name in reading.shows or () for key in species.locus_of_look.get(name, ())}
     names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
     if names:
-        said.append(f"What it shows can hide {words.join_and(names)}, so its look says nothing there.")
+        cause = "What that may be" if reading.cannot_tell else "What it shows"
+        said.append(f"{cause} can hide {words.join_and(names)}, so its look says nothing there.")
     subtle = [
         name
         for locus in telling.loci(animal.species)
         for name in locus.alleles
-        if name in locus.subtle and locus.key not in shown and name not in reading.without and locus.key not in hidden
+        if name in locus.subtle
+        and locus.key not in shown
+        and name not in reading.without
+        and locus.key not in (*hidden, *named)
     ]
     if subtle:
+        it = "it" if len(subtle) == 1 else "them"
         said.append(
-            f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked; that we do not list it says nothing."
+            f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked; that we do not list {it} says nothing."
         )
     if reading.loose:
         said.append(f"{words.join_and(reading.loose)}: seen, but the line is not known, so no figure is made from it.")

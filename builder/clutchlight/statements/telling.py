@@ -171,18 +171,22 @@ class Telling:
     def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
         """The founders, in words, that are taken to carry nothing where a certainty rests on that.
 
-        Founders without a claim behind the animal's carrying descendants by another way than through the animal; without such
-        descendants, founders among its own ancestors.
+        Founders without a claim behind the animal's nearest descendants that carry for certain, by another way than through the
+        animal; without such descendants, founders among its own ancestors.
         """
-        carriers = [name for name in self._below(animal) if self.carries(name, locus.key, allele) == 1]
+        carriers = self._nearest_carriers(animal, locus, allele)
         starts = carriers or [animal]
         found: dict[str, None] = {}
         for start in starts:
             found.update(dict.fromkeys(self._founders_above(start, animal if carriers else None)))
         return tuple(self.named(name) for name in sorted(found) if self._unclaimed(name, locus, allele))
 
-    def _below(self, animal: str) -> tuple[str, ...]:
-        return _reach(animal, lambda name: self.children.get(name, ()))
+    def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+        def sure(name: str) -> bool:
+            return self.carries(name, locus.key, allele) == 1
+
+        below = _reach(animal, lambda name: () if name != animal and sure(name) else self.children.get(name, ()))
+        return tuple(name for name in below if sure(name))
 
     def _founders_above(self, animal: str, without: str | None) -> tuple[str, ...]:
         def up(name: str) -> tuple[str, ...]:
@@ -198,6 +202,11 @@ class Telling:
             claim.locus == locus.key and claim.trait == trait and not claim.withdrawn for claim in record.claims
         )
         return not claimed and self.carries(animal, locus.key, allele) != 1
+
+    def close_kin(self, one: str, other: str) -> bool:
+        """Whether one is, or may be, a parent of the other, or both may share a parent."""
+        above, beside = set(self.parents(one)), set(self.parents(other))
+        return one in beside or other in above or bool(above & beside)
 
     def as_parent(self, clutch: Clutch, animal: str) -> str | None:
         """ "dam" or "sire" when the animal is certainly that of the clutch."""

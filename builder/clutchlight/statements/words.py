@@ -111,16 +111,16 @@ def times(chance: Fraction) -> str:
     return f"about {plural(percent(chance), 'time')} in 100"
 
 
-def carry_sentence(chance: Fraction) -> str:
+def carry_sentence(chance: Fraction, what: str = "it") -> str:
     """The chance of carrying as snakes: "Of 3 snakes with this record, 2 carry it." Empty for certain and for nothing."""
     if chance in (NEVER, CERTAIN):
         return ""
     if chance.denominator <= PLAIN_UP_TO:
-        return f"Of {chance.denominator} snakes with this record, {chance.numerator} {_carry(chance.numerator)} it."
+        return f"Of {chance.denominator} snakes with this record, {chance.numerator} {_carry(chance.numerator)} {what}."
     if chance < ONE_PERCENT:
-        return "Fewer than 1 in 100 snakes with this record carries it."
+        return f"Fewer than 1 in 100 snakes with this record carries {what}."
     whole = percent(chance)
-    return f"Of 100 snakes with this record, about {whole} {_carry(whole)} it."
+    return f"Of 100 snakes with this record, about {whole} {_carry(whole)} {what}."
 
 
 def _carry(count: int) -> str:
@@ -129,6 +129,8 @@ def _carry(count: int) -> str:
 
 def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str:
     """How several possible traits fall out together: "both 4 in 9, one 4 in 9, neither 1 in 9"; parts that cannot be are left out."""
+    if some == CERTAIN:
+        return "exactly one of the two" if of == 2 else "some for certain, never all"
     names = ("both", "one", "neither") if of == 2 else ("all", "some", "none")
     parts = [(name, chance) for name, chance in zip(names, (every, some, none), strict=True) if chance]
     return ", ".join(f"{name} {'for certain' if chance == CERTAIN else in_count(chance)}" for name, chance in parts)
