@@ -7,6 +7,7 @@ import json
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 import rfc8785
@@ -14,9 +15,11 @@ from jsonschema import Draft202012Validator
 from tests.unit.statement_fakes import HERE, Fake, collection, day
 from tests.unit.test_statements import CLUTCH, DAM, FAMILY, FIGURES, SIRE, WHY
 
+from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Grounds, NotComputed
 from clutchlight.model import LabTest
 from clutchlight.problems import Place
+from clutchlight.records.reading import read_collection
 from clutchlight.statements import (
     SCHEMA_FILES,
     AnimalStatement,
@@ -223,3 +226,22 @@ def test_a_needless_fallible_test_is_a_problem_at_its_line() -> None:
     ]
     assert len(found) == 4
     assert any(one.message.startswith("this test of F-03 for Clown may be wrong (1%)") for one in found)
+
+
+def test_the_demo_is_stated_whole(content_dir: Path) -> None:
+    """Every animal and clutch of the demo, from its records through the engine, fits the schema, twice the same bytes."""
+    collection_read = read_collection(content_dir).collection
+    assert collection_read is not None
+
+    def stated() -> dict[str, str]:
+        inferred = infer(collection_read)
+        assert problems_in(inferred) == ()
+        said = state_all(inferred, {})
+        every: list[AnimalStatement | ClutchStatement] = [*said.animals.values(), *said.clutches.values()]
+        return {one.id: json.dumps(to_json(one), ensure_ascii=False) for one in every}
+
+    first = stated()
+    assert list(first) == [*collection_read.animals, *collection_read.clutches]
+    assert first == stated()
+    for text in first.values():
+        assert list(schema().iter_errors(json.loads(text))) == []

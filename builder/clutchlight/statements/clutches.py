@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -16,16 +16,20 @@ from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note
 
 FOR_SALE = ("available", "on hold", "growing on")
-CLUTCH_KINDS = ("open", "unlikely", "which-parent")
+CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent")
 
 
 def state_clutch(
-    telling: Telling, clutch: Clutch, animals: Mapping[str, AnimalStatement], surprises: Mapping[str, tuple[Note, ...]]
+    telling: Telling,
+    clutch: Clutch,
+    animals: Mapping[str, AnimalStatement],
+    caused: Sequence[Note],
+    surprises: Sequence[Note],
 ) -> ClutchStatement:
-    """Everything that is said of one clutch. `animals`: the statements of every animal, already made."""
+    """Everything that is said of one clutch. `animals`: every statement; `caused`: the notes on animals that this clutch caused."""
     sires = sire_chances(telling, telling.inferred.sires(clutch.id))
     state = state_of(telling, clutch)
-    notes = (*_notes(telling, clutch, animals), *surprises.get(clutch.id, ()))
+    notes = (*_notes(telling, clutch, caused), *surprises)
     species = telling.collection.species[clutch.species]
     young = tuple(animals[name] for name in clutch.young if telling.collection.animals[name].publish == "page")
     return ClutchStatement(
@@ -72,18 +76,16 @@ def state_of(telling: Telling, clutch: Clutch) -> ClutchState:
     return "incubating" if clutch.laid else "planned"
 
 
-def _notes(telling: Telling, clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> tuple[Note, ...]:
+def _notes(telling: Telling, clutch: Clutch, caused: Sequence[Note]) -> tuple[Note, ...]:
     """What this clutch did to its parents' figures, then what it proved of other animals; each text once."""
-    parents = [name for name in dict.fromkeys((clutch.dam, *clutch.sires.ids)) if name in animals]
+    parents = tuple(dict.fromkeys((clutch.dam, *clutch.sires.ids)))
+    of_parents = [note for name in parents for note in caused if note.animal == name and note.kind in CLUTCH_KINDS]
+    of_others = [note for note in caused if note.animal not in parents and note.kind == "proven"]
     found: dict[str, Note] = {}
-    for name in (*parents, *(name for name in animals if name not in parents)):
-        for note in animals[name].notes:
-            told = note.cause == clutch.id and (
-                note.kind == "proven" or (name in parents and note.kind in CLUTCH_KINDS)
-            )
-            if told and telling.listed(name):
-                retold = replace(note, text=_retold(clutch, telling.named(name), note))
-                found.setdefault(retold.text, retold)
+    for note in (*of_parents, *of_others):
+        if telling.listed(note.animal):
+            retold = replace(note, text=_retold(clutch, telling.named(note.animal), note))
+            found.setdefault(retold.text, retold)
     return tuple(found.values())
 
 

@@ -314,12 +314,12 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
     """
     carries = figure.carries(allele)
     doubt = telling.collection.settings.doubt_below
-    if not (doubt <= carries < 1) or not _plain(locus) or not _breeds(animal) or figure.copies(allele)[2]:
+    if not (doubt <= carries < 1) or not _plain(locus) or animal.id not in telling.breeders or figure.copies(allele)[2]:
         return
     if telling.inferred.background_only(animal.id, locus.key, allele):
         return
     best: tuple[int, str, Figure] | None = None
-    for name, mate in telling.collection.animals.items():
+    for name, mate in telling.breeders.items():
         if not _fits(mate, animal) or telling.close_kin(name, animal.id):
             continue
         other = telling.now(name, locus.key)
@@ -359,11 +359,5 @@ def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int
     return None
 
 
-def _breeds(animal: Animal) -> bool:
-    return (
-        animal.here and animal.status in ("breeder", "holdback") and animal.sex != "unknown" and animal.publish != "no"
-    )
-
-
 def _fits(mate: Animal, animal: Animal) -> bool:
-    return _breeds(mate) and mate.species == animal.species and {mate.sex, animal.sex} == {"male", "female"}
+    return mate.species == animal.species and {mate.sex, animal.sex} == {"male", "female"}

@@ -25,7 +25,12 @@ def state_all(inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> Stateme
         surprises.setdefault(concerned, []).append(note)
     unexpected = {name: tuple(notes) for name, notes in surprises.items()}
     animals = {animal.id: state_animal(telling, animal, unexpected) for animal in telling.collection.animals.values()}
+    caused: dict[str, list[Note]] = {}
+    for statement in animals.values():
+        for note in statement.notes:
+            caused.setdefault(note.cause or "", []).append(note)
     clutches = {
-        clutch.id: state_clutch(telling, clutch, animals, unexpected) for clutch in telling.collection.clutches.values()
+        clutch.id: state_clutch(telling, clutch, animals, (*caused.get(clutch.id, ()),), unexpected.get(clutch.id, ()))
+        for clutch in telling.collection.clutches.values()
     }
     return Statements(MappingProxyType(animals), MappingProxyType(clutches))

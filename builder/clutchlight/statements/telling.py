@@ -6,7 +6,6 @@ Somebody's animal with `publish: no` is never named: it is "an unlisted male".
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
 from fractions import Fraction
 from functools import cached_property
 
@@ -142,9 +141,16 @@ class Telling:
         return clutch.dam if clutch is not None else animal.dam
 
     @cached_property
-    def day_of(self) -> Mapping[str, date]:
-        """The last day on which an animal can have hatched, where that is known."""
-        return {name: record.hatched.last for name, record in self.collection.animals.items() if record.hatched}
+    def breeders(self) -> Mapping[str, Animal]:
+        """The animals here that are, or are kept to be, bred from, of known sex and named in public."""
+        return {
+            animal.id: animal
+            for animal in self.collection.animals.values()
+            if animal.here
+            and animal.status in ("breeder", "holdback")
+            and animal.sex != "unknown"
+            and animal.publish != "no"
+        }
 
     @cached_property
     def children(self) -> Mapping[str, tuple[str, ...]]:
