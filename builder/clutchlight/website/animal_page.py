@@ -132,7 +132,7 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {context.title(animal)}",
-        intro="Up to three generations back. The key is under the drawing.",
+        intro="Up to three generations back, with the key under the drawing. On a narrow screen it scrolls sideways.",
         kinship=sentence(stated.relation) if stated.relation else None,
         coefficient=words,
     )
@@ -145,7 +145,7 @@ def _origin(context: Context, page: str, animal: Animal, stated: AnimalStatement
         came = _CAME.get(animal.came.how, animal.came.how)
         yield Fact("Came", f"{came} {day_words.on(animal.came.on)}" if animal.came.on else came)
     if stated.proven_breeder:
-        yield Fact("Bred", context.linked(page, stated.proven_breeder))
+        yield Fact("Bred", sentence(stated.proven_breeder).rstrip("."))
     if animal.was:
         yield Fact("Earlier id", join_and(animal.was))
     if stated.maker:

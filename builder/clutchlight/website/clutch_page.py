@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from clutchlight.model import Animal, Clutch, Tally
 from clutchlight.statements import ClutchStatement
@@ -88,7 +88,7 @@ def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
 def hatching_window(context: Context, clutch: Clutch) -> str | None:
     """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
     days = context.species(clutch.species).facts.get("incubation_days")
-    if clutch.laid is None or not isinstance(days, dict) or not {"from", "to"} <= set(days):
+    if clutch.laid is None or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
         return None
     return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
 
@@ -167,7 +167,8 @@ def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
     return PedigreeView(
         drawing=clutch_pedigree(context, clutch),
         heading=f"Pedigree of {heading}",
-        intro="The young, their parents, and up to two generations before them. The key is under the drawing.",
+        intro="The young, their parents and what stands behind those, with the key under the drawing. "
+        "On a narrow screen it scrolls sideways.",
     )
 
 

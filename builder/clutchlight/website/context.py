@@ -137,19 +137,26 @@ class Context:
         return addresses.link(page, addresses.trait(species, locus)) if known else None
 
     def linked(self, page: str, text: str) -> Markup:
-        """The sentence with every id in it that has a page as a link; ids without a digit are left alone, they may be words."""
+        """The sentence with every id in it that has a page as a link by name; an id without a digit is left alone, it may be a word."""
         pieces: list[Markup] = []
         end = 0
         for match in self._ids.finditer(text):
             target = self._pages_by_id[match.group()]
             if target != page:
                 href = addresses.link(page, target)
-                pieces += [escape(text[end : match.start()]), Markup('<a href="{}">{}</a>').format(href, match.group())]
+                pieces += [
+                    escape(text[end : match.start()]),
+                    Markup('<a href="{}">{}</a>').format(href, self._named(match.group())),
+                ]
                 end = match.end()
         return Markup().join([*pieces, escape(text[end:])])
 
     def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
         return tuple(self.linked(page, text) for text in texts)
+
+    def _named(self, key: str) -> str:
+        record = self.collection.animals.get(key)
+        return self.title(record) if record else key
 
     @cached_property
     def _pages_by_id(self) -> Mapping[str, str]:
@@ -174,10 +181,8 @@ class Context:
         found = ((photo, self.photos.published.get(photo.file)) for photo in photos)
         return tuple(
             Picture(
-                sizes=tuple(
-                    Source(addresses.link(page, size.webp), addresses.link(page, size.jpeg), size.width)
-                    for size in published.sizes
-                ),
+                sizes=tuple(Source(addresses.link(page, size.webp), size.width) for size in published.sizes),
+                jpeg=addresses.link(page, published.jpeg),
                 width=published.large.width,
                 height=published.large.height,
                 alt=photo.alt or f"Photo of {what}",

@@ -142,12 +142,14 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         nameless=not named,
         focus=focus,
         twin_group=record.egg if len(twins) > 1 else None,
-        description=_description(stated) if named else "",
+        description=_description(stated, traits) if named else "",
     )
 
 
-def _description(stated: AnimalStatement) -> str:
-    return stated.looks_words
+def _description(stated: AnimalStatement, traits: tuple[str, ...]) -> str:
+    """What it shows besides the traits that are drawn."""
+    others = [look for look in stated.looks or () if look not in traits]
+    return f"also {' '.join(others)}" if others else ""
 
 
 # Which traits, and what is said of them

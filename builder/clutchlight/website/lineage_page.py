@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clutchlight.model import Animal, Clutch
-from clutchlight.statements.words import counted
+from clutchlight.statements.words import counted, sentence
 from clutchlight.website import addresses, day_words, said
 from clutchlight.website.animal_page import parent_links
 from clutchlight.website.context import SEX_SIGNS, Context
@@ -47,7 +47,7 @@ def _line(context: Context, key: str) -> Line:
         earlier=tuple(_entry(context, page, animal) for animal in animals if not animal.here),
         clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_newest_first)),
         traits=tuple(
-            Link(" and ".join(locus.alleles), context.trait_href(page, key, locus.key))
+            Link(", ".join(locus.alleles), context.trait_href(page, key, locus.key))
             for locus in context.trait_pages
             if locus.species == key
         ),
@@ -64,9 +64,9 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
         look=said.look_words(stated).rstrip("."),
-        certain=said.certain_words(stated),
+        certain=said.certain_with_grounds(context, page, stated),
         possible=said.possible_words(stated),
-        bred=context.linked(page, stated.proven_breeder) if stated.proven_breeder else None,
+        bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.collection.clutches_of.get(animal.id, ())),
     )

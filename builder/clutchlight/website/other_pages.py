@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from clutchlight.model import FreePage
@@ -53,7 +54,7 @@ def _chance(chance: Fraction) -> str:
 
 
 def _sex_source(system: str, said: object) -> str | None:
-    source = said.get("source") if isinstance(said, dict) else None
+    source = said.get("source") if isinstance(said, Mapping) else None
     return f"sex chromosomes {system}: {source}" if source else None
 
 

@@ -58,30 +58,22 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """One size of a picture in both codings, with its width in pixels."""
+    """One size of a picture, with its width in pixels."""
 
     webp: str
-    jpeg: str
     width: int
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A published photo; `sizes` from small to large; `width` and `height` are those of the largest."""
+    """A published photo: `sizes` from small to large as WebP, `jpeg` the largest once more; `width` and `height` are its."""
 
     sizes: tuple[Source, ...]
+    jpeg: str
     width: int
     height: int
     alt: str
     caption: str
-
-    @property
-    def small(self) -> Source:
-        return self.sizes[0]
-
-    @property
-    def large(self) -> Source:
-        return self.sizes[-1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 A published photo is named for the content of its original and for this recipe, so that the same original is encoded once and
 its name tells nothing. Originals are read from the collection's photos/ folder and from nowhere else. Each photo is published
-as WebP and as JPEG, with its longest side at most SMALL and at most LARGE pixels; nothing is enlarged.
+as WebP with its longest side at most SMALL and at most LARGE pixels, and as JPEG in the large size; nothing is enlarged.
 
 Bounds: a file of at most MAX_BYTES and, by the size that its header gives, MAX_PIXELS are read; more is a problem, not a crash.
 """
@@ -27,28 +27,30 @@ LARGE = 1080
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
 FORMATS = ("JPEG", "MPO", "PNG", "WEBP", "TIFF", "GIF", "BMP")
-_RECIPE = b"1: upright, sRGB, 480 and 1080, webp 78, jpeg 80"
+_RECIPE = b"2: upright, sRGB, 480 and 1080, webp 74, jpeg 76"
 _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
 Previous = Callable[[str], bytes | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Copies:
-    """One size of a published photo: the addresses of its two codings and its width and height in pixels."""
+class Copy:
+    """One size of a published photo: its address as WebP, and its width and height in pixels."""
 
     webp: str
-    jpeg: str
     width: int
     height: int
 
 
 @dataclass(frozen=True, slots=True)
 class PublishedPhoto:
-    sizes: tuple[Copies, ...]
+    """`sizes` from small to large; `jpeg` is the large one once more, for old browsers and for link previews."""
+
+    sizes: tuple[Copy, ...]
+    jpeg: str
 
     @property
-    def large(self) -> Copies:
+    def large(self) -> Copy:
         return self.sizes[-1]
 
 
@@ -130,23 +132,23 @@ def _copies(image: Image.Image, digest: str, previous: Previous) -> tuple[Publis
     width, height = _upright_size(image)
     sides = sorted({min(side, max(width, height)) for side in (SMALL, LARGE)})
     sizes = tuple(_size(digest, side, width, height) for side in sides)
+    jpeg = sizes[-1].webp.removesuffix(".webp") + ".jpg"
+    wanted = (*((size.webp, size, "WEBP") for size in sizes), (jpeg, sizes[-1], "JPEG"))
     files: dict[str, bytes] = {}
     upright: Image.Image | None = None
-    for size in sizes:
-        known = {address: previous(address) for address in (size.webp, size.jpeg)}
-        if None in known.values():
+    for address, size, coding in wanted:
+        content = previous(address)
+        if content is None:
             upright = upright or _cleaned(image)
-            small = upright.resize((size.width, size.height), Image.Resampling.LANCZOS)
-            known = {size.webp: _encoded(small, "WEBP"), size.jpeg: _encoded(small, "JPEG")}
-        files.update({address: content for address, content in known.items() if content is not None})
-    return PublishedPhoto(sizes), files
+            content = _encoded(upright.resize((size.width, size.height), Image.Resampling.LANCZOS), coding)
+        files[address] = content
+    return PublishedPhoto(sizes, jpeg), files
 
 
-def _size(digest: str, side: int, width: int, height: int) -> Copies:
+def _size(digest: str, side: int, width: int, height: int) -> Copy:
     scale = max(width, height)
     across, down = max(1, round(width * side / scale)), max(1, round(height * side / scale))
-    stem = addresses.photo(f"{digest}-{side}")
-    return Copies(f"{stem}.webp", f"{stem}.jpg", across, down)
+    return Copy(addresses.photo(f"{digest}-{side}.webp"), across, down)
 
 
 def _upright_size(image: Image.Image) -> tuple[int, int]:
@@ -174,7 +176,7 @@ def _cleaned(image: Image.Image) -> Image.Image:
 def _encoded(image: Image.Image, coding: str) -> bytes:
     target = io.BytesIO()
     if coding == "WEBP":
-        image.save(target, "WEBP", quality=78, method=4)
+        image.save(target, "WEBP", quality=74, method=4)
     else:
-        image.save(target, "JPEG", quality=80, optimize=True, progressive=True)
+        image.save(target, "JPEG", quality=76, optimize=True, progressive=True)
     return target.getvalue()

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from markupsafe import Markup, escape
+
 from clutchlight.statements import AnimalStatement, Note, Standing, TraitStatement
 from clutchlight.statements import Line as StatedLine
 from clutchlight.statements.words import join_and, sentence
@@ -123,6 +125,17 @@ def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
     return tuple(line.label for line in stated.lines if _certain(line))
 
 
+def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -> tuple[Markup, ...]:
+    """The same with what proved it: "het Piebald, proven by C25-02"."""
+    found = []
+    for line in stated.lines:
+        if _certain(line):
+            grounds = _grounds(context, page, line) if line.traits[0].grounds.kind in ("proven", "test") else None
+            label = context.linked(page, line.label)
+            found.append(label + Markup(", ") + escape(grounds) if grounds else label)
+    return tuple(found)
+
+
 def possible_words(stated: AnimalStatement) -> tuple[str, ...]:
     return tuple(line.label for line in stated.lines if _possible(line))
 
@@ -131,7 +144,7 @@ def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reaso
     """Why each line is believed. The count of snakes stands beside the drawing and is not said again."""
     found = []
     for line in stated.lines:
-        counted = {trait.snakes for trait in line.traits}
+        counted = {trait.snakes.replace(" it.", f" {word}.") for trait in line.traits for word in ("it", trait.trait)}
         texts = dict.fromkeys(text for trait in line.traits for text in trait.why if text not in counted)
         if texts:
             found.append(Reason(line.label, context.all_linked(page, texts)))
