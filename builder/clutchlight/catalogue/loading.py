@@ -84,6 +84,7 @@ class _Builder:
     def __init__(self, key: str, files: Sequence[SpeciesFile], findings: Findings) -> None:
         self.key, self.files, self.findings = key, files, findings
         self.before = findings.errors
+        self.drafts: dict[str, Draft] = {}
 
     def build(self) -> Species | None:
         facts: dict[str, Any] = {}
@@ -95,7 +96,9 @@ class _Builder:
                     words[name] = str(getattr(file.record, name))
         if not self.files or not self._complete(facts, words):
             return None
-        loci = self._loci()
+        self.drafts = self._drafts()
+        made = ((key, make_locus(draft, self.key, self.findings)) for key, draft in self.drafts.items())
+        loci = {key: locus for key, locus in made if locus is not None}
         self._check_hides(loci)
         looks = self._check_names(loci)
         combos = self._combos(looks)
@@ -125,7 +128,7 @@ class _Builder:
             )
         return not lacking
 
-    def _loci(self) -> dict[str, Locus]:
+    def _drafts(self) -> dict[str, Draft]:
         drafts: dict[str, Draft] = {}
         own: dict[str, Place] = {}
         for file in self.files:
@@ -142,8 +145,7 @@ class _Builder:
                 if not file.built_in:
                     own[key] = record.at.place
                 drafts[key] = drafts[key].overridden_by(record) if key in drafts else Draft(record, file.built_in)
-        made = ((key, make_locus(draft, self.key, self.findings)) for key, draft in drafts.items())
-        return {key: locus for key, locus in made if locus is not None}
+        return drafts
 
     def _check_hides(self, loci: Mapping[str, Locus]) -> None:
         for locus in loci.values():
@@ -152,13 +154,15 @@ class _Builder:
                     if other not in loci:
                         near = or_nearest(other, loci, "; write the key of a locus of this species")
                         self.findings.report(
-                            _where(locus),
+                            self._place(locus, other),
                             "unknown-locus",
                             f"'{look}' is said to hide '{other}', which is no locus{near}",
                         )
                     elif other == locus.key:
                         self.findings.report(
-                            _where(locus), "unknown-locus", f"'{look}' cannot hide its own locus; take '{other}' out"
+                            self.drafts[locus.key].place_of(other),
+                            "unknown-locus",
+                            f"'{look}' cannot hide its own locus; take '{other}' out",
                         )
 
     def _check_names(self, loci: Mapping[str, Locus]) -> dict[str, tuple[str, str]]:
@@ -186,9 +190,12 @@ class _Builder:
                     owner[name] = places[0]
         return owner
 
+    def _place(self, locus: Locus, name: str) -> Place:
+        return self.drafts[locus.key].place_of(name)
+
     def _taken(self, name: str, locus: Locus, other: str) -> None:
         self.findings.report(
-            _where(locus),
+            self._place(locus, name),
             "name-taken",
             f"the name '{name}' already belongs to the locus '{other}'; choose another,"
             " or put it in `also_called` of both if the two look alike",
@@ -224,10 +231,6 @@ class _Builder:
             self.findings.report(part.place, "combo-parts", f"'{part}' is no look of this species{near}")
             return str(part), f"?{part}"
         return found
-
-
-def _where(locus: Locus) -> Place:
-    return locus.place or Place(f"{locus.species}.yaml")
 
 
 def _later(first: Locus, second: Locus) -> Locus:

@@ -30,6 +30,16 @@ class Draft:
         self.built_in = built_in
         self.fields: dict[str, Any] = {name: getattr(record, name) for name in sorted(record.written - {"locus"})}
 
+    def place_of(self, name: str) -> Place:
+        """Where this locus names something; the locus itself when the name was made, not written."""
+        written: list[Text] = []
+        for value in self.fields.values():
+            for item in value.items() if isinstance(value, dict) else value if isinstance(value, tuple) else ():
+                for part in item if isinstance(item, tuple) else (item,):
+                    written += part if isinstance(part, tuple) else (part,)
+        found = next((text for text in written if isinstance(text, Text) and text.casefold() == name.casefold()), None)
+        return found.place if found is not None else self.at.place
+
     def overridden_by(self, record: LocusRecord) -> Draft:
         """This locus with every key that `record` gives put in place of its own."""
         later = Draft(record, built_in=False)

@@ -48,7 +48,8 @@ def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Ta
         except _RefusalError as refused:
             builder.refusals.append(refused)
         except yaml.MarkedYAMLError as error:
-            builder.refusals.append(_unreadable(error, candidate))
+            if not builder.refusals:
+                builder.refusals.append(_unreadable(error, candidate))
         except yaml.YAMLError as error:
             builder.refusals.append(
                 _RefusalError(0, 0, "not-yaml", f"this cannot be read: {error}; type the line again")
@@ -199,7 +200,7 @@ class _Builder:
         if lost is None:
             return
         column = end.column + lost.group().index("#")
-        shown = (lost.group("word") or lost.group("number")).strip()
+        shown = (lost.group("word") or lost.group("number")).rstrip(" \t]}")
         self._refuse(
             end.line,
             column,
@@ -253,8 +254,13 @@ def _unreadable(error: yaml.MarkedYAMLError, data: str) -> _RefusalError:
             "not-yaml",
             f"the bracket opened here is not closed, or a comma is missing; close it with `{bracket}`",
         )
-    if "mapping values are not allowed" in what:
+    if "mapping values are not allowed" in what and ": " not in _line(lines, line)[:column]:
+        column = len(_line(lines, line)) - len(_line(lines, line).lstrip())
+        message = "this line is indented as if it went on with the value above; give keys of one record the same indent"
+    elif "mapping values are not allowed" in what:
         message = "a second `: ` in a line is read as another key; put the whole value in quotes"
+    elif "tab character" in what:
+        message = "a tab stands here; indent with spaces"
     elif "found character '\\t'" in what or ("cannot start any token" in what and column < len(_line(lines, line))):
         char = _line(lines, line)[column : column + 1]
         message = (

@@ -40,7 +40,7 @@ def decode(raw: bytes, file: str, findings: Findings) -> str | None:
         findings.report(
             Place(file),
             "file-too-large",
-            f"this file is over {MAX_BYTES // 1024 // 1024} MB; split it into several files",
+            f"this file is larger than {MAX_BYTES} bytes; split it into several files",
         )
         return None
     try:

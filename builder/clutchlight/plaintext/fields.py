@@ -189,7 +189,7 @@ def parse_chance(value: object, info: ValidationInfo) -> Fraction:
     if isinstance(chance, str):
         raise unfit("bad-chance", chance)
     third = next(
-        (third for third in (Fraction(1, 3), Fraction(2, 3)) if 0 < abs(chance - third) < Fraction(1, 100)), None
+        (third for third in (Fraction(1, 3), Fraction(2, 3)) if 0 < abs(chance - third) < Fraction(1, 200)), None
     )
     if third is not None:
         findings_of(info).report(

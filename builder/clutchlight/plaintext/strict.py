@@ -7,6 +7,7 @@ that pydantic can raise has one of our codes.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import cache
 from typing import Annotated, Any, ClassVar, TypeVar, get_args
@@ -20,6 +21,7 @@ from clutchlight.plaintext.values import Items, Mark, Table, Text, kind_of, plac
 from clutchlight.problems import Place
 
 _AT = "@"
+_WRITE_KEY = re.compile(r"write `(\w+)`")
 
 # Where pydantic names a key we say so under its own code; whatever else does not fit has the wrong shape.
 CODE_OF_TYPE: Mapping[str, str] = {
@@ -113,7 +115,8 @@ def _report_unknown(shape: type[Written], key: str, table: Table, findings: Find
     hint = shape.hints.get(key.casefold())
     meant = next((name for name in free if name.casefold() == key.strip().casefold()), None) or nearest(key, free)
     if hint is not None:
-        remedy, meant = hint, None
+        named = _WRITE_KEY.fullmatch(hint)
+        remedy, meant = hint, named[1] if named and named[1] in free else None
     elif meant is not None:
         remedy = f"the nearest is '{meant}'"
     elif isinstance(table[key], Text) and table[key].empty:

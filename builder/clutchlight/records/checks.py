@@ -70,7 +70,9 @@ class _Checks:
         for role, name, place in (("sire", animal.sire, animal.sire_place), ("dam", animal.dam, animal.dam_place)):
             if name is not None and name in self.animals:
                 self._check_parent(self.animals[name], role, animal.species, place or animal.place)
-                self._check_age(self.animals[name], role, animal.hatched, "it hatched", place or animal.place)
+                self._check_age(
+                    self.animals[name], role, animal.hatched, f"'{animal.id}' hatched", place or animal.place
+                )
 
     def _check_clutch_parents(self, clutch: Clutch) -> None:
         event, said = (clutch.laid, "the clutch was laid") if clutch.laid else (clutch.hatched, "the clutch hatched")

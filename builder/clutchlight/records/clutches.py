@@ -51,7 +51,8 @@ def add_clutch(
             dam=dam,
             egg=eggs[draft.id],
         )
-    _check_counts(record, len(set(eggs.values())), findings)
+    if len(drafts) == len(record.young):
+        _check_counts(record, len(set(eggs.values())), findings)
     if dam is None or sires is None:
         return None
     return Clutch(

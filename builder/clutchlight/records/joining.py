@@ -80,12 +80,12 @@ def _folded(names: tuple[Text, ...]) -> list[str]:
 def _check_birth(own: AnimalRecord, clutch: ClutchRecord, findings: Findings) -> None:
     """Birth facts of an animal that stands in a clutch belong to the clutch."""
     if own.hatched is not None and clutch.hatched is not None and not _same_day(own.hatched, clutch.hatched):
-        _report(own.at, "hatched", clutch, findings)
+        _differs(own.at, "hatched", clutch, findings)
     if own.dam is not None and not _same_parent(own.dam, clutch.dam.id):
-        _report(own.at, "dam", clutch, findings)
+        _differs(own.at, "dam", clutch, findings)
     only = clutch.sire.one_of[0][0] if len(clutch.sire.one_of) == 1 else None
     if own.sire is not None and not _same_parent(own.sire, only):
-        _report(own.at, "sire", clutch, findings)
+        _differs(own.at, "sire", clutch, findings)
 
 
 def _same_day(first: When, second: When) -> bool:
@@ -96,7 +96,7 @@ def _same_parent(parent: ParentRecord, other: Text | None) -> bool:
     return parent.id is not None and parent.id == other
 
 
-def _report(at: Mark, key: str, clutch: ClutchRecord, findings: Findings) -> None:
+def _differs(at: Mark, key: str, clutch: ClutchRecord, findings: Findings) -> None:
     place = clutch.at.value(key)
     findings.report(
         at.value(key),

@@ -169,19 +169,13 @@ class Names:
             return
         words = name.split()
         found = None
+        candidates = ["normal", *self.spelled.values()]
         for count in range(min(len(words), self.longest), 0, -1):
-            found = nearest(" ".join(words[:count]), self.spelled.values(), cutoff=0.75)
+            found = nearest(" ".join(words[:count]), candidates, cutoff=0.75)
             if found is not None:
                 break
-        found = found or nearest(name, self.spelled.values())
-        if found is not None and _folded(found) in ("normal",):
-            found = None
-        near = nearest(words[0], ["normal"], cutoff=0.75) if found is None else None
-        remedy = (
-            f"the nearest is '{found or near}'"
-            if found or near
-            else "add it to traits/, or write a name that traits/ has"
-        )
+        found = found or nearest(name, candidates)
+        remedy = f"the nearest is '{found}'" if found else "add it to traits/, or write a name that traits/ has"
         findings.report(name.place, "unknown-look", f"'{name}' is no look of the species {self.species.name}; {remedy}")
 
     # ---- names that stand by themselves

@@ -205,6 +205,7 @@ class TestRecord(Written):
 
 class PhotoRecord(Written):
     noun: ClassVar[str] = "a photo"
+    hints: ClassVar[Mapping[str, str]] = {"name": "write `file`", "photo": "write `file`", "date": "write `on`"}
     file: Words
     on: Day | None = None
     alt: Words | None = None

@@ -15,7 +15,8 @@ from clutchlight.plaintext.values import Items, Table, Text
 _YOUNG = re.compile(r"(?P<number>[0-9]{1,4})(?P<gap>\s+)(?P<rest>[^;]*)(?:;(?P<after>.*))?")
 _TALLY = re.compile(r"(?P<count>[0-9]{1,4})\s*[xX×]\s+(?P<rest>[^;]*)")
 _SEX = re.compile(r"(\S+)(?:\s+|$)")
-_STATUS_PRICE = re.compile(r"\s*(?P<status>[A-Za-z][A-Za-z ]*?)?[\s,]*(?P<price>\d.*?|\bask)?\s*", re.IGNORECASE)
+_STATUS_PRICE = re.compile(r"\s*(?P<status>[a-z][a-z ]*?)??[\s,]*(?P<price>\d\S*|\bask)?\s*", re.IGNORECASE)
+_PRICE_STATUS = re.compile(r"\s*(?P<price>\d\S*|ask\b)[\s,]+(?P<status>[a-z][a-z ]*?)\s*", re.IGNORECASE)
 
 YOUNG_FORM = "write number, sex, looks; status and price, such as `3 f Pastel Piebald; available 250`"
 TALLY_FORM = "write how many, an x, the sex if known, and the looks, such as `2 x normal`"
@@ -62,7 +63,7 @@ def _sex_and_looks(text: Text, rest: str, offset: int, values: dict[str, object]
 
 
 def _status_and_price(text: Text, after: str, offset: int, values: dict[str, object]) -> None:
-    found = _STATUS_PRICE.fullmatch(after)
+    found = _PRICE_STATUS.fullmatch(after) or _STATUS_PRICE.fullmatch(after)
     if found is None:
         raise unfit(
             "bad-short-form",

@@ -1,0 +1,90 @@
+"""Documented codes, codes that the program can raise and bad collections in tests/bad/ are one and the same set."""
+
+from __future__ import annotations
+
+import ast
+import importlib
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from clutchlight import problem_codes
+from clutchlight.problem_codes import CODES
+from clutchlight.records.reading import read_collection
+
+BAD = Path(__file__).resolve().parent.parent / "bad"
+PACKAGE = Path(problem_codes.__file__).parent
+TODAY = date(2026, 11, 25)
+
+# Calls whose text arguments in the form of a code are codes.
+RAISING = frozenset({"report", "_report", "unfit", "_refuse", "_refuse_at", "_RefusalError", "Problem.at"})
+
+
+def bad_collections() -> list[Path]:
+    return sorted(path for path in BAD.iterdir() if path.is_dir())
+
+
+def codes_in_the_program() -> set[str]:
+    """Every documented-looking code that stands as a literal where problems are made."""
+    found: set[str] = set()
+    for file in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                found.update(codes_raised_by(node))
+    return found
+
+
+def codes_raised_by(call: ast.Call) -> list[str]:
+    """The second argument of `report` and its like, the first of `unfit`, the third of a refusal."""
+    name = ast.unparse(call.func)
+    name = name if name in RAISING else name.rpartition(".")[2]
+    if name not in RAISING:
+        return []
+    place = {"unfit": 0, "_refuse": 2, "_RefusalError": 2}.get(name, 1)
+    argument = call.args[place] if len(call.args) > place else None
+    if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
+        return [argument.value]
+    return []
+
+
+@pytest.mark.parametrize("folder", bad_collections(), ids=lambda folder: folder.name)
+def test_each_bad_collection_gives_exactly_the_problems_written_beside_it(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A bad collection gives its code, at its line, and nothing that its expected.txt does not say."""
+    limits = folder / "limits.txt"
+    if limits.exists():
+        for line in limits.read_text(encoding="utf-8").splitlines():
+            module, name, value = line.split()
+            monkeypatch.setattr(importlib.import_module(module), name, int(value))
+    result = read_collection(folder, today=TODAY)
+    printed = "".join(f"{problem}\n" for problem in result.problems)
+    assert printed == (folder / "expected.txt").read_text(encoding="utf-8")
+    assert folder.name in {problem.code for problem in result.problems}
+
+
+@pytest.mark.parametrize("folder", bad_collections(), ids=lambda folder: folder.name)
+def test_an_error_means_no_collection_and_a_warning_does_not(folder: Path) -> None:
+    """A collection is handed out exactly when no problem is an error."""
+    result = read_collection(folder, today=TODAY)
+    assert (result.collection is None) == any(problem.level == "error" for problem in result.problems)
+
+
+def test_documented_codes_and_bad_collections_are_the_same_set() -> None:
+    """Every documented code has a bad collection, and every bad collection a documented code."""
+    assert {folder.name for folder in bad_collections()} == set(CODES)
+
+
+def test_documented_codes_and_raised_codes_are_the_same_set() -> None:
+    """No code is raised that is not documented, and none documented that the program cannot raise."""
+    named_by_mapping = {"missing-key", "unknown-key"}
+    assert codes_in_the_program() | named_by_mapping == set(CODES)
+
+
+def test_every_code_says_what_is_wrong_and_what_to_do() -> None:
+    """The documentation of a code is two whole sentences, and codes are written in one way."""
+    for code in CODES.values():
+        assert code.wrong.endswith(".")
+        assert code.remedy.endswith(".")
+        assert code.name == code.name.lower().replace(" ", "-")
