@@ -200,6 +200,26 @@ def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothin
     assert trait.label == "het Piebald, if M-02 carries nothing unrecorded"
 
 
+@pytest.mark.parametrize(
+    ("proof", "expected"),
+    [
+        (Grounds("proven", "C24-03"), "its dam F-03 was proven by clutch C24-03"),
+        (Grounds("proven", "C24-03-1"), "its dam F-03 was proven by what is recorded of C24-03-1"),
+        (Grounds("proven"), "its dam F-03 was proven by what is recorded of its young"),
+        (Grounds("test", "F-03"), "its dam F-03 was proven by a test"),
+        (Grounds("parentage"), "its dam F-03 has it by its parentage"),
+        (Grounds("claim"), "its dam F-03 is het Piebald, on the seller's word"),
+        (Grounds("assumption"), "its dam F-03 is het Piebald, if M-02 carries nothing unrecorded"),
+    ],
+)
+def test_a_parents_certainty_is_told_with_its_grounds(proof: Grounds, expected: str) -> None:
+    """Every kind of grounds has its clause."""
+    figures = FIGURES | {("M-02", "piebald"): [(None, het("1/2"))]}
+    trait = said_of("C24-03-2", figures=figures, why=WHY | {("F-03", "piebald", 1): proof}).trait("Piebald")
+    assert trait is not None
+    assert trait.why[0] == f"I{expected[1:]}; its sire M-02 is 50% possible het Piebald."
+
+
 def test_one_visual_parent_makes_every_young_a_carrier() -> None:
     """Grounds parentage, told by the parent that shows it."""
     animals = (

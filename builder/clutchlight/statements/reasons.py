@@ -230,9 +230,7 @@ def standing_clause(telling: Telling, animal: str, locus: Locus, allele: int) ->
         return f"{label if label.startswith('carries') else 'is ' + label}"
     grounds = telling.grounds(animal, locus.key, allele)
     if grounds.kind == "proven":
-        clutch = grounds.proven_by in telling.collection.clutches
-        by = f"clutch {grounds.proven_by}" if clutch else f"what {telling.named(grounds.proven_by or '')} shows"
-        return f"was proven by {by}"
+        return f"was proven {_proven_by(telling, grounds)}"
     if grounds.kind == "test":
         return "was proven by a test"
     if grounds.kind == "parentage":
@@ -241,6 +239,14 @@ def standing_clause(telling: Telling, animal: str, locus: Locus, allele: int) ->
         locus, trait, figure, grounds=grounds, unrecorded=telling.unrecorded_for(animal, locus, allele)
     )
     return qualified if qualified.startswith("carries") else f"is {qualified}"
+
+
+def _proven_by(telling: Telling, grounds: Grounds) -> str:
+    if grounds.proven_by is None:
+        return "by what is recorded of its young"
+    if grounds.proven_by in telling.collection.clutches:
+        return f"by clutch {grounds.proven_by}"
+    return f"by what is recorded of {telling.named(grounds.proven_by)}"
 
 
 def _parentage_clause(telling: Telling, animal: Animal, locus: Locus, allele: int) -> str:
