@@ -1,7 +1,7 @@
 """Every code that a problem can have: how serious it is, what is wrong, and what to do. The one list of them.
 
 The program may use no code that is missing here, and a test holds this list against the codes in the program and against
-the bad collections in `tests/bad/`, one for each. The documentation prints it.
+the bad collections in `tests/bad/`, one for each code that records can have. The documentation prints it.
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ _ANIMALS = "Animals"
 _CLUTCHES = "Clutches"
 _TRAITS = "Traits"
 _SETTINGS = "collection.yaml"
+BUILDING = "Building"
 
 _ALL = (
     # ---- files
@@ -272,6 +273,14 @@ _ALL = (
     Code("bad-address", _SETTINGS, "`web_address` is no web address.", "Write https://example.org/."),
     Code("bad-currency", _SETTINGS, "`currency` is no currency.", "Write its three letters."),
     Code("price-without-currency", _SETTINGS, "There are prices but no currency.", "Add `currency`.", "warning"),
+    # ---- building
+    Code("theme", BUILDING, "A theme cannot be used.", "Look at what the message says of it, or choose another."),
+    Code("photo-unreadable", BUILDING, "A photo in photos/ is no picture, or too large.", "Save it as JPEG or PNG."),
+    Code("out-foreign", BUILDING, "The folder for the site holds what this tool did not make.", "Choose another."),
+    Code("out-and-desk", BUILDING, "The folders for the site and the desk lie inside each other.", "Choose another."),
+    Code("out-in-records", BUILDING, "The folder for the site lies among the records.", "Choose another."),
+    Code("busy", BUILDING, "Another build is writing into this folder.", "Wait for it to end."),
+    Code("out-unwritable", BUILDING, "The folder for the site cannot be written.", "Look at its permissions."),
 )
 
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in _ALL})
