@@ -7,7 +7,7 @@ arrow = the individual of interest; mates on a horizontal line, male left; young
 parents; identical twins joined by a bar. A sire in doubt is dashed: our own, said in the key.
 
 The SVG stands inside an HTML page under a strict content-security policy: no style attribute, no style sheet, no script. Its look
-without any CSS is plain; classes (see `docs/diagrams.md`) let a theme colour it.
+without any CSS is plain; classes (listed in the package's own docstring) let a theme colour it.
 """
 
 from collections.abc import Sequence
