@@ -228,7 +228,6 @@ def test_the_documented_classes_are_the_drawn_classes() -> None:
     """A theme can rely on the list in the package's own words: nothing drawn is missing from it, nothing in it is never drawn."""
     documented = set(re.findall(r"`((?:pedigree|count|chance)[a-z-]*)`", diagrams.__doc__ or ""))
     marks = (Mark("A", "shows"), Mark("B", "carries"), Mark("C", "may carry"), Mark("D", "unknown"))
-    )
     everything = Pedigree(
         "",
         "",
@@ -248,7 +247,5 @@ def test_the_documented_classes_are_the_drawn_classes() -> None:
         snakes(1, (), "", "s").svg,
         steps((StepPoint("2024", 50, ""),), "", "t").svg,
     ]
-    drawn = {
-        name for svg in svgs for node in parsed(svg).iter() for name in node.get("class", "").split()
-    }
+    drawn = {name for svg in svgs for node in parsed(svg).iter() for name in node.get("class", "").split()}
     assert drawn == documented

@@ -29,7 +29,7 @@ from clutchlight.diagrams.arrangement import Arrangement, Item, arrange
 from clutchlight.diagrams.dot_text import node_names
 from clutchlight.diagrams.lines import Line, Lines, draw_lines
 from clutchlight.diagrams.pedigree import Sex, State
-from clutchlight.diagrams.placement import place
+from clutchlight.diagrams.placement import engine_order, leanings, place
 
 SVG = "{http://www.w3.org/2000/svg}"
 SYMBOL = 40
@@ -163,7 +163,10 @@ def seen(svg: str) -> Seen:
 def drawn_lines(shown: Pedigree) -> tuple[Arrangement, dict[Item, int], Lines]:
     """The lines of a drawing with their names."""
     arrangement = arrange(shown)
-    x = place(arrangement, node_names(shown, arrangement), layout(to_dot(shown)))
+    names, positions = node_names(shown, arrangement), layout(to_dot(shown))
+    rows = engine_order(arrangement, names, positions)
+    arrangement = arrange(shown, leanings(arrangement, place(arrangement, rows, names, positions)))
+    x = place(arrangement, rows, names, positions)
     return arrangement, x, draw_lines(arrangement, x, [], 0)
 
 

@@ -21,7 +21,7 @@ from clutchlight.diagrams.key import key
 from clutchlight.diagrams.lines import Line, Lines, draw_lines
 from clutchlight.diagrams.markup import element, picture, words
 from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, natural
-from clutchlight.diagrams.placement import leanings, place
+from clutchlight.diagrams.placement import engine_order, leanings, place
 from clutchlight.diagrams.symbols import definitions, symbol
 from clutchlight.diagrams.text_width import shortened
 
@@ -57,8 +57,9 @@ def to_svg(pedigree: Pedigree, positions: Positions, prefix: str = "pedigree") -
 
 def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, prefix: str) -> str:
     names = node_names(pedigree, arrangement)
-    arrangement = arrange(pedigree, leanings(arrangement, place(arrangement, names, positions)))
-    places = place(arrangement, names, positions)
+    rows = engine_order(arrangement, names, positions)
+    arrangement = arrange(pedigree, leanings(arrangement, place(arrangement, rows, names, positions)))
+    places = place(arrangement, rows, names, positions)
     x: dict[Item, int] = {item: MARGIN + at for item, at in places.items()}
     lines = draw_lines(arrangement, x, _twins(pedigree, x), MARGIN)
     right = max(x[group.items[-1]] + group.width - group.offsets[-1] for group in arrangement.groups)

@@ -9,6 +9,7 @@ Always: young of the same parents stand by birth, unless the groups that they st
 quadratic in the lines of a channel.
 """
 
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -29,8 +30,8 @@ class _Net:
     items: tuple[tuple[Item, ...], ...]
     links: tuple[tuple[tuple[int, Item, int, Item], ...], ...]
     """For each channel: upper group and item, lower group and item."""
-    beside: tuple[tuple[int, int, int], ...]
-    """Groups of one level that a wire joins, the parent's first, and the side (-1 left) on which it arrives."""
+    beside: tuple[tuple[tuple[int, int, int], ...], ...]
+    """For each level, the groups that a wire joins, the parent's first, and the side (-1 left) on which it arrives."""
     before: Mapping[int, tuple[int, ...]]
     """Groups that must stand to the left of a group."""
 
@@ -63,7 +64,7 @@ def _net(arrangement: Arrangement) -> _Net:
     groups = arrangement.groups
     seat = {item: number for number, group in enumerate(groups) for item in group.items}
     links: list[list[tuple[int, Item, int, Item]]] = [[] for _ in range(1 + max(group.level for group in groups))]
-    beside = []
+    beside: list[list[tuple[int, int, int]]] = [[] for _ in links]
 
     def link(upper: Item, lower: Item) -> None:
         links[groups[seat[upper]].level].append((seat[upper], upper, seat[lower], lower))
@@ -75,7 +76,7 @@ def _net(arrangement: Arrangement) -> _Net:
             source: Item = Via(arrival.wire, mating.level - 1)
             if not arrival.from_above:
                 side = 1 if arrival.offset > 0 else -1
-                beside.append((seat[arrival.wire.parent], seat[mating.number], side))
+                beside[mating.level].append((seat[arrival.wire.parent], seat[mating.number], side))
             else:
                 link(source if source in seat else arrival.wire.parent, mating.number)
     for via in arrangement.vias():
@@ -85,7 +86,7 @@ def _net(arrangement: Arrangement) -> _Net:
         tuple(group.level for group in groups),
         tuple(group.items for group in groups),
         tuple(tuple(channel) for channel in links),
-        tuple(beside),
+        tuple(tuple(level) for level in beside),
         _by_birth(arrangement, seat),
     )
 
@@ -147,32 +148,65 @@ def _sorted_by(rows: Rows, level: int, net: _Net, *, upwards: bool) -> Rows:
 
 def _exchanged(rows: Rows, net: _Net) -> Rows:
     """Neighbours change places as long as that lowers the cost."""
-    least = _cost(rows, net)
+    rows = [list(row) for row in rows]
+    places = [_seats(row, net) for row in rows]
     better = True
     while better:
         better = False
         for level, row in enumerate(rows):
+            least = _cost_near(level, row, places, net)
             for place in range(len(row) - 1):
                 left, right = row[place], row[place + 1]
                 if left in net.before[right]:
                     continue
-                changed = [*row[:place], right, left, *row[place + 2 :]]
-                trial = [*rows[:level], changed, *rows[level + 1 :]]
-                cost = _cost(trial, net)
+                kept = places[level]
+                row[place], row[place + 1] = right, left
+                places[level] = _seats(row, net)
+                cost = _cost_near(level, row, places, net)
                 if cost < least:
-                    rows, row, least, better = trial, changed, cost, True
+                    least, better = cost, True
+                else:
+                    row[place], row[place + 1] = left, right
+                    places[level] = kept
     return rows
 
 
-def _cost(rows: Rows, net: _Net) -> tuple[int, int]:
-    """Crossings, and the groups that wires within a level must pass."""
-    crossings = 0
+Cost = tuple[int, int]
+"""Crossings, and the groups that wires within a level must pass."""
+
+
+def _cost(rows: Rows, net: _Net) -> Cost:
     places = [_seats(row, net) for row in rows]
-    for level, channel in enumerate(net.links[:-1]):
-        ends = sorted((places[level][high], places[level + 1][low]) for _, high, _, low in channel)
-        for first, (_, low) in enumerate(ends):
-            crossings += sum(other < low for _, other in ends[first + 1 :])
-    index = {number: place for row in rows for place, number in enumerate(row)}
-    steps = [(index[parent] - index[mating], side) for parent, mating, side in net.beside]
-    crossings += sum(step * side < 0 for step, side in steps)  # it must cross the line to the young
-    return crossings, sum(abs(step) for step, _ in steps)
+    within = [_within(level, row, net) for level, row in enumerate(rows)]
+    crossings = sum(_crossings(channel, places, net) for channel in range(len(rows) - 1))
+    return crossings + sum(crossed for crossed, _ in within), sum(passed for _, passed in within)
+
+
+def _cost_near(level: int, row: Sequence[int], places: Sequence[Mapping[Item, int]], net: _Net) -> Cost:
+    """The part of the cost that the order of one level can change."""
+    crossed, passed = _within(level, row, net)
+    channels = [channel for channel in (level - 1, level) if 0 <= channel < len(places) - 1]
+    return crossed + sum(_crossings(channel, places, net) for channel in channels), passed
+
+
+def _crossings(channel: int, places: Sequence[Mapping[Item, int]], net: _Net) -> int:
+    """How many pairs of lines of a channel cross: pairs whose lower ends stand the other way round than the upper ones."""
+    upper, lower = places[channel], places[channel + 1]
+    ends = sorted((upper[high], lower[low]) for _, high, _, low in net.links[channel])
+    count = 0
+    seen: list[int] = []
+    for _, low in ends:
+        place = bisect_right(seen, low)
+        count += len(seen) - place
+        seen.insert(place, low)
+    return count
+
+
+def _within(level: int, row: Sequence[int], net: _Net) -> Cost:
+    """Wires within a level: those that must cross the line to the young, and the groups passed by all."""
+    wires = net.beside[level]
+    if not wires:
+        return 0, 0
+    index = {number: place for place, number in enumerate(row)}
+    steps = [(index[parent] - index[mating], side) for parent, mating, side in wires]
+    return sum(step * side < 0 for step, side in steps), sum(abs(step) for step, _ in steps)

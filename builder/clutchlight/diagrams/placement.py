@@ -26,17 +26,28 @@ Pull = tuple[float, float]
 """Where a group wants to begin, and how much."""
 
 
-def place(arrangement: Arrangement, names: dict[Item, str], positions: Positions) -> dict[Item, int]:
-    """The x of every animal, mating and via, in whole points; the leftmost group begins at 0."""
-    groups = arrangement.groups
-    begin = {
+def engine_order(arrangement: Arrangement, names: Mapping[Item, str], positions: Positions) -> list[list[int]]:
+    """The groups of each level from left to right."""
+    return in_order(arrangement, _as_laid_out(arrangement, names, positions))
+
+
+def _as_laid_out(arrangement: Arrangement, names: Mapping[Item, str], positions: Positions) -> dict[int, float]:
+    """Where each group would begin by the engine's places of its members."""
+    return {
         number: sum(
             positions.points[names[item]][0] - offset for item, offset in zip(group.items, group.offsets, strict=True)
         )
         / len(group.items)
-        for number, group in enumerate(groups)
+        for number, group in enumerate(arrangement.groups)
     }
-    rows = in_order(arrangement, begin)
+
+
+def place(
+    arrangement: Arrangement, rows: Sequence[Sequence[int]], names: Mapping[Item, str], positions: Positions
+) -> dict[Item, int]:
+    """The x of every animal, mating and via, in whole points; the leftmost group begins at 0."""
+    groups = arrangement.groups
+    begin = _as_laid_out(arrangement, names, positions)
     for row in rows:
         begin |= _spread(row, groups, {number: (begin[number], 1.0) for number in row})
     links = links_of(arrangement)
