@@ -73,7 +73,8 @@ def open_genotypes(loci: Sequence[Locus], look: Look) -> dict[str, frozenset[Pai
         for locus in loci:
             seen = _seen(locus, look)
             remaining[locus.name] = seen
-            if seen != {""} | (frozenset(locus.subtle) - frozenset(look.without)):
+            untold = any(name in looks_at(locus) | frozenset(locus.alleles) for name in look.cannot_tell)
+            if untold or seen != {""} | (frozenset(locus.subtle) - frozenset(look.without)):
                 hiding.append((locus, seen))
         while hiding:
             locus, seen = hiding.pop()
