@@ -26,8 +26,8 @@ SMALL = 480
 LARGE = 1080
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
-FORMATS = ("JPEG", "MPO", "PNG", "WEBP", "TIFF", "GIF", "BMP")
-_RECIPE = b"2: upright, sRGB, 480 and 1080, webp 74, jpeg 76"
+FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
+_RECIPE = b"3: upright, sRGB, 480 and 1080, webp 74, jpeg 76"
 _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
 Previous = Callable[[str], bytes | None]
@@ -176,7 +176,7 @@ def _cleaned(image: Image.Image) -> Image.Image:
 def _encoded(image: Image.Image, coding: str) -> bytes:
     target = io.BytesIO()
     if coding == "WEBP":
-        image.save(target, "WEBP", quality=74, method=4)
+        image.save(target, "WEBP", quality=74, method=2)
     else:
-        image.save(target, "JPEG", quality=76, optimize=True, progressive=True)
+        image.save(target, "JPEG", quality=76, optimize=True)
     return target.getvalue()

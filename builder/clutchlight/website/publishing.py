@@ -17,6 +17,7 @@ import json
 import os
 import shutil
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -208,6 +209,7 @@ def _build(files: Mapping[str, bytes], hashes: Mapping[str, str], out: Path, sta
     listed = {"made_by": "clutchlight", "format": 1, "kind": kind, "files": hashes}
     _write(following / MANIFEST, (json.dumps(listed, indent=1) + "\n").encode("utf-8"))
     folders: dict[Path, None] = {following: None}
+    written: list[Path] = []
     for address in sorted(files):
         target = following / address
         for folder in reversed(target.relative_to(following).parents):
@@ -217,9 +219,10 @@ def _build(files: Mapping[str, bytes], hashes: Mapping[str, str], out: Path, sta
         if standing.files.get(address) == hashes[address]:
             _same_file(out / address, target)
         else:
-            _write(target, files[address])
-    for folder in reversed(folders):
-        _flush_folder(folder)
+            target.write_bytes(files[address])
+            written.append(target)
+    with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
+        list(workers.map(_flush, (*written, *reversed(folders))))
 
 
 def _same_file(standing: Path, target: Path) -> None:
@@ -238,10 +241,11 @@ def _write(file: Path, content: bytes) -> None:
         os.fsync(target.fileno())
 
 
-def _flush_folder(folder: Path) -> None:
+def _flush(path: Path) -> None:
+    """Have a file or the entries of a folder on the disk before going on."""
     if os.name == "nt":
         return
-    handle = os.open(folder, os.O_RDONLY)
+    handle = os.open(path, os.O_RDONLY)
     try:
         os.fsync(handle)
     finally:
@@ -252,18 +256,18 @@ def _swap(out: Path, standing: _Standing) -> None:
     following, old = _beside(out, "next"), _beside(out, "old")
     if not standing.exists:
         following.rename(out)
-        _flush_folder(out.parent)
+        _flush(out.parent)
         return
     if exchanged(following, out):
-        _flush_folder(out.parent)
+        _flush(out.parent)
         _clear(following)
         return
     _clear(old)
     _write(_beside(out, "journal"), b'{"made_by": "clutchlight", "doing": "swap"}\n')
-    _flush_folder(out.parent)
+    _flush(out.parent)
     out.rename(old)
     following.rename(out)
-    _flush_folder(out.parent)
+    _flush(out.parent)
     _clear(old)
     _beside(out, "journal").unlink()
 
@@ -277,7 +281,7 @@ def _finish_journal(out: Path) -> None:
         (following if following.is_dir() else old).rename(out)
     _clear(old)
     journal.unlink()
-    _flush_folder(out.parent)
+    _flush(out.parent)
 
 
 def _clear(folder: Path) -> None:

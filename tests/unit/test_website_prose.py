@@ -1,0 +1,95 @@
+"""Prose that a breeder wrote: what is published of it, and what never is."""
+
+from __future__ import annotations
+
+import pytest
+from bs4 import BeautifulSoup
+from hypothesis import given
+from hypothesis import strategies as st
+
+from clutchlight.website.prose import Image, pictures_in, to_html, without_comments
+
+PAGES = {"C24-03": "../../clutches/C24-03/index.html"}
+PHOTOS = {"fern.jpg": Image("../../photos/0a-900.jpg", 900, 600)}
+
+
+def html(text: str) -> str:
+    return str(to_html(text, PAGES.get, PHOTOS.get))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Calm. <!-- sold to A. Bell --> Eats well.",
+        "Calm. <!-- sold to\nA. Bell\n--> Eats well.",
+        "Calm.\n\n<!-- sold to A. Bell -->\n\nEats well.",
+        "Calm. `<!-- A. Bell -->` Eats well.",
+        "Calm.\n\n    <!-- A. Bell -->\n\nEats well.",
+        "Calm. <!<!-- x -->-- A. Bell --> Eats well.",
+        "Calm. <!--> A. Bell --> Eats well.",
+        "Calm. [x](<!-- A. Bell -->) Eats well.",
+        "Calm, eats well. <!-- A. Bell, never closed",
+    ],
+)
+def test_a_comment_is_never_published(text: str) -> None:
+    """HTML comments are dropped first of all, wherever they stand and however they are put together."""
+    assert "Bell" not in html(text)
+    assert "Calm" in html(text)
+
+
+@given(st.text(alphabet="<!->a \n`*[]()&;", max_size=60))
+def test_no_comment_survives_any_text(text: str) -> None:
+    """Whatever is typed, nothing that begins a comment is left."""
+    assert "<!--" not in without_comments(text)
+
+
+@pytest.mark.parametrize(
+    "tag",
+    ["<b>bold</b>", "<script>alert(1)</script>", '<img src=x onerror="alert(1)">', "<div>\nblock\n</div>", "a < b & c"],
+)
+def test_a_tag_appears_as_it_was_typed(tag: str) -> None:
+    """HTML in Markdown is text: the reader sees the characters, the browser no element."""
+    seen = BeautifulSoup(html(f"See {tag} here."), "html.parser")
+    assert " ".join(seen.get_text().split()) == " ".join(f"See {tag} here.".split())
+    assert [element.name for element in seen.find_all(True)] == ["p"]
+
+
+def test_links_lead_into_the_site_or_the_web_or_nowhere() -> None:
+    """An id becomes its page, a web or mail address stays, anything else keeps its words and loses its link."""
+    text = (
+        "[a](C24-03) [b](https://example.org/) [c](mailto:x@example.org) [d](../../etc/passwd) [e](javascript:alert(1))"
+    )
+    links = {a.get_text(): a["href"] for a in BeautifulSoup(html(text), "html.parser").find_all("a")}
+    assert links == {"a": PAGES["C24-03"], "b": "https://example.org/", "c": "mailto:x@example.org"}
+    assert "passwd" not in html(text)
+
+
+def test_pictures_come_from_the_photos_or_not_at_all() -> None:
+    """A picture of photos/ is shown with its size; any other leaves its words."""
+    shown = BeautifulSoup(html("![Fern](fern.jpg) ![no](https://example.org/x.png) ![gone](gone.jpg)"), "html.parser")
+    assert [(img["src"], img["alt"], img["width"]) for img in shown.find_all("img")] == [
+        ("../../photos/0a-900.jpg", "Fern", "900")
+    ]
+    assert "example.org" not in str(shown)
+    assert pictures_in("![Fern](fern.jpg) <!-- ![Secret](secret.jpg) --> ![no](https://example.org/x.png)") == (
+        "fern.jpg",
+    )
+
+
+def test_headings_fit_under_the_page_without_leaving_a_level_out() -> None:
+    """Whatever levels were typed, they begin at the given one and go down one at a time."""
+    text = "# One\n\n### Two\n\n###### Three\n\n## Two again\n\n# One again\n"
+    found = [
+        element.name for element in BeautifulSoup(html(text), "html.parser").find_all(["h2", "h3", "h4", "h5", "h6"])
+    ]
+    assert found == ["h3", "h4", "h5", "h4", "h3"]
+
+
+def test_prose_that_is_only_a_comment_is_empty() -> None:
+    """A note to oneself makes no section on the page."""
+    assert html("\n<!-- only for us -->\n") == ""
+
+
+def test_no_style_survives() -> None:
+    """Aligned table columns would bring inline styles, which the content-security policy forbids."""
+    assert "style" not in html("| a | b |\n|:--|--:|\n| 1 | 2 |\n")

@@ -1,0 +1,98 @@
+"""Addresses, dates and prices on the site."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from clutchlight.model import When
+from clutchlight.website import addresses, day_words
+from clutchlight.website.cards import slug
+
+
+@pytest.mark.parametrize(
+    ("page", "target", "link"),
+    [
+        ("index.html", "style/paper.css", "style/paper.css"),
+        ("index.html", "animals/F-03/index.html", "animals/F-03/index.html"),
+        ("animals/F-03/index.html", "index.html", "../../index.html"),
+        ("animals/F-03/index.html", "animals/F-03/statement.json", "statement.json"),
+        (
+            "traits/corn-snake/motley/index.html",
+            "lineage/index.html#corn-snake",
+            "../../../lineage/index.html#corn-snake",
+        ),
+    ],
+)
+def test_links_are_relative_and_name_the_file(page: str, target: str, link: str) -> None:
+    """A site opened from a folder has no server to turn a folder into its index.html."""
+    assert addresses.link(page, target) == link
+
+
+@pytest.mark.parametrize(
+    ("web_address", "absolute", "rooted"),
+    [
+        ("https://example.org/", "https://example.org/animals/F-03/", "/animals/F-03/index.html"),
+        ("https://example.org", "https://example.org/animals/F-03/", "/animals/F-03/index.html"),
+        (
+            "https://example.org/our/snakes",
+            "https://example.org/our/snakes/animals/F-03/",
+            "/our/snakes/animals/F-03/index.html",
+        ),
+    ],
+)
+def test_absolute_addresses_are_as_a_host_serves_them(web_address: str, absolute: str, rooted: str) -> None:
+    """With and without a slash at the end, at the root of a host and under a path."""
+    assert addresses.absolute(web_address, addresses.animal("F-03")) == absolute
+    assert addresses.rooted(web_address, addresses.animal("F-03")) == rooted
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "vague", "words", "with_on"),
+    [
+        ("2024-07-16", "2024-07-16", False, "16 July 2024", "on 16 July 2024"),
+        ("2024-07-01", "2024-07-31", False, "July 2024", "in July 2024"),
+        ("2024-02-01", "2024-02-29", False, "February 2024", "in February 2024"),
+        ("2024-01-01", "2024-12-31", False, "2024", "in 2024"),
+        ("2024-07-14", "2024-07-16", False, "14 to 16 July 2024", "in 14 to 16 July 2024"),
+        ("2019-01-01", "2019-12-31", True, "about 2019", "about 2019"),
+    ],
+)
+def test_dates_are_as_precise_as_they_were_recorded(
+    first: str, last: str, vague: bool, words: str, with_on: str
+) -> None:
+    """A month stays a month: no day is invented."""
+    value = When(date.fromisoformat(last), date.fromisoformat(first), "about 2019" if vague else "", vague)
+    assert day_words.when(value) == words
+    if "to" not in words:
+        assert day_words.on(value) == with_on
+
+
+def test_a_hatching_window_runs_from_the_first_egg_to_the_last() -> None:
+    """The range of laying and the range of incubation both widen it."""
+    assert day_words.window(date(2026, 10, 5), 55, date(2026, 10, 5), 60) == "29 November to 4 December 2026"
+    assert day_words.window(date(2026, 11, 20), 55, date(2026, 11, 22), 60) == "14 to 21 January 2027"
+    assert day_words.window(date(2026, 10, 30), 55, date(2026, 11, 5), 60) == "24 December 2026 to 4 January 2027"
+
+
+@pytest.mark.parametrize(
+    ("written", "currency", "shown"),
+    [
+        ("350", "EUR", "€350"),
+        ("1200", "GBP", "£1,200"),
+        ("350.5", "USD", "$350.50"),
+        ("350", "CHF", "350 CHF"),
+        ("350", None, "350"),
+        ("ask", "EUR", "price on request"),
+        (None, "EUR", None),
+    ],
+)
+def test_prices(written: str | None, currency: str | None, shown: str | None) -> None:
+    """Known signs before the amount, other currencies by their letters, and a price on request in words."""
+    assert day_words.price(written, currency) == shown
+
+
+def test_slugs_of_traits() -> None:
+    """A key of the filter has no spaces, so that several stand in one attribute."""
+    assert slug("Lavender Albino") == "lavender-albino"
