@@ -304,9 +304,7 @@ def founder_weights(states: States, claims: Sequence[Claim], background: Mapping
         weights.append(_founder_weight(states, state, one, said, doubled))
     for allele, claim in claimed:
         if claim.came_from is not None and states.linked:
-            for index, state in enumerate(states.all):
-                if not _came_from(states, state, allele, claim.came_from):
-                    weights[index] = (0, Fraction(0))
+            _fix_phase(states, weights, allele, claim.came_from)
     scale = lcm(*(weight.denominator for _, weight in weights))
     return tuple(_weight(order, int(weight * scale)) for order, weight in weights)
 
@@ -355,13 +353,14 @@ def _founder_weight(
     return least, sum((weight for order, weight in terms if order == least), Fraction(0))
 
 
-def _came_from(states: States, state: tuple[str, int, int], allele: int, parent: str) -> bool:
-    """Whether a copy in this state can have come from that parent: in the heterogametic sex each chromosome has one."""
-    sex, first, second = state
-    if sex != states.heterogametic:
-        return True
-    limited_from = "sire" if states.heterogametic == "male" else "dam"
-    return (second if parent == limited_from else first) == allele
+def _fix_phase(states: States, weights: list[tuple[int, Fraction]], allele: int, parent: str) -> None:
+    """Moves, in the heterogametic sex, the weight of a copy on the other parent's chromosome to this parent's."""
+    from_parent = 2 if (parent == "sire") == (states.heterogametic == "male") else 1
+    for index, (sex, first, second) in enumerate(states.all):
+        if sex == states.heterogametic and allele in (first, second) and (sex, first, second)[from_parent] != allele:
+            other = states.number[sex, second, first]
+            weights[other] = (weights[other][0], weights[other][1] + weights[index][1])
+            weights[index] = (0, Fraction(0))
 
 
 def _whole(weights: Sequence[Fraction]) -> tuple[int, ...]:

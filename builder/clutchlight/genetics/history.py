@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
+from clutchlight.genetics.families import Egg
 from clutchlight.genetics.figures import answer
 from clutchlight.genetics.network import Network, Place
 from clutchlight.genetics.possible import Domains
@@ -54,8 +55,9 @@ class History:
                 reach = 0
                 for branch in family.branches:
                     sires = (None,) if branch.sire is None else states.members(row[branch.sire])
+                    of_sex = states.of_sex("female")
                     for sire in sires:
-                        for dam in states.members(row[family.dam]):
+                        for dam in states.members(row[family.dam] & of_sex):
                             reach |= states.open_to(sire, dam)
                 row[egg.number] = (evidence.every_look(egg) & reach) or reach or states.full
             masks.append(row)
@@ -85,12 +87,35 @@ class History:
 
     def at(self, place: Place, moment: int) -> Figure | NotComputed:
         """The figure of a place by the evidence up to a moment."""
-        if not self.solved.order[place[0]]:
+        if place[0] not in self._afresh_at:
             self.network.set_moment(moment)
             found = answer(self.world, self.network, place)
             if isinstance(found, Figure):
                 return found
         return self._afresh(place, moment)
+
+    @cached_property
+    def _afresh_at(self) -> frozenset[int]:
+        """The loci where one tree cannot serve all moments: evidence that needs an unrecorded carrier, or that was taken back."""
+        world = self.world
+        loci = range(len(world.loci))
+        found = {
+            locus
+            for locus in loci
+            if self.solved.order[locus] or any(self._taken_back(locus, egg) for egg in world.pedigree.eggs)
+        }
+        return frozenset(loci if found and self.coupled else found)
+
+    def _taken_back(self, locus: int, egg: Egg) -> bool:
+        evidence, timeline = self.world.evidence[locus], self.world.timeline
+        for ident in egg.animals:
+            if len({evidence.reading_mask(row.reading) for row in timeline.readings.get(ident, ())}) > 1:
+                return True
+            if any(
+                gone is not None and claim.locus == evidence.locus.key for claim, gone in timeline.claims.get(ident, ())
+            ):
+                return True
+        return False
 
     def _afresh(self, place: Place, moment: int) -> Figure | NotComputed:
         locus = -1 if self.coupled else place[0]
@@ -154,7 +179,7 @@ class History:
         trees = self.network.set_moment(moment)
         loci = [locus for locus in range(len(world.loci)) if self._says_something(locus, moment)]
         for locus in loci:
-            every = bool(self.solved.order[locus]) or self._doubtful
+            every = locus in self._afresh_at or bool(self.network.too_wide)
             if every:
                 places = [egg.number for egg in world.pedigree.eggs]
             else:
@@ -162,11 +187,6 @@ class History:
             for egg in places:
                 if born[egg] <= moment and world.pedigree.eggs[egg].animals:
                     yield locus, egg
-
-    @cached_property
-    def _doubtful(self) -> bool:
-        """Whether the one tree may lack weight at some moment, so that every figure must be asked for anew."""
-        return (any(self.solved.order) and self.coupled) or bool(self.network.too_wide)
 
     def _says_something(self, locus: int, moment: int) -> bool:
         evidence, timeline = self.world.evidence[locus], self.world.timeline

@@ -111,6 +111,10 @@ class Inference:
     def _figures(self, animal: str) -> SpeciesFigures:
         return self._of[self.collection.animals[animal].species]
 
+    def figures_of(self, animal: str) -> SpeciesFigures:
+        """The answers about the animal's species, for what is computed from them (see `pairs`)."""
+        return self._figures(animal)
+
     @cached_property
     def conflicts(self) -> tuple[Conflict, ...]:
         """Irreducible sets of records that cannot all be true."""

@@ -19,6 +19,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 from math import lcm
 
 from clutchlight.genetics.evidence import LocusEvidence, Timeline
@@ -96,10 +97,13 @@ class Network:
     # -- structure -----------------------------------------------------------------------------------------------------
 
     def is_variable(self, locus: int, egg: int) -> bool:
-        """Whether the egg is a variable of its own at the locus: undecided, and a parent or bound to another locus by its sex."""
-        return len(self.open[locus][egg]) > 1 and (
-            self.pedigree.eggs[egg].breeds or self.pedigree.eggs[egg].family is None or self._sex_bound(locus, egg)
-        )
+        """Whether the egg is a variable of its own at the locus: undecided, and not folded into its parents."""
+        return len(self.open[locus][egg]) > 1 and not self.is_folded(locus, egg)
+
+    def is_folded(self, locus: int, egg: int) -> bool:
+        """Whether all that is known of the egg is its own looks and tests, so that it is a factor on its parents."""
+        value = self.pedigree.eggs[egg]
+        return value.family is not None and not value.breeds and not self._sex_bound(locus, egg)
 
     def _sex_bound(self, locus: int, egg: int) -> bool:
         return len(self.linked) > 1 and locus in self.linked and self.pedigree.eggs[egg].sex == "unknown"
@@ -142,6 +146,11 @@ class Network:
                     yield Rule("founder", self._state(locus, egg.number), locus, -1, egg.number)
             for family in self.pedigree.families:
                 yield from self._family_rules(locus, family)
+        for family in self.pedigree.families:
+            if family.each_egg and not family.weighs:
+                for member in (*family.eggs, *(-2 - index for index in range(len(family.tally)))):
+                    if scope := self._picked_scope(family, member):
+                        yield Rule("picked", scope, family=family.number, egg=member)
         for variable in list(self._size):
             if variable[0] == "choice":
                 yield Rule("choice", (variable,), family=variable[1], egg=variable[2])
@@ -163,10 +172,12 @@ class Network:
         ):
             return
         for egg in family.eggs:
-            if self.is_variable(locus, egg):
-                yield Rule("looks", self._state(locus, egg), locus, family.number, egg)
+            if not self.is_folded(locus, egg):
+                if self.is_variable(locus, egg):
+                    yield Rule("looks", self._state(locus, egg), locus, family.number, egg)
                 for way in self.ways(locus, family, egg):
-                    yield Rule("young", self._scope(locus, family, way, egg), locus, family.number, egg, way)
+                    if scope := self._scope(locus, family, way, egg):
+                        yield Rule("young", scope, locus, family.number, egg, way)
             elif family.each_egg:
                 yield from self._folding(locus, family, egg)
         if family.each_egg:
@@ -174,6 +185,29 @@ class Network:
                 yield from self._folding(locus, family, -2 - index)
         else:
             yield from self._folding(locus, family, -1)
+
+    def _born_ways(self, family: Family, egg: int) -> tuple[tuple[int | None, Fraction], ...]:
+        """The sires that an egg of a mixed clutch can have by its sex alone, with their prior chances."""
+        sex = self.pedigree.eggs[egg].sex if egg >= 0 else family.tally[-2 - egg].sex
+        barred = sex == self.grids[0].states.heterogametic
+        return tuple(
+            (branch.sire, branch.chance) for branch in family.branches if branch.sire is not None or not barred
+        )
+
+    def _tied(self, locus: int, family: Family, egg: int) -> bool:
+        """Whether an egg of a mixed clutch whose looks do not weigh was picked, by its look, from among several sires' young here."""
+        if not family.each_egg or family.weighs:
+            return False
+        return not self._alike(locus, family.dam, [sire for sire, _ in self._born_ways(family, egg)])
+
+    def _picked_scope(self, family: Family, egg: int) -> tuple[Variable, ...]:
+        found: dict[Variable, None] = {}
+        for locus in range(len(self.grids)):
+            if self._tied(locus, family, egg):
+                for sire, _ in self._born_ways(family, egg):
+                    found.update(dict.fromkeys(self._state(locus, sire)))
+                found.update(dict.fromkeys(self._state(locus, family.dam)))
+        return tuple(found)
 
     def _folding(self, locus: int, family: Family, egg: int) -> Iterator[Rule]:
         for way in self.ways(locus, family, egg):
@@ -221,6 +255,9 @@ class Network:
         for number, rule in enumerate(self.rules):
             if rule.kind in ("founder", "looks", "young"):
                 self.touching.setdefault((rule.locus, rule.egg), []).append(number)
+            elif rule.kind == "picked":
+                for locus in range(len(self.grids)):
+                    self.touching.setdefault((locus, rule.egg), []).append(number)
             elif rule.kind == "folded":
                 self.folding_of.setdefault((rule.locus, rule.family, rule.egg), []).append(number)
 
@@ -245,7 +282,40 @@ class Network:
             return self._founder_table(rule)
         if rule.kind == "looks":
             return self._looks_table(rule)
+        if rule.kind == "picked":
+            return self._picked_table(rule)
         return self._young_table(rule) if rule.kind == "young" else self._folded_table(rule)
+
+    def _picked_table(self, rule: Rule) -> Table | None:
+        """1 / (the chance, over all sires, of the look by which a young was picked), for the parents' states."""
+        family = self.pedigree.families[rule.family]
+        loci = [locus for locus in range(len(self.grids)) if self._tied(locus, family, rule.egg)]
+        looks: dict[int, int] = {}
+        for locus in loci:
+            if rule.egg >= 0:
+                if not self._born(rule.egg):
+                    return None
+                looks[locus] = self.evidence[locus].looks(self.pedigree.eggs[rule.egg], self.moment)
+            else:
+                rows = self.evidence[locus].tally_masks(family, self.moment)
+                if not rows:
+                    return None
+                looks[locus] = rows[-2 - rule.egg][1]
+        chances: list[Fraction] = []
+        for states in product(*(self.open[variable[1]][variable[2]] for variable in rule.scope)):
+            state = {(variable[1], variable[2]): value for variable, value in zip(rule.scope, states, strict=True)}
+            seen = Fraction(0)
+            for sire, chance in self._born_ways(family, rule.egg):
+                for locus in loci:
+                    grid, row = self.grids[locus], self.open[locus]
+                    s = None if sire is None else state.get((locus, sire), row[sire][0])
+                    chance *= grid.seen(looks[locus], None, True)[s, state.get((locus, family.dam), row[family.dam][0])]
+                seen += chance
+            chances.append(seen)
+        count = 1 if rule.egg >= 0 else family.tally[-2 - rule.egg].count
+        inverse = [1 / chance**count if chance else Fraction(0) for chance in chances]
+        scale = lcm(*(weight.denominator for weight in inverse))
+        return [int(weight * scale) for weight in inverse]
 
     def _choice_table(self, rule: Rule) -> Table:
         family = self.pedigree.families[rule.family]
@@ -291,7 +361,7 @@ class Network:
         row, born = self.open[rule.locus], self._born(rule.egg)
         looks = (
             self.evidence[rule.locus].looks(self.pedigree.eggs[rule.egg], self.moment)
-            if born and not family.weighs
+            if born and not family.weighs and not self._tied(rule.locus, family, rule.egg)
             else None
         )
         sires = (None,) if way.sire is None else row[way.sire]
@@ -333,12 +403,13 @@ class Network:
             return None
         row = self.open[rule.locus]
         sires = (None,) if way.sire is None else row[way.sire]
-        key = ("folded", rule.locus, sires, row[family.dam], self._shape(rule, way), family.weighs, groups)
+        weighs = family.weighs or self._tied(rule.locus, family, rule.egg)
+        key = ("folded", rule.locus, sires, row[family.dam], self._shape(rule, way), weighs, groups)
         if key not in self._tables:
             grid = self.grids[rule.locus]
             cells: Table = [1] * (len(sires) * len(row[family.dam]))
             for (looks, tested), count in groups:
-                chances = grid.seen(looks, tested, family.weighs)
+                chances = grid.seen(looks, tested, weighs)
                 pairs = [(s, d) for s in sires for d in row[family.dam]]
                 cells = [cell * chances[pair] ** count for cell, pair in zip(cells, pairs, strict=True)]
             self._tables[key] = self._in_choice(way, cells)
@@ -351,7 +422,7 @@ class Network:
         evidence = self.evidence[locus]
         counted: dict[tuple[int, tuple[int, ...] | None], int] = {}
         for member in family.eggs if egg == -1 else (egg,) if egg >= 0 else ():
-            if not self.is_variable(locus, member) and self._born(member):
+            if self.is_folded(locus, member) and self._born(member):
                 said = self._said(locus, member)
                 counted[said] = counted.get(said, 0) + 1
         rows = evidence.tally_masks(family, self.moment)
@@ -395,7 +466,7 @@ class Network:
         if not hasattr(self, "_by_clutch"):
             found: dict[str, list[int]] = {}
             for number, rule in enumerate(self.rules):
-                clutch = self.pedigree.families[rule.family].clutch if rule.kind == "folded" else None
+                clutch = self.pedigree.families[rule.family].clutch if rule.kind in ("folded", "picked") else None
                 if clutch:
                     found.setdefault(clutch, []).append(number)
             self._by_clutch = {clutch: tuple(numbers) for clutch, numbers in found.items()}
@@ -409,7 +480,7 @@ class Network:
         locus, egg = place
         yield from self.touching.get(place, ())
         family = self.pedigree.eggs[egg].family
-        if family is not None and not self.is_variable(locus, egg):
+        if family is not None and self.is_folded(locus, egg):
             yield from self.folding_of.get((locus, family, egg if self.pedigree.families[family].each_egg else -1), ())
 
     def _remake(self, numbers: Mapping[int, None]) -> None:
@@ -471,7 +542,7 @@ class Network:
         count = self.grids[locus].states.count
         if len(states) == 1 and (locus, egg) not in self.pins:
             return tuple(Fraction(int(state == states[0])) for state in range(count))
-        if not self.is_variable(locus, egg):
+        if self.is_folded(locus, egg):
             return self._folded_marginal(locus, egg)
         weights = self.belief(self._state(locus, egg))
         whole = sum(weights)

@@ -161,6 +161,10 @@ class Domains:
         for position in range(len(self.rules)):
             self._waiting[position, key[0]] = None
 
+    def choose(self, key: ChoiceKey, branch: int) -> None:
+        """Keeps only one branch of a choice of sire; wakes its family. Raises WipedOutError when it was closed already."""
+        self._choose(key, self.choices[key] & 1 << branch, 0)
+
     def narrowed_since(self, length: int) -> list[tuple[int, int, int]]:
         """(locus, egg, present domain) for every egg narrowed since the trail was that long."""
         found = {(entry[0], entry[1]): None for entry in self._trail[length:] if len(entry) == 3}

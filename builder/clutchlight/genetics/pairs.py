@@ -1,0 +1,303 @@
+"""The states of several animals together, at every locus, kept factored: what the odds of a pairing are computed from.
+
+Computes   P(states of all members at all loci | all evidence), as a product over groups of loci of a sum over parts of a product over
+           loci: loci in different groups are independent, and within one part of a group too.
+           possible(locus, way): the states of all members together in any assignment at all, founders and claims free.
+Symbols    member = one of the animals asked about; its states hold the phase at a sex-linked locus. part = one way that the doubts which
+           several loci share can fall (who sired a clutch or an egg, the sex of a young). way = one choice of the sires in doubt among
+           the members and their ancestors.
+Formula    chain rule: each doubt, then each member's state, in turn, given those before it.
+Assumes    loci hang together through doubts only. A member's role fixes its sex.
+Invariant  the chances of a group's parts, and within a part those at each locus, sum to 1.
+Cost       a belief for each part, locus and state. Whichever of the two is smaller is summed over: the shared doubts, or the members'
+           states at the group's loci; beyond PARTS of both, TooManyPartsError.
+           Doubts about the sires of other relatives, and of ancestors beyond WAYS combinations, are taken locus by locus in `possible`,
+           which then holds a state too many at most: what seems forced is forced.
+Source     figures, sections 1, 3 and 5.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from itertools import product
+from math import prod
+
+from clutchlight.genetics.inference import SpeciesFigures
+from clutchlight.genetics.network import Network, Variable
+from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, several
+from clutchlight.genetics.states import States
+from clutchlight.genetics.values import NotComputed
+from clutchlight.model import Locus, Sex
+
+PARTS = 4096
+WAYS = 64
+
+Members = tuple[int, ...]
+"""The state numbers of all members at one locus."""
+
+Way = tuple[tuple[ChoiceKey, int], ...]
+
+
+class TooManyPartsError(Exception):
+    """The loci of these animals hang together in more ways than are summed over. `loci`: their keys."""
+
+    def __init__(self, loci: tuple[str, ...]) -> None:
+        self.loci = loci
+        super().__init__(", ".join(loci))
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One way that shared doubts fall: its chance, and at each locus of the group the chances of the members' states."""
+
+    chance: Fraction
+    tables: tuple[tuple[tuple[Members, Fraction], ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Loci, by position, that share a doubt; or one locus alone."""
+
+    loci: tuple[int, ...]
+    parts: tuple[Part, ...]
+
+
+class Together:
+    """Several animals of one species at the loci in play, or at some of them. `roles`: the sex that each acts in."""
+
+    def __init__(
+        self, figures: SpeciesFigures, members: Sequence[str], roles: Sequence[Sex], loci: Sequence[str] | None = None
+    ) -> None:
+        self._figures = figures
+        self.members = tuple(members)
+        world = figures.world
+        self._eggs = tuple(world.pedigree.egg_of[member] for member in members)
+        self._egg_set = tuple(dict.fromkeys(self._eggs))
+        roles_of = dict(zip(self._eggs, roles, strict=True))
+        self._roles = tuple(roles_of[egg] for egg in self._egg_set)
+        asked = range(len(world.loci)) if loci is None else [world.position[key] for key in loci if key in world.position]
+        self.not_computed: dict[str, NotComputed] = {}
+        self._at: list[int] = []
+        for position in asked:
+            unknown = next(
+                (found for egg in self._egg_set if isinstance(found := figures.now((position, egg)), NotComputed)), None
+            )
+            if unknown is None:
+                self._at.append(position)
+            else:
+                self.not_computed[world.loci[position].key] = unknown
+        self.loci: tuple[Locus, ...] = tuple(world.loci[position] for position in self._at)
+        self.states: tuple[States, ...] = tuple(world.grids[position].states for position in self._at)
+        self._possible: dict[tuple[int, Way], frozenset[Members]] = {}
+
+    # -- how likely ----------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def groups(self) -> tuple[Group, ...]:
+        """The groups of loci in order of their first locus. Raises TooManyPartsError."""
+        network = self._figures.network
+        found: list[tuple[set[int], list[int]]] = []
+        for locus, position in enumerate(self._at):
+            trees = {tree for egg in self._egg_set for tree in network.trees_of(position, egg)}
+            joined = [locus]
+            apart = []
+            for other, loci in found:
+                if trees & other:
+                    trees |= other
+                    joined = loci + joined
+                else:
+                    apart.append((other, loci))
+            found = [*apart, (trees, sorted(joined))]
+        return tuple(self._group(network, trees, tuple(loci)) for trees, loci in sorted(found, key=lambda one: one[1]))
+
+    def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> Group:
+        doubts = self._shared_doubts(network, trees) if len(loci) > 1 else ()
+        if not doubts:
+            tables = [tuple(self._rows(network, locus, 0)) for locus in loci]
+            return Group(loci, (Part(Fraction(1), tuple(_to_one(table)[0] for table in tables)),))
+        falls = prod(_size(network, doubt) for doubt in doubts)
+        leaves = prod(self._open(network, locus, egg) for locus in loci for egg in self._egg_set)
+        if min(falls, leaves) > PARTS:
+            raise TooManyPartsError(tuple(self.loci[locus].key for locus in loci))
+        parts = self._by_doubts(network, loci, doubts) if falls <= leaves else self._by_states(network, loci)
+        chances: dict[tuple[tuple[tuple[Members, Fraction], ...], ...], Fraction] = {}
+        for part in parts:
+            chances[part.tables] = chances.get(part.tables, Fraction(0)) + part.chance
+        whole = sum(chances.values(), Fraction(0))
+        return Group(loci, tuple(Part(chance / whole, tables) for tables, chance in chances.items()))
+
+    def _shared_doubts(self, network: Network, trees: set[int]) -> tuple[Variable, ...]:
+        """The choices and sexes in these trees that more than one locus depends on."""
+        touched: dict[Variable, set[int]] = {}
+        for rule in network.rules:
+            for variable in rule.scope:
+                if variable[0] != "state" and rule.locus >= 0 and network.tree_of.get(variable) in trees:
+                    touched.setdefault(variable, set()).add(rule.locus)
+        return tuple(sorted(variable for variable, loci in touched.items() if len(loci) > 1))
+
+    def _open(self, network: Network, locus: int, egg: int) -> int:
+        chances = network.marginal(self._at[locus], egg)
+        return sum(1 for chance in chances or () if chance)
+
+    def _by_doubts(self, network: Network, loci: tuple[int, ...], doubts: tuple[Variable, ...]) -> Iterator[Part]:
+        for chance in _fallen(network, doubts):
+            scaled = [_to_one(tuple(self._rows(network, locus, 0))) for locus in loci]
+            weight = chance * prod((mass for _, mass in scaled), start=Fraction(1))
+            if weight:
+                yield Part(weight, tuple(table for table, _ in scaled))
+
+    def _by_states(self, network: Network, loci: tuple[int, ...]) -> Iterator[Part]:
+        def deeper(left: tuple[int, ...]) -> Iterator[tuple[tuple[Members, ...], Fraction]]:
+            if not left:
+                yield (), Fraction(1)
+                return
+            for members, chance in list(self._rows(network, left[0], 0)):
+                places = [(self._at[left[0]], egg) for egg in self._eggs]
+                for place, state in zip(places, members, strict=True):
+                    network.pin(place, 1 << state)
+                for rest, part in list(deeper(left[1:])):
+                    yield (members, *rest), chance * part
+                for place in dict.fromkeys(places):
+                    network.pin(place, None)
+
+        for found, chance in list(deeper(loci)):
+            yield Part(chance, tuple(((members, Fraction(1)),) for members in found))
+
+    def _rows(self, network: Network, locus: int, index: int) -> Iterator[tuple[Members, Fraction]]:
+        """The members' states at a locus, of the sexes of their roles, with their joint chances."""
+        found = list(self._distinct(network, locus, index))
+        where = tuple(self._egg_set.index(egg) for egg in self._eggs)
+        for states, chance in found:
+            yield tuple(states[at] for at in where), chance
+
+    def _distinct(self, network: Network, locus: int, index: int) -> Iterator[tuple[Members, Fraction]]:
+        egg, position = self._egg_set[index], self._at[locus]
+        chances = network.marginal(position, egg)
+        if chances is None:
+            raise ValueError("asked for a figure that is not computed")
+        open_states = [state for state, chance in enumerate(chances) if chance and self._in_role(locus, index, state)]
+        for state in open_states:
+            if index + 1 == len(self._egg_set):
+                yield (state,), chances[state]
+                continue
+            network.pin((position, egg), 1 << state)
+            try:
+                for rest, part in list(self._distinct(network, locus, index + 1)):
+                    yield (state, *rest), chances[state] * part
+            finally:
+                network.pin((position, egg), None)
+
+    def _in_role(self, locus: int, index: int, state: int) -> bool:
+        states = self.states[locus]
+        return not states.linked or states.all[state][0] == self._roles[index]
+
+    # -- what is possible at all ---------------------------------------------------------------------------------------
+
+    @property
+    def _domains(self) -> Domains:
+        return self._figures.certainty.domains_now
+
+    @cached_property
+    def ways(self) -> tuple[Way, ...]:
+        """The choices of the sires in doubt among the members and their ancestors; one empty way where there is no doubt."""
+        pedigree, domains = self._figures.world.pedigree, self._domains
+        keys: dict[ChoiceKey, None] = {}
+        seen = dict.fromkeys(self._egg_set)
+        waiting = list(self._egg_set)
+        while waiting:
+            egg = pedigree.eggs[waiting.pop()]
+            if egg.family is None:
+                continue
+            family = pedigree.families[egg.family]
+            key = (family.number, egg.number if family.each_egg else -1)
+            if family.in_doubt and several(domains.choices[key]):
+                keys[key] = None
+            for parent in pedigree.parents(egg.number):
+                if parent not in seen:
+                    seen[parent] = None
+                    waiting.append(parent)
+        options = [
+            [(key, branch) for branch in range(domains.choices[key].bit_length()) if domains.choices[key] >> branch & 1]
+            for key in sorted(keys)
+        ]
+        if prod(len(option) for option in options) > WAYS:
+            return ((),)
+        return tuple(product(*options))
+
+    def possible(self, locus: int, way: Way) -> frozenset[Members]:
+        """Every combination of the members' states in some assignment that looks, sure tests and parentage allow."""
+        if (locus, way) not in self._possible:
+            domains = self._domains
+            mark = domains.mark()
+            try:
+                for key, branch in way:
+                    domains.choose(key, branch)
+                domains.propagate()
+                distinct = tuple(self._fitting(domains, locus, 0))
+            except WipedOutError:
+                distinct = ()
+            finally:
+                domains.undo(mark)
+            where = tuple(self._egg_set.index(egg) for egg in self._eggs)
+            self._possible[locus, way] = frozenset(tuple(states[at] for at in where) for states in distinct)
+        return self._possible[locus, way]
+
+    def _fitting(self, domains: Domains, locus: int, index: int) -> Iterator[Members]:
+        egg, position = self._egg_set[index], self._at[locus]
+        for state in self.states[locus].members(domains.masks[position][egg]):
+            if not self._in_role(locus, index, state) or not domains.fits(position, egg, 1 << state):
+                continue
+            if index + 1 == len(self._egg_set):
+                yield (state,)
+                continue
+            mark = domains.mark()
+            try:
+                domains.narrow(position, egg, 1 << state)
+                domains.propagate()
+                rest = tuple(self._fitting(domains, locus, index + 1))
+            except WipedOutError:
+                rest = ()
+            finally:
+                domains.undo(mark)
+            for states in rest:
+                yield (state, *states)
+
+
+def _fallen(network: Network, doubts: tuple[Variable, ...]) -> Iterator[Fraction]:
+    """Makes the doubts fall in every way that has a chance, one after the other, giving each chance while it is in force."""
+    if not doubts:
+        yield Fraction(1)
+        return
+    weights = network.belief((doubts[0],))
+    whole = sum(weights)
+    for position, weight in enumerate(weights):
+        if weight:
+            _settle(network, doubts[0], position)
+            try:
+                for chance in _fallen(network, doubts[1:]):
+                    yield Fraction(weight, whole) * chance
+            finally:
+                _settle(network, doubts[0], None)
+
+
+def _size(network: Network, doubt: Variable) -> int:
+    return network.trees[network.tree_of[doubt]].sizes[network.number_in[doubt]]
+
+
+def _settle(network: Network, doubt: Variable, position: int | None) -> None:
+    """Adds the knowledge how a choice of sire or a sex turned out, as one of its positions; None takes it back."""
+    number = next(n for n, rule in enumerate(network.rules) if rule.kind in ("choice", "sex") and rule.scope[0] == doubt)
+    table = network.table(network.rules[number])
+    if position is not None and table is not None:
+        length = len(table) // _size(network, doubt)
+        table = [weight * (index // length == position) for index, weight in enumerate(table)]
+    tree, factor = network.factor_at[number]
+    network.trees[tree].change(factor, table)
+
+
+def _to_one(table: Sequence[tuple[Members, Fraction]]) -> tuple[tuple[tuple[Members, Fraction], ...], Fraction]:
+    mass = sum((chance for _, chance in table), Fraction(0))
+    return (tuple((members, chance / mass) for members, chance in table), mass) if mass else ((), mass)
