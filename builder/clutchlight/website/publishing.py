@@ -18,7 +18,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -69,19 +69,23 @@ def publish(
     `desk` and `collection` are folders that `out` must stay clear of. `kind` marks what the folder is.
     """
     place = Path(os.path.realpath(out))
-    check_place(place, desk=desk, collection=collection)
+    check_place(out, desk=desk, collection=collection)
     hashes = {address: _hash(files[_safe(address)]) for address in sorted(files)}
     with _as_problems(out):
         place.parent.mkdir(parents=True, exist_ok=True)
         try:
             with build_lock(place.parent / f".{place.name}.lock"):
-                _finish_journal(place)
+                _finish_earlier(place)
                 standing = _standing(place, kind)
                 difference = _difference(hashes, standing)
                 if standing.exists and not (difference.added or difference.changed or difference.removed):
                     return difference
-                _build(files, hashes, place, standing, kind)
-                _swap(place, standing)
+                try:
+                    _build(files, hashes, place, standing, kind)
+                    _swap(place, standing)
+                except OSError:
+                    _give_up(place)
+                    raise
                 return difference
         except LockedError:
             raise _refused(out, "busy", "another build is writing this folder; wait until it has finished") from None
@@ -272,20 +276,35 @@ def _swap(out: Path, standing: _Standing) -> None:
     _beside(out, "journal").unlink()
 
 
-def _finish_journal(out: Path) -> None:
-    """Finish a swap by two renames that was cut short. The journal exists only once `.OUT.next` was complete."""
+def _finish_earlier(out: Path) -> None:
+    """Finish a swap by two renames that was cut short, and clear away what an earlier build left.
+
+    The journal exists only once `.OUT.next` was complete.
+    """
     journal, following, old = _beside(out, "journal"), _beside(out, "next"), _beside(out, "old")
-    if not journal.exists():
-        return
-    if not os.path.lexists(out):
-        (following if following.is_dir() else old).rename(out)
-    _clear(old)
-    journal.unlink()
-    _flush(out.parent)
+    if journal.exists():
+        if not os.path.lexists(out):
+            (following if following.is_dir() else old).rename(out)
+            _flush(out.parent)
+        _clear(old)
+        journal.unlink()
+    _clear(following)
+
+
+def _give_up(out: Path) -> None:
+    """After a failure: the old site back under its name where it was already moved aside, and no half-built one left."""
+    with suppress(OSError, RecordsError):
+        if not os.path.lexists(out) and _beside(out, "old").is_dir():
+            _beside(out, "old").rename(out)
+        _clear(_beside(out, "next"))
+        _beside(out, "journal").unlink(missing_ok=True)
 
 
 def _clear(folder: Path) -> None:
-    """Delete a half-built or replaced site beside OUT; refused when it holds something else."""
+    """Delete a half-built or replaced site beside OUT; refused when it holds something else.
+
+    The manifest goes last: cut short, what is left still says whose it is.
+    """
     if not os.path.lexists(folder):
         return
     if folder.is_symlink() or not folder.is_dir():
@@ -295,7 +314,14 @@ def _clear(folder: Path) -> None:
     foreign = [name for name in _walk(folder) if name not in known and PurePosixPath(name).name not in _LITTER]
     if foreign:
         raise RecordsError([_foreign(folder, name) for name in foreign[:_MOST_NAMED]])
-    shutil.rmtree(folder)
+    for root, folders, names in os.walk(folder, topdown=False):
+        for name in names:
+            if Path(root, name) != folder / MANIFEST:
+                Path(root, name).unlink()
+        for name in folders:
+            Path(root, name).rmdir()
+    (folder / MANIFEST).unlink(missing_ok=True)
+    folder.rmdir()
 
 
 # Words
