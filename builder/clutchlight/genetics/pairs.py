@@ -30,10 +30,10 @@ from clutchlight.genetics.network import Network, Variable
 from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, several
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import Locus, Sex
+from clutchlight.model import Locus, Sex, Species
 
 PARTS = 4096
-WAYS = 64
+WAYS = 16
 
 Members = tuple[int, ...]
 """The state numbers of all members at one locus."""
@@ -78,7 +78,9 @@ class Together:
         self._egg_set = tuple(dict.fromkeys(self._eggs))
         roles_of = dict(zip(self._eggs, roles, strict=True))
         self._roles = tuple(roles_of[egg] for egg in self._egg_set)
-        asked = range(len(world.loci)) if loci is None else [world.position[key] for key in loci if key in world.position]
+        asked = (
+            range(len(world.loci)) if loci is None else [world.position[key] for key in loci if key in world.position]
+        )
         self.not_computed: dict[str, NotComputed] = {}
         self._at: list[int] = []
         for position in asked:
@@ -92,6 +94,10 @@ class Together:
         self.loci: tuple[Locus, ...] = tuple(world.loci[position] for position in self._at)
         self.states: tuple[States, ...] = tuple(world.grids[position].states for position in self._at)
         self._possible: dict[tuple[int, Way], frozenset[Members]] = {}
+
+    @property
+    def species(self) -> Species:
+        return self._figures.collection.species[self._figures.species]
 
     # -- how likely ----------------------------------------------------------------------------------------------------
 
@@ -289,7 +295,9 @@ def _size(network: Network, doubt: Variable) -> int:
 
 def _settle(network: Network, doubt: Variable, position: int | None) -> None:
     """Adds the knowledge how a choice of sire or a sex turned out, as one of its positions; None takes it back."""
-    number = next(n for n, rule in enumerate(network.rules) if rule.kind in ("choice", "sex") and rule.scope[0] == doubt)
+    number = next(
+        n for n, rule in enumerate(network.rules) if rule.kind in ("choice", "sex") and rule.scope[0] == doubt
+    )
     table = network.table(network.rules[number])
     if position is not None and table is not None:
         length = len(table) // _size(network, doubt)
