@@ -1,0 +1,1 @@
+"""Before a season: what a pairing can give, what it would prove, and which pairing proves most."""
