@@ -36,7 +36,7 @@ class SpeciesFile:
 
     def __init__(self, record: SpeciesRecord, table: Table, built_in: bool) -> None:
         self.record, self.built_in = record, built_in
-        self.facts = {key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS}
+        self.facts = {key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS and not _empty(value)}
 
 
 def built_in_species() -> tuple[str, ...]:
@@ -238,14 +238,20 @@ def _later(first: Locus, second: Locus) -> Locus:
     return first if second.built_in and not first.built_in else second
 
 
+def _empty(value: object) -> bool:
+    return isinstance(value, Text) and value.empty
+
+
 def _plain(value: object) -> Any:
     """Facts as plain values: whole numbers and percentages as numbers, everything else as text."""
     if isinstance(value, Table):
-        return MappingProxyType({key: _plain(item) for key, item in value.items()})
+        return MappingProxyType(
+            {key: _plain(item) for key, item in value.items() if key != "private" and not _empty(item)}
+        )
     if isinstance(value, Items):
         return tuple(_plain(item) for item in value)
     text = str(value)
-    if text.isascii() and text.isdigit():
+    if text.isascii() and text.isdigit() and len(text) < 10:
         return int(text)
     if text.endswith("%"):
         chance = read_chance(text)

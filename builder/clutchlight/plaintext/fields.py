@@ -17,7 +17,7 @@ from pydantic import PlainValidator, ValidationInfo
 
 from clutchlight.model import When
 from clutchlight.plaintext.findings import in_words, nearest
-from clutchlight.plaintext.strict import findings_of, unfit, wrong_shape
+from clutchlight.plaintext.strict import findings_of, must_hold_keys, unfit, wrong_shape
 from clutchlight.plaintext.values import Items, Table, Text
 
 MAX_ID = 64
@@ -90,11 +90,19 @@ def parse_id(value: object) -> Text:
 
 def parse_slug(value: object) -> Text:
     text = text_of(value, "one word")
-    if not _SLUG.fullmatch(text):
-        near = re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")
-        offer = f", for example '{near}'" if near else ""
-        raise unfit("bad-key", f"'{text}' becomes part of an address; use small letters, digits and '-'{offer}")
+    fault = fault_of_slug(text)
+    if fault is not None:
+        raise unfit("bad-key", fault)
     return text
+
+
+def fault_of_slug(text: str) -> str | None:
+    """Why a word cannot be part of an address; None when it can."""
+    if _SLUG.fullmatch(text) and len(text) <= MAX_ID:
+        return None
+    near = re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")[:MAX_ID]
+    offer = f", for example '{near}'" if near else ""
+    return f"'{text}' becomes part of an address; use small letters, digits and '-'{offer}"
 
 
 def parse_when(value: object, info: ValidationInfo) -> When:
@@ -285,10 +293,12 @@ def parse_names_by_name(value: object) -> dict[Text, tuple[Text, ...]]:
 
 
 def entries(value: object) -> list[tuple[Text, Any]]:
-    """The keys, with their places, and the values of a table."""
+    """The keys, with their places, and the values of a table, without what is private."""
     if not isinstance(value, Table):
         raise wrong_shape(value, "keys with values, such as {Piebald: ...}")
-    return [(value.mark.keys[key], item) for key, item in value.items()]
+    if "private" in value:
+        must_hold_keys(value["private"])
+    return [(value.mark.keys[key], item) for key, item in value.items() if key != "private"]
 
 
 def one_of(words: Sequence[str], also: Mapping[str, str] | None = None) -> Callable[[object], str]:

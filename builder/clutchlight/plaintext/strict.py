@@ -48,7 +48,8 @@ def findings_of(info: ValidationInfo) -> Findings:
     return found
 
 
-def _private(value: object) -> None:
+def must_hold_keys(value: object) -> None:
+    """What stands under `private` is only looked at so far that it holds keys."""
     if not isinstance(value, Table):
         raise unfit("wrong-shape", "`private:` holds keys of its own; write them below it, indented", place_of(value))
 
@@ -62,7 +63,7 @@ class Written(BaseModel):
     hints: ClassVar[Mapping[str, str]] = {}
 
     at: Annotated[Mark, PlainValidator(lambda mark: mark)] = Field(alias=_AT)
-    private: Annotated[None, PlainValidator(_private)] = None
+    private: Annotated[None, PlainValidator(must_hold_keys)] = None
 
     @classmethod
     def from_short(cls, value: object) -> Table | None:
@@ -122,7 +123,7 @@ def _report_unknown(shape: type[Written], key: str, table: Table, findings: Find
     elif isinstance(table[key], Text) and table[key].empty:
         remedy = "if it belongs to the value before it, put that value in quotes"
     else:
-        remedy = f"{shape.noun} takes {', '.join(sorted(keys_of(shape)))}"
+        remedy = f"{shape.noun} takes {', '.join(sorted(key for key in keys_of(shape) if key[0].isalpha()))}"
     findings.report(table.mark.key(key), "unknown-key", f"'{key}' is no key of {shape.noun}; {remedy}")
     return meant
 

@@ -17,6 +17,7 @@ from clutchlight.plaintext.values import Text
 _LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
 _APART = re.compile(r"\s*[,+&]\s*")
 _HET = re.compile(r"(?:(?:\d+\s*%\s*)?(?:pos(?:s|sible)?\.?\s+)?(?:double\s+)?het)\b\.?\s*", re.IGNORECASE)
+MAX_LOOKS_LENGTH = 300
 _WORD = re.compile(r"\S+")
 
 
@@ -71,6 +72,14 @@ class Names:
         normal: Text | None = None
         sound = True
         for text in written:
+            if len(text) > MAX_LOOKS_LENGTH:
+                findings.report(
+                    text.place,
+                    "unknown-look",
+                    "this is too long to be looks; name looks only, and write the rest as prose",
+                )
+                sound = False
+                continue
             if _folded(text) == "normal":
                 normal = text
                 continue
@@ -167,14 +176,14 @@ class Names:
                 " or `stated` (animals with recorded parents)",
             )
             return
-        words = name.split()
+        words = name.split() if findings.searches_left > 0 else []
         found = None
         candidates = ["normal", *self.spelled.values()]
         for count in range(min(len(words), self.longest), 0, -1):
             found = nearest(" ".join(words[:count]), candidates, cutoff=0.75)
             if found is not None:
                 break
-        found = found or nearest(name, candidates)
+        found = found or findings.nearest(name, candidates)
         remedy = f"the nearest is '{found}'" if found else "add it to traits/, or write a name that traits/ has"
         findings.report(name.place, "unknown-look", f"'{name}' is no look of the species {self.species.name}; {remedy}")
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import PurePosixPath
 
 from clutchlight.model import Photo
-from clutchlight.plaintext.findings import Findings, or_nearest
+from clutchlight.plaintext.findings import Findings
 from clutchlight.records.shapes import PhotoRecord
 
 KINDS = (".jpg", ".jpeg", ".png", ".webp", ".gif", ".tif", ".tiff", ".bmp")
@@ -21,7 +21,8 @@ def photos_from(records: Sequence[PhotoRecord], there: frozenset[str], findings:
         if fault is not None:
             findings.report(record.file.place, "photo-name", f"'{name}' {fault}")
         elif name not in there:
-            remedy = or_nearest(name, there, "; put the file there or take the line out")
+            near = findings.nearest(name, there)
+            remedy = f"; the nearest is '{near}'" if near else "; put the file there or take the line out"
             findings.report(record.file.place, "photo-missing", f"there is no '{name}' in photos/{remedy}")
         else:
             alt = None if record.alt is None else str(record.alt)

@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from clutchlight.catalogue.loading import SpeciesFile, built_in_species, load, read_species_file
 from clutchlight.model import Clutch, Collection, FreePage, Settings, Species
-from clutchlight.plaintext.fields import parse_slug
+from clutchlight.plaintext.fields import MAX_COUNT, fault_of_slug
 from clutchlight.plaintext.findings import Findings, in_words, or_nearest
 from clutchlight.plaintext.strict import Written, read_as
 from clutchlight.plaintext.values import Items, Table, Text, kind_of, place_of
@@ -204,16 +204,10 @@ class _Reader:
                 continue
             record = read_as(PageRecord, source.root, self.findings)
             slug = Path(source.file).stem
-            try:
-                parse_slug(Text.at(slug, Place(source.file)))
-            except Exception:
-                self.findings.report(
-                    Place(source.file),
-                    "bad-key",
-                    f"'{slug}' becomes part of an address; name the file with small letters, digits and '-'",
-                )
-                continue
-            if record is not None:
+            fault = fault_of_slug(slug)
+            if fault is not None:
+                self.findings.report(Place(source.file), "bad-key", f"the file's name {fault}")
+            elif record is not None:
                 pages.append(FreePage(slug, str(record.title), source.prose, record.at.place))
         return tuple(pages)
 
@@ -280,6 +274,13 @@ class _Reader:
 
     def _young_of(self, clutch: ClutchRecord, drafts: dict[str, Draft], earlier: Mapping[str, Draft]) -> list[Draft]:
         found: list[Draft] = []
+        if len(clutch.young) > MAX_COUNT:
+            self.findings.report(
+                clutch.at.key("young"),
+                "bad-number",
+                f"{len(clutch.young)} young are more than the {MAX_COUNT} that can be right here; look at the list",
+            )
+            return found
         for index, young in enumerate(clutch.young):
             name = young_id(clutch, index)
             if name is None:

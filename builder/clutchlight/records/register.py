@@ -9,13 +9,14 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import Literal, NamedTuple
 
-from clutchlight.plaintext.findings import Findings, nearest
+from clutchlight.plaintext.findings import Findings
 from clutchlight.plaintext.values import Items, Table, Text
 from clutchlight.problems import Place
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
 
 _WRITTEN_ID = re.compile(r"(?:^|[\s{,])id\s*:\s*[\"']?([A-Za-z0-9._-]{1,64})", re.MULTILINE)
+_NUMBER = re.compile(r"[0-9]{1,4}(?=\s)")
 _NUMBERED = re.compile(r"^\s*-\s+[\"']?([0-9]{1,4})\s", re.MULTILINE)
 
 
@@ -69,14 +70,14 @@ class Register:
         found = self.entries.get(name.casefold())
         return found if found is not None and (found.id == name or found.kind == "broken") else None
 
-    def nearest_animal(self, name: str) -> str | None:
-        return nearest(name, (entry.id for entry in self.entries.values() if entry.kind == "animal"))
+    def nearest_animal(self, name: str, findings: Findings) -> str | None:
+        return findings.nearest(name, (entry.id for entry in self.entries.values() if entry.kind == "animal"))
 
     def parent(self, name: Text, role: str, findings: Findings) -> str | None:
         """The present id of an animal named as a parent; None, with a problem, when there is none."""
         entry = self.known(name)
         if entry is None:
-            near = self.nearest_animal(name)
+            near = self.nearest_animal(name, findings)
             remedy = f"the nearest is '{near}'" if near else "add a record for it in animals/"
             findings.report(name.place, "unknown-animal", f"{role} '{name}' has no record; {remedy}")
             return None
@@ -102,5 +103,5 @@ def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[Text]:
         for item in young:
             if isinstance(item, Table) and isinstance(item.get("id"), Text):
                 yield item["id"]
-            elif isinstance(item, Text) and (number := item.split(" ", 1)[0]).isdigit():
-                yield own.part(f"{own}-{int(number)}", 0)
+            elif isinstance(item, Text) and (number := _NUMBER.match(item)):
+                yield own.part(f"{own}-{int(number[0])}", 0)

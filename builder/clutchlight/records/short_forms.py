@@ -12,6 +12,8 @@ from clutchlight.plaintext.fields import SEXES
 from clutchlight.plaintext.strict import unfit
 from clutchlight.plaintext.values import Items, Table, Text
 
+MAX_LENGTH = 300
+
 _YOUNG = re.compile(r"(?P<number>[0-9]{1,4})(?P<gap>\s+)(?P<rest>[^;]*)(?:;(?P<after>.*))?")
 _TALLY = re.compile(r"(?P<count>[0-9]{1,4})\s*[xX×]\s+(?P<rest>[^;]*)")
 _SEX = re.compile(r"(\S+)(?:\s+|$)")
@@ -24,9 +26,9 @@ TALLY_FORM = "write how many, an x, the sex if known, and the looks, such as `2 
 
 def young_from_text(text: Text) -> Table:
     """The long form of one hatchling's line."""
-    found = _YOUNG.fullmatch(text)
+    found = _YOUNG.fullmatch(text) if len(text) <= MAX_LENGTH else None
     if found is None:
-        if _TALLY.fullmatch(text):
+        if len(text) <= MAX_LENGTH and _TALLY.fullmatch(text):
             raise unfit(
                 "bad-short-form", f"'{text}' counts hatchlings that are not kept apart; move it to `tally:`", text.place
             )
@@ -40,7 +42,7 @@ def young_from_text(text: Text) -> Table:
 
 def tally_from_text(text: Text) -> Table:
     """The long form of one line of a tally."""
-    found = _TALLY.fullmatch(text)
+    found = _TALLY.fullmatch(text) if len(text) <= MAX_LENGTH else None
     if found is None:
         raise unfit("bad-short-form", f"'{text}' is not a tally line; {TALLY_FORM}", text.place)
     values: dict[str, object] = {"count": text.part(found["count"], 0)}

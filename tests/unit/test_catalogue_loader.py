@@ -1,0 +1,157 @@
+"""The loader of species: built-in files as they stand, and the breeder's own traits over them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from tests.unit.record_writing import SETTINGS, good, md, problems
+
+from clutchlight.catalogue.loading import built_in_species, load
+from clutchlight.model import Inheritance, Species
+
+
+def built_in(key: str) -> Species:
+    species = load(key)
+    assert species is not None
+    return species
+
+
+def with_traits(folder: Path, text: str) -> Species:
+    """The ball python with these own traits."""
+    collection = good(folder, {"traits/own.yaml": f"species: ball-python\n{text}"})
+    return collection.species["ball-python"]
+
+
+@pytest.mark.parametrize("key", built_in_species())
+def test_every_built_in_species_loads_with_its_facts(key: str) -> None:
+    """Each file gives loci with sources, sex chromosomes, and numbers where the desk needs numbers."""
+    species = built_in(key)
+    assert species.key == key
+    assert all(locus.built_in and locus.source for locus in species.loci.values())
+    assert species.facts["sex_determination"]["system"] == species.sex_system  # type: ignore[index]
+    assert isinstance(species.facts["incubation_days"]["from"], int)  # type: ignore[index]
+    assert isinstance(species.facts["ready_when"]["meals"], int)  # type: ignore[index]
+
+
+def test_the_three_species_have_their_published_sex_chromosomes() -> None:
+    """Pythons XY (Gamble et al. 2017, Curr Biol 27:2148-2153), colubrids ZW (reviews)."""
+    assert {key: built_in(key).sex_system for key in built_in_species()} == {
+        "ball-python": "XY",
+        "corn-snake": "ZW",
+        "western-hognose": "ZW",
+    }
+
+
+def test_a_percentage_among_the_facts_is_a_fraction() -> None:
+    """Hatch rate 81 % (Morrill et al. 2011, Herpetol Rev 42:226-231)."""
+    assert built_in("ball-python").facts["clutch"]["hatch_rate"] == Fraction(81, 100)  # type: ignore[index]
+
+
+def test_a_locus_of_the_breeders_own_is_added(tmp_path: Path) -> None:
+    """Everything that records.md lets a locus say arrives in the value."""
+    species = with_traits(
+        tmp_path,
+        """
+loci:
+  - locus: glow
+    inheritance: codominant
+    alleles: [Glow, Gleam]
+    two_copies: {Glow: Super Glow, Gleam: dies}
+    together: {gleam + Glow: Shine}
+    also_called: {Shine: [Shiny]}
+    sex_linked: {crossover: 1/15, source: our own records}
+    subtle: [Gleam]
+    hides: {Super Glow: [piebald]}
+    background: {Glow: 1/200}
+    kept_in_parthenogenesis: 1/3
+    welfare: none known
+    source: common practice, no source
+""",
+    )
+    locus = species.loci["glow"]
+    assert locus.inheritance is Inheritance.INCOMPLETE_DOMINANT
+    assert locus.two_copies == {"Glow": "Super Glow"}
+    assert (locus.dies, locus.subtle) == (frozenset({"Gleam"}), frozenset({"Gleam"}))
+    assert locus.together == {frozenset({"Glow", "Gleam"}): "Shine"}
+    assert locus.hides == {"Super Glow": ("piebald",)}
+    assert locus.background == {"Glow": Fraction(1, 200)}
+    assert locus.sex_linked is not None
+    assert (locus.sex_linked.crossover, locus.kept_in_parthenogenesis) == (Fraction(1, 15), Fraction(1, 3))
+    assert locus.look_names == ("Glow", "Gleam", "Super Glow", "Shine")
+    assert not locus.built_in
+
+
+def test_single_keys_of_a_built_in_locus_can_be_changed(tmp_path: Path) -> None:
+    """A crossover of the breeder's own joins the built-in locus; everything else of it stays."""
+    before = built_in("ball-python").loci["banana"]
+    after = with_traits(
+        tmp_path, "loci:\n  - {locus: banana, sex_linked: {crossover: 1/15, source: our own records}}\n"
+    ).loci["banana"]
+    assert before.sex_linked is not None
+    assert before.sex_linked.crossover is None
+    assert after.sex_linked is not None
+    assert after.sex_linked.crossover == Fraction(1, 15)
+    assert (after.alleles, after.two_copies, after.what) == (before.alleles, before.two_copies, before.what)
+
+
+def test_a_locus_written_anew_keeps_its_welfare_note(tmp_path: Path) -> None:
+    """Facts about harm do not vanish because somebody wrote a shorter record of the same alleles."""
+    species = with_traits(tmp_path, "loci:\n  - {locus: spider, inheritance: dominant, alleles: [Spider]}\n")
+    assert species.loci["spider"].inheritance is Inheritance.DOMINANT
+    assert species.loci["spider"].welfare == built_in("ball-python").loci["spider"].welfare
+
+
+def test_a_single_background_is_that_of_the_only_allele(tmp_path: Path) -> None:
+    """`background: 1/200` needs no name where there is one allele."""
+    species = with_traits(tmp_path, "loci:\n  - {locus: piebald, background: 1/200}\n")
+    assert species.loci["piebald"].background == {"Piebald": Fraction(1, 200)}
+
+
+def test_the_digest_follows_rules_and_not_words(tmp_path: Path) -> None:
+    """A reworded sentence leaves the digest; a changed inheritance does not."""
+    before = built_in("ball-python").digest
+    reworded = with_traits(tmp_path, "loci:\n  - {locus: piebald, what: White patches.}\n").digest
+    changed = with_traits(tmp_path, "loci:\n  - {locus: piebald, background: 1/200}\n").digest
+    assert reworded == before
+    assert changed != before
+
+
+def test_a_new_species_can_be_described(tmp_path: Path) -> None:
+    """A traits file with names and sex chromosomes is a species of its own."""
+    files = {
+        "collection.yaml": SETTINGS.replace("[ball-python, corn-snake]", "house-snake"),
+        "traits/house.yaml": """
+species: house-snake
+name: House snake
+scientific_name: Boaedon capensis
+sex_determination: {system: zw, source: "common practice, no source"}
+loci: [{locus: albino, inheritance: recessive, alleles: [Albino]}]
+""",
+        "animals/F-01.md": md("id: F-01\nshows: albino"),
+    }
+    species = good(tmp_path, files).species["house-snake"]
+    assert (species.name, species.sex_system, list(species.loci)) == ("House snake", "ZW", ["albino"])
+
+
+def test_lines_that_look_alike_share_an_other_name(tmp_path: Path) -> None:
+    """A name in `also_called` of two loci is no mistake; one that is another locus's own name is."""
+    alike = """loci:
+  - {locus: a, inheritance: recessive, alleles: [Aa], also_called: {Aa: [Both]}}
+  - {locus: b, inheritance: recessive, alleles: [Bb], also_called: {Bb: [Both]}}
+"""
+    assert {"a", "b"} <= set(with_traits(tmp_path, alike).loci)
+    taken = alike.replace("Bb: [Both]", "Bb: [Aa]")
+    assert problems(tmp_path, {"traits/own.yaml": f"species: ball-python\n{taken}"}) == [
+        ("traits/own.yaml", 4, 74, "name-taken")
+    ]
+
+
+def test_two_files_of_one_species_are_laid_over_each_other(tmp_path: Path) -> None:
+    """Loci and combos may be spread over files; the order of file names decides nothing but ties."""
+    files = {
+        "traits/a.yaml": "species: ball-python\nloci: [{locus: aa, inheritance: recessive, alleles: [Aa]}]\n",
+        "traits/b.yaml": "species: ball-python\ncombos: {Double: [Aa, Pastel]}\n",
+    }
+    assert good(tmp_path, files).species["ball-python"].combos["Double"] == ("Aa", "Pastel")

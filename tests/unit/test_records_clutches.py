@@ -1,0 +1,170 @@
+"""Clutches as they are written: short lines, sires in doubt, twins, tallies, and young with files of their own."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from tests.unit.record_writing import PARENTS, clutch_of, good, md, problems
+
+HATCHED = "hatched: 2024-07-16\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "sex", "shows", "status", "price"),
+    [
+        ("3 f Pastel Piebald; holdback", "C24-01-3", "female", ("Pastel", "Piebald"), "holdback", None),
+        ("4 normal", "C24-01-4", "unknown", (), "not for sale", None),
+        ("1 1.0 Pied; available 250", "C24-01-1", "male", ("Piebald",), "available", "250"),
+        ("12 male pastel, clown; on hold, 99.50", "C24-01-12", "male", ("Pastel", "Clown"), "on hold", "99.50"),
+        ("7 0.0.1 normal; 120 available", "C24-01-7", "unknown", (), "available", "120"),
+        ("2 f normal; ask", "C24-01-2", "female", (), "not for sale", "ask"),
+        ("03 m normal;", "C24-01-3", "male", (), "not for sale", None),
+    ],
+)
+def test_a_hatchlings_short_line_is_number_sex_looks_status_price(
+    tmp_path: Path, line: str, name: str, sex: str, shows: tuple[str, ...], status: str, price: str | None
+) -> None:
+    """`3 f Pastel Piebald; holdback` is the animal C24-01-3 (records.md)."""
+    collection, clutch = clutch_of(tmp_path, f"sire: M-01\n{HATCHED}eggs: 1\nyoung:\n  - {line}")
+    young = collection.animals[name]
+    assert clutch.young == (name,)
+    assert young.reading is not None
+    assert (young.sex, young.reading.shows, young.status, young.price) == (sex, shows, status, price)
+    assert (young.sire, young.dam, young.clutch, str(young.hatched)) == ("M-01", "F-01", "C24-01", "2024-07-16")
+
+
+def test_a_short_line_without_looks_was_never_looked_at(tmp_path: Path) -> None:
+    """`5 f` says that a female hatched, not that she is normal."""
+    collection, _ = clutch_of(tmp_path, f"sire: M-01\n{HATCHED}eggs: 1\nyoung: [5 f]")
+    young = collection.animals["C24-01-5"]
+    assert (young.sex, young.readings) == ("female", ())
+
+
+def test_looks_in_a_short_line_know_their_column(tmp_path: Path) -> None:
+    """A misspelt look in a short line is reported where it stands."""
+    files = {
+        **PARENTS,
+        "clutches/C24-01.md": md(
+            f"id: C24-01\ndam: F-01\nsire: M-01\n{HATCHED}eggs: 1\nyoung:\n  - 3 f Pastel Piebold"
+        ),
+    }
+    assert problems(tmp_path, files) == [("clutches/C24-01.md", 8, 16, "unknown-look")]
+
+
+@pytest.mark.parametrize(
+    ("written", "kind", "candidates"),
+    [
+        ("M-01", "one", [("M-01", Fraction(1))]),
+        ("[M-01]", "one", [("M-01", Fraction(1))]),
+        ("[M-01, M-02]", "one of", [("M-01", Fraction(1, 2)), ("M-02", Fraction(1, 2))]),
+        ("{one_of: {M-01: 80%, M-02: 20%}}", "one of", [("M-01", Fraction(4, 5)), ("M-02", Fraction(1, 5))]),
+        ("{one_of: {M-01: 67%, M-02: 33%}}", "one of", [("M-01", Fraction(2, 3)), ("M-02", Fraction(1, 3))]),
+        ("{mixed: [M-01, unknown]}", "mixed", [("M-01", Fraction(1, 2)), ("unknown", Fraction(1, 2))]),
+        ("[M-01, none]", "one of", [("M-01", Fraction(1, 2)), ("none", Fraction(1, 2))]),
+        ("unknown", "one", [("unknown", Fraction(1))]),
+        ("none", "one", [("none", Fraction(1))]),
+        ("{shows: Pastel}", "one", [("C24-01:sire", Fraction(1))]),
+        ("{}", "one", [("C24-01:sire", Fraction(1))]),
+    ],
+)
+def test_a_sire_may_be_one_several_unknown_none_or_nameless(
+    tmp_path: Path, written: str, kind: str, candidates: list[tuple[str, Fraction]]
+) -> None:
+    """Every form of `sire` in records.md, with its chances."""
+    _, clutch = clutch_of(tmp_path, f"sire: {written}")
+    assert (clutch.sires.kind, list(clutch.sires.candidates)) == (kind, candidates)
+
+
+def test_young_of_a_sire_in_doubt_have_no_sire_of_their_own(tmp_path: Path) -> None:
+    """The clutch says who may have sired them."""
+    collection, _ = clutch_of(tmp_path, f"sire: [M-01, M-02]\n{HATCHED}eggs: 1\nyoung: [1 normal]")
+    assert collection.animals["C24-01-1"].sire is None
+
+
+def test_twins_share_an_egg_and_count_once(tmp_path: Path) -> None:
+    """Two young of one egg fill one egg; a chain of twins is one egg too."""
+    body = f"""sire: M-01
+{HATCHED}eggs: 2
+young:
+  - 1 f normal
+  - {{id: C24-01-2, shows: normal, same_egg_as: C24-01-1}}
+  - {{id: C24-01-3, shows: normal, same_egg_as: C24-01-2}}
+  - 4 m normal"""
+    collection, _ = clutch_of(tmp_path, body)
+    assert dict(collection.eggs)["C24-01-1"] == ("C24-01-1", "C24-01-2", "C24-01-3")
+    assert collection.animals["C24-01-4"].egg == "C24-01-4"
+
+
+def test_every_egg_is_accounted_for(tmp_path: Path) -> None:
+    """Young, tally, unseen, went_bad and to_sort add up to the eggs; slugs stand apart."""
+    body = f"""sire: M-01
+{HATCHED}eggs: 9
+slugs: 3
+went_bad: 1
+unseen: 1
+to_sort: 2
+young: [1 normal]
+tally:
+  - 2 x normal
+  - {{count: 1, sex: male, shows: [Pastel]}}
+  - 1 x f Pied"""
+    _, clutch = clutch_of(tmp_path, body)
+    tally = [(line.count, line.sex, line.reading.shows) for line in clutch.tally]
+    assert tally == [(2, "unknown", ()), (1, "male", ("Pastel",)), (1, "female", ("Piebald",))]
+    assert clutch.weighs is False
+
+
+def test_an_incomplete_clutch_may_leave_eggs_out(tmp_path: Path) -> None:
+    """`complete: no` needs no sum, but can hold no more young than eggs."""
+    _, clutch = clutch_of(tmp_path, f"sire: M-01\n{HATCHED}eggs: 8\ncomplete: no\nyoung: [1 normal]")
+    assert (clutch.complete, clutch.weighs) == (False, False)
+
+
+def test_set_aside_names_a_locus_by_any_of_its_traits(tmp_path: Path) -> None:
+    """The trait that is under review stands for its locus."""
+    _, clutch = clutch_of(tmp_path, "sire: M-01\nset_aside: {Pied: two photos disagree}")
+    assert dict(clutch.set_aside) == {"piebald": "two photos disagree"}
+
+
+def test_a_file_of_its_own_adds_to_a_hatchling(tmp_path: Path) -> None:
+    """The clutch holds birth facts, the file in animals/ everything later; both make one animal."""
+    own = md("id: C24-01-1\nname: Sundew\nsex: f\nlooks:\n  - {on: 2024-12-01, shows: Pastel}", "Later prose.")
+    collection, clutch = clutch_of(
+        tmp_path, f"sire: M-02\n{HATCHED}eggs: 1\nyoung: [1 f normal; holdback]", {"animals/C24-01-1.md": own}
+    )
+    young = collection.animals["C24-01-1"]
+    assert clutch.young == ("C24-01-1",)
+    assert (young.name, young.status, young.prose, young.clutch) == ("Sundew", "holdback", "Later prose.", "C24-01")
+    assert [(str(reading.on), reading.shows) for reading in young.readings] == [
+        ("None", ()),
+        ("2024-12-01", ("Pastel",)),
+    ]
+
+
+def test_a_hatchling_may_be_renamed_in_its_own_file(tmp_path: Path) -> None:
+    """`was` joins the new id with the line in the clutch; the clutch lists the present id."""
+    own = md("id: SUNDEW\nwas: C24-01-1\nname: Sundew")
+    collection, clutch = clutch_of(
+        tmp_path, f"sire: M-01\n{HATCHED}eggs: 1\nyoung: [1 f normal]", {"animals/SUNDEW.md": own}
+    )
+    assert clutch.young == ("SUNDEW",)
+    assert "C24-01-1" not in collection.animals
+    assert collection.animals["SUNDEW"].was == ("C24-01-1",)
+
+
+def test_a_date_that_could_fit_is_not_held_against_anybody(tmp_path: Path) -> None:
+    """A parent hatched "2023" may be old enough in May 2024; "about 2024" is never an error."""
+    files = {
+        "animals/F-01.md": md("id: F-01\nsex: f\nhatched: 2023"),
+        "animals/M-01.md": md("id: M-01\nsex: m\nhatched: about 2024"),
+        "clutches/C24-01.md": md("id: C24-01\nsire: M-01\ndam: F-01\nlaid: 2024-05"),
+    }
+    assert good(tmp_path, files).clutches["C24-01"].dam == "F-01"
+
+
+def test_clutches_may_stand_in_a_list(tmp_path: Path) -> None:
+    """A .yaml file holds many; the order of files and lines changes nothing."""
+    text = "- {id: B, sire: unknown, dam: F-01}\n- {id: A, sire: unknown, dam: F-01}\n"
+    assert list(good(tmp_path, {**PARENTS, "clutches/old.yaml": text}).clutches) == ["A", "B"]

@@ -1,0 +1,176 @@
+"""Single values: ids, dates, chances, sexes, numbers. Each table is what a breeder may type, and what it means."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tests.unit.record_writing import animal, clutch_of, md, problems
+
+from clutchlight.plaintext.fields import read_chance, read_date
+
+
+@pytest.mark.parametrize(
+    ("text", "first", "last", "vague"),
+    [
+        ("2024-05-18", date(2024, 5, 18), date(2024, 5, 18), False),
+        ("2024-05", date(2024, 5, 1), date(2024, 5, 31), False),
+        ("2024-02", date(2024, 2, 1), date(2024, 2, 29), False),
+        ("2024", date(2024, 1, 1), date(2024, 12, 31), False),
+        ("about 2019", date(2019, 1, 1), date(2019, 12, 31), True),
+        ("About 2019-06", date(2019, 6, 1), date(2019, 6, 30), True),
+        ("before 2022-03", date.min, date(2022, 2, 28), True),
+    ],
+)
+def test_a_date_is_a_span_that_counts_as_its_last_day(text: str, first: date, last: date, vague: bool) -> None:
+    """A partial date counts as its last day (records.md); about and before are vague."""
+    when = read_date(text)
+    assert not isinstance(when, str)
+    assert (when.first, when.last, when.vague) == (first, last, vague)
+
+
+@pytest.mark.parametrize(
+    ("text", "first", "last"),
+    [
+        ("2024-07-14..16", date(2024, 7, 14), date(2024, 7, 16)),
+        ("2024-07-30..08-02", date(2024, 7, 30), date(2024, 8, 2)),
+        ("2024-12-30..2025-01-02", date(2024, 12, 30), date(2025, 1, 2)),
+        ("2024-07-14..14", date(2024, 7, 14), date(2024, 7, 14)),
+    ],
+)
+def test_a_clutch_may_take_several_days_to_hatch(text: str, first: date, last: date) -> None:
+    """A range gives its first and last day; what is left out of the second date is taken from the first."""
+    when = read_date(text, spans=True)
+    assert not isinstance(when, str)
+    assert (when.first, when.last) == (first, last)
+
+
+@pytest.mark.parametrize(
+    ("text", "offer"),
+    [
+        ("18.05.2024", "write 2024-05-18"),
+        ("5/18/2024", "write 2024-05-18"),
+        ("3/4/2024", "write 2024-04-03 or 2024-03-04"),
+        ("2024/5/8", "write 2024-05-08"),
+        ("2024-5-8", "write 2024-05-08"),
+        ("2024-13-01", "look at the month"),
+        ("2023-02-29", "look at the month"),
+        ("about yesterday", "about 2019"),
+        ("before 0001", "look at the year"),
+    ],
+)
+def test_a_date_in_another_form_is_refused_with_the_form_to_write(text: str, offer: str) -> None:
+    """Nothing is guessed: a date that could mean two days offers both."""
+    found = read_date(text)
+    assert isinstance(found, str)
+    assert offer in found
+
+
+def test_a_range_belongs_to_clutches_only(tmp_path: Path) -> None:
+    """An animal hatches on one day."""
+    assert problems(tmp_path, {"animals/F-01.md": md("id: F-01\nhatched: 2024-07-14..16")}) == [
+        ("animals/F-01.md", 3, 10, "bad-date")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "chance"),
+    [
+        ("66%", Fraction(2, 3)),
+        ("67%", Fraction(2, 3)),
+        ("33%", Fraction(1, 3)),
+        ("66 %", Fraction(2, 3)),
+        ("2/3", Fraction(2, 3)),
+        ("50%", Fraction(1, 2)),
+        ("100%", Fraction(1)),
+        ("0%", Fraction(0)),
+        ("12.5%", Fraction(1, 8)),
+        ("1%", Fraction(1, 100)),
+        ("34%", Fraction(17, 50)),
+        ("66.6%", Fraction(333, 500)),
+    ],
+)
+def test_a_chance_is_exact_and_the_trades_thirds_are_thirds(text: str, chance: Fraction) -> None:
+    """66% and 67% mean 2/3, 33% means 1/3; every other figure is what it says (records.md)."""
+    assert read_chance(text) == chance
+
+
+@pytest.mark.parametrize("text", ["66", "0.66", "101%", "4/3", "1/0", "-5%", "two thirds", "66%%", "٦٦%"])
+def test_what_is_no_chance_is_refused(text: str) -> None:
+    """A bare number could be a percentage or a share, so it is neither."""
+    assert isinstance(read_chance(text), str)
+
+
+@given(st.integers(0, 10**6), st.integers(1, 10**6))
+def test_a_fraction_means_itself(numerator: int, denominator: int) -> None:
+    """Every share up to 1 is read exactly; every larger one is refused."""
+    found = read_chance(f"{numerator}/{denominator}")
+    if numerator <= denominator:
+        assert found == Fraction(numerator, denominator)
+    else:
+        assert isinstance(found, str)
+
+
+@pytest.mark.parametrize(
+    ("text", "sex"),
+    [
+        ("male", "male"),
+        ("M", "male"),
+        ("1.0", "male"),
+        ("Female", "female"),
+        ("f", "female"),
+        ("0.1", "female"),
+        ("unknown", "unknown"),
+        ("0.0.1", "unknown"),
+    ],
+)
+def test_a_sex_may_be_written_as_the_trade_does(tmp_path: Path, text: str, sex: str) -> None:
+    """Words, letters and the trade's counts, whatever the case."""
+    assert animal(tmp_path, f"id: F-01\nsex: {text}").sex == sex
+
+
+@pytest.mark.parametrize("name", ["F-01", "a", "7", "007", "C24-03-1", "A.b_c-9", "x" * 64, "console", "nul-1"])
+def test_an_id_is_safe_as_a_file_and_an_address(tmp_path: Path, name: str) -> None:
+    """Letters, digits, dot, underscore and hyphen, with a letter or digit at both ends, up to 64."""
+    assert animal(tmp_path, f"id: {name}", name).id == name
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "-a",
+        "a-",
+        ".a",
+        "a b",
+        "ä",
+        "x" * 65,
+        "CON",
+        "nul",
+        "com1",
+        "LPT9.x",
+        "a/b",
+        "..",
+        "F-03:dam",
+        "none",
+        "Unknown",
+    ],
+)
+def test_an_id_that_is_not_safe_is_refused(tmp_path: Path, name: str) -> None:
+    """Also the names of Windows devices, and the words that stand for a sire."""
+    assert problems(tmp_path, {"animals/x.md": md(f'id: "{name}"')}) == [("animals/x.md", 2, 5, "bad-id")]
+
+
+@pytest.mark.parametrize(("text", "price"), [("350", "350"), ("350.50", "350.50"), ("ask", "ask"), ("Ask", "ask")])
+def test_a_price_is_a_number_or_ask(tmp_path: Path, text: str, price: str) -> None:
+    """The currency stands once, in collection.yaml."""
+    assert animal(tmp_path, f"id: F-01\nprice: {text}").price == price
+
+
+def test_numbers_of_eggs_are_whole_and_plain(tmp_path: Path) -> None:
+    """A clutch's counts are numbers, whatever their leading zeros."""
+    _, clutch = clutch_of(tmp_path, "sire: M-01\neggs: 08\nslugs: 1")
+    assert (clutch.eggs, clutch.slugs) == (8, 1)

@@ -1,0 +1,87 @@
+"""Names of looks: in one breath, by other names, as combos, of lines that look alike."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.unit.record_writing import animal, good, md, problems
+
+from clutchlight.model.looking import genotypes_left
+
+TRAITS = """
+species: ball-python
+loci:
+  - {locus: frosty, inheritance: incomplete dominant, alleles: [Frosty], two_copies: {Frosty: Super Frosty}}
+  - {locus: lime, inheritance: recessive, alleles: [Lime Green], also_called: {Lime Green: [Leaf]}}
+  - {locus: moss, inheritance: recessive, alleles: [Moss], also_called: {Moss: [Leaf]}}
+  - {locus: tall, inheritance: line-bred, alleles: [Tall White]}
+combos: {Frozen Lime: [Frosty, Lime Green]}
+"""
+
+
+def shown(folder: Path, written: str) -> tuple[str, ...] | None:
+    files = {"traits/own.yaml": TRAITS, "animals/F-01.md": md(f"id: F-01\nshows: {written}")}
+    reading = good(folder, files).animals["F-01"].reading
+    assert reading is not None
+    return reading.shows
+
+
+@pytest.mark.parametrize(
+    ("written", "looks"),
+    [
+        ("Pastel Banana", ("Pastel", "Banana")),
+        ("[Pastel, Banana]", ("Pastel", "Banana")),
+        ("pastel BANANA", ("Pastel", "Banana")),
+        ("Pastel, Banana", ("Pastel", "Banana")),
+        ("Super Pastel Banana", ("Super Pastel", "Banana")),
+        ("Pied", ("Piebald",)),
+        ("Super Frosty Lime Green", ("Super Frosty", "Lime Green")),
+        ("Frozen Lime", ("Frosty", "Lime Green")),
+        ("Frozen Lime Pastel", ("Frosty", "Lime Green", "Pastel")),
+        ("Tall White Frosty", ("Tall White", "Frosty")),
+        ("[Pastel, pastel]", ("Pastel",)),
+        ("normal", ()),
+        ("[normal]", ()),
+        ("Normal", ()),
+        ("[]", ()),
+    ],
+)
+def test_looks_are_read_in_any_common_form(tmp_path: Path, written: str, looks: tuple[str, ...]) -> None:
+    """Several names in a breath, lists, any case, other names and combos give canonical looks."""
+    assert shown(tmp_path, written) == looks
+
+
+def test_a_name_of_two_lines_is_shown_and_counts_at_neither(tmp_path: Path) -> None:
+    """`Leaf (line not known)` is a look to read, and evidence about no locus."""
+    files = {"traits/own.yaml": TRAITS, "animals/F-01.md": md("id: F-01\nshows: [Frosty, leaf (line not known)]")}
+    collection = good(tmp_path, files)
+    reading = collection.animals["F-01"].reading
+    species = collection.species["ball-python"]
+    assert reading is not None
+    assert (reading.shows, reading.loose) == (("Frosty",), ("Leaf",))
+    assert [genotypes_left(reading, species.loci[key], species) for key in ("lime", "moss")] == [None, None]
+
+
+def test_a_name_of_two_lines_asks_which(tmp_path: Path) -> None:
+    """Without those words the line has to be named."""
+    files = {"traits/own.yaml": TRAITS, "animals/F-01.md": md("id: F-01\nshows: Frosty Leaf")}
+    assert problems(tmp_path, files) == [("animals/F-01.md", 3, 15, "ambiguous-look")]
+
+
+def test_a_faulty_traits_file_does_not_make_looks_unknown(tmp_path: Path) -> None:
+    """Names that the broken file may hold are not complained of."""
+    files = {
+        "traits/own.yaml": TRAITS + "loci: []\n",
+        "animals/F-01.md": md("id: F-01\nshows: Frosty\nclaims: {Leaf: 66%}"),
+    }
+    assert [code for *_, code in problems(tmp_path, files)] == ["duplicate-key"]
+
+
+def test_a_subtle_trait_is_absent_only_when_looked_for(tmp_path: Path) -> None:
+    """`without` turns the absence of a subtle trait into evidence."""
+    plain = animal(tmp_path, "id: F-01\nshows: normal")
+    looked = animal(tmp_path, "id: F-01\nshows: normal\nwithout: [Yellow Belly]")
+    assert plain.reading is not None
+    assert looked.reading is not None
+    assert (plain.reading.without, looked.reading.without) == ((), ("Yellow Belly",))

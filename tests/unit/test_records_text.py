@@ -1,0 +1,173 @@
+"""Text rules: what a person types means what it says, at its line and column, however the editor saved it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import get_args
+
+import pytest
+from pydantic_core.core_schema import ErrorType
+from tests.unit.record_writing import animal, good, md, problems, read
+
+from clutchlight.plaintext.composing import compose
+from clutchlight.plaintext.findings import Findings
+from clutchlight.plaintext.strict import CODE_OF_TYPE
+from clutchlight.plaintext.values import Table, Text
+from clutchlight.problem_codes import CODES
+
+
+def composed(data: str) -> Table:
+    findings = Findings()
+    root = compose(data, "a.yaml", findings)
+    assert findings.problems == []
+    assert isinstance(root, Table)
+    return root
+
+
+@pytest.mark.parametrize("word", ["007", "no", "yes", "1:30", "2024-05", "0x1F", "1e3", "~", "null", "3.10", "on"])
+def test_every_scalar_is_the_text_that_was_typed(word: str) -> None:
+    """No word turns into a number, a date, a truth value or nothing."""
+    assert composed(f"key: {word}\n")["key"] == word
+
+
+def test_every_scalar_knows_its_line_and_column() -> None:
+    """Line and column count from 1, in characters, also behind letters that take several bytes."""
+    table = composed("é: {ö: a,\n  b: [x, 'y']}\n")
+    inner = table["é"]
+    places = [(text.line, text.column) for text in (inner["ö"], *inner["b"])]
+    assert places == [(1, 8), (2, 7), (2, 10)]
+
+
+def test_front_matter_lines_count_from_the_top_of_the_file(tmp_path: Path) -> None:
+    """A problem in front matter stands at the line that an editor shows."""
+    assert problems(tmp_path, {"animals/F-01.md": "\n---\nid: F-01\n\nsex: femal\n---\n"}) == [
+        ("animals/F-01.md", 5, 6, "unknown-word")
+    ]
+
+
+def test_byte_order_mark_and_windows_line_ends_are_fine(tmp_path: Path) -> None:
+    """What Windows editors save reads the same."""
+    record = b"\xef\xbb\xbf---\r\nid: F-01\r\nname: Bramble\r\n---\r\nOne line.\r\nAnother.\r\n"
+    found = good(tmp_path, {"animals/F-01.md": record}).animals["F-01"]
+    assert (found.name, found.prose) == ("Bramble", "One line.\nAnother.")
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("“Bramble”", "Bramble"),
+        ("“Bramble: the second”", "Bramble: the second"),
+        ("Bramble’s daughter", "Bramble's daughter"),
+        ("'It’s hers'", None),
+        ('"the “best” one"', 'the "best" one'),
+        ("Bramble\u00a0II", "Bramble II"),
+        ("“Bramble” # a comment", "Bramble"),
+    ],
+)
+def test_what_phones_type_is_read_as_the_plain_characters(tmp_path: Path, typed: str, meant: str | None) -> None:
+    """Curly quotes and hard spaces in a record mean the plain ones."""
+    expected = "It's hers" if meant is None else meant
+    assert animal(tmp_path, f"id: F-01\nname: {typed}").name == expected
+
+
+def test_hard_spaces_indent_like_plain_ones(tmp_path: Path) -> None:
+    """An indent pasted from a web page is an indent."""
+    found = animal(tmp_path, "id: F-01\nsexed:\n\u00a0\u00a0how: probed")
+    assert found.sexed is not None
+    assert found.sexed.how == "probed"
+
+
+def test_prose_keeps_every_character(tmp_path: Path) -> None:
+    """Below the second line of dashes nothing is changed, not even quotes or dashes."""
+    prose = "She said “no”.\n\n---\n\n<!-- sold to somebody -->\n  indented"
+    found = good(tmp_path, {"animals/F-01.md": md("id: F-01", prose)}).animals["F-01"]
+    assert found.prose == prose
+
+
+def test_a_comment_with_a_space_after_the_hash_is_a_comment(tmp_path: Path) -> None:
+    """Comments as they are commonly written lose nothing."""
+    assert animal(tmp_path, "id: F-01   # the first\nname: Bramble#2 # with a hash inside").name == "Bramble#2"
+
+
+def test_a_file_that_cannot_be_parsed_is_one_problem(tmp_path: Path) -> None:
+    """Ids in a broken file count as known, so that nothing else complains of it."""
+    files = {
+        "clutches/C24-01.md": md("id: C24-01\nname: [open\nyoung:\n  - 3 f normal"),
+        "animals/F-02.md": md("id: F-02\ndam: C24-01-3"),
+    }
+    assert problems(tmp_path, files) == [("clutches/C24-01.md", 3, 7, "not-yaml")]
+
+
+def test_a_record_that_does_not_fit_still_counts_as_known(tmp_path: Path) -> None:
+    """A dam whose own record has a mistake is not reported as missing as well."""
+    files = {"animals/F-01.md": md("id: F-01\nsex: femal"), "animals/F-02.md": md("id: F-02\ndam: F-01")}
+    assert problems(tmp_path, files) == [("animals/F-01.md", 3, 6, "unknown-word")]
+
+
+def test_a_misspelt_key_is_read_as_the_key_that_was_meant(tmp_path: Path) -> None:
+    """One misspelling is one problem: what follows from the missing key is not told as well."""
+    body = "id: C24-01\nsyre: unknown\ndam: {}\nhatched: 2024-07-16\negs: 1\nyoung: [1 normal]"
+    assert problems(tmp_path, {"clutches/C24-01.md": md(body)}) == [
+        ("clutches/C24-01.md", 3, 1, "unknown-key"),
+        ("clutches/C24-01.md", 6, 1, "unknown-key"),
+    ]
+
+
+def test_all_mistakes_of_all_files_are_told_at_once_and_in_order(tmp_path: Path) -> None:
+    """Problems come sorted by file, line and column."""
+    files = {
+        "animals/F-02.md": md("id: F-02\nsex: x\nstatus: y"),
+        "animals/F-01.yaml": "- {id: F-01, dam: F-99, price: free}\n",
+    }
+    assert problems(tmp_path, files) == [
+        ("animals/F-01.yaml", 1, 32, "bad-price"),
+        ("animals/F-02.md", 3, 6, "unknown-word"),
+        ("animals/F-02.md", 4, 9, "unknown-word"),
+    ]
+
+
+def test_an_empty_value_is_a_key_left_out(tmp_path: Path) -> None:
+    """`sire:` with nothing behind it says nothing."""
+    found = animal(tmp_path, "id: F-01\nsire:\nshows:\nphotos:\nprice:")
+    assert (found.sire, found.readings, found.photos, found.price) == (None, (), (), None)
+
+
+def test_private_keys_are_looked_at_by_nobody(tmp_path: Path) -> None:
+    """`private:` may stand anywhere and hold anything."""
+    body = """
+id: F-01
+came: {on: 2021, how: bought, private: {paid: 400}}
+claims: {Piebald: {chance: 66%, private: {said: [by, phone]}}, private: {x: y}}
+private: {bought_from: somebody, permits: [a, {b: c}]}
+"""
+    found = animal(tmp_path, body)
+    assert [claim.trait for claim in found.claims] == ["Piebald"]
+    assert "somebody" not in repr(found)
+
+
+def test_every_kind_of_misfit_has_one_of_our_codes() -> None:
+    """Whatever pydantic can find wrong is told under a documented code."""
+    assert set(CODE_OF_TYPE) == set(get_args(ErrorType))
+    assert set(CODE_OF_TYPE.values()) <= set(CODES)
+
+
+def test_control_characters_are_escaped_in_messages(tmp_path: Path) -> None:
+    """A message cannot move the cursor, whatever a record holds."""
+    result = read(tmp_path, {"animals/F-01.md": md('id: F-01\nsex: "\\e[2J"')})
+    (problem,) = result.problems
+    assert str(problem) == (
+        "animals/F-01.md:3:6: error: '\\x1b[2J' is no sex; write male, female or unknown"
+        " (or m, f, 1.0, 0.1, 0.0.1) [unknown-word]"
+    )
+
+
+def test_places_survive_a_list_of_many_records(tmp_path: Path) -> None:
+    """An animal of a list knows the line of its own first key."""
+    found = good(tmp_path, {"animals/all.yaml": "- id: F-01\n  sex: f\n\n- {id: F-02}\n"})
+    assert [(item.place.line, item.place.column) for item in found.animals.values()] == [(1, 3), (4, 3)]
+
+
+def test_text_keeps_its_place_when_it_is_taken_apart() -> None:
+    """A part of a text knows where it begins."""
+    whole = Text.put("3 f Pastel", "a.md", 7, 5)
+    assert (whole.part("Pastel", 4).line, whole.part("Pastel", 4).column) == (7, 9)
