@@ -215,7 +215,7 @@ def pedigrees(draw_from: st.DrawFn, most: int = 16) -> Pedigree:
 
 
 @given(pedigrees())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_levels_go_down_from_every_parent_and_no_further_than_they_must(shown: Pedigree) -> None:
     """Every young stands below each possible parent and exactly one below the lowest; founders stand at the top."""
     level = levels(shown)
@@ -226,7 +226,7 @@ def test_levels_go_down_from_every_parent_and_no_further_than_they_must(shown: P
 
 
 @given(pedigrees())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_every_animal_is_drawn_once_and_no_two_symbols_or_labels_meet(shown: Pedigree) -> None:
     """Symbols on a level keep a whole label's width apart; levels keep a symbol and a label apart."""
     found = seen(draw(shown).svg)
@@ -241,7 +241,7 @@ def test_every_animal_is_drawn_once_and_no_two_symbols_or_labels_meet(shown: Ped
 
 
 @given(pedigrees())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_no_line_runs_through_a_symbol_or_a_label(shown: Pedigree) -> None:
     """Lines end at symbols; only a line that leaves its own animal begins inside one."""
     arrangement, x, lines = drawn_lines(shown)
@@ -264,7 +264,7 @@ def _meets(segment: tuple[int, int, int, int], box: tuple[int, int, int, int]) -
 
 
 @given(pedigrees())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_no_two_lines_merge(shown: Pedigree) -> None:
     """Lines of different names never run along each other, but for those of one mating's possible sires."""
     _, _, lines = drawn_lines(shown)
@@ -287,7 +287,7 @@ def _along(first: tuple[tuple[int, int], tuple[int, int]], second: tuple[tuple[i
 
 
 @given(pedigrees())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_every_mating_line_joins_its_mates_and_every_descent_reaches_its_young(shown: Pedigree) -> None:
     """Walking along lines of a mating from its point one comes to each possible parent and to each of the young."""
     arrangement, x, lines = drawn_lines(shown)
@@ -328,7 +328,7 @@ def _touches(first: tuple[tuple[int, int], tuple[int, int]], second: tuple[tuple
 
 
 @given(pedigrees(), st.randoms(use_true_random=False))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_the_order_of_animals_and_families_changes_nothing(shown: Pedigree, random: object) -> None:
     """The same pedigree, handed over in another order, gives the same bytes."""
     animals, families = list(shown.animals), list(shown.families)
@@ -339,7 +339,7 @@ def test_the_order_of_animals_and_families_changes_nothing(shown: Pedigree, rand
 
 
 @given(pedigrees())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_a_drawing_is_fit_for_a_strict_page(shown: Pedigree) -> None:
     """Well-formed, no style, no script, no handler, nothing from outside; every reference and every id is the drawing's own."""
     svg = draw(shown, "tree-7").svg
@@ -360,18 +360,20 @@ def test_a_drawing_is_fit_for_a_strict_page(shown: Pedigree) -> None:
 
 
 @given(pedigrees())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_where_lines_cross_the_upright_is_interrupted(shown: Pedigree) -> None:
-    """No upright touches a level stretch of another line but at an end of one of them: a crossing never looks like a joint."""
+    """No upright comes near a level stretch of another line, but for the young's line at their parents' own: no false joints."""
     _, _, lines = drawn_lines(shown)
     pieces = [(line.name, segment) for line in lines.lines for segment in line.segments]
     for (name, ((x, top), (x2, bottom))), (other, ((left, y), (right, y2))) in itertools.permutations(pieces, 2):
         if name != other and x == x2 and y == y2 and min(left, right) < x < max(left, right):
-            assert not min(top, bottom) < y < max(top, bottom), (name, other)
+            at_a_mating = y in lines.middle
+            near = 0 if at_a_mating else 4
+            assert not min(top, bottom) - near < y < max(top, bottom) + near, (name, other)
 
 
 @given(pedigrees())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_young_stand_by_birth_unless_mates_need_otherwise(shown: Pedigree) -> None:
     """Sibs stand from left to right as they were born, wherever the runs that they stand in allow it for all of them."""
     arrangement, x, _ = drawn_lines(shown)

@@ -20,7 +20,7 @@ from clutchlight.diagrams.in_words import described, in_words
 from clutchlight.diagrams.key import key
 from clutchlight.diagrams.lines import Line, Lines, draw_lines
 from clutchlight.diagrams.markup import element, picture, words
-from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, natural
+from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal
 from clutchlight.diagrams.placement import engine_order, leanings, place
 from clutchlight.diagrams.symbols import definitions, symbol
 from clutchlight.diagrams.text_width import shortened
@@ -90,7 +90,7 @@ def _twins(pedigree: Pedigree, x: dict[Item, int]) -> list[tuple[str, ...]]:
     """Identical twins of one family, left to right."""
     sets: dict[str, list[str]] = {}
     parents = {young: number for number, family in enumerate(pedigree.ordered_families()) for young in family.young}
-    for animal in sorted(pedigree.animals, key=lambda animal: (x[animal.id], natural(animal.id))):
+    for animal in sorted(pedigree.animals, key=lambda animal: (x[animal.id], animal.id)):
         if animal.twin_group is not None and animal.id in parents:
             sets.setdefault(f"{parents[animal.id]} {animal.twin_group}", []).append(animal.id)
     return [tuple(twins) for _, twins in sorted(sets.items()) if len(twins) > 1]

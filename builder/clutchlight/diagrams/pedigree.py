@@ -9,6 +9,7 @@ Convention: an animal's `marks` say what is drawn in the parts of its symbol, on
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 Sex = Literal["male", "female", "unknown"]
@@ -153,6 +154,7 @@ class Pedigree:
                 seen[animal] = family
 
 
+@lru_cache(maxsize=4096)
 def natural(name: str) -> Natural:
     """A sort key by which `C24-03-2` comes before `C24-03-10`."""
     pieces = re.findall(r"[0-9]+|[^0-9]+", name)
