@@ -72,11 +72,12 @@ def write_laid(
     """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
     mother = _animal(collection, dam)
     if mother.sex == "male":
-        raise refuse("clutches", f"'{mother.id}' is on record as male; name the dam", code="parent-sex")
+        raise refuse("clutches", "parent-sex", f"'{mother.id}' is on record as male; name the dam")
     for clutch in _clutches_of_dam(collection, mother.id):
         if clutch.laid is not None and abs((clutch.laid.last - on).days) <= _TWICE_DAYS:
             raise refuse(
                 clutch.place.file,
+                "cannot-write",
                 f"'{mother.id}' already has a clutch laid {clutch.laid}, {clutch.id}; add to that record, or check the date",
                 clutch.place.line,
             )
@@ -106,19 +107,23 @@ def write_hatched(
     if record is None:
         near = nearest(clutch, collection.clutches)
         remedy = f"the nearest is '{near}'" if near else "`laid DAM` makes the record of a clutch"
-        raise refuse("clutches", f"'{clutch}' is no clutch on record; {remedy}", code="unknown-clutch")
+        raise refuse("clutches", "unknown-clutch", f"'{clutch}' is no clutch on record; {remedy}")
     file, line = record.place.file, record.place.line
     if record.hatched is not None or record.ended is not None or record.young or record.tally or record.to_sort:
         said = f"hatched {record.hatched}" if record.hatched is not None else "ended or has young on record"
-        raise refuse(file, f"'{clutch}' already {said}; change that record by hand", line)
+        raise refuse(file, "cannot-write", f"'{clutch}' already {said}; change that record by hand", line)
     if record.laid is not None and on < record.laid.first:
-        raise refuse(file, f"{on} is before '{clutch}' was laid ({record.laid}); look at the date", line)
+        raise refuse(
+            file, "cannot-write", f"{on} is before '{clutch}' was laid ({record.laid}); look at the date", line
+        )
     count, lines = _counts(record, young, went_bad, unseen)
     if not count:
-        raise refuse(file, f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line)
+        raise refuse(
+            file, "cannot-write", f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line
+        )
     found = original(folder, file)
     if found is None:
-        raise refuse(file, "this file is gone; nothing was written")
+        raise refuse(file, "cannot-write", "this file is gone; nothing was written")
     at = _end_of_record(found, record.id)
     text = "\n".join([f"hatched: {on.isoformat()}", *lines, *_young_lines(count, possible)]) + "\n"
     if at and found.text[at - 1] != "\n":
@@ -231,7 +236,7 @@ def _animal(collection: Collection, name: str) -> Animal:
     if found is None or found.nameless:
         near = nearest(name, (key for key in collection.animals if ":" not in key))
         remedy = f"the nearest is '{near}'" if near else "add a record for it in animals/"
-        raise refuse("animals", f"animal '{name}' has no record; {remedy}", code="unknown-animal")
+        raise refuse("animals", "unknown-animal", f"animal '{name}' has no record; {remedy}")
     return found
 
 
@@ -252,9 +257,9 @@ def _checked_id(collection: Collection, name: str) -> str:
     try:
         parse_id(text)
     except Exception as error:
-        raise refuse("clutches", str(error), code="bad-id") from None
+        raise refuse("clutches", "bad-id", str(error)) from None
     if name.casefold() in _taken(collection):
-        raise refuse("clutches", f"'{name}' is already taken; choose another id", code="duplicate-id")
+        raise refuse("clutches", "duplicate-id", f"'{name}' is already taken; choose another id")
     return name
 
 
@@ -277,7 +282,10 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
     for key, asked, held in (("went_bad", went_bad, record.went_bad), ("unseen", unseen, record.unseen)):
         if asked is not None and held and asked != held:
             raise refuse(
-                record.place.file, f"`{key}` is already {held} in this record; change it by hand", record.place.line
+                record.place.file,
+                "cannot-write",
+                f"`{key}` is already {held} in this record; change it by hand",
+                record.place.line,
             )
         if asked and not held:
             lines.append(f"{key}: {asked}")
@@ -286,17 +294,20 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
     if eggs is None:
         if young is None:
             raise refuse(
-                record.place.file, "this record has no `eggs`; add it, or say how many hatched", record.place.line
+                record.place.file,
+                "cannot-write",
+                "this record has no `eggs`; add it, or say how many hatched",
+                record.place.line,
             )
         return young, [f"eggs: {young + lost}", *lines]
     count = eggs - lost if young is None else young
     if count < 0 or count + lost != eggs:
         raise refuse(
             record.place.file,
+            "egg-count",
             f"{count} young and {lost} lost do not add up to {eggs} good eggs; say how many went bad (`went_bad`) or died"
             " before they could be seen (`unseen`)",
             record.place.line,
-            code="egg-count",
         )
     return count, lines
 
@@ -323,14 +334,16 @@ def _end_of_record(found: Original, key: str) -> int:
     if findings.errors:
         raise RecordsError(errors_in(findings.problems))
     if not isinstance(root, Table) or root.get("id") != key:
-        raise refuse(found.file, f"'{key}' stands in a list with others; add to it by hand", code="cannot-write")
+        raise refuse(found.file, "cannot-write", f"'{key}' stands in a list with others; add to it by hand")
     if any(name in root for name in ("hatched", "ended", "young", "tally", "to_sort")):
-        raise refuse(found.file, "this record already has one of the keys of a hatched clutch; change it by hand")
+        raise refuse(
+            found.file, "cannot-write", "this record already has one of the keys of a hatched clutch; change it by hand"
+        )
     lines = found.text.split("\n")
     begin = sum(len(line) + 1 for line in lines[:first_line])
     end = begin + len(data)
     if root.mark.place.column != 1 or data.lstrip()[:1] in "{[":
-        raise refuse(found.file, "this record is written inside braces or indented; add to it by hand")
+        raise refuse(found.file, "cannot-write", "this record is written inside braces or indented; add to it by hand")
     return min(end, len(found.text))
 
 
@@ -349,7 +362,9 @@ def _check_added(found: Original, at: int, text: str, key: str) -> None:
     """The record as it would be must read as before, with the new keys besides."""
     old, new = _keys(found.text, found.file), _keys(found.text[:at] + text + found.text[at:], found.file)
     if new.get("id") != key or any(new.get(name) != value for name, value in old.items()) or "hatched" not in new:
-        raise refuse(found.file, "nothing can be added here without changing what stands there; add it by hand")
+        raise refuse(
+            found.file, "cannot-write", "nothing can be added here without changing what stands there; add it by hand"
+        )
 
 
 def _keys(text: str, file: str) -> Table:
@@ -360,5 +375,5 @@ def _keys(text: str, file: str) -> Table:
         data = "" if front is None else front.data
     root = compose(data, file, findings)
     if findings.errors or not isinstance(root, Table):
-        raise refuse(file, "this file does not read as one record; add to it by hand")
+        raise refuse(file, "cannot-write", "this file does not read as one record; add to it by hand")
     return root

@@ -39,7 +39,7 @@ def log_event(
     if word == "note":
         note, value = " ".join(text for text in (value, note) if text) or None, None
     if not animals:
-        raise refuse("log", "no animal is named; write its id", code="missing-key")
+        raise refuse("log", "missing-key", "no animal is named; write its id")
     subjects = (
         _pair(animals, word, known) if word in PAIR_EVENTS and len(animals) > 1 else [(name, "") for name in animals]
     )
@@ -71,7 +71,9 @@ def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, 
     for row in rows:
         lacking = [name for name, cell in row.items() if cell and name not in sheet.columns]
         if lacking:
-            raise refuse(file, f"this file has no column '{lacking[0]}'; add it to the first row, then log again")
+            raise refuse(
+                file, "cannot-write", f"this file has no column '{lacking[0]}'; add it to the first row, then log again"
+            )
     before = read_log(found.text, file, known, findings)
     if findings.errors:
         raise _unread(found, findings)
@@ -83,13 +85,13 @@ def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, 
 
 def _unread(found: Original, findings: Findings) -> RecordsError:
     """A file with mistakes in it is not added to: the mistakes are told instead."""
-    refused = refuse(found.file, "this file has mistakes, so nothing was added to it; mend it first")
+    refused = refuse(found.file, "cannot-write", "this file has mistakes, so nothing was added to it; mend it first")
     return RecordsError((*refused.problems, *errors_in(findings.problems)))
 
 
 def _pair(animals: Sequence[str], event: str, known: Known) -> list[tuple[str, str]]:
     if len(animals) != 2:
-        raise refuse("log", f"'{event}' takes two animals, a male and a female", code="log-pair")
+        raise refuse("log", "log-pair", f"'{event}' takes two animals, a male and a female")
     first, second = animals
     one = known.record(first)
     return [(second, first)] if one is not None and one.sex == "female" else [(first, second)]
@@ -107,4 +109,6 @@ def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: S
     if findings.errors:
         raise RecordsError(errors_in(findings.problems))
     if tuple(after[: len(before)]) != tuple(before) or len(after) != len(before) + len(rows):
-        raise refuse(file, "the rows cannot be added so that the file reads the same as before; add them by hand")
+        raise refuse(
+            file, "cannot-write", "the rows cannot be added so that the file reads the same as before; add them by hand"
+        )

@@ -110,7 +110,7 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
     The collection's id is the one thing drawn at random (UUID version 4), unless it is given.
     """
     if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
-        raise refuse(folder.name, "something is here already; name a folder that is new or empty", code="folder-taken")
+        raise refuse(folder.name, "folder-taken", "something is here already; name a folder that is new or empty")
     quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     files = {
         "collection.yaml": _COLLECTION.format(name=quoted, collection_id=collection_id or uuid4()),
@@ -120,7 +120,9 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
         folder.parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=folder.parent))
     except OSError as error:
-        raise refuse(folder.name, f"nothing can be made here ({error.strerror}); look at its permissions") from None
+        raise refuse(
+            folder.name, "cannot-write", f"nothing can be made here ({error.strerror}); look at its permissions"
+        ) from None
     try:
         for file, text in files.items():
             path = made / file
@@ -133,7 +135,9 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
             folder.rmdir()
         made.rename(folder)
     except OSError as error:
-        raise refuse(folder.name, f"the collection cannot be made here ({error.strerror}); nothing was made") from None
+        raise refuse(
+            folder.name, "cannot-write", f"the collection cannot be made here ({error.strerror}); nothing was made"
+        ) from None
     finally:
         if made.exists():
             with suppress(OSError):

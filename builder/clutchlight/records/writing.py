@@ -41,7 +41,7 @@ class Original:
     line_end: str
 
 
-def refuse(file: str, message: str, line: int = 1, column: int = 1, code: str = "cannot-write") -> RecordsError:
+def refuse(file: str, code: str, message: str, line: int = 1, column: int = 1) -> RecordsError:
     """What a writing command raises: nothing was written, and why."""
     return RecordsError([Problem.at(Place(file, line, column), code, message)])
 
@@ -56,9 +56,11 @@ def original(folder: Path, file: str) -> Original | None:
         ordinary = stat.S_ISREG(path.stat().st_mode)
         raw = path.read_bytes() if ordinary else b""
     except OSError as error:
-        raise refuse(file, f"this file cannot be read ({error.strerror}); look at its permissions") from None
+        raise refuse(
+            file, "cannot-write", f"this file cannot be read ({error.strerror}); look at its permissions"
+        ) from None
     if not ordinary:
-        raise refuse(file, "this is not an ordinary file; nothing was written")
+        raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
     findings = Findings()
     text = decode(raw, file, findings)
     if text is None:
@@ -74,10 +76,14 @@ def add(folder: Path, found: Original, at: int, text: str) -> Written:
     temporary = _temporary(found.path.parent, found.file, content, mode)
     try:
         if found.path.read_bytes() != found.raw:
-            raise refuse(found.file, "this file changed while we were writing; nothing was written, so try again")
+            raise refuse(
+                found.file, "cannot-write", "this file changed while we were writing; nothing was written, so try again"
+            )
         os.replace(temporary, found.path)  # noqa: PTH105 - says that the name is taken over in one step
     except OSError as error:
-        raise refuse(found.file, f"this file cannot be written ({error.strerror}); nothing was written") from None
+        raise refuse(
+            found.file, "cannot-write", f"this file cannot be written ({error.strerror}); nothing was written"
+        ) from None
     finally:
         _forget(temporary)
     _settle(found.path.parent)
@@ -92,13 +98,17 @@ def create(folder: Path, file: str, text: str) -> Written:
         path.parent.mkdir(parents=True, exist_ok=True)
         temporary = _temporary(path.parent, file, text.encode("utf-8"), 0o666 & ~_umask())
     except OSError as error:
-        raise refuse(file, f"this file cannot be made ({error.strerror}); nothing was written") from None
+        raise refuse(
+            file, "cannot-write", f"this file cannot be made ({error.strerror}); nothing was written"
+        ) from None
     try:
         _take_name(temporary, path)
     except FileExistsError:
-        raise refuse(file, "this file exists already; nothing was written") from None
+        raise refuse(file, "cannot-write", "this file exists already; nothing was written") from None
     except OSError as error:
-        raise refuse(file, f"this file cannot be made ({error.strerror}); nothing was written") from None
+        raise refuse(
+            file, "cannot-write", f"this file cannot be made ({error.strerror}); nothing was written"
+        ) from None
     finally:
         _forget(temporary)
     _settle(path.parent)
@@ -124,7 +134,7 @@ def _temporary(folder: Path, file: str, content: bytes, mode: int) -> Path:
         descriptor, name = tempfile.mkstemp(prefix=".clutchlight-", suffix=".part", dir=folder)
     except OSError as error:
         raise refuse(
-            file, f"nothing can be written here ({error.strerror}); look at the folder's permissions"
+            file, "cannot-write", f"nothing can be written here ({error.strerror}); look at the folder's permissions"
         ) from None
     path = Path(name)
     try:
@@ -135,7 +145,9 @@ def _temporary(folder: Path, file: str, content: bytes, mode: int) -> Path:
         path.chmod(mode)
     except OSError as error:
         _forget(path)
-        raise refuse(file, f"this file cannot be written ({error.strerror}); nothing was written") from None
+        raise refuse(
+            file, "cannot-write", f"this file cannot be written ({error.strerror}); nothing was written"
+        ) from None
     return path
 
 
@@ -143,14 +155,16 @@ def _inside(folder: Path, path: Path, file: str) -> Path:
     """The real path, which must lie in the collection."""
     real = path.resolve()
     if not real.is_relative_to(folder.resolve()):
-        raise refuse(file, "this is a link that leads out of the collection; nothing was written")
+        raise refuse(file, "cannot-write", "this is a link that leads out of the collection; nothing was written")
     return real
 
 
 def _line_end(raw: bytes, file: str) -> str:
     """The line end a file uses; a file that mixes them, or uses bare returns, keeps what its last line has."""
     if raw.count(b"\r") > raw.count(b"\r\n"):
-        raise refuse(file, "this file ends lines with a bare carriage return; save it with usual line ends first")
+        raise refuse(
+            file, "cannot-write", "this file ends lines with a bare carriage return; save it with usual line ends first"
+        )
     last = raw.rfind(b"\n")
     return "\r\n" if last > 0 and raw[last - 1 : last] == b"\r" else "\n"
 
