@@ -67,8 +67,12 @@ def prose_page(framing: Framing, own: FreePage) -> ProsePage:
 
 
 def moved_page(framing: Framing, old: str, target: str, name: str) -> MovedPage:
-    frame = framing.frame(old, name, f"{name} has a new address.", go_to=target)
+    frame = framing.frame(old, f"{name}, once {_id_of(old)}", f"{name} has a new address.", go_to=target)
     return MovedPage(frame, Link(name, addresses.link(old, target)))
+
+
+def _id_of(address: str) -> str:
+    return address.split("/")[1]
 
 
 def not_found_page(framing: Framing) -> NotFoundPage:

@@ -1,0 +1,84 @@
+"""The demo site, built once for all tests here, and a way to build a site from a few lines of records."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from clutchlight.genetics.kinship import inbreeding
+
+from clutchlight import shipped
+from clutchlight.genetics.inference import infer
+from clutchlight.model import Collection
+from clutchlight.records.reading import read_collection
+from clutchlight.statements import Statements, state_all
+from clutchlight.website.photos import Photos, prepare
+from clutchlight.website.publishing import publish
+from clutchlight.website.rendering import load_theme
+from clutchlight.website.site import site_files, wanted_photos
+
+Files = Mapping[str, bytes]
+
+
+@dataclass(frozen=True)
+class Told:
+    """A collection with all that is said of it."""
+
+    collection: Collection
+    statements: Statements
+    photos: Photos
+
+    def files(self, theme: str = "paper") -> Files:
+        return site_files(self.collection, self.statements, load_theme(theme, [shipped.themes()]), photos=self.photos)
+
+
+def tell(folder: Path) -> Told:
+    result = read_collection(folder)
+    assert result.collection is not None, result.problems
+    collection = result.collection
+    photos = prepare(folder / "photos", wanted_photos(collection))
+    assert photos.problems == ()
+    return Told(collection, state_all(infer(collection), inbreeding(collection)), photos)
+
+
+@pytest.fixture(scope="session")
+def demo(content_dir: Path) -> Told:
+    return tell(content_dir)
+
+
+@pytest.fixture(scope="session")
+def demo_files(demo: Told) -> Files:
+    return demo.files()
+
+
+@pytest.fixture(scope="session")
+def demo_site(demo_files: Files, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo site in a folder."""
+    out = tmp_path_factory.mktemp("demo") / "site"
+    publish(demo_files, out)
+    return out
+
+
+SETTINGS = """format: 1
+name: Test room
+collection_id: 5f0c5c1e-3b1f-4f0a-9a53-6c2e8f41b7d9
+species: [ball-python]
+contact: {mail: room@example.org}
+currency: EUR
+"""
+
+
+@pytest.fixture
+def site_of(tmp_path: Path) -> Callable[[Mapping[str, str]], Files]:
+    """Builds the site of a collection given as files; collection.yaml is added to or made."""
+
+    def build(records: Mapping[str, str]) -> Files:
+        for name, text in {"collection.yaml": "", **records}.items():
+            file = tmp_path / name
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_text((SETTINGS if name == "collection.yaml" else "") + text, encoding="utf-8")
+        return tell(tmp_path).files()
+
+    return build

@@ -1,0 +1,177 @@
+"""The demo site in a browser, opened from a folder: width, contrast, names, the sentence, and no request that leaves it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Literal
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page
+
+pytestmark = pytest.mark.browser
+
+PAGES = (
+    "index.html",
+    "animals/C26-01-5/index.html",
+    "animals/F-09/index.html",
+    "animals/C26-01-8/index.html",
+    "clutches/C26-01/index.html",
+    "clutches/C26-06/index.html",
+    "clutches/C24-05/index.html",
+    "lineage/index.html",
+    "traits/ball-python/piebald/index.html",
+    "method/index.html",
+    "pages/terms/index.html",
+)
+PHONE, DESKTOP = (360, 740), (1280, 900)
+Scheme = Literal["light", "dark"]
+
+
+def open_context(
+    chromium: Browser, size: tuple[int, int], scheme: Scheme = "light", *, script: bool = True
+) -> BrowserContext:
+    return chromium.new_context(
+        viewport={"width": size[0], "height": size[1]},
+        color_scheme=scheme,
+        java_script_enabled=script,
+        reduced_motion="reduce",
+    )
+
+
+@pytest.fixture(params=[PHONE, DESKTOP], ids=["phone", "desktop"])
+def size(request: pytest.FixtureRequest) -> tuple[int, int]:
+    found: tuple[int, int] = request.param
+    return found
+
+
+@pytest.fixture
+def page(chromium: Browser) -> Iterator[Page]:
+    context = open_context(chromium, DESKTOP)
+    yield context.new_page()
+    context.close()
+
+
+def test_no_page_scrolls_sideways_and_nothing_is_refused(
+    chromium: Browser, demo_site: Path, size: tuple[int, int]
+) -> None:
+    """Wide things scroll in boxes of their own; the policy refuses nothing, and every request stays in the folder."""
+    context = open_context(chromium, size)
+    page = context.new_page()
+    said: list[str] = []
+    asked: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda mistake: said.append(str(mistake)))
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("requestfailed", lambda request: said.append(request.url))
+    for address in PAGES:
+        page.goto((demo_site / address).as_uri())
+        wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert wider == 0, address
+    context.close()
+    assert said == []
+    assert [url for url in asked if not url.startswith(demo_site.as_uri())] == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing(chromium: Browser, demo_site: Path, size: tuple[int, int], scheme: Scheme) -> None:
+    """No violation of WCAG 2.2 A and AA that axe-core can see, in both schemes and sizes."""
+    context = open_context(chromium, size, scheme)
+    page = context.new_page()
+    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+    for address in PAGES:
+        page.goto((demo_site / address).as_uri())
+        result = Axe().run(page, options=rules)
+        found = [
+            (violation["id"], node["html"][:120], node.get("failureSummary", "")[:200])
+            for violation in result.response["violations"]
+            for node in violation["nodes"]
+        ]
+        assert found == [], address
+    context.close()
+
+
+def shown(page: Page) -> list[str]:
+    return [text.split()[-1] for text in page.locator(".card:visible .label-name").all_inner_texts()]
+
+
+def test_the_sentence_shows_the_animals_that_fit_it(page: Page, demo_site: Path) -> None:
+    """The choices narrow the labels down as the sentence says, the result is said, and the address keeps the sentence."""
+    page.goto((demo_site / "index.html").as_uri())
+    everything = shown(page)
+    assert page.locator("#filter-result").inner_text() == f"All {len(everything)} of them."
+    page.select_option("select[name=way]", "certain")
+    page.select_option("select[name=trait]", "piebald")
+    certain = shown(page)
+    assert certain
+    assert all("het Piebald" in card.inner_text() for card in page.locator(".card:visible").all())
+    assert all(card.locator("dt", has_text="Certain").count() for card in page.locator(".card:visible").all())
+    assert page.locator("#filter-result").inner_text() == f"{len(certain)} of {len(everything)}."
+    page.select_option("select[name=way]", "possible")
+    assert not set(shown(page)) & set(certain)
+    address = page.url
+    kept = shown(page)
+    page.goto("about:blank")
+    page.goto(address)
+    assert shown(page) == kept
+    page.select_option("select[name=sex]", "male")
+    assert 0 < len(shown(page)) < len(kept)
+    assert all("female" not in card.inner_text() for card in page.locator(".card:visible").all())
+
+
+def test_a_sentence_that_nothing_fits_says_so(page: Page, demo_site: Path) -> None:
+    """An empty result is said in words, and its shelves go with their animals."""
+    page.goto((demo_site / "index.html").as_uri() + "#species=corn-snake&trait=piebald")
+    assert shown(page) == []
+    assert page.locator(".shelf:visible").count() == 0
+    assert page.locator("#filter-result").inner_text().startswith("None here now.")
+
+
+def test_without_script_every_animal_is_shown(chromium: Browser, demo_site: Path) -> None:
+    """The sentence, which could do nothing, is not there; the labels are."""
+    context = open_context(chromium, PHONE, script=False)
+    page = context.new_page()
+    page.goto((demo_site / "index.html").as_uri())
+    assert page.locator("#filter").is_hidden()
+    assert page.locator(".card").count() == page.locator(".card:visible").count() > 5
+    context.close()
+
+
+def test_a_keyboard_reaches_the_content_and_sees_where_it_is(page: Page, demo_site: Path) -> None:
+    """The first stop skips to the content; every stop after it is outlined."""
+    page.goto((demo_site / "animals/C26-01-5/index.html").as_uri())
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "main"
+    for _ in range(12):
+        page.keyboard.press("Tab")
+        assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") != "none"
+
+
+def test_targets_are_large_enough_to_touch(chromium: Browser, demo_site: Path) -> None:
+    """WCAG 2.2, 2.5.8: buttons, choices and navigation are at least 24 by 24 pixels on a phone."""
+    context = open_context(chromium, PHONE)
+    page = context.new_page()
+    for address in ("index.html", "animals/C26-01-5/index.html"):
+        page.goto((demo_site / address).as_uri())
+        for target in page.locator("nav a, select, summary, .ask-mail, .to-ask a").all():
+            box = target.bounding_box()
+            assert box is not None
+            assert min(box["width"], box["height"]) >= 24, target.inner_text()
+    context.close()
+
+
+def test_a_printed_page_holds_the_statement_and_no_navigation(page: Page, demo_site: Path) -> None:
+    """Paper has no use for links to press."""
+    page.emulate_media(media="print")
+    page.goto((demo_site / "animals/C26-01-5/index.html").as_uri())
+    assert page.locator("nav").is_hidden()
+    assert page.locator(".said").is_visible()
+
+
+def test_an_earlier_address_points_on(page: Page, demo_site: Path) -> None:
+    """The page of a former id takes the reader to the animal."""
+    page.goto((demo_site / "animals/C22-02-3/index.html").as_uri())
+    page.wait_for_url((demo_site / "animals/F-09/index.html").as_uri())

@@ -1,0 +1,160 @@
+"""Themes: what one may replace, and what happens when one is wrong."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+import typing
+from pathlib import Path
+
+import pytest
+from markupsafe import Markup
+from tests.site.conftest import Files, Told
+
+from clutchlight import shipped
+from clutchlight.problems import RecordsError
+from clutchlight.website import pages, parts
+from clutchlight.website.rendering import TEMPLATE_OF, load_theme
+from clutchlight.website.site import site_files
+
+
+def colours(sheet: str) -> list[set[str]]:
+    """The names of the colours that each rule of a sheet sets."""
+    return [set(re.findall(r"(--[a-z-]+):", rule)) for rule in re.findall(r":root\s*{([^}]*)}", sheet)]
+
+
+def test_slate_changes_only_colours(demo: Told, demo_files: Files) -> None:
+    """The same pages byte for byte; of the style, one file differs, and it sets the same names."""
+    slate = demo.files("slate")
+    assert slate.keys() == demo_files.keys()
+    assert [address for address in slate if slate[address] != demo_files[address]] == ["style/colours.css"]
+    assert colours(slate["style/colours.css"].decode()) == colours(demo_files["style/colours.css"].decode())
+
+
+def test_every_colour_that_is_used_is_set(demo_files: Files) -> None:
+    """No name is misspelt, and none is set for nothing."""
+    style = demo_files["style/paper.css"].decode()
+    used = set(re.findall(r"var\((--[a-z-]+)\)", style))
+    own = set(re.findall(r"(--[a-z-]+):", style))
+    light, dark, printed = colours(demo_files["style/colours.css"].decode())
+    assert light == dark == printed == used - own
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance, WCAG 2.2."""
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize("name", ["paper", "slate"])
+def test_contrast_is_enough_in_every_scheme(name: str) -> None:
+    """Text at least 4.5 : 1 on every ground it stands on, outlines of controls at least 3 : 1 (WCAG 2.2, 1.4.3 and 1.4.11)."""
+    sheet = (shipped.themes() / name / "style" / "colours.css").read_text(encoding="utf-8")
+    for rule in re.findall(r":root\s*{([^}]*)}", sheet):
+        colour = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", rule))
+        for ground in ("paper", "label", "wash"):
+            for text in ("ink", "soft", "accent", "accent-deep"):
+                assert contrast(colour[text], colour[ground]) >= 4.5, (text, ground)
+            assert contrast(colour["edge"], colour[ground]) >= 3, ground
+            assert contrast(colour["mark"], colour[ground]) >= 3, ground
+        assert contrast(colour["on-accent"], colour["accent"]) >= 4.5
+        assert contrast(colour["on-accent"], colour["accent-deep"]) >= 4.5
+
+
+def make_theme(folder: Path, name: str, settings: str, **templates: str) -> None:
+    (folder / name / "templates").mkdir(parents=True)
+    (folder / name / "theme.yaml").write_text(settings, encoding="utf-8")
+    for template, text in templates.items():
+        (folder / name / "templates" / f"{template}.html").write_text(text, encoding="utf-8")
+
+
+def test_a_theme_of_the_collection_replaces_a_block(demo: Told, tmp_path: Path) -> None:
+    """It extends a shipped theme and holds only what differs."""
+    foot = '{% extends "base.html" %}{% block foot %}<footer>Our own foot</footer>{% endblock %}'
+    make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n", prose=foot)
+    theme = load_theme("ours", [tmp_path, shipped.themes()])
+    files = site_files(demo.collection, demo.statements, theme)
+    assert b"Our own foot" in files["pages/about/index.html"]
+    assert b"Our own foot" not in files["index.html"]
+
+
+def test_a_theme_may_be_named_like_the_one_it_extends(tmp_path: Path) -> None:
+    """themes/paper in a collection stands before the shipped one and falls back on it."""
+    make_theme(tmp_path, "paper", "name: paper\nneeds: 1\nextends: paper\n")
+    assert load_theme("paper", [tmp_path, shipped.themes()]).folders == (tmp_path / "paper", shipped.themes() / "paper")
+
+
+@pytest.mark.parametrize(
+    ("settings", "words"),
+    [
+        ("name: x\nneeds: 2\n", "needs page contract 2, this version offers 1"),
+        ("name: x\n", "needs page contract None"),
+        ("needs: [\n", "cannot be read"),
+        ("name: x\nneeds: 1\nextends: nowhere\n", "there is no theme 'nowhere'; choose one of paper, slate"),
+        ("name: x\nneeds: 1\nextends: x\n", "there is no theme 'x'"),
+    ],
+)
+def test_a_theme_that_cannot_be_used_is_one_problem(tmp_path: Path, settings: str, words: str) -> None:
+    """A wrong contract, broken YAML, a missing or circular parent: said with a remedy, never a traceback."""
+    make_theme(tmp_path, "x", settings)
+    with pytest.raises(RecordsError) as refused:
+        load_theme("x", [tmp_path, shipped.themes()])
+    assert [problem.code for problem in refused.value.problems] == ["theme"]
+    assert words in refused.value.problems[0].message
+
+
+@pytest.mark.parametrize("name", ["", ".", "..", "../paper", "a/b", "a\\b"])
+def test_a_theme_name_leads_nowhere_else(tmp_path: Path, name: str) -> None:
+    """Only a plain name of a folder is looked for."""
+    make_theme(tmp_path, "x", "name: x\nneeds: 1\n")
+    with pytest.raises(RecordsError):
+        load_theme(name, [tmp_path / "x", shipped.themes()])
+
+
+def test_a_mistake_in_a_template_is_a_problem_at_its_line(demo: Told, tmp_path: Path) -> None:
+    """A name that does not exist and a slip in the syntax are found where they stand."""
+    for name, text in (("unknown", "<p>\n{{ page.prise }}\n"), ("syntax", "<p>\n{% if %}\n")):
+        make_theme(tmp_path, name, f"name: {name}\nneeds: 1\nextends: paper\n", prose=text)
+        theme = load_theme(name, [tmp_path, shipped.themes()])
+        with pytest.raises(RecordsError) as refused:
+            site_files(demo.collection, demo.statements, theme)
+        problem = refused.value.problems[0]
+        assert (problem.file, problem.line, problem.code) == (f"themes/{name}/templates/prose.html", 2, "theme")
+
+
+def test_everything_printed_is_escaped(demo: Told) -> None:
+    """A name that looks like HTML is shown as it was typed, on every page that shows it."""
+    animal = demo.collection.animals["F-09"]
+    renamed = dataclasses.replace(animal, name="<script>alert(1)</script>")
+    collection = dataclasses.replace(demo.collection, animals={**demo.collection.animals, "F-09": renamed})
+    theme = load_theme("paper", [shipped.themes()])
+    files = site_files(collection, demo.statements, theme)
+    pages_with = [a for a, content in files.items() if a.endswith(".html") and b"alert(1)" in content]
+    assert len(pages_with) > 3
+    assert not any(b"<script>alert" in content for content in files.values())
+
+
+def leaves(hint: object) -> set[object]:
+    """The plain types that a type hint is made of."""
+    inner = typing.get_args(hint)
+    if typing.get_origin(hint) is typing.Literal:
+        return {str}
+    return set().union(*map(leaves, inner)) if inner else {hint}
+
+
+def test_pages_hold_finished_values_only() -> None:
+    """Every kind of page has a template; page objects are frozen, of words, numbers, flags, HTML and pieces of these."""
+    pieces = {value for module in (pages, parts) for value in vars(module).values() if isinstance(value, type)}
+    pieces = {piece for piece in pieces if dataclasses.is_dataclass(piece)}
+    assert {piece for piece in pieces if piece.__name__.endswith("Page")} == set(TEMPLATE_OF)
+    plain = {str, int, bool, Markup, type(None), ...}
+    for piece in pieces:
+        assert piece.__dataclass_params__.frozen  # type: ignore[attr-defined]
+        for hint in typing.get_type_hints(piece).values():
+            assert leaves(hint) <= plain | pieces
