@@ -32,7 +32,10 @@ _ANIMALS = "Animals"
 _CLUTCHES = "Clutches"
 _TRAITS = "Traits"
 _SETTINGS = "collection.yaml"
+_PRIVATE = "The private side"
 BUILDING = "Building"
+COMMANDS = "Commands that write"
+ASKING = "Questions about a pairing"
 
 _ALL = (
     # ---- files
@@ -273,6 +276,59 @@ _ALL = (
     Code("bad-address", _SETTINGS, "`web_address` is no web address.", "Write https://example.org/."),
     Code("bad-currency", _SETTINGS, "`currency` is no currency.", "Write its three letters."),
     Code("price-without-currency", _SETTINGS, "There are prices but no currency.", "Add `currency`.", "warning"),
+    # ---- the private side
+    Code(
+        "csv-header",
+        _PRIVATE,
+        "The first row of a table does not name its columns.",
+        "Write the names the message lists.",
+    ),
+    Code(
+        "csv-quote",
+        _PRIVATE,
+        "A quotation mark in a table is not closed, or stands in the middle of a cell.",
+        "Close it.",
+    ),
+    Code(
+        "csv-cells",
+        _PRIVATE,
+        "A row has more cells than there are columns.",
+        "Put a cell with a comma in quotation marks.",
+    ),
+    Code("log-value", _PRIVATE, "The value of a log row does not fit its event.", "Write what the message asks for."),
+    Code(
+        "log-sex",
+        _PRIVATE,
+        "A log row's event is not for an animal of that sex.",
+        "Correct the id, the event or the sex.",
+    ),
+    Code(
+        "log-pair",
+        _PRIVATE,
+        "A pairing is not one of a male and a female of one species.",
+        "Correct the id or the sex.",
+    ),
+    Code("log-twice", _PRIVATE, "A log row stands twice.", "Delete one if it happened once.", "warning"),
+    Code("weight-odd", _PRIVATE, "A weight changed faster than a snake's can.", "Look at the digits.", "warning"),
+    Code(
+        "plan-sex", _PRIVATE, "A planned pair is not a male and a female of one species.", "Correct the id or the sex."
+    ),
+    Code("plan-twice", _PRIVATE, "One male stands twice in a plan.", "Leave one out."),
+    Code(
+        "sold-twice",
+        _PRIVATE,
+        "An animal is handed over twice without coming back.",
+        "Correct the id, or write `returned`.",
+    ),
+    Code("returned-unsold", _PRIVATE, "A sale was returned but never handed over.", "Add the day it left."),
+    Code("paid-over", _PRIVATE, "More was paid than agreed.", "Look at both.", "warning"),
+    # ---- commands
+    Code(
+        "cannot-write", COMMANDS, "A file cannot be written; nothing was changed.", "See what the message says of it."
+    ),
+    Code("unknown-clutch", COMMANDS, "There is no clutch with that id.", "Take the nearest id."),
+    Code("not-a-statement", COMMANDS, "A file to take in is no statement.json.", "Ask its sender for that file."),
+    Code("folder-taken", COMMANDS, "A new collection would be written into a folder in use.", "Name another folder."),
     # ---- building
     Code("theme", BUILDING, "A theme cannot be used.", "Look at what the message says of it, or choose another."),
     Code("photo-unreadable", BUILDING, "A photo in photos/ is no picture, or too large.", "Save it as JPEG or PNG."),
@@ -281,6 +337,23 @@ _ALL = (
     Code("out-in-records", BUILDING, "The folder for the site lies among the records.", "Choose another."),
     Code("busy", BUILDING, "Another build is writing into this folder.", "Wait for it to end."),
     Code("out-unwritable", BUILDING, "The folder for the site cannot be written.", "Look at its permissions."),
+    # ---- questions about a pairing
+    Code("same-sex-pair", ASKING, "Two animals of one sex are named as a pair.", "Name a male and a female."),
+    Code("two-species-pair", ASKING, "Two animals of different species are named as a pair.", "Name two of one."),
+    Code("young-out-of-range", ASKING, "A clutch has no hatchling, or more than any snake's.", "Ask about 1 to 100."),
+    Code(
+        "too-much-doubt",
+        ASKING,
+        "Doubts about sires make loci hang together in too many ways.",
+        "Name the sire of a clutch in doubt, or test one of the two animals.",
+    ),
+    Code(
+        "too-many-looks",
+        ASKING,
+        "The young of a pairing can look in too many ways to list.",
+        "Nothing: what the clutch would prove is given all the same.",
+        "warning",
+    ),
 )
 
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in _ALL})

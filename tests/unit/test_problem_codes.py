@@ -10,15 +10,17 @@ from pathlib import Path
 import pytest
 
 from clutchlight import problem_codes
-from clutchlight.problem_codes import BUILDING, CODES
-from clutchlight.records.reading import read_collection
+from clutchlight.problem_codes import ASKING, BUILDING, CODES, COMMANDS
+from clutchlight.records.private_side import read_everything
 
 BAD = Path(__file__).resolve().parent.parent / "bad"
 PACKAGE = Path(problem_codes.__file__).parent
 TODAY = date(2026, 11, 25)
 
 # Calls whose text arguments in the form of a code are codes.
-RAISING = frozenset({"report", "_report", "unfit", "_refuse", "_refuse_at", "_RefusalError", "_refused", "Problem.at"})
+RAISING = frozenset(
+    {"report", "_report", "unfit", "_refuse", "_refuse_at", "_RefusalError", "_refused", "refuse", "Problem.at"}
+)
 
 
 def bad_collections() -> list[Path]:
@@ -58,7 +60,7 @@ def test_each_bad_collection_gives_exactly_the_problems_written_beside_it(
         for line in limits.read_text(encoding="utf-8").splitlines():
             module, name, value = line.split()
             monkeypatch.setattr(importlib.import_module(module), name, int(value))
-    result = read_collection(folder, today=TODAY)
+    result = read_everything(folder, today=TODAY)
     printed = "".join(f"{problem}\n" for problem in result.problems)
     assert printed == (folder / "expected.txt").read_text(encoding="utf-8")
     assert folder.name in {problem.code for problem in result.problems}
@@ -67,13 +69,14 @@ def test_each_bad_collection_gives_exactly_the_problems_written_beside_it(
 @pytest.mark.parametrize("folder", bad_collections(), ids=lambda folder: folder.name)
 def test_an_error_means_no_collection_and_a_warning_does_not(folder: Path) -> None:
     """A collection is handed out exactly when no problem is an error."""
-    result = read_collection(folder, today=TODAY)
-    assert (result.collection is None) == any(problem.level == "error" for problem in result.problems)
+    result = read_everything(folder, today=TODAY)
+    whole = result.collection is not None and result.private is not None
+    assert whole == all(problem.level != "error" for problem in result.problems)
 
 
 def test_documented_codes_and_bad_collections_are_the_same_set() -> None:
-    """Every code that records can have has a bad collection; those of building are shown where sites are built."""
-    of_records = {name for name, code in CODES.items() if code.about != BUILDING}
+    """Every code that records can have has a bad collection; those of building and of commands are shown where they arise."""
+    of_records = {name for name, code in CODES.items() if code.about not in (ASKING, BUILDING, COMMANDS)}
     assert {folder.name for folder in bad_collections()} == of_records
 
 
