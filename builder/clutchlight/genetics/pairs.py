@@ -11,8 +11,8 @@ Assumes    loci hang together through doubts only. A member's role fixes its sex
 Invariant  the chances of a group's parts, and within a part those at each locus, sum to 1.
 Cost       a belief for each part, locus and state. Whichever of the two is smaller is summed over: the shared doubts, or the members'
            states at the group's loci; beyond PARTS of both, TooManyPartsError.
-           Doubts about the sires of other relatives, and of ancestors beyond WAYS combinations, are taken locus by locus in `possible`,
-           which then holds a state too many at most: what seems forced is forced.
+           In `possible`, doubts about the sires of other relatives, and of ancestors beyond WAYS combinations, are taken locus by locus:
+           it may then hold a state too many, never one too few, so that what seems forced is forced.
 Source     figures, sections 1, 3 and 5.
 """
 
@@ -254,7 +254,7 @@ class Together:
     def _fitting(self, domains: Domains, locus: int, index: int) -> Iterator[Members]:
         egg, position = self._egg_set[index], self._at[locus]
         for state in self.states[locus].members(domains.masks[position][egg]):
-            if not self._in_role(locus, index, state) or not domains.fits(position, egg, 1 << state):
+            if not self._in_role(locus, index, state) or not domains.fits_at_locus(position, egg, 1 << state):
                 continue
             if index + 1 == len(self._egg_set):
                 yield (state,)

@@ -285,6 +285,46 @@ class Domains:
         finally:
             self.undo(mark)
 
+    def fits_at_locus(self, locus: int, egg: int, mask: int) -> bool:
+        """As `fits`, but a doubt about a sire is tried at this locus alone, as if other loci could take it otherwise.
+
+        May say yes too often, never no; much faster where sires are in doubt. Two alleles off the sex chromosomes need no search beyond
+        the doubts.
+        """
+        mark = self.mark()
+        try:
+            region = None if self.exact else self._region_at(locus, egg)
+            self.narrow(locus, egg, mask)
+            self.propagate()
+            return region is None or self._search(region)
+        except WipedOutError:
+            return False
+        finally:
+            self.undo(mark)
+
+    def _region_at(self, locus: int, egg: int) -> Region:
+        """Everything undecided that hangs together with an egg at one locus."""
+        row = self.masks[locus]
+        seen: dict[int, None] = {egg: None}
+        choices: dict[ChoiceKey, None] = {}
+        families: dict[int, None] = {}
+        waiting = [egg]
+        while waiting:
+            for number in self._families_of(waiting.pop()):
+                if number in families:
+                    continue
+                families[number] = None
+                family = self.pedigree.families[number]
+                if family.in_doubt:
+                    choices.update(dict.fromkeys(key for key in self._choice_keys(family) if several(self.choices[key])))
+                for other in self._members(family):
+                    if other not in seen and several(row[other]):
+                        seen[other] = None
+                        waiting.append(other)
+        states = self.rules[locus].states
+        plain = len(states.locus.alleles) == 1 and not states.linked
+        return Region(tuple(sorted(choices)), () if plain else tuple((locus, other) for other in sorted(seen)))
+
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
         if self.exact:

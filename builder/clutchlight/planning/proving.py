@@ -1,0 +1,248 @@
+"""Who needs proving, and which mating here proves most.
+
+Computes   for each animal here that may, and may not, carry a trait, and each mate here: the chance that one usual clutch settles it.
+           Settled: the clutch forces the trait (certain whatever anybody claimed), or the chance falls under `doubt_below`.
+Formula    over every count of kinds of hatchlings at the trait's locus (c1 + c2 + ... = n): P(counts) = E[multinomial(counts | m)] and
+           P(carries | counts) by Bayes, m = both parents' states there; forced as in `proofs`.
+           needed = the fewest hatchlings, all seen, none showing the trait, that bring the chance under `doubt_below`.
+           misleads = P(it carries the trait and no hatchling shows it).
+Assumes    the looks at the trait's own locus alone, all of them told; the usual clutch of the species file.
+Cost       one sum over parents' states for each count of kinds; COUNTS of them at most, beyond which only clutches without the
+           trait are taken to bring a chance under `doubt_below`, so that the chance is never too high.
+Source     Bayes' theorem; published test-mating numbers: tests/published/test_test_matings.py.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from math import comb
+
+from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import Kinship
+from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.values import Figure
+from clutchlight.model import Animal, Locus, Status
+from clutchlight.planning.asking import UsualClutch, opposite, usual_clutch
+from clutchlight.planning.proofs import Proofs, largest
+from clutchlight.planning.young import Cross
+
+BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
+"""Statuses of animals that may be mated: not those for sale, promised, or still growing on."""
+
+COUNTS = 3000
+MOST_NEEDED = 1000
+"""The most hatchlings that are tried."""
+
+
+@dataclass(frozen=True, slots=True)
+class TestMating:
+    """A mate, and what one usual clutch with it would settle.
+
+    `settles` = `proves` (forced) + `clears` (falls under `doubt_below` without being forced). `falls_to`: the chance after a usual
+    clutch without the trait. `needed`: hatchlings without the trait that bring it under `doubt_below`; None: no number does.
+    `mate_carries`: the mate's own chance; where it is under 1, two possible carriers are together and `misleads` matters most: how
+    often such a clutch shows nothing though the animal carries the trait. `inbreeding`: Wright's F of the young.
+    """
+
+    __test__ = False  # not a test case, whatever its name begins with
+
+    mate: str
+    mate_carries: Fraction
+    settles: Fraction
+    proves: Fraction
+    clears: Fraction
+    falls_to: Fraction | None
+    needed: int | None
+    misleads: Fraction
+    inbreeding: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class ToProve:
+    """An animal here that may carry a trait, and the matings that would tell, the best first."""
+
+    animal: str
+    locus: str
+    trait: str
+    now: Fraction
+    clutch: UsualClutch
+    matings: tuple[TestMating, ...]
+
+
+def proving(inference: Inference) -> tuple[ToProve, ...]:
+    """Every animal and trait in question, that with the best mating first; ties by fewest hatchlings needed, then id.
+
+    In question: a chance under 1 and not under `doubt_below`, resting on more than a background frequency. `inference.conflicts`
+    must be empty.
+    """
+    collection = inference.collection
+    here = [animal for animal in collection.animals.values() if animal.here]
+    below = collection.settings.doubt_below
+    kinship = {animal.species: Kinship(inference.figures_of(animal.id).world.pedigree) for animal in here}
+    found: list[ToProve] = []
+    for animal in here:
+        mates = [
+            other
+            for other in here
+            if other.species == animal.species
+            and animal.sex != "unknown"
+            and other.sex == opposite(animal.sex)
+            and other.status in BREEDING
+        ]
+        for locus, allele, now in _open_traits(inference, animal, below):
+            matings = [_mating(inference, kinship[animal.species], animal, mate, locus, allele) for mate in mates]
+            telling = sorted((mating for mating in matings if mating is not None), key=_rank)
+            clutch = usual_clutch(collection.species[animal.species])
+            found.append(ToProve(animal.id, locus.key, locus.alleles[allele - 1], now, clutch, tuple(telling)))
+    return tuple(
+        sorted(found, key=lambda one: (*(_rank(one.matings[0])[:2] if one.matings else _LAST), one.animal, one.locus))
+    )
+
+
+_LAST = (Fraction(1), MOST_NEEDED + 2)
+
+
+def _rank(mating: TestMating) -> tuple[Fraction, int, str]:
+    return -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed, mating.mate
+
+
+def _open_traits(inference: Inference, animal: Animal, below: Fraction) -> Iterator[tuple[Locus, int, Fraction]]:
+    for locus in inference.loci_in_play(animal.species):
+        figure = inference.now(animal.id, locus.key)
+        if not isinstance(figure, Figure):
+            continue
+        for allele in range(1, len(locus.alleles) + 1):
+            now = figure.carries(allele)
+            if below <= now < 1 and not inference.background_only(animal.id, locus.key, allele):
+                yield locus, allele, now
+
+
+def _mating(
+    inference: Inference, kinship: Kinship, animal: Animal, mate: Animal, locus: Locus, allele: int
+) -> TestMating | None:
+    """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
+    sire, dam = (animal, mate) if animal.sex == "male" else (mate, animal)
+    figures = inference.figures_of(animal.id)
+    together = Together(figures, (sire.id, dam.id), ("male", "female"), [locus.key])
+    if together.not_computed:
+        return None
+    young = usual_clutch(inference.collection.species[animal.species]).hatchlings
+    proofs = Proofs(together, (Cross(locus, together.states[0]),), young)
+    if len(proofs.kinds(0)) == 1:
+        return None
+    test = OneTrait(proofs, 0 if animal.sex == "male" else 1, 0, allele)
+    below = inference.collection.settings.doubt_below
+    proves, clears = test.settled(young, below)
+    egg_of = kinship.pedigree.egg_of
+    return TestMating(
+        mate.id,
+        proofs.now(1 - test.member, 0, allele),
+        proves + clears,
+        proves,
+        clears,
+        proofs.if_none(test.member, 0, allele),
+        test.needed(below),
+        proofs.none_shown(test.member, 0, allele, young)[0],
+        kinship.kinship(egg_of[sire.id], egg_of[dam.id]),
+    )
+
+
+class OneTrait:
+    """One trait of one of two parents, before a clutch of theirs."""
+
+    def __init__(self, proofs: Proofs, member: int, locus: int, allele: int) -> None:
+        self.proofs = proofs
+        self.member = member
+        self.locus = locus
+        self.allele = allele
+        self.rows = proofs.at(locus)
+        self.kinds = proofs.kinds(locus)
+
+    def settled(self, young: int, below: Fraction) -> tuple[Fraction, Fraction]:
+        """The chances that a clutch forces the trait, and that it brings its chance under `below` without forcing it."""
+        lacking = self._lacking()
+        if comb(young + len(self.kinds) - 1, young) > COUNTS:
+            return self._settled_roughly(young, below)
+        proves = clears = Fraction(0)
+        for counts in _counts(young, len(self.kinds)):
+            seen = sum(1 << number for number, count in enumerate(counts) if count)
+            carries, whole = self._likelihood(young, counts)
+            if not whole:
+                continue
+            if all(seen & ~box for box in lacking):
+                proves += whole
+            elif carries < below * whole:
+                clears += whole
+        return proves, clears
+
+    def _settled_roughly(self, young: int, below: Fraction) -> tuple[Fraction, Fraction]:
+        carries, whole = self.proofs.none_shown(self.member, self.locus, self.allele, young)
+        forced = self.proofs.forced(self.member, self.locus, self.allele) or Fraction(0)
+        return forced, whole if carries < below * whole else Fraction(0)
+
+    def _lacking(self) -> tuple[int, ...]:
+        """The largest sets of kinds, as masks, that a parent without the trait can have young of."""
+        return largest(
+            kinds
+            for hypothesis in self.proofs.hypotheses
+            for members, kinds in self.proofs.able(self.locus, hypothesis)
+            if not self.proofs.has(self.locus, members[self.member], self.allele)
+        )
+
+    def _likelihood(self, young: int, counts: tuple[int, ...]) -> tuple[Fraction, Fraction]:
+        """The chance of these counts of kinds together with carrying the trait, and by itself."""
+        ways, left = 1, young
+        for count in counts:
+            ways *= comb(left, count)
+            left -= count
+        carries = whole = Fraction(0)
+        for members, chance in self.rows:
+            likely = chance * ways
+            shares = self.proofs.of(self.locus, members, 0)
+            for kind, count in zip(self.kinds, counts, strict=True):
+                if count:
+                    likely *= shares.get(kind, Fraction(0)) ** count
+            whole += likely
+            if self.proofs.has(self.locus, members[self.member], self.allele):
+                carries += likely
+        return carries, whole
+
+    def needed(self, below: Fraction) -> int | None:
+        """The fewest hatchlings without the trait that bring its chance under `below`; None: no number up to MOST_NEEDED does."""
+        silent = [
+            (
+                chance,
+                self.proofs.not_showing(self.locus, members, self.allele, 0),
+                self.proofs.has(self.locus, members[self.member], self.allele),
+            )
+            for members, chance in self.rows
+        ]
+        highest = max(share for _, share, _ in silent)
+        lasting = [(chance, carries) for chance, share, carries in silent if share == highest]
+        if sum(c for c, carries in lasting if carries) >= below * sum(c for c, _ in lasting):
+            return self._first_under(silent, below, 60)
+        return self._first_under(silent, below, MOST_NEEDED)
+
+    def _first_under(self, silent: list[tuple[Fraction, Fraction, bool]], below: Fraction, most: int) -> int | None:
+        weights = [chance for chance, _, _ in silent]
+        for young in range(most + 1):
+            carries = sum((w for w, (_, _, has) in zip(weights, silent, strict=True) if has), Fraction(0))
+            whole = sum(weights, Fraction(0))
+            if not whole:
+                return None
+            if carries < below * whole:
+                return young
+            weights = [w * share for w, (_, share, _) in zip(weights, silent, strict=True)]
+        return None
+
+
+def _counts(young: int, kinds: int) -> Iterator[tuple[int, ...]]:
+    """Every way that so many hatchlings can be of so many kinds."""
+    if kinds == 1:
+        yield (young,)
+        return
+    for count in range(young + 1):
+        for rest in _counts(young - count, kinds - 1):
+            yield (count, *rest)
