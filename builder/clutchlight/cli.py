@@ -15,7 +15,8 @@ from pathlib import Path
 import click
 
 from clutchlight.problems import Problem, errors_in
-from clutchlight.records.reading import SETTINGS_FILE, read_collection
+from clutchlight.records.private_side import read_everything
+from clutchlight.records.reading import SETTINGS_FILE
 
 ERRORS_IN_RECORDS = 1
 
@@ -31,7 +32,7 @@ def main() -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
 def check(collection: Path | None, as_json: bool) -> None:
     """Read every record and report every problem at once."""
-    result = read_collection(collection_or_default(collection), today=today())
+    result = read_everything(collection_or_default(collection), today=today())
     if as_json:
         click.echo(json.dumps({"problems": [problem.as_json() for problem in result.problems]}, indent=2))
     else:

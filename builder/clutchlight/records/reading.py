@@ -28,8 +28,8 @@ from clutchlight.records.files import Folder, Source
 from clutchlight.records.joining import Draft
 from clutchlight.records.naming import names_by_species
 from clutchlight.records.register import Register
-from clutchlight.records.settings import settings_from
-from clutchlight.records.shapes import AnimalRecord, ClutchRecord, PageRecord, SettingsRecord
+from clutchlight.records.settings import PageRecord, SettingsRecord, settings_from
+from clutchlight.records.shapes import AnimalRecord, ClutchRecord
 
 MAX_RECORDS = 50_000
 SETTINGS_FILE = "collection.yaml"

@@ -1,16 +1,125 @@
-"""collection.yaml → settings."""
+"""collection.yaml and the front matter of free pages: what they may say, and the settings that they become."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
-from uuid import NAMESPACE_URL, uuid5
+from fractions import Fraction
+from typing import Annotated, Any, ClassVar
+from urllib.parse import urlsplit
+from uuid import NAMESPACE_URL, UUID, uuid5
+
+from pydantic import Field, PlainValidator
 
 from clutchlight.model import Settings
+from clutchlight.plaintext.fields import (
+    EMPTY,
+    Chance,
+    Names,
+    Slug,
+    TextsByName,
+    Words,
+    one_of,
+    parse_names,
+    parse_slug,
+    text_of,
+)
 from clutchlight.plaintext.findings import Findings
-from clutchlight.plaintext.values import Items, Table
+from clutchlight.plaintext.strict import Written, unfit, wrong_shape
+from clutchlight.plaintext.values import Items, Table, Text
 from clutchlight.problems import Place
-from clutchlight.records.shapes import DOUBT_BELOW, MENTION_FROM, SettingsRecord
+
+LOG_FACTS = ("weight", "meals", "sheds")
+FORMAT = 1
+MENTION_FROM, DOUBT_BELOW = Fraction(1, 16), Fraction(1, 20)
+
+
+def _uuid(value: object) -> str:
+    text = text_of(value, "one UUID")
+    try:
+        return str(UUID(text.strip()))
+    except ValueError:
+        raise unfit(
+            "bad-collection-id", f"'{text}' is no UUID; restore the old one, or delete the line and `check` offers one"
+        ) from None
+
+
+def _web_address(value: object) -> str:
+    text = text_of(value, "one address")
+    try:
+        parts = urlsplit(text)
+        good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
+    except ValueError:
+        good = False
+    if not good or any(char.isspace() for char in text):
+        raise unfit("bad-address", f"'{text}' is no web address; write it like https://example.org/")
+    return str(text)
+
+
+def _currency(value: object) -> str:
+    text = text_of(value, "one currency")
+    if len(text) > 8 or any(char.isdigit() for char in text):
+        raise unfit("bad-currency", f"'{text}' is no currency; write its three letters, such as EUR")
+    return str(text)
+
+
+def _species_names(value: object) -> tuple[Text, ...]:
+    return tuple(parse_slug(name) for name in parse_names(value))
+
+
+def _log_facts(value: object) -> tuple[str, ...]:
+    word = one_of(LOG_FACTS)
+    return tuple(word(name) for name in parse_names(value))
+
+
+def _format(value: object) -> int:
+    text = text_of(value, "one number")
+    if not text.isascii() or not text.isdigit() or len(text) > 6:
+        raise unfit("bad-number", f"'{text}' is no format; this version reads format {FORMAT}")
+    if int(text) > FORMAT:
+        raise unfit(
+            "newer-format",
+            f"these records are in format {text}, but this version reads up to {FORMAT}; update Clutchlight",
+        )
+    return int(text)
+
+
+def _table(value: object) -> Table:
+    if not isinstance(value, Table):
+        raise wrong_shape(value, "keys with values")
+    return value
+
+
+class ThresholdsRecord(Written):
+    noun: ClassVar[str] = "thresholds"
+    mention_from: Chance = MENTION_FROM
+    doubt_below: Chance = DOUBT_BELOW
+
+
+class SettingsRecord(Written):
+    """collection.yaml."""
+
+    noun: ClassVar[str] = "collection.yaml"
+    form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
+    name: Words
+    collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
+    species: Annotated[tuple[Text, ...], PlainValidator(_species_names)]
+    contact: TextsByName = EMPTY
+    web_address: Annotated[str, PlainValidator(_web_address)] | None = None
+    currency: Annotated[str, PlainValidator(_currency)] | None = None
+    theme: Slug | None = None
+    thresholds: ThresholdsRecord | None = None
+    law: Names = ()
+    advert: Names = ()
+    publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
+    season: Annotated[Any, PlainValidator(_table)] = None
+    about: Words | None = None
+
+
+class PageRecord(Written):
+    """The front matter of a free page."""
+
+    noun: ClassVar[str] = "a page"
+    title: Words
 
 
 def settings_from(record: SettingsRecord, findings: Findings) -> Settings:

@@ -1,4 +1,4 @@
-"""What an animal, a clutch, collection.yaml and a page may say: keys, and the kind of each value.
+"""What an animal and a clutch may say: keys, and the kind of each value.
 
 Short forms (`photos: [bramble.jpg]`, `3 f Pastel Piebald; holdback`, `claims: {Piebald: 66%}`) are turned into the long
 form first, so that everything after sees one form.
@@ -8,9 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Annotated, Any, ClassVar
-from urllib.parse import urlsplit
-from uuid import UUID
+from typing import Annotated, ClassVar
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
@@ -34,7 +32,6 @@ from clutchlight.plaintext.fields import (
     parse_chance,
     parse_id,
     parse_names,
-    parse_slug,
     text_of,
 )
 from clutchlight.plaintext.strict import Written, unfit, wrong_shape
@@ -46,9 +43,6 @@ WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
 WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
 PUBLISH = ("page", "name only", "no")
-LOG_FACTS = ("weight", "meals", "sheds")
-FORMAT = 1
-MENTION_FROM, DOUBT_BELOW = Fraction(1, 16), Fraction(1, 20)
 
 _SIRE_WORDS = ("unknown", "none")
 
@@ -107,64 +101,8 @@ def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fracti
     return tuple(found)
 
 
-def _uuid(value: object) -> str:
-    text = text_of(value, "one UUID")
-    try:
-        return str(UUID(text.strip()))
-    except ValueError:
-        raise unfit(
-            "bad-collection-id", f"'{text}' is no UUID; restore the old one, or delete the line and `check` offers one"
-        ) from None
-
-
-def _web_address(value: object) -> str:
-    text = text_of(value, "one address")
-    try:
-        parts = urlsplit(text)
-        good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
-    except ValueError:
-        good = False
-    if not good or any(char.isspace() for char in text):
-        raise unfit("bad-address", f"'{text}' is no web address; write it like https://example.org/")
-    return str(text)
-
-
-def _currency(value: object) -> str:
-    text = text_of(value, "one currency")
-    if len(text) > 8 or any(char.isdigit() for char in text):
-        raise unfit("bad-currency", f"'{text}' is no currency; write its three letters, such as EUR")
-    return str(text)
-
-
-def _species_names(value: object) -> tuple[Text, ...]:
-    return tuple(parse_slug(name) for name in parse_names(value))
-
-
 def _ids(value: object) -> tuple[Text, ...]:
     return tuple(parse_id(name) for name in parse_names(value))
-
-
-def _log_facts(value: object) -> tuple[str, ...]:
-    word = one_of(LOG_FACTS)
-    return tuple(word(name) for name in parse_names(value))
-
-
-def _format(value: object) -> int:
-    text = text_of(value, "one number")
-    if not text.isascii() or not text.isdigit() or len(text) > 6:
-        raise unfit("bad-number", f"'{text}' is no format; this version reads format {FORMAT}")
-    if int(text) > FORMAT:
-        raise unfit(
-            "newer-format",
-            f"these records are in format {text}, but this version reads up to {FORMAT}; update Clutchlight",
-        )
-    return int(text)
-
-
-def _table(value: object) -> Table:
-    if not isinstance(value, Table):
-        raise wrong_shape(value, "keys with values")
-    return value
 
 
 class LookRecord(Written):
@@ -413,36 +351,3 @@ class ClutchRecord(Written):
     counts: YesNo = True
     set_aside: TextsByName = EMPTY
     photos: Photos = ()
-
-
-class ThresholdsRecord(Written):
-    noun: ClassVar[str] = "thresholds"
-    mention_from: Chance = MENTION_FROM
-    doubt_below: Chance = DOUBT_BELOW
-
-
-class SettingsRecord(Written):
-    """collection.yaml."""
-
-    noun: ClassVar[str] = "collection.yaml"
-    form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
-    name: Words
-    collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
-    species: Annotated[tuple[Text, ...], PlainValidator(_species_names)]
-    contact: TextsByName = EMPTY
-    web_address: Annotated[str, PlainValidator(_web_address)] | None = None
-    currency: Annotated[str, PlainValidator(_currency)] | None = None
-    theme: Slug | None = None
-    thresholds: ThresholdsRecord | None = None
-    law: Names = ()
-    advert: Names = ()
-    publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
-    season: Annotated[Any, PlainValidator(_table)] = None
-    about: Words | None = None
-
-
-class PageRecord(Written):
-    """The front matter of a free page."""
-
-    noun: ClassVar[str] = "a page"
-    title: Words
