@@ -263,7 +263,7 @@ class Network:
 
     def _never_changes(self, number: int) -> bool:
         rule = self.rules[number]
-        return rule.kind in ("choice", "sex") or (self.fixed and rule.kind == "young")
+        return self.fixed and rule.kind == "young"
 
     def _numbers(self, scope: tuple[Variable, ...]) -> tuple[int, ...]:
         return tuple(self.number_in[variable] for variable in scope)
