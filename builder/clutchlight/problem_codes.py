@@ -340,6 +340,7 @@ _ALL = (
     # ---- questions about a pairing
     Code("same-sex-pair", ASKING, "Two animals of one sex are named as a pair.", "Name a male and a female."),
     Code("two-species-pair", ASKING, "Two animals of different species are named as a pair.", "Name two of one."),
+    Code("same-male-twice", ASKING, "The backup is the male that is there already.", "Name another male."),
     Code("young-out-of-range", ASKING, "A clutch has no hatchling, or more than any snake's.", "Ask about 1 to 100."),
     Code(
         "too-much-doubt",

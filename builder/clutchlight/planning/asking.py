@@ -74,6 +74,17 @@ def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, 
     return sire, dam
 
 
+def checked_backup(collection: Collection, female: str, male: str, backup: str) -> tuple[Animal, Animal, Animal]:
+    """The female, the male and the backup. Raises RecordsError as `checked_pair` does, and when the backup is the same male."""
+    sire, dam = checked_pair(collection, male, female)
+    second, again = checked_pair(collection, backup, dam.id)
+    if again.id != dam.id:
+        raise _refused(3, "same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup")
+    if second.id == sire.id:
+        raise _refused(3, "same-male-twice", f"'{backup}' is the first male already; name another as the backup")
+    return dam, sire, second
+
+
 def checked_young(young: int) -> int:
     """The number of hatchlings asked about. Raises RecordsError."""
     if not 1 <= young <= MOST_YOUNG:

@@ -191,7 +191,7 @@ class Proofs:
     def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
         return tuple(tuple(dict.fromkeys(look for _, look in self.kinds(n))) for n in range(len(self.crosses)))
 
-    def _hiders(self, locus: int) -> tuple[int, ...]:
+    def hiders(self, locus: int) -> tuple[int, ...]:
         """The loci that can hide this one, straight or by way of another, in the order of hiding."""
         if locus not in self._hidden_by:
             loci, order = self.together.loci, hiding_order(self.together.loci)
@@ -199,14 +199,14 @@ class Proofs:
             for index in reversed(order[: order.index(locus)]):
                 keys = {loci[other].key for other in found}
                 straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
-                if straight or (keys & hides(loci[index], None) and self._hiders(index)):
+                if straight or (keys & hides(loci[index], None) and self.hiders(index)):
                     found.add(index)
             self._hidden_by[locus] = tuple(index for index in order if index in found and index != locus)
         return self._hidden_by[locus]
 
     @cached_property
     def _hiding(self) -> bool:
-        return any(self._hiders(locus) for locus in range(len(self.crosses)))
+        return any(self.hiders(locus) for locus in range(len(self.crosses)))
 
     def _blanks(self, locus: int, sire: int) -> Mapping[tuple[int, Fraction], Fraction] | None:
         """How likely it is that a hatchling cannot be told at a locus: (part of the locus's group, that chance) with their own chance.
@@ -215,7 +215,7 @@ class Proofs:
         """
         groups = self.together.groups
         home = self._group_of(locus)
-        hiders = self._hiders(locus)
+        hiders = self.hiders(locus)
         if not hiders:
             return {(number, Fraction(0)): part.chance for number, part in enumerate(groups[home].parts)}
         numbers = list(dict.fromkeys((home, *(self._group_of(hider) for hider in hiders))))
