@@ -64,13 +64,13 @@ def test_no_page_scrolls_sideways_and_nothing_is_refused(
     page.on("console", lambda message: said.append(message.text))
     page.on("pageerror", lambda mistake: said.append(str(mistake)))
     page.on("request", lambda request: asked.append(request.url))
-    page.on("requestfailed", lambda request: said.append(request.url))
+    page.on("requestfailed", lambda request: said.append(f"{request.url} {request.failure}"))
     for address in PAGES:
         page.goto((demo_site / address).as_uri())
         wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
         assert wider == 0, address
     context.close()
-    assert said == []
+    assert [text for text in said if not text.endswith("net::ERR_ABORTED")] == []  # cut short by going on, that is
     assert [url for url in asked if not url.startswith(demo_site.as_uri())] == []
 
 
@@ -79,7 +79,7 @@ def test_axe_finds_nothing(chromium: Browser, demo_site: Path, size: tuple[int, 
     """No violation of WCAG 2.2 A and AA that axe-core can see, in both schemes and sizes."""
     context = open_context(chromium, size, scheme)
     page = context.new_page()
-    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"], "resultTypes": ["violations"]}
     for address in PAGES:
         page.goto((demo_site / address).as_uri())
         result = Axe().run(page, options=rules)

@@ -183,6 +183,7 @@ class Context:
             Picture(
                 sizes=tuple(Source(addresses.link(page, size.webp), size.width) for size in published.sizes),
                 jpeg=addresses.link(page, published.jpeg),
+                large=addresses.link(page, published.large.webp),
                 width=published.large.width,
                 height=published.large.height,
                 alt=photo.alt or f"Photo of {what}",

@@ -93,5 +93,5 @@ def shortened(text: str) -> str:
 
 
 def picture_address(picture: Picture | None) -> str | None:
-    """The site address of a picture's large JPEG, from the relative link on its page."""
+    """The site address of a picture's JPEG, from the relative link on its page."""
     return addresses.photo(picture.jpeg.rsplit("/", 1)[-1]) if picture else None

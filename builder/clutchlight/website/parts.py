@@ -66,10 +66,14 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A published photo: `sizes` from small to large as WebP, `jpeg` the largest once more; `width` and `height` are its."""
+    """A published photo: `sizes` from small to large as WebP; `jpeg` for old browsers; `width` and `height` are of the largest.
+
+    `large`: the address of the largest, to look at by itself.
+    """
 
     sizes: tuple[Source, ...]
     jpeg: str
+    large: str
     width: int
     height: int
     alt: str

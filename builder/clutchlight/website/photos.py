@@ -2,7 +2,8 @@
 
 A published photo is named for the content of its original and for this recipe, so that the same original is encoded once and
 its name tells nothing. Originals are read from the collection's photos/ folder and from nowhere else. Each photo is published
-as WebP with its longest side at most SMALL and at most LARGE pixels, and as JPEG in the large size; nothing is enlarged.
+as WebP with its longest side at most SMALL and at most LARGE pixels, and as JPEG, for old browsers and for link previews, at
+most MIDDLE pixels; nothing is enlarged.
 
 Bounds: a file of at most MAX_BYTES and, by the size that its header gives, MAX_PIXELS are read; more is a problem, not a crash.
 """
@@ -23,11 +24,12 @@ from clutchlight.problems import Place, Problem
 from clutchlight.website import addresses
 
 SMALL = 480
+MIDDLE = 720
 LARGE = 1080
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
-_RECIPE = b"3: upright, sRGB, 480 and 1080, webp 74, jpeg 76"
+_RECIPE = b"4: upright, sRGB, webp 480 and 1080 at 74, jpeg 720 at 76"
 _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
 Previous = Callable[[str], bytes | None]
@@ -44,7 +46,7 @@ class Copy:
 
 @dataclass(frozen=True, slots=True)
 class PublishedPhoto:
-    """`sizes` from small to large; `jpeg` is the large one once more, for old browsers and for link previews."""
+    """`sizes` from small to large, as WebP; `jpeg`: the address of the one for old browsers and for link previews."""
 
     sizes: tuple[Copy, ...]
     jpeg: str
@@ -130,10 +132,12 @@ def _original(folder: Path, name: str) -> Path | None:
 
 def _copies(image: Image.Image, digest: str, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
     width, height = _upright_size(image)
-    sides = sorted({min(side, max(width, height)) for side in (SMALL, LARGE)})
+    longest = max(width, height)
+    sides = sorted({min(side, longest) for side in (SMALL, LARGE)})
     sizes = tuple(_size(digest, side, width, height) for side in sides)
-    jpeg = sizes[-1].webp.removesuffix(".webp") + ".jpg"
-    wanted = (*((size.webp, size, "WEBP") for size in sizes), (jpeg, sizes[-1], "JPEG"))
+    middle = _size(digest, min(MIDDLE, longest), width, height)
+    jpeg = middle.webp.removesuffix(".webp") + ".jpg"
+    wanted = (*((size.webp, size, "WEBP") for size in sizes), (jpeg, middle, "JPEG"))
     files: dict[str, bytes] = {}
     upright: Image.Image | None = None
     for address, size, coding in wanted:

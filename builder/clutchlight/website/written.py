@@ -39,4 +39,4 @@ def _image(context: Context, page: str, name: str) -> Image | None:
     if published is None:
         return None
     large = published.large
-    return Image(addresses.link(page, published.jpeg), large.width, large.height)
+    return Image(addresses.link(page, large.webp), large.width, large.height)
