@@ -99,9 +99,7 @@ def _records(
             number += 1
             continue
         try:
-            cells = next(
-                csv.reader(raw.splitlines(keepends=True), delimiter=delimiter, strict=True, skipinitialspace=True)
-            )
+            cells = next(csv.reader([raw], delimiter=delimiter, strict=True, skipinitialspace=True))
         except (csv.Error, StopIteration):
             findings.report(
                 place,
@@ -110,7 +108,8 @@ def _records(
             )
             number += used
             continue
-        yield place, [_text(cell, raw, start, number, file) for cell, start in zip(cells, starts, strict=False)]
+        if cells:
+            yield place, [_text(cell, raw, start, number, file) for cell, start in zip(cells, starts, strict=False)]
         number += used
 
 

@@ -1,0 +1,316 @@
+"""The private side is read whole: every bad row is named at its line and column, none is dropped, nothing of it gets out."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tests.unit.private_writing import HEADER, good, log, problems, read
+
+from clutchlight.model.season import EVENTS
+from clutchlight.plaintext.findings import Findings
+from clutchlight.records.known import Known
+from clutchlight.records.log_rows import read_log
+from clutchlight.records.private_side import read_everything
+from clutchlight.records.public_side import apply_sales, log_facts, public_status, standings
+from clutchlight.records.spreadsheet import cells_as_line, read_sheet
+
+# ---- the log
+
+
+def test_the_demo_log_is_read_row_for_row(content_dir: Path) -> None:
+    """The demo's three log files give as many rows as they have lines below their headers."""
+    lines = sum(len(path.read_text(encoding="utf-8").splitlines()) - 1 for path in (content_dir / "log").glob("*.csv"))
+    private = read_everything(content_dir).private
+    assert private is not None
+    assert len(private.log) == lines
+
+
+def test_a_row_becomes_what_it_says(tmp_path: Path) -> None:
+    """Date, animals, event, number and note arrive in their fields."""
+    _, private = good(tmp_path, log('2026-11-22,M-01,weight,,1613,"after a meal, so a little over"\n'))
+    row = private.log[0]
+    assert (row.day, row.animal, row.event, row.number, row.note) == (
+        date(2026, 11, 22),
+        "M-01",
+        "weight",
+        Fraction(1613),
+        "after a meal, so a little over",
+    )
+
+
+@pytest.mark.parametrize(
+    ("raw", "why"),
+    [
+        (
+            b"\xef\xbb\xbfdate,animal,event,with,value\r\n2026-11-22,M-01,weight,,1613\r\n",
+            "byte order mark, Windows line ends",
+        ),
+        (b"date;animal;event;with;value;note\n2026-11-22;M-01;weight;;1613;a, b\n", "semicolons"),
+        (b"date\tanimal\tevent\twith\tvalue\n2026-11-22\tM-01\tweight\t\t1613\n", "tabs"),
+        (b"event,value,date,animal\nweight,1613 g,2026-11-22,M-01\n", "columns in another order"),
+        (
+            b"\n,,,,,\n# week 47\ndate,animal,event,with,value,note\n\n,,,,,\n2026-11-22,M-01,weight,,1613\n",
+            "blank rows",
+        ),
+        (b"Date, Animal, Event, With, Value, Note\n2026-11-22, m-01, Weighed, , 1613,\n", "capitals and spaces"),
+    ],
+)
+def test_a_log_is_read_however_it_was_saved(tmp_path: Path, raw: bytes, why: str) -> None:
+    """What spreadsheets and phones make of a file changes nothing in it."""
+    _, private = good(tmp_path, {"log/2026.csv": raw})
+    assert [(row.animal, row.event, row.number) for row in private.log] == [("M-01", "weight", Fraction(1613))], why
+
+
+def test_every_bad_row_is_named_and_the_good_ones_are_still_read(tmp_path: Path) -> None:
+    """One file with nine mistakes gives nine problems, each at its cell."""
+    rows = (
+        "18/11/2026,M-01,meal,,rat,\n"  # 2: a date in another form
+        "2026-11-18,M-09,meal,,rat,\n"  # 3: no such animal
+        "2026-11-18,M-01,meel,,rat,\n"  # 4: no such event
+        "2026-11-18,M-01,weight,,heavy,\n"  # 5: no number
+        "2026-11-18,M-01,weight,,,\n"  # 6: no figure
+        "2026-11-18,M-01,paired,,,\n"  # 7: with whom?
+        "2026-11-18,M-01,paired,M-02,,\n"  # 8: two males
+        "2026-11-18,M-01,ovulation,,,\n"  # 9: a male ovulates
+        "2026-11-18,M-01,meal,,a,b,c\n"  # 10: a cell too many
+        ",M-01,meal,,rat,\n"  # 11: no date
+    )
+    assert problems(tmp_path, log(rows)) == [
+        ("log/2026.csv", 2, 1, "bad-date"),
+        ("log/2026.csv", 3, 12, "unknown-animal"),
+        ("log/2026.csv", 4, 17, "unknown-word"),
+        ("log/2026.csv", 5, 25, "log-value"),
+        ("log/2026.csv", 6, 1, "log-value"),
+        ("log/2026.csv", 7, 1, "log-pair"),
+        ("log/2026.csv", 8, 24, "log-pair"),
+        ("log/2026.csv", 9, 12, "log-sex"),
+        ("log/2026.csv", 10, 27, "csv-cells"),
+        ("log/2026.csv", 11, 1, "missing-key"),
+    ]
+
+
+def test_an_open_quotation_mark_does_not_swallow_the_rows_after_it(tmp_path: Path) -> None:
+    """The open mark is named at its place, and the mistake three rows below is still found."""
+    rows = '2026-11-18,M-01,note,,,"never closed\n2026-11-18,M-02,meal,,rat,\n2026-11-19,M-09,meal,,rat,\n'
+    assert problems(tmp_path, log(rows)) == [
+        ("log/2026.csv", 2, 24, "csv-quote"),
+        ("log/2026.csv", 4, 12, "unknown-animal"),
+    ]
+
+
+def test_a_cell_may_run_over_lines_and_later_lines_keep_their_numbers(tmp_path: Path) -> None:
+    """A quoted note over two lines is one cell; the row after it is still on its own line."""
+    rows = '2026-11-18,M-01,note,,,"one\n\ntwo ""three"""\n2026-11-19,M-09,meal,,rat,\n'
+    assert problems(tmp_path, log(rows)) == [("log/2026.csv", 5, 12, "unknown-animal")]
+
+
+def test_a_quotation_mark_inside_a_plain_cell_is_just_a_character(tmp_path: Path) -> None:
+    """5" rat is a size, not an open quotation."""
+    _, private = good(tmp_path, log('2026-11-18,M-01,meal,,5" rat,\n2026-11-18,M-02,meal,,rat,\n'))
+    assert [row.value for row in private.log] == ['5" rat', "rat"]
+
+
+def test_a_header_that_is_not_ours_is_named(tmp_path: Path) -> None:
+    """A misspelt column is one problem with the nearest name, and a missing header another."""
+    found = read(tmp_path, {"log/2026.csv": "date,animl,event\n2026-11-18,M-01,meal\n"})
+    assert [str(problem) for problem in found.problems] == [
+        "log/2026.csv:1:6: error: 'animl' is no column of a log; the nearest is 'animal' [csv-header]"
+    ]
+
+
+def test_earlier_ids_and_clutches_are_understood(tmp_path: Path) -> None:
+    """An animal may be named by the id it had, eggs by their clutch: the row then belongs to the dam."""
+    _, private = good(tmp_path, log("2026-05-20,OLD-2,meal,,rat,\n2026-05-30,C26-01,candled,,4,\n"))
+    assert [(row.animal, row.clutch) for row in private.log] == [("M-02", None), ("F-01", "C26-01")]
+
+
+def test_a_row_twice_and_an_odd_weight_are_warned_of(tmp_path: Path) -> None:
+    """A pasted row and 163 g for 1,613 g are pointed out, and still read."""
+    rows = "2026-11-01,M-01,weight,,1613,\n2026-11-01,M-01,weight,,1613,\n2026-11-08,M-01,weight,,163,\n"
+    result = read(tmp_path, log(rows))
+    assert [(found.line, found.code, found.level) for found in result.problems] == [
+        (3, "log-twice", "warning"),
+        (4, "weight-odd", "warning"),
+    ]
+    assert result.private is not None
+
+
+def test_a_comma_for_the_decimals_asks_which_number_is_meant(tmp_path: Path) -> None:
+    """1,613 may be a kilo and a half or a gram and a half: the reader does not guess."""
+    result = read(tmp_path, {"log/2026.csv": "date;animal;event;value\n2026-11-01;M-01;weight;1,613\n"})
+    assert [found.message for found in result.problems] == [
+        "'1,613' is not a weight; write 1.613 or 1613, whichever is meant"
+    ]
+
+
+CELL = st.text(alphabet=st.sampled_from(list("ab ,;\"\t#'-=")), max_size=12).map(lambda text: " ".join(text.split()))
+
+
+@given(st.lists(CELL, min_size=2, max_size=6), st.sampled_from([",", ";", "\t"]))
+def test_a_cell_comes_back_as_it_was_written(cells: list[str], delimiter: str) -> None:
+    """Whatever a note holds, writing it as a row and reading the row gives the note."""
+    columns = [f"c{number}" for number in range(len(cells) + 1)]
+    text = f"{delimiter.join(columns)}\n{cells_as_line(['x', *cells], delimiter)}\n"
+    findings = Findings()
+    sheet = read_sheet(text, "t.csv", columns, (), "a test", findings)
+    assert findings.problems == []
+    assert sheet is not None
+    assert [sheet.rows[0].cells.get(name, "") for name in columns] == ["x", *cells]
+
+
+@given(st.lists(st.text(alphabet=st.sampled_from(list('2026-1,;"\nM0xmeal')), max_size=25), max_size=8))
+def test_no_row_is_dropped_in_silence(lines: list[str]) -> None:
+    """Of any lines below the header, each that holds anything is a row, a part of a quoted cell, or a problem."""
+    findings = Findings()
+    text = HEADER + "\n".join(lines)
+    rows = read_log(text, "t.csv", Known(None), findings)
+    spoken_for = {row.place.line for row in rows} | {problem.line for problem in findings.problems}
+    quoted = False
+    for number, line in enumerate(text.split("\n")[1:], start=2):
+        if line.strip(" \t,;") and not quoted and '"' not in text:
+            assert number in spoken_for
+        quoted = quoted or '"' in line
+
+
+@given(st.text(max_size=300))
+def test_any_text_at_all_gives_problems_and_never_a_traceback(text: str) -> None:
+    """A log file may hold anything; the reader answers with rows and problems."""
+    findings = Findings()
+    read_log(text, "t.csv", Known(None), findings)
+    read_log(HEADER + text, "t.csv", Known(None), findings)
+
+
+def test_every_event_of_the_format_can_be_logged(tmp_path: Path) -> None:
+    """The 26 events of the record format are taken by their names."""
+    value = {"weight": "1500", "sexed": "female"}
+    mate = {"paired": "M-01", "lock": "M-01", "parted": "M-01"}
+    rows = "".join(f"2026-11-01,F-01,{event},{mate.get(event, '')},{value.get(event, '')},\n" for event in EVENTS)
+    _, private = good(tmp_path, log(rows))
+    assert [row.event for row in private.log] == list(EVENTS)
+
+
+# ---- plans, sales, the rest
+
+
+def test_a_plan_is_held_against_the_animals_it_names(tmp_path: Path) -> None:
+    """A male as female, a female among the males, another species, a backup named twice, a look that is none."""
+    plans = """- {female: M-01, males: [M-02]}
+- {female: F-01, males: [F-02]}
+- {female: F-01, males: [M-21]}
+- {female: F-01, males: [M-01], backup: M-01}
+- {female: F-01, males: [M-01], want: [Piebld]}
+- {female: F-01, males: [M-01], from: 2026-10-01, until: 2026-09-01}
+"""
+    assert problems(tmp_path, {"season/plans.yaml": plans}) == [
+        ("season/plans.yaml", 1, 12, "plan-sex"),
+        ("season/plans.yaml", 2, 26, "plan-sex"),
+        ("season/plans.yaml", 3, 26, "plan-sex"),
+        ("season/plans.yaml", 4, 41, "plan-twice"),
+        ("season/plans.yaml", 5, 40, "unknown-look"),
+        ("season/plans.yaml", 6, 58, "dates-out-of-order"),
+    ]
+
+
+def test_other_names_of_looks_are_wanted_under_their_own(tmp_path: Path) -> None:
+    """`want: [Pied]` and `want: [piebald]` both mean Piebald."""
+    _, private = good(tmp_path, {"season/p.yaml": "female: F-01\nmales: M-01\nwant: [Pied, piebald]\npublic: yes\n"})
+    assert (private.plans[0].want, private.plans[0].public) == (("Piebald",), True)
+
+
+def test_an_animal_cannot_be_handed_to_two_people(tmp_path: Path) -> None:
+    """A second hand-over without a return is an error; with one it is not."""
+    first = "- {animals: [C26-01-1], buyer: A, handed_over: 2026-09-01%s}\n"
+    second = "- {animals: [C26-01-1], buyer: B, handed_over: 2026-10-01}\n"
+    assert problems(tmp_path / "a", {"sales/s.yaml": first % "" + second}) == [("sales/s.yaml", 2, 3, "sold-twice")]
+    good(tmp_path / "b", {"sales/s.yaml": first % ", returned: 2026-09-20" + second})
+
+
+def test_shared_animals_and_own_limits_are_read(tmp_path: Path) -> None:
+    """`private: {shared: ...}` and `season:` of collection.yaml arrive with their dates and numbers."""
+    animal = "---\nid: M-05\nsex: male\nprivate: {shared: {with: Someone, split: 50/50, until: 2027-01-31}}\n---\n"
+    settings = (
+        "format: 1\nname: T\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\ncurrency: EUR\n"
+        "season:\n  male: {rest_days: 4}\n  ball-python: {male: {rest_days: 5}, sire_window_days: 200}\n"
+    )
+    corn = "- {id: M-01, sex: male, shows: Piebald}\n- {id: F-01, sex: female, shows: normal, claims: {Piebald: 66%}}\n"
+    _, private = good(tmp_path, {"collection.yaml": settings, "animals/M-05.md": animal, "animals/all.yaml": corn})
+    assert [(one.animal, one.partner, one.split) for one in private.holdings] == [("M-05", "Someone", "50/50")]
+    assert private.rules[""].male == {"rest_days": Fraction(4)}
+    assert private.rules["ball-python"].male == {"rest_days": Fraction(5)}
+    assert private.rules["ball-python"].sire_window_days == 200
+
+
+def test_broken_public_records_do_not_make_every_private_id_unknown(tmp_path: Path) -> None:
+    """With one mistake in the animals, the log gives no cascade of unknown ids."""
+    files = {**log("2026-11-01,M-01,meal,,rat,\n"), "animals/bad.md": "---\nid: X-1\nsire: Q-9\n---\n"}
+    assert problems(tmp_path, files) == [("animals/bad.md", 3, 7, "unknown-animal")]
+
+
+# ---- what gets out
+
+SALES = """- {animals: [C26-01-1], buyer: SECRET-NAME, agreed: 100, held: 2026-09-01, until: 2026-09-30}
+- {animals: [C26-01-2], buyer: SECRET-NAME, agreed: 120, payments: [{on: 2026-09-05, amount: 120}], terms: SECRET-TERMS}
+- {animals: [C26-01-3], buyer: SECRET-NAME, agreed: 777, handed_over: 2026-10-03, deposit: 776, note: SECRET-NOTE}
+- {animals: [C26-01-4], buyer: SECRET-NAME, handed_over: 2026-10-03, returned: 2026-10-20}
+"""
+
+
+def test_a_status_follows_from_the_sales(tmp_path: Path) -> None:
+    """Held: on hold until its day. Paid: sold. Handed over: sold that day. Returned: as the record says."""
+    collection, private = good(tmp_path, {"sales/s.yaml": SALES})
+    found = {
+        name: (one.status, str(one.on or ""), str(one.until or ""))
+        for name, one in standings(collection, private.sales).items()
+    }
+    assert found == {
+        "C26-01-1": ("on hold", "", "2026-09-30"),
+        "C26-01-2": ("sold", "", ""),
+        "C26-01-3": ("sold", "2026-10-03", ""),
+        "C26-01-4": ("holdback", "", ""),
+    }
+
+
+@pytest.mark.parametrize(
+    ("day", "status"),
+    [
+        (date(2026, 8, 31), "available"),
+        (date(2026, 9, 1), "on hold"),
+        (date(2026, 9, 30), "on hold"),
+        (date(2026, 10, 1), "available"),
+    ],
+)
+def test_a_hold_lasts_from_its_first_to_its_last_day(tmp_path: Path, day: date, status: str) -> None:
+    """With a day given, a hold counts on both its ends and no day longer."""
+    collection, private = good(tmp_path, {"sales/s.yaml": SALES})
+    assert public_status(collection.animals["C26-01-1"], private.sales, day).status == status
+
+
+def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:
+    """Buyer, amounts, terms and notes are nowhere in the collection that the site is made from."""
+    collection, private = good(tmp_path, {"sales/s.yaml": SALES, **log("2026-11-01,C26-01-1,weight,,80,SECRET-LOG\n")})
+    public = repr(apply_sales(collection, private.sales))
+    left = apply_sales(collection, private.sales).animals["C26-01-3"].left
+    assert left is not None
+    assert (left.how, str(left.on)) == ("sold", "2026-10-03")
+    for secret in ("SECRET", "776", "777"):
+        assert secret not in public
+    assert "SECRET" not in repr(log_facts(private.log, ("weight", "meals", "sheds")))
+
+
+def test_only_opted_in_facts_leave_the_log(tmp_path: Path) -> None:
+    """Latest weight, number of meals and sheds, each only when it is opted in; a day ends what counts."""
+    rows = (
+        "2026-08-01,C26-01-1,first shed,,,\n2026-08-09,C26-01-1,first meal,,hopper,\n2026-09-01,C26-01-1,weight,,90,\n"
+        "2026-09-05,C26-01-1,meal,,hopper,\n2026-09-12,C26-01-1,refused,,hopper,\n2026-10-01,C26-01-1,weight,,101,\n"
+    )
+    _, private = good(tmp_path, log(rows))
+    facts = log_facts(private.log, ("weight", "meals", "sheds"))["C26-01-1"]
+    assert (facts.weight_g, facts.meals, str(facts.last_meal), facts.sheds) == (Fraction(101), 2, "2026-09-05", 1)
+    weight_only = log_facts(private.log, ("weight",), until=date(2026, 9, 30))["C26-01-1"]
+    assert (weight_only.weight_g, weight_only.meals, weight_only.sheds) == (Fraction(90), None, None)
+    assert log_facts(private.log, ()) == {}

@@ -1,0 +1,483 @@
+"""Commands that write only ever add: every old byte stays, comments and order with them, and on any doubt nothing is written."""
+
+from __future__ import annotations
+
+import os
+import stat
+import tempfile
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.unit.private_writing import HEADER, good, log, write
+
+from clutchlight.model import Collection
+from clutchlight.model.season import Private
+from clutchlight.problems import RecordsError
+from clutchlight.records import writing
+from clutchlight.records.clutch_writing import sires_in_log, write_hatched, write_laid
+from clutchlight.records.known import Known
+from clutchlight.records.log_writing import log_event
+from clutchlight.records.private_side import read_everything
+from clutchlight.records.starting import start
+
+DAY = date(2026, 11, 25)
+
+
+def refused(error: pytest.ExceptionInfo[RecordsError]) -> list[str]:
+    return [problem.code for problem in error.value.problems]
+
+
+def everything_in(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
+
+
+def names_in(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+# ---- log
+
+
+def test_a_row_is_added_at_the_end_of_the_log_of_its_year(tmp_path: Path) -> None:
+    """The old bytes are a prefix of the new ones, and the new row is the one asked for."""
+    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    before = (tmp_path / "log/2026.csv").read_bytes()
+    made = log_event(tmp_path, Known(collection), ["M-01", "M-02"], "weight", "1613", on=DAY)
+    assert (tmp_path / "log/2026.csv").read_bytes() == before + made.text.encode()
+    assert made.text == "2026-11-25,M-01,weight,,1613,\n2026-11-25,M-02,weight,,1613,\n"
+
+
+def test_a_pairing_is_one_row_with_the_male_first(tmp_path: Path) -> None:
+    """`log F-01,M-01 paired` writes M-01 with F-01."""
+    collection, _ = good(tmp_path, {})
+    made = log_event(tmp_path, Known(collection), ["F-01", "M-01"], "Pairing", on=DAY, note='quiet, "at last"')
+    assert made.new
+    assert made.text == HEADER + '2026-11-25,M-01,paired,F-01,,"quiet, ""at last"""\n'
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [
+        b"date;animal;event;with;value;note\r\n2026-11-01;M-01;meal;;rat;\r\n",
+        b"\xef\xbb\xbfevent,animal,date,value\n# since the vet\nmeal,M-01,2026-11-01,rat",
+        b"date\tanimal\tevent\twith\tvalue\tnote\n\n\n",
+        b'date,animal,event,with,value,note\n2026-11-01,M-01,note,,,"two\nlines"\n,,,,,\n',
+    ],
+)
+def test_a_row_is_written_in_the_files_own_manner(tmp_path: Path, raw: bytes) -> None:
+    """Separator, columns, line ends, byte order mark and a missing last line end are kept to; the row reads back."""
+    collection, _ = good(tmp_path, {"log/2026.csv": raw})
+    log_event(tmp_path, Known(collection), ["M-01"], "weight", "1613", on=DAY)
+    now = (tmp_path / "log/2026.csv").read_bytes()
+    assert now.startswith(raw)
+    assert (b"\r\n" in now[len(raw) :]) == (b"\r\n" in raw)
+    private = read_everything(tmp_path).private
+    assert private is not None
+    assert (private.log[-1].event, str(private.log[-1].on), private.log[-1].number) == (
+        "weight",
+        "2026-11-25",
+        Fraction(1613),
+    )
+
+
+@pytest.mark.parametrize(
+    ("animals", "event", "value", "code"),
+    [
+        (["M-09"], "meal", None, "unknown-animal"),
+        (["M-01"], "meel", None, "unknown-word"),
+        (["M-01"], "weight", None, "log-value"),
+        (["M-01"], "weight", "heavy", "log-value"),
+        (["M-01"], "paired", None, "log-pair"),
+        (["M-01", "M-02"], "paired", None, "log-pair"),
+        (["M-01", "F-01", "F-02"], "paired", None, "log-pair"),
+        (["M-01"], "ovulation", None, "log-sex"),
+        (["M-01"], "note", "bell \x07", "control-character"),
+        (["M-01"], "note", "half a pair \udc80", "not-utf8"),
+        ([], "meal", None, "missing-key"),
+    ],
+)
+def test_a_row_that_would_not_hold_is_refused_whole(
+    tmp_path: Path, animals: Sequence[str], event: str, value: str | None, code: str
+) -> None:
+    """A mistake in what was asked for is named, and no byte of the folder changes."""
+    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    before = everything_in(tmp_path)
+    with pytest.raises(RecordsError) as error:
+        log_event(tmp_path, Known(collection), animals, event, value, on=DAY)
+    assert refused(error) == [code]
+    assert everything_in(tmp_path) == before
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [
+        b"date,animal,event,with,value,note\n2026-11-01,M-09,meal,,rat,\n",
+        b'date,animal,event,with,value,note\n2026-11-01,M-01,note,,,"open\n',
+        b"when,who,what\n",
+        b"date,animal,event\n2026-11-01,M-01,note \xff\n",
+        b"date,animal,event\r2026-11-01,M-01,meal\r",
+        b"date,animal,event\n",
+    ],
+)
+def test_a_log_in_doubt_is_not_added_to(tmp_path: Path, raw: bytes) -> None:
+    """A file with mistakes, in another encoding, with old line ends or without the needed column stays as it is."""
+    collection, _ = good(tmp_path, {})
+    write(tmp_path, {"log/2026.csv": raw})
+    with pytest.raises(RecordsError):
+        log_event(tmp_path, Known(collection), ["M-01"], "weight", "1613", on=DAY)
+    assert (tmp_path / "log/2026.csv").read_bytes() == raw
+
+
+def test_a_link_out_of_the_collection_is_not_followed(tmp_path: Path) -> None:
+    """log/2026.csv that points at a file elsewhere is refused, and that file stays as it is."""
+    collection, _ = good(tmp_path / "room", {})
+    outside = tmp_path / "outside.csv"
+    outside.write_text(HEADER)
+    (tmp_path / "room/log").mkdir()
+    (tmp_path / "room/log/2026.csv").symlink_to(outside)
+    with pytest.raises(RecordsError) as error:
+        log_event(tmp_path / "room", Known(collection), ["M-01"], "meal", on=DAY)
+    assert refused(error) == ["cannot-write"]
+    assert outside.read_text() == HEADER
+
+
+def test_a_file_keeps_its_mode(tmp_path: Path) -> None:
+    """A log that only its owner may read stays so."""
+    collection, _ = good(tmp_path, log(""))
+    path = tmp_path / "log/2026.csv"
+    path.chmod(0o600)
+    log_event(tmp_path, Known(collection), ["M-01"], "meal", "rat", on=DAY)
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_a_failure_at_the_last_moment_leaves_the_old_file_and_no_litter(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When taking over the name fails, the old bytes stand and no temporary file is left."""
+    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    before = everything_in(tmp_path)
+
+    def fails(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", fails)
+    with pytest.raises(RecordsError) as error:
+        log_event(tmp_path, Known(collection), ["M-01"], "meal", "rat", on=DAY)
+    assert refused(error) == ["cannot-write"]
+    assert everything_in(tmp_path) == before
+
+
+def test_a_file_saved_meanwhile_is_not_overwritten(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What an editor saves between our reading and our writing wins; we write nothing."""
+    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    path = tmp_path / "log/2026.csv"
+    saved = path.read_bytes() + b"2026-11-02,M-02,meal,,rat,\n"
+    real = writing._temporary
+
+    def saves_first(*arguments: object) -> Path:
+        path.write_bytes(saved)
+        return real(*arguments)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(writing, "_temporary", saves_first)
+    with pytest.raises(RecordsError):
+        log_event(tmp_path, Known(collection), ["M-01"], "meal", "rat", on=DAY)
+    assert path.read_bytes() == saved
+
+
+def test_a_name_taken_at_the_last_moment_is_not_overwritten(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A new file is made under its name only if nobody else took it, with links or without them."""
+    (tmp_path / "clutches").mkdir()
+    taken = tmp_path / "clutches/C26-02.md"
+    taken.write_text("mine")
+    with pytest.raises(RecordsError):
+        writing.create(tmp_path, "clutches/C26-02.md", "theirs")
+
+    def no_links(*_: object) -> None:
+        raise OSError(95, "Operation not supported")
+
+    monkeypatch.setattr(os, "link", no_links)
+    with pytest.raises(RecordsError):
+        writing.create(tmp_path, "clutches/C26-02.md", "theirs")
+    assert taken.read_text() == "mine"
+    assert writing.create(tmp_path, "clutches/C26-03.md", "new\n").new
+    assert names_in(tmp_path / "clutches") == ["C26-02.md", "C26-03.md"]
+
+
+# Old logs as people leave them: rows, comments, blank lines, notes with anything in them, either line end, with or without a last one.
+NOTE = st.text(alphabet=st.sampled_from(list('ab ,;"#éß—\n')), max_size=15)
+OLD_ROW = st.one_of(
+    st.builds(
+        lambda day, note: f'2026-01-{day:02d},M-01,note,,,"{note.replace(chr(34), chr(34) * 2)}"',
+        st.integers(1, 28),
+        NOTE,
+    ),
+    st.sampled_from(
+        ["", ",,,,,", "# week 3: all well", '2026-02-03,M-02,meal,,5" rat,', "2026-02-04,M-01,paired,F-01,,"]
+    ),
+)
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(OLD_ROW, max_size=6),
+    st.sampled_from(["\n", "\r\n"]),
+    st.booleans(),
+    st.booleans(),
+    st.lists(
+        st.tuples(st.sampled_from(["M-01", "F-01"]), st.sampled_from(["meal", "note", "weight", "shed"]), NOTE),
+        min_size=1,
+        max_size=3,
+    ),
+)
+def test_under_any_edits_a_log_only_grows(
+    rows: list[str], end: str, marked: bool, ended: bool, asked: list[tuple[str, str, str]]
+) -> None:
+    """Over any series of `log` commands on any old log: the old bytes are a prefix, old rows read the same, nothing is lost."""
+    text = HEADER + "\n".join(rows) + ("\n" if ended else "")
+    raw = (b"\xef\xbb\xbf" if marked else b"") + text.replace("\n", end).encode()
+    with tempfile.TemporaryDirectory() as name:
+        folder = write(Path(name), {"log/2026.csv": raw})
+        first = read_everything(folder)
+        assert first.collection is not None
+        assert first.private is not None
+        path, seen, known = folder / "log/2026.csv", list(first.private.log), Known(first.collection)
+        for animal, event, words in asked:
+            before = path.read_bytes()
+            try:
+                made = log_event(folder, known, [animal], event, "1500" if event == "weight" else words or None, on=DAY)
+            except RecordsError:
+                assert path.read_bytes() == before
+                continue
+            assert path.read_bytes().startswith(before)
+            assert path.read_bytes() == before + made.text.replace("\n", end).encode()
+            now = read_everything(folder).private
+            assert now is not None
+            assert list(now.log)[: len(seen)] == seen
+            assert len(now.log) == len(seen) + 1
+            seen = list(now.log)
+        assert names_in(folder / "log") == ["2026.csv"]
+
+
+# ---- laid
+
+PAIRINGS = """2025-11-20,M-02,paired,F-01,,
+2026-10-10,M-01,paired,F-02,,
+2026-10-11,M-01,lock,F-02,,
+2026-10-24,M-03,paired,F-02,,
+2025-12-01,M-02,paired,F-02,,
+"""
+
+
+def both(folder: Path, rows: str) -> tuple[Collection, Private]:
+    return good(folder, log(rows))
+
+
+def test_a_clutch_names_every_male_of_the_window(tmp_path: Path) -> None:
+    """Two males this season: both are written, as one of the two; the one from last winter is named in a comment."""
+    collection, private = both(tmp_path, PAIRINGS)
+    made = write_laid(tmp_path, collection, private, "F-02", on=date(2027, 2, 1), eggs=6, slugs=1)
+    assert made.file == "clutches/C27-01.md"
+    assert "\nsire: [M-01, M-03]\ndam: F-02\nlaid: 2027-02-01\neggs: 6\nslugs: 1\n---\n" in made.text
+    assert "# M-01 was with her 2026-10-10 to 2026-10-11, a lock was seen.\n" in made.text
+    assert "# M-03 was with her 2026-10-24, no lock was logged.\n" in made.text
+    assert "# Earlier: M-02 was with her 2025-12-01, no lock was logged.\n" in made.text
+    assert "Stored sperm can count" in made.text
+    again = read_everything(tmp_path).collection
+    assert again is not None
+    assert [str(chance) for _, chance in again.clutches["C27-01"].sires.candidates] == ["1/2", "1/2"]
+
+
+def test_pairings_before_her_last_clutch_are_of_an_earlier_window(tmp_path: Path) -> None:
+    """F-01 laid in May 2026: a pairing of that winter no longer counts as this season's, however short the gap."""
+    collection, private = both(tmp_path, "2026-05-10,M-02,paired,F-01,,\n2026-06-01,M-01,paired,F-01,,\n")
+    inside, before = sires_in_log(private.log, collection, "F-01", date(2026, 8, 1))
+    assert ([one.male for one in inside], [one.male for one in before]) == (["M-01"], ["M-02"])
+
+
+def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
+    """The record says so in a comment, and guesses nothing."""
+    collection, private = good(tmp_path, {})
+    made = write_laid(tmp_path, collection, private, "F-02", on=date(2027, 2, 1))
+    assert "\nsire: unknown\n" in made.text
+    assert "The log puts no male with F-02" in made.text
+
+
+@pytest.mark.parametrize(
+    ("dam", "on", "name", "code"),
+    [
+        ("F-09", date(2027, 2, 1), None, "unknown-animal"),
+        ("M-01", date(2027, 2, 1), None, "parent-sex"),
+        ("F-01", date(2026, 5, 20), None, "cannot-write"),
+        ("F-02", date(2027, 2, 1), "c26-01", "duplicate-id"),
+        ("F-02", date(2027, 2, 1), "../x", "bad-id"),
+    ],
+)
+def test_a_doubtful_laying_is_refused(tmp_path: Path, dam: str, on: date, name: str | None, code: str) -> None:
+    """No such dam, a male, a clutch that is on record already, an id that is taken or no id: nothing is written."""
+    collection, private = good(tmp_path, {})
+    before = everything_in(tmp_path)
+    with pytest.raises(RecordsError) as error:
+        write_laid(tmp_path, collection, private, dam, on=on, name=name)
+    assert refused(error) == [code]
+    assert everything_in(tmp_path) == before
+
+
+# ---- hatched
+
+OPEN = """---
+# our hope of the year
+id: C26-02
+sire: M-01   # the only one with her
+dam: F-02
+laid: 2026-09-30
+eggs: 5
+---
+Prose --- stays.
+"""
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize("marked", [True, False])
+def test_hatching_adds_lines_to_the_record_and_changes_none(tmp_path: Path, end: str, marked: bool) -> None:
+    """Taking the new lines out gives the old file, byte for byte: comments, order, prose, line ends, mark."""
+    raw = (b"\xef\xbb\xbf" if marked else b"") + OPEN.replace("\n", end).encode()
+    collection, _ = good(tmp_path, {"clutches/C26-02.md": raw})
+    made = write_hatched(
+        tmp_path, collection, "C26-02", on=date(2026, 11, 25), went_bad=1, possible=["normal", "Pastel  Piebald"]
+    )
+    now = (tmp_path / "clutches/C26-02.md").read_bytes()
+    added = made.text.replace("\n", end).encode()
+    assert now.replace(added, b"") == raw
+    assert made.text == (
+        "hatched: 2026-11-25\nwent_bad: 1\n"
+        "# Behind each number: sex (m, f), then every look seen, or normal; for example 1 f normal.\n"
+        "# Possible looks of this clutch, by the records:\n#   normal\n#   Pastel Piebald\n"
+        "young:\n  - 1 unknown\n  - 2 unknown\n  - 3 unknown\n  - 4 unknown\n"
+    )
+    result = read_everything(tmp_path)
+    assert result.problems == ()
+    assert result.collection is not None
+    assert result.collection.clutches["C26-02"].young == ("C26-02-1", "C26-02-2", "C26-02-3", "C26-02-4")
+    assert result.collection.animals["C26-02-1"].reading is None
+
+
+def test_a_yaml_record_without_a_last_line_end_is_added_to(tmp_path: Path) -> None:
+    """The new keys begin on a line of their own."""
+    collection, _ = good(tmp_path, {"clutches/C26-02.yaml": "id: C26-02\nsire: M-01\ndam: F-02\neggs: 2"})
+    write_hatched(tmp_path, collection, "C26-02", on=DAY)
+    assert read_everything(tmp_path).problems == ()
+
+
+@pytest.mark.parametrize(
+    ("clutch", "text", "young", "code"),
+    [
+        ("C26-09", OPEN, None, "unknown-clutch"),
+        ("C26-01", OPEN, None, "cannot-write"),
+        ("C26-02", OPEN, 4, "egg-count"),
+        ("C26-02", OPEN, 6, "egg-count"),
+        ("C26-02", OPEN.replace("eggs: 5\n", ""), None, "cannot-write"),
+        ("C26-02", OPEN.replace("eggs: 5", "eggs: 5\nhatched:"), None, "cannot-write"),
+        ("C26-02", "---\n{id: C26-02, sire: M-01, dam: F-02, eggs: 5}\n---\n", None, "cannot-write"),
+        ("C26-02", "---\n  id: C26-02\n  sire: M-01\n  dam: F-02\n  eggs: 5\n---\n", None, "cannot-write"),
+        ("C26-02", OPEN.replace("2026-09-30", "2026-12-30"), None, "cannot-write"),
+    ],
+)
+def test_a_doubtful_hatching_is_refused(tmp_path: Path, clutch: str, text: str, young: int | None, code: str) -> None:
+    """Unknown or hatched already, eggs that do not add up, a record in braces, a date before laying: nothing is written."""
+    collection, _ = good(tmp_path, {"clutches/C26-02.md": text})
+    before = everything_in(tmp_path)
+    with pytest.raises(RecordsError) as error:
+        write_hatched(tmp_path, collection, clutch, on=DAY, young=young)
+    assert refused(error) == [code]
+    assert everything_in(tmp_path) == before
+
+
+def test_a_clutch_in_a_list_is_left_to_its_writer(tmp_path: Path) -> None:
+    """A file with several clutches is refused rather than guessed into."""
+    collection, _ = good(tmp_path, {"clutches/more.yaml": "- {id: C26-02, sire: M-01, dam: F-02, eggs: 2}\n"})
+    with pytest.raises(RecordsError) as error:
+        write_hatched(tmp_path, collection, "C26-02", on=DAY)
+    assert refused(error) == ["cannot-write"]
+
+
+KEY_LINE = st.sampled_from(
+    [
+        "# a comment",
+        "",
+        "name: \"A 'name'\"",
+        "slugs: 1   # counted twice",
+        "photos: []",
+        "set_aside:",
+        "private: {note: a, b: c}",
+    ]
+)
+
+
+@settings(max_examples=40)
+@given(st.lists(KEY_LINE, max_size=5, unique=True), st.sampled_from(["\n", "\r\n"]), st.text("ab-\n# ", max_size=20))
+def test_under_any_record_hatching_keeps_every_old_byte(lines: list[str], end: str, prose: str) -> None:
+    """Whatever else the record holds, it is the old bytes with one piece put in, or it is refused untouched."""
+    keys = ["id: C26-02", "sire: M-01", "dam: F-02", "eggs: 3", *lines]
+    raw = ("---\n" + "\n".join(keys) + "\n---\n" + prose).replace("\n", end).encode()
+    with tempfile.TemporaryDirectory() as name:
+        folder = write(Path(name), {"clutches/C26-02.md": raw})
+        collection = read_everything(folder).collection
+        if collection is None:
+            return
+        path = folder / "clutches/C26-02.md"
+        try:
+            made = write_hatched(folder, collection, "C26-02", on=DAY)
+        except RecordsError:
+            assert path.read_bytes() == raw
+            return
+        now, added = path.read_bytes(), made.text.replace("\n", end).encode()
+        at = now.index(added)
+        assert now[:at] + now[at + len(added) :] == raw
+        again = read_everything(folder)
+        assert again.problems == ()
+
+
+# ---- start
+
+
+def test_a_new_collection_is_whole_and_without_a_mistake(tmp_path: Path) -> None:
+    """`start` makes a collection that checks clean; its example's two sides both read."""
+    folder = tmp_path / "new"
+    start(folder, 'The "Heath" room')
+    result = read_everything(folder, today=DAY)
+    assert result.problems == ()
+    assert result.collection is not None
+    assert result.private is not None
+    assert result.collection.settings.name == 'The "Heath" room'
+    assert (len(result.collection.animals), len(result.collection.clutches), len(result.private.log)) == (6, 1, 7)
+
+
+def test_two_new_collections_differ_in_their_id_alone(tmp_path: Path) -> None:
+    """The collection's id is the one thing drawn at random."""
+    start(tmp_path / "a")
+    start(tmp_path / "b")
+    one, two = everything_in(tmp_path / "a"), everything_in(tmp_path / "b")
+    assert [name for name in one if one[name] != two[name]] == ["collection.yaml"]
+    start(tmp_path / "c", collection_id="3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f")
+    start(tmp_path / "d", collection_id="3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f")
+    assert everything_in(tmp_path / "c") == everything_in(tmp_path / "d")
+
+
+def test_a_folder_in_use_is_refused(tmp_path: Path) -> None:
+    """A folder that holds anything, even something hidden, is left alone; an empty one is taken."""
+    (tmp_path / "used").mkdir()
+    (tmp_path / "used/.hidden").write_text("x")
+    (tmp_path / "file").write_text("x")
+    (tmp_path / "empty").mkdir()
+    for name in ("used", "file"):
+        with pytest.raises(RecordsError) as error:
+            start(tmp_path / name)
+        assert refused(error) == ["folder-taken"]
+    start(tmp_path / "empty")
+    assert names_in(tmp_path) == ["empty", "file", "used"]
+    assert names_in(tmp_path / "used") == [".hidden"]
