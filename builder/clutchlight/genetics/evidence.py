@@ -292,7 +292,8 @@ def founder_weights(states: States, claims: Sequence[Claim], background: Mapping
     """The prior weights of a founder's states, scaled to whole numbers, as leading terms in the vanishing frequency e."""
     locus = states.locus
     one: list[tuple[int, Fraction]] = [(0, Fraction(1))] + [(1, Fraction(1)) for _ in locus.alleles]
-    known = {trait: p for trait, p in background.items() if trait not in {claim.trait for claim in claims}}
+    claimed_traits = {claim.trait for claim in claims if claim.chance is not None or claim.two_copies is not None}
+    known = {trait: p for trait, p in background.items() if trait not in claimed_traits}
     for trait, frequency in known.items():
         one[locus.allele_number(trait)] = (0, frequency)
     one[0] = (0, 1 - sum(known.values(), Fraction(0)))

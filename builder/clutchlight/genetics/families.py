@@ -9,7 +9,7 @@ follows from them is the same whatever the order of the records.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from heapq import heapify, heappop, heappush
 
@@ -39,7 +39,10 @@ class Branch:
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """The young of one clutch. `weighs`: whether looks count towards the parents. `each_egg`: the sire is drawn egg by egg."""
+    """The young of one clutch. `weighs`: whether looks count towards the parents.
+
+    `each_egg`: the sire is drawn egg by egg; tally rows then stand one by one.
+    """
 
     number: int
     clutch: str | None
@@ -171,14 +174,18 @@ def _branch_name(clutch: Clutch, candidate: str, egg_name: Mapping[str, str]) ->
 
 def _numbered(draft: _Draft, index: int, number: Mapping[str, int]) -> Family:
     clutch = draft.clutch
+    each_egg = clutch is not None and clutch.sires.kind == "mixed" and len(draft.branches) > 1
+    tally = clutch.tally if clutch else ()
+    if each_egg:
+        tally = tuple(replace(row, count=1) for row in tally for _ in range(row.count))
     return Family(
         index,
         clutch.id if clutch else None,
         tuple(Branch(number[name] if name else None, chance, candidate) for name, chance, candidate in draft.branches),
-        clutch is not None and clutch.sires.kind == "mixed" and len(draft.branches) > 1,
+        each_egg,
         number[draft.dam],
         tuple(sorted(number[name] for name in draft.young)),
-        clutch.tally if clutch else (),
+        tally,
         clutch is not None and clutch.weighs,
     )
 

@@ -31,8 +31,16 @@ class Grids:
         self._shares: dict[int, dict[Pair, tuple[int, ...]]] = {}
         self._young: dict[tuple[int, tuple[int, ...] | None], dict[Pair, tuple[tuple[int, Fraction], ...]]] = {}
 
+    def young(self, pair: Pair, sexed: bool) -> tuple[int, ...]:
+        """T for a pair. Sex is no evidence: where it is recorded, young of two parents weigh twice (parthenogenesis has one sex only)."""
+        weights = self.states.young(*pair)
+        if sexed and self.states.linked and pair[0] is not None:
+            return tuple(2 * weight for weight in weights)
+        return weights
+
     def _weights(self, pair: Pair, looks: int, tested: tuple[int, ...] | None) -> list[int]:
-        young = self.states.young(*pair)
+        sexed = self.states.linked and any(not looks & ~mask & self.states.full for mask in self.states.sex_masks.values())
+        young = self.young(pair, sexed)
         return [w * (looks >> c & 1) * (tested[c] if tested else 1) for c, w in enumerate(young)]
 
     def seen(self, looks: int, tested: tuple[int, ...] | None, weighs: bool) -> dict[Pair, int]:

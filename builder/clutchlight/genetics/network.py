@@ -365,7 +365,8 @@ class Network:
             else None
         )
         sires = (None,) if way.sire is None else row[way.sire]
-        key = ("young", rule.locus, sires, row[family.dam], row[rule.egg], self._shape(rule, way), born, looks)
+        sexed = self.pedigree.eggs[rule.egg].sex != "unknown"
+        key = ("young", rule.locus, sires, row[family.dam], row[rule.egg], self._shape(rule, way), born, looks, sexed)
         if key not in self._tables:
             grid = self.grids[rule.locus]
             if not born:
@@ -373,7 +374,7 @@ class Network:
                     int(index == 0) for _ in sires for _ in row[family.dam] for index in range(len(row[rule.egg]))
                 ]
             elif looks is None:
-                cells = [grid.states.young(s, d)[c] for s in sires for d in row[family.dam] for c in row[rule.egg]]
+                cells = [grid.young((s, d), sexed)[c] for s in sires for d in row[family.dam] for c in row[rule.egg]]
             else:
                 shares = grid.given_look(looks)
                 cells = [shares[s, d][c] for s in sires for d in row[family.dam] for c in row[rule.egg]]
