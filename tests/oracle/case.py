@@ -24,6 +24,14 @@ UNKNOWN = "unknown"  # an unrecorded sire, one for each clutch
 NONE = "none"  # no sire: parthenogenesis
 SPECIES = {"XY": "ball-python", "ZW": "corn-snake"}
 
+COLLECTION = """\
+format: 1
+name: A case
+collection_id: 00000000-0000-4000-8000-000000000000
+species: [{species}]
+contact: {{mail: nobody@example.org}}
+"""
+
 
 @dataclass(frozen=True, slots=True)
 class Locus:
@@ -150,15 +158,7 @@ class Case:
     def as_records(self) -> dict[str, str]:
         """The same case in the record format: relative path to text."""
         records = {
-            "collection.yaml": "\n".join(
-                [
-                    "format: 1",
-                    "name: A case",
-                    f"species: [{SPECIES[self.system]}]",
-                    "contact: {mail: nobody@example.org}",
-                    "",
-                ]
-            ),
+            "collection.yaml": COLLECTION.format(species=SPECIES[self.system]),
             "traits/own.yaml": "\n".join(
                 [
                     f"species: {SPECIES[self.system]}",
@@ -234,7 +234,7 @@ def _locus(locus: Locus) -> dict[str, object]:
         ((_, frequency),) = locus.background
         entry["background"] = chance_text(frequency)
     if locus.kept:
-        entry["parthenogenesis_keeps"] = chance_text(locus.kept)
+        entry["kept_in_parthenogenesis"] = chance_text(locus.kept)
     return entry
 
 

@@ -155,9 +155,8 @@ class _Draw:
     def case(self) -> Case:
         features = self.features
         self.system = self.pick(("XY", "ZW")) if features.system == "either" else features.system
-        self.loci = tuple(
-            self.locus(name) for name in ("loc-a", "loc-b", "loc-c")[: self.rng.randint(1, features.loci)]
-        )
+        names = ("loc-a", "loc-b", "loc-c")[: self.rng.randint(1, features.loci)]
+        self.loci = tuple(self.locus(name, names) for name in names)
         for number in range(self.rng.randint(2, 4)):
             self.founder(f"F-{number}", ("male", "female")[number] if number < 2 else self.pick(("male", "female")))
         day = date(2012, 7, 1)
@@ -174,7 +173,7 @@ class _Draw:
     def pick(self, items: Sequence[T]) -> T:
         return items[self.rng.randint(0, len(items) - 1)]
 
-    def locus(self, name: str) -> Locus:
+    def locus(self, name: str, names: Sequence[str]) -> Locus:
         features, letter = self.features, name[-1].upper()
         inheritance = self.pick(features.inheritance)
         alleles: tuple[str, ...] = (f"{letter}one",)
@@ -194,7 +193,7 @@ class _Draw:
         if inheritance != "recessive" and self.chance(0.4, allowed=features.subtle):
             subtle = (alleles[0],)
         hides: tuple[tuple[str, tuple[str, ...]], ...] = ()
-        if name == "loc-a" and self.chance(0.4, allowed=features.hides):
+        if name == "loc-a" and len(names) > 1 and self.chance(0.4, allowed=features.hides):
             visible = alleles[0] if inheritance != "incomplete dominant" else two_copies[0][1]
             hides = ((alleles[0] if visible == "dies" else visible, ("loc-b",)),)
         background: tuple[tuple[str, Fraction], ...] = ()
@@ -492,11 +491,30 @@ def _untied(case: Case) -> Case:
     clutches = tuple(replace(clutch, complete=True, to_sort=0) if clutch.mixed else clutch for clutch in case.clutches)
     if sum(locus.crossover is not None for locus in case.loci) < 2:
         return replace(case, clutches=clutches)
-    seen = False
-    loci = []
-    for locus in case.loci:
-        loci.append(replace(locus, crossover=None) if locus.crossover is not None and seen else locus)
-        seen = seen or locus.crossover is not None
     picked = any(not clutch.complete or clutch.to_sort for clutch in clutches)
     picked = picked or any(animal.clutch is None and not animal.founder for animal in case.animals)
-    return replace(case, clutches=clutches, loci=tuple(loci) if picked else case.loci)
+    if not picked:
+        return replace(case, clutches=clutches)
+    linked = [locus for locus in case.loci if locus.crossover is not None]
+    loci = tuple(replace(locus, crossover=None) if locus in linked[1:] else locus for locus in case.loci)
+    traits = {allele for locus in linked[1:] for allele in locus.alleles}
+    animals = tuple(
+        replace(
+            animal,
+            claims=_origin_untold(animal.claims, traits),
+            sire=_parent_untold(animal.sire, traits),
+            dam=_parent_untold(animal.dam, traits),
+        )
+        for animal in case.animals
+    )
+    return replace(case, clutches=clutches, loci=loci, animals=animals)
+
+
+def _origin_untold(claims: Sequence[Claim], traits: set[str]) -> tuple[Claim, ...]:
+    """The claims without saying whom these traits, which are no longer sex-linked, came from."""
+    untold = [replace(claim, came_from=None) if claim.trait in traits else claim for claim in claims]
+    return tuple(claim for claim in untold if (claim.chance, claim.two_copies, claim.came_from) != (None, None, None))
+
+
+def _parent_untold(parent: str | Parent | None, traits: set[str]) -> str | Parent | None:
+    return replace(parent, claims=_origin_untold(parent.claims, traits)) if isinstance(parent, Parent) else parent

@@ -555,7 +555,9 @@ def size(case: Case) -> int:
             ways *= sum(1 if one == two else 2 for one, two in allowed)
     for egg in people.eggs.values():
         ways *= len(egg.sires)
-    return ways * len(people.eggs)
+        for allowed in egg.allowed:
+            ways *= 1 if len(allowed) == 1 else 2
+    return ways
 
 
 def same_figures(case: Case) -> bool:
@@ -580,15 +582,15 @@ def same_figures(case: Case) -> bool:
 def test_the_limit_agrees_with_a_small_frequency(kind: str) -> None:
     """Every assignment of everything at ε = 10^-9 gives the oracle's figures to a millionth, and its possibilities."""
     drawn = (random_case(Random(seed), SMALL[kind]) for seed in range(1000))
-    few = (case for case in drawn if size(case) <= 500)
-    assert sum(same_figures(case) for case in islice(few, 12)) >= 6
+    few = (case for case in drawn if size(case) <= 2000)
+    assert sum(same_figures(case) for case in islice(few, 10)) >= 5
 
 
-@settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(cases(replace(BASIC, animals=4, mistakes=True)))
 def test_drawn_cases_agree_with_a_small_frequency(case: Case) -> None:
     """The same for cases that hypothesis draws and can shrink."""
-    assume(size(case) <= 500)
+    assume(size(case) <= 2000)
     same_figures(case)
 
 
@@ -619,10 +621,11 @@ def test_a_seed_repeats_its_case() -> None:
     """Same seed, same case; and the kinds do bring what they are named for."""
     features = Features(one_of=True, sex_linked=True)
     assert random_case(Random(7), features) == random_case(Random(7), features)
-    drawn = [random_case(Random(seed), EVERYTHING) for seed in range(40)]
+    drawn = [random_case(Random(seed), replace(EVERYTHING, fallible_tests=False)) for seed in range(40)]
     assert any(clutch.mixed and len(clutch.sires) > 1 for case in drawn for clutch in case.clutches)
     assert any(animal.same_egg_as for case in drawn for animal in case.animals)
-    assert any(test.error for case in drawn for animal in case.animals for test in animal.tests)
+    fallible = [random_case(Random(seed), KINDS["fallible tests"]) for seed in range(10)]
+    assert any(test.error for case in fallible for animal in case.animals for test in animal.tests)
     assert any(locus.crossover is not None for case in drawn for locus in case.loci)
     assert any(isinstance(animal.sire, Parent) for case in drawn for animal in case.animals)
 
