@@ -1,0 +1,55 @@
+"""Which published figures differ from those of the site that stands: read from its statement.json files, not from pages."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from clutchlight.statements import Statements, to_json
+from clutchlight.website import addresses
+
+
+@dataclass(frozen=True, slots=True)
+class FigureChange:
+    """One trait of one animal: the label before and after; None where nothing was, or is, said."""
+
+    animal: str
+    trait: str
+    before: str | None
+    after: str | None
+
+    def __str__(self) -> str:
+        return f"{self.animal}: {self.before or f'nothing said of {self.trait}'} → {self.after or f'nothing said of {self.trait}'}"
+
+
+def changes_against(previous: Callable[[str], bytes | None], statements: Statements) -> tuple[FigureChange, ...]:
+    """The changes since the site that stands, by animal and trait; animals that had no page there are left out."""
+    found: list[FigureChange] = []
+    for ident, statement in statements.animals.items():
+        standing = previous(addresses.animal_statement(ident))
+        if standing is None:
+            continue
+        before = _labels(json.loads(standing))
+        after = _labels(to_json(statement))
+        for trait in sorted({*before, *after}):
+            if before.get(trait) != after.get(trait):
+                found.append(FigureChange(ident, trait, _label(before, trait), _label(after, trait)))
+    return tuple(found)
+
+
+Said = tuple[str | None, str | None]
+
+
+def _labels(statement: Mapping[str, object]) -> dict[str, Said]:
+    """By trait, the exact chance and the label."""
+    traits = statement.get("traits")
+    found: dict[str, Said] = {}
+    for entry in traits if isinstance(traits, list) else []:
+        found[str(entry["trait"])] = (entry["carries"], entry["label"])
+    return found
+
+
+def _label(labels: Mapping[str, Said], trait: str) -> str | None:
+    said = labels.get(trait)
+    return said[1] if said else None
