@@ -1,0 +1,244 @@
+"""What is due, holds, hand-overs and people to tell, on worked dates. Windows are the species file's: common practice, no source."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from tests.unit.private_writing import ANIMALS, good, log
+
+from clutchlight.planning.season.due import due
+from clutchlight.planning.season.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
+from clutchlight.planning.season.tell import Carried, Known, knows_since, looks_on, moments, people_to_tell, sex_on
+from clutchlight.records.private_side import read_everything
+from clutchlight.records.public_side import apply_sales
+
+DAY = date(2026, 11, 25)
+LAID = "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: %s\neggs: 5\n---\n"
+
+
+def expected(
+    folder: Path, rows: str, more: dict[str, str] | None = None, day: date = DAY
+) -> list[tuple[str, str, str, str, str]]:
+    collection, private = good(folder, {**log(rows), **(more or {})})
+    return [
+        (item.comes, item.about, item.first.isoformat(), item.last.isoformat(), item.state)
+        for item in due(collection, private, day)
+        if item.about != "C26-01"
+    ]
+
+
+def test_the_demo_week(content_dir: Path) -> None:
+    """C26-06, laid on 5 October, hatches from day 55 to 60: 29 November to 4 December; Burdock's shed comes 14 to 21 days after
+    her ovulation of 23 November."""
+    both = read_everything(content_dir)
+    assert both.collection is not None
+    assert both.private is not None
+    found = [
+        (item.comes, item.about, str(item.first), str(item.last), item.state)
+        for item in due(both.collection, both.private, DAY)
+    ]
+    assert found == [
+        ("hatched", "C26-06", "2026-11-29", "2026-12-04", "this week"),
+        ("pre-lay shed", "F-05", "2026-12-07", "2026-12-14", "later"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("day", "state"),
+    [
+        (date(2026, 11, 22), "later"),
+        (date(2026, 11, 23), "this week"),
+        (date(2026, 12, 4), "this week"),
+        (date(2026, 12, 5), "overdue"),
+        (date(2027, 1, 3), "overdue"),
+    ],
+)
+def test_this_week_is_the_day_and_the_six_after_it(tmp_path: Path, day: date, state: str) -> None:
+    """A window from 29 November to 4 December, seen from several days; 30 days past it, it is still shown."""
+    found = expected(tmp_path, "", {"clutches/C26-02.md": LAID % "2026-10-05"}, day)
+    assert found == [("hatched", "C26-02", "2026-11-29", "2026-12-04", state)]
+
+
+def test_what_is_long_past_is_no_longer_expected(tmp_path: Path) -> None:
+    """31 days after its window a clutch is not listed any more."""
+    assert expected(tmp_path, "", {"clutches/C26-02.md": LAID % "2026-10-05"}, date(2027, 1, 4)) == []
+
+
+def test_a_range_of_laying_days_widens_the_window(tmp_path: Path) -> None:
+    """Laid on the 5th to the 7th: the first day from the 5th, the last from the 7th."""
+    found = expected(tmp_path, "", {"clutches/C26-02.md": LAID % "2026-10-05..07"})
+    assert found == [("hatched", "C26-02", "2026-11-29", "2026-12-06", "this week")]
+
+
+def test_only_the_latest_stage_of_a_female_speaks(tmp_path: Path) -> None:
+    """After her pre-lay shed the laying is awaited (25 to 35 days), the shed no more; after laying, the hatching alone."""
+    ovulated = "2026-10-20,F-02,ovulation,,,\n"
+    shed = f"{ovulated}2026-11-05,F-02,pre-lay shed,,,\n"
+    assert expected(tmp_path / "a", ovulated) == [("pre-lay shed", "F-02", "2026-11-03", "2026-11-10", "overdue")]
+    assert expected(tmp_path / "b", shed) == [("laid", "F-02", "2026-11-30", "2026-12-10", "this week")]
+    laid = expected(tmp_path / "c", shed, {"clutches/C26-02.md": LAID % "2026-11-24"})
+    assert laid == [("hatched", "C26-02", "2027-01-18", "2027-01-23", "later")]
+    assert expected(tmp_path / "d", f"{shed}2026-11-20,F-02,slugs only,,,\n") == []
+
+
+def test_a_pip_narrows_the_window(tmp_path: Path) -> None:
+    """Once pipped, hatching is a matter of one to three days."""
+    found = expected(tmp_path, "2026-11-24,C26-02,pipped,,1,\n", {"clutches/C26-02.md": LAID % "2026-10-01"})
+    assert found == [("hatched", "C26-02", "2026-11-25", "2026-11-27", "this week")]
+
+
+def test_a_laying_in_the_log_alone_is_awaited_and_said_to_have_no_record(tmp_path: Path) -> None:
+    """The window stands under the female, marked as not recorded."""
+    collection, private = good(tmp_path, log("2026-10-05,F-02,laid,,5,\n"))
+    items = [item for item in due(collection, private, DAY) if item.about == "F-02"]
+    assert [(item.comes, str(item.first), item.recorded) for item in items] == [("hatched", "2026-11-29", False)]
+
+
+def test_the_corn_snake_has_windows_of_its_own(tmp_path: Path) -> None:
+    """Laid to hatched 55 to 65 days, pre-lay shed to laid 7 to 14 (species file; common practice, no source)."""
+    corn = {"animals/F-21.md": "---\nid: F-21\nspecies: corn-snake\nsex: female\nhatched: 2020\n---\n"}
+    found = expected(tmp_path, "2026-11-20,F-21,pre-lay shed,,,\n", corn)
+    assert found == [("laid", "F-21", "2026-11-27", "2026-12-04", "this week")]
+
+
+def test_first_sheds_are_awaited_of_the_young_that_are_here(tmp_path: Path) -> None:
+    """Hatched on 13 July, first sheds from day 7 to 14; those that shed, ate or left are no longer among them."""
+    rows = "2026-07-21,C26-01-1,first shed,,,\n2026-07-22,C26-01-2,meal,,hopper,\n"
+    sale = "- {animals: [C26-01-3], handed_over: 2026-07-20}\n"
+    collection, private = good(tmp_path, {**log(rows), "sales/s.yaml": sale})
+    items = due(apply_sales(collection, private.sales), private, date(2026, 7, 22))
+    assert [(item.comes, item.about, str(item.first), str(item.last), item.young) for item in items] == [
+        ("first shed", "C26-01", "2026-07-20", "2026-07-27", ("C26-01-2", "C26-01-4"))
+    ]
+
+
+# ---- holds
+
+
+SALES = """- {animals: [C26-01-1], buyer: A, agreed: 100, held: 2026-11-01, until: 2026-11-29, payments: [{on: 2026-11-01, amount: 20}]}
+- {animals: [C26-01-2], buyer: B, agreed: 120, held: 2026-10-01, until: 2026-11-20, ready_to_go: 2026-10-30}
+- {animals: [C26-01-3], buyer: C, agreed: 300, handed_over: 2026-11-14, payments: [{on: 2026-11-14, amount: 250.50}]}
+- {animals: [C26-01-4], buyer: D, agreed: 90, held: 2026-11-20, until: 2026-12-20, payments: [{on: 2026-11-20, amount: 90}]}
+"""
+
+
+def test_holds_end_soonest_first(tmp_path: Path) -> None:
+    """Ended five days ago, four days left, 25 days left; a hand-over is no hold."""
+    _, private = good(tmp_path, {"sales/s.yaml": SALES})
+    found = [(hold.sale.animals[0], hold.state, hold.days_left) for hold in holds(private, DAY)]
+    assert found == [("C26-01-2", "ended", -5), ("C26-01-1", "ends soon", 4), ("C26-01-4", "held", 25)]
+
+
+def test_open_money_is_exact_and_animals_that_are_gone_come_first(tmp_path: Path) -> None:
+    """300 agreed, 250.50 paid: 49.50 open, and the animal has left."""
+    _, private = good(tmp_path, {"sales/s.yaml": SALES})
+    found = [(one.sale.animals[0], one.open_, one.gone) for one in balances(private, DAY)]
+    assert found == [
+        ("C26-01-3", Fraction(99, 2), True),
+        ("C26-01-1", Fraction(80), False),
+        ("C26-01-2", Fraction(120), False),
+    ]
+
+
+def test_young_are_not_ready_until_the_log_shows_it(tmp_path: Path) -> None:
+    """Three meals in a row and a shed (species file; common practice, no source); a refusal begins the row anew."""
+    rows = "2026-07-23,C26-01-1,first shed,,,\n2026-07-23,C26-01-2,first shed,,,\n" + "".join(
+        f"2026-08-{day:02d},{animal},{event},,hopper,\n"
+        for animal, events in (
+            ("C26-01-1", ("first meal", "meal", "meal")),
+            ("C26-01-2", ("first meal", "meal", "refused", "meal")),
+        )
+        for day, event in zip((1, 8, 15, 22), events, strict=False)
+    )
+    collection, private = good(tmp_path, {**log(rows), "sales/s.yaml": SALES})
+    found = {one.animal: (one.lacks, one.promised) for one in not_ready_to_leave(collection, private, DAY)}
+    assert found == {
+        "C26-01-2": (("1 of 3 meals in a row logged",), True),
+        "C26-01-4": (("no meal or shed is logged",), True),
+    } | ({"C26-01-3": (("no meal or shed is logged",), False)})
+
+
+def test_a_hand_over_lists_what_is_missing_and_what_goes_along(tmp_path: Path) -> None:
+    """The balance, the meals, and the rules that the species file names; the longest ready first."""
+    collection, private = good(tmp_path, {"sales/s.yaml": SALES})
+    found = hand_overs(collection, private, DAY)
+    assert [one.sale.animals[0] for one in found] == ["C26-01-2", "C26-01-1", "C26-01-4"]
+    assert found[0].lacks == ("the balance is open", "C26-01-2: no meal or shed is logged")
+    assert str(found[0].since) == "2026-10-30"
+    assert any("CITES" in paper for paper in found[0].papers)
+
+
+def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:
+    """Ten days left is within the fortnight's notice, twenty are not."""
+    lent = "- {id: X-%d, sex: male, private: {shared: {with: Someone, until: %s}}}\n"
+    animals = ANIMALS + lent % (1, "2026-12-05") + lent % (2, "2026-12-15")
+    _, private = good(tmp_path, {"animals/all.yaml": animals})
+    assert [(one.holding.animal, one.days_left) for one in loans_ending(private, DAY)] == [("X-1", 10)]
+
+
+# ---- people to tell
+
+THIRD, HALF = Carried(Fraction(1, 3), "33% possible het Piebald"), Carried(Fraction(1, 2), "50% possible het Piebald")
+
+
+def test_a_buyer_is_told_what_changed_since_the_sale(content_dir: Path) -> None:
+    """C22-02-2 went out at 1/3 and is at 1/2 now, and its buyer never heard; C22-02-1's buyer was told in 2025 and is not listed."""
+    both = read_everything(content_dir)
+    assert both.collection is not None
+    assert both.private is not None
+    after = date(2025, 8, 1)
+    then, now = {}, {}
+    for name, day in moments(both.private, DAY):
+        changes = name in ("C22-02-1", "C22-02-2")
+        then[name, day] = Known("male", (), {"Piebald": THIRD if changes and day < after else HALF})
+        now[name] = Known("male", (), {"Piebald": HALF})
+    found = people_to_tell(both.collection, both.private, DAY, then, now, {"C22-02-2": "Juniper proved to carry it."})
+    assert [(one.animal, one.sale.buyer, str(one.since)) for one in found] == [
+        ("C22-02-2", "Jory Pellwright", "2022-11-12")
+    ]
+    assert "- Piebald: then 33% possible het Piebald; now 50% possible het Piebald." in found[0].message
+    assert found[0].message.startswith("Hello Jory Pellwright,\n")
+    assert "Juniper proved to carry it." in found[0].message
+
+
+def test_sex_and_look_are_compared_as_they_were_on_record(tmp_path: Path) -> None:
+    """Until the day of its correction the old sex was known; a look read again later was not known before."""
+    animal = (
+        "---\nid: X-1\nsex: male\nlooks:\n  - {on: 2021-10-01, shows: normal}\n  - {on: 2021-12-05, shows: [Pastel]}\n"
+        "corrections:\n  - {on: 2024-01-09, key: sex, was: unknown, because: probed}\n"
+        "  - {on: 2025-01-09, key: sex, was: female, because: probed again}\n---\n"
+    )
+    collection, _ = good(tmp_path, {"animals/X-1.md": animal})
+    record = collection.animals["X-1"]
+    days = (date(2024, 1, 8), date(2024, 1, 9), date(2025, 1, 8), date(2025, 1, 9))
+    assert [sex_on(record, day) for day in days] == ["unknown", "female", "female", "male"]
+    seen = (date(2021, 9, 30), date(2021, 10, 1), date(2021, 12, 4), date(2021, 12, 5))
+    assert [looks_on(record, day) for day in seen] == [None, (), (), ("Pastel",)]
+
+
+def test_nobody_is_told_of_what_came_back_or_has_not_left(tmp_path: Path) -> None:
+    """A hold, and a sale that was returned, have no buyer who needs to know."""
+    sales = "- {animals: [C26-01-1], held: 2026-11-01}\n- {animals: [C26-01-2], handed_over: 2026-09-01, returned: 2026-10-01}\n"
+    _, private = good(tmp_path, {"sales/s.yaml": sales})
+    assert moments(private, DAY) == ()
+    assert knows_since(private.sales[1], date(2026, 9, 15)) == date(2026, 9, 1)
+
+
+def test_the_same_figure_in_other_words_is_no_change(tmp_path: Path) -> None:
+    """Chances are compared, not their words; a figure that appeared or went to nothing is a change."""
+    _, private = good(tmp_path, {"sales/s.yaml": "- {animals: [C26-01-1], handed_over: 2026-09-01}\n"})
+    collection, _ = good(tmp_path, {})
+    moment = ("C26-01-1", date(2026, 9, 1))
+
+    def told(before: dict[str, Carried], now: dict[str, Carried]) -> list[str]:
+        found = people_to_tell(
+            collection, private, DAY, {moment: Known("female", (), before)}, {"C26-01-1": Known("female", (), now)}
+        )
+        return [change.before + " > " + change.now for one in found for change in one.changes]
+
+    assert told({"Piebald": HALF}, {"Piebald": Carried(Fraction(1, 2), "even chance")}) == []
+    assert told({}, {"Piebald": HALF}) == ["nothing said about Piebald > 50% possible het Piebald"]
+    assert told({"Piebald": HALF}, {}) == ["50% possible het Piebald > nothing said about Piebald"]

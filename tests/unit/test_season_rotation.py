@@ -1,0 +1,180 @@
+"""Males in rotation and readiness, on worked dates. Thresholds are the species file's: common practice, no source."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from tests.unit.private_writing import SETTINGS, good, log
+
+from clutchlight.model import When
+from clutchlight.plaintext.fields import read_date
+from clutchlight.planning.season.readiness import age_in_months, readiness
+from clutchlight.planning.season.rotation import MaleAtWork, males_in_rotation
+from clutchlight.planning.season.thresholds import OWN, grown, male_limits, windows
+from clutchlight.records.private_side import read_everything
+
+DAY = date(2026, 11, 25)
+
+
+def at_work(folder: Path, rows: str, more: dict[str, str] | None = None, day: date = DAY) -> dict[str, MaleAtWork]:
+    collection, private = good(folder, {**log(rows), **(more or {})})
+    return {male.animal: male for male in males_in_rotation(collection, private, day)}
+
+
+def flags(male: MaleAtWork) -> list[str]:
+    return [flag.kind for flag in male.flags]
+
+
+def test_the_demo_shows_who_is_overworked_and_who_loses_weight(content_dir: Path) -> None:
+    """Rook: four pairings in seven days without rest. Mote, small and in his first season: 644 g to 561 g, four refusals."""
+    both = read_everything(content_dir)
+    assert both.collection is not None
+    assert both.private is not None
+    males = {male.animal: male for male in males_in_rotation(both.collection, both.private, DAY)}
+    assert list(males) == ["M-05", "M-08", "M-01", "M-03"]
+    assert (males["M-05"].pairings_7, flags(males["M-05"])) == (4, ["pairings", "rest"])
+    assert (males["M-08"].small, males["M-08"].first_season, flags(males["M-08"])) == (
+        True,
+        True,
+        ["weight", "refusals"],
+    )
+    assert males["M-08"].change_percent == Fraction(561 - 644, 644) * 100
+    assert "down 12%" in males["M-08"].flags[0].seen
+    assert (flags(males["M-01"]), flags(males["M-03"])) == ([], [])
+
+
+def test_seven_days_are_the_day_and_the_six_before(tmp_path: Path) -> None:
+    """On the 25th the 19th counts and the 18th does not; of 30 days the 27th of October is the first."""
+    rows = "".join(f"{day},M-01,paired,F-01,,\n" for day in ("2026-10-26", "2026-10-27", "2026-11-18", "2026-11-19"))
+    male = at_work(tmp_path, rows)["M-01"]
+    assert (male.pairings_7, male.pairings_30) == (1, 3)
+
+
+@pytest.mark.parametrize(("count", "flagged"), [(3, False), (4, True)])
+def test_the_limit_itself_is_not_flagged(tmp_path: Path, count: int, flagged: bool) -> None:
+    """At most three pairings in seven days: three are within the rule, four are not."""
+    rows = "2025-01-01,M-01,paired,F-02,,\n" + "".join(
+        f"2026-11-{25 - day},M-01,paired,F-01,,\n" for day in range(count)
+    )
+    assert ("pairings" in flags(at_work(tmp_path, rows)["M-01"])) == flagged
+
+
+def test_rest_is_counted_from_the_parting(tmp_path: Path) -> None:
+    """Parted on the 12th and paired on the 14th is two days of rest, which is enough; on the 13th it is one."""
+    first = "2025-01-01,M-01,paired,F-02,,\n2026-11-10,M-01,paired,F-01,,\n2026-11-12,M-01,parted,F-01,,\n"
+    enough = at_work(tmp_path / "a", f"{first}2026-11-14,M-01,paired,F-02,,\n")["M-01"]
+    short = at_work(tmp_path / "b", f"{first}2026-11-13,M-01,paired,F-02,,\n")["M-01"]
+    assert (enough.shortest_rest_30, flags(enough)) == (2, [])
+    assert (short.shortest_rest_30, flags(short)) == (1, ["rest"])
+    assert (short.with_now, short.rested_days) == ("F-02", 0)
+
+
+def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:
+    """5% is enough for him, where 10% is the rule for M-01, who sired a clutch before; and two refusals, not four."""
+    rows = "".join(
+        f"2026-10-01,{male},weight,,1000,\n2026-10-02,{male},paired,F-02,,\n"
+        f"2026-11-01,{male},refused,,rat,\n2026-11-08,{male},refused,,rat,\n2026-11-20,{male},weight,,945,\n"
+        for male in ("M-01", "M-02")
+    )
+    males = at_work(tmp_path, rows)
+    assert (males["M-01"].first_season, flags(males["M-01"])) == (False, [])
+    assert (males["M-02"].first_season, flags(males["M-02"])) == (True, ["weight", "refusals"])
+    assert "small or first-season" in males["M-02"].flags[0].rule
+    assert any("veterinarian" in text for text in males["M-02"].cautions)
+
+
+def test_a_small_male_is_flagged_sooner_in_any_season(tmp_path: Path) -> None:
+    """Under 800 g, three pairings in a week are over his rule of two."""
+    rows = "2025-01-01,M-01,paired,F-02,,\n2026-11-01,M-01,weight,,780,\n" + "".join(
+        f"2026-11-{day},M-01,paired,F-01,,\n2026-11-{day},M-01,parted,F-01,,\n" for day in (19, 22, 25)
+    )
+    male = at_work(tmp_path, rows)["M-01"]
+    assert (male.small, male.first_season, flags(male)) == (True, False, ["pairings"])
+
+
+def test_a_meal_ends_a_run_of_refusals(tmp_path: Path) -> None:
+    """Three refusals, a meal, one refusal: one in a row."""
+    rows = "2026-11-20,M-01,paired,F-01,,\n" + "".join(
+        f"2026-11-{day:02d},M-01,{event},,rat,\n"
+        for day, event in ((1, "refused"), (5, "refused"), (9, "refused"), (13, "meal"), (17, "refused"))
+    )
+    male = at_work(tmp_path, rows)["M-01"]
+    assert (male.refusals_in_a_row, str(male.last_meal)) == (1, "2026-11-13")
+
+
+def test_what_lies_after_the_day_does_not_count(tmp_path: Path) -> None:
+    """Asked about the 10th, the pairings and weights of the 20th are not known yet."""
+    rows = "2026-11-09,M-01,paired,F-01,,\n2026-11-20,M-01,paired,F-01,,\n2026-11-20,M-01,weight,,900,\n"
+    male = at_work(tmp_path, rows, day=date(2026, 11, 10))["M-01"]
+    assert (male.pairings_30, male.weight) == (1, None)
+
+
+def test_a_planned_male_is_in_rotation_before_his_first_pairing(tmp_path: Path) -> None:
+    """Named in a current plan, as a first choice or as backup; a plan that is over names nobody."""
+    plans = (
+        "- {female: F-01, males: [M-01], backup: M-02, from: 2026-11-01, until: 2027-03-31}\n"
+        "- {female: F-02, males: [M-03], until: 2026-11-24}\n"
+    )
+    males = at_work(tmp_path, "", {"season/p.yaml": plans})
+    assert {name: male.planned for name, male in males.items()} == {"M-01": ("F-01",), "M-02": ("F-01",)}
+    assert all(flags(male) == [] for male in males.values())
+
+
+def test_own_limits_stand_above_the_species_file(tmp_path: Path) -> None:
+    """collection.yaml for all species, then for one; the flag says where its limit comes from."""
+    settings = SETTINGS + (
+        "season:\n  male: {pairings_per_7_days: 1, rest_days: 9}\n  readiness: {female: {weight_g: 1700}}\n"
+        "  windows: [{after: ovulation, comes: pre-lay shed, days: {from: 10, to: 30}}]\n"
+        "  ball-python: {male: {rest_days: 1}}\n"
+    )
+    collection, private = good(tmp_path, {"collection.yaml": settings})
+    python, corn = collection.species["ball-python"], collection.species["corn-snake"]
+    limits = male_limits(python, private.rules)
+    assert (limits.usual["pairings_per_7_days"].value, limits.usual["pairings_per_7_days"].source) == (Fraction(1), OWN)
+    assert (limits.usual["rest_days"].value, male_limits(corn, private.rules).usual["rest_days"].value) == (
+        Fraction(1),
+        Fraction(9),
+    )
+    assert limits.usual["refusals"].value == 4
+    assert "common practice" in limits.usual["refusals"].source
+    rule = grown(python, "female", private.rules)
+    assert rule is not None
+    assert rule.weight_g is not None
+    assert (rule.weight_g.value, rule.weight_better) == (Fraction(1700), None)
+    found = {(window.after, window.comes): (window.first, window.last) for window in windows(python, private.rules)}
+    assert found["ovulation", "pre-lay shed"] == (10, 30)
+    assert found["laid", "hatched"] == (55, 60)
+
+
+# ---- readiness
+
+
+def dated(text: str) -> When:
+    found = read_date(text)
+    assert isinstance(found, When)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("hatched", "months"),
+    [("2024-11-25", 24), ("2024-11-26", 23), ("2024-11", 23), ("2024", 22), ("2026-11-25", 0), ("2026-12-01", None)],
+)
+def test_an_age_is_never_overstated(hatched: str, months: int | None) -> None:
+    """Whole months to 2026-11-25 from the last day that the record allows."""
+    assert age_in_months(dated(hatched), DAY) == months
+
+
+def test_ready_needs_age_and_weight_and_says_what_is_lacking(tmp_path: Path) -> None:
+    """From 24 months and 1,500 g for a female, 12 months and 700 g for a male (species file; common practice, no source)."""
+    rows = "2026-11-01,F-01,weight,,1500,\n2026-11-01,F-02,weight,,1499,\n2026-11-01,F-03,weight,,1600,\n2026-08-01,M-03,weight,,750,\n"
+    collection, private = good(tmp_path, log(rows))
+    found = {one.animal: one for one in readiness(collection, private, DAY)}
+    assert (found["F-01"].verdict, str(found["F-01"].laid)) == ("ready", "2026-05-16")
+    assert (found["F-02"].verdict, found["F-02"].lacks) == ("not yet", ("1499 g, commonly from 1500 g",))
+    assert (found["F-03"].verdict, found["F-03"].age_months) == ("ready", 28)
+    assert (found["M-01"].verdict, found["M-01"].lacks) == ("not known", ("no weight is logged",))
+    assert (found["M-03"].verdict, found["M-03"].weight_is_old) == ("ready", True)
+    assert "common practice" in found["F-01"].source
