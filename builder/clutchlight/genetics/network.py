@@ -108,6 +108,10 @@ class Network:
     def _sex_bound(self, locus: int, egg: int) -> bool:
         return len(self.linked) > 1 and locus in self.linked and self.pedigree.eggs[egg].sex == "unknown"
 
+    def _sex_told_elsewhere(self, locus: int, egg: int) -> bool:
+        """Whether another locus weighs the sex of this unsexed egg: the chance of a sex counts once, however many loci depend on it."""
+        return self._sex_bound(locus, egg) and locus != self.linked[0]
+
     def _state(self, locus: int, egg: int | None) -> tuple[Variable, ...]:
         if egg is None or not self.is_variable(locus, egg):
             return ()
@@ -365,7 +369,7 @@ class Network:
             else None
         )
         sires = (None,) if way.sire is None else row[way.sire]
-        sexed = self.pedigree.eggs[rule.egg].sex != "unknown"
+        sexed = self.pedigree.eggs[rule.egg].sex != "unknown" or self._sex_told_elsewhere(rule.locus, rule.egg)
         key = ("young", rule.locus, sires, row[family.dam], row[rule.egg], self._shape(rule, way), born, looks, sexed)
         if key not in self._tables:
             grid = self.grids[rule.locus]
