@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
 
+from clutchlight.plaintext.decoding import decode
 from clutchlight.plaintext.fields import read_date
 from clutchlight.plaintext.findings import Findings, in_words
 from clutchlight.plaintext.values import Text
@@ -43,8 +44,14 @@ def animal_from_statement(
             "not-a-statement",
             "this is not JSON; save the breeder's file again as it is",
         )
-    except (_StatementError, RecursionError) as error:
-        findings.report(place, "not-a-statement", str(error) or "this is nested too deep to be a statement")
+    except RecursionError:
+        findings.report(place, "not-a-statement", "this is nested too deep to be a statement")
+    except ValueError:
+        findings.report(
+            place, "not-a-statement", "this holds a number too long to be read; ask the breeder for the file again"
+        )
+    except _StatementError as error:
+        findings.report(place, "not-a-statement", str(error))
     return None
 
 
@@ -92,7 +99,7 @@ def _record(
         record["hatched"] = _last_day(hatched)
     looks = said.get("looks")
     if isinstance(looks, list):
-        shown = [str(look) for look in looks]
+        shown = [_plain(str(look)) for look in looks]
         record["shows"] = shown or "normal"
         if names is not None and shown:
             names.shown([Text.at(look, place) for look in shown], findings)
@@ -119,7 +126,7 @@ def _claims(
         chance = _chance(trait.get("carries"))
         if chance is None or chance == 0:
             continue
-        title = str(trait["trait"])
+        title = _plain(str(trait["trait"]))
         if names is not None:
             names.trait(Text.at(title, place), findings)
         claim: dict[str, Value] = {"chance": _fraction(chance)}
@@ -177,4 +184,11 @@ def _is_day(text: str) -> bool:
 
 def _text(said: Mapping[str, object], key: str) -> str | None:
     value = said.get(key)
-    return value if isinstance(value, str) and value.strip() else None
+    return _plain(value) if isinstance(value, str) and value.strip() else None
+
+
+def _plain(text: str) -> str:
+    """A text that can stand in a record: JSON can spell characters that no file can hold, or that nobody can see."""
+    if decode(text.encode("utf-8", "surrogatepass"), "statement", Findings()) is None:
+        raise _StatementError(f"it holds a character that cannot be written down, in {text!a}; ask the breeder")
+    return text

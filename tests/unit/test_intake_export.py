@@ -1,0 +1,314 @@
+"""Spreadsheets and statements become records that read back the same; the collection leaves in open formats and comes back."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.unit.private_writing import good
+
+from clutchlight.model import Collection
+from clutchlight.plaintext.composing import compose
+from clutchlight.plaintext.findings import Findings
+from clutchlight.problems import RecordsError
+from clutchlight.records.export import FORMATS, parents_of, to_csv, to_ga4gh, to_json, to_ped
+from clutchlight.records.intake import Kind, intake
+from clutchlight.records.intake import write as write_intake
+from clutchlight.records.private_side import read_everything
+from clutchlight.records.yaml_text import Value, item
+
+
+def taken(folder: Path, raw: bytes, kind: Kind, name: str = "list.csv") -> Collection:
+    """The collection after taking a file in without a mistake."""
+    collection, _ = good(folder, {})
+    made = intake(raw, name, kind, collection)
+    assert [str(problem) for problem in made.problems] == []
+    write_intake(folder, made)
+    result = read_everything(folder)
+    assert [str(problem) for problem in result.problems] == []
+    assert result.collection is not None
+    return result.collection
+
+
+def codes(folder: Path, raw: bytes, kind: Kind) -> list[tuple[int, int, str]]:
+    collection, _ = good(folder, {})
+    made = intake(raw, "list.csv", kind, collection)
+    assert made.text is None
+    return [(problem.line, problem.column, problem.code) for problem in made.problems]
+
+
+# ---- animals and clutches
+
+
+def test_a_spreadsheet_of_animals_becomes_records(tmp_path: Path) -> None:
+    """Semicolons, Windows line ends, the trade's words for hets, young of rows above: the collection reads them all."""
+    raw = (
+        "\ufeffid;name;sex;hatched;sire;dam;shows;hets;note\r\n"
+        "X-1;Oak;m;2020-05;;;Pastel;66% het Pied, het Clown;cash, no receipt\r\n"
+        'X-2;"Ash; the second";0.1;about 2019;;;normal;;\r\n'
+        "X-3;;f;2023;X-1;X-2;Pastel; possible het Clown 50%;\r\n"
+    ).encode()
+    collection = taken(tmp_path, raw, "animals")
+    oak, young = collection.animals["X-1"], collection.animals["X-3"]
+    assert [(claim.trait, claim.chance) for claim in oak.claims] == [
+        ("Piebald", Fraction(2, 3)),
+        ("Clown", Fraction(1)),
+    ]
+    assert (collection.animals["X-2"].name, collection.animals["X-2"].sex) == ("Ash; the second", "female")
+    assert (young.sire, young.dam) == ("X-1", "X-2")
+    assert [(stated.trait, stated.chance) for stated in young.stated] == [("Clown", Fraction(1, 2))]
+    assert "receipt" not in repr(collection)
+
+
+def test_every_bad_cell_of_a_list_is_named_where_it_stands(tmp_path: Path) -> None:
+    """An id that is taken, no sex, no look, no chance, no parent, an id twice, a chance over 1, no id."""
+    raw = (
+        b"id,sex,shows,hets,sire\n"
+        b"M-01,x,Pide,poss het Clown,Q-1\n"
+        b"X-1,m,Pastel,120% het Pied,\n"
+        b"x-1,m,normal,,\n"
+        b",m,normal,,\n"
+    )
+    assert codes(tmp_path, raw, "animals") == [
+        (2, 1, "duplicate-id"),
+        (2, 6, "unknown-word"),
+        (2, 8, "unknown-look"),
+        (2, 13, "bad-chance"),
+        (2, 28, "unknown-animal"),
+        (3, 14, "bad-chance"),
+        (4, 1, "duplicate-id"),
+        (5, 1, "missing-key"),
+        (5, 1, "missing-key"),
+    ]
+
+
+def test_a_spreadsheet_of_clutches_becomes_records(tmp_path: Path) -> None:
+    """Two possible sires in one cell, counted young in another."""
+    raw = b"id,sire,dam,laid,eggs,hatched,tally\nX26-1,M-01/M-02,F-02,2026-05-01,3,2026-06-28,2 x normal; 1 x Piebald\n"
+    clutch = taken(tmp_path, raw, "clutches").clutches["X26-1"]
+    assert [(name, chance) for name, chance in clutch.sires.candidates] == [
+        ("M-01", Fraction(1, 2)),
+        ("M-02", Fraction(1, 2)),
+    ]
+    assert [(one.count, one.reading.shows) for one in clutch.tally] == [(2, ()), (1, ("Piebald",))]
+
+
+def test_a_log_from_elsewhere_is_put_in_order_and_in_our_form(tmp_path: Path) -> None:
+    """Semicolons and another order of columns become our own, by date; the rows say the same."""
+    collection, _ = good(tmp_path, {})
+    raw = b'event;animal;date;value;note\nweight;M-01;2026-11-02;1613 g;"a; b"\nate;M-02;2026-11-01;rat;\n'
+    made = intake(raw, "Old Log.csv", "log", collection)
+    assert (made.file, made.text) == (
+        "log/from-old-log.csv",
+        "date,animal,event,with,value,note\n2026-11-01,M-02,meal,,rat,\n2026-11-02,M-01,weight,,1613 g,a; b\n",
+    )
+    write_intake(tmp_path, made)
+    assert read_everything(tmp_path).problems == ()
+
+
+def test_taking_a_file_in_twice_overwrites_nothing(tmp_path: Path) -> None:
+    """The second time its ids are taken; and even a forced write meets the first file."""
+    collection, _ = good(tmp_path, {})
+    made = intake(b"id,sex\nX-1,m\n", "list.csv", "animals", collection)
+    write_intake(tmp_path, made)
+    before = (tmp_path / made.file).read_bytes()
+    with pytest.raises(RecordsError):
+        write_intake(tmp_path, made)
+    assert (tmp_path / made.file).read_bytes() == before
+    again = read_everything(tmp_path).collection
+    assert again is not None
+    assert [problem.code for problem in intake(b"id,sex\nX-1,m\n", "list.csv", "animals", again).problems] == [
+        "duplicate-id"
+    ]
+
+
+WORDS = (
+    st.text(st.characters(categories=["L", "N", "P", "S", "Zs"]), min_size=1, max_size=25)
+    .map(lambda text: " ".join(text.split()))
+    .map(lambda text: text or "x")
+)
+
+
+@given(
+    st.dictionaries(st.sampled_from(["name", "note", "from", "terms"]), WORDS, min_size=1), st.lists(WORDS, max_size=3)
+)
+def test_any_text_survives_being_written_as_a_record(record: dict[str, str], several: list[str]) -> None:
+    """What is written out as YAML is read back as the same text, whatever it is."""
+    values: dict[str, Value] = {**record, "list": several, "group": record}
+    findings = Findings()
+    root = compose(item(values), "t.yaml", findings)
+    curly = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "‚": "'"})
+    assert findings.problems == []
+    assert isinstance(root, list)
+    assert {key: str(root[0][key]) for key in record} == {key: text.translate(curly) for key, text in record.items()}
+
+
+@settings(max_examples=50)
+@given(st.binary(max_size=200), st.sampled_from(["animals", "clutches", "log", "statement"]))
+def test_any_bytes_at_all_give_problems_and_never_a_traceback(raw: bytes, kind: Kind) -> None:
+    """A file to take in may hold anything."""
+    collection = _demo()
+    made = intake(raw, "any", kind, collection)
+    assert made.text is not None or made.problems != ()
+
+
+_READ: list[Collection] = []
+
+
+def _demo() -> Collection:
+    if not _READ:
+        found = read_everything(Path(__file__).resolve().parents[2] / "content").collection
+        assert found is not None
+        _READ.append(found)
+    return _READ[0]
+
+
+# ---- statements
+
+STATEMENT: dict[str, object] = {
+    "schema": "clutchlight/statement/1",
+    "kind": "animal",
+    "id": "Z-1",
+    "name": "Sorb",
+    "species": "ball-python",
+    "since": "2024-05-05",
+    "sex": "male",
+    "hatched": "2023-07-16",
+    "looks": ["Pastel"],
+    "traits": [
+        {"locus": "piebald", "trait": "Piebald", "shows": False, "carries": "2/3"},
+        {"locus": "clown", "trait": "Clown", "shows": False, "carries": "1"},
+        {"locus": "albino", "trait": "Albino", "shows": False, "carries": None},
+        {"locus": "pastel", "trait": "Pastel", "shows": True, "carries": "1"},
+    ],
+    "digest": "sha256:00",
+}
+
+
+def test_a_statement_becomes_an_animal_known_from_paperwork(tmp_path: Path) -> None:
+    """Claims at their stated figures, by name and date of who said so; looks and sex as stated; status elsewhere."""
+    collection, _ = good(tmp_path, {})
+    made = intake(json.dumps(STATEMENT).encode(), "statement.json", "statement", collection, said_by="Some Breeder")
+    assert made.problems == ()
+    write_intake(tmp_path, made)
+    result = read_everything(tmp_path)
+    assert [str(problem) for problem in result.problems] == []
+    assert result.collection is not None
+    animal = result.collection.animals["Z-1"]
+    assert (animal.status, animal.sex, animal.name) == ("elsewhere", "male", "Sorb")
+    assert animal.reading is not None
+    assert animal.reading.shows == ("Pastel",)
+    assert [(one.trait, one.chance, one.said_by, str(one.on)) for one in animal.claims] == [
+        ("Piebald", Fraction(2, 3), "Some Breeder", "2024-05-05"),
+        ("Clown", Fraction(1), "Some Breeder", "2024-05-05"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("change", "code"),
+    [
+        ({"schema": "clutchlight/statement/9"}, "not-a-statement"),
+        ({"schema": 3}, "not-a-statement"),
+        ({"kind": "clutch"}, "not-a-statement"),
+        ({"id": "../../x"}, "not-a-statement"),
+        ({"id": "M-01"}, "duplicate-id"),
+        ({"species": "dragon"}, "unknown-species"),
+        ({"looks": ["Glowing"]}, "unknown-look"),
+        ({"hatched": "soon"}, "not-a-statement"),
+        ({"name": "half a pair \ud800"}, "not-a-statement"),
+        ({"name": "hidden \u202e turn"}, "not-a-statement"),
+        ({"looks": ["\x00"]}, "not-a-statement"),
+        ({"traits": [{"trait": "Glow", "shows": False, "carries": "1/2"}]}, "unknown-trait"),
+        ({"traits": [{"trait": "Piebald", "shows": False, "carries": "3/2"}]}, "not-a-statement"),
+    ],
+)
+def test_a_statement_that_cannot_be_taken_says_why(tmp_path: Path, change: dict[str, object], code: str) -> None:
+    """Another version, a clutch, a dangerous id, an unknown species, look or trait, an impossible chance."""
+    collection, _ = good(tmp_path, {})
+    made = intake(json.dumps({**STATEMENT, **change}).encode(), "s.json", "statement", collection)
+    assert made.text is None
+    assert [problem.code for problem in made.problems] == [code]
+
+
+@pytest.mark.parametrize("raw", [b"[" * 100_000, b"9" * 5000, b'{"schema": ', b"null", b"\xff"])
+def test_what_is_no_statement_at_all_is_one_problem(tmp_path: Path, raw: bytes) -> None:
+    """Nested without end, a number without end, cut off, nothing, not text."""
+    collection, _ = good(tmp_path, {})
+    assert len(intake(raw, "s.json", "statement", collection).problems) == 1
+
+
+# ---- export
+
+
+def test_a_pedigree_comes_back_from_the_ped_file(content_dir: Path) -> None:
+    """PLINK 1.9, file formats, .fam: six columns, father before mother, 0 not known, sex 1/2/0, -9 no phenotype."""
+    collection = read_everything(content_dir).collection
+    assert collection is not None
+    rows = [line.split(" ") for line in to_ped(collection).splitlines()]
+    named = [animal for animal in collection.animals.values() if not animal.nameless]
+    assert {len(row) for row in rows} == {6}
+    assert {row[5] for row in rows} == {"-9"}
+    back = {row[1]: (row[0], row[2], row[3], {"1": "male", "2": "female", "0": "unknown"}[row[4]]) for row in rows}
+    assert back == {
+        animal.id: (animal.species, *(parent or "0" for parent in parents_of(collection, animal)), animal.sex)
+        for animal in named
+    }
+    sexes = {row[1]: row[4] for row in rows}
+    assert all(sexes[row[2]] != "2" for row in rows if row[2] != "0")
+    assert all(sexes[row[3]] != "1" for row in rows if row[3] != "0")
+
+
+def test_a_sire_in_doubt_is_not_known_where_a_format_has_no_place_for_doubt(content_dir: Path) -> None:
+    """C24-05 is by Tinder or Quill: 0 in the .ped, no relation in GA4GH, both with their chances in CSV and JSON."""
+    collection = read_everything(content_dir).collection
+    assert collection is not None
+    ped = {line.split(" ")[1]: line.split(" ")[2:4] for line in to_ped(collection).splitlines()}
+    assert ped["C24-05-1"] == ["0", "F-07"]
+    relations = json.loads(to_ga4gh(collection))["relationships"]
+    assert [one["relation"]["id"] for one in relations if one["relativeId"] == "C24-05-1"] == ["KIN:027"]
+    row = next(row for row in csv.DictReader(io.StringIO(to_csv(collection))) if row["id"] == "C24-05-1")
+    assert row["sire"] == "M-04 3/4; M-02 1/4"
+    clutch = next(one for one in json.loads(to_json(collection))["clutches"] if one["id"] == "C24-05")
+    assert clutch["sires"] == [{"id": "M-04", "chance": "3/4"}, {"id": "M-02", "chance": "1/4"}]
+
+
+def test_a_ga4gh_pedigree_names_only_individuals_that_it_lists(content_dir: Path) -> None:
+    """GA4GH Pedigree, as in the Phenopacket schema's docs/ga4gh-pedigree.rst: both ends of a relationship are among the subjects."""
+    collection = read_everything(content_dir).collection
+    assert collection is not None
+    found = json.loads(to_ga4gh(collection))
+    subjects = {one["subject"]["id"] for one in found["individuals"]}
+    assert len(subjects) == len(found["individuals"])
+    assert {one[end] for one in found["relationships"] for end in ("individualId", "relativeId")} <= subjects
+    assert {one["subject"]["sex"] for one in found["individuals"]} <= {"MALE", "FEMALE", "UNKNOWN_SEX"}
+    known = sum(
+        parent is not None
+        for one in collection.animals.values()
+        if not one.nameless
+        for parent in parents_of(collection, one)
+    )
+    assert len(found["relationships"]) == known
+
+
+def test_no_export_knows_the_private_side(content_dir: Path) -> None:
+    """No buyer, amount or private note of the demo stands in any export."""
+    both = read_everything(content_dir)
+    assert both.collection is not None
+    assert both.private is not None
+    for text in (make(both.collection) for make in FORMATS.values()):
+        for sale in both.private.sales:
+            assert sale.buyer is not None
+            assert sale.buyer not in text
+
+
+def test_an_id_that_means_nothing_known_is_refused(tmp_path: Path) -> None:
+    """In a .ped file 0 is a parent not known, so an animal called 0 cannot be told from none."""
+    collection, _ = good(tmp_path, {"animals/zero.md": '---\nid: "0"\nsex: male\n---\n'})
+    with pytest.raises(RecordsError):
+        to_ped(collection)
