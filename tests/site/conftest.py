@@ -7,13 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from clutchlight.genetics.kinship import inbreeding
 
 from clutchlight import shipped
-from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection
-from clutchlight.records.reading import read_collection
-from clutchlight.statements import Statements, state_all
+from clutchlight.season_book import Book, open_book
+from clutchlight.statements import Statements
 from clutchlight.website.photos import Photos, prepare
 from clutchlight.website.publishing import publish
 from clutchlight.website.rendering import load_theme
@@ -26,21 +24,33 @@ Files = Mapping[str, bytes]
 class Told:
     """A collection with all that is said of it."""
 
-    collection: Collection
-    statements: Statements
+    book: Book
     photos: Photos
 
+    @property
+    def collection(self) -> Collection:
+        return self.book.collection
+
+    @property
+    def statements(self) -> Statements:
+        return self.book.statements
+
     def files(self, theme: str = "paper") -> Files:
-        return site_files(self.collection, self.statements, load_theme(theme, [shipped.themes()]), photos=self.photos)
+        return site_files(
+            self.collection,
+            self.statements,
+            load_theme(theme, [shipped.themes()]),
+            photos=self.photos,
+            from_private=self.book.from_private,
+        )
 
 
 def tell(folder: Path) -> Told:
-    result = read_collection(folder)
-    assert result.collection is not None, result.problems
-    collection = result.collection
-    photos = prepare(folder / "photos", wanted_photos(collection))
+    opened = open_book(folder)
+    assert opened.book is not None, opened.problems
+    photos = prepare(folder / "photos", wanted_photos(opened.book.collection))
     assert photos.problems == ()
-    return Told(collection, state_all(infer(collection), inbreeding(collection)), photos)
+    return Told(opened.book, photos)
 
 
 @pytest.fixture(scope="session")

@@ -79,7 +79,10 @@ def test_axe_finds_nothing(chromium: Browser, demo_site: Path, size: tuple[int, 
     """No violation of WCAG 2.2 A and AA that axe-core can see, in both schemes and sizes."""
     context = open_context(chromium, size, scheme)
     page = context.new_page()
-    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"], "resultTypes": ["violations"]}
+    rules = {
+        "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+        "resultTypes": ["violations"],
+    }
     for address in PAGES:
         page.goto((demo_site / address).as_uri())
         result = Axe().run(page, options=rules)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
@@ -11,6 +12,8 @@ from urllib.parse import unquote, urlsplit
 import html5lib
 import pytest
 from bs4 import BeautifulSoup, Tag
+from jsonschema import Draft202012Validator
+from tests.site.conftest import Told
 
 Files = Mapping[str, bytes]
 WEB = "https://lanternwick.example.org/"
@@ -176,3 +179,26 @@ def test_addresses_for_machines_are_whole(pages: dict[str, BeautifulSoup], demo_
             if isinstance(image, Tag):
                 assert text_of(image.get("content")).removeprefix(WEB) in demo_files
     assert b"Sitemap: https://lanternwick.example.org/sitemap.xml" in demo_files["robots.txt"]
+
+
+def test_every_data_file_fits_its_published_schema(demo_files: Files) -> None:
+    """The schemas under open/schema/ describe what stands beside the pages."""
+    schemas = {
+        name: Draft202012Validator(json.loads(demo_files[f"open/schema/{name}.json"]))
+        for name in ("statement", "availability")
+    }
+    schemas["availability"].validate(json.loads(demo_files["open/availability.json"]))
+    statements = [
+        content
+        for address, content in demo_files.items()
+        if re.fullmatch(r"(animals|clutches)/[^/]+/statement\.json", address)
+    ]
+    assert len(statements) > 100
+    for content in statements:
+        schemas["statement"].validate(json.loads(content))
+    assert b'"$id": "http' not in demo_files["open/schema/statement.json"] + demo_files["open/schema/availability.json"]
+
+
+def test_the_same_records_give_the_same_bytes(demo: Told, demo_files: Files) -> None:
+    """Building twice in one process; other clocks, languages and hash seeds are tested on the whole command."""
+    assert demo.files() == demo_files

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Mapping
 
 import pytest
+from jsonschema import Draft202012Validator
 
 Files = Mapping[str, bytes]
 Build = Callable[[Mapping[str, str]], Files]
@@ -65,7 +66,7 @@ def site(site_of: Build) -> Files:
             "clutches/all.yaml": CLUTCHES,
             "pages/about.md": PAGE,
             "log/2024.csv": "date,animal,event,with,value,note\n2024-06-01,F-03,weight,,1650,SECRET log\n",
-            "sales/2024.yaml": "- {animals: [C24-02-1], buyer: SECRET buyer, agreed: 90}\n",
+            "sales/2024.yaml": "- {animals: [C24-02-1], buyer: SECRET buyer, handed_over: 2024-09-01}\n",
             "season/2024.yaml": "- {female: F-03, males: [M-01], note: SECRET season}\n",
         }
     )
@@ -110,6 +111,9 @@ def test_availability_holds_what_is_offered_and_nothing_else(site: Files) -> Non
     """The animals available or on hold, with the same figures as their statements."""
     offers = json.loads(site["open/availability.json"])["animals"]
     assert [offer["id"] for offer in offers] == ["C24-01-1"]
+    Draft202012Validator(json.loads(site["open/schema/availability.json"])).validate(
+        json.loads(site["open/availability.json"])
+    )
     assert offers[0]["price"] == {"amount": "100", "currency": "EUR"}
     assert offers[0]["certain"] == ["Piebald"]
     assert offers[0]["possible"] == [{"trait": "Clown", "carries": "1/2", "percent": 50}]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Tally
 from clutchlight.statements import ClutchStatement
-from clutchlight.statements.words import are, counted, number, sentence
+from clutchlight.statements.words import are, counted, in_count, number, percent_text, sentence
 from clutchlight.website import addresses, cards, day_words, said
 from clutchlight.website.animal_page import welfare_of
 from clutchlight.website.context import Context, for_sale, latest_first
@@ -140,8 +141,14 @@ def _tally_words(tally: Tally) -> str:
 def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     for sire in stated.sires:
-        yield _parent(context, page, sire.id, "Possible sire" if several else "Sire", sire.words if several else None)
+        yield _parent(
+            context, page, sire.id, "Possible sire" if several else "Sire", _chance(sire.chance) if several else None
+        )
     yield _parent(context, page, stated.dam, "Dam", None)
+
+
+def _chance(chance: Fraction) -> str:
+    return f"{percent_text(chance)} ({in_count(chance)})"
 
 
 def _parent(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:

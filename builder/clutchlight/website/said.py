@@ -175,8 +175,8 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     sold = any(trait.when_sold for trait in traits)
     rows = []
     for trait in traits:
-        then = [_cell(trait.when_hatched), *([_cell(trait.when_sold)] if sold else [])]
-        now = trait.label or "nothing"
+        then = [_cell(trait.when_hatched, trait.trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
+        now = _short(trait.label, trait.trait)
         rows.append(
             HistoryRow(
                 Link(trait.trait, context.trait_href(page, stated.species, trait.locus)),
@@ -189,7 +189,12 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
 
 
-def _cell(standing: Standing | None) -> str:
-    if standing is None:
-        return "not recorded"
-    return standing.label or "nothing"
+def _cell(standing: Standing | None, trait: str) -> str:
+    return "not recorded" if standing is None else _short(standing.label, trait)
+
+
+def _short(label: str, trait: str) -> str:
+    """A label in a row that names the trait already: "66% possible het"."""
+    if label == trait:
+        return "shows it"
+    return label.replace(f"het {trait}", "het", 1) if label else "nothing"

@@ -98,6 +98,7 @@ def _data(context: Context) -> Iterator[tuple[str, bytes]]:
     yield addresses.PEDIGREE_PED, open_data.pedigree(context)
     for name in PUBLIC_SCHEMAS:
         yield addresses.schema(name), read_schema(name).encode("utf-8")
+    yield addresses.schema("availability.json"), open_data.availability_schema().encode("utf-8")
 
 
 def _for_robots(web_address: str, files: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:

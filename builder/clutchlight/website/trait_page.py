@@ -126,8 +126,16 @@ def _sources(locus: Locus) -> tuple[str, ...]:
 def _bearers(context: Context, page: str, locus: Locus) -> Iterator[Bearers]:
     kinds: tuple[tuple[str, str, Callable[[TraitStatement], bool]], ...] = (
         ("Shows it", "Seen on the animal.", lambda trait: trait.shows),
-        ("Certain", "Carries it without showing it.", lambda trait: trait.certain and not trait.shows),
-        ("Possible", "May carry it; the figure says how likely.", lambda trait: trait.possible and not trait.shows),
+        (
+            "Certain",
+            "Carries it without showing it.",
+            lambda trait: (trait.certain or trait.either) and not trait.shows,
+        ),
+        (
+            "Possible",
+            "May carry it; the figure says how likely.",
+            lambda trait: trait.possible and not trait.either and not trait.shows,
+        ),
     )
     here = [animal for animal in context.animals if animal.species == locus.species and animal.here]
     for heading, intro, fits in kinds:
