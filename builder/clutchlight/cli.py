@@ -20,7 +20,9 @@ import click
 
 from clutchlight.problems import Problem, RecordsError
 from clutchlight.records.reading import SETTINGS_FILE
-from clutchlight.season_book import Book, Built, build, open_book
+from clutchlight.season_book import Book, Built, build, derivations, open_book
+from clutchlight.statements.why import in_lines
+from clutchlight.statements.why import to_json as why_json
 
 ERRORS_IN_RECORDS = 1
 
@@ -111,6 +113,23 @@ def build_command(
     for change in built.figures:
         click.echo(str(change))
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
+
+
+@main.command("why")
+@click.argument("animal")
+@click.argument("trait", required=False)
+@click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+@click.option("--json", "as_json", is_flag=True, help="Print the derivation as JSON on stdout.")
+@problems_shown
+def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bool) -> None:
+    """How a figure came about, record by record. Without TRAIT: every trait of the animal that has a figure."""
+    book = opened(collection_or_default(folder))
+    found = derivations(book, animal, trait)
+    if as_json:
+        shown = [why_json(one) for one in found]
+        click.echo(json.dumps(shown[0] if trait else shown, indent=2, ensure_ascii=False))
+        return
+    click.echo("\n\n".join("\n".join(in_lines(one)) for one in found))
 
 
 def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: bool) -> str:

@@ -1,14 +1,15 @@
 """The one composition: records are read, figures inferred, statements made, pages and desk written.
 
-`open_book` reads and infers; every problem of every stage comes back at once. `Book` holds what all outputs are made from; the commands, the
-watcher and the tests go through it and through nothing else.
+`open_book` reads and infers; every problem of every stage comes back at once. `Book` holds what all outputs are made from;
+the commands, the watcher and the tests go through it and through nothing else.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from difflib import get_close_matches
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
@@ -16,12 +17,15 @@ from pathlib import Path
 from clutchlight import shipped
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
-from clutchlight.model import Collection
+from clutchlight.genetics.values import NotComputed
+from clutchlight.model import Animal, Collection, Locus, Species
 from clutchlight.model.season import Private
-from clutchlight.problems import Problem, RecordsError, errors_in, in_order
+from clutchlight.problems import Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.public_side import apply_sales, log_facts, standings
 from clutchlight.statements import Statements, problems_in, state_all
+from clutchlight.statements.telling import Telling
+from clutchlight.statements.why import Why, why
 from clutchlight.website.context import FromPrivate
 from clutchlight.website.figure_changes import FigureChange, changes_against
 from clutchlight.website.log_words import facts_in_words
@@ -29,6 +33,9 @@ from clutchlight.website.photos import prepare
 from clutchlight.website.publishing import Published, check_place, planned, previous_files, publish
 from clutchlight.website.rendering import load_theme
 from clutchlight.website.site import site_files, wanted_photos
+
+ASKED = Place("command", 1, 1)
+"""Where a mistake in what was typed is reported."""
 
 
 @dataclass(frozen=True)
@@ -88,6 +95,51 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     if errors_in(problems):
         return Opened(None, problems)
     return Opened(Book(folder, collection, everything.private, inference, inbreeding(collection), until), problems)
+
+
+def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
+    """How the figures of an animal came about: of one trait by any of its names, or of all that are above nothing.
+
+    Raises RecordsError when the animal or the trait is not known, or when there is no figure.
+    """
+    record = asked_for(book.collection, animal)
+    species = book.collection.species[record.species]
+    telling = Telling(book.inference, book.inbreeding)
+    found: list[Why] = []
+    named = {alias.casefold(): (locus, name) for locus, name, alias in trait_names(species)}
+    if trait is not None and trait.casefold() not in named:
+        near = get_close_matches(trait.casefold(), named, 1)
+        hint = f"; the nearest is '{named[near[0]][1]}'" if near else ""
+        raise RecordsError(
+            [Problem.at(ASKED, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")]
+        )
+    for locus in book.inference.loci_in_play(record.species) if trait is None else [named[trait.casefold()][0]]:
+        for allele, name in enumerate(locus.alleles, 1):
+            if trait is None or named[trait.casefold()][1] == name:
+                derived = why(telling, record, locus, allele)
+                if isinstance(derived, Why) and (trait is not None or derived.carries):
+                    found.append(derived)
+                elif isinstance(derived, NotComputed) and trait is not None:
+                    raise RecordsError([Problem.at(ASKED, "not-computed", f"the figure of '{name}' is not computed")])
+    return tuple(found)
+
+
+def asked_for(collection: Collection, ident: str) -> Animal:
+    """The animal that a command names, by id or earlier id in any case. Raises RecordsError with the nearest."""
+    known = {name.casefold(): animal for animal in collection.animals.values() for name in (*animal.was, animal.id)}
+    if ident.casefold() in known:
+        return known[ident.casefold()]
+    near = get_close_matches(ident.casefold(), known, 1)
+    hint = f"; the nearest is '{known[near[0]].id}'" if near else ""
+    raise RecordsError([Problem.at(ASKED, "unknown-animal", f"there is no animal '{ident}'{hint}")])
+
+
+def trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
+    """(locus, allele, one of its names) for every computed locus."""
+    for locus in species.computed_loci:
+        for allele in locus.alleles:
+            for name in (allele, *locus.also_called.get(allele, ())):
+                yield locus, allele, name
 
 
 def public_files(book: Book, out: Path, theme: str | None = None) -> tuple[dict[str, bytes], tuple[Problem, ...]]:

@@ -39,7 +39,9 @@ class Grids:
         return weights
 
     def _weights(self, pair: Pair, looks: int, tested: tuple[int, ...] | None) -> list[int]:
-        sexed = self.states.linked and any(not looks & ~mask & self.states.full for mask in self.states.sex_masks.values())
+        sexed = self.states.linked and any(
+            not looks & ~mask & self.states.full for mask in self.states.sex_masks.values()
+        )
         young = self.young(pair, sexed)
         return [w * (looks >> c & 1) * (tested[c] if tested else 1) for c, w in enumerate(young)]
 

@@ -87,7 +87,7 @@ class History:
 
     def at(self, place: Place, moment: int) -> Figure | NotComputed:
         """The figure of a place by the evidence up to a moment."""
-        if place[0] not in self._afresh_at:
+        if place[0] not in self._afresh_at and self.world.timeline.born[place[1]] <= moment:
             self.network.set_moment(moment)
             found = answer(self.world, self.network, place)
             if isinstance(found, Figure):

@@ -9,7 +9,8 @@ Factors    a founder's prior with its looks and tests; T(c | s, d) for each youn
 Formula    folded young y: sum over c of T(c | s, d) look(c) test(c). In a clutch whose looks do not weigh, the same divided by
            sum over c of T(c | s, d) look(c): 1 where the look is possible and 0 where it is not, times what tests add.
 Time       `set_moment(m)` puts in force the evidence up to moment m. What has not hatched by then is pinned to its first open state with
-           weight 1, which sums to 1 over it and says nothing to its parents.
+           weight 1, which sums to 1 over it and says nothing to its parents; its own figure is then not to be asked for. A network made
+           for one moment needs no pins: there the unborn stand as their parents make them.
 Assumes    domains that hold every state with chance above 0 at every moment that will be asked about.
 Source     figures, sections 1, 2 and 6.
 """
@@ -362,7 +363,7 @@ class Network:
     def _young_table(self, rule: Rule) -> Table:
         family, way = self.pedigree.families[rule.family], rule.way
         assert way is not None  # noqa: S101 - a rule of this kind always has one
-        row, born = self.open[rule.locus], self._born(rule.egg)
+        row, born = self.open[rule.locus], self.fixed or self._born(rule.egg)
         looks = (
             self.evidence[rule.locus].looks(self.pedigree.eggs[rule.egg], self.moment)
             if born and not family.weighs and not self._tied(rule.locus, family, rule.egg)

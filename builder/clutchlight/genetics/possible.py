@@ -316,7 +316,9 @@ class Domains:
                 families[number] = None
                 family = self.pedigree.families[number]
                 if family.in_doubt:
-                    choices.update(dict.fromkeys(key for key in self._choice_keys(family) if several(self.choices[key])))
+                    choices.update(
+                        dict.fromkeys(key for key in self._choice_keys(family) if several(self.choices[key]))
+                    )
                 for other in self._members(family):
                     if other not in seen and several(row[other]):
                         seen[other] = None

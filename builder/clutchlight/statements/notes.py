@@ -85,7 +85,7 @@ def _change(
         note = _which_parent(telling, animal, clutch, mate, locus, allele, event)
         if note:
             return note
-    cause = _cause(telling, animal, event, clutch, mate, locus, allele, doubted)
+    cause = cause_words(telling, animal, event, locus, allele)
     like = _likelihood(telling, clutch, mate, locus, allele, doubted, before, after)
     return Note(
         kind,
@@ -142,16 +142,11 @@ def _figure_before(telling: Telling, animal: str, locus: Locus, event: Event) ->
     return found
 
 
-def _cause(
-    telling: Telling,
-    animal: Animal,
-    event: Event,
-    clutch: Clutch | None,
-    mate: str | None,
-    locus: Locus,
-    allele: int,
-    doubted: Figure | None,
-) -> str:
+def cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+    """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
+    clutch = event_clutch(telling, event)
+    mate = _mate(clutch, animal.id) if clutch else None
+    doubted = _figure_before(telling, mate, locus, event) if mate else None
     if clutch is None:
         return _cause_apart(telling, animal, event, locus, allele)
     hatch = hatch_of(telling, clutch, locus, allele)

@@ -1,0 +1,66 @@
+"""Derivations: exact, connected, and ending in the statement's figure."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from clutchlight.cli import main
+from clutchlight.genetics.values import Figure
+from clutchlight.season_book import Book, derivations, open_book
+
+
+@pytest.fixture(scope="module")
+def book(content_dir: Path) -> Book:
+    opened = open_book(content_dir)
+    assert opened.book is not None, opened.problems
+    return opened.book
+
+
+def test_the_last_step_is_the_statement(book: Book) -> None:
+    """For every animal and trait of the demo the derivation ends in the figure that is published."""
+    seen = 0
+    for animal in book.collection.animals.values():
+        for found in derivations(book, animal.id, None):
+            locus = next(one for one in book.inference.loci_in_play(animal.species) if found.trait in one.alleles)
+            figure = book.inference.now(animal.id, locus.key)
+            assert isinstance(figure, Figure)
+            assert found.steps[-1].after == found.carries == figure.carries(locus.allele_number(found.trait))
+            seen += 1
+    assert seen > 200
+
+
+def test_each_step_begins_where_the_one_before_ended(book: Book) -> None:
+    """No figure changes between two steps: what moved it is named."""
+    for animal in book.collection.animals.values():
+        for found in derivations(book, animal.id, None):
+            for earlier, later in zip(found.steps, found.steps[1:], strict=False):
+                assert later.before == earlier.after, (animal.id, found.trait)
+
+
+def test_every_step_points_at_a_line_of_a_record(book: Book, content_dir: Path) -> None:
+    """File and line of each step exist in the collection."""
+    for found in derivations(book, "F-09", None):
+        for step in found.steps:
+            lines = (content_dir / step.place.file).read_text(encoding="utf-8").splitlines()
+            assert 1 <= step.place.line <= len(lines)
+
+
+def test_json_has_the_documented_keys(content_dir: Path) -> None:
+    """`why --json` prints animal, trait, steps and the exact chance."""
+    result = CliRunner().invoke(main, ["why", "f-09", "pied", "--json", "--collection", str(content_dir)])
+    assert result.exit_code == 0, result.output
+    printed = json.loads(result.stdout)
+    assert list(printed) == ["animal", "trait", "steps", "carries"]
+    assert {"record", "file", "line", "says", "before", "after"} == set(printed["steps"][0])
+    assert printed["carries"] == "1"
+
+
+def test_an_unknown_animal_is_one_line_with_the_nearest(content_dir: Path) -> None:
+    """A wrong id is a problem with a remedy, never a traceback."""
+    result = CliRunner().invoke(main, ["why", "F-99", "--collection", str(content_dir)])
+    assert result.exit_code == 1
+    assert "[unknown-animal]" in result.stderr
+    assert "Traceback" not in result.output
