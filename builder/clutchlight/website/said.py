@@ -141,11 +141,12 @@ def possible_words(stated: AnimalStatement) -> tuple[str, ...]:
 
 
 def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
-    """Why each line is believed. The count of snakes stands beside the drawing and is not said again."""
+    """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again."""
     found = []
     for line in stated.lines:
         counted = {trait.snakes.replace(" it.", f" {word}.") for trait in line.traits for word in ("it", trait.trait)}
-        texts = dict.fromkeys(text for trait in line.traits for text in trait.why if text not in counted)
+        plain = {f"It shows {trait.trait}." for trait in line.traits}
+        texts = dict.fromkeys(text for trait in line.traits for text in trait.why if text not in counted | plain)
         if texts:
             found.append(Reason(line.label, context.all_linked(page, texts)))
     return (*found, *_seller(context, page, stated))
