@@ -96,6 +96,9 @@ class Domains:
                     self.choices[key] = (1 << len(family.branches)) - 1
         self._trail: list[tuple[int, int, int] | tuple[ChoiceKey, int]] = []
         self._waiting: dict[Item, None] = {}
+        self._empty = next(
+            ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
+        )
         self.linked = [position for position, rule in enumerate(self.rules) if rule.states.linked]
         self.exact = not self.choices and all(
             len(rule.states.locus.alleles) == 1 and not rule.states.linked for rule in self.rules
@@ -134,14 +137,17 @@ class Domains:
         self.masks[locus][egg] = new
         own = self.pedigree.eggs[egg].family
         if not new:
-            near = own if own is not None else next(iter(self.pedigree.own.get(egg, ())), -1)
-            raise WipedOutError(locus, near)
+            raise self._wiped_out(locus, egg)
         if own is not None:
             self._waiting[locus, own] = None
         for family in self.pedigree.own.get(egg, ()):
             self._waiting[locus, family] = None
         if len(self.linked) > 1 and locus in self.linked and self.pedigree.eggs[egg].sex == "unknown":
             self._share_sex(locus, egg, new)
+
+    def _wiped_out(self, locus: int, egg: int) -> WipedOutError:
+        own = self.pedigree.eggs[egg].family
+        return WipedOutError(locus, own if own is not None else next(iter(self.pedigree.own.get(egg, ())), -1))
 
     def _share_sex(self, locus: int, egg: int, mask: int) -> None:
         sexes = [sex for sex, of_sex in self.rules[locus].states.sex_masks.items() if of_sex & mask]
@@ -178,6 +184,8 @@ class Domains:
 
     def propagate(self) -> None:
         """Works until nothing changes. Raises WipedOutError when nothing fits."""
+        if self._empty is not None:  # an animal's own records exclude everything; a family must not take it for no sire
+            raise self._wiped_out(*self._empty)
         while self._waiting:
             item = next(iter(self._waiting))
             del self._waiting[item]
