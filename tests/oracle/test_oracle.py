@@ -261,6 +261,19 @@ def test_proof_does_not_lean_on_claims() -> None:
     assert found.forced("S", "piebald", "Piebald", claims=True)
 
 
+def test_only_a_test_without_error_forces() -> None:
+    """A test that found one copy: proof without error, a chance with it."""
+
+    def tested(error: Fraction) -> Enumeration:
+        test = LabTest("Piebald", 1, date(2021, 1, 1), error)
+        animal = replace(founder("S", "male", NORMAL, Claim("Piebald", Fraction(1, 2))), tests=(test,))
+        return Enumeration(Case((PIED,), (animal,)))
+
+    found = [tested(ZERO), tested(Fraction(1, 100))]
+    assert [each.forced("S", "piebald", "Piebald") for each in found] == [True, False]
+    assert [each.carries("S", "piebald", "Piebald") for each in found] == [1, Fraction(198, 199)]
+
+
 def test_two_possible_hets_with_a_visual_young_prove_both() -> None:
     """Both parents gave a copy, whatever the claims said."""
     case = claimed(Fraction(1, 3), founder("V", "female", NORMAL, Claim("Piebald", Fraction(1, 2))), 2)
@@ -337,6 +350,8 @@ def test_a_picked_sample_does_not_weigh_its_parents() -> None:
     case = two_thirds(SHOWS, 5)
     picked = replace(case, clutches=(case.clutches[0], replace(case.clutches[1], complete=False)))
     assert carries(picked, "Y") == Fraction(2, 3)
+    unsorted = replace(case, clutches=(case.clutches[0], replace(case.clutches[1], to_sort=1)))
+    assert carries(unsorted, "Y") == Fraction(2, 3)
     assert carries(replace(picked, animals=(*picked.animals, Animal("X", None, (VISUAL,), clutch="K"))), "Y") == 1
 
 
@@ -467,6 +482,32 @@ def test_twins_are_one_egg() -> None:
     assert carries(replace(case, animals=(*case.animals, twin)), "S") == Fraction(1, 3)
 
 
+def test_either_twins_look_is_evidence_for_their_egg() -> None:
+    """The first was never looked at, its twin is a visual: both are, and the sire carries."""
+    case = claimed(Fraction(1, 2), SHOWS, 0)
+    twins = (Animal("A", None, (), clutch="K"), Animal("B", None, (VISUAL,), clutch="K", same_egg_as="A"))
+    found = Enumeration(replace(case, animals=(*case.animals, *twins)))
+    assert found.copies("A", "piebald", "Piebald") == found.copies("B", "piebald", "Piebald") == (ZERO, ZERO, ONE)
+    assert found.carries("S", "piebald", "Piebald") == 1
+
+
+def test_a_picked_egg_of_a_mixed_clutch_is_conditioned_at_all_its_loci_at_once() -> None:
+    """M a possible het (1/2) at two loci, N at one, dam a double visual, one normal young: no sire's figure moves. With d
+    carried loci of N less those of M, the young is M's with 2^d/(1+2^d); d = 1, 0, -1, -2 with 1, 3, 3, 1 in 8, so
+    (2/3 + 3/2 + 3/3 + 1/5)/8 = 101/240 (derived)."""
+    other = Locus("dusk", "recessive", ("Dusk",))
+    half = (Claim("Piebald", Fraction(1, 2)), Claim("Dusk", Fraction(1, 2)))
+    dam = founder("V", "female", Reading(Look(("Piebald", "Dusk"))))
+    animals = (founder("M", "male", NORMAL, *half), founder("N", "male", NORMAL, *half[:1]), dam, *hatchlings("C", 1))
+    sires = (("M", Fraction(1, 2)), ("N", Fraction(1, 2)))
+    case = Case((PIED, other), animals, (Clutch("C", sires, "V", date(2020, 1, 1), mixed=True, complete=False),))
+    found = Enumeration(case)
+    assert [found.carries(name, "piebald", "Piebald") for name in ("M", "N")] == [Fraction(1, 2), Fraction(1, 2)]
+    assert found.carries("M", "dusk", "Dusk") == Fraction(1, 2)
+    assert found.egg_sires("C-0") == {"M": Fraction(101, 240), "N": Fraction(139, 240)}
+    assert same_figures(case)
+
+
 # Sex linkage
 
 
@@ -582,7 +623,7 @@ def same_figures(case: Case) -> bool:
 def test_the_limit_agrees_with_a_small_frequency(kind: str) -> None:
     """Every assignment of everything at ε = 10^-9 gives the oracle's figures to a millionth, and its possibilities."""
     drawn = (random_case(Random(seed), SMALL[kind]) for seed in range(1000))
-    few = (case for case in drawn if size(case) <= 2000)
+    few = (case for case in drawn if size(case) <= 5000)
     assert sum(same_figures(case) for case in islice(few, 10)) >= 5
 
 
@@ -590,7 +631,7 @@ def test_the_limit_agrees_with_a_small_frequency(kind: str) -> None:
 @given(cases(replace(BASIC, animals=4, mistakes=True)))
 def test_drawn_cases_agree_with_a_small_frequency(case: Case) -> None:
     """The same for cases that hypothesis draws and can shrink."""
-    assume(size(case) <= 2000)
+    assume(size(case) <= 5000)
     same_figures(case)
 
 
