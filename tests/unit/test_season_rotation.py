@@ -86,6 +86,18 @@ def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:
     assert any("veterinarian" in text for text in males["M-02"].cautions)
 
 
+@pytest.mark.parametrize(("now", "flagged"), [(901, False), (900, True)])
+def test_a_loss_is_flagged_from_the_limit_on(tmp_path: Path, now: int, flagged: bool) -> None:
+    """1,000 g to 900 g is the 10% of the rule, 901 g is not yet; the weight before is the one at the season's beginning."""
+    rows = (
+        "2025-01-01,M-01,paired,F-02,,\n2026-08-01,M-01,weight,,1100,\n2026-10-01,M-01,weight,,1000,\n"
+        f"2026-10-02,M-01,paired,F-02,,\n2026-11-20,M-01,weight,,{now},\n"
+    )
+    male = at_work(tmp_path, rows)["M-01"]
+    assert male.weight_before == Fraction(1000)
+    assert ("weight" in flags(male)) == flagged
+
+
 def test_a_small_male_is_flagged_sooner_in_any_season(tmp_path: Path) -> None:
     """Under 800 g, three pairings in a week are over his rule of two."""
     rows = "2025-01-01,M-01,paired,F-02,,\n2026-11-01,M-01,weight,,780,\n" + "".join(

@@ -299,6 +299,22 @@ def test_pairings_before_her_last_clutch_are_of_an_earlier_window(tmp_path: Path
     assert ([one.male for one in inside], [one.male for one in before]) == (["M-01"], ["M-02"])
 
 
+def test_the_window_ends_at_laying_and_begins_after_her_last_clutch(tmp_path: Path) -> None:
+    """A male put with her after she laid is no sire; one of the very day of her last laying is of the earlier window."""
+    rows = "2026-05-16,M-02,paired,F-01,,\n2026-05-17,M-03,paired,F-01,,\n2026-08-02,M-01,paired,F-01,,\n"
+    collection, private = both(tmp_path, rows)
+    inside, before = sires_in_log(private.log, collection, "F-01", date(2026, 8, 1))
+    assert ([one.male for one in inside], [one.male for one in before]) == (["M-03"], ["M-02"])
+
+
+@pytest.mark.parametrize(("laid", "counts"), [(date(2026, 7, 7), True), (date(2026, 7, 8), False)])
+def test_the_window_is_270_days(tmp_path: Path, laid: date, counts: bool) -> None:
+    """A pairing of 2025-10-10 is 270 days before 2026-07-07 (common practice, no source)."""
+    collection, private = both(tmp_path, "2025-10-10,M-01,paired,F-02,,\n")
+    inside, before = sires_in_log(private.log, collection, "F-02", laid)
+    assert (len(inside), len(before)) == ((1, 0) if counts else (0, 1))
+
+
 def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
     """The record says so in a comment, and guesses nothing."""
     collection, private = good(tmp_path, {})
