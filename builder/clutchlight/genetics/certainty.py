@@ -13,11 +13,13 @@ Source     figures, section 3.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cached_property
 
 from clutchlight.genetics.families import Egg
 from clutchlight.genetics.possible import Domains, WipedOutError
 from clutchlight.genetics.solving import World
+from clutchlight.model import Claim
 
 
 class Certainty:
@@ -172,12 +174,20 @@ class Certainty:
         for locus, evidence in enumerate(world.evidence):
             for egg in world.founders:
                 for claim in evidence.claims(egg, now):
-                    carried = evidence.locus.allele_number(claim.trait)
-                    need = 2 if claim.two_copies == 1 else 1 if claim.chance == 1 else 0
-                    masks[locus][egg.number] &= evidence.states.mask(lambda pair, a=carried, n=need: pair.count(a) >= n)  # type: ignore[misc]
+                    if (sure := _surely_said(claim)) is not None:
+                        masks[locus][egg.number] &= evidence.claim_mask(sure)
         domains = world.domains(masks, now, sure=True)
         try:
             domains.propagate()
         except WipedOutError:
             return None
         return domains
+
+
+def _surely_said(claim: Claim) -> Claim | None:
+    """What a claim says with certainty: a copy, two copies, or whom a copy came from; None: nothing."""
+    if claim.chance not in (None, 1):
+        return None
+    if claim.two_copies not in (None, 1):
+        return replace(claim, two_copies=None) if claim.came_from else None
+    return claim

@@ -83,8 +83,7 @@ def _evidence(world: World) -> Iterator[_Record]:
                         written = EvidenceRecord("test", ident, row.test.place, detail)
                         yield _Record(written, locus, egg.number, evidence.test_mask(row.test))
             for claim in evidence.claims(egg, now):
-                possible = evidence.founder_prior([claim])
-                mask = sum(1 << state for state, weight in enumerate(possible) if weight)
+                mask = evidence.claim_mask(claim)
                 if mask != evidence.states.full:
                     written = EvidenceRecord("claim", egg.animals[0], claim.place, claim.trait)
                     yield _Record(written, locus, egg.number, mask)

@@ -267,6 +267,10 @@ class LocusEvidence:
             self._unclaimed = founder_weights(self.states, (), self.locus.background)
         return self._unclaimed
 
+    def claim_mask(self, claim: Claim) -> int:
+        """The states that are possible, at some order, if this is claimed."""
+        return sum(1 << state for state, weight in enumerate(self.founder_prior([claim])) if weight)
+
     def has_evidence(self, egg: Egg, moment: int) -> bool:
         """Whether any look or test of this egg says something here."""
         return self.looks(egg, moment) != self.sex_mask(egg) or self.tested(egg, moment) is not None

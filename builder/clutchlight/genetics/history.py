@@ -59,7 +59,8 @@ class History:
                     for sire in sires:
                         for dam in states.members(row[family.dam] & of_sex):
                             reach |= states.open_to(sire, dam)
-                row[egg.number] = (evidence.every_look(egg) & reach) or reach or states.full
+                of_own_sex = evidence.sex_mask(egg)
+                row[egg.number] = (evidence.every_look(egg) & reach) or (reach & of_own_sex) or of_own_sex
             masks.append(row)
         return world.domains(masks, world.timeline.now)
 
@@ -72,7 +73,7 @@ class History:
             seen = [(state, weight) for state, weight in enumerate(prior) if weight and looks >> state & 1]
             least = min((order_of(weight) for _, weight in seen), default=0)
             joined |= sum(1 << state for state, weight in seen if order_of(weight) == least)
-        return joined or evidence.states.full
+        return joined or evidence.sex_mask(egg)
 
     def _moments_of(self, egg: int) -> list[int]:
         return [0, *self._own_moments.get(egg, ())]
