@@ -1,64 +1,35 @@
 """The command line: arguments in, exit codes out. No rule of the domain lives here.
 
-Exit codes: 0 good (warnings included), 1 errors in the records, 2 wrong usage. Problems go to stderr, results to stdout.
+Commands that read stand here; those that write records stand in `cli_writing`.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import sys
 import time
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
-from datetime import UTC, date, datetime
-from functools import wraps
+from datetime import date
 from pathlib import Path
-from typing import ParamSpec, TypeVar
 
 import click
 
-from clutchlight.problems import Problem, RecordsError
-from clutchlight.records.reading import SETTINGS_FILE
-from clutchlight.season_book import Book, Built, build, derivations, open_book
+from clutchlight import cli_writing
+from clutchlight.command_line import (
+    ERRORS_IN_RECORDS,
+    FOLDER,
+    Day,
+    collection_or_default,
+    counted,
+    opened,
+    problems_shown,
+    show,
+    size_of,
+    step,
+    today,
+)
+from clutchlight.season_book import Book, Built, build, derivations, open_book, pair_odds, pair_odds_json
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
-
-ERRORS_IN_RECORDS = 1
-
-P = ParamSpec("P")
-R = TypeVar("R")
-
-
-class Day(click.ParamType[date]):
-    """A day, as YYYY-MM-DD."""
-
-    name = "date"
-
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> date:
-        if isinstance(value, date):
-            return value
-        try:
-            return date.fromisoformat(str(value))
-        except ValueError:
-            self.fail(f"{value!r} is not a day; write it as 2026-07-20", param, ctx)
-
-
-FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
-
-
-def problems_shown(command: Callable[P, R]) -> Callable[P, R]:
-    """Problems that stop a command are shown one a line, and end it with exit code 1."""
-
-    @wraps(command)
-    def run(*args: P.args, **kwargs: P.kwargs) -> R:
-        try:
-            return command(*args, **kwargs)
-        except RecordsError as rejected:
-            show(rejected.problems)
-            sys.exit(ERRORS_IN_RECORDS)
-
-    return run
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -140,61 +111,34 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
     return f"{size_of(book)}, {counted(built.pages, 'page')} in {out}: {wrote}; {changed}; {seconds:.1f} s"
 
 
-def opened(folder: Path, *, until: date | None = None) -> Book:
-    """The book of a folder, its warnings shown; on errors they are shown and the program ends."""
-    result = open_book(folder, until=until, today=today())
-    if result.book is None:
-        raise RecordsError(result.problems)
-    show(result.problems)
-    return result.book
+@main.command("odds")
+@click.argument("sire")
+@click.argument("dam")
+@click.option("--young", type=click.IntRange(1, 200), help="Hatchlings in the clutch; a usual one unless said.")
+@click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+@click.option("--json", "as_json", is_flag=True, help="Print the odds as JSON on stdout.")
+@problems_shown
+def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as_json: bool) -> None:
+    """What a pairing can give, and what it would prove."""
+    book = opened(collection_or_default(folder))
+    if as_json:
+        click.echo(json.dumps(pair_odds_json(book, sire, dam, young), indent=2, ensure_ascii=False))
+    else:
+        click.echo(pair_odds(book, sire, dam, young), nl=False)
 
 
-@contextmanager
-def step(what: str) -> Iterator[None]:
-    """A moving line on a terminal while something is done; nothing elsewhere."""
-    if not sys.stderr.isatty():
-        yield
-        return
-    from rich.console import Console
+@main.command("watch")
+@click.argument("collection", required=False, type=FOLDER)
+@click.option(
+    "--out", type=click.Path(path_type=Path), default=Path("site"), show_default=True, help="The public site's folder."
+)
+@click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="0 takes any free one.")
+@problems_shown
+def watch_command(collection: Path | None, out: Path, port: int) -> None:
+    """Build, serve on this computer only, and build again whenever a record is saved."""
+    from clutchlight.watching import watch
 
-    with Console(stderr=True).status(what):
-        yield
-
-
-def size_of(book: Book) -> str:
-    animals = sum(not animal.nameless for animal in book.collection.animals.values())
-    return f"{counted(animals, 'animal')}, {counted(len(book.collection.clutches), 'clutch')}"
+    watch(collection_or_default(collection), out, port, today)
 
 
-def collection_or_default(collection: Path | None) -> Path:
-    """COLLECTION as given; else the current folder if it is one, else ./content."""
-    if collection is not None:
-        return collection
-    for folder in (Path(), Path("content")):
-        if (folder / SETTINGS_FILE).is_file():
-            return folder
-    raise click.UsageError(
-        f"there is no {SETTINGS_FILE} here or in ./content; name your collection's folder,"
-        " or make one with `clutchlight start FOLDER`"
-    )
-
-
-def today() -> date:
-    """The day that private commands and warnings go by: SOURCE_DATE_EPOCH where it is set, else the clock."""
-    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch.isascii() and epoch.isdigit() and len(epoch) < 12:
-        return datetime.fromtimestamp(int(epoch), UTC).date()
-    return datetime.now().astimezone().date()
-
-
-def show(problems: Iterable[Problem]) -> None:
-    """Prints problems to stderr, a line each."""
-    for problem in problems:
-        click.echo(str(problem), err=True)
-
-
-def counted(number: int, word: str) -> str:
-    """'1 animal', '3 clutches'."""
-    if number == 1:
-        return f"1 {word}"
-    return f"{number} {word}es" if word.endswith("ch") else f"{number} {word}s"
+cli_writing.add_to(main)

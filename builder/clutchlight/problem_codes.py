@@ -33,6 +33,7 @@ _CLUTCHES = "Clutches"
 _TRAITS = "Traits"
 _SETTINGS = "collection.yaml"
 _PRIVATE = "The private side"
+_TOGETHER = "What records say together"
 BUILDING = "Building"
 COMMANDS = "Commands that write"
 ASKING = "Questions about a pairing"
@@ -322,6 +323,19 @@ _ALL = (
     ),
     Code("returned-unsold", _PRIVATE, "A sale was returned but never handed over.", "Add the day it left."),
     Code("paid-over", _PRIVATE, "More was paid than agreed.", "Look at both.", "warning"),
+    # ---- what records say together
+    Code(
+        "records-conflict",
+        _TOGETHER,
+        "Records cannot all be true: without any one of those named, the others can.",
+        "Look at each line named: a misread look, another sire, stored sperm or mixed-up eggs. `set_aside` goes on without them.",
+    ),
+    Code(
+        "test-needs-chance",
+        _TOGETHER,
+        "A test that may be wrong was made on an animal whose chance is nothing without it.",
+        "Write the claim or the background that gives it a chance, or take the test out.",
+    ),
     # ---- commands
     Code(
         "cannot-write", COMMANDS, "A file cannot be written; nothing was changed.", "See what the message says of it."
@@ -348,6 +362,10 @@ _ALL = (
         "Doubts about sires make loci hang together in too many ways.",
         "Name the sire of a clutch in doubt, or test one of the two animals.",
     ),
+    Code(
+        "not-computed", ASKING, "The exact figure would need tables over the limit.", "Test one of the animals named."
+    ),
+    Code("port-taken", COMMANDS, "Another program uses the port.", "Choose another with --port."),
     Code(
         "too-many-looks",
         ASKING,

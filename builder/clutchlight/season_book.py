@@ -16,10 +16,13 @@ from pathlib import Path
 
 from clutchlight import shipped
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.kinship import inbreeding
+from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Animal, Collection, Locus, Species
 from clutchlight.model.season import Private
+from clutchlight.planning import odds_json, odds_words
+from clutchlight.planning.odds import odds
+from clutchlight.planning.odds_values import Odds
 from clutchlight.problems import Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.public_side import apply_sales, log_facts, standings
@@ -121,6 +124,31 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
                     found.append(derived)
                 elif isinstance(derived, NotComputed) and trait is not None:
                     raise RecordsError([Problem.at(ASKED, "not-computed", f"the figure of '{name}' is not computed")])
+    return tuple(found)
+
+
+def pair_odds(book: Book, sire: str, dam: str, young: int | None) -> str:
+    """The odds of a pairing in the lines that a terminal shows. Raises RecordsError when the two cannot be a pair."""
+    return odds_words.as_text(_odds(book, sire, dam, young), book.collection)
+
+
+def pair_odds_json(book: Book, sire: str, dam: str, young: int | None) -> dict[str, object]:
+    """The same as the document of `odds --json`."""
+    return odds_json.to_json(_odds(book, sire, dam, young))
+
+
+def _odds(book: Book, sire: str, dam: str, young: int | None) -> Odds:
+    one, other = asked_for(book.collection, sire).id, asked_for(book.collection, dam).id
+    return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
+
+
+def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:
+    """The looks that the young of a clutch can have by present figures, most likely first, as `hatched` offers them."""
+    found: dict[str, None] = {}
+    record = book.collection.clutches[clutch]
+    for sire in record.sires.ids:
+        for outcome in _odds(book, sire, record.dam, None).outcomes:
+            found[" ".join(outcome.looks) or "normal"] = None
     return tuple(found)
 
 

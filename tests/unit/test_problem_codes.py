@@ -11,7 +11,7 @@ import pytest
 
 from clutchlight import problem_codes
 from clutchlight.problem_codes import ASKING, BUILDING, CODES, COMMANDS
-from clutchlight.records.private_side import read_everything
+from clutchlight.season_book import open_book
 
 BAD = Path(__file__).resolve().parent.parent / "bad"
 PACKAGE = Path(problem_codes.__file__).parent
@@ -60,7 +60,7 @@ def test_each_bad_collection_gives_exactly_the_problems_written_beside_it(
         for line in limits.read_text(encoding="utf-8").splitlines():
             module, name, value = line.split()
             monkeypatch.setattr(importlib.import_module(module), name, int(value))
-    result = read_everything(folder, today=TODAY)
+    result = open_book(folder, today=TODAY)
     printed = "".join(f"{problem}\n" for problem in result.problems)
     assert printed == (folder / "expected.txt").read_text(encoding="utf-8")
     assert folder.name in {problem.code for problem in result.problems}
@@ -69,9 +69,8 @@ def test_each_bad_collection_gives_exactly_the_problems_written_beside_it(
 @pytest.mark.parametrize("folder", bad_collections(), ids=lambda folder: folder.name)
 def test_an_error_means_no_collection_and_a_warning_does_not(folder: Path) -> None:
     """A collection is handed out exactly when no problem is an error."""
-    result = read_everything(folder, today=TODAY)
-    whole = result.collection is not None and result.private is not None
-    assert whole == all(problem.level != "error" for problem in result.problems)
+    result = open_book(folder, today=TODAY)
+    assert (result.book is not None) == all(problem.level != "error" for problem in result.problems)
 
 
 def test_documented_codes_and_bad_collections_are_the_same_set() -> None:

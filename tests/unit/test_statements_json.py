@@ -211,8 +211,8 @@ def test_a_conflict_is_one_problem_at_each_record_naming_the_others() -> None:
         ("clutches/C24-03.md", 9, 5, "records-conflict", "error"),
     ]
     assert found[0].message == (
-        "the look of M-02 (Piebald) cannot be true (Piebald) together with the look of C24-03-1 (normal) (clutches/C24-03.md:9) and "
-        "the sire of C24-03 (clutches/C24-03.md:3); any one of them alone may be wrong: look for a misread look or another sire or "
+        "at Piebald, the look of M-02 (Piebald) cannot be true together with the look of C24-03-1 (normal) (clutches/C24-03.md:9) and "
+        "the sire of C24-03 (clutches/C24-03.md:3); one of them is wrong: look for a misread look or another sire or "
         "stored sperm, or put the clutch's looks there under `set_aside` until you know"
     )
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
 from clutchlight.season_book import Book, derivations, open_book

@@ -8,15 +8,14 @@ from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements import words
 from clutchlight.statements.asking import Inferred
 
-CONFLICT = "records-conflict"
-NEEDLESS_TEST = "test-needs-chance"
-
 
 def problems_of(conflict: Conflict, collection: Collection | None = None) -> tuple[Problem, ...]:
     """One problem for each record of an irreducible set, each naming the others. `collection` gives the locus its trait names."""
     traits = _traits(conflict, collection)
     return in_order(
-        Problem.at(record.place, CONFLICT, _message(record, [r for r in conflict.records if r is not record], traits))
+        Problem.at(
+            record.place, "records-conflict", _message(record, [r for r in conflict.records if r is not record], traits)
+        )
         for record in conflict.records
     )
 
@@ -30,7 +29,7 @@ def problems_in(inferred: Inferred) -> tuple[Problem, ...]:
             f"says that {animal} may carry {test.trait}, so it cannot move the figure; add the claim or parent that gives a chance, "
             f"or leave `error` out if the test is taken as sure"
         )
-        found.append(Problem.at(test.place, NEEDLESS_TEST, message))
+        found.append(Problem.at(test.place, "test-needs-chance", message))
     return in_order(found)
 
 
@@ -41,11 +40,10 @@ def _traits(conflict: Conflict, collection: Collection | None) -> str:
 
 
 def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str) -> str:
-    this = f"{_record(record)} cannot be true ({traits})"
     if not others:
-        return f"{this}; {_remedy([record])}"
+        return f"at {traits}, {_record(record)} cannot be true by itself; {_remedy([record])}"
     listed = words.join_and([f"{_record(other)} ({_at(other.place)})" for other in others])
-    return f"{this} together with {listed}; any one of them alone may be wrong: {_remedy([record, *others])}"
+    return f"at {traits}, {_record(record)} cannot be true together with {listed}; one of them is wrong: {_remedy([record, *others])}"
 
 
 def _record(record: EvidenceRecord) -> str:

@@ -1,0 +1,117 @@
+"""What the commands share: how a folder is found, a day is read, problems are shown, and which exit code they mean.
+
+Exit codes: 0 good (warnings included), 1 errors in the records, 2 wrong usage. Problems go to stderr, results to stdout.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, date, datetime
+from functools import wraps
+from pathlib import Path
+from typing import ParamSpec, TypeVar
+
+import click
+
+from clutchlight.problems import Problem, RecordsError
+from clutchlight.records.reading import SETTINGS_FILE
+from clutchlight.season_book import Book, open_book
+
+ERRORS_IN_RECORDS = 1
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class Day(click.ParamType[date]):
+    """A day, as YYYY-MM-DD."""
+
+    name = "date"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(str(value))
+        except ValueError:
+            self.fail(f"{value!r} is not a day; write it as 2026-07-20", param, ctx)
+
+
+FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
+
+
+def problems_shown(command: Callable[P, R]) -> Callable[P, R]:
+    """Problems that stop a command are shown one a line, and end it with exit code 1."""
+
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return command(*args, **kwargs)
+        except RecordsError as rejected:
+            show(rejected.problems)
+            sys.exit(ERRORS_IN_RECORDS)
+
+    return run
+
+
+def opened(folder: Path, *, until: date | None = None) -> Book:
+    """The book of a folder, its warnings shown; on errors they are shown and the program ends."""
+    result = open_book(folder, until=until, today=today())
+    if result.book is None:
+        raise RecordsError(result.problems)
+    show(result.problems)
+    return result.book
+
+
+@contextmanager
+def step(what: str) -> Iterator[None]:
+    """A moving line on a terminal while something is done; nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(what):
+        yield
+
+
+def size_of(book: Book) -> str:
+    animals = sum(not animal.nameless for animal in book.collection.animals.values())
+    return f"{counted(animals, 'animal')}, {counted(len(book.collection.clutches), 'clutch')}"
+
+
+def collection_or_default(collection: Path | None) -> Path:
+    """COLLECTION as given; else the current folder if it is one, else ./content."""
+    if collection is not None:
+        return collection
+    for folder in (Path(), Path("content")):
+        if (folder / SETTINGS_FILE).is_file():
+            return folder
+    raise click.UsageError(
+        f"there is no {SETTINGS_FILE} here or in ./content; name your collection's folder,"
+        " or make one with `clutchlight start FOLDER`"
+    )
+
+
+def today() -> date:
+    """The day that private commands and warnings go by: SOURCE_DATE_EPOCH where it is set, else the clock."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if epoch.isascii() and epoch.isdigit() and len(epoch) < 12:
+        return datetime.fromtimestamp(int(epoch), UTC).date()
+    return datetime.now().astimezone().date()
+
+
+def show(problems: Iterable[Problem]) -> None:
+    """Prints problems to stderr, a line each."""
+    for problem in problems:
+        click.echo(str(problem), err=True)
+
+
+def counted(number: int, word: str) -> str:
+    """'1 animal', '3 clutches'."""
+    if number == 1:
+        return f"1 {word}"
+    return f"{number} {word}es" if word.endswith("ch") else f"{number} {word}s"
