@@ -19,6 +19,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Animal, Collection, Locus, Species
+from clutchlight.model.as_it_stood import as_it_stood
 from clutchlight.model.season import Private
 from clutchlight.planning import odds_json, odds_words
 from clutchlight.planning.odds import odds
@@ -92,7 +93,8 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     everything = read_everything(folder, until, today)
     if everything.collection is None or everything.private is None:
         return Opened(None, everything.problems)
-    collection = apply_sales(everything.collection, everything.private.sales, until)
+    stood = everything.collection if until is None else as_it_stood(everything.collection, until)
+    collection = apply_sales(stood, everything.private.sales, until)
     inference = infer(collection)
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):

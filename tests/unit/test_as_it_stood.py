@@ -1,0 +1,50 @@
+"""A collection on an earlier day holds what was known then, and gives the figures of then."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from clutchlight.season_book import open_book
+
+DAYS = (date(2022, 12, 31), date(2024, 8, 1), date(2025, 7, 20))
+
+
+@pytest.mark.parametrize("day", DAYS)
+def test_figures_on_a_day_are_the_history_of_today(content_dir: Path, day: date) -> None:
+    """What stood on a day, inferred from scratch, equals what today's history says of that day, exactly."""
+    then, now = open_book(content_dir, until=day).book, open_book(content_dir).book
+    assert then is not None
+    assert now is not None
+    compared = 0
+    for animal in then.collection.animals.values():
+        for locus in then.inference.loci_in_play(animal.species):
+            if animal.id in now.collection.animals:
+                assert then.inference.now(animal.id, locus.key) == now.inference.at(animal.id, locus.key, day)
+                compared += 1
+    assert compared > 50
+
+
+@pytest.mark.parametrize("day", DAYS)
+def test_nothing_later_is_left(content_dir: Path, day: date) -> None:
+    """No hatching, photo, test or departure after the day remains."""
+    book = open_book(content_dir, until=day).book
+    assert book is not None
+    animals = book.collection.animals.values()
+    dates = [test.on for animal in animals for test in animal.tests]
+    dates += [photo.on for animal in animals for photo in animal.photos if photo.on]
+    dates += [animal.left.on for animal in animals if animal.left and animal.left.on]
+    dates += [clutch.hatched for clutch in book.collection.clutches.values() if clutch.hatched]
+    assert dates
+    assert [when for when in dates if when.last > day] == []
+
+
+def test_a_clutch_between_laying_and_hatching_is_incubating(content_dir: Path) -> None:
+    """Its young are not there yet, its eggs are."""
+    book = open_book(content_dir, until=date(2026, 7, 1)).book
+    assert book is not None
+    clutch = book.collection.clutches["C26-04"]
+    assert (clutch.hatched, clutch.young) == (None, ())
+    assert book.statements.clutches["C26-04"].state == "incubating"
