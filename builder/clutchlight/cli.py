@@ -22,12 +22,12 @@ from clutchlight.command_line import (
     counted,
     opened,
     problems_shown,
+    progress,
     show,
     size_of,
-    step,
     today,
 )
-from clutchlight.season_book import Book, Built, build, derivations, open_book, pair_odds, pair_odds_json
+from clutchlight.season_book import STAGES, Book, Built, build, derivations, open_book, pair_odds, pair_odds_json
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
 
@@ -76,10 +76,10 @@ def build_command(
 ) -> None:
     """Write the public site, and the desk if asked for."""
     started = time.perf_counter()
-    with step("reading the records and inferring"):
+    with progress(STAGES) as stage:
         book = opened(collection_or_default(collection), until=as_of)
-    with step("writing the site"):
-        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run)
+        stage()
+        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
     show(built.problems)
     for change in built.figures:
         click.echo(str(change))

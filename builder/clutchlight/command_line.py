@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from functools import wraps
@@ -67,15 +67,24 @@ def opened(folder: Path, *, until: date | None = None) -> Book:
 
 
 @contextmanager
-def step(what: str) -> Iterator[None]:
-    """A moving line on a terminal while something is done; nothing elsewhere."""
+def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
+    """A bar on a terminal while stages are worked through; nothing elsewhere. Call what it gives after each stage."""
     if not sys.stderr.isatty():
-        yield
+        yield lambda: None
         return
     from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
 
-    with Console(stderr=True).status(what):
-        yield
+    with Progress(TextColumn("{task.description}"), BarColumn(), console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task(stages[0], total=len(stages))
+        done = 0
+
+        def stage() -> None:
+            nonlocal done
+            done += 1
+            shown.update(task, completed=done, description=stages[min(done, len(stages) - 1)])
+
+        yield stage
 
 
 def size_of(book: Book) -> str:

@@ -198,4 +198,6 @@ def _short(label: str, trait: str) -> str:
     """A label in a row that names the trait already: "66% possible het"."""
     if label == trait:
         return "shows it"
+    if "(one of the" in label:
+        return label
     return label.replace(f"het {trait}", "het", 1) if label else "nothing"
