@@ -6,7 +6,7 @@ the commands, the watcher and the tests go through it and through nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
@@ -172,12 +172,15 @@ def trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
                 yield locus, allele, name
 
 
-def public_files(book: Book, out: Path, theme: str | None = None) -> tuple[dict[str, bytes], tuple[Problem, ...]]:
+def public_files(
+    book: Book, out: Path, theme: str | None = None, stage: Callable[[], None] = lambda: None
+) -> tuple[dict[str, bytes], tuple[Problem, ...]]:
     """Every file of the public site; photos already encoded in the site that stands at `out` are taken from there."""
     name = theme or book.collection.settings.theme
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), previous_files(out))
     if errors_in(photos.problems):
         raise RecordsError(photos.problems)
+    stage()
     files = site_files(
         book.collection,
         book.statements,
@@ -188,12 +191,36 @@ def public_files(book: Book, out: Path, theme: str | None = None) -> tuple[dict[
     return files, photos.problems
 
 
-def build(book: Book, out: Path, *, theme: str | None = None, desk: Path | None = None, dry_run: bool = False) -> Built:
-    """Writes the site in one exchange, or with `dry_run` only says what would change. Raises RecordsError."""
+STAGES = (
+    "reading the records and inferring",
+    "putting figures into words",
+    "preparing photos",
+    "drawing and writing pages",
+    "publishing",
+)
+"""What a build goes through, for a progress bar."""
+
+
+def build(
+    book: Book,
+    out: Path,
+    *,
+    theme: str | None = None,
+    desk: Path | None = None,
+    dry_run: bool = False,
+    stage: Callable[[], None] = lambda: None,
+) -> Built:
+    """Writes the site in one exchange, or with `dry_run` only says what would change. Raises RecordsError.
+
+    `stage` is called after each of STAGES but the first, which is reading.
+    """
     check_place(out, desk=desk, collection=book.folder)
     before = previous_files(out)
-    files, problems = public_files(book, out, theme)
     figures = changes_against(before, book.statements)
+    stage()
+    files, problems = public_files(book, out, theme, stage)
+    stage()
     pages = sum(1 for address in files if address.endswith("index.html"))
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
+    stage()
     return Built(published, figures, pages, problems)
