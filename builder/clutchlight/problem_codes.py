@@ -33,6 +33,7 @@ _CLUTCHES = "Clutches"
 _TRAITS = "Traits"
 _SETTINGS = "collection.yaml"
 _PRIVATE = "The private side"
+_LEDGER = "The ledger"
 _TOGETHER = "What records say together"
 BUILDING = "Building"
 COMMANDS = "Commands that write"
@@ -50,7 +51,12 @@ _ALL = (
         "A link leads out of the collection, or nowhere.",
         "Copy the file into the collection. Nothing outside is ever read.",
     ),
-    Code("file-too-large", _FILES, "A record file is over 4 MB.", "Split it. Photos belong into photos/."),
+    Code(
+        "file-too-large",
+        _FILES,
+        "A record file is over 4 MB, or a year of the ledger over 64 MB.",
+        "Split it. Photos belong into photos/.",
+    ),
     Code("too-many-files", _FILES, "There are over 20,000 record files.", "Put several records into one .yaml file."),
     Code("too-many-records", _FILES, "One file holds over 50,000 records.", "Split it."),
     Code("not-utf8", _FILES, "A file is not UTF-8 text.", "Save it again with the encoding UTF-8."),
@@ -336,12 +342,55 @@ _ALL = (
         "A test that may be wrong was made on an animal whose chance is nothing without it.",
         "Write the claim or the background that gives it a chance, or take the test out.",
     ),
+    # ---- the ledger
+    Code(
+        "ledger-broken",
+        _LEDGER,
+        "A line of the ledger cannot be read, stands twice, or is missing from the middle.",
+        "Put the file back from a copy that is older than the change. The ledger is never written by hand.",
+    ),
+    Code(
+        "ledger-reordered",
+        _LEDGER,
+        "Lines of the ledger were moved.",
+        "Put the file back from a copy that is older than the change.",
+    ),
+    Code(
+        "ledger-edited",
+        _LEDGER,
+        "A line of the ledger was changed after it was written.",
+        "Put the file back from a copy. A record that was wrong is corrected in the records and stamped anew.",
+    ),
+    Code(
+        "ledger-truncated",
+        _LEDGER,
+        "The end of a year's file was cut off.",
+        "Put the file back from a copy that is older than the change.",
+    ),
+    Code(
+        "ledger-year",
+        _LEDGER,
+        "A year of the ledger does not go on from the year before, or holds a record of another year.",
+        "Put the missing or changed file back from a copy.",
+    ),
     # ---- commands
     Code(
         "cannot-write", COMMANDS, "A file cannot be written; nothing was changed.", "See what the message says of it."
     ),
     Code("unknown-clutch", COMMANDS, "There is no clutch with that id.", "Take the nearest id."),
     Code("not-a-statement", COMMANDS, "A file to take in is no statement.json.", "Ask its sender for that file."),
+    Code(
+        "clutch-to-sort",
+        COMMANDS,
+        "A clutch has hatchlings whose looks were not read yet, so its statements are not ready to be dated.",
+        "Write down their looks, then stamp.",
+    ),
+    Code(
+        "stamp-earlier",
+        COMMANDS,
+        "Statements would be dated before the last dated record.",
+        "Stamp with the day of the last record or a later one.",
+    ),
     Code("folder-taken", COMMANDS, "A new collection would be written into a folder in use.", "Name another folder."),
     # ---- building
     Code("theme", BUILDING, "A theme cannot be used.", "Look at what the message says of it, or choose another."),

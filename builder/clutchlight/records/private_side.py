@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 
 from clutchlight.model import Collection
+from clutchlight.model.ledger import Ledger
 from clutchlight.model.season import LogRow, Private, SeasonRules
 from clutchlight.plaintext.findings import Findings
 from clutchlight.plaintext.values import Items, Table, kind_of, place_of
@@ -20,6 +21,7 @@ from clutchlight.records.checks import check_future
 from clutchlight.records.files import Folder, Source
 from clutchlight.records.holdings import read_holdings
 from clutchlight.records.known import Known
+from clutchlight.records.ledger_files import read_ledger
 from clutchlight.records.plans import read_plans
 from clutchlight.records.private_files import PrivateFolder
 from clutchlight.records.reading import SETTINGS_FILE, read_collection
@@ -36,18 +38,21 @@ class PrivateResult:
 
 @dataclass(frozen=True, slots=True)
 class Everything:
-    """A whole folder: collection and private side (None where either has errors), and the problems of both, in order."""
+    """A whole folder: collection, private side and ledger (None where one has errors), and the problems of all, in order."""
 
     collection: Collection | None
     private: Private | None
     problems: tuple[Problem, ...]
+    ledger: Ledger | None
 
 
 def read_everything(folder: Path, until: date | None = None, today: date | None = None) -> Everything:
-    """Reads the public records, then the private ones. `today`: dates after it, hold dates excepted, are warned of."""
+    """Reads the public records, the private ones and the ledger. `today`: dates after it, hold dates excepted, are warned of."""
     public = read_collection(folder, until, today)
     private = read_private(folder, public.collection, today)
-    return Everything(public.collection, private.private, in_order((*public.problems, *private.problems)))
+    dated = read_ledger(folder)
+    problems = in_order((*public.problems, *private.problems, *dated.problems))
+    return Everything(public.collection, private.private, problems, dated.ledger)
 
 
 def read_private(folder: Path, collection: Collection | None, today: date | None = None) -> PrivateResult:

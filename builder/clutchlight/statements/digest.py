@@ -9,23 +9,42 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from typing import Any
 
 import rfc8785
 
-from clutchlight.model import Animal
-from clutchlight.statements.values import Parents, TraitStatement
+from clutchlight.model import Animal, When
+from clutchlight.statements.values import AnimalStatement, Parents, TraitStatement
 
 SCHEMA = "clutchlight/statement/1"
 
 
 def digest_of(animal: Animal, looks: Sequence[str] | None, parents: Parents, traits: Sequence[TraitStatement]) -> str:
     """ "sha256:" and 64 hexadecimal digits."""
-    covered = {
+    covered = _covered(animal.id, animal.species, animal.sex, animal.hatched, looks, parents, traits)
+    return f"sha256:{hashlib.sha256(rfc8785.dumps(covered)).hexdigest()}"
+
+
+def covered_by(said: AnimalStatement) -> dict[str, Any]:
+    """What the digest of a statement covers, as plain data: `figures` of a dated record."""
+    return _covered(said.id, said.species, said.sex, said.hatched, said.looks, said.parents, said.traits)
+
+
+def _covered(
+    ident: str,
+    species: str,
+    sex: str,
+    hatched: When | None,
+    looks: Sequence[str] | None,
+    parents: Parents,
+    traits: Sequence[TraitStatement],
+) -> dict[str, Any]:
+    return {
         "schema": SCHEMA,
-        "id": animal.id,
-        "species": animal.species,
-        "sex": animal.sex,
-        "hatched": str(animal.hatched) if animal.hatched else None,
+        "id": ident,
+        "species": species,
+        "sex": sex,
+        "hatched": str(hatched) if hatched else None,
         "looks": None if looks is None else list(looks),
         "parents": {
             "sires": [{"id": sire.id, "chance": str(sire.chance)} for sire in parents.sires],
@@ -44,4 +63,3 @@ def digest_of(animal: Animal, looks: Sequence[str] | None, parents: Parents, tra
             for trait in traits
         ],
     }
-    return f"sha256:{hashlib.sha256(rfc8785.dumps(covered)).hexdigest()}"

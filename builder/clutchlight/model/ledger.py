@@ -1,0 +1,67 @@
+"""The ledger: statements frozen on a date, one line each, every line holding the digest of the line before. Frozen; no I/O."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from types import MappingProxyType
+
+from clutchlight.problems import Place
+
+SHORT = 8
+"""How many characters of a digest make a short code."""
+
+
+@dataclass(frozen=True, slots=True)
+class DatedRecord:
+    """One line of the ledger.
+
+    `figures`: what the digest covers, as plain data. `digest`: of `figures`. `before`: the digest of the line before, None for the very
+    first. `line`: the digest of this line, which the next line holds. `version`: of the tool. `species_file`: digest of the species file.
+    """
+
+    number: int
+    on: date
+    animal: str
+    figures: Mapping[str, object]
+    digest: str
+    before: str | None
+    version: str
+    species_file: str
+    line: str
+    place: Place
+
+    @property
+    def short_code(self) -> str:
+        return short(self.digest)
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """All dated records, oldest first."""
+
+    records: tuple[DatedRecord, ...] = ()
+
+    @property
+    def head(self) -> str | None:
+        """The digest of the last line: it stands for the whole chain."""
+        return self.records[-1].line if self.records else None
+
+    @cached_property
+    def by_animal(self) -> Mapping[str, tuple[DatedRecord, ...]]:
+        found: dict[str, list[DatedRecord]] = {}
+        for record in self.records:
+            found.setdefault(record.animal, []).append(record)
+        return MappingProxyType({name: tuple(rows) for name, rows in found.items()})
+
+    def of(self, *ids: str) -> tuple[DatedRecord, ...]:
+        """The dated records of an animal under its present id and its earlier ones, oldest first."""
+        rows = [record for name in dict.fromkeys(ids) for record in self.by_animal.get(name, ())]
+        return tuple(sorted(rows, key=lambda record: record.number))
+
+
+def short(digest: str) -> str:
+    """The first characters of a digest, without its "sha256:"."""
+    return digest.removeprefix("sha256:")[:SHORT]

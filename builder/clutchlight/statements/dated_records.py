@@ -1,0 +1,218 @@
+"""Dated records: which statements a stamp adds to the ledger, and how a past one reads today.
+
+A stamp dates the statement of every animal that has a page of its own and had hatched by then, once its figures are others than those
+last dated. Animals that are only named or are not published, and parents without a record of their own, have no published statement to
+date; the records of one that was published before stay in the ledger.
+
+A past record reads "as stated" while the present records give the same sex, hatching, parents, looks and chances of copies for its day.
+Grounds are left out of the comparison: a chance is what was stated, and what it rests on may rightly be said better later. Where something
+differs, the cause is named as far as it can be known: another version of the tool or of the species file may make figures differently
+(`rules`); else records were added or edited (`records`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from clutchlight.genetics.values import Figure
+from clutchlight.model import Animal, Clutch, Collection, Locus
+from clutchlight.model.ledger import DatedRecord, Ledger
+from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.records.ledger_lines import digest_of_text, line_of
+from clutchlight.statements.adverts import looks_in_order
+from clutchlight.statements.asking import Inferred
+from clutchlight.statements.digest import covered_by
+from clutchlight.statements.values import Statements
+
+Verdict = Literal["as stated", "records", "rules"]
+
+WORDS: Mapping[Verdict, str] = {
+    "as stated": "our records give the same today",
+    "records": "records added or edited since",
+    "rules": "rules changed",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reread:
+    """A dated record beside what the present records give for its day."""
+
+    record: DatedRecord
+    verdict: Verdict
+
+    @property
+    def words(self) -> str:
+        return WORDS[self.verdict]
+
+
+# Stamping
+
+
+def lines_to_add(
+    collection: Collection, statements: Statements, ledger: Ledger, on: date, version: str
+) -> tuple[str, ...]:
+    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `version`: of the tool.
+
+    `collection` and `statements` are as of that day (`open_book(folder, until=on)`). Raises RecordsError: a clutch is still to be sorted,
+    or the ledger holds a later day.
+    """
+    problems = [*_to_sort(collection, on), *_earlier(ledger, on)]
+    if problems:
+        raise RecordsError(problems)
+    number = ledger.records[-1].number if ledger.records else 0
+    before = ledger.head
+    found: list[str] = []
+    for animal in collection.animals.values():
+        if not _stamped(collection, animal, on):
+            continue
+        said = statements.animals[animal.id]
+        last = ledger.of(*animal.was, animal.id)
+        if last and last[-1].digest == said.digest:
+            continue
+        number += 1
+        line = line_of(number, on, covered_by(said), before, version, collection.species[animal.species].digest)
+        before = digest_of_text(line)
+        found.append(line)
+    return tuple(found)
+
+
+def _stamped(collection: Collection, animal: Animal, on: date) -> bool:
+    if animal.publish != "page" or animal.nameless:
+        return False
+    clutch = collection.clutches.get(animal.clutch or "")
+    born = clutch.hatched if clutch else animal.hatched
+    return animal.founder or born is None or born.last <= on
+
+
+def _to_sort(collection: Collection, on: date) -> Iterator[Problem]:
+    for clutch in collection.clutches.values():
+        if clutch.to_sort and (clutch.hatched is None or clutch.hatched.last <= on):
+            yield Problem.at(
+                clutch.places.get("to_sort", clutch.place),
+                "clutch-to-sort",
+                f"{clutch.to_sort} of clutch {clutch.id} {'is' if clutch.to_sort == 1 else 'are'} still to be sorted, so nothing was "
+                "stamped; write down what they show, then stamp",
+            )
+
+
+def _earlier(ledger: Ledger, on: date) -> Iterator[Problem]:
+    if ledger.records and on < ledger.records[-1].on:
+        last = ledger.records[-1]
+        yield Problem.at(
+            Place(last.place.file, last.place.line),
+            "stamp-earlier",
+            f"the last dated record is of {last.on}, and the ledger does not go back to {on}; nothing was stamped",
+        )
+
+
+# Reading again
+
+
+def reread(inferred: Inferred, ledger: Ledger, version: str) -> dict[str, tuple[Reread, ...]]:
+    """For each animal on record its dated records, oldest first, each with how it reads today."""
+    reader = _Reader(inferred, version)
+    return {
+        animal.id: tuple(Reread(record, reader.verdict(animal, record)) for record in rows)
+        for animal in inferred.collection.animals.values()
+        if (rows := ledger.of(*animal.was, animal.id))
+    }
+
+
+class _Reader:
+    """Figures of a past day come from the history of each figure, which every page is made from anyway."""
+
+    def __init__(self, inferred: Inferred, version: str) -> None:
+        self.inferred, self.version = inferred, version
+        self.collection = inferred.collection
+        self.now_called = {old: animal.id for animal in self.collection.animals.values() for old in animal.was}
+
+    def verdict(self, animal: Animal, record: DatedRecord) -> Verdict:
+        if self._same(animal, record):
+            return "as stated"
+        same_rules = (record.version, record.species_file) == (
+            self.version,
+            self.collection.species[animal.species].digest,
+        )
+        return "records" if same_rules else "rules"
+
+    def _same(self, animal: Animal, record: DatedRecord) -> bool:
+        figures = record.figures
+        return (
+            figures.get("species") == animal.species
+            and figures.get("sex") == animal.sex
+            and figures.get("hatched") == (str(animal.hatched) if animal.hatched else None)
+            and figures.get("looks") == self._looks(animal, record.on)
+            and self._parents(animal, figures.get("parents"))
+            and _stated_copies(figures.get("traits")) == self._copies(animal, record.on)
+        )
+
+    def _looks(self, animal: Animal, day: date) -> list[str] | None:
+        readings = [row for row in animal.readings if row.shows is not None and (row.on is None or row.on.last <= day)]
+        if not readings or readings[-1].shows is None:
+            return None
+        species = self.collection.species[animal.species]
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        aside = clutch.set_aside if clutch else {}
+        counted = [
+            name for name in readings[-1].shows if not any(key in aside for key in species.locus_of_look.get(name, ()))
+        ]
+        return list(looks_in_order(counted, readings[-1].loose, species))
+
+    def _parents(self, animal: Animal, stated: object) -> bool:
+        """Whether the parents that were named are on record as such; which sire of several is likelier is a figure of its own."""
+        if not isinstance(stated, dict):
+            return False
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        dam = clutch.dam if clutch else animal.dam
+        sires = _candidates(animal, clutch)
+        named = [sire.get("id") for sire in stated.get("sires", ()) if isinstance(sire, dict)]
+        known = stated.get("clutch") in (animal.clutch, None) or stated.get("clutch") not in self.collection.clutches
+        return (
+            known
+            and self._called(stated.get("dam")) in (dam, None)
+            and bool(named) == bool(sires)
+            and all(name is None or self._called(name) in sires for name in named)
+        )
+
+    def _called(self, name: object) -> object:
+        return self.now_called.get(name, name) if isinstance(name, str) else name
+
+    def _copies(self, animal: Animal, day: date) -> dict[tuple[str, str], dict[str, str]]:
+        found: dict[tuple[str, str], dict[str, str]] = {}
+        for locus in self.inferred.loci_in_play(animal.species):
+            figure = self._figure(animal, locus, day)
+            for allele, trait in enumerate(locus.alleles, start=1):
+                if figure and figure.carries(allele):
+                    copies = figure.copies(allele)
+                    found[locus.key, trait] = {str(count): str(chance) for count, chance in enumerate(copies)}
+        return found
+
+    def _figure(self, animal: Animal, locus: Locus, day: date) -> Figure | None:
+        """The figure by every event dated on or before a day; None where none was computed."""
+        found: Figure | None = None
+        for event, figure in self.inferred.history(animal.id, locus.key):
+            if event is not None and event.on > day:
+                break
+            found = figure if isinstance(figure, Figure) else None
+        return found
+
+
+def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:
+    """Who may be the sire, as a statement names them: without a recorded father, a recorded mother's young has an unknown one."""
+    if clutch is not None:
+        return tuple(name for name, _ in clutch.sires.candidates)
+    return (animal.sire,) if animal.sire else ()
+
+
+def _stated_copies(traits: object) -> dict[tuple[str, str], dict[str, str]] | None:
+    if not isinstance(traits, list):
+        return None
+    found: dict[tuple[str, str], dict[str, str]] = {}
+    for row in traits:
+        if not isinstance(row, dict) or not isinstance(row.get("copies"), dict):
+            return None
+        found[str(row.get("locus")), str(row.get("trait"))] = row["copies"]
+    return found
