@@ -1,0 +1,135 @@
+"""Every change of a published figure, with its cause: "C24-03-2: 66% possible het Piebald → het Piebald, proven by C26-01".
+
+All animals that are named in public, sold ones included. What stands at a hatching is a beginning and no change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from types import MappingProxyType
+
+from clutchlight.genetics.values import Event
+from clutchlight.statements import words
+from clutchlight.statements.asking import Inferred
+from clutchlight.statements.courses import Course, Moment, courses_of
+from clutchlight.statements.telling import Telling
+from clutchlight.statements.values import Statements
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One figure of one animal, before and after.
+
+    `before_words` and `after_words` are never empty. `cause`: a clause after a comma; `why`: a whole sentence. `clutch`: the one that it
+    hatched in. `place`: counts the changes of the same figure on the same day, from 0.
+    """
+
+    on: date
+    event: Event
+    animal: str
+    clutch: str | None
+    locus: str
+    trait: str
+    before: Fraction
+    after: Fraction
+    before_words: str
+    after_words: str
+    cause: str
+    why: str
+    small: bool
+    proof: bool = False
+    place: int = 0
+
+    @property
+    def figures(self) -> str:
+        """ "66% possible het Piebald → het Piebald"."""
+        return f"{self.before_words} → {self.after_words}"
+
+    @property
+    def proven(self) -> str:
+        """The figures with what proved them, where something did; what else caused the change stands beside."""
+        return f"{self.figures}, {self.cause}" if self.proof else self.figures
+
+    @property
+    def text(self) -> str:
+        return f"{self.animal}: {self.figures}, {self.cause}"
+
+
+@dataclass(frozen=True)
+class Changes:
+    """All courses by animal, and all changes, newest first."""
+
+    courses: Mapping[str, tuple[Course, ...]]
+    newest_first: tuple[Change, ...]
+
+
+def changes_of(inferred: Inferred, statements: Statements) -> Changes:
+    """The courses and changes of every animal that is named in public."""
+    telling = Telling(inferred, {})
+    courses = {
+        animal.id: rows
+        for animal in telling.collection.animals.values()
+        if animal.publish != "no" and not animal.nameless
+        if (rows := courses_of(telling, animal, statements.animals[animal.id]))
+    }
+    found = [change for rows in courses.values() for course in rows for change in _changes(telling, course)]
+    found.sort(key=lambda change: (change.animal, change.locus, change.trait))
+    found.sort(key=lambda change: change.event, reverse=True)
+    return Changes(MappingProxyType(courses), tuple(found))
+
+
+def _changes(telling: Telling, course: Course) -> Iterable[Change]:
+    clutch = telling.collection.animals[course.animal].clutch
+    days: dict[date, int] = {}
+    for before, after in course.changes:
+        if after.event is None:
+            continue
+        day = after.event.on
+        days[day] = place = days.get(day, -1) + 1
+        yield Change(
+            on=day,
+            event=after.event,
+            animal=course.animal,
+            clutch=clutch,
+            locus=course.locus,
+            trait=course.trait,
+            before=before.carries,
+            after=after.carries,
+            before_words=_said(course.trait, before, after),
+            after_words=_said(course.trait, after, before),
+            cause=_cause(telling, course, after, after.event),
+            why=after.why or words.sentence(after.cause),
+            small=course.small,
+            proof=after.proof,
+            place=place,
+        )
+
+
+def _said(trait: str, moment: Moment, other: Moment) -> str:
+    """The label; where both sides read alike, with the exact chance, since that is what changed."""
+    if not moment.label:
+        return f"nothing said of {trait}"
+    if moment.label != other.label:
+        return moment.label
+    two = moment.carries == other.carries
+    return f"{moment.label} (exactly {moment.copies[2] if two else moment.carries})"
+
+
+def _cause(telling: Telling, course: Course, moment: Moment, event: Event) -> str:
+    """ "proven by C26-01", "after clutch C24-01 hatched", "by a test of F-08"."""
+    if moment.proof:
+        return (
+            "proven by its own test" if event.subject == course.animal else f"proven by {telling.named(event.subject)}"
+        )
+    own = event.subject == course.animal
+    who = "it" if own else telling.named(event.subject)
+    if event.kind == "hatching":
+        return f"after {'clutch ' if event.subject in telling.collection.clutches else ''}{who} hatched"
+    if event.kind == "test":
+        return f"by a test of {who}"
+    if event.kind == "look":
+        return f"after {'its look' if own else f'the look of {who}'} was read again"
+    return f"after what was said of {who} was withdrawn"

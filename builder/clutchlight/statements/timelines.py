@@ -1,0 +1,160 @@
+"""What was recorded of an animal or a clutch, day by day, and what each record did to the figures. Oldest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from clutchlight.genetics.values import Event
+from clutchlight.model import Animal, Clutch, When
+from clutchlight.statements import words
+from clutchlight.statements.changes import Change, Changes
+from clutchlight.statements.courses import Course
+from clutchlight.statements.family_words import test_words
+from clutchlight.statements.telling import Telling
+
+UNCHANGED = "no figure changed"
+
+_CAME = {"bought": "Came here", "trade": "Came here in a trade", "loan": "Came here on loan", "returned": "Came back"}
+_LEFT = {
+    "sold": "Sold",
+    "traded": "Traded",
+    "died": "Died",
+    "loan": "Went out on loan",
+    "returned": "Went back to its owner",
+    "re-homed": "Re-homed",
+    "escaped": "Escaped",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class TimelineRow:
+    """`on`: as recorded, None for what has no date. `what`: a sentence. `figures`: what was said then, or each change, in words."""
+
+    on: When | None
+    what: str
+    figures: tuple[str, ...] = ()
+
+
+def animal_timeline(telling: Telling, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
+    """From its hatching to the last record that changed a figure, its own clutches and tests in between whatever they changed."""
+    courses = changes.courses.get(animal.id, ())
+    own = [change for change in changes.newest_first if change.animal == animal.id]
+    first, *rows = (_start(telling, animal, courses), *_life(animal), *_events(telling, animal, courses, own))
+    rows.sort(key=lambda row: row.on.last.toordinal() if row.on else 0)
+    return (first, *rows) if first.figures or first.on else tuple(rows)
+
+
+def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple[TimelineRow, ...]:
+    """Laid, hatched, what that changed, and every later change of a figure of its young."""
+    rows: list[TimelineRow] = []
+    if clutch.laid:
+        eggs = f": {words.counted(clutch.eggs, 'good egg')}" if clutch.eggs else ""
+        rows.append(TimelineRow(clutch.laid, words.sentence(f"Laid{eggs}")))
+    caused = [change for change in changes.newest_first if _is_hatching(change.event, clutch.id)]
+    if clutch.hatched:
+        count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
+        young = f": {words.counted(count, 'hatchling')}" if count else ""
+        rows.append(
+            TimelineRow(
+                clutch.hatched, words.sentence(f"Hatched{young}"), tuple(_of_clutch(change) for change in caused)
+            )
+        )
+    if clutch.ended:
+        rows.append(TimelineRow(clutch.ended, "Ended without a hatchling."))
+    later: dict[Event, list[Change]] = {}
+    for change in reversed(changes.newest_first):
+        if change.clutch == clutch.id and not _is_hatching(change.event, clutch.id):
+            later.setdefault(change.event, []).append(change)
+    for event, found in sorted(later.items()):
+        figures = tuple(
+            _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
+        )
+        rows.append(TimelineRow(When.day(event.on), event_words(telling, event), figures))
+    return tuple(rows)
+
+
+def event_words(telling: Telling, event: Event) -> str:
+    """What happened, as a sentence: "Clutch C26-01 hatched.", "A test of F-08."."""
+    who = telling.named(event.subject)
+    match event.kind:
+        case "hatching":
+            return words.sentence(f"{'Clutch ' if event.subject in telling.collection.clutches else ''}{who} hatched")
+        case "test":
+            return words.sentence(f"A test of {who}")
+        case "look":
+            return words.sentence(f"The look of {who} was read again")
+        case "withdrawn":
+            return words.sentence(f"What was said of {who} was withdrawn")
+
+
+def _of_clutch(change: Change) -> str:
+    """The row says what happened; only a proof is named again."""
+    return f"{change.animal}: {change.proven}"
+
+
+def _is_hatching(event: Event, clutch: str) -> bool:
+    return event.kind == "hatching" and event.subject == clutch
+
+
+def _start(telling: Telling, animal: Animal, courses: Iterable[Course]) -> TimelineRow:
+    said = tuple(
+        dict.fromkeys(
+            course.moments[0].label for course in courses if course.moments[0].label and _is_first(animal, course)
+        )
+    )
+    clutch = telling.collection.clutches.get(animal.clutch or "")
+    if clutch is not None:
+        return TimelineRow(clutch.hatched, f"Hatched in clutch {clutch.id}.", said)
+    if animal.hatched:
+        return TimelineRow(animal.hatched, "Hatched.", said)
+    return TimelineRow(None, "At first, by its look and by what was said of it.", said)
+
+
+def _is_first(animal: Animal, course: Course) -> bool:
+    """Whether a course begins with the animal and not with a later record that first gave a figure."""
+    event = course.moments[0].event
+    return event is None or (event.kind == "hatching" and event.subject in (animal.clutch, animal.id))
+
+
+def _life(animal: Animal) -> Iterator[TimelineRow]:
+    if animal.came and animal.came.on and animal.came.how in _CAME:
+        yield TimelineRow(animal.came.on, f"{_CAME[animal.came.how]}.")
+    if animal.left and animal.left.on:
+        yield TimelineRow(animal.left.on, f"{_LEFT.get(animal.left.how, animal.left.how.capitalize())}.")
+
+
+def _events(
+    telling: Telling, animal: Animal, courses: Iterable[Course], own: Iterable[Change]
+) -> Iterator[TimelineRow]:
+    moved: dict[Event, list[Change]] = {}
+    for change in own:
+        moved.setdefault(change.event, []).append(change)
+    causes: dict[Event, dict[str, None]] = {}
+    for course in courses:
+        for moment in course.moments[1:]:
+            if moment.event and moment.cause:
+                causes.setdefault(moment.event, {})[moment.cause] = None
+    begun = {course.moments[0].event for course in courses}
+    for event in telling.inferred.events:
+        if event in moved:
+            found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
+            said = "; ".join(causes.get(event, ())) or event_words(telling, event)
+            yield TimelineRow(When.day(event.on), words.sentence(said), tuple(change.proven for change in found))
+        elif event not in begun and (what := _own_record(telling, animal, event)):
+            yield TimelineRow(When.day(event.on), words.sentence(what), (UNCHANGED,))
+
+
+def _own_record(telling: Telling, animal: Animal, event: Event) -> str:
+    """A record of the animal itself that changed nothing: a clutch that it bred, a test, a look read again; "" for any other."""
+    clutch = telling.collection.clutches.get(event.subject)
+    if event.kind == "hatching" and clutch is not None and telling.as_parent(clutch, animal.id):
+        count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
+        young = f": {words.counted(count, 'hatchling')}" if count else ""
+        return f"clutch {clutch.id} hatched{young}"
+    if event.subject != animal.id:
+        return ""
+    if event.kind == "test":
+        tests = [test for test in animal.tests if test.on.last == event.on]
+        return "; ".join(f"{test_words(test, 'it')} of {test.trait}" for test in tests)
+    return "its look was read again" if event.kind == "look" else ""

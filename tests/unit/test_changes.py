@@ -1,0 +1,238 @@
+"""Courses, changes and timelines: every figure through time, exact at each date, in the words of that moment."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from clutchlight.genetics.inference import Inference, infer
+from clutchlight.genetics.kinship import inbreeding
+from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.model import Collection
+from clutchlight.records.reading import read_collection
+from clutchlight.statements import state_all
+from clutchlight.statements.changes import Changes, changes_of
+from clutchlight.statements.telling import Telling
+from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
+
+SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
+
+
+def collection_in(folder: Path) -> Collection:
+    result = read_collection(folder)
+    assert result.collection is not None, result.problems
+    return result.collection
+
+
+class Told:
+    """A collection with its inference, changes and timelines."""
+
+    def __init__(self, collection: Collection) -> None:
+        self.collection = collection
+        self.inference = infer(collection)
+        self.statements = state_all(self.inference, inbreeding(collection))
+        self.changes: Changes = changes_of(self.inference, self.statements)
+        self.telling = Telling(self.inference, {})
+
+    def texts(self) -> list[str]:
+        return [change.text for change in self.changes.newest_first]
+
+    def animal(self, ident: str) -> tuple[TimelineRow, ...]:
+        return animal_timeline(self.telling, self.collection.animals[ident], self.changes)
+
+    def clutch(self, ident: str) -> tuple[TimelineRow, ...]:
+        return clutch_timeline(self.telling, self.collection.clutches[ident], self.changes)
+
+
+def told(folder: Path, records: Mapping[str, str]) -> Told:
+    for name, text in {"collection.yaml": SETTINGS, **records}.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return Told(collection_in(folder))
+
+
+@pytest.fixture(scope="module")
+def demo(content_dir: Path) -> Told:
+    return Told(collection_in(content_dir))
+
+
+ANIMALS = """\
+- {id: M-01, sex: male, hatched: 2020-06-01, shows: normal, claims: {Piebald: 66%}, came: {on: 2020-10-01, how: bought}}
+- {id: F-01, sex: female, hatched: 2020-07-01, shows: [Piebald]}
+- {id: F-02, sex: female, hatched: 2020-07-02, shows: normal, claims: {Clown: 100%}}
+- {id: M-02, sex: male, hatched: 2020-07-03, shows: [Clown]}
+- {id: X-09, sex: male, hatched: 2020-07-03, shows: normal, publish: no, claims: {Piebald: 50%}}
+"""
+NONE = "id: C23-01\nsire: M-01\ndam: F-01\nlaid: 2023-05-02\neggs: 1\nhatched: 2023-07-01\nyoung: [{id: C23-01-1, shows: normal}]\n"
+PROOF = "id: C24-01\nsire: M-01\ndam: F-01\neggs: 1\nhatched: 2024-07-01\nyoung: [{id: C24-01-1, shows: Piebald}]\n"
+CLOWN = "id: C24-02\nsire: M-02\ndam: F-02\neggs: 1\nhatched: 2024-08-01\nyoung: [{id: C24-02-1, shows: Clown}]\n"
+UNLISTED = "id: C24-03\nsire: X-09\ndam: F-01\neggs: 1\nhatched: 2024-09-01\nyoung: [{id: C24-03-1, shows: Piebald, publish: no}]\n"
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Told:
+    clutches = {f"clutches/{text[4:10]}.yaml": text for text in (NONE, PROOF, CLOWN, UNLISTED)}
+    return told(tmp_path, {"animals/all.yaml": ANIMALS, **clutches})
+
+
+# History is inference
+
+
+def places(inference: Inference) -> list[tuple[str, str]]:
+    return [
+        (animal.id, locus.key)
+        for animal in inference.collection.animals.values()
+        for locus in inference.loci_in_play(animal.species)
+    ]
+
+
+def test_the_last_entry_of_every_history_is_the_figure_now(demo: Told) -> None:
+    """For every animal and locus of the demo."""
+    inference = demo.inference
+    for animal, locus in places(inference):
+        assert inference.history(animal, locus)[-1][1] == inference.now(animal, locus), (animal, locus)
+
+
+def in_force(inference: Inference, animal: str, locus: str, day: date) -> Figure | NotComputed | None:
+    found = None
+    for event, figure in inference.history(animal, locus):
+        if event is not None and event.on > day:
+            break
+        found = figure
+    return found
+
+
+def test_history_equals_inference_from_scratch_at_each_date(demo: Told) -> None:
+    """On every day of the demo that has evidence: the history's figure, `at`, and a new inference that knows no later day are one."""
+    inference = demo.inference
+    days = sorted({event.on for event in inference.events})
+    compared = 0
+    for day in days:
+        scratch = infer(replace(demo.collection, until=day))
+        for animal, locus in places(inference):
+            figure = in_force(inference, animal, locus, day)
+            if figure is not None:
+                assert scratch.now(animal, locus) == figure == inference.at(animal, locus, day), (day, animal, locus)
+                compared += 1
+    assert compared > 10_000
+
+
+def test_every_course_ends_with_what_is_said_now(demo: Told) -> None:
+    """The last label of a course is the label of the statement; nothing said is nothing."""
+    for ident, courses in demo.changes.courses.items():
+        for course in courses:
+            now = demo.statements.animals[ident].trait(course.trait)
+            assert course.moments[-1].label == (now.label if now else ""), (ident, course.trait)
+
+
+def test_a_course_begins_with_what_was_said_when_it_hatched(demo: Told) -> None:
+    """The first chance of a young is the statement's "when hatched"."""
+    for ident, courses in demo.changes.courses.items():
+        for course in courses:
+            now = demo.statements.animals[ident].trait(course.trait)
+            if now and now.when_hatched and demo.collection.animals[ident].clutch:
+                assert course.moments[0].carries == now.when_hatched.carries, (ident, course.trait)
+
+
+# Changes
+
+
+def test_a_proof_names_what_proved_it(room: Told) -> None:
+    """Before, after, and the clutch that did it."""
+    assert "M-01: 50% possible het Piebald → het Piebald, proven by C24-01" in room.texts()
+
+
+def test_a_clutch_without_a_visual_lowers_the_figure(room: Told) -> None:
+    """2 in 3 before, 1 in 2 after one normal hatchling with a visual mate: (2/3 x 1/2) / (2/3 x 1/2 + 1/3)."""
+    change = next(change for change in room.changes.newest_first if change.on == date(2023, 7, 1))
+    assert change.text == "M-01: 66% possible het Piebald → 50% possible het Piebald, after clutch C23-01 hatched"
+    assert change.why.startswith("Clutch C23-01, one hatchling with a Piebald mate, not Piebald")
+
+
+def test_the_proof_of_a_claim_is_a_change_although_the_figure_stays(room: Told) -> None:
+    """What was the seller's word is now proven."""
+    assert "F-02: het Clown, on the seller's word → het Clown, proven by C24-02" in room.texts()
+
+
+def test_changes_come_newest_first_and_unlisted_animals_not_at_all(room: Told) -> None:
+    """X-09 was proven by its young; neither of them is named."""
+    days = [change.on for change in room.changes.newest_first]
+    assert days == sorted(days, reverse=True)
+    assert not any("X-09" in text or "C24-03-1" in text for text in room.texts())
+
+
+def test_equal_labels_are_told_apart_by_the_exact_chance(tmp_path: Path) -> None:
+    """A figure that moves from 49/99 to 98/199 or the like is printed the same; what changed is the fraction."""
+    found = told(
+        tmp_path,
+        {
+            "animals/all.yaml": ANIMALS.replace(
+                "shows: normal, claims: {Piebald: 66%}",
+                "shows: normal, claims: {Piebald: 66%}, tests: [{trait: Piebald, copies: 1, on: 2022-01-01, error: 2/1001}, "
+                "{trait: Piebald, copies: 1, on: 2022-02-01, error: 1/3}]",
+            )
+        },
+    )
+    last = found.changes.newest_first[0]
+    assert last.before_words.startswith("99% possible het Piebald (exactly ")
+    assert last.after_words.startswith("99% possible het Piebald (exactly ")
+    assert last.before_words != last.after_words
+
+
+def test_sold_animals_are_among_the_changes(demo: Told) -> None:
+    """Two young were sold before their sibling's clutch changed their figures."""
+    sold = {change.animal for change in demo.changes.newest_first if demo.statements.animals[change.animal].sold_on}
+    assert {"C22-02-1", "C22-02-2"} <= sold
+
+
+def test_no_two_changes_of_one_figure_on_one_day_are_confused(demo: Told) -> None:
+    """Animal, trait, day and place tell every change apart: feeds make their ids of them."""
+    keys = [
+        (change.animal, change.locus, change.trait, change.on, change.place) for change in demo.changes.newest_first
+    ]
+    assert len(set(keys)) == len(keys)
+
+
+# Timelines
+
+
+def test_a_timeline_tells_what_was_recorded_and_what_it_did(room: Told) -> None:
+    """Hatched, came, and each clutch with before and after."""
+    assert [(str(row.on), row.what, row.figures) for row in room.animal("M-01")] == [
+        ("2020-06-01", "Hatched.", ("66% possible het Piebald",)),
+        ("2020-10-01", "Came here.", ()),
+        (
+            "2023-07-01",
+            "Clutch C23-01, one hatchling with a Piebald mate, not Piebald.",
+            ("66% possible het Piebald → 50% possible het Piebald",),
+        ),
+        (
+            "2024-07-01",
+            "Clutch C24-01, one hatchling with a Piebald mate, Piebald.",
+            ("50% possible het Piebald → het Piebald, proven by C24-01",),
+        ),
+    ]
+
+
+def test_a_clutch_that_changed_nothing_stands_in_its_parents_timeline(room: Told) -> None:
+    """An empty result is a result."""
+    assert [row.what for row in room.animal("F-01") if row.figures == ("no figure changed",)] == [
+        "Clutch C23-01 hatched: one hatchling.",
+        "Clutch C24-01 hatched: one hatchling.",
+        "Clutch C24-03 hatched: one hatchling.",
+    ]
+
+
+def test_the_timeline_of_a_clutch_tells_what_it_proved_and_what_became_of_its_young(demo: Told) -> None:
+    """Laid, hatched, and years later a figure of two sold young."""
+    rows = demo.clutch("C22-02")
+    assert [str(row.on) for row in rows] == ["2022-06-11", "2022-08-08", "2025-07-21"]
+    assert rows[-1].figures[0] == "C22-02-1: 33% possible het Piebald → 50% possible het Piebald"
+    assert demo.clutch("C25-03")[-1].figures == (
+        "F-05: nothing said of Desert Ghost → het Desert Ghost, proven by C25-03",
+    )
