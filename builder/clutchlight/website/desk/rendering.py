@@ -1,0 +1,89 @@
+"""From the desk's page objects to bytes: templates and style from the folder `desk/` of a theme, with the theme's own colours.
+
+The desk's pages carry the public site's strict policy: style from its own folder, no script at all. The one page that must
+stand alone, phone.html, holds its style inline and names it in its policy by its SHA-256; nothing else may load or run there.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError
+from markupsafe import Markup
+
+from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.website.desk import pages
+from clutchlight.website.desk.pages import DeskPage, Inline
+from clutchlight.website.rendering import Theme
+
+TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
+    {
+        pages.TodayPage: "today.html",
+        pages.PairingsPage: "pairings.html",
+        pages.ProvingPage: "proving.html",
+        pages.WeightsPage: "weights.html",
+        pages.PeoplePage: "people.html",
+        pages.PhonePage: "phone.html",
+        pages.SheetPage: "room_sheet.html",
+    }
+)
+OWN_SHEET = "desk.css"
+
+
+@dataclass(frozen=True)
+class DeskTheme:
+    """A theme as the desk uses it: its colours, its sheet, and the desk's own sheet after them."""
+
+    theme: Theme
+
+    @cached_property
+    def sheets(self) -> Mapping[str, bytes]:
+        """The style sheets by name, in the order in which pages link them."""
+        found = {name: self.theme.style[name] for name in self.theme.sheets}
+        own = next(
+            (folder / "desk" / OWN_SHEET for folder in self.theme.folders if (folder / "desk" / OWN_SHEET).is_file()),
+            None,
+        )
+        if own is not None:
+            found[OWN_SHEET] = own.read_bytes()
+        return MappingProxyType(found)
+
+    @cached_property
+    def inline(self) -> Inline:
+        """All sheets in one, for a page that must stand alone."""
+        css = "".join(sheet.decode("utf-8") for sheet in self.sheets.values()).replace("</", "<\\/")
+        digest = base64.b64encode(hashlib.sha256(css.encode("utf-8")).digest()).decode("ascii")
+        policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+        return Inline(Markup(css), policy)  # noqa: S704 - the theme's own sheets, which cannot close the element
+
+    @cached_property
+    def _templates(self) -> Environment:
+        return Environment(
+            loader=FileSystemLoader([folder / "desk" for folder in self.theme.folders]),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            keep_trailing_newline=True,
+            auto_reload=False,
+        )
+
+    def render(self, page: DeskPage) -> bytes:
+        """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
+        name = TEMPLATE_OF[type(page)]
+        try:
+            return self._templates.get_template(name).render(page=page).encode("utf-8")
+        except TemplateError as mistake:
+            place = Place(
+                f"themes/{self.theme.name}/desk/{getattr(mistake, 'name', None) or name}",
+                getattr(mistake, "lineno", None) or 1,
+                1,
+            )
+            raise RecordsError(
+                [Problem.at(place, "theme", f"the template cannot be used: {mistake.message}")]
+            ) from mistake

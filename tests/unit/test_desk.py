@@ -1,0 +1,425 @@
+"""The private desk: its four answers, its lists, whom to tell, its files, and what the phone and the wall must not hold."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from bs4 import BeautifulSoup, Tag
+from jsonschema import Draft202012Validator
+from tests.unit.private_writing import log, write
+
+from clutchlight import shipped
+from clutchlight.season_book import Book, open_book
+from clutchlight.website.desk import (
+    Season,
+    desk_files,
+    season_json,
+    season_lists,
+    season_schema,
+    season_text,
+    sentences,
+)
+from clutchlight.website.desk.charts import stays, weight_chart, work_chart
+from clutchlight.website.rendering import Theme, load_theme
+
+DAY = date(2026, 11, 25)
+PAGES = (
+    "index.html",
+    "pairings.html",
+    "people.html",
+    "phone.html",
+    "proving.html",
+    "room-sheet.html",
+    "weights.html",
+)
+
+
+def book_of(folder: Path) -> Book:
+    opened = open_book(folder)
+    assert opened.book is not None, opened.problems
+    return opened.book
+
+
+def theme(name: str = "paper") -> Theme:
+    return load_theme(name, [shipped.themes()])
+
+
+@pytest.fixture(scope="module")
+def demo(content_dir: Path) -> Book:
+    return book_of(content_dir)
+
+
+@pytest.fixture(scope="module")
+def season(demo: Book) -> Season:
+    return season_lists(demo, DAY)
+
+
+@pytest.fixture(scope="module")
+def files(demo: Book) -> Mapping[str, bytes]:
+    return desk_files(demo, theme(), DAY)
+
+
+def soup(files: Mapping[str, bytes], page: str) -> BeautifulSoup:
+    return BeautifulSoup(files[page], "html5lib")
+
+
+def small(folder: Path, more: Mapping[str, str], day: date = DAY) -> Season:
+    return season_lists(book_of(write(folder, more)), day)
+
+
+# The four answers
+
+
+def test_the_first_answers_are_those_of_the_demo(season: Season) -> None:
+    """Rook and Mote work too hard; eggs of C26-06 are due; Mote is planned and too light; Bracken with Dapple proves most."""
+    assert [(line.text, line.strong) for line in sentences.overworked(season)] == [
+        ("Rook (M-05)", True),
+        ("Mote (M-08)", True),
+    ]
+    assert [(line.text, line.detail) for line in sentences.due_this_week(season)] == [
+        ("Hatching of C26-06 (Fennel F-07)", "29 Nov to 4 Dec"),
+        ("Hold on C26-01-6", "ends 29 Nov, 4 days left"),
+    ]
+    ready = sentences.who_is_ready(season)
+    assert (ready[0].text, ready[0].detail) == ("Not yet: Mote (M-08)", "in a plan; 561 g, commonly from 700 g")
+    assert ready[1].detail == "Plum, Thistle, Burdock, Hazel, Teasel, Juniper, Comfrey, Dapple, Saffron"
+    assert ready[2].detail == "Cobble, Bracken"
+    assert [line.text for line in sentences.proves_most(season)] == ["Bracken (M-03) with Dapple (F-11)"]
+
+
+def test_a_flagged_male_is_not_called_ready(season: Season) -> None:
+    """Rook is old and heavy enough, and stands under overworked alone."""
+    assert not any("Rook" in line.detail or "Rook" in line.text for line in sentences.who_is_ready(season))
+
+
+def test_the_answers_stand_first_on_the_first_page(files: Mapping[str, bytes]) -> None:
+    """Nothing but the band and the navigation stands above them."""
+    main = soup(files, "index.html").main
+    assert main is not None
+    first = [child for child in main.children if isinstance(child, Tag)]
+    assert [child.name for child in first[:2]] == ["h1", "div"]
+    assert [heading.get_text() for heading in first[1].find_all("h2")] == [
+        "Overworked",
+        "Due this week",
+        "Ready",
+        "Proves most",
+    ]
+
+
+def test_an_empty_season_says_so(tmp_path: Path) -> None:
+    """No log, no plans, no sales: each answer is a sentence, and every page is made."""
+    book = book_of(write(tmp_path, {}))
+    made = desk_files(book, theme(), DAY)
+    text = soup(made, "index.html").get_text(" ")
+    for sentence in ("Nobody, by what is logged.", "Nothing.", "No planned pairing settles an open question."):
+        assert sentence in text
+    assert set(PAGES) <= set(made)
+    assert "Everything" not in season_text(season_lists(book, DAY))
+
+
+def test_an_overdue_window_and_an_ended_hold_ask_for_attention(tmp_path: Path) -> None:
+    """Laid on 1 September, 55 to 60 days: over on 31 October, so 25 days late on 25 November; the hold ended 4 days ago."""
+    season = small(
+        tmp_path,
+        {
+            **log("2026-09-01,F-02,laid,,6,\n"),
+            "sales/2026.yaml": "- {animals: [C26-01-3], held: 2026-10-01, until: 2026-11-21}\n",
+        },
+    )
+    assert [(line.text, line.detail, line.strong) for line in sentences.due_this_week(season)] == [
+        ("Hatching of F-02, a laying that has no clutch record yet", "26 to 31 Oct, overdue by 25 days", True),
+        ("Hold on C26-01-3", "ended 21 Nov, 4 days ago", True),
+    ]
+
+
+# Plans and proofs
+
+
+UNRELATED = "---\nid: C26-01\nsire: M-02\ndam: F-02\nlaid: 2026-05-16\nended: 2026-07-01\neggs: 1\nwent_bad: 1\n---\n"
+PLAN = "- {female: F-01, males: [M-01], backup: M-02, purpose: prove, until: 2027-03-31}\n"
+
+
+def test_a_backup_that_cannot_prove_costs_half_the_proof(tmp_path: Path) -> None:
+    """A possible het with a Piebald male, and a normal one as the backup: equally likely, so half the clutches prove it.
+
+    Of 6 hatchlings of a het and a visual at least one shows it but for 1 time in 64 (figures, section 5, derived).
+    """
+    planned = small(tmp_path, {"season/2026.yaml": PLAN, "clutches/C26-01.md": UNRELATED}).planned
+    assert planned[0].backup is not None
+    row = planned[0].backup.compared[0]
+    assert (row.animal, row.trait, row.now) == ("F-01", "Piebald", Fraction(2, 3))
+    assert row.alone is not None
+    assert row.alone.chance == Fraction(2, 3) * (1 - Fraction(1, 2) ** 6)
+    assert row.one_of.chance == row.alone.chance / 2
+
+
+def test_the_page_sets_the_figures_side_by_side(files: Mapping[str, bytes]) -> None:
+    """Bracken alone 65, one of the two 32, egg by egg 36 of 100 clutches; and a sentence that says what it costs."""
+    pairing = soup(files, "pairings.html").find(id="F-11-with-M-03")
+    assert isinstance(pairing, Tag)
+    cells = [cell.get_text(" ", strip=True) for cell in pairing.find_all("td")]
+    assert [cell.split(" in 100 clutches")[0] for cell in cells] == ["65", "32", "36"]
+    assert "proved in 32 of 100 clutches, not 65" in pairing.get_text(" ")
+
+
+def test_the_pairing_that_settles_most_comes_first(season: Season) -> None:
+    """By the number of open questions that a usual clutch settles on average."""
+    settled = [planned.pair.settled if planned.pair else Fraction(0) for planned in season.planned]
+    assert settled == sorted(settled, reverse=True)
+    assert settled[0] == 1
+    for pair in season.pairs:
+        assert pair.settled == sum(question.mating.settles for question in pair.questions)
+
+
+def test_a_plan_to_prove_what_is_settled_is_pointed_out(files: Mapping[str, bytes]) -> None:
+    """Thistle's Piebald is under 1 in 100 already: the plan with Mote proves nothing that is open."""
+    pairing = soup(files, "pairings.html").find(id="F-04-with-M-08")
+    assert isinstance(pairing, Tag)
+    text = pairing.get_text(" ")
+    assert "as good as settled" in text
+    assert "Planned to prove, but a usual clutch would settle nothing that is open." in text
+
+
+def test_a_plan_that_is_over_is_not_listed(tmp_path: Path) -> None:
+    """Neither one with a result nor one whose last day is past; one that is still to come is."""
+    plans = (
+        "- {female: F-01, males: [M-01], result: laid}\n"
+        "- {female: F-02, males: [M-01], until: 2026-11-24}\n"
+        "- {female: F-02, males: [M-02], from: 2027-01-01}\n"
+    )
+    season = small(tmp_path, {"season/2026.yaml": plans})
+    assert [(planned.plan.female, planned.male) for planned in season.planned] == [("F-02", "M-02")]
+
+
+def test_explanations_of_an_unexpected_result_stand_on_the_desk(files: Mapping[str, bytes], season: Season) -> None:
+    """Once for the result, with everything a breeder would think of."""
+    assert len(season.unexpected) == 1
+    text = soup(files, "proving.html").get_text(" ")
+    assert all(explanation in text for explanation in season.unexpected[0].explanations)
+    assert any("Stored sperm" in explanation for explanation in season.unexpected[0].explanations)
+
+
+# People to tell
+
+
+def test_the_buyers_whose_figure_changed_are_those_of_the_demo(season: Season) -> None:
+    """Jory Pellwright was never told that 1 in 3 became 1 in 2; Maris Quennell was told of C22-02-1, not of Sorrel."""
+    told = {one.animal: one for one in season.tell}
+    jory = told["C22-02-2"]
+    assert jory.sale.buyer == "Jory Pellwright"
+    assert [(change.about, change.before, change.now) for change in jory.changes] == [
+        ("Piebald", "33% possible het Piebald (1 in 3)", "50% possible het Piebald (1 in 2)")
+    ]
+    assert "C25-02" in jory.message
+    assert "C22-02-1" not in told
+    assert told["F-02"].changes[0].now.startswith("het Piebald, if ")
+
+
+def _sold_young(dam: str, sex: str) -> str:
+    return (
+        f"---\nid: C26-01\nsire: M-02\ndam: {dam}\nlaid: 2026-03-01\neggs: 1\nhatched: 2026-05-01\n"
+        f"young: [{{id: C26-01-1, sex: {sex}, shows: normal}}]\n---\n"
+    )
+
+
+def test_who_was_told_since_leaves_the_list(tmp_path: Path) -> None:
+    """A possible het sold in August; her sibling's dam proves in October: told in September is not enough, in November it is."""
+    records = {
+        "clutches/C26-01.md": _sold_young("F-01", "female"),
+        "clutches/all.yaml": (
+            "- {id: C26-02, sire: M-01, dam: F-01, laid: 2026-08-01, eggs: 1, hatched: 2026-10-01,"
+            " young: [{id: C26-02-1, sex: female, shows: Piebald}]}\n"
+        ),
+    }
+    sale = "- {{animals: [C26-01-1], buyer: A. Bell, handed_over: 2026-08-01, told: [{{on: {}, about: x}}]}}\n"
+    early = small(tmp_path / "early", {**records, "sales/2026.yaml": sale.format("2026-09-01")})
+    assert [(one.animal, one.since) for one in early.tell] == [("C26-01-1", date(2026, 9, 1))]
+    assert [(change.before, change.now) for change in early.tell[0].changes] == [
+        ("33% possible het Piebald (1 in 3)", "50% possible het Piebald (1 in 2)")
+    ]
+    late = small(tmp_path / "late", {**records, "sales/2026.yaml": sale.format("2026-11-01")})
+    assert late.tell == ()
+
+
+def test_a_corrected_sex_is_told(tmp_path: Path) -> None:
+    """Sold as a male, re-probed since."""
+    animal = "---\nid: C26-01-1\ncorrections: [{on: 2026-09-01, key: sex, was: male, because: re-probed}]\n---\n"
+    season = small(
+        tmp_path,
+        {
+            "clutches/C26-01.md": _sold_young("F-02", "female"),
+            "animals/C26-01-1.md": animal,
+            "sales/2026.yaml": "- {animals: [C26-01-1], buyer: A. Bell, handed_over: 2026-08-01}\n",
+        },
+    )
+    assert [(change.about, change.before, change.now) for change in season.tell[0].changes] == [
+        ("sex", "male", "female")
+    ]
+
+
+# Drawings
+
+
+def test_stays_end_with_parting_or_the_next_pairing(tmp_path: Path) -> None:
+    """In with F-01 on the 1st, out on the 3rd; F-02 on the 5th without a row of parting; F-01 on the 9th, still in."""
+    rows = (
+        "2026-11-01,M-01,paired,F-01,,\n2026-11-03,M-01,parted,F-01,,\n"
+        "2026-11-05,M-01,paired,F-02,,\n2026-11-09,F-01,paired,M-01,,\n"
+    )
+    book = book_of(write(tmp_path, log(rows)))
+    found = stays(book.private.of("M-01"), "M-01", DAY)
+    assert [(stay.female, stay.first.day, stay.last.day, stay.open_) for stay in found] == [
+        ("F-01", 1, 3, False),
+        ("F-02", 5, 5, False),
+        ("F-01", 9, 9, True),
+    ]
+    drawn = BeautifulSoup(work_chart(book.private.of("M-01"), "M-01", "M-01", DAY, "w"), "xml")
+    assert drawn.desc is not None
+    assert drawn.desc.get_text() == "with F-01 1 to 3 Nov; with F-02 5 Nov; with F-01 9 to 25 Nov"
+    widths = [int(str(bar["width"])) for bar in drawn.find_all(class_="work-stay")]
+    assert widths == [3 * 11 - 1, 11 - 1, 17 * 11 - 1]
+
+
+def test_a_weight_chart_says_every_weighing(tmp_path: Path) -> None:
+    """The words of the drawing hold each day and figure; the heaviest point is the highest."""
+    points = tuple((date(2026, 11, day), Fraction(grams)) for day, grams in ((1, 600), (8, 650), (15, 580)))
+    drawn = BeautifulSoup(weight_chart(points, "M-01", DAY, "w"), "xml")
+    assert drawn.desc is not None
+    assert drawn.desc.get_text() == "1 Nov: 600 g; 8 Nov: 650 g; 15 Nov: 580 g"
+    heights = [int(str(point["cy"])) for point in drawn.find_all(class_="weigh-point")]
+    assert min(heights) == heights[1]
+    assert max(heights) == heights[2]
+
+
+# Files
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_page_is_marked_private(files: Mapping[str, bytes], page: str) -> None:
+    """In its band and its title, and for search engines."""
+    found = soup(files, page)
+    assert found.title is not None
+    assert "Private desk" in found.title.get_text()
+    band = found.find(class_="band")
+    assert band is not None
+    assert "Private desk" in band.get_text()
+    robots = found.find("meta", {"name": "robots"})
+    assert isinstance(robots, Tag)
+    assert "noindex" in str(robots["content"])
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_nothing_is_fetched_from_elsewhere_and_every_link_leads_somewhere(
+    files: Mapping[str, bytes], page: str
+) -> None:
+    """Relative addresses within the desk, their fragments too; a mail; no script, no inline style attribute."""
+    found = soup(files, page)
+    assert found.find("script") is None
+    assert found.find(style=True) is None
+    for tag in found.find_all(["a", "link"]):
+        target = urlsplit(str(tag["href"]))
+        if target.scheme == "mailto":
+            continue
+        assert target.scheme == target.netloc == ""
+        there = target.path or page
+        assert there in files
+        if target.fragment:
+            assert soup(files, there).find(id=target.fragment) is not None
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_ids_on_a_page_are_its_own(files: Mapping[str, bytes], page: str) -> None:
+    """No id stands twice, those of drawings included."""
+    ids = [str(tag["id"]) for tag in soup(files, page).find_all(id=True)]
+    assert sorted(set(ids)) == sorted(ids)
+
+
+def test_the_phone_file_stands_alone(files: Mapping[str, bytes]) -> None:
+    """One file: its style is inside and named in its policy by its hash; no link leaves it."""
+    found = soup(files, "phone.html")
+    assert found.find("link") is None
+    assert all(str(tag["href"]).startswith("#") for tag in found.find_all("a"))
+    style = re.search(rb"<style>(.*?)</style>", files["phone.html"], re.DOTALL)
+    assert style is not None
+    digest = base64.b64encode(hashlib.sha256(style.group(1)).digest()).decode()
+    policy = found.find("meta", {"http-equiv": "Content-Security-Policy"})
+    assert isinstance(policy, Tag)
+    assert f"style-src 'sha256-{digest}'" in str(policy["content"])
+
+
+@pytest.mark.parametrize("page", ["phone.html", "room-sheet.html"])
+def test_no_buyer_and_no_money_is_carried_about(demo: Book, files: Mapping[str, bytes], page: str) -> None:
+    """A phone gets lost and a sheet hangs on a wall."""
+    text = files[page].decode()
+    buyers = sorted({sale.buyer for sale in demo.private.sales if sale.buyer})
+    assert len(buyers) > 10
+    assert [buyer for buyer in buyers if buyer in text] == []
+    assert "€" not in text
+
+
+def test_the_room_sheet_has_a_row_for_every_animal_here(demo: Book, files: Mapping[str, bytes]) -> None:
+    """Once each, with empty boxes."""
+    found = soup(files, "room-sheet.html")
+    names = [row.get_text(" ", strip=True) for row in found.select("tbody th")]
+    for animal in demo.collection.animals.values():
+        count = sum(
+            re.search(rf"(?:^|\s){re.escape(animal.id)}(?:\s|$)", name.split("plan:")[0]) is not None for name in names
+        )
+        assert count == animal.here, animal.id
+    assert all(cell.get_text(strip=True) == "" for cell in found.select("tbody td"))
+
+
+def test_the_cautions_stand_where_the_work_can_hurt(files: Mapping[str, bytes]) -> None:
+    """Handling, hemipenes, weight loss, hygiene, and selling and moving."""
+    wanted = {
+        "index.html": ("Salmonella", "hemipenes", "two people", "CITES", "reptile veterinarian"),
+        "phone.html": ("Salmonella", "hemipenes", "two people", "reptile veterinarian"),
+        "weights.html": ("reptile veterinarian", "two people"),
+        "people.html": ("CITES", "licence"),
+        "room-sheet.html": ("Salmonella", "hemipenes"),
+    }
+    for page, texts in wanted.items():
+        said = " ".join(soup(files, page).get_text(" ").split())
+        assert [text for text in texts if text not in said] == [], page
+
+
+def test_the_same_records_and_day_give_the_same_bytes(demo: Book, files: Mapping[str, bytes]) -> None:
+    """And another day gives another desk."""
+    assert desk_files(demo, theme(), DAY) == files
+    assert desk_files(demo, theme(), date(2026, 12, 24))["index.html"] != files["index.html"]
+
+
+def test_another_theme_changes_the_colours_alone(demo: Book, files: Mapping[str, bytes]) -> None:
+    """`slate` takes the desk's templates from `paper`."""
+    slate = desk_files(demo, theme("slate"), DAY)
+    assert [name for name in files if slate[name] != files[name]] == ["phone.html", "style/colours.css"]
+
+
+# The command's lists
+
+
+def test_the_json_of_the_season_fits_its_schema(season: Season, tmp_path: Path) -> None:
+    """The demo's, and that of an empty season."""
+    schema = json.loads(season_schema())
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    validator.validate(json.loads(json.dumps(season_json(season))))
+    validator.validate(json.loads(json.dumps(season_json(small(tmp_path, {})))))
+
+
+def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
+    """In the order of the desk, with the rule and the source of every flag."""
+    text = season_text(season)
+    heads = [line for line in text.splitlines()[1:] if line and not line.startswith(" ")]
+    assert heads[:5] == ["Overworked", "Ready", "Due this week", "Proves most", "Males in rotation"]
+    assert "rule: at most 3 pairings in 7 days; common practice, no source" in text
+    assert text.splitlines()[0] == "Lanternwick Snakes, Wednesday 25 November 2026. Private."
