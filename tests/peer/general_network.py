@@ -14,13 +14,15 @@ import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from importlib import import_module
 from itertools import product
+from typing import Any
 
 from clutchlight.model import Animal, Collection, Genotype, Inheritance, Locus
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # its module dies of a warning turned into an error while it is being loaded
-    import pyagrum
+    pyagrum: Any = import_module("pyagrum")
 
 
 @dataclass(frozen=True)
@@ -29,10 +31,10 @@ class GeneralNetwork:
 
     collection: Collection
     loci: tuple[Locus, ...]
-    net: pyagrum.BayesNet
+    net: Any
     evidence: Mapping[str, tuple[tuple[date | None, tuple[float, ...]], ...]]
 
-    def asked(self, day: date | None = None) -> pyagrum.LazyPropagation:
+    def asked(self, day: date | None = None) -> Any:
         """An inference with the evidence up to a day (None: all of it) put in, nothing computed yet."""
         engine = pyagrum.LazyPropagation(self.net)
         for name, rows in self.evidence.items():
@@ -41,7 +43,7 @@ class GeneralNetwork:
                 engine.addEvidence(name, _multiplied(counting))
         return engine
 
-    def chances(self, engine: pyagrum.LazyPropagation, animal: str, locus: Locus) -> dict[Genotype, float]:
+    def chances(self, engine: Any, animal: str, locus: Locus) -> dict[Genotype, float]:
         found = engine.posterior(variable(animal, locus)).tolist()
         return dict(zip(locus.genotypes, found, strict=True))
 
@@ -68,7 +70,7 @@ def general_network(collection: Collection, loci: Sequence[Locus]) -> GeneralNet
     return GeneralNetwork(collection, tuple(loci), net, evidence)
 
 
-def _fill(net: pyagrum.BayesNet, collection: Collection, locus: Locus, animal: Animal) -> None:
+def _fill(net: Any, collection: Collection, locus: Locus, animal: Animal) -> None:
     name = variable(animal.id, locus)
     if animal.founder:
         net.cpt(name).fillWith(_founder(locus, animal))

@@ -10,11 +10,12 @@ from fractions import Fraction
 from math import isclose
 
 import pytest
+from tests.bench.generating import SPECIES, Shape, generate
+from tests.peer.general_network import GeneralNetwork, general_network, variable
+
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Collection, Genotype, Locus
-from tests.bench.generating import SPECIES, Shape, generate
-from tests.peer.general_network import GeneralNetwork, general_network, variable
 
 SHAPES = {
     "recessive": (Shape(animals=300, loci=1, kinds="r", tested=0.02), range(4)),
