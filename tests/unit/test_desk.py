@@ -110,8 +110,8 @@ def test_the_answers_stand_first_on_the_first_page(files: Mapping[str, bytes]) -
     assert [heading.get_text() for heading in first[1].find_all("h2")] == [
         "Overworked",
         "Due this week",
-        "Ready",
         "Proves most",
+        "Ready",
     ]
 
 
@@ -420,6 +420,6 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     """In the order of the desk, with the rule and the source of every flag."""
     text = season_text(season)
     heads = [line for line in text.splitlines()[1:] if line and not line.startswith(" ")]
-    assert heads[:5] == ["Overworked", "Ready", "Due this week", "Proves most", "Males in rotation"]
+    assert heads[:5] == ["Overworked", "Due this week", "Proves most", "Ready", "Males in rotation"]
     assert "rule: at most 3 pairings in 7 days; common practice, no source" in text
     assert text.splitlines()[0] == "Lanternwick Snakes, Wednesday 25 November 2026. Private."

@@ -37,9 +37,9 @@ def season_text(season: Season) -> str:
 def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
     yield "Overworked", _glance(sentences.overworked(season), "Nobody, by what is logged.")
-    yield "Ready", _glance(sentences.who_is_ready(season), "Nobody on record is old and heavy enough.")
     yield "Due this week", _glance(sentences.due_this_week(season), "Nothing.")
     yield "Proves most", _glance(sentences.proves_most(season), "No planned pairing settles an open question.")
+    yield "Ready", _glance(sentences.who_is_ready(season), "Nobody on record is old and heavy enough.")
     yield "Males in rotation", (line for male in season.males for line in _male(season, male))
     yield (
         "Due",

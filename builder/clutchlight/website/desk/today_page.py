@@ -62,13 +62,13 @@ def glance(season: Season) -> tuple[Glance, ...]:
     return (
         Glance("overworked", "Overworked", sentences.overworked(season), "Nobody, by what is logged."),
         Glance("due", "Due this week", sentences.due_this_week(season), "Nothing."),
-        Glance("ready", "Ready", sentences.who_is_ready(season), "Nobody on record is old and heavy enough."),
         Glance(
             "proves",
             "Proves most",
             sentences.proves_most(season),
             "No planned pairing settles an open question.",
         ),
+        Glance("ready", "Ready", sentences.who_is_ready(season), "Nobody on record is old and heavy enough."),
     )
 
 

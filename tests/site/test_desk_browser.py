@@ -1,0 +1,163 @@
+"""The private desk in a browser, opened from a folder: four answers on the first screen, width, contrast, print, the phone's file."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Literal
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from clutchlight import shipped
+from clutchlight.season_book import open_book
+from clutchlight.website.desk import desk_files
+from clutchlight.website.publishing import publish
+from clutchlight.website.rendering import load_theme
+
+pytestmark = pytest.mark.browser
+
+PAGES = (
+    "index.html",
+    "pairings.html",
+    "people.html",
+    "phone.html",
+    "proving.html",
+    "room-sheet.html",
+    "weights.html",
+)
+PHONE, DESKTOP = (390, 844), (1280, 900)
+Scheme = Literal["light", "dark"]
+
+
+@pytest.fixture(scope="module")
+def desk(content_dir: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's desk of 25 November 2026 in a folder."""
+    book = open_book(content_dir).book
+    assert book is not None
+    out = tmp_path_factory.mktemp("demo") / "desk"
+    publish(desk_files(book, load_theme("paper", [shipped.themes()]), date(2026, 11, 25)), out, kind="desk")
+    return out
+
+
+def open_context(chromium: Browser, size: tuple[int, int], scheme: Scheme = "light") -> BrowserContext:
+    return chromium.new_context(
+        viewport={"width": size[0], "height": size[1]}, color_scheme=scheme, reduced_motion="reduce"
+    )
+
+
+@pytest.fixture(params=[PHONE, DESKTOP], ids=["phone", "desktop"])
+def size(request: pytest.FixtureRequest) -> tuple[int, int]:
+    found: tuple[int, int] = request.param
+    return found
+
+
+@pytest.fixture
+def page(chromium: Browser) -> Iterator[Page]:
+    context = open_context(chromium, DESKTOP)
+    yield context.new_page()
+    context.close()
+
+
+@pytest.mark.parametrize("address", ["index.html", "phone.html"])
+def test_the_four_answers_begin_on_the_first_screen(
+    chromium: Browser, desk: Path, size: tuple[int, int], address: str
+) -> None:
+    """Who is overworked, what is due, what proves most, who is ready: all begin without scrolling, on a phone too."""
+    context = open_context(chromium, size)
+    page = context.new_page()
+    page.goto((desk / address).as_uri())
+    tops = [heading.bounding_box() for heading in page.locator(".glance h2").all()]
+    assert len(tops) == 4
+    assert all(box is not None and box["y"] + box["height"] < size[1] for box in tops)
+    context.close()
+
+
+def test_no_page_scrolls_sideways_and_nothing_is_refused(chromium: Browser, desk: Path, size: tuple[int, int]) -> None:
+    """Wide tables scroll in boxes of their own; the policy refuses nothing, and every request stays in the folder."""
+    context = open_context(chromium, size)
+    page = context.new_page()
+    said: list[str] = []
+    asked: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda mistake: said.append(str(mistake)))
+    page.on("request", lambda request: asked.append(request.url))
+    for address in PAGES:
+        page.goto((desk / address).as_uri())
+        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
+        wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert wider == 0, address
+    context.close()
+    assert said == []
+    assert [url for url in asked if not url.startswith(desk.as_uri())] == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing(chromium: Browser, desk: Path, size: tuple[int, int], scheme: Scheme) -> None:
+    """No violation of WCAG 2.2 A and AA that axe-core can see, in both schemes and sizes, with everything unfolded."""
+    context = open_context(chromium, size, scheme)
+    page = context.new_page()
+    rules = {
+        "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+        "resultTypes": ["violations"],
+    }
+    for address in PAGES:
+        page.goto((desk / address).as_uri())
+        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
+        result = Axe().run(page, options=rules)
+        found = [
+            (violation["id"], node["html"][:120], node.get("failureSummary", "")[:200])
+            for violation in result.response["violations"]
+            for node in violation["nodes"]
+        ]
+        assert found == [], address
+    context.close()
+
+
+def test_the_phone_file_looks_the_same_by_itself(chromium: Browser, desk: Path, tmp_path: Path) -> None:
+    """Carried away from its folder it still has its style, and asks for nothing."""
+    alone = tmp_path / "alone" / "phone.html"
+    alone.parent.mkdir()
+    shutil.copy(desk / "phone.html", alone)
+    context = open_context(chromium, PHONE)
+    page = context.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(alone.as_uri())
+    band = "getComputedStyle(document.querySelector('.band')).backgroundColor"
+    assert page.evaluate(band) == "rgb(26, 33, 30)"
+    assert asked == [alone.as_uri()]
+    rook = page.locator("details", has=page.locator("b", has_text="Rook (M-05)"))
+    rook.locator("summary").click()
+    assert "4 pairings in 7 days, 8 in 30" in rook.inner_text()
+    assert all((one.bounding_box() or {"height": 0})["height"] >= 24 for one in page.locator("summary").all())
+    context.close()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_room_sheet_prints_on_a_few_sheets(page: Page, desk: Path, paper: str) -> None:
+    """Every animal and the free lines on at most three sheets, without navigation, nothing cut off at the side."""
+    page.goto((desk / "room-sheet.html").as_uri())
+    pages = len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper)))
+    assert 1 <= pages <= 3
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 710, "height": 1000})
+    assert page.locator("nav").is_hidden()
+    assert page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth") == 0
+    boxes = page.locator(".sheet td")
+    assert min((box.bounding_box() or {"height": 0})["height"] for box in boxes.all()[:40]) >= 20
+
+
+def test_a_message_is_selected_as_a_whole(page: Page, desk: Path) -> None:
+    """One click on it takes all of it, ready to be pasted."""
+    page.goto((desk / "people.html").as_uri())
+    page.locator("summary").first.click()
+    message = page.locator(".message").first
+    message.click()
+    selected = page.evaluate("getSelection().toString()")
+    assert str(selected).strip() == message.inner_text().strip()
+    assert "Jory Pellwright" in str(selected)
