@@ -14,12 +14,13 @@ from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
 
-from clutchlight import shipped
+from clutchlight import __version__, shipped
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Animal, Collection, Locus, Species
 from clutchlight.model.as_it_stood import as_it_stood
+from clutchlight.model.ledger import Ledger
 from clutchlight.model.season import Private
 from clutchlight.planning import odds_json, odds_words
 from clutchlight.planning.odds import odds
@@ -28,6 +29,7 @@ from clutchlight.problems import Place, Problem, RecordsError, errors_in, in_ord
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.public_side import apply_sales, log_facts, standings
 from clutchlight.statements import Statements, problems_in, state_all
+from clutchlight.statements.past import Past, past_of
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.why import Why, why
 from clutchlight.website.context import FromPrivate
@@ -52,10 +54,16 @@ class Book:
     inference: Inference
     inbreeding: Mapping[str, Fraction]
     until: date | None
+    ledger: Ledger
 
     @cached_property
     def statements(self) -> Statements:
         return state_all(self.inference, self.inbreeding)
+
+    @cached_property
+    def past(self) -> Past:
+        """Changes of figures, timelines, and dated records as they read today."""
+        return past_of(self.inference, self.statements, self.ledger, __version__)
 
     @cached_property
     def from_private(self) -> Mapping[str, FromPrivate]:
@@ -91,7 +99,7 @@ class Built:
 def open_book(folder: Path, *, until: date | None = None, today: date | None = None) -> Opened:
     """Reads a collection and infers. `until`: evidence after that day does not count. `today`: later dates are warned of."""
     everything = read_everything(folder, until, today)
-    if everything.collection is None or everything.private is None:
+    if everything.collection is None or everything.private is None or everything.ledger is None:
         return Opened(None, everything.problems)
     stood = everything.collection if until is None else as_it_stood(everything.collection, until)
     collection = apply_sales(stood, everything.private.sales, until)
@@ -99,7 +107,10 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):
         return Opened(None, problems)
-    return Opened(Book(folder, collection, everything.private, inference, inbreeding(collection), until), problems)
+    return Opened(
+        Book(folder, collection, everything.private, inference, inbreeding(collection), until, everything.ledger),
+        problems,
+    )
 
 
 def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
@@ -187,6 +198,7 @@ def public_files(
         load_theme(name, [book.folder / "themes", shipped.themes()]),
         photos=photos,
         from_private=book.from_private,
+        past=book.past,
     )
     return files, photos.problems
 

@@ -42,6 +42,7 @@ class Told:
             load_theme(theme, [shipped.themes()]),
             photos=self.photos,
             from_private=self.book.from_private,
+            past=self.book.past,
         )
 
 

@@ -152,7 +152,7 @@ def test_ids_are_unique_on_a_page(pages: dict[str, BeautifulSoup]) -> None:
 
 def test_animal_pages_keep_the_order_that_buyers_ask_in(pages: dict[str, BeautifulSoup]) -> None:
     """Photo, label, statement, why, contact, then and now, pedigree, origin, prose, records."""
-    order = ["statement", "why", "ask", "history", "pedigree", "origin", "notebook", "records"]
+    order = ["statement", "why", "ask", "history", "timeline", "pedigree", "origin", "notebook", "records"]
     for address, page in pages.items():
         if re.fullmatch(r"animals/[^/]+/index\.html", address) and page.find(id="statement"):
             found = [text_of(heading["id"]) for heading in page.find_all("h2", id=True)]

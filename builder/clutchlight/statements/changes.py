@@ -5,10 +5,11 @@ All animals that are named in public, sold ones included. What stands at a hatch
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from types import MappingProxyType
 
 from clutchlight.genetics.values import Event
@@ -64,6 +65,27 @@ class Changes:
 
     courses: Mapping[str, tuple[Course, ...]]
     newest_first: tuple[Change, ...]
+
+    @cached_property
+    def of_animal(self) -> Mapping[str, tuple[Change, ...]]:
+        return _grouped(self.newest_first, lambda change: change.animal)
+
+    @cached_property
+    def of_young(self) -> Mapping[str, tuple[Change, ...]]:
+        """By the clutch that the animal hatched in."""
+        return _grouped(self.newest_first, lambda change: change.clutch or "")
+
+    @cached_property
+    def caused_by(self) -> Mapping[str, tuple[Change, ...]]:
+        """By the clutch whose hatching did it."""
+        return _grouped(self.newest_first, lambda change: change.event.subject if change.event.rank == 0 else "")
+
+
+def _grouped(changes: Iterable[Change], key: Callable[[Change], str]) -> Mapping[str, tuple[Change, ...]]:
+    found: dict[str, list[Change]] = {}
+    for change in changes:
+        found.setdefault(key(change), []).append(change)
+    return MappingProxyType({name: tuple(rows) for name, rows in found.items() if name})
 
 
 def changes_of(inferred: Inferred, statements: Statements) -> Changes:
@@ -129,7 +151,7 @@ def _cause(telling: Telling, course: Course, moment: Moment, event: Event) -> st
     if event.kind == "hatching":
         return f"after {'clutch ' if event.subject in telling.collection.clutches else ''}{who} hatched"
     if event.kind == "test":
-        return f"by a test of {who}"
+        return "by its own test" if own else f"by a test of {who}"
     if event.kind == "look":
         return f"after {'its look' if own else f'the look of {who}'} was read again"
     return f"after what was said of {who} was withdrawn"

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from typing import Literal
 
 from clutchlight.genetics.values import Figure
@@ -26,6 +27,7 @@ from clutchlight.statements.adverts import looks_in_order
 from clutchlight.statements.asking import Inferred
 from clutchlight.statements.digest import covered_by
 from clutchlight.statements.values import Statements
+from clutchlight.statements.words import percent_text
 
 Verdict = Literal["as stated", "records", "rules"]
 
@@ -106,6 +108,30 @@ def _earlier(ledger: Ledger, on: date) -> Iterator[Problem]:
             "stamp-earlier",
             f"the last dated record is of {last.on}, and the ledger does not go back to {on}; nothing was stamped",
         )
+
+
+def said_words(record: DatedRecord) -> str:
+    """What was stated, in short: "Pastel; carries Piebald for certain; Clown 66%"."""
+    looks, traits = record.figures.get("looks"), record.figures.get("traits")
+    parts = ["look not recorded" if looks is None else " ".join(str(look) for look in _listed(looks)) or "normal"]
+    for row in _listed(traits):
+        if isinstance(row, dict) and row.get("grounds") != "look":
+            chance = _chance(row.get("carries"))
+            if chance:
+                name = row.get("trait")
+                parts.append(f"carries {name} for certain" if chance == 1 else f"{name} {percent_text(chance)}")
+    return "; ".join(parts)
+
+
+def _listed(value: object) -> list[object]:
+    return value if isinstance(value, list) else []
+
+
+def _chance(value: object) -> Fraction | None:
+    try:
+        return Fraction(str(value))
+    except (ValueError, ZeroDivisionError):
+        return None
 
 
 # Reading again

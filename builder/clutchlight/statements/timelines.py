@@ -39,7 +39,7 @@ class TimelineRow:
 def animal_timeline(telling: Telling, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
     """From its hatching to the last record that changed a figure, its own clutches and tests in between whatever they changed."""
     courses = changes.courses.get(animal.id, ())
-    own = [change for change in changes.newest_first if change.animal == animal.id]
+    own = changes.of_animal.get(animal.id, ())
     first, *rows = (_start(telling, animal, courses), *_life(animal), *_events(telling, animal, courses, own))
     rows.sort(key=lambda row: row.on.last.toordinal() if row.on else 0)
     return (first, *rows) if first.figures or first.on else tuple(rows)
@@ -51,7 +51,7 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
     if clutch.laid:
         eggs = f": {words.counted(clutch.eggs, 'good egg')}" if clutch.eggs else ""
         rows.append(TimelineRow(clutch.laid, words.sentence(f"Laid{eggs}")))
-    caused = [change for change in changes.newest_first if _is_hatching(change.event, clutch.id)]
+    caused = changes.caused_by.get(clutch.id, ())
     if clutch.hatched:
         count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
         young = f": {words.counted(count, 'hatchling')}" if count else ""
@@ -63,8 +63,8 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
     if clutch.ended:
         rows.append(TimelineRow(clutch.ended, "Ended without a hatchling."))
     later: dict[Event, list[Change]] = {}
-    for change in reversed(changes.newest_first):
-        if change.clutch == clutch.id and not _is_hatching(change.event, clutch.id):
+    for change in changes.of_young.get(clutch.id, ()):
+        if not _is_hatching(change.event, clutch.id):
             later.setdefault(change.event, []).append(change)
     for event, found in sorted(later.items()):
         figures = tuple(

@@ -13,6 +13,8 @@ from urllib.parse import urlsplit
 HOME = "index.html"
 LINEAGE = "lineage/index.html"
 METHOD = "method/index.html"
+CHANGES = "changes/index.html"
+CHANGES_FEED = "changes/feed.xml"
 NOT_FOUND = "404.html"
 AVAILABILITY_JSON = "open/availability.json"
 PEDIGREE_PED = "open/pedigree.ped"
@@ -34,6 +36,19 @@ def clutch(key: str) -> str:
 
 def clutch_statement(key: str) -> str:
     return f"clutches/{key}/statement.json"
+
+
+def clutch_feed(key: str) -> str:
+    return f"clutches/{key}/feed.xml"
+
+
+def clutch_cards(key: str) -> str:
+    return f"clutches/{key}/card.html"
+
+
+def animal_card(key: str) -> str:
+    """The card of an animal that hatched in no recorded clutch."""
+    return f"animals/{key}/card.html"
 
 
 def trait(species: str, locus: str) -> str:

@@ -9,10 +9,12 @@ from clutchlight.statements import AnimalStatement
 from clutchlight.statements.words import join_and, sentence
 from clutchlight.website import addresses, cards, day_words, said
 from clutchlight.website.context import Context, for_sale, latest_first
+from clutchlight.website.dated_part import card_link, dated_lines
 from clutchlight.website.drawings import animal_pedigree
 from clutchlight.website.frames import Framing, picture_address
 from clutchlight.website.pages import AnimalPage, Product
 from clutchlight.website.parts import Ask, Fact, Link, PedigreeView, Welfare
+from clutchlight.website.timeline_part import animal_timeline
 from clutchlight.website.written import prose_of
 
 _CAME = {
@@ -58,6 +60,9 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         clutches=tuple(context.clutch_link(page, key) for key in context.collection.clutches_of.get(animal.id, ())),
         prose=prose_of(context, page, animal.prose),
         statement_json=Link("statement.json", addresses.link(page, addresses.animal_statement(animal.id))),
+        timeline=animal_timeline(context, page, animal.id),
+        dated=dated_lines(context, animal.id),
+        card=card_link(context, page, animal),
     )
 
 

@@ -15,6 +15,7 @@ from clutchlight.website.drawings import clutch_pedigree
 from clutchlight.website.frames import Framing, picture_address
 from clutchlight.website.pages import ClutchPage, Story
 from clutchlight.website.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
+from clutchlight.website.timeline_part import clutch_timeline
 from clutchlight.website.written import prose_of
 
 _STATE = {
@@ -44,6 +45,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             heading,
             f"{species.name}. {stated.title}. {_young_words(stated, len(young), offered)}",
             picture=picture_address(pictures[0] if pictures else None),
+            feed=addresses.clutch_feed(clutch.id),
         ),
         key=clutch.id,
         name=clutch.name,
@@ -72,6 +74,11 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         prose=prose_of(context, page, clutch.prose),
         ask=_ask(context, heading, stated),
         statement_json=Link("statement.json", addresses.link(page, addresses.clutch_statement(clutch.id))),
+        timeline=clutch_timeline(context, page, clutch.id),
+        feed=Link("feed.xml", addresses.link(page, addresses.clutch_feed(clutch.id))),
+        cards=Link("The cards to print", addresses.link(page, addresses.clutch_cards(clutch.id)))
+        if any(context.has_page(key) for key in clutch.young)
+        else None,
     )
 
 

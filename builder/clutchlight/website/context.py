@@ -16,6 +16,7 @@ from markupsafe import Markup, escape
 
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
 from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
+from clutchlight.statements.past import NO_PAST, Past
 from clutchlight.website import addresses, day_words
 from clutchlight.website.parts import Fact, Link, Picture, Source
 from clutchlight.website.photos import NO_PHOTOS, Photos
@@ -41,6 +42,7 @@ class Context:
     statements: Statements
     photos: Photos = NO_PHOTOS
     from_private: Mapping[str, FromPrivate] = field(default_factory=dict)
+    past: Past = NO_PAST
 
     # Who and what is public
 

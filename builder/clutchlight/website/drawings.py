@@ -24,6 +24,7 @@ from clutchlight.website.context import Context
 from clutchlight.website.parts import Drawing
 
 GENERATIONS = 3
+CARD_GENERATIONS = 2
 AT_MOST_YOUNG = 8
 
 
@@ -36,16 +37,33 @@ def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     return Drawing(Markup(figure.svg), (trait.snakes,))  # noqa: S704 - drawn here
 
 
-def animal_pedigree(context: Context, animal: Animal) -> Drawing | None:
-    """The animal with its ancestors; None for one without a recorded parent."""
+def animal_pedigree(
+    context: Context, animal: Animal, *, page: str = "", generations: int = GENERATIONS, prefix: str = "pedigree"
+) -> Drawing | None:
+    """The animal with its ancestors; None for one without a recorded parent. `page`: where it stands, its own page unless said."""
     if animal.founder:
         return None
-    page = addresses.animal(animal.id)
-    selection = diagrams.ancestors([animal.id], lambda key: _parents_of(context, key), GENERATIONS)
+    page = page or addresses.animal(animal.id)
+    selection = diagrams.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
     traits = _traits(context, [animal.id], selection.ids)
     members = {key: _symbol(context, page, key, traits, focus=key == animal.id) for key in selection.ids}
     what = context.title(animal)
-    return _draw(f"Pedigree of {what}", f"{what} and its ancestors.", members, selection.families, traits)
+    return _draw(f"Pedigree of {what}", f"{what} and its ancestors.", members, selection.families, traits, prefix)
+
+
+def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> Drawing:
+    """What stands behind a clutch, its young as one symbol: the same for the card of each of them."""
+    parents = _sires_and_dam(context, clutch)
+    above = diagrams.ancestors(
+        [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), CARD_GENERATIONS
+    )
+    shown = [key for key in clutch.young if context.may_name(key)]
+    traits = _traits(context, shown, above.ids)
+    members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
+    members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(clutch.young)), nameless=True)
+    name = clutch.name or f"clutch {clutch.id}"
+    said = f"The parents of {name} and their parents; the clutch itself is one symbol."
+    return _draw(f"What stands behind {name}", said, members, above.families, traits, prefix)
 
 
 def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
@@ -85,8 +103,9 @@ def _draw(
     members: dict[str, PedigreeAnimal],
     families: Iterable[PedigreeFamily],
     traits: tuple[str, ...],
+    prefix: str = "pedigree",
 ) -> Drawing:
-    drawing = diagrams.draw(Pedigree(title, description, tuple(members.values()), tuple(families), traits), "pedigree")
+    drawing = diagrams.draw(Pedigree(title, description, tuple(members.values()), tuple(families), traits), prefix)
     return Drawing(Markup(drawing.svg), drawing.words)  # noqa: S704 - drawn here
 
 

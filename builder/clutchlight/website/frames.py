@@ -34,8 +34,13 @@ class Framing:
         script: bool = False,
         noindex: bool = False,
         go_to: str | None = None,
+        feed: str | None = None,
+        same_as: str | None = None,
+        sheets: tuple[str, ...] = (),
     ) -> Frame:
-        """`picture`: the address of the photo that stands for the page elsewhere. `go_to`: the address that it points on to."""
+        """`feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
+
+        `picture`: the address of the photo that stands for the page elsewhere. `go_to`: the address that it points on to."""
         site = self.settings
         web = site.web_address
         link = self._link(page)
@@ -46,13 +51,14 @@ class Framing:
             site_name=site.name,
             home=link(addresses.HOME),
             nav=tuple(NavLink(text, link(target), current=target == page) for text, target in self._nav()),
-            styles=tuple(link(addresses.style(name)) for name in self.theme.sheets),
+            styles=tuple(link(addresses.style(name)) for name in (*self.theme.sheets, *sheets)),
             script=link(addresses.style(self.theme.scripts[0])) if script and self.theme.scripts else None,
             mail=self.context.mail(site.contact.get("mail", "")),
             telephone=self.context.telephone,
             law=site.law,
             open_data=(Link("Open data", link(addresses.AVAILABILITY_JSON)), Link("Method", link(addresses.METHOD))),
-            canonical=addresses.absolute(web, go_to or page) if web and not noindex else None,
+            feed=link(feed) if feed else None,
+            canonical=addresses.absolute(web, go_to or same_as or page) if web and not noindex else None,
             image=addresses.absolute(web, picture) if web and picture else None,
             noindex=noindex,
             go_to=link(go_to) if go_to else None,
@@ -66,6 +72,7 @@ class Framing:
         return (
             ("Available", addresses.HOME),
             ("Lineage", addresses.LINEAGE),
+            ("Changes", addresses.CHANGES),
             ("How we know", addresses.METHOD),
             *own,
         )

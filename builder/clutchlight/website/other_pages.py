@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from clutchlight.model import FreePage
-from clutchlight.statements.words import in_count
+from clutchlight.statements.words import in_count, plural
 from clutchlight.website import addresses
 from clutchlight.website.frames import Framing
 from clutchlight.website.pages import MethodPage, MovedPage, NotFoundPage, ProsePage
@@ -46,6 +46,8 @@ def method_page(framing: Framing) -> MethodPage:
         ),
         sex_linked=trait_links("sex"),
         words_only=trait_links("words"),
+        dated=plural(context.past.records, "dated record") if context.past.records else None,
+        chain=context.past.head,
     )
 
 

@@ -13,7 +13,10 @@ from markupsafe import Markup
 from clutchlight.website.parts import (
     Ask,
     Card,
+    CardSheet,
+    ChangeDay,
     Choice,
+    DatedLine,
     Fact,
     Frame,
     Group,
@@ -25,6 +28,7 @@ from clutchlight.website.parts import (
     Reason,
     State,
     Statement,
+    Timeline,
     Welfare,
 )
 
@@ -93,6 +97,9 @@ class AnimalPage:
     clutches: tuple[Link, ...]
     prose: Markup
     statement_json: Link
+    timeline: Timeline | None = None
+    dated: tuple[DatedLine, ...] = ()
+    card: Link | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +129,28 @@ class ClutchPage:
     prose: Markup
     ask: Ask | None
     statement_json: Link
+    timeline: Timeline | None = None
+    feed: Link | None = None
+    cards: Link | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChangesPage:
+    """Every change of a published figure, newest first."""
+
+    frame: Frame
+    days: tuple[ChangeDay, ...]
+    feed: Link
+
+
+@dataclass(frozen=True, slots=True)
+class CardPage:
+    """The cards of the young of a clutch, or of one animal, each to be printed on a page of its own. `back`: where they came from."""
+
+    frame: Frame
+    intro: str
+    back: Link
+    sheets: tuple[CardSheet, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +242,8 @@ class MethodPage:
     open_data: tuple[Link, ...]
     sex_linked: tuple[Link, ...]
     words_only: tuple[Link, ...]
+    dated: str | None = None
+    chain: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,6 +152,84 @@ class History:
 
 
 @dataclass(frozen=True, slots=True)
+class TimelineEntry:
+    """One row of a timeline: when, what was recorded, and what was said then or each change, before → after."""
+
+    when: str
+    what: str
+    figures: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """What was recorded, oldest first; `drawings` show every figure that moved, each saying the same as the rows."""
+
+    entries: tuple[TimelineEntry, ...]
+    drawings: tuple[Drawing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeItem:
+    """One changed figure: whose, before and after, a clause on what caused it, and a sentence on how."""
+
+    animal: Link
+    before: str
+    after: str
+    cause: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeDay:
+    """The changes by records of one day; `small`: of figures too small for titles."""
+
+    heading: str
+    items: tuple[ChangeItem, ...]
+    small: tuple[ChangeItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DatedLine:
+    """A statement frozen on a day: its short code, what was said, and how it reads today. `differs`: not as stated."""
+
+    when: str
+    code: str
+    said: str
+    today: str
+    differs: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CardSheet:
+    """The printed card of one animal, on one page: a label to keep with it.
+
+    `more`: said where the grounds were cut short. `code` and `chain` are those of its dated record, None where there is none; `dated` says
+    which. `qr`: the drawing of `link`, only with a web address.
+    """
+
+    key: str
+    name: str | None
+    species: str
+    scientific_name: str
+    facts: tuple[Fact, ...]
+    shows: str
+    certain: tuple[str, ...]
+    possible: tuple[str, ...]
+    together: tuple[str, ...]
+    nothing_more: str
+    grounds: tuple[Reason, ...]
+    more: str | None
+    pedigree: Drawing | None
+    dated: str
+    code: str | None
+    chain: str | None
+    link: Link | None
+    qr: Markup | None
+    welfare: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Welfare:
     """What is known to trouble animals of a trait, with its source, in the words of the species file."""
 

@@ -28,6 +28,8 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.AnimalPage: "animal.html",
         pages.ClutchPage: "clutch.html",
         pages.LineagePage: "lineage.html",
+        pages.ChangesPage: "changes.html",
+        pages.CardPage: "card.html",
         pages.TraitPage: "trait.html",
         pages.MethodPage: "method.html",
         pages.ProsePage: "prose.html",
@@ -35,6 +37,9 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.NotFoundPage: "not_found.html",
     }
 )
+
+# Style sheets of single kinds of page: not linked by the others.
+APART = ("card.css",)
 
 STYLE_KINDS = (".css", ".js", ".svg", ".png", ".webp", ".woff2")
 
@@ -60,7 +65,10 @@ class Theme:
     def sheets(self) -> tuple[str, ...]:
         """Names of the style sheets in the order in which pages link them: colours first, then by name."""
         return tuple(
-            sorted((name for name in self.style if name.endswith(".css")), key=lambda n: (n != "colours.css", n))
+            sorted(
+                (name for name in self.style if name.endswith(".css") and name not in APART),
+                key=lambda n: (n != "colours.css", n),
+            )
         )
 
     @property

@@ -11,11 +11,15 @@ from xml.sax.saxutils import escape
 from clutchlight.model import Collection
 from clutchlight.problems import Place
 from clutchlight.statements import SCHEMA_FILES, Statements, read_schema, to_json
+from clutchlight.statements.past import NO_PAST, Past
 from clutchlight.website import addresses, open_data
 from clutchlight.website.animal_page import animal_page, moved
 from clutchlight.website.availability_page import availability_page
+from clutchlight.website.card_page import clutch_cards, own_card, own_cards
+from clutchlight.website.changes_page import changes_page
 from clutchlight.website.clutch_page import clutch_page
 from clutchlight.website.context import Context, FromPrivate
+from clutchlight.website.feeds import changes_feed, clutch_feed
 from clutchlight.website.frames import Framing
 from clutchlight.website.lineage_page import lineage_page
 from clutchlight.website.other_pages import method_page, moved_page, not_found_page, prose_page
@@ -53,13 +57,14 @@ def site_files(
     *,
     photos: Photos = NO_PHOTOS,
     from_private: Mapping[str, FromPrivate] | None = None,
+    past: Past = NO_PAST,
 ) -> dict[str, bytes]:
     """Every file of the site, by address, in order of address.
 
-    `from_private`: what the private side hands over for an animal by id. Raises RecordsError when a theme of the collection's
-    own has a mistake.
+    `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
+    Raises RecordsError when a theme of the collection's own has a mistake.
     """
-    context = Context(collection, statements, photos, from_private or {})
+    context = Context(collection, statements, photos, from_private or {}, past)
     framing = Framing(context, theme)
     files = dict(photos.files)
     files |= {addresses.style(name): content for name, content in theme.style.items()}
@@ -74,17 +79,23 @@ def _pages(framing: Framing) -> Iterator[tuple[str, object]]:
     context = framing.context
     yield addresses.HOME, availability_page(framing)
     yield addresses.LINEAGE, lineage_page(framing)
+    yield addresses.CHANGES, changes_page(framing)
     yield addresses.METHOD, method_page(framing)
     yield addresses.NOT_FOUND, not_found_page(framing)
     for locus in context.trait_pages:
         yield addresses.trait(locus.species, locus.key), trait_page(framing, locus)
     for clutch in context.clutches:
         yield addresses.clutch(clutch.id), clutch_page(framing, clutch)
+        cards = clutch_cards(framing, clutch)
+        if cards is not None:
+            yield addresses.clutch_cards(clutch.id), cards
     for animal in context.animals:
         for old in moved(context, animal):
             yield old, moved_page(framing, old, addresses.animal(animal.id), context.title(animal))
     for animal in context.animals:
         yield addresses.animal(animal.id), animal_page(framing, animal)
+    for animal in own_cards(context):
+        yield addresses.animal_card(animal.id), own_card(framing, animal)
     for own in context.collection.pages:
         yield addresses.free_page(own.slug), prose_page(framing, own)
 
@@ -94,6 +105,8 @@ def _data(context: Context) -> Iterator[tuple[str, bytes]]:
         yield addresses.animal_statement(animal.id), open_data.to_bytes(to_json(context.statement(animal.id)))
     for clutch in context.clutches:
         yield addresses.clutch_statement(clutch.id), open_data.to_bytes(to_json(context.clutch_statement(clutch.id)))
+        yield addresses.clutch_feed(clutch.id), clutch_feed(context, clutch)
+    yield addresses.CHANGES_FEED, changes_feed(context)
     yield addresses.AVAILABILITY_JSON, open_data.to_bytes(open_data.availability(context))
     yield addresses.PEDIGREE_PED, open_data.pedigree(context)
     for name in PUBLIC_SCHEMAS:

@@ -1,0 +1,192 @@
+"""The card that goes with an animal at hand-over: looks, statement, grounds, pedigree, date, short code, cautions. One printed page.
+
+The card of an animal that hatched here stands with its clutch, whose link the square code holds; that of another animal, where it is for
+sale or left, with itself. The chain's digest on a card is that of the line of its own dated record: it stands for every line up to there,
+and a card does not change when other animals are dated later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import segno
+from markupsafe import Markup
+
+from clutchlight.model import Animal, Clutch
+from clutchlight.statements import AnimalStatement
+from clutchlight.statements.words import sentence
+from clutchlight.website import addresses, cards, day_words, said
+from clutchlight.website.animal_page import parent_links, welfare_of
+from clutchlight.website.context import Context
+from clutchlight.website.dated_part import has_own_card, standing_record
+from clutchlight.website.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree
+from clutchlight.website.frames import Framing
+from clutchlight.website.pages import CardPage
+from clutchlight.website.parts import CardSheet, Drawing, Fact, Link, Reason
+
+SHEET = "card.css"
+DRAWN = "pedigree-behind-the-card"
+MOST_GROUNDS = 1100
+"""The most characters of grounds on a card, so that it stays on one page; the rest stands on the animal's page."""
+
+CAUTIONS = (
+    "This card says what our records say of this animal on the day named above. It is no health check and no promise of what is not named.",
+    "A reptile veterinarian is the one to ask when it does not eat, loses weight, wheezes or holds its head oddly.",
+    (
+        "Reptiles can carry Salmonella: wash your hands after handling, keep it out of kitchens, and keep it away from children under "
+        "five, people over 65 and people with weak immunity (advice of the US Centers for Disease Control and Prevention)."
+    ),
+    "Keeping, selling or moving this animal may need papers or a licence where you live: please ask your local authority.",
+)
+
+
+def clutch_cards(framing: Framing, clutch: Clutch) -> CardPage | None:
+    """The cards of all young with a page; None when there are none."""
+    context = framing.context
+    young = [context.collection.animals[key] for key in clutch.young if context.has_page(key)]
+    if not young:
+        return None
+    name = f"{clutch.name} ({clutch.id})" if clutch.name else f"clutch {clutch.id}"
+    target = addresses.clutch(clutch.id)
+    page = addresses.clutch_cards(clutch.id)
+    drawing = card_pedigree(context, clutch, page, DRAWN)
+    return _page(framing, page, f"Cards of {name}", target, name, young, drawing)
+
+
+def own_card(framing: Framing, animal: Animal) -> CardPage:
+    """The card of an animal from no recorded clutch."""
+    title = framing.context.title(animal)
+    page, target = addresses.animal_card(animal.id), addresses.animal(animal.id)
+    drawing = animal_pedigree(framing.context, animal, page=page, generations=CARD_GENERATIONS, prefix=DRAWN)
+    return _page(framing, page, f"Card of {title}", target, title, [animal], drawing)
+
+
+def own_cards(context: Context) -> Iterator[Animal]:
+    """The animals whose card stands with themselves."""
+    return (animal for animal in context.animals if has_own_card(animal))
+
+
+def _page(
+    framing: Framing, page: str, heading: str, target: str, name: str, animals: list[Animal], drawing: Drawing | None
+) -> CardPage:
+    context = framing.context
+    several = len(animals) > 1
+    web = context.collection.settings.web_address
+    link = Link(addresses.absolute(web, target), addresses.link(page, target)) if web else None
+    qr = _code(link.text) if link else None
+    return CardPage(
+        frame=framing.frame(
+            page,
+            heading,
+            f"{heading}: what goes with the animal at hand-over, one printed page each.",
+            same_as=target,
+            sheets=(SHEET,),
+        ),
+        intro="Each card prints on one page, A4 or Letter. Follow a card's own link from the animal's page to print that one alone."
+        if several
+        else "The card prints on one page, A4 or Letter.",
+        back=Link(f"Back to {name}", addresses.link(page, target)),
+        sheets=tuple(
+            _sheet(context, page, animal, _numbered(drawing, number), link, qr)
+            for number, animal in enumerate(animals, start=1)
+        ),
+    )
+
+
+def _numbered(drawing: Drawing | None, number: int) -> Drawing | None:
+    """One drawing serves all cards of a page; its ids are made others on each."""
+    if drawing is None:
+        return None
+    return Drawing(Markup(str(drawing.svg).replace(DRAWN, f"behind-{number}")), drawing.words)  # noqa: S704 - drawn here
+
+
+def _sheet(
+    context: Context, page: str, animal: Animal, drawing: Drawing | None, link: Link | None, qr: Markup | None
+) -> CardSheet:
+    stated = context.statement(animal.id)
+    species = context.species(animal.species)
+    grounds, more = _grounds(said.reasons(context, page, stated))
+    record = standing_record(context, animal.id)
+    return CardSheet(
+        key=animal.id,
+        name=animal.name,
+        species=species.name,
+        scientific_name=species.scientific_name,
+        facts=tuple(_facts(context, page, animal, stated)),
+        shows=said.look_words(stated),
+        certain=said.certain_words(stated),
+        possible=tuple(_possible(stated)),
+        together=said.statement_part(context, page, stated).together,
+        nothing_more="We say nothing about any trait that is not named here.",
+        grounds=grounds,
+        more=more,
+        pedigree=drawing,
+        dated=f"Statement of {day_words.day(record.on)}"
+        if record
+        else "This statement has no dated record yet, and so no code.",
+        code=record.short_code if record else None,
+        chain=_in_eights(record.line) if record else None,
+        link=link,
+        qr=qr,
+        welfare=tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated)),
+        cautions=(*CAUTIONS, *context.collection.settings.law),
+    )
+
+
+def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
+    yield Fact("Sex", cards.sex_words(animal) + (f", {animal.sexed.how}" if animal.sexed else ""))
+    yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
+    parents = parent_links(context, page, animal)
+    if parents:
+        yield Fact("Parents", " × ".join(link.text for link in parents))
+    if animal.clutch:
+        yield Fact("Clutch", animal.clutch)
+    if animal.origin:
+        yield Fact("Origin", animal.origin)
+    if stated.relation:
+        yield Fact("Kinship", sentence(stated.relation).rstrip("."))
+
+
+def _possible(stated: AnimalStatement) -> Iterator[str]:
+    """Each with its count: "66% possible het Piebald (2 in 3)"."""
+    counted = {line.label: line.traits[0] for line in stated.lines}
+    for label in said.possible_words(stated):
+        yield f"{label} ({counted[label].count})"
+
+
+def _grounds(reasons: tuple[Reason, ...]) -> tuple[tuple[Reason, ...], str | None]:
+    """As many sentences as fit, and what to say where some do not."""
+    found: list[Reason] = []
+    room = MOST_GROUNDS
+    cut = False
+    for reason in reasons:
+        kept = []
+        for text in reason.sentences:
+            plain = Markup(text).striptags()  # noqa: S704 - made here
+            room -= len(plain) + 20
+            if room < 0:
+                cut = True
+                break
+            kept.append(plain)
+        if kept:
+            found.append(Reason(reason.label, tuple(kept)))
+    return tuple(found), "The rest of the grounds stands on the animal's page." if cut else None
+
+
+def _in_eights(digest: str) -> str:
+    plain = digest.removeprefix("sha256:")
+    return " ".join(plain[at : at + 8] for at in range(0, len(plain), 8))
+
+
+def _code(link: str) -> Markup:
+    """The square code (ISO/IEC 18004), error correction M, as SVG without a style."""
+    drawn = segno.make(link, error="m", micro=False).svg_inline(
+        dark="#000",
+        light="#fff",
+        svgclass="qr",
+        lineclass=None,
+        omitsize=True,
+        title=f"Square code of {link}",
+        border=4,
+    )
+    return Markup(drawn)  # noqa: S704 - drawn from an address, whose title segno escapes

@@ -1,0 +1,124 @@
+"""The feeds: Atom (RFC 4287) of every change on the site, and of what happens to one clutch and its young.
+
+Ids are `urn:uuid` of version 5 (RFC 9562) under the collection's fixed id, made of what never changes: the earliest id of an animal, its
+locus and trait, the day, and a count where one figure changed twice on a day. Dates are those of the records, at midnight UTC; no clock is
+read. A feed of a collection without any dated record says 1970-01-01, since `updated` must stand.
+Links are written only when there is a web address: a relative one would be lost once a reader keeps the feed elsewhere. RFC 4287 asks for
+none where an entry has its content with it, and each has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID, uuid5
+from xml.etree import ElementTree as ET
+
+from clutchlight.model import Clutch
+from clutchlight.statements.changes import Change
+from clutchlight.statements.words import counted, sentence
+from clutchlight.website import addresses
+from clutchlight.website.context import Context
+
+ATOM = "http://www.w3.org/2005/Atom"
+NEWEST = 100
+"""The most entries of the site's feed; the page of changes has them all."""
+NEVER = date(1970, 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """`key`: what the id is made of. `page`: the address that it leads to."""
+
+    key: str
+    on: date
+    title: str
+    text: str
+    page: str
+
+
+def changes_feed(context: Context) -> bytes:
+    """Every change of a published figure, newest first."""
+    entries = [_of_change(context, change) for change in context.past.changes.newest_first[:NEWEST]]
+    title = f"{context.collection.settings.name}: what changed"
+    return _feed(context, "changes", title, addresses.CHANGES, addresses.CHANGES_FEED, entries)
+
+
+def clutch_feed(context: Context, clutch: Clutch) -> bytes:
+    """A clutch from its eggs on: what it proved, and every change of its young, newest first."""
+    page, feed = addresses.clutch(clutch.id), addresses.clutch_feed(clutch.id)
+    entries = sorted(_of_clutch(context, clutch), key=lambda entry: entry.on, reverse=True)
+    name = f"{clutch.name} ({clutch.id})" if clutch.name else f"clutch {clutch.id}"
+    return _feed(context, f"clutch:{clutch.id}", f"{context.collection.settings.name}: {name}", page, feed, entries)
+
+
+def _of_clutch(context: Context, clutch: Clutch) -> Iterator[Entry]:
+    changes = context.past.changes
+    found = dict.fromkeys((*changes.caused_by.get(clutch.id, ()), *changes.of_young.get(clutch.id, ())))
+    yield from (_of_change(context, change) for change in found)
+    page = addresses.clutch(clutch.id)
+    pairing = context.clutch_statement(clutch.id).title
+    happened = (
+        ("ended", clutch.ended, "ended", "ended without a hatchling"),
+        ("hatched", clutch.hatched, "hatched", f"has hatched{_counted(len(clutch.young), 'hatchling on record')}"),
+        ("laid", clutch.laid, "was laid", f"was laid{_counted(clutch.eggs or 0, 'good egg')}"),
+    )
+    for key, when, short, words in happened:
+        if when is not None:
+            text = sentence(f"Clutch {clutch.id} ({pairing}) {words}")
+            yield Entry(f"clutch:{clutch.id}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
+
+
+def _counted(count: int, noun: str) -> str:
+    if not count:
+        return ""
+    one, _, rest = noun.partition(" on ")
+    return f": {counted(count, one)}{f' on {rest}' if rest else ''}"
+
+
+def _of_change(context: Context, change: Change) -> Entry:
+    record = context.collection.animals[change.animal]
+    first = (record.was or (record.id,))[0]
+    key = f"change:{first}:{change.locus}:{change.trait}:{change.on}:{change.place}"
+    page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
+    title = f"{context.title(record)}: {change.figures}, {change.cause}"
+    return Entry(key, change.on, title, change.why or sentence(title), page)
+
+
+def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[Entry]) -> bytes:
+    settings = context.collection.settings
+    web = settings.web_address
+    namespace = UUID(settings.collection_id)
+    rows = list(entries)
+    root = ET.Element("feed", {"xmlns": ATOM, "xml:lang": "en"})
+    _text(root, "id", uuid5(namespace, key).urn)
+    _text(root, "title", title)
+    _text(root, "updated", _moment(max((row.on for row in rows), default=context.past.last_day or NEVER)))
+    author = ET.SubElement(root, "author")
+    _text(author, "name", settings.name)
+    if web:
+        ET.SubElement(
+            root, "link", {"rel": "self", "type": "application/atom+xml", "href": addresses.absolute(web, feed)}
+        )
+        ET.SubElement(root, "link", {"rel": "alternate", "type": "text/html", "href": addresses.absolute(web, page)})
+    for row in rows:
+        entry = ET.SubElement(root, "entry")
+        _text(entry, "id", uuid5(namespace, row.key).urn)
+        _text(entry, "title", row.title)
+        _text(entry, "updated", _moment(row.on))
+        if web:
+            ET.SubElement(
+                entry, "link", {"rel": "alternate", "type": "text/html", "href": addresses.absolute(web, row.page)}
+            )
+        ET.SubElement(entry, "content", {"type": "text"}).text = row.text
+    ET.indent(root, " ")
+    return f'<?xml version="1.0" encoding="utf-8"?>\n{ET.tostring(root, encoding="unicode")}\n'.encode()
+
+
+def _text(parent: ET.Element, name: str, text: str) -> None:
+    ET.SubElement(parent, name).text = text
+
+
+def _moment(day: date) -> str:
+    return f"{day.isoformat()}T00:00:00Z"
