@@ -72,7 +72,4 @@ def reduced(weights: list[Weight]) -> list[Weight]:
 
 
 def total(weights: Iterable[Weight]) -> Weight:
-    found: Weight = 0
-    for weight in weights:
-        found = found + weight
-    return found
+    return sum(weights)

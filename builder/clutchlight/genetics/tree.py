@@ -19,15 +19,19 @@ Source     Shafer & Shenoy 1990, Ann Math Artif Intell 2:327-351.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import prod
+from operator import itemgetter, mul
 
 from clutchlight.genetics.elimination import Plan, planned
 from clutchlight.genetics.terms import Weight, reduced, total
 
 Table = list[Weight]
+
+Picker = Callable[[Sequence[Weight]], Sequence[Weight]]
+"""Takes entries of a table by position, in one step outside the interpreter's loop."""
 
 LIMIT = 1 << 20
 """The most entries that one table may have; beyond it figures are said to be not computed."""
@@ -72,7 +76,10 @@ class Tree:
         self._base: list[Table] = []
         self._live: list[list[int] | None] = []
         self._changing: list[list[int]] = [[] for _ in self.plan.cliques]
-        self._maps: dict[tuple[int, tuple[int, ...]], Sequence[int]] = {}
+        self._own: list[Table | None] = [None] * len(self.plan.cliques)
+        self._beliefs: dict[tuple[int, ...], Table] = {}
+        self._spreads: dict[tuple[int, tuple[int, ...]], Picker] = {}
+        self._sums: dict[tuple[int, tuple[int, ...]], list[Picker]] = {}
         self._set_up(factors)
 
     def _set_up(self, factors: Sequence[Factor]) -> None:
@@ -100,21 +107,33 @@ class Tree:
 
     def _map(self, clique: int, scope: tuple[int, ...]) -> Sequence[int]:
         """For each live entry of a clique, its entry in a table over `scope`."""
+        found, live = self._full_map(clique, scope), self._live[clique]
+        return found if live is None else [found[index] for index in live]
+
+    def _spread(self, clique: int, scope: tuple[int, ...]) -> Picker:
+        """From a table over `scope` to the live entries of a clique."""
         key = (clique, scope)
-        found = self._maps.get(key)
-        if found is None:
-            found = self._full_map(clique, scope)
-            live = self._live[clique]
-            if live is not None:
-                found = [found[index] for index in live]
-            self._maps[key] = found
-        return found
+        if key not in self._spreads:
+            self._spreads[key] = _picker(self._map(clique, scope))
+        return self._spreads[key]
+
+    def _summing(self, clique: int, scope: tuple[int, ...]) -> list[Picker]:
+        """For each entry of a table over `scope`, the live entries of a clique that are summed in it."""
+        key = (clique, scope)
+        if key not in self._sums:
+            members: list[list[int]] = [[] for _ in range(prod(self.sizes[variable] for variable in scope))]
+            for entry, index in enumerate(self._map(clique, scope)):
+                members[index].append(entry)
+            self._sums[key] = [_picker(entries) for entries in members]
+        return self._sums[key]
 
     def change(self, number: int, table: Table | None) -> None:
         """Gives a factor another table. Messages that depended on it are made again when they are next needed."""
         if self.tables[number] == table:
             return
         self.tables[number] = table
+        self._own[self.place[number]] = None
+        self._beliefs.clear()
         waiting = [(self.place[number], -1)]
         while waiting:
             clique, came = waiting.pop()
@@ -125,9 +144,11 @@ class Tree:
 
     def belief(self, scope: tuple[int, ...]) -> Table:
         """The weight of every combination of the variables in `scope`, which must be a factor's or a single variable."""
-        clique = self.plan.home_of(scope)
-        self._bring_up_to_date(clique)
-        return self._summed(self._product(clique, -1), clique, scope)
+        if scope not in self._beliefs:
+            clique = self.plan.home_of(scope)
+            self._bring_up_to_date(clique)
+            self._beliefs[scope] = self._summed(self._product(clique, -1), clique, scope)
+        return self._beliefs[scope]
 
     def _bring_up_to_date(self, clique: int) -> None:
         order: list[tuple[int, int, int]] = []
@@ -147,31 +168,39 @@ class Tree:
             self._current[message] = True
 
     def _product(self, clique: int, without: int) -> Table:
-        weights = self._base[clique]
-        for number in self._changing[clique]:
-            table = self.tables[number]
-            if table is not None:
-                weights = [w * table[i] for w, i in zip(weights, self._map(clique, self.scopes[number]), strict=True)]
+        """The product of a clique's factors and of the messages into it from all neighbours but one."""
+        weights = self._own_product(clique)
         for other, message in self._links[clique]:
-            if other == without:
-                continue
             table = self._messages[message ^ 1]
-            if table is not None:
+            if other != without and table is not None:
                 shared = self.plan.edges[message >> 1].shared
-                weights = [w * table[i] for w, i in zip(weights, self._map(clique, shared), strict=True)]
+                weights = list(map(mul, weights, self._spread(clique, shared)(table)))
+        return weights
+
+    def _own_product(self, clique: int) -> Table:
+        weights = self._own[clique]
+        if weights is None:
+            weights = self._base[clique]
+            for number in self._changing[clique]:
+                table = self.tables[number]
+                if table is not None:
+                    weights = list(map(mul, weights, self._spread(clique, self.scopes[number])(table)))
+            self._own[clique] = weights
         return weights
 
     def _summed(self, weights: Table, clique: int, scope: tuple[int, ...]) -> Table:
-        found: Table = [0] * prod(self.sizes[variable] for variable in scope)
-        for weight, index in zip(weights, self._map(clique, scope), strict=True):
-            if weight:
-                found[index] = found[index] + weight
-        return found
+        return [total(pick(weights)) for pick in self._summing(clique, scope)]
 
     @property
     def total(self) -> Weight:
         """The weight of all evidence together, up to a positive factor: 0 when nothing fits."""
         return total(self.belief(self.plan.cliques[0][:1])) if self.plan.cliques else 1
+
+
+def _picker(positions: Sequence[int]) -> Picker:
+    if len(positions) > 1:
+        return itemgetter(*positions)
+    return lambda table: [table[position] for position in positions]
 
 
 @lru_cache(maxsize=4096)
