@@ -36,6 +36,7 @@ from clutchlight.website.context import FromPrivate
 from clutchlight.website.figure_changes import FigureChange, changes_against
 from clutchlight.website.log_words import facts_in_words
 from clutchlight.website.photos import prepare
+from clutchlight.website.public_plans import public_plans
 from clutchlight.website.publishing import Published, check_place, planned, previous_files, publish
 from clutchlight.website.rendering import load_theme
 from clutchlight.website.site import site_files, wanted_photos
@@ -199,6 +200,7 @@ def public_files(
         photos=photos,
         from_private=book.from_private,
         past=book.past,
+        plans=public_plans(book.inference, book.private.plans),
     )
     return files, photos.problems
 

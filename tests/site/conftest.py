@@ -13,6 +13,7 @@ from clutchlight.model import Collection
 from clutchlight.season_book import Book, open_book
 from clutchlight.statements import Statements
 from clutchlight.website.photos import Photos, prepare
+from clutchlight.website.public_plans import public_plans
 from clutchlight.website.publishing import publish
 from clutchlight.website.rendering import load_theme
 from clutchlight.website.site import site_files, wanted_photos
@@ -43,6 +44,7 @@ class Told:
             photos=self.photos,
             from_private=self.book.from_private,
             past=self.book.past,
+            plans=public_plans(self.book.inference, self.book.private.plans),
         )
 
 

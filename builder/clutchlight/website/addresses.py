@@ -13,6 +13,7 @@ from urllib.parse import urlsplit
 HOME = "index.html"
 LINEAGE = "lineage/index.html"
 METHOD = "method/index.html"
+PLANS = "plans/index.html"
 CHANGES = "changes/index.html"
 CHANGES_FEED = "changes/feed.xml"
 NOT_FOUND = "404.html"
@@ -49,6 +50,11 @@ def clutch_cards(key: str) -> str:
 def animal_card(key: str) -> str:
     """The card of an animal that hatched in no recorded clutch."""
     return f"animals/{key}/card.html"
+
+
+def plan(female: str, male: str) -> str:
+    """Of a planned pairing; no id holds a slash, so no two pairs share one."""
+    return f"plans/{female}/{male}/index.html"
 
 
 def trait(species: str, locus: str) -> str:

@@ -148,17 +148,18 @@ def _tally_words(tally: Tally) -> str:
 def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     for sire in stated.sires:
-        yield _parent(
+        yield parent_of(
             context, page, sire.id, "Possible sire" if several else "Sire", _chance(sire.chance) if several else None
         )
-    yield _parent(context, page, stated.dam, "Dam", None)
+    yield parent_of(context, page, stated.dam, "Dam", None)
 
 
 def _chance(chance: Fraction) -> str:
     return f"{percent_text(chance)} ({in_count(chance)})"
 
 
-def _parent(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:
+def parent_of(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:
+    """A parent in its role ("Sire", "Possible sire", "Dam"); who may not be named is said to be unlisted."""
     name = context.name(page, key, sex="female" if role == "Dam" else "male")
     record = context.collection.animals.get(key or "")
     if key is None or record is None or not context.may_name(key):

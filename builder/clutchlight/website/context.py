@@ -20,6 +20,7 @@ from clutchlight.statements.past import NO_PAST, Past
 from clutchlight.website import addresses, day_words
 from clutchlight.website.parts import Fact, Link, Picture, Source
 from clutchlight.website.photos import NO_PHOTOS, Photos
+from clutchlight.website.public_plans import PublicPlan
 
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
@@ -43,6 +44,7 @@ class Context:
     photos: Photos = NO_PHOTOS
     from_private: Mapping[str, FromPrivate] = field(default_factory=dict)
     past: Past = NO_PAST
+    planned: tuple[PublicPlan, ...] = ()
 
     # Who and what is public
 
@@ -62,6 +64,11 @@ class Context:
     @cached_property
     def clutches(self) -> tuple[Clutch, ...]:
         return tuple(self.collection.clutches[key] for key in sorted(self.collection.clutches))
+
+    @cached_property
+    def plans(self) -> tuple[PublicPlan, ...]:
+        """The planned pairings that have a page: both animals may be named."""
+        return tuple(plan for plan in self.planned if self.may_name(plan.female) and self.may_name(plan.male))
 
     @cached_property
     def trait_pages(self) -> tuple[Locus, ...]:

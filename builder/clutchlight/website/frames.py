@@ -72,6 +72,7 @@ class Framing:
         return (
             ("Available", addresses.HOME),
             ("Lineage", addresses.LINEAGE),
+            *((("Planned", addresses.PLANS),) if self.context.plans else ()),
             ("Changes", addresses.CHANGES),
             ("How we know", addresses.METHOD),
             *own,

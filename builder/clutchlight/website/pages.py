@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from clutchlight.website.egg_counts import LookInEggs
 from clutchlight.website.parts import (
     Ask,
     Card,
@@ -197,6 +198,35 @@ class LineagePage:
     frame: Frame
     intro: str
     lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPage:
+    """A planned pairing: its state, its parents, and each look that a clutch can bring, in eggs."""
+
+    frame: Frame
+    name: str
+    species: str
+    scientific_name: str
+    state: str
+    intro: str
+    clutches: tuple[Link, ...]
+    parents: tuple[Parent, ...]
+    kinship: str | None
+    looks: tuple[LookInEggs, ...]
+    looks_intro: str
+    more: str
+    notes: tuple[str, ...]
+    ask: Ask | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlansPage:
+    """The planned pairings, each with its state."""
+
+    frame: Frame
+    intro: str
+    plans: tuple[tuple[Link, str], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,8 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.AnimalPage: "animal.html",
         pages.ClutchPage: "clutch.html",
         pages.LineagePage: "lineage.html",
+        pages.PlanPage: "plan.html",
+        pages.PlansPage: "plans.html",
         pages.ChangesPage: "changes.html",
         pages.CardPage: "card.html",
         pages.TraitPage: "trait.html",

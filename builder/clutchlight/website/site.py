@@ -24,7 +24,9 @@ from clutchlight.website.frames import Framing
 from clutchlight.website.lineage_page import lineage_page
 from clutchlight.website.other_pages import method_page, moved_page, not_found_page, prose_page
 from clutchlight.website.photos import NO_PHOTOS, Photos
+from clutchlight.website.plan_page import plan_page, plans_page
 from clutchlight.website.prose import pictures_in
+from clutchlight.website.public_plans import PublicPlan
 from clutchlight.website.rendering import Theme
 from clutchlight.website.trait_page import trait_page
 
@@ -58,13 +60,14 @@ def site_files(
     photos: Photos = NO_PHOTOS,
     from_private: Mapping[str, FromPrivate] | None = None,
     past: Past = NO_PAST,
+    plans: tuple[PublicPlan, ...] = (),
 ) -> dict[str, bytes]:
     """Every file of the site, by address, in order of address.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
-    Raises RecordsError when a theme of the collection's own has a mistake.
+    `plans`: planned pairings that are public. Raises RecordsError when a theme of the collection's own has a mistake.
     """
-    context = Context(collection, statements, photos, from_private or {}, past)
+    context = Context(collection, statements, photos, from_private or {}, past, plans)
     framing = Framing(context, theme)
     files = dict(photos.files)
     files |= {addresses.style(name): content for name, content in theme.style.items()}
@@ -79,6 +82,10 @@ def _pages(framing: Framing) -> Iterator[tuple[str, object]]:
     context = framing.context
     yield addresses.HOME, availability_page(framing)
     yield addresses.LINEAGE, lineage_page(framing)
+    if context.plans:
+        yield addresses.PLANS, plans_page(framing)
+    for plan in context.plans:
+        yield addresses.plan(plan.female, plan.male), plan_page(framing, plan)
     yield addresses.CHANGES, changes_page(framing)
     yield addresses.METHOD, method_page(framing)
     yield addresses.NOT_FOUND, not_found_page(framing)

@@ -63,7 +63,7 @@ class MaleView:
     chart: Markup
     facts: tuple[Fact, ...]
     visits: tuple[str, ...]
-    planned: str | None
+    planned: tuple[str, ...]
     cautions: tuple[str, ...]
 
 

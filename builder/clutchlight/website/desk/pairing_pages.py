@@ -165,7 +165,7 @@ def proving_page(framing: DeskFraming) -> ProvingPage:
             for heading, intro, found in (
                 (
                     "Breeders and holdbacks",
-                    "Ranked by the best mate's chance to settle it, then by the fewest eggs.",
+                    "Ranked by the best mate's chance to settle it, then by the fewest eggs; ready mates stand first.",
                     breeding,
                 ),
                 ("Young and others", "The same for animals that do not breed here yet.", young),
@@ -198,7 +198,8 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
     collection, below = season.collection, season.collection.settings.doubt_below
     grown = {ready.animal for ready in season.ready if ready.verdict == "ready"}
     said = []
-    for mating in one.matings[:MOST_MATES]:
+    matings = sorted(one.matings, key=lambda mating: mating.mate not in grown)
+    for mating in matings[:MOST_MATES]:
         text = proving_words.mating_sentence(one, mating, below).replace(
             f"{mating.mate}:", f"{sentences.called(collection, mating.mate)}:", 1
         )
@@ -210,5 +211,5 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         sentences.called(collection, one.animal),
         f"{one.trait}, {words.in_count(one.now)} now",
         tuple(said) or ("No mate here can tell.",),
-        f"and {words.plural(more, 'mate')} that would settle it less often" if more > 0 else "",
+        f"and {words.plural(more, 'more mate')}" if more > 0 else "",
     )

@@ -104,7 +104,13 @@ def male_facts(season: Season, male: MaleAtWork) -> tuple[Fact, ...]:
 def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
     collection, today = season.collection, season.day
     met = {visit.female for visit in male.females}
-    waiting = [name for name in male.planned if name not in met]
+    chosen = {one.plan.female for one in season.planned if one.male == male.animal}
+    waiting = [name for name in male.planned if name not in met and name in chosen]
+    second = [name for name in male.planned if name not in chosen]
+    planned = [
+        *([f"Planned, not yet with: {sentences.animals_of(collection, waiting)}."] if waiting else []),
+        *([f"Written down as the backup for: {sentences.animals_of(collection, second)}."] if second else []),
+    ]
     kinds = [*(["small"] if male.small else []), *(["first season"] if male.first_season else [])]
     name = sentences.called(collection, male.animal)
     return MaleView(
@@ -115,7 +121,7 @@ def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
         chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}"),
         facts=male_facts(season, male),
         visits=tuple(sentences.visits(collection, visit, today) for visit in male.females),
-        planned=f"Planned, not yet with: {sentences.animals_of(collection, waiting)}." if waiting else None,
+        planned=tuple(planned),
         cautions=male.cautions,
     )
 
