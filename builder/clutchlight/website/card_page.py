@@ -26,8 +26,13 @@ from clutchlight.website.parts import CardSheet, Drawing, Fact, Link, Reason
 
 SHEET = "card.css"
 DRAWN = "pedigree-behind-the-card"
-MOST_GROUNDS = 1100
+MOST_GROUNDS = 1000
 """The most characters of grounds on a card, so that it stays on one page; the rest stands on the animal's page."""
+FEW = 4
+"""The most certain and possible traits that stand in one column."""
+ROOMY = 1700
+"""The most characters of a card in type of full size, a line of the statement counting as LINE."""
+LINE = 60
 
 CAUTIONS = (
     "This card says what our records say of this animal on the day named above. It is no health check and no promise of what is not named.",
@@ -107,6 +112,10 @@ def _sheet(
     species = context.species(animal.species)
     grounds, more = _grounds(said.reasons(context, page, stated))
     record = standing_record(context, animal.id)
+    certain, possible = said.certain_words(stated), tuple(_possible(stated))
+    welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
+    cautions = (*CAUTIONS, *context.collection.settings.law)
+    told = sum(len(text) for reason in grounds for text in reason.sentences) + sum(map(len, (*welfare, *cautions)))
     return CardSheet(
         key=animal.id,
         name=animal.name,
@@ -114,8 +123,8 @@ def _sheet(
         scientific_name=species.scientific_name,
         facts=tuple(_facts(context, page, animal, stated)),
         shows=said.look_words(stated),
-        certain=said.certain_words(stated),
-        possible=tuple(_possible(stated)),
+        certain=certain,
+        possible=possible,
         together=said.statement_part(context, page, stated).together,
         nothing_more="We say nothing about any trait that is not named here.",
         grounds=grounds,
@@ -128,8 +137,10 @@ def _sheet(
         chain=_in_eights(record.line) if record else None,
         link=link,
         qr=qr,
-        welfare=tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated)),
-        cautions=(*CAUTIONS, *context.collection.settings.law),
+        welfare=welfare,
+        cautions=cautions,
+        many=len(certain) + len(possible) > FEW,
+        crowded=told + LINE * (len(certain) + len(possible)) > ROOMY,
     )
 
 

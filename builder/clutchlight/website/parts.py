@@ -204,7 +204,8 @@ class CardSheet:
     """The printed card of one animal, on one page: a label to keep with it.
 
     `more`: said where the grounds were cut short. `code` and `chain` are those of its dated record, None where there is none; `dated` says
-    which. `qr`: the drawing of `link`, only with a web address.
+    which. `qr`: the drawing of `link`, only with a web address. `many`: lines of the statement, for two columns. `crowded`: so much
+    text that it needs smaller type to stay on its page.
     """
 
     key: str
@@ -227,6 +228,8 @@ class CardSheet:
     qr: Markup | None
     welfare: tuple[str, ...]
     cautions: tuple[str, ...]
+    many: bool = False
+    crowded: bool = False
 
 
 @dataclass(frozen=True, slots=True)
