@@ -22,6 +22,7 @@ PAGES = (
     "clutches/C24-05/index.html",
     "lineage/index.html",
     "traits/ball-python/piebald/index.html",
+    "plans/F-14/M-05/index.html",
     "method/index.html",
     "pages/terms/index.html",
 )

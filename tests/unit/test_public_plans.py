@@ -1,0 +1,95 @@
+"""The public page of a planned pairing: its odds in eggs while it is open, the clutch once there is one."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+from bs4 import BeautifulSoup, Tag
+from tests.unit.private_writing import write
+
+from clutchlight.season_book import Book, open_book, public_files
+from clutchlight.website.public_plans import PublicPlan, public_plans
+
+PLAN = "- {{female: F-01, males: [M-01, M-02], from: 2026-10-01, until: 2027-03-31, public: yes{}}}\n"
+ADDRESS = "plans/F-01/M-01/index.html"
+
+
+def book_of(folder: Path, plan: str, clutches: str = "[]\n") -> Book:
+    opened = open_book(write(folder, {"season/2026.yaml": plan, "clutches/more.yaml": clutches}))
+    assert opened.book is not None, opened.problems
+    return opened.book
+
+
+def plans_of(book: Book) -> dict[str, PublicPlan]:
+    return {plan.male: plan for plan in public_plans(book.inference, book.private.plans)}
+
+
+def page_of(book: Book, folder: Path, address: str = ADDRESS) -> BeautifulSoup:
+    return BeautifulSoup(public_files(book, folder / "site")[0][address], "html5lib")
+
+
+def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
+    """The dam proved Piebald in C26-01, the sire shows it: half of 6 hatchlings, three filled eggs of six.
+
+    At least one Piebald of six: 1 - (1/2)^6 = 63/64, "98 in 100".
+    """
+    book = book_of(tmp_path, PLAN.format(""))
+    plan = plans_of(book)["M-01"]
+    assert plan.odds is not None
+    assert {outcome.looks: outcome.per_egg for outcome in plan.odds.outcomes} == {
+        (): Fraction(1, 2),
+        ("Piebald",): Fraction(1, 2),
+    }
+    looks = page_of(book, tmp_path).select(".in-eggs > li")
+    assert [look.h3.get_text() for look in looks if look.h3] == ["Normal-looking", "Piebald"]
+    for look in looks:
+        assert len(look.select(".count-egg")) == 6
+        assert len(look.select(".count-shows")) == 3
+        assert "Of 6 eggs, expect about 3; at least one: 98 in 100." in look.get_text()
+    assert "All are het Piebald." in looks[0].get_text()
+
+
+def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
+    """And all stand in the list, which the navigation leads to."""
+    book = book_of(tmp_path, PLAN.format(""))
+    files = public_files(book, tmp_path / "site")[0]
+    assert [name for name in files if name.startswith("plans/")] == [
+        ADDRESS,
+        "plans/F-01/M-02/index.html",
+        "plans/index.html",
+    ]
+    listed = page_of(book, tmp_path, "plans/index.html")
+    hrefs = [str(link["href"]) for link in listed.select(".leaf a")]
+    assert hrefs == ["F-01/M-01/index.html", "F-01/M-02/index.html"]
+    home = BeautifulSoup(files["index.html"], "html5lib")
+    assert [str(link["href"]) for link in home.select("nav a") if link.get_text() == "Planned"] == ["plans/index.html"]
+
+
+def test_without_a_public_plan_there_is_no_list(tmp_path: Path) -> None:
+    """Neither pages nor a way to them."""
+    files = public_files(book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"), tmp_path / "site")[0]
+    assert [name for name in files if name.startswith("plans/")] == []
+    assert b"Planned" not in files["index.html"]
+
+
+def test_a_clutch_takes_the_place_of_the_odds(tmp_path: Path) -> None:
+    """Laid since the plan began; the clutch of the season before does not count."""
+    clutch = "- {id: C27-01, sire: M-01, dam: F-01, laid: 2027-02-20, eggs: 5}\n"
+    book = book_of(tmp_path, PLAN.format(""), clutch)
+    plans = plans_of(book)
+    assert (plans["M-01"].clutches, plans["M-01"].odds, plans["M-01"].over) == (("C27-01",), None, True)
+    assert (plans["M-02"].clutches, plans["M-02"].over) == ((), False)
+    page = page_of(book, tmp_path)
+    assert page.select(".in-eggs") == []
+    links = page.find_all("a", string="C27-01")
+    assert [str(link["href"]) for link in links if isinstance(link, Tag)] == ["../../../clutches/C27-01/index.html"]
+
+
+def test_a_plan_with_a_result_and_no_clutch_is_said_to_be_over(tmp_path: Path) -> None:
+    """The words of the result stay private."""
+    book = book_of(tmp_path, PLAN.format(", result: he would not look at her"))
+    text = page_of(book, tmp_path).get_text(" ")
+    assert "Not going ahead" in text
+    assert "would not look" not in text
+    assert "Tell us what you hope for" not in text
