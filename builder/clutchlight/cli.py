@@ -27,7 +27,18 @@ from clutchlight.command_line import (
     size_of,
     today,
 )
-from clutchlight.season_book import STAGES, Book, Built, build, derivations, open_book, pair_odds, pair_odds_json
+from clutchlight.season_book import (
+    STAGES,
+    Book,
+    Built,
+    build,
+    build_desk,
+    derivations,
+    open_book,
+    pair_odds,
+    pair_odds_json,
+    season,
+)
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
 
@@ -83,6 +94,10 @@ def build_command(
     show(built.problems)
     for change in built.figures:
         click.echo(str(change))
+    if desk is not None and not dry_run:
+        written = build_desk(book, desk, out, on or today(), theme=theme)
+        fresh = len(written.added) + len(written.changed)
+        click.echo(f"the private desk is in {desk} ({counted(fresh, 'file')} written); never put it on the web")
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
 
 
@@ -125,6 +140,22 @@ def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as
         click.echo(json.dumps(pair_odds_json(book, sire, dam, young), indent=2, ensure_ascii=False))
     else:
         click.echo(pair_odds(book, sire, dam, young), nl=False)
+
+
+@main.command("season")
+@click.argument("collection", required=False, type=FOLDER)
+@click.option("--on", "on", type=Day(), help="The day to look at; today unless said.")
+@click.option("--json", "as_json", is_flag=True, help="Print the lists as JSON on stdout.")
+@problems_shown
+def season_command(collection: Path | None, on: date | None, as_json: bool) -> None:
+    """The season's lists: who is overworked, who is ready, what is due, what would prove most."""
+    from clutchlight.website.desk import season_json, season_text
+
+    lists = season(opened(collection_or_default(collection)), on or today())
+    if as_json:
+        click.echo(json.dumps(season_json(lists), indent=2, ensure_ascii=False))
+    else:
+        click.echo(season_text(lists), nl=False)
 
 
 @main.command("watch")

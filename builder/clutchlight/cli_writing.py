@@ -1,6 +1,6 @@
 """The commands that write records for the breeder: they append or create, and on any doubt write nothing.
 
-`start`, `log`, `laid`, `hatched`, `intake`; and `export`, which writes to stdout only.
+`start`, `log`, `laid`, `hatched`, `stamp`, `intake`; and `export`, which writes to stdout only.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from clutchlight.records.log_writing import log_event
 from clutchlight.records.starting import start
 from clutchlight.records.writing import Written
 from clutchlight.season_book import possible_looks
+from clutchlight.statements.stamping import stamp
 
 COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
 ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
@@ -140,6 +141,17 @@ def intake_command(
     told(intake.write(place, made))
 
 
+@click.command("stamp")
+@click.argument("collection", required=False, type=FOLDER)
+@ON
+@problems_shown
+def stamp_command(collection: Path | None, on: date | None) -> None:
+    """Append what changed since the last time to the ledger of dated records."""
+    day = on or today()
+    book = opened(collection_or_default(collection), until=day)
+    click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
+
+
 FORMATS = {"ped": export.to_ped, "ga4gh": export.to_ga4gh, "csv": export.to_csv, "json": export.to_json}
 
 
@@ -153,5 +165,13 @@ def export_command(kind: str, folder: Path | None) -> None:
 
 
 def add_to(group: click.Group) -> None:
-    for command in (start_command, log_command, laid_command, hatched_command, intake_command, export_command):
+    for command in (
+        start_command,
+        log_command,
+        laid_command,
+        hatched_command,
+        stamp_command,
+        intake_command,
+        export_command,
+    ):
         group.add_command(command)

@@ -33,6 +33,7 @@ from clutchlight.statements.past import Past, past_of
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.why import Why, why
 from clutchlight.website.context import FromPrivate
+from clutchlight.website.desk import Season, desk_files, season_lists
 from clutchlight.website.figure_changes import FigureChange, changes_against
 from clutchlight.website.log_words import facts_in_words
 from clutchlight.website.photos import prepare
@@ -238,3 +239,14 @@ def build(
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
     stage()
     return Built(published, figures, pages, problems)
+
+
+def build_desk(book: Book, desk: Path, out: Path, day: date, *, theme: str | None = None) -> Published:
+    """Writes the private desk of a day into a folder of its own, clear of the site at `out`. Raises RecordsError."""
+    found = load_theme(theme or book.collection.settings.theme, [book.folder / "themes", shipped.themes()])
+    return publish(desk_files(book, found, day), desk, desk=out, collection=book.folder, kind="desk")
+
+
+def season(book: Book, day: date) -> Season:
+    """The season's lists as of a day, for the desk and the command `season`."""
+    return season_lists(book, day)

@@ -106,6 +106,9 @@ class Fake:
         found = self.figures.get((animal, locus), ())
         return found if isinstance(found, NotComputed) else found[0][1] if found else het("0")
 
+    def before_hatching(self, animal: str, locus: str) -> Figure | NotComputed | None:
+        return None
+
     def at(self, animal: str, locus: str, day: date) -> Figure | NotComputed:
         found = self.figures.get((animal, locus), ())
         if isinstance(found, NotComputed):

@@ -63,6 +63,11 @@ class Timeline:
         """The moment after every event dated on or before `day`."""
         return sum(1 for event in self.events if event.on <= day)
 
+    def hatched(self, egg: int) -> int:
+        """The moment after every event dated on or before the day of an egg's hatching; the beginning when no day is known."""
+        born = min(self.born[egg], self.now)
+        return self.moment(self.events[born - 1].on) if born else 0
+
 
 def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
     """Puts the dated evidence of one species in order. Evidence after `collection.until` is left out."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from clutchlight.genetics.network import Network, Place
 from clutchlight.genetics.solving import World
@@ -20,10 +21,19 @@ def figure_of(pairs: Sequence[Genotype], chances: Sequence[Fraction]) -> Figure:
     return Figure(tuple(sorted(sums.items())))
 
 
+@lru_cache(maxsize=1024)
+def _certain(pair: Genotype) -> Figure:
+    """The figure of a place with one genotype open: one value for the many animals of whom nothing is to be said."""
+    return Figure(((pair, Fraction(1)),))
+
+
 def answer(world: World, network: Network | None, place: Place) -> Figure | NotComputed:
     """The figure of a place in a network, or whose test would split what is too wide."""
     if network is None:
         return NotComputed(())
+    state = network.settled(*place)
+    if state is not None:
+        return _certain(world.grids[place[0]].states.pairs[state])
     wide = network.unanswered(*place)
     if wide is not None:
         eggs = dict.fromkeys(variable[2] for variable in wide if variable[0] == "state")

@@ -133,12 +133,12 @@ class History:
 
     @cached_property
     def _at_birth(self) -> dict[Place, Figure | NotComputed]:
-        """The figure of every young at its hatching, in one sweep through time."""
+        """The figure of every young at the end of the day of its hatching, in one sweep through time."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
         young = sorted((egg for egg in eggs if egg.family is not None), key=lambda egg: timeline.born[egg.number])
         found: dict[Place, Figure | NotComputed] = {}
         for egg in young:
-            moment = min(timeline.born[egg.number], timeline.now)
+            moment = timeline.hatched(egg.number)
             for locus in range(len(self.world.loci)):
                 found[locus, egg.number] = self.at((locus, egg.number), moment)
         return found
@@ -178,13 +178,14 @@ class History:
         world, timeline = self.world, self.world.timeline
         born = timeline.born
         trees = self.network.set_moment(moment)
+        own = world.timeline.touched[moment - 1]  # their figures hang on no tree where both parents are settled
         loci = [locus for locus in range(len(world.loci)) if self._says_something(locus, moment)]
         for locus in loci:
             every = locus in self._afresh_at or bool(self.network.too_wide)
             if every:
                 places = [egg.number for egg in world.pedigree.eggs]
             else:
-                places = sorted({egg for tree in trees for egg in self.network.eggs_in(tree, locus)})
+                places = sorted({*own, *(egg for tree in trees for egg in self.network.eggs_in(tree, locus))})
             for egg in places:
                 if born[egg] <= moment and world.pedigree.eggs[egg].animals:
                     yield locus, egg

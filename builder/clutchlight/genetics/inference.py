@@ -195,7 +195,7 @@ class Inference:
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
         egg = one.world.pedigree.eggs[place[1]]
-        if since == 0 or (egg.family is not None and since <= one.world.timeline.born[place[1]]):
+        if since == 0 or (egg.family is not None and since <= one.world.timeline.hatched(place[1])):
             return Grounds("parentage") if egg.family is not None else Grounds("proven")
         event = one.world.timeline.events[since - 1]
         kind = "test" if event.kind == "test" and event.subject in egg.animals else "proven"

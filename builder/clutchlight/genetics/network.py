@@ -25,7 +25,7 @@ from math import lcm
 
 from clutchlight.genetics.evidence import LocusEvidence, Timeline
 from clutchlight.genetics.families import Family, Pedigree
-from clutchlight.genetics.grids import Grids
+from clutchlight.genetics.grids import Grids, Pair
 from clutchlight.genetics.possible import ChoiceKey, Domains
 from clutchlight.genetics.terms import Term, Weight, coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
@@ -88,7 +88,7 @@ class Network:
         self.linked = domains.linked
         self.pins: dict[Place, int] = {}
         self._tables: dict[tuple[object, ...], Table | None] = {}
-        self._folded: dict[tuple[object, ...], tuple[Fraction, ...]] = {}
+        self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._size: dict[Variable, int] = {}
         self._branches: dict[ChoiceKey, list[int]] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
@@ -161,7 +161,7 @@ class Network:
                 yield Rule("choice", (variable,), family=variable[1], egg=variable[2])
         for locus in self.linked if len(self.linked) > 1 else ():
             for egg in self.pedigree.eggs:
-                if self._sex_bound(locus, egg.number) and self.is_variable(locus, egg.number):
+                if self._sex_bound(locus, egg.number) and any(self.is_variable(one, egg.number) for one in self.linked):
                     sex = ("sex", egg.number, 0)
                     self._size[sex] = 2
                     yield Rule("sex", (sex, *self._state(locus, egg.number)), locus, -1, egg.number)
@@ -258,7 +258,7 @@ class Network:
             self.factor_at.update({number: (len(self.trees), index) for index, number in enumerate(numbers)})
             self.trees.append(tree)
         for number, rule in enumerate(self.rules):
-            if rule.kind in ("founder", "looks", "young"):
+            if rule.kind in ("founder", "looks", "young", "sex"):
                 self.touching.setdefault((rule.locus, rule.egg), []).append(number)
             elif rule.kind == "picked":
                 for locus in range(len(self.grids)):
@@ -280,6 +280,8 @@ class Network:
         if rule.kind == "choice":
             return self._choice_table(rule)
         if rule.kind == "sex":
+            if not self._born(rule.egg):
+                return None
             states = self.grids[rule.locus].states
             sexes = [states.all[state][0] for state in self.open[rule.locus][rule.egg]]
             return [int(sex == own) for sex in ("male", "female") for own in sexes]
@@ -490,6 +492,8 @@ class Network:
             yield from self.folding_of.get((locus, family, egg if self.pedigree.families[family].each_egg else -1), ())
 
     def _remake(self, numbers: Mapping[int, None]) -> None:
+        if numbers:
+            self._folded.clear()
         for number in numbers:
             at = self.factor_at.get(number)
             if at is not None:
@@ -557,17 +561,31 @@ class Network:
         shares = dict(zip(states, weights, strict=True))
         return tuple(Fraction(shares.get(state, 0), whole) for state in range(count))
 
+    def settled(self, locus: int, egg: int) -> int | None:
+        """The one state that is open to an egg, unless it is pinned or several are."""
+        states = self.open[locus][egg]
+        return states[0] if len(states) == 1 and (locus, egg) not in self.pins else None
+
     def _folded_marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
+        """The distribution of an egg without a variable of its own; sibs of whom the same is said share it until evidence changes."""
         number = self.pedigree.eggs[egg].family
         row, grid = self.open[locus], self.grids[locus]
         if number is None:
             return tuple(Fraction(int(state == row[egg][0])) for state in range(grid.states.count))
         family = self.pedigree.families[number]
         looks, tested = self._said(locus, egg) if self._born(egg) else (grid.states.full, None)
-        sums = [Fraction(0)] * grid.states.count
+        key = (locus, number, egg if family.each_egg else -1, looks, tested)
+        if key not in self._folded:
+            self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
+        return self._folded[key]
+
+    def _worked_out(
+        self, locus: int, family: Family, egg: int, shares: Mapping[Pair, Sequence[tuple[int, Fraction]]]
+    ) -> tuple[Fraction, ...] | None:
+        row = self.open[locus]
+        sums = [Fraction(0)] * self.grids[locus].states.count
         for way in self.ways(locus, family, egg):
-            scope = self._scope(locus, family, way, None)
-            weights = self.belief(scope)
+            weights = self.belief(self._scope(locus, family, way, None))
             whole = sum(weights)
             if not whole:
                 return None
@@ -576,7 +594,6 @@ class Network:
                 weights = weights[way.position * length : (way.position + 1) * length]
             sires = (None,) if way.sire is None else row[way.sire]
             pairs = [(s, d) for s in sires for d in row[family.dam]]
-            shares = grid.young_given(looks, tested)
             for weight, pair in zip(weights, pairs, strict=True):
                 if weight:
                     for state, share in shares[pair]:

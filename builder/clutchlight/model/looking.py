@@ -46,7 +46,9 @@ def genotypes_left(reading: Reading | None, locus: Locus, species: Species) -> t
     without, doubled = frozenset(reading.without), frozenset[str]()
     for name in reading.cannot_tell:
         if name in locus.look_names and name not in locus.alleles:
-            single = {locus.alleles[pair[0] - 1] for pair in locus.looks.get(frozenset({name}), ()) if pair[0] == pair[1]}
+            single = {
+                locus.alleles[pair[0] - 1] for pair in locus.looks.get(frozenset({name}), ()) if pair[0] == pair[1]
+            }
             here, doubled = here | single, doubled | {name}
     left = tuple(
         pair
