@@ -492,12 +492,15 @@ class Network:
             yield from self.folding_of.get((locus, family, egg if self.pedigree.families[family].each_egg else -1), ())
 
     def _remake(self, numbers: Mapping[int, None]) -> None:
-        if numbers:
-            self._folded.clear()
         for number in numbers:
-            at = self.factor_at.get(number)
-            if at is not None:
-                self.trees[at[0]].change(at[1], self.table(self.rules[number]))
+            if number in self.factor_at:
+                self.give(number, self.table(self.rules[number]))
+
+    def give(self, number: int, table: Table | None) -> None:
+        """Puts a table in the place of a factor's own."""
+        self._folded.clear()
+        tree, factor = self.factor_at[number]
+        self.trees[tree].change(factor, table)
 
     def pin(self, place: Place, mask: int | None) -> None:
         """Adds the knowledge that an egg has one of these states, as a sure test would; None takes it back."""

@@ -302,8 +302,7 @@ def _settle(network: Network, doubt: Variable, position: int | None) -> None:
     if position is not None and table is not None:
         length = len(table) // _size(network, doubt)
         table = [weight * (index // length == position) for index, weight in enumerate(table)]
-    tree, factor = network.factor_at[number]
-    network.trees[tree].change(factor, table)
+    network.give(number, table)
 
 
 def _to_one(table: Sequence[tuple[Members, Fraction]]) -> tuple[tuple[tuple[Members, Fraction], ...], Fraction]:

@@ -39,8 +39,8 @@ class Outcome:
 
     `at_least_one`: the chance that a clutch of the asked size holds one or more; `expected`: how many on average.
     `hidden`: loci (keys) that this look conceals. `unseen`: traits not shown that may be carried, certain ones too.
-    `all_unseen`, `no_unseen`: the chances that it carries all of them, and none. `double`: shown traits of which a second copy is
-    open, with its chance.
+    `all_possible`, `none_possible`: the chances that it carries all, and none, of those that are possible (not certain). `double`: shown
+    traits of which a second copy is open, with its chance.
     """
 
     looks: tuple[str, ...]
@@ -49,8 +49,8 @@ class Outcome:
     at_least_one: Fraction
     expected: Fraction
     unseen: tuple[Carried, ...]
-    all_unseen: Fraction
-    no_unseen: Fraction
+    all_possible: Fraction
+    none_possible: Fraction
     double: tuple[Carried, ...] = ()
     hidden: tuple[str, ...] = ()
     combos: tuple[str, ...] = ()

@@ -19,13 +19,14 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import comb, lcm, prod
+from operator import mul
 
 from clutchlight.genetics.pairs import Group, Part, Together
 from clutchlight.model import Genotype, Locus, Look, Sex
 from clutchlight.planning.odds_values import Carried, Harm, Outcome
 from clutchlight.planning.young import Cross, hides, hiding_order, shows
 
-LIMIT = 1 << 16
+LIMIT = 1 << 14
 """The most looks that are told apart; beyond it a pairing has too many to list."""
 
 Looks = tuple[Look | None, ...]
@@ -36,16 +37,44 @@ class TooManyLooksError(Exception):
     """The young of a pairing can look in more than LIMIT ways."""
 
 
+Rows = tuple[tuple[int, Carried], ...]
+"""Traits with the position of their locus."""
+
+Ratio = tuple[int, int]
+
+
 @dataclass(frozen=True, slots=True)
 class GroupLooks:
     """What one combination of looks at a group's loci contributes: its moments (whole numbers, see `scale`) and what is behind it."""
 
     moments: tuple[int, ...]
-    unseen: tuple[tuple[int, Carried], ...]
-    double: tuple[tuple[int, Carried], ...]
+    unseen: Rows
+    double: Rows
     harm: tuple[tuple[int, Harm], ...]
-    every: Fraction
-    none: Fraction
+    every: Ratio
+    none: Ratio
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """The product of the groups walked through so far; kept on the way down, so that each step is multiplied once."""
+
+    moments: tuple[int, ...]
+    every: Ratio
+    none: Ratio
+    unseen: Rows
+    double: Rows
+    harm: tuple[tuple[int, Harm], ...]
+
+    def with_group(self, found: GroupLooks) -> Running:
+        return Running(
+            tuple(map(mul, self.moments, found.moments)),
+            (self.every[0] * found.every[0], self.every[1] * found.every[1]),
+            (self.none[0] * found.none[0], self.none[1] * found.none[1]),
+            self.unseen + found.unseen,
+            self.double + found.double,
+            self.harm + found.harm,
+        )
 
 
 class Outcomes:
@@ -65,55 +94,55 @@ class Outcomes:
 
     def all(self) -> tuple[Outcome, ...]:
         """Every outcome, most likely first. Raises TooManyLooksError."""
-        found: list[Outcome] = []
+        if self._surely_too_many():
+            raise TooManyLooksError
+        found: list[tuple[int, Outcome]] = []
         for sex in ("male", "female") if self.by_sex else (None,):
-            leaf = self._leaf_of(sex)
-            for looks, picked in self._walk(sex, 0, frozenset(), {}):
+            leaf = _Leaf(self, sex)
+            start = Running((1,) * self.young, (1, 1), (1, 1), (), (), ())
+            for looks, running in self._walk(sex, 0, frozenset(), {}, start):
                 if len(found) == LIMIT:
                     raise TooManyLooksError
-                found.append(leaf.outcome(looks, picked))
+                found.append((running.moments[0], leaf.outcome(looks, running)))
         rank = {None: 0, "male": 1, "female": 2}
-        return tuple(sorted(found, key=lambda one: (-one.per_egg, len(one.looks), one.looks, rank[one.sex])))
+        found.sort(key=lambda row: (-row[0], len(row[1].looks), row[1].looks, rank[row[1].sex]))
+        return tuple(outcome for _, outcome in found)
+
+    def _surely_too_many(self) -> bool:
+        """Whether so many looks can be told without walking: every locus by itself and none hidden."""
+        if any(locus.hides for locus in self.together.loci) or any(len(group.loci) > 1 for group in self.groups):
+            return False
+        sex: Sex | None = "male" if self.by_sex else None
+        counts = (
+            sum(self._group_looks(index, sex, (look,)) is not None for look in self.crosses[group.loci[0]].looks)
+            for index, group in enumerate(self.groups)
+        )
+        return prod(counts) > LIMIT
 
     # -- the walk over looks -------------------------------------------------------------------------------------------
 
     def _walk(
-        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | None]
-    ) -> Iterator[tuple[dict[int, Look | None], tuple[GroupLooks, ...]]]:
-        """Each possible combination of looks, loci in the order of hiding, with its contributions group by group."""
-        picked: list[GroupLooks] = []
-        yield from self._deeper(sex, step, closed, looks, picked)
-
-    def _deeper(
-        self,
-        sex: Sex | None,
-        step: int,
-        closed: frozenset[str],
-        looks: dict[int, Look | None],
-        picked: list[GroupLooks],
-    ) -> Iterator[tuple[dict[int, Look | None], tuple[GroupLooks, ...]]]:
+        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | None], running: Running
+    ) -> Iterator[tuple[dict[int, Look | None], Running]]:
+        """Each possible combination of looks, loci in the order of hiding, with the products over its groups."""
         if step == len(self.order):
-            yield looks, tuple(picked)
+            yield looks, running
             return
         locus = self.order[step]
         value = self.together.loci[locus]
+        group = self.group_of[locus]
+        members = self.groups[group].loci
         options: Sequence[Look | None] = (None,) if value.key in closed else self.crosses[locus].looks
         for look in options:
             looks[locus] = look
-            group = self.group_of[locus]
-            complete = all(member in looks for member in self.groups[group].loci)
-            if complete:
-                found = self._group_looks(group, sex, tuple(looks[member] for member in self.groups[group].loci))
+            further = running
+            if all(member in looks for member in members):
+                found = self._group_looks(group, sex, tuple(looks[member] for member in members))
                 if found is None:
                     continue
-                picked.append(found)
-            yield from self._deeper(sex, step + 1, closed | hides(value, look), looks, picked)
-            if complete:
-                picked.pop()
+                further = running.with_group(found)
+            yield from self._walk(sex, step + 1, closed | hides(value, look), looks, further)
         del looks[locus]
-
-    def _leaf_of(self, sex: Sex | None) -> _Leaf:
-        return _Leaf(self, sex)
 
     # -- one group of loci ---------------------------------------------------------------------------------------------
 
@@ -199,7 +228,8 @@ class Outcomes:
                 carries = _sum(joined, lambda pair, a=allele: a in pair)  # type: ignore[misc]
                 if carries:
                     unseen.append((position, Carried(locus.key, trait, carries)))
-                    open_alleles.append(allele)
+                    if carries < 1:
+                        open_alleles.append(allele)
             wanted.append(tuple(open_alleles))
             harm += [(position, one) for one in harms_of(locus, joined)]
         every = none = Fraction(0)
@@ -211,7 +241,14 @@ class Outcomes:
                 none_here *= _sum(pairs, lambda pair, need=alleles: not any(allele in pair for allele in need))  # type: ignore[misc]
             every += all_here
             none += none_here
-        return GroupLooks(moments, tuple(unseen), tuple(double), tuple(harm), every, none)
+        return GroupLooks(
+            moments,
+            tuple(unseen),
+            tuple(double),
+            tuple(harm),
+            every.as_integer_ratio(),
+            none.as_integer_ratio(),
+        )
 
     def _behind(
         self, part: Part, at: int, cross: Cross, sex: Sex | None, look: Look | None
@@ -243,36 +280,30 @@ class _Leaf:
         species = outcomes.together.species
         self.combos = tuple((name, frozenset(parts)) for name, parts in species.combos.items())
 
-    def outcome(self, looks: Mapping[int, Look | None], picked: Sequence[GroupLooks]) -> Outcome:
+    def outcome(self, looks: Mapping[int, Look | None], running: Running) -> Outcome:
         of = self.of
-        moments = [prod(column) for column in zip(*(one.moments for one in picked), strict=True)] if picked else [1]
-        per_egg = Fraction(moments[0], self.first) if picked else Fraction(1)
-        some = sum(factor * moment for factor, moment in zip(self.factors, moments, strict=False))
+        per_egg = Fraction(running.moments[0], self.first)
         names: list[str] = []
         hidden: list[str] = []
-        for locus in range(len(of.together.loci)):
+        for locus, value in enumerate(of.together.loci):
             look = looks[locus]
             if look is None:
-                hidden.append(of.together.loci[locus].key)
-            else:
+                hidden.append(value.key)
+            elif look:
                 names += sorted(look)
-        every = none = Fraction(1)
-        for one in picked:
-            every *= one.every
-            none *= one.none
         return Outcome(
             tuple(names),
             self.sex,
             per_egg,
-            Fraction(some, self.whole) if picked else Fraction(1),
+            Fraction(sum(map(mul, self.factors, running.moments)), self.whole),
             per_egg * of.young,
-            _in_order(one.unseen for one in picked),
-            every,
-            none,
-            _in_order(one.double for one in picked),
+            _in_order(running.unseen),
+            Fraction(*running.every),
+            Fraction(*running.none),
+            _in_order(running.double),
             tuple(hidden),
-            self._combos(frozenset(names)),
-            tuple(harm for _, harm in sorted((row for one in picked for row in one.harm), key=lambda row: row[0])),
+            self._combos(frozenset(names)) if self.combos else (),
+            tuple(harm for _, harm in sorted(running.harm, key=_position)) if running.harm else (),
         )
 
     def _combos(self, looks: frozenset[str]) -> tuple[str, ...]:
@@ -295,8 +326,12 @@ def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Har
                 yield Harm(locus.key, (one, other), text, locus.welfare_source, both)
 
 
-def _in_order(rows: Iterator[tuple[tuple[int, Carried], ...]]) -> tuple[Carried, ...]:
-    return tuple(carried for _, carried in sorted((row for some in rows for row in some), key=lambda row: row[0]))
+def _position(row: tuple[int, object]) -> int:
+    return row[0]
+
+
+def _in_order(rows: Rows) -> tuple[Carried, ...]:
+    return tuple(carried for _, carried in sorted(rows, key=_position))
 
 
 def _sum(chances: Mapping[Genotype, Fraction], holds: Callable[[Genotype], bool]) -> Fraction:

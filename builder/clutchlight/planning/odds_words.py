@@ -1,0 +1,244 @@
+"""The odds of a pairing in natural counts: "Of 8 eggs, expect about 2; at least one: 65 in 100."
+
+Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `statements.words`). Sentences come ready for
+any page; `as_text` puts them into the lines that a terminal shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from clutchlight.model import Collection, Inheritance, Species
+from clutchlight.planning.odds_values import Carried, Harm, Odds, Outcome, Proof
+from clutchlight.statements import words
+from clutchlight.statements.kinship_words import relation_of_parents
+
+SHOWN = 24
+"""The most looks that the text lists; the rest are counted, and `--json` has them all."""
+
+NORMAL_LOOK = "normal-looking"
+
+
+@dataclass(frozen=True, slots=True)
+class LookWords:
+    """One outcome in words. `eggs`: how many to expect; `carries`, `harm`: sentences, perhaps none."""
+
+    look: str
+    eggs: str
+    carries: tuple[str, ...]
+    harm: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OddsWords:
+    """A pairing in words: its title, how the parents are related, the looks, what it proves, and notes."""
+
+    title: str
+    kinship: str
+    looks: tuple[LookWords, ...]
+    more: str
+    proves: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWords:
+    """Everything that is said of a pairing."""
+    species = collection.species[odds.species]
+    names = [_name(collection, ident) for ident in (odds.sire, odds.dam)]
+    return OddsWords(
+        f"{names[0]} with {names[1]}: a clutch of {words.plural(odds.young, 'hatchling')}",
+        _kinship(odds, collection),
+        tuple(_look_words(outcome, odds.young, species) for outcome in odds.outcomes[:shown]),
+        _more(odds.outcomes[shown:]),
+        tuple(proof_sentence(proof, odds.young, collection) for proof in odds.proves if _says_something(proof)),
+        tuple(_notes(odds, collection)),
+    )
+
+
+def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
+    """The lines that a terminal shows, with a line end at the end."""
+    said = in_words(odds, collection, shown)
+    lines = [said.title, f"  {said.kinship}", ""]
+    for look in said.looks:
+        lines.append(f"  {look.look}: {look.eggs}")
+        lines += [f"      {sentence}" for sentence in (*look.carries, *look.harm)]
+    if said.more:
+        lines.append(f"  {said.more}")
+    if said.proves:
+        lines += ["", "What it would prove"]
+        lines += [f"  {sentence}" for sentence in said.proves]
+    if said.notes:
+        lines += ["", "Please note"]
+        lines += [f"  {note}" for note in said.notes]
+    return "\n".join(lines) + "\n"
+
+
+# Eggs
+
+
+def expected_eggs(expected: Fraction, young: int, at_least_one: Fraction) -> str:
+    """How many of a clutch: "Of 8 eggs, expect about 2; at least one: 65 in 100." Eggs that hatch are meant."""
+    if expected == young:
+        return "every egg." if young > 1 else "the one egg, for certain."
+    return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)}."
+
+
+def _about(expected: Fraction) -> str:
+    whole = int(expected)
+    if expected == whole:
+        return f"about {whole}"
+    return "fewer than one" if not whole else f"{whole} or {whole + 1}"
+
+
+def in_hundred(chance: Fraction) -> str:
+    """A chance as clutches in a hundred, rounded down: "65 in 100", "always", "under 1 in 100"."""
+    if chance in (0, 1):
+        return "always" if chance else "never"
+    return "under 1 in 100" if chance < words.ONE_PERCENT else f"{words.percent(chance)} in 100"
+
+
+def times_in_hundred(chance: Fraction) -> str:
+    """How often a clutch does something: "41 times in 100", "every time", "under 1 time in 100"."""
+    if chance in (0, 1):
+        return "every time" if chance else "never"
+    return (
+        "under 1 time in 100" if chance < words.ONE_PERCENT else f"{words.plural(words.percent(chance), 'time')} in 100"
+    )
+
+
+def look_name(outcome: Outcome) -> str:
+    """A look as one says it: the names of its combos first, then all its looks; males and females where they differ."""
+    looks = " ".join(outcome.looks) or NORMAL_LOOK
+    named = f"{words.join_and(outcome.combos)} ({looks})" if outcome.combos else looks
+    return f"{outcome.sex}, {named}" if outcome.sex else named
+
+
+def _look_words(outcome: Outcome, young: int, species: Species) -> LookWords:
+    name = look_name(outcome)
+    return LookWords(
+        name[:1].upper() + name[1:],
+        expected_eggs(outcome.expected, young, outcome.at_least_one),
+        tuple(_carries(outcome, species)),
+        tuple(harm_sentence(harm) for harm in outcome.harm),
+    )
+
+
+def _more(rest: tuple[Outcome, ...]) -> str:
+    if not rest:
+        return ""
+    share = sum((outcome.per_egg for outcome in rest), Fraction(0))
+    return f"And {words.plural(len(rest), 'rarer look')}, together {in_hundred(share)} eggs; --json lists them all."
+
+
+# What is behind a look
+
+
+def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
+    certain = [one for one in outcome.unseen if one.carries == 1]
+    possible = [one for one in outcome.unseen if one.carries < 1]
+    recessive = [one.trait for one in certain if species.loci[one.locus].inheritance is Inheritance.RECESSIVE]
+    others = [one.trait for one in certain if one.trait not in recessive]
+    if recessive:
+        yield f"All are {words.het_group(recessive)}."
+    if others:
+        yield f"All carry {words.join_and(others)}."
+    if possible:
+        yield f"May carry {words.join_and([_may_carry(one) for one in possible])}."
+    if len(possible) > 1:
+        some = 1 - outcome.all_possible - outcome.none_possible
+        of = len(possible)
+        yield f"Together: {words.split_words(outcome.all_possible, some, outcome.none_possible, of)}."
+    for one in outcome.double:
+        yield f"Two copies of {one.trait}: {words.in_count(one.carries)}."
+    hidden = [_traits_of(species, key) for key in outcome.hidden]
+    if hidden:
+        yield f"This look hides {words.join_and(hidden)}, so nothing can be seen of that."
+
+
+def _may_carry(one: Carried) -> str:
+    return f"{one.trait} ({words.in_count(one.carries)})"
+
+
+def _traits_of(species: Species, key: str) -> str:
+    return words.join_or(species.loci[key].alleles)
+
+
+def harm_sentence(harm: Harm) -> str:
+    """Harm said beside an outcome; its chance is rounded up."""
+    one, other = harm.traits
+    what = f"two copies of {one}" if one == other else f"{one} with {other}"
+    often = "all of these" if harm.chance == 1 else f"up to {words.harm_percent(harm.chance)} in 100 of these"
+    source = f" [{harm.source}]" if harm.source else ""
+    return f"Harm, {often}: {what}. {words.sentence(harm.text)}{source}"
+
+
+# What it proves
+
+
+def _says_something(proof: Proof) -> bool:
+    return proof.chance != 0 or proof.if_none != proof.now
+
+
+def proof_sentence(proof: Proof, young: int, collection: Collection) -> str:
+    """What the clutch says of one trait of one parent: the chance of a proof, and what a clutch without the trait leaves."""
+    name = _name(collection, proof.animal)
+    before = (
+        f"{name} is taken to carry {proof.trait}, on somebody's word"
+        if proof.now == 1
+        else f"{name} may carry {proof.trait} ({words.in_count(proof.now)})"
+    )
+    if proof.chance is None:
+        settles = "how often this would prove it is not computed"
+    elif proof.chance:
+        settles = f"this clutch would prove it {times_in_hundred(proof.chance)}"
+    else:
+        settles = "this clutch cannot prove it"
+    return f"{before}; {settles}. {_if_none(proof, young)}"
+
+
+def _if_none(proof: Proof, young: int) -> str:
+    if proof.if_none is None:
+        return f"There is no clutch without {proof.trait}."
+    count = words.plural(young, "hatchling")
+    if proof.if_none == proof.now:
+        return f"{count} without {proof.trait} would say nothing."
+    return f"If {count} hatch and none shows {proof.trait}, it is {words.note_count(proof.if_none)}."
+
+
+# Notes
+
+
+def _kinship(odds: Odds, collection: Collection) -> str:
+    text = words.sentence(relation_of_parents(collection, odds.sire, odds.dam, odds.inbreeding, of="their"))
+    prefix = "The young: "
+    body = f"{prefix}{text[:1].lower()}{text[1:]}"
+    return f"{body} Inbreeding coefficient {odds.inbreeding}." if odds.inbreeding else body
+
+
+def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
+    species = collection.species[odds.species]
+    for problem in odds.problems:
+        yield words.sentence(problem.message)
+    for death in odds.lethal:
+        share = f"up to {words.harm_percent(death.per_egg)} in 100 eggs"
+        yield f"Two copies of {death.trait} die in the egg: {share}. All other counts are of eggs that hatch."
+    for key in odds.sex_not_told:
+        yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so nothing is said by sex."
+    for key, animals in odds.not_computed:
+        test = f"; a test of {words.join_or(animals)} would help" if animals else ""
+        yield f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part{test}."
+    for one in odds.welfare:
+        source = f" [{one.source}]" if one.source else ""
+        yield f"Welfare, {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
+    if any(outcome.at_least_one != 1 - (1 - outcome.per_egg) ** odds.young for outcome in odds.outcomes):
+        yield (
+            "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
+            "The counts allow for that."
+        )
+
+
+def _name(collection: Collection, ident: str) -> str:
+    name = collection.animals[ident].name
+    return f"{name} ({ident})" if name else ident

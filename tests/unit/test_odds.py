@@ -1,0 +1,400 @@
+"""Odds of a pairing against enumeration of both parents' genotypes and every clutch."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from random import Random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import Animal, Case, Claim, Clutch, Inheritance, Locus, Look, Reading, Sex
+from tests.oracle.enumerate_genotypes import Enumeration, proves
+from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
+from tests.unit.pairings import NORMAL, Pair, inferred, parent, recessive
+
+from clutchlight.genetics.inference import infer
+from clutchlight.model import Collection
+from clutchlight.planning import outcomes as outcomes_module
+from clutchlight.planning.odds import odds
+from clutchlight.planning.odds_values import Odds
+from clutchlight.problems import RecordsError
+
+F = Fraction
+ZERO = F(0)
+ONE, TWO = (F(0), F(1), F(0)), (F(0), F(0), F(1))
+
+
+def maybe(chance: Fraction) -> tuple[Fraction, ...]:
+    return 1 - chance, chance, F(0)
+
+
+DOUBLE = recessive("Piebald", "Clown")
+
+
+def doubly_uncertain(young: int) -> Odds:
+    """Two possible hets, 2/3 and 1/2, at two loci."""
+    said = {"Piebald": F(2, 3), "Clown": F(1, 2)}
+    return odds(inferred(DOUBLE, parent("M", "male", said), parent("D", "female", said)), ZERO, "M", "D", young)
+
+
+PAIR = Pair(
+    {"Piebald": maybe(F(2, 3)), "Clown": maybe(F(1, 2))},
+    {"Piebald": maybe(F(2, 3)), "Clown": maybe(F(1, 2))},
+)
+
+
+@pytest.mark.parametrize("young", [1, 2, 3, 4, 5])
+def test_every_look_has_the_chance_that_enumeration_of_parents_and_clutches_gives(young: int) -> None:
+    """Two possible hets at two loci: per egg, at least one of up to five, and the expected count, exactly."""
+    single: dict[tuple[str, ...], Fraction] = {}
+    some: dict[tuple[str, ...], Fraction] = {}
+    for _sire, _dam, eggs, chance in PAIR.clutches(young):
+        for look in eggs:
+            single[look] = single.get(look, ZERO) + chance / young
+        for look in set(eggs):
+            some[look] = some.get(look, ZERO) + chance
+    found = doubly_uncertain(young).outcomes
+    assert {one.looks: one.per_egg for one in found} == single
+    assert {one.looks: one.at_least_one for one in found} == some
+    assert {one.looks: one.expected for one in found} == {look: young * chance for look, chance in single.items()}
+
+
+@pytest.mark.parametrize("young", [1, 2, 3, 4, 5])
+def test_a_proof_and_a_clutch_without_the_trait_agree_with_enumeration(young: int) -> None:
+    """A Piebald young of two normal-looking parents forces both; else the chance is what Bayes' theorem leaves."""
+    proved = none = carried = ZERO
+    for sire, _dam, eggs, chance in PAIR.clutches(young):
+        if any("Piebald" in look for look in eggs):
+            proved += chance
+        else:
+            none += chance
+            carried += chance if sire[0] else ZERO
+    proof = next(one for one in doubly_uncertain(young).proves if (one.animal, one.trait) == ("M", "Piebald"))
+    assert proof.chance == proved
+    assert proof.if_none == carried / none
+    assert proof.now == F(2, 3)
+
+
+def test_a_doubly_uncertain_clutch_is_not_the_naive_formula() -> None:
+    """The eggs share their parents: at least one Piebald of five is less likely than 1 - (1 - p)^5 says."""
+    visual = next(one for one in doubly_uncertain(5).outcomes if one.looks == ("Piebald",))
+    assert visual.at_least_one < 1 - (1 - visual.per_egg) ** 5
+
+
+def test_two_possible_hets_worked_by_hand() -> None:
+    """2/3 x 2/3 at one locus, 6 eggs: 4/9 both het, then 1 - (3/4)^6 = 3367/4096; together 3367/9216. Derived by hand."""
+    said = {"Piebald": F(2, 3)}
+    room = inferred(recessive("Piebald"), parent("M", "male", said), parent("D", "female", said))
+    visual = odds(room, ZERO, "M", "D", 6).outcomes[1]
+    assert (visual.looks, visual.per_egg, visual.at_least_one) == (("Piebald",), F(1, 9), F(3367, 9216))
+
+
+def test_certain_parents_share_nothing_uncertain() -> None:
+    """Two proven hets are the case in which 1 - (3/4)^n is right."""
+    said = {"Piebald": F(1)}
+    room = inferred(recessive("Piebald"), parent("M", "male", said), parent("D", "female", said))
+    visual = odds(room, ZERO, "M", "D", 8).outcomes[1]
+    assert visual.at_least_one == 1 - F(3, 4) ** 8
+
+
+def test_normal_looking_young_of_two_hets_carry_with_two_in_three() -> None:
+    """The trade's 66%: the source is any genetics text (check values: carrier chances)."""
+    said = {"Piebald": F(1), "Clown": F(1)}
+    room = inferred(DOUBLE, parent("M", "male", said), parent("D", "female", said))
+    normal = odds(room, ZERO, "M", "D", 1).outcomes[0]
+    assert normal.looks == ()
+    assert [(one.trait, one.carries) for one in normal.unseen] == [("Piebald", F(2, 3)), ("Clown", F(2, 3))]
+    assert (normal.all_possible, normal.none_possible) == (F(4, 9), F(1, 9))
+
+
+# Doubts that loci share
+
+
+def shared_doubt() -> Case:
+    """M's sire is either A (Piebald and Clown) or B (neither), so that M carries both or none; D shows both."""
+    both = Reading(Look(("Piebald", "Clown")))
+    animals = (
+        Animal("A", "male", (both,)),
+        Animal("B", "male", (NORMAL,)),
+        Animal("E", "female", (NORMAL,)),
+        Animal("D", "female", (both,)),
+        Animal("M", "male", (NORMAL,), clutch="C-1"),
+    )
+    clutch = Clutch("C-1", (("A", F(1, 2)), ("B", F(1, 2))), "E", date(2022, 7, 1))
+    return Case(DOUBLE, animals, (clutch,))
+
+
+def test_a_doubt_shared_by_two_loci_keeps_them_together() -> None:
+    """M is het both with 1/2, else nothing: a young shows both with 1/2 * 1/4, and one of the two just as often."""
+    found = odds(infer(as_collection(shared_doubt())), ZERO, "M", "D", 2).outcomes
+    assert {one.looks: one.per_egg for one in found} == {
+        (): F(5, 8),
+        ("Piebald",): F(1, 8),
+        ("Clown",): F(1, 8),
+        ("Piebald", "Clown"): F(1, 8),
+    }
+
+
+def test_a_proof_at_one_locus_can_settle_another_through_the_sire() -> None:
+    """A (Super Pastel, Piebald) or B (normal) sired M; a Pastel young of M shows that A did, so that M carries Piebald for certain."""
+    loci = (Locus("pastel", "incomplete dominant", ("Pastel",)), *recessive("Piebald"))
+    animals = (
+        Animal("A", "male", (Reading(Look(("Super Pastel", "Piebald"))),)),
+        Animal("B", "male", (NORMAL,)),
+        Animal("E", "female", (NORMAL,)),
+        Animal("D", "female", (NORMAL,)),
+        Animal("M", "male", clutch="C-1"),
+    )
+    clutch = Clutch("C-1", (("A", F(1, 2)), ("B", F(1, 2))), "E", date(2022, 7, 1))
+    room = infer(as_collection(Case(loci, animals, (clutch,))))
+    found = {one.trait: one.chance for one in odds(room, ZERO, "M", "D", 2).proves if one.animal == "M"}
+    assert found == {"Pastel": F(3, 8), "Piebald": F(3, 8)}
+
+
+# Looks as they would be recorded
+
+
+def test_a_locus_that_a_look_hides_is_left_blank() -> None:
+    """Albino hides Hypo: an Albino young is recorded as Albino, whatever it is there, and carries Hypo with its full chance."""
+    loci = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),)), *recessive("Spot"))
+    loci = (loci[0], Locus("hypo", "recessive", ("Hypo",)), loci[1])
+    said = {"Albino": F(1), "Hypo": F(1)}
+    room = inferred(loci, parent("M", "male", said), parent("D", "female", said))
+    found = {one.looks: one for one in odds(room, ZERO, "M", "D", 1).outcomes}
+    assert {looks: one.per_egg for looks, one in found.items()} == {
+        (): F(9, 16),
+        ("Hypo",): F(3, 16),
+        ("Albino",): F(1, 4),
+    }
+    albino = found["Albino",]
+    assert albino.hidden == ("hypo",)
+    assert [(one.trait, one.carries) for one in albino.unseen] == [("Hypo", F(3, 4))]
+
+
+def test_a_hidden_hatchling_proves_nothing_at_the_hidden_locus() -> None:
+    """One egg of two hets of both: Hypo is proved only by a Hypo that is not Albino, 3/16 of the time, half as likely for each."""
+    albino = Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),))
+    loci = (albino, Locus("hypo", "recessive", ("Hypo",)))
+    said = {"Albino": F(1), "Hypo": F(1, 2)}
+    room = inferred(loci, parent("M", "male", said), parent("D", "female", {"Albino": F(1), "Hypo": F(1)}))
+    proof = next(p for p in odds(room, ZERO, "M", "D", 1).proves if (p.animal, p.trait) == ("M", "Hypo"))
+    assert proof.chance == F(1, 2) * F(1, 4) * F(3, 4)
+
+
+def test_two_copies_that_die_are_told_and_shares_are_among_survivors() -> None:
+    """Frost x Frost where two copies die: a quarter of the eggs, and two in three of the rest show Frost."""
+    loci = (Locus("frost", "incomplete dominant", ("Frost",), two_copies=(("Frost", "dies"),)),)
+    room = inferred(loci, parent("M", "male", {}, ("Frost",)), parent("D", "female", {}, ("Frost",)))
+    found = odds(room, ZERO, "M", "D", 3)
+    assert {one.looks: one.per_egg for one in found.outcomes} == {("Frost",): F(2, 3), (): F(1, 3)}
+    assert [(one.trait, one.per_egg) for one in found.lethal] == [("Frost", F(1, 4))]
+
+
+def test_a_sex_linked_locus_tells_males_from_females() -> None:
+    """XY, r = 1/15, a male that had Banana from his sire, a normal female: sons 14/15, daughters 1/15 (derived, check values)."""
+    loci = (Locus("banana", "incomplete dominant", ("Banana",), crossover=F(1, 15)),)
+    male = Animal("M", "male", (Reading(Look(("Banana",))),), (Claim("Banana", came_from="sire"),))
+    found = odds(inferred(loci, male, parent("D", "female", {})), ZERO, "M", "D", 4)
+    assert found.by_sex
+    assert {(one.sex, one.looks): one.per_egg for one in found.outcomes} == {
+        ("male", ("Banana",)): F(7, 15),
+        ("male", ()): F(1, 30),
+        ("female", ("Banana",)): F(1, 30),
+        ("female", ()): F(7, 15),
+    }
+
+
+def test_combos_are_named_and_the_larger_one_stands_for_the_smaller() -> None:
+    """A look that holds every part of a combo bears its name."""
+    loci = recessive("Amelanistic", "Anerythristic", "Stripe")
+    shown = ("Amelanistic", "Anerythristic", "Stripe")
+    collection = as_collection(Case(loci, (parent("M", "male", {}, shown), parent("D", "female", {}, shown))))
+    species = replace(
+        collection.species["snake"],
+        combos={"Snow": ("Amelanistic", "Anerythristic"), "Snow Stripe": shown, "Candy Cane": ("Amelanistic", "Bold")},
+    )
+    whole = Collection(collection.settings, {"snake": species}, collection.animals, collection.clutches)
+    assert odds(infer(whole), ZERO, "M", "D", 1).outcomes[0].combos == ("Snow Stripe",)
+
+
+def test_harm_of_a_double_dose_stands_beside_its_outcome() -> None:
+    """A look behind which a harmful double dose may be says so, with its chance within that look."""
+    loci = (Locus("spin", "dominant", ("Spin",)),)
+    collection = as_collection(
+        Case(loci, (parent("M", "male", {"Spin": ZERO}, ("Spin",)), parent("D", "female", {}, ("Spin",))))
+    )
+    species = collection.species["snake"]
+    harmful = replace(
+        species.loci["spin"], two_copies_harm={"Spin": "unsteady"}, welfare="unsteady", welfare_source="x"
+    )
+    whole = Collection(
+        collection.settings,
+        {"snake": replace(species, loci={"spin": harmful})},
+        collection.animals,
+        collection.clutches,
+    )
+    found = odds(infer(whole), ZERO, "M", "D", 1)
+    assert [(one.traits, one.chance) for one in found.outcomes[0].harm] == [(("Spin", "Spin"), F(1, 3))]
+    assert [one.text for one in found.welfare] == ["unsteady"]
+    assert [(one.trait, one.carries) for one in found.outcomes[0].double] == [("Spin", F(1, 3))]
+
+
+# Size
+
+
+SEXES: tuple[tuple[str, Sex], ...] = (("M", "male"), ("D", "female"))
+
+
+def ten_loci(kind: Inheritance, shows: bool) -> Odds:
+    traits = [f"Trait {letter}" for letter in "abcdefghij"]
+    loci = tuple(Locus(f"locus-{trait[-1]}", kind, (trait,)) for trait in traits)
+    animals = [
+        Animal(name, sex, (NORMAL,) if shows else (), tuple(Claim(trait, F(2, 3)) for trait in traits))
+        for name, sex in SEXES
+    ]
+    return odds(inferred(loci, *animals), ZERO, "M", "D", 6)
+
+
+def test_ten_uncertain_loci_stay_exact() -> None:
+    """Both parents uncertain at ten recessive loci: 1,024 looks, each the product of its loci, together exactly 1."""
+    found = ten_loci("recessive", shows=True)
+    assert len(found.outcomes) == 1024
+    assert sum(one.per_egg for one in found.outcomes) == 1
+    assert found.outcomes[0].per_egg == F(8, 9) ** 10
+    assert len(found.proves) == 20
+
+
+def test_too_many_looks_are_refused_by_name_while_proofs_stay() -> None:
+    """Three looks at each of ten loci are 59,049: not listed, and said so; what the clutch proves is still given."""
+    found = ten_loci("incomplete dominant", shows=False)
+    assert [problem.code for problem in found.problems] == ["too-many-looks"]
+    assert found.outcomes == ()
+    assert len(found.proves) == 20
+
+
+def test_the_limit_of_looks_is_met_while_walking_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where loci hide others the count is not known ahead; the walk stops at the limit."""
+    monkeypatch.setattr(outcomes_module, "LIMIT", 2)
+    loci = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),)), *recessive("Piebald"))
+    said = {"Albino": F(1), "Piebald": F(1)}
+    room = inferred(loci, parent("M", "male", said), parent("D", "female", said))
+    assert odds(room, ZERO, "M", "D", 1).outcomes == ()
+
+
+# What cannot be a pair
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "young", "code"),
+    [
+        ("M", "M-2", 3, "same-sex-pair"),
+        ("D", "D", 3, "same-sex-pair"),
+        ("M", "D-9", 3, "unknown-animal"),
+        ("M", "D", 0, "young-out-of-range"),
+        ("M", "D", 101, "young-out-of-range"),
+    ],
+)
+def test_what_cannot_be_a_pair_is_refused_with_its_code(one: str, other: str, young: int, code: str) -> None:
+    """Two animals of one sex, an animal that is not on record, a clutch of no size."""
+    room = inferred(
+        recessive("Piebald"),
+        parent("M", "male", {"Piebald": F(1)}),
+        parent("M-2", "male", {}),
+        parent("D", "female", {}),
+    )
+    with pytest.raises(RecordsError) as refused:
+        odds(room, ZERO, one, other, young)
+    assert [problem.code for problem in refused.value.problems] == [code]
+
+
+def test_two_species_are_refused() -> None:
+    """A pairing of two species is refused, not computed."""
+    collection = as_collection(Case(recessive("Piebald"), (parent("M", "male", {}), parent("D", "female", {}))))
+    other = replace(collection.species["snake"], key="eel", name="Eel")
+    animals = {"D": replace(collection.animals["D"], species="eel"), "M": collection.animals["M"]}
+    whole = Collection(collection.settings, {**collection.species, "eel": other}, animals, {})
+    with pytest.raises(RecordsError) as refused:
+        odds(infer(whole), ZERO, "M", "D", 1)
+    assert refused.value.problems[0].code == "two-species-pair"
+
+
+def test_the_order_in_which_the_two_are_named_does_not_matter() -> None:
+    """Sire and dam are told by their sex."""
+    room = inferred(
+        recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {"Piebald": F(1, 2)})
+    )
+    assert odds(room, ZERO, "D", "M", 3) == odds(room, ZERO, "M", "D", 3)
+
+
+def test_a_usual_clutch_is_taken_where_none_is_asked_for() -> None:
+    """Seven hatchlings where the species file says nothing."""
+    room = inferred(recessive("Piebald"), parent("M", "male", {}), parent("D", "female", {}))
+    assert odds(room, ZERO, "M", "D").young == 7
+
+
+# Random pedigrees
+
+
+def random_pairing(seed: int, features: Features) -> tuple[Case, str, str] | None:
+    case = random_case(Random(seed), features)
+    people = Enumeration(case)
+    if people.conflict or people.weightless:
+        return None
+    sexes = {animal.id: people.people.sex_of(animal.id) for animal in case.animals}
+    males = [ident for ident, sex in sexes.items() if sex == "male"]
+    females = [ident for ident, sex in sexes.items() if sex == "female"]
+    rng = Random(seed)
+    return (case, rng.choice(males), rng.choice(females)) if males and females else None
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, 10**6))
+def test_outcomes_are_a_partition_on_any_collection(seed: int) -> None:
+    """Whatever the records, the chances of the looks sum to exactly 1, and a clutch's chance stays between one egg's and all eggs'."""
+    case = random_case(Random(seed), replace(EVERYTHING, animals=7))
+    room = infer(as_collection(case))
+    pair = [next((animal.id for animal in case.animals if animal.sex == sex), None) for _, sex in SEXES]
+    if room.conflicts or pair[0] is None or pair[1] is None:
+        return
+    found = odds(room, ZERO, pair[0], pair[1], 4)
+    assert sum(one.per_egg for one in found.outcomes) == 1
+    assert all(one.per_egg <= one.at_least_one <= 4 * one.per_egg for one in found.outcomes)
+    assert all(one.at_least_one <= 1 for one in found.outcomes)
+
+
+@pytest.mark.parametrize(
+    "kind", ["basic", "looks", "one of several sires", "mixed sires", "sex-linked XY", "sex-linked ZW"]
+)
+@pytest.mark.parametrize("seed", range(4))
+def test_looks_agree_with_the_enumeration_of_random_pedigrees(kind: str, seed: int) -> None:
+    """Every look of a clutch of two, on random pedigrees: relatives, sires in doubt, hidden loci, sex linkage."""
+    drawn = random_pairing(seed, replace(KINDS[kind], animals=6))
+    if drawn is None:
+        pytest.skip("this draw has no pair")
+    case, sire, dam = drawn
+    room = infer(as_collection(case))
+    found = odds(room, ZERO, sire, dam, 2)
+    expected: dict[tuple[str | None, frozenset[str]], Fraction] = {}
+    for clutch, chance in Enumeration(case).next_clutch(sire, dam, 2).items():
+        kinds = {(sex if found.by_sex else None, frozenset(look for look in looks if look)) for sex, looks in clutch}
+        for one in kinds:
+            expected[one] = expected.get(one, ZERO) + chance
+    assert {(one.sex, frozenset(one.looks)): one.at_least_one for one in found.outcomes} == expected
+
+
+@pytest.mark.parametrize("kind", ["basic", "tests", "one of several sires", "mixed sires", "sex-linked XY"])
+@pytest.mark.parametrize("seed", range(3))
+def test_proofs_agree_with_recording_every_clutch_that_may_come(kind: str, seed: int) -> None:
+    """Each possible clutch of one or two is added to the records and its figures enumerated anew."""
+    drawn = random_pairing(seed, replace(KINDS[kind], animals=6))
+    if drawn is None:
+        pytest.skip("this draw has no pair")
+    case, sire, dam = drawn
+    young = 1 + seed % 2
+    for proof in odds(infer(as_collection(case)), ZERO, sire, dam, young).proves:
+        expected = proves(case, sire, dam, young, proof.animal, proof.locus, proof.trait)
+        assert (proof.chance, proof.if_none) == expected
