@@ -75,7 +75,7 @@ def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, pre
         size,
         pedigree.title,
         " ".join(part for part in (pedigree.description, "" if linked else " ".join(in_words(pedigree))) if part),
-        definitions(prefix),
+        definitions(prefix, len(pedigree.traits)),
         element("g", {"class": "pedigree-lines", "aria-hidden": "true"}, *_strokes(lines.lines)),
         element("g", {"aria-hidden": "true"}, *(_chances(mating, x, lines) for mating in arrangement.matings)),
         *(
@@ -109,12 +109,11 @@ def _animal(animal: PedigreeAnimal, pedigree: Pedigree, x: int, y: int, prefix: 
             "y": LABEL_DROP,
             "font-size": LABEL,
             "text-anchor": "middle",
-            "fill": "currentColor",
         },
         words(shortened(animal.label, LABEL, LABEL_WIDTH)),
     )
     shared = {"class": " ".join(classes), "aria-label": says, "transform": f"translate({x} {y})"}
-    inside = (element("title", {}, words(says)), symbol(animal, pedigree.traits, prefix), label)
+    inside = (symbol(animal, pedigree.traits, prefix), label)
     if animal.href is not None:
         return element("a", {"href": animal.href, **shared}, *inside)
     return element("g", {"role": "img", **shared}, *inside)
@@ -128,14 +127,13 @@ def _strokes(lines: Sequence[Line]) -> list[str]:
         look = {
             "class": f"pedigree-line pedigree-{line.kind}" + (" pedigree-doubt" if line.doubt else ""),
             "d": path,
-            "stroke": "currentColor",
             "stroke-width": "5.5" if line.double else "1.5",
             "stroke-linecap": None if line.doubt else "square",
             "stroke-dasharray": "6 4" if line.doubt else None,
         }
         strokes.append(element("path", look))
         if line.double:
-            hollow = {"class": "pedigree-inner", "stroke": "Canvas", "stroke-width": "2.5", "stroke-dasharray": None}
+            hollow = {"class": "pedigree-inner", "stroke-width": "2.5", "stroke-dasharray": None}
             hollows.append(element("path", {**look, **hollow}))
     return strokes + hollows
 
@@ -161,7 +159,6 @@ def _chances(mating: Mating, x: dict[Item, int], lines: Lines) -> str:
                 "y": y,
                 "font-size": CHANCE_SIZE,
                 "text-anchor": anchor,
-                "fill": "currentColor",
             },
             words(chance or ""),
         )

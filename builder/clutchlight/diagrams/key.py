@@ -79,7 +79,7 @@ def key(pedigree: Pedigree, prefix: str, left: int, top: int, width: int) -> tup
             x, row = 0, row + 1
         text = element(
             "text",
-            {"class": "pedigree-key-text", "x": SWATCH - 14, "y": 5, "font-size": SIZE, "fill": "currentColor"},
+            {"class": "pedigree-key-text", "x": SWATCH - 14, "y": 5, "font-size": SIZE},
             words(entry.text),
         )
         place = f"translate({left + x + 14} {top + ROW * row + ROW // 2})"
@@ -90,15 +90,15 @@ def key(pedigree: Pedigree, prefix: str, left: int, top: int, width: int) -> tup
 
 
 def _plain(outline: str) -> str:
-    return element("path", {"class": "pedigree-ground", "d": outline, "fill": "Canvas"}) + element(
-        "path", {"class": "pedigree-outline", "d": outline, "stroke": "currentColor", "stroke-width": "2.5"}
+    return element("path", {"class": "pedigree-ground", "d": outline}) + element(
+        "path", {"class": "pedigree-outline", "d": outline, "stroke-width": "2.5"}
     )
 
 
 def _swatch(state: State, prefix: str) -> str:
     """A small square with a mark at its full size, so that it looks as it does in the drawing."""
     fill = fill_of(state, prefix)
-    drawn = [element("path", {"class": "pedigree-ground", "d": SMALL_SQUARE, "fill": "Canvas"})]
+    drawn = [element("path", {"class": "pedigree-ground", "d": SMALL_SQUARE})]
     if fill is not None:
         drawn.append(element("path", {**fill, "d": SMALL_SQUARE}))
     drawn.append(_small_outline(SMALL_SQUARE))
@@ -113,13 +113,13 @@ def _part(trait: str, traits: tuple[str, ...], prefix: str) -> str:
 
 
 def _small_outline(path: str) -> str:
-    return element("path", {"class": "pedigree-outline", "d": path, "stroke": "currentColor", "stroke-width": "1.5"})
+    return element("path", {"class": "pedigree-outline", "d": path, "stroke-width": "1.5"})
 
 
 def _small_text(css_class: str, text: str) -> str:
     return element(
         "text",
-        {"class": css_class, "y": 5, "font-size": 13, "text-anchor": "middle", "fill": "currentColor"},
+        {"class": css_class, "y": 5, "font-size": 13, "text-anchor": "middle"},
         words(text),
     )
 
@@ -135,7 +135,6 @@ def _strokes(path: str, dashes: str | None = None) -> str:
         {
             "class": "pedigree-line",
             "d": path,
-            "stroke": "currentColor",
             "stroke-width": "1.5",
             "stroke-dasharray": dashes,
         },

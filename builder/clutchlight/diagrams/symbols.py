@@ -55,7 +55,7 @@ PLACES: dict[int, tuple[str, ...]] = {
 def fill_of(state: State, prefix: str) -> dict[str, str] | None:
     """The class and the fill of a part; None for one that is left plain."""
     if state == "shows":
-        return {"class": "pedigree-shows", "fill": "currentColor"}
+        return {"class": "pedigree-shows"}
     if state == "carries":
         return {"class": "pedigree-carries", "fill": f"url(#{prefix}-dots)"}
     if state == "may carry":
@@ -63,8 +63,8 @@ def fill_of(state: State, prefix: str) -> dict[str, str] | None:
     return None
 
 
-def definitions(prefix: str) -> str:
-    """The two patterns and the three outlines that parts are cut off by."""
+def definitions(prefix: str, traits: int) -> str:
+    """The two patterns, the three outlines that parts are cut off by, and the lines between the parts of so many traits."""
     stripes = element(
         "pattern",
         {
@@ -74,21 +74,19 @@ def definitions(prefix: str) -> str:
             "height": 6,
             "patternTransform": "rotate(45)",
         },
-        element("path", {"class": "pedigree-stripe", "d": "M1.5 0V6", "stroke": "currentColor", "stroke-width": "2.4"}),
+        element("path", {"class": "pedigree-stripe", "d": "M1.5 0V6", "stroke-width": "2.4"}),
     )
     dots = element(
         "pattern",
         {"id": f"{prefix}-dots", "patternUnits": "userSpaceOnUse", "x": "-4", "y": "-4", "width": 8, "height": 8},
-        *(
-            element("circle", {"class": "pedigree-ink", "cx": x, "cy": y, "r": "1.7", "fill": "currentColor"})
-            for x, y in ((2, 2), (6, 6))
-        ),
+        *(element("circle", {"class": "pedigree-ink", "cx": x, "cy": y, "r": "1.7"}) for x, y in ((2, 2), (6, 6))),
     )
     clips = (
         element("clipPath", {"id": f"{prefix}-{sex}"}, element("path", {"d": outline}))
         for sex, outline in OUTLINES.items()
     )
-    return element("defs", {}, stripes, dots, *clips)
+    divide = [element("path", {"id": f"{prefix}-divide", "d": DIVIDES[traits]})] if traits > 1 else []
+    return element("defs", {}, stripes, dots, *clips, *divide)
 
 
 def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:
@@ -96,27 +94,23 @@ def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:
     states = tuple(animal.state(trait) for trait in traits) or ("none",)
     outline = OUTLINES[animal.sex]
     clip = f"url(#{prefix}-{animal.sex})"
-    drawn = [element("path", {"class": "pedigree-ground", "d": outline, "fill": "Canvas"})]
-    for state, part in zip(states, PARTS[len(states)], strict=True):
-        fill = fill_of(state, prefix)
-        if fill is not None:
-            drawn.append(element("path", {**fill, "d": part, "clip-path": clip}))
+    drawn = [element("path", {"class": "pedigree-ground", "d": outline})]
+    parts = [
+        element("path", {**fill, "d": part})
+        for state, part in zip(states, PARTS[len(states)], strict=True)
+        if (fill := fill_of(state, prefix)) is not None
+    ]
     if len(states) > 1:
-        drawn.append(
-            element(
-                "path",
-                {"class": "pedigree-divide", "d": DIVIDES[len(states)], "clip-path": clip, "stroke": "currentColor"},
-            )
-        )
-    drawn.append(
-        element("path", {"class": "pedigree-outline", "d": outline, "stroke": "currentColor", "stroke-width": "1.75"})
-    )
+        parts.append(element("use", {"class": "pedigree-divide", "href": f"#{prefix}-divide"}))
+    if parts:
+        drawn.append(element("g", {"clip-path": clip}, *parts))
+    drawn.append(element("path", {"class": "pedigree-outline", "d": outline, "stroke-width": "1.75"}))
     drawn += _inside(animal, states)
     if animal.dead:
         drawn.append(
             element(
                 "path",
-                {"class": "pedigree-dead", "d": "M-26 26L26 -26", "stroke": "currentColor", "stroke-width": "1.75"},
+                {"class": "pedigree-dead", "d": "M-26 26L26 -26", "stroke-width": "1.75"},
             )
         )
     if animal.focus:
@@ -140,9 +134,7 @@ def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
     drawn = []
     for css_class, text, x, y in texts:
         if any(state in ("shows", "carries", "may carry") for state in states) and css_class == "pedigree-number":
-            drawn.append(
-                element("circle", {"class": "pedigree-number-ground", "r": 6 + 4 * len(text), "fill": "Canvas"})
-            )
+            drawn.append(element("circle", {"class": "pedigree-number-ground", "r": 6 + 4 * len(text)}))
         drawn.append(
             element(
                 "text",
@@ -152,7 +144,6 @@ def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
                     "y": y + 5,
                     "font-size": 14,
                     "text-anchor": "middle",
-                    "fill": "currentColor",
                 },
                 words(text),
             )
@@ -167,7 +158,6 @@ def _arrow(animal: PedigreeAnimal) -> str:
         {
             "class": "pedigree-arrow",
             "d": f"M-{tip + 13} {tip + 10}L-{tip} {tip}M-{tip + 8} {tip}H-{tip}V{tip + 7}",
-            "stroke": "currentColor",
             "stroke-width": "1.75",
         },
     )

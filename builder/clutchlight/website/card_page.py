@@ -7,6 +7,7 @@ and a card does not change when other animals are dated later.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import segno
@@ -26,6 +27,7 @@ from clutchlight.website.parts import CardSheet, Drawing, Fact, Link, Reason
 
 SHEET = "card.css"
 DRAWN = "pedigree-behind-the-card"
+CODE = "square-code"
 MOST_GROUNDS = 1000
 """The most characters of grounds on a card, so that it stays on one page; the rest stands on the animal's page."""
 FEW = 4
@@ -91,18 +93,10 @@ def _page(
         if several
         else "The card prints on one page, A4 or Letter.",
         back=Link(f"Back to {name}", addresses.link(page, target)),
-        sheets=tuple(
-            _sheet(context, page, animal, _numbered(drawing, number), link, qr)
-            for number, animal in enumerate(animals, start=1)
-        ),
+        drawing=_named(drawing.svg, DRAWN) if drawing else None,
+        qr=_named(qr, CODE) if qr else None,
+        sheets=tuple(_sheet(context, page, animal, drawing, link, qr) for animal in animals),
     )
-
-
-def _numbered(drawing: Drawing | None, number: int) -> Drawing | None:
-    """One drawing serves all cards of a page; its ids are made others on each."""
-    if drawing is None:
-        return None
-    return Drawing(Markup(str(drawing.svg).replace(DRAWN, f"behind-{number}")), drawing.words)  # noqa: S704 - drawn here
 
 
 def _sheet(
@@ -129,19 +123,49 @@ def _sheet(
         nothing_more="We say nothing about any trait that is not named here.",
         grounds=grounds,
         more=more,
-        pedigree=drawing,
+        pedigree=_again(drawing) if drawing else None,
         dated=f"Statement of {day_words.day(record.on)}"
         if record
         else "This statement has no dated record yet, and so no code.",
         code=record.short_code if record else None,
         chain=_in_eights(record.line) if record else None,
         link=link,
-        qr=qr,
+        qr=_code_again(qr) if qr else None,
         welfare=welfare,
         cautions=cautions,
         many=len(certain) + len(possible) > FEW,
         crowded=told + LINE * (len(certain) + len(possible)) > ROOMY,
     )
+
+
+def _named(drawing: Markup, name: str) -> Markup:
+    """A drawing with an id of its own, to be shown again elsewhere on the page."""
+    return Markup(str(drawing).replace("<svg ", f'<svg id="{name}-drawing" ', 1))  # noqa: S704 - drawn here
+
+
+def _again(drawing: Drawing) -> Drawing:
+    """The page's one drawing, shown once more: every card of a clutch has the same family behind it."""
+    size = re.match(r'<svg [^>]*?(width="\d+" height="\d+" viewBox="[\d ]+")', drawing.svg)
+    title = re.search(r"<title[^>]*>([^<]*)</title>", drawing.svg)
+    if size is None or title is None:
+        raise ValueError("a drawing begins with its size and its title")
+    shown = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="pedigree" {size[1]} role="img" aria-label="{title[1]}">'
+        f'<use href="#{DRAWN}-drawing"/></svg>'
+    )
+    return Drawing(Markup(shown), drawing.words)  # noqa: S704 - drawn here
+
+
+def _code_again(qr: Markup) -> Markup:
+    box = re.search(r'viewBox="[\d ]+"', qr)
+    title = re.search(r"<title>([^<]*)</title>", qr)
+    if box is None or title is None:
+        raise ValueError("a square code has a size and a title")
+    shown = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" {box[0]} role="img" aria-label="{title[1]}">'
+        f'<use href="#{CODE}-drawing"/></svg>'
+    )
+    return Markup(shown)  # noqa: S704 - made here
 
 
 def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:

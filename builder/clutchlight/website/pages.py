@@ -146,11 +146,16 @@ class ChangesPage:
 
 @dataclass(frozen=True, slots=True)
 class CardPage:
-    """The cards of the young of a clutch, or of one animal, each to be printed on a page of its own. `back`: where they came from."""
+    """The cards of the young of a clutch, or of one animal, each to be printed on a page of its own.
+
+    `back`: where they came from. `drawing`, `qr`: the family behind them and the square code, drawn once and shown again on each.
+    """
 
     frame: Frame
     intro: str
     back: Link
+    drawing: Markup | None
+    qr: Markup | None
     sheets: tuple[CardSheet, ...]
 
 

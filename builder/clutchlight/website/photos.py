@@ -24,12 +24,14 @@ from clutchlight.problems import Place, Problem
 from clutchlight.website import addresses
 
 SMALL = 480
-MIDDLE = 720
+MIDDLE = 480
 LARGE = 1080
+WORTH_A_SECOND = 1.5
+"""How much larger than SMALL a photo must be for two sizes of it to be worth their room."""
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
-_RECIPE = b"4: upright, sRGB, webp 480 and 1080 at 74, jpeg 720 at 76"
+_RECIPE = b"6: upright, sRGB, webp 480 and 1080 at 70, jpeg 480 at 72"
 _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
 Previous = Callable[[str], bytes | None]
@@ -133,7 +135,8 @@ def _original(folder: Path, name: str) -> Path | None:
 def _copies(image: Image.Image, digest: str, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
     width, height = _upright_size(image)
     longest = max(width, height)
-    sides = sorted({min(side, longest) for side in (SMALL, LARGE)})
+    large = min(LARGE, longest)
+    sides = [SMALL, large] if large > WORTH_A_SECOND * SMALL else [large]
     sizes = tuple(_size(digest, side, width, height) for side in sides)
     middle = _size(digest, min(MIDDLE, longest), width, height)
     jpeg = middle.webp.removesuffix(".webp") + ".jpg"
@@ -180,7 +183,7 @@ def _cleaned(image: Image.Image) -> Image.Image:
 def _encoded(image: Image.Image, coding: str) -> bytes:
     target = io.BytesIO()
     if coding == "WEBP":
-        image.save(target, "WEBP", quality=74, method=2)
+        image.save(target, "WEBP", quality=70, method=4)
     else:
-        image.save(target, "JPEG", quality=76, optimize=True)
+        image.save(target, "JPEG", quality=72, optimize=True, progressive=True)
     return target.getvalue()
