@@ -40,7 +40,9 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     text = words.sentence("; ".join(parts))
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = _up_to(mating.misleads)
-        text += f" Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
+        text += (
+            f" Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
+        )
     return text
 
 
