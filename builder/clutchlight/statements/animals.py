@@ -28,6 +28,7 @@ from clutchlight.statements.values import (
     Standing,
     TraitStatement,
 )
+from clutchlight.statements.why import Why, why
 
 SOLD = ("sold", "traded", "re-homed")
 NO_GROUNDS = Grounds("chance")
@@ -144,7 +145,13 @@ def _trait(
         either=either,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         why=reasons(telling, animal, locus, allele, figure) if carries else (),
+        derived=_derived(telling, animal, locus, allele) if carries and not shows else (),
     )
+
+
+def _derived(telling: Telling, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
+    found = why(telling, animal, locus, allele)
+    return found.moves if isinstance(found, Why) else ()
 
 
 def _says_nothing(figure: Figure) -> bool:

@@ -33,8 +33,8 @@ class TraitStatement:
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3". `snakes`: "Of 3 snakes with this record, 2 carry it." or "".
     `small`: below the collection's `mention_from`. `background_only`: nothing recorded speaks of it. `under_review`: its looks are
     set aside. `either`: the animal carries exactly one of several traits of the locus. `double_mentioned`: shown, and a second copy
-    may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `why`: sentences. `rests_on`: founders whose claims
-    took part.
+    may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `why`: sentences. `derived`: the exact figures, record
+    by record, of a trait that it does not show. `rests_on`: founders whose claims took part.
     """
 
     locus: str
@@ -57,6 +57,7 @@ class TraitStatement:
     either: bool = False
     double_mentioned: bool = False
     why: tuple[str, ...] = ()
+    derived: tuple[str, ...] = ()
 
     @property
     def certain(self) -> bool:

@@ -45,6 +45,15 @@ class Why:
     steps: tuple[Step, ...]
     carries: Fraction
 
+    @property
+    def moves(self) -> tuple[str, ...]:
+        """Each record that moved the figure, with the exact chances: "Clutch C25-02, six hatchlings ...: 1/3 → 1"."""
+        return tuple(
+            f"{step.says}: {step.after if step.before is None else f'{step.before} → {step.after}'}"
+            for step in self.steps
+            if step.moved
+        )
+
 
 def why(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Why | NotComputed:
     """The derivation of an animal's chance of carrying an allele."""

@@ -147,8 +147,9 @@ def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reaso
         counted = {trait.snakes.replace(" it.", f" {word}.") for trait in line.traits for word in ("it", trait.trait)}
         plain = {f"It shows {trait.trait}." for trait in line.traits}
         texts = dict.fromkeys(text for trait in line.traits for text in trait.why if text not in counted | plain)
-        if texts:
-            found.append(Reason(line.label, context.all_linked(page, texts)))
+        derived = tuple(dict.fromkeys(text for trait in line.traits for text in trait.derived))
+        if texts or derived:
+            found.append(Reason(line.label, context.all_linked(page, texts), derived=derived))
     return (*found, *_seller(context, page, stated))
 
 
