@@ -68,7 +68,7 @@ def why(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Why | No
         now,
         shows=telling.shows(animal.id, locus, allele),
         grounds=grounds,
-        unrecorded=telling.unrecorded_for(animal.id, locus, allele),
+        unrecorded=telling.unrecorded_for(animal.id, locus, allele) if grounds and grounds.kind == "assumption" else (),
     )
     return Why(
         animal.id,

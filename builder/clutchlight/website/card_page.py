@@ -150,7 +150,7 @@ def _again(drawing: Drawing) -> Drawing:
     if size is None or title is None:
         raise ValueError("a drawing begins with its size and its title")
     shown = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="pedigree" {size[1]} role="img" aria-label="{title[1]}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="pedigree" {size[1]} role="img"><title>{title[1]}</title>'
         f'<use href="#{DRAWN}-drawing"/></svg>'
     )
     return Drawing(Markup(shown), drawing.words)  # noqa: S704 - drawn here
@@ -162,7 +162,7 @@ def _code_again(qr: Markup) -> Markup:
     if box is None or title is None:
         raise ValueError("a square code has a size and a title")
     shown = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" {box[0]} role="img" aria-label="{title[1]}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" {box[0]} role="img"><title>{title[1]}</title>'
         f'<use href="#{CODE}-drawing"/></svg>'
     )
     return Markup(shown)  # noqa: S704 - made here
