@@ -236,7 +236,7 @@ def test_the_square_code_holds_the_clutch_link(room: Path, site_of: Build) -> No
     """Only with a web address; drawn without a style of its own, dark on light in every scheme."""
     files = tell(room).files()
     card = BeautifulSoup(files["clutches/C24-01/card.html"], "lxml")
-    (code,) = card.select(".qr")
+    (code,) = card.select("#square-code-drawing")
     assert code.get_text() == f"Square code of {WEB}clutches/C24-01/"
     assert [path.get("fill") or path.get("stroke") for path in code.select("path")] == ["#fff", "#000"]
     assert not BeautifulSoup(site_of(ROOM)["clutches/C24-01/card.html"], "lxml").select(".qr")

@@ -16,7 +16,7 @@ def test_good_records_exit_0_with_a_line_on_stdout(tmp_path: Path) -> None:
     """The demo of a result: what was read, and that nothing is wrong."""
     folder = write(tmp_path, {"animals/F-01.md": md("id: F-01")})
     result = CliRunner().invoke(main, ["check", str(folder)])
-    assert (result.exit_code, result.stdout, result.stderr) == (0, "1 animal and 0 clutches: no errors\n", "")
+    assert (result.exit_code, result.stdout, result.stderr) == (0, "1 animal, 0 clutches: no errors\n", "")
 
 
 def test_errors_exit_1_and_go_to_stderr(tmp_path: Path) -> None:
