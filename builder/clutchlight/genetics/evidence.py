@@ -4,7 +4,7 @@ Computes   for an egg and a moment: a prior weight, a set of states its looks le
 Symbols    a moment m counts the events that have happened: 0 is before everything, `len(events)` is now.
            e = vanishing frequency of every allele without claim or background; c = chance of a claim; p = background frequency;
            w(x) = weight of one allele: 1 for normal (1 - sum of p where there are backgrounds), p with a background, else e.
-Formula    founder without claim: w(a) w(b) for each ordered pair. Claim of A: one copy with c, the other allele weighing w; no copy of
+Formula    founder without claim: w(a) w(b) for each ordered pair. Claim of A: each ordered pair that holds A with c/2 w(other); no copy of
            A with 1 - c, both alleles weighing w. Claims at several alleles exclude each other. A claim of two copies of a shown
            trait: two with c, one with 1 - c. A test that found n copies with error q: 1 - q for n copies, q/2 for the others.
 Order      undated looks and all claims stand before everything; then by date, hatchings, looks read again, tests, claims
@@ -354,7 +354,7 @@ def _founder_weight(
     for allele, chance in said:
         for x, y in dict.fromkeys(((a, b), (b, a))):
             if x == allele:
-                split = 2 if placed and a != b else 1
+                split = 2 if placed or a == b else 1  # A/A is one ordered pair, A/x two
                 terms.append((one[y][0], chance * one[y][1] / split))
     terms = [term for term in terms if term[1]]
     if not terms:
