@@ -1,0 +1,44 @@
+"""What the documentation says of the program is what the program does."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from clutchlight.cli import main
+from clutchlight.problem_codes import CODES
+
+
+def blocks(repository: Path) -> list[tuple[str, str]]:
+    """The README's examples: a command after `$ ` and what it prints."""
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    return [
+        (command, printed) for command, printed in re.findall(r"```\n\$ clutchlight ([^\n]+)\n(.*?)```", text, re.S)
+    ]
+
+
+def test_every_example_of_the_readme_prints_what_it_says(repository: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each command that is shown with its output is run in the repository."""
+    monkeypatch.chdir(repository)
+    examples = blocks(repository)
+    assert len(examples) >= 2
+    for command, printed in examples:
+        result = CliRunner().invoke(main, shlex.split(command))
+        assert (result.exit_code, result.stdout.rstrip()) == (0, printed.rstrip()), command
+
+
+def test_the_readme_names_every_command(repository: Path) -> None:
+    """Nothing that the program can do is left unsaid."""
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    assert [name for name in main.commands if not re.search(rf"`{name}\b", text)] == []
+
+
+def test_the_table_of_problem_codes_is_the_list_of_the_program(repository: Path) -> None:
+    """Same codes, same words, same order."""
+    text = (repository / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = [line for line in text.splitlines() if re.match(r"\| `[a-z0-9-]+` \| (error|warning) \|", line)]
+    assert rows == [f"| `{code.name}` | {code.level} | {code.wrong} | {code.remedy} |" for code in CODES.values()]
