@@ -1,0 +1,66 @@
+"""Propagation decides what is possible for two alleles off the sex chromosomes with known sires, loops included; else search does.
+
+Source of the claim: genotype elimination, Lange & Goradia 1987; for two alleles genotypes are closed under the join of two solutions.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+import pytest
+from tests.exact.both_ways import BothWays, drawn, features_of, named
+from tests.oracle.random_cases import random_case
+
+from clutchlight.genetics.possible import Domains
+
+
+def left(both: BothWays, domains: Domains, animal: str, locus: int) -> frozenset[tuple[str, ...]]:
+    """The genotypes that stay in an animal's domain."""
+    world = both.inference.figures_of(animal).world
+    states = world.grids[locus].states
+    mask = domains.masks[locus][world.pedigree.egg_of[animal]]
+    return frozenset(named(both.case.loci[0], states.pairs[state]) for state in states.members(mask))
+
+
+def two_alleles() -> tuple[BothWays, ...]:
+    features = replace(features_of("tests"), series=False, loci=1, animals=9)
+    found = (BothWays(f"seed {seed}", random_case(Random(seed), features)) for seed in range(250))
+    return tuple(both for both in found if not both.inference.conflicts and both.inference.loci_in_play("snake"))
+
+
+def test_propagation_alone_decides_for_two_alleles() -> None:
+    """Every genotype left in a domain stands in some assignment, and every other in none."""
+    cases = two_alleles()
+    assert len(cases) > 150
+    for both in cases:
+        domains = both.inference.figures_of(both.case.animals[0].id).certainty.domains_now
+        assert domains.exact
+        for animal in both.case.animals:
+            expected = frozenset(tuple(sorted(pair)) for pair in both.enumeration.possible(animal.id, "loc-a"))
+            assert (both.name, animal.id, left(both, domains, animal.id, 0)) == (both.name, animal.id, expected)
+
+
+@pytest.mark.parametrize("kind", ["basic", "mixed sires", "one of several sires", "sex-linked XY", "parthenogenesis"])
+def test_search_decides_the_rest(kind: str) -> None:
+    """With allelic series, sires in doubt or sex linkage a question is settled by search: yes just when some assignment fits."""
+    asked = 0
+    for both in drawn(kind, range(500, 560), 6, 1):
+        if both.inference.conflicts or not both.inference.loci_in_play("snake"):
+            continue
+        world = both.inference.figures_of(both.case.animals[0].id).world
+        domains = both.inference.figures_of(both.case.animals[0].id).certainty.domains_now
+        states = world.grids[0].states
+        for animal in both.case.animals:
+            possible = {tuple(sorted(pair)) for pair in both.enumeration.possible(animal.id, "loc-a")}
+            for pair in world.loci[0].genotypes:
+                only = sum(1 << state for state, other in enumerate(states.pairs) if other == pair)
+                fits = domains.fits(0, world.pedigree.egg_of[animal.id], only)
+                assert (both.name, animal.id, pair, fits) == (
+                    both.name,
+                    animal.id,
+                    pair,
+                    named(both.case.loci[0], pair) in possible,
+                )
+                asked += 1
+    assert asked > 200
