@@ -1,0 +1,119 @@
+"""Coefficients of inbreeding and relationship of textbooks, by the product's kinship."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+
+import pytest
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import NONE, Animal, Case, Clutch, Sex
+from tests.published.families import PIEBALD
+
+from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
+from clutchlight.model import Collection
+
+F = Fraction
+
+Line = tuple[str, Sex, str | None, str | None]
+
+
+def pedigree(*lines: Line) -> Collection:
+    """Animals as (id, sex, sire, dam); each clutch is its young's own."""
+    animals, clutches = [], []
+    for number, (name, sex, sire, dam) in enumerate(lines):
+        if sire and dam:
+            clutches.append(Clutch(f"{name}c", ((sire, F(1)),), dam, date(1980 + number, 7, 1)))
+            animals.append(Animal(name, sex, clutch=f"{name}c"))
+        else:
+            animals.append(
+                Animal(name, sex, sire=sire, dam=dam, hatched=date(1980 + number, 7, 1) if sire or dam else None)
+            )
+    return as_collection(Case((PIEBALD,), tuple(animals), tuple(clutches)))
+
+
+FOUNDERS: tuple[Line, ...] = tuple((name, "male" if name < "N" else "female", None, None) for name in "ABCXYZ")
+
+FULL_SIBS: tuple[Line, ...] = (*FOUNDERS, ("P", "male", "A", "X"), ("Q", "female", "A", "X"))
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        pytest.param((*FULL_SIBS, ("W", "male", "P", "Q")), F(1, 4), id="full sibs"),
+        pytest.param((*FULL_SIBS, ("W", "male", "A", "Q")), F(1, 4), id="parent and young"),
+        pytest.param(
+            (*FOUNDERS, ("P", "male", "A", "X"), ("Q", "female", "A", "Y"), ("W", "male", "P", "Q")),
+            F(1, 8),
+            id="half sibs",
+        ),
+        pytest.param((*FULL_SIBS, ("N", "female", "B", "Q"), ("W", "male", "P", "N")), F(1, 8), id="uncle and niece"),
+        pytest.param(
+            (*FULL_SIBS, ("M", "male", "P", "Y"), ("N", "female", "B", "Q"), ("W", "male", "M", "N")),
+            F(1, 16),
+            id="first cousins",
+        ),
+    ],
+)
+def test_wrights_examples(lines: tuple[Line, ...], expected: Fraction) -> None:
+    """F of W: S. Wright 1922, Am Nat 56:330-338 (read)."""
+    assert inbreeding(pedigree(*lines))["W"] == expected
+
+
+def sib_mating(generations: int) -> list[Line]:
+    lines: list[Line] = [("G0m", "male", None, None), ("G0f", "female", None, None)]
+    for g in range(1, generations + 1):
+        lines += [(f"G{g}m", "male", f"G{g - 1}m", f"G{g - 1}f"), (f"G{g}f", "female", f"G{g - 1}m", f"G{g - 1}f")]
+    return lines
+
+
+def test_half_sibs_through_an_inbred_ancestor() -> None:
+    """The common ancestor has F = 1/2, so that half sibs' young have (1/2)^3 (1 + 1/2) = 3/16: Wright 1922 (read)."""
+    lines = [*sib_mating(4), ("X", "female", None, None), ("Y", "female", None, None)]
+    lines += [("P", "male", "G4m", "X"), ("Q", "female", "G4m", "Y"), ("W", "male", "P", "Q")]
+    found = inbreeding(pedigree(*lines))
+    assert (found["G4m"], found["W"]) == (F(1, 2), F(3, 16))
+
+
+def test_full_sibs_again_and_again() -> None:
+    """1/4, 3/8, 1/2, 19/32, 43/64: F(t) = (1 + 2 F(t-1) + F(t-2)) / 4 (derived)."""
+    found = inbreeding(pedigree(*sib_mating(6)))
+    assert [found[f"G{g}m"] for g in range(2, 7)] == [F(1, 4), F(3, 8), F(1, 2), F(19, 32), F(43, 64)]
+
+
+def test_back_to_the_same_sire() -> None:
+    """Daughters of each generation put back to one sire that is not inbred: 1/4, 3/8, 7/16, 15/32 (derived)."""
+    lines: list[Line] = [("S", "male", None, None), ("D0", "female", None, None)]
+    lines += [(f"D{g}", "female", "S", f"D{g - 1}") for g in range(1, 6)]
+    found = inbreeding(pedigree(*lines))
+    assert [found[f"D{g}"] for g in range(2, 6)] == [F(1, 4), F(3, 8), F(7, 16), F(15, 32)]
+
+
+MRODE: tuple[Line, ...] = (
+    ("1", "male", None, None),
+    ("2", "female", None, None),
+    ("3", "female", "1", "2"),
+    ("4", "male", "1", None),
+    ("5", "male", "4", "3"),
+    ("6", "male", "5", "2"),
+)
+
+
+def test_mrodes_table() -> None:
+    """R.A. Mrode, Linear Models for the Prediction of Animal Breeding Values, table 2.1 (read, worked out again): F5 = F6 = 1/8;
+    relationships are twice the kinship: a(5,6) = 11/16, a(3,6) = 9/16, a(4,6) = 5/16."""
+    collection = pedigree(*MRODE)
+    found = inbreeding(collection)
+    assert [found[name] for name in "123456"] == [0, 0, 0, 0, F(1, 8), F(1, 8)]
+    assert [2 * kinship_of_pair(collection, name, "6") for name in "534"] == [F(11, 16), F(9, 16), F(5, 16)]
+
+
+def test_parthenogenesis() -> None:
+    """Young of terminal fusion are 1 minus the share kept, whatever the dam: Booth et al. 2014, Biol J Linn Soc 112:461-468 (the
+    mode read; the figure derived for no share kept)."""
+    case = Case(
+        (PIEBALD,),
+        (Animal("D", "female"), Animal("Y", "female", clutch="C")),
+        (Clutch("C", ((NONE, F(1)),), "D", date(2020, 7, 1)),),
+    )
+    assert inbreeding(as_collection(case))["Y"] == 1

@@ -1,0 +1,88 @@
+"""Sex linkage with crossing over: derived shares, by the engine. Nothing here is a printed recombination fraction: none was found.
+
+The setting: Mallery & Carrillo 2016, Phyllomedusa 15:29-42 (abstract read): a male that had a partly sex-linked colour from his sire
+gives mostly coloured sons, one that had it from his dam mostly coloured daughters.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from itertools import product
+from typing import Literal
+
+import pytest
+from tests.oracle.case import Animal, Case, Claim, Clutch, Locus, Look, Reading, Sex
+from tests.published.families import figure
+
+F = Fraction
+GLOW = Locus("glow", "incomplete dominant", ("Glow",), two_copies=(("Glow", "Super Glow"),), crossover=F(1, 15))
+SHOWS, PLAIN = Reading(Look(("Glow",))), Reading(Look(()))
+RATES = (F(0), F(1, 15), F(1, 4), F(1, 2))
+SEXES: tuple[Sex, Sex] = ("male", "female")
+
+
+def put_to_a_plain_mate(locus: Locus, system: Literal["XY", "ZW"], origin: Literal["sire", "dam"]) -> Case:
+    """A heterogametic animal with one copy of known origin, and an unseen son and daughter."""
+    own, other = ("male", "female") if system == "XY" else ("female", "male")
+    sexes: tuple[Sex, Sex] = (own, other)  # type: ignore[assignment]
+    shown = Animal("A", sexes[0], (SHOWS,), (Claim("Glow", came_from=origin),))
+    mate = Animal("B", sexes[1], (PLAIN,))
+    sire, dam = ("A", "B") if system == "XY" else ("B", "A")
+    young = tuple(Animal(sex, sex, clutch="C") for sex in SEXES)
+    clutch = Clutch("C", ((sire, F(1)),), dam, date(2020, 7, 1))
+    return Case((locus,), (shown, mate, *young), (clutch,), system)
+
+
+@pytest.mark.parametrize("rate", RATES)
+def test_a_male_gives_it_as_he_had_it(rate: Fraction) -> None:
+    """XY (derived): on the Y, sons carry with 1 - r and daughters with r; on the X, sons with r and daughters with 1 - r."""
+    locus = replace(GLOW, crossover=rate)
+    from_sire, from_dam = (put_to_a_plain_mate(locus, "XY", origin) for origin in ("sire", "dam"))
+    assert [figure(from_sire, sex, "glow").carries(1) for sex in SEXES] == [1 - rate, rate]
+    assert [figure(from_dam, sex, "glow").carries(1) for sex in SEXES] == [rate, 1 - rate]
+
+
+@pytest.mark.parametrize("rate", RATES)
+def test_a_female_of_a_zw_species_gives_it_as_she_had_it(rate: Fraction) -> None:
+    """ZW (derived): from her dam it stands on the W, and daughters carry with 1 - r; from her sire on the Z, and sons do."""
+    locus = replace(GLOW, crossover=rate)
+    from_dam, from_sire = (put_to_a_plain_mate(locus, "ZW", origin) for origin in ("dam", "sire"))
+    assert [figure(from_dam, sex, "glow").carries(1) for sex in SEXES] == [rate, 1 - rate]
+    assert [figure(from_sire, sex, "glow").carries(1) for sex in SEXES] == [1 - rate, rate]
+
+
+def test_sons_tell_where_it_stands() -> None:
+    """Phase not known (derived): after n coloured sons and m plain daughters of a male, a next son is coloured with
+    (a (1-r) + b r) / (a + b), a = (1-r)^(n+m) for the Y and b = r^(n+m) for the X."""
+    rate = F(1, 15)
+    sons = tuple(Animal(f"S{number}", "male", (SHOWS,), clutch="C") for number in range(3))
+    daughters = tuple(Animal(f"D{number}", "female", (PLAIN,), clutch="C") for number in range(2))
+    animals = (Animal("A", "male", (SHOWS,)), Animal("B", "female", (PLAIN,)), *sons, *daughters)
+    case = Case(
+        (GLOW,), (*animals, Animal("N", "male", clutch="C")), (Clutch("C", (("A", F(1)),), "B", date(2020, 7, 1)),)
+    )
+    on_y, on_x = (1 - rate) ** 5, rate**5
+    assert figure(case, "N", "glow").carries(1) == (on_y * (1 - rate) + on_x * rate) / (on_y + on_x)
+
+
+@pytest.mark.parametrize(("system", "looks"), product(("XY", "ZW"), product((SHOWS, PLAIN), repeat=3)))
+def test_one_half_equals_an_ordinary_locus(system: Literal["XY", "ZW"], looks: tuple[Reading, ...]) -> None:
+    """r = 1/2 gives the figures of a locus off the sex chromosomes, whatever the young look like (derived)."""
+    young = tuple(Animal(f"Y{number}", SEXES[number % 2], (look,), clutch="C") for number, look in enumerate(looks))
+    animals = (
+        Animal("A", "male", (), (Claim("Glow", F(2, 3)),)),
+        Animal("B", "female", (), (Claim("Glow", F(1, 3)),)),
+        *young,
+    )
+    last = Animal("N", "female", clutch="C")
+    case = Case(
+        (replace(GLOW, crossover=F(1, 2)),),
+        (*animals, last),
+        (Clutch("C", (("A", F(1)),), "B", date(2020, 7, 1)),),
+        system,
+    )
+    plain = replace(case, loci=(replace(GLOW, crossover=None),))
+    for animal in case.animals:
+        assert figure(case, animal.id, "glow") == figure(plain, animal.id, "glow")
