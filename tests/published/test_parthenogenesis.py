@@ -29,7 +29,7 @@ def test_a_normal_young_tells_of_its_dam() -> None:
     """A dam of 1/2 with one normal-looking young, s = 0: she carries with (1/2 1/2) / (1/2 1/2 + 1/2) = 1/3, her young with 0."""
     animals = (founder("D", "female", NORMAL, F(1, 2)), Animal("Y", "female", (NORMAL,), clutch="C"))
     case = Case((PIEBALD,), animals, (ALONE,))
-    assert (carries(case, "D"), carries(case, "Y")) == (F(1, 3), 0)
+    assert (carries(case, "D"), carries(case, "Y")) == (F(1, 3), F(0))
 
 
 def test_a_visual_young_proves_its_dam() -> None:

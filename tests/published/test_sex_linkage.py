@@ -67,7 +67,7 @@ def test_sons_tell_where_it_stands() -> None:
     assert figure(case, "N", "glow").carries(1) == (on_y * (1 - rate) + on_x * rate) / (on_y + on_x)
 
 
-@pytest.mark.parametrize(("system", "looks"), product(("XY", "ZW"), product((SHOWS, PLAIN), repeat=3)))
+@pytest.mark.parametrize(("system", "looks"), tuple(product(("XY", "ZW"), product((SHOWS, PLAIN), repeat=3))))
 def test_one_half_equals_an_ordinary_locus(system: Literal["XY", "ZW"], looks: tuple[Reading, ...]) -> None:
     """r = 1/2 gives the figures of a locus off the sex chromosomes, whatever the young look like (derived)."""
     young = tuple(Animal(f"Y{number}", SEXES[number % 2], (look,), clutch="C") for number, look in enumerate(looks))
