@@ -223,11 +223,11 @@ class Inference:
                 by_species.setdefault(one.species, {})[place] = None
         parts: list[tuple[str, tuple[Place, ...], list[tuple[tuple[Genotype, ...], Fraction]]]] = []
         for species, places in by_species.items():
+            for place in places:
+                figure = self._of[species].now(place)
+                if isinstance(figure, NotComputed):
+                    return figure
             for group in _hanging_together(self._of[species].network, list(places)):
-                for place in group:
-                    figure = self._of[species].now(place)
-                    if isinstance(figure, NotComputed):
-                        return figure
                 parts.append((species, group, list(_joint(self._of[species], group))))
         found: dict[tuple[Genotype, ...], Fraction] = {}
         for combination in product(*(outcomes for _, _, outcomes in parts)):

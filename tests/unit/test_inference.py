@@ -1,0 +1,188 @@
+"""Small worked examples of inference, each with its derivation, and the limit on tables."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
+
+from clutchlight.genetics.inference import Inference, infer
+from clutchlight.genetics.values import Figure, Grounds, NotComputed
+
+F = Fraction
+PIED = Locus("piebald", "recessive", ("Piebald",))
+NORMAL, VISUAL = Reading(Look(())), Reading(Look(("Piebald",)))
+
+
+def pair(sire: Animal, dam: Animal, *young: Animal, day: date = date(2020, 7, 1), locus: Locus = PIED) -> Case:
+    """Two parents and one clutch."""
+    return Case((locus,), (sire, dam, *young), (Clutch("C", ((sire.id, F(1)),), dam.id, day),))
+
+
+def said(name: str, sex: str, chance: Fraction | None = None, look: Reading = NORMAL) -> Animal:
+    claims = () if chance is None else (Claim("Piebald", chance),)
+    return Animal(name, "male" if sex == "male" else "female", (look,), claims)
+
+
+def hatchling(name: str, look: Reading = NORMAL) -> Animal:
+    return Animal(name, "female", (look,), clutch="C")
+
+
+def carries(inference: Inference, animal: str) -> Fraction:
+    found = inference.now(animal, "piebald")
+    assert isinstance(found, Figure)
+    return found.carries(1)
+
+
+def test_three_animals() -> None:
+    """Het x het gives 1:2:1; a normal-looking young is one of the first three: 2 in 3, by claims and by chance."""
+    inference = infer(as_collection(pair(said("S", "male", F(1)), said("D", "female", F(1)), hatchling("Y"))))
+    assert inference.now("Y", "piebald") == Figure((((0, 0), F(1, 3)), ((0, 1), F(2, 3))))
+    assert inference.grounds("S", "piebald", 1) == Grounds("claim")
+    assert inference.grounds("Y", "piebald", 1) == Grounds("chance")
+    assert inference.rests_on("Y", "piebald") == ("D", "S")
+    assert (inference.conflicts, inference.surprises) == ((), ())
+
+
+def test_a_visual_young_proves_both_parents() -> None:
+    """A visual had one copy from each: forced by the clutch, whatever was claimed."""
+    case = pair(said("S", "male", F(1, 2)), said("D", "female", F(1, 3)), hatchling("Y", VISUAL))
+    inference = infer(as_collection(case))
+    assert [carries(inference, name) for name in "SD"] == [F(1), F(1)]
+    assert inference.grounds("S", "piebald", 1) == Grounds("proven", "C")
+    assert inference.grounds("Y", "piebald", 1) == Grounds("look")
+
+
+def test_the_young_of_a_visual_carries_by_parentage() -> None:
+    """A visual gives a copy to each young: forced by what was known when it hatched."""
+    inference = infer(as_collection(pair(said("S", "male", look=VISUAL), said("D", "female"), hatchling("Y"))))
+    assert carries(inference, "Y") == 1
+    assert inference.grounds("Y", "piebald", 1) == Grounds("parentage")
+
+
+def test_two_figures() -> None:
+    """When hatched 1/2 of a claimed het's; now 1, by a sure test of its own: the history names the test."""
+    young = replace(hatchling("Y"), tests=(LabTest("Piebald", 1, date(2021, 3, 1)),))
+    inference = infer(as_collection(pair(said("S", "male", F(1)), said("D", "female"), young)))
+    then = inference.when_hatched("Y", "piebald")
+    assert isinstance(then, Figure)
+    assert (then.carries(1), carries(inference, "Y")) == (F(1, 2), F(1))
+    assert [event.kind for event, _ in inference.history("Y", "piebald") if event] == ["hatching", "test"]
+    assert inference.grounds("Y", "piebald", 1) == Grounds("test", "Y")
+    assert inference.changed_last("Y") == date(2021, 3, 1)
+
+
+def test_a_surprise_counts_unrecorded_copies() -> None:
+    """A visual young of two founders of whom nothing is said needs one unrecorded copy in each: order 2, both certain."""
+    inference = infer(as_collection(pair(said("S", "male"), said("D", "female"), hatchling("Y", VISUAL))))
+    (surprise,) = inference.surprises
+    assert (surprise.order, surprise.founders) == (2, (("D", F(1)), ("S", F(1))))
+    assert (surprise.shown_by, surprise.clutches, surprise.since) == (("Y",), ("C",), date(2020, 7, 1))
+
+
+def test_who_is_the_unrecorded_carrier() -> None:
+    """Two visuals need a carrier on each side of the grandparents: one of the dam's two parents, 1 in 2 each."""
+    case = Case(
+        (PIED,),
+        (
+            said("G", "male"),
+            said("H", "female"),
+            Animal("D", "female", (NORMAL,), clutch="P"),
+            said("S", "male", look=VISUAL),
+            Animal("Y", None, (VISUAL,), clutch="C"),
+        ),
+        (
+            Clutch("P", (("G", F(1)),), "H", date(2016, 7, 1)),
+            Clutch("C", (("S", F(1)),), "D", date(2020, 7, 1)),
+        ),
+    )
+    inference = infer(as_collection(case))
+    (surprise,) = inference.surprises
+    assert (surprise.order, surprise.founders) == (1, (("G", F(1, 2)), ("H", F(1, 2))))
+    assert inference.grounds("D", "piebald", 1) == Grounds("proven", "C")
+
+
+def test_a_picked_sample_does_not_weigh() -> None:
+    """Three normal young of a visual mate leave 1/9 of 1/2 when all are on record, and 1/2 when they are a picked sample."""
+    young = tuple(hatchling(f"Y{number}") for number in range(3))
+    whole = pair(said("S", "male", F(1, 2)), said("D", "female", look=VISUAL), *young)
+    part = replace(whole, clutches=(replace(whole.clutches[0], complete=False),))
+    assert [carries(infer(as_collection(case)), "S") for case in (whole, part)] == [F(1, 9), F(1, 2)]
+
+
+def test_two_possible_hets_share_a_doubt() -> None:
+    """Two normal young of a half-chance het and a clear mate carry with 1/4 each, but both with 1/8: their sire is shared."""
+    young = (Animal("Y1", None, clutch="C"), Animal("Y2", None, clutch="C"))
+    inference = infer(as_collection(pair(said("S", "male", F(1, 2)), said("D", "female"), *young)))
+    joint = inference.joint([("Y1", "piebald"), ("Y2", "piebald")])
+    assert not isinstance(joint, NotComputed)
+    assert joint.chance(lambda pairs: all(1 in each for each in pairs)) == F(1, 8)
+    assert carries(inference, "Y1") == F(1, 4)
+
+
+def test_a_fallible_test_of_an_impossible_copy() -> None:
+    """A test with an error on an animal that carries with chance 0 is needless, and moves nothing."""
+    tested = replace(said("A", "male"), tests=(LabTest("Piebald", 1, date(2021, 1, 1), F(1, 100)),))
+    inference = infer(as_collection(Case((PIED,), (tested,))))
+    assert [(animal, test.copies) for animal, test in inference.needless_tests] == [("A", 1)]
+    assert carries(inference, "A") == 0
+
+
+def test_a_heterozygote_that_is_said_never_to_stay() -> None:
+    """A dam alone whose locus keeps nothing, and a young with one copy by a sure test: possible, so no conflict, but without weight:
+    not computed."""
+    young = Animal("Y", "female", clutch="C", tests=(LabTest("Piebald", 1, date(2021, 1, 1)),))
+    animals = (said("D", "female", F(1)), young)
+    case = Case((PIED,), animals, (Clutch("C", ((NONE, F(1)),), "D", date(2020, 7, 1)),))
+    inference = infer(as_collection(case))
+    assert inference.conflicts == ()
+    assert inference.now("Y", "piebald") == NotComputed(())
+
+
+def crossed(generations: int) -> Case:
+    """Four lines mated in every combination, generation after generation: no table of it is small."""
+    sexes = ("male", "female")
+    names = [f"G0-{number}" for number in range(6)]
+    animals = [said(name, sexes[number % 2], F(1, 2)) for number, name in enumerate(names)]
+    clutches = []
+    for generation in range(1, generations + 1):
+        young = []
+        for number in range(6):
+            sire, dam = names[2 * (number % 3)], names[2 * ((number + generation) % 3) + 1]
+            clutch = f"C{generation}-{number}"
+            young.append(f"G{generation}-{number}")
+            clutches.append(Clutch(clutch, ((sire, F(1)),), dam, date(2000 + generation, 7, 1)))
+            animals.append(Animal(young[-1], "male" if number % 2 == 0 else "female", (NORMAL,), clutch=clutch))
+        names = young
+    return Case((PIED,), tuple(animals), tuple(clutches))
+
+
+def test_the_limit_names_animals() -> None:
+    """A table over the limit makes no figure and says whose test would split it; with room enough the figures are there."""
+    collection = as_collection(crossed(4))
+    narrow, wide = infer(collection, limit=16), infer(collection)
+    refused = narrow.now("G4-0", "piebald")
+    assert isinstance(refused, NotComputed)
+    assert refused.animals
+    assert set(refused.animals) <= set(collection.animals)
+    assert list(refused.animals) == sorted(refused.animals)
+    assert isinstance(wide.now("G4-0", "piebald"), Figure)
+    assert isinstance(narrow.when_hatched("G4-0", "piebald"), NotComputed)
+    assert isinstance(narrow.joint([("G4-0", "piebald"), ("G4-1", "piebald")]), NotComputed)
+
+
+def test_a_test_of_the_named_animals_splits_the_question() -> None:
+    """Once those animals are tested, the same limit is enough."""
+    case, limit = crossed(4), 16
+    for _ in range(12):
+        refused = infer(as_collection(case), limit=limit).now("G4-0", "piebald")
+        if not isinstance(refused, NotComputed):
+            break
+        asked = refused.animals[0]
+        tested = LabTest("Piebald", 0, date(2030, 1, 1))
+        case = replace(case, animals=tuple(replace(a, tests=(tested,)) if a.id == asked else a for a in case.animals))
+    assert isinstance(infer(as_collection(case), limit=limit).now("G4-0", "piebald"), Figure)
+    assert any(animal.tests for animal in case.animals)
