@@ -180,8 +180,16 @@ class LocusEvidence:
             self._masks[key] = self.states.full if left is None else self.states.mask(frozenset(left).__contains__)
         return self._masks[key]
 
+    def untold(self, family: int) -> bool:
+        """Whether the locus is not computed for a family: sex-linked, and a ZW dam's young may have no sire."""
+        if not self.states.linked or self.states.heterogametic != "female":
+            return False
+        return any(branch.sire is None for branch in self.pedigree.families[family].branches)
+
     def counts(self, family: int | None) -> bool:
         """Whether the looks of a family's young count at this locus."""
+        if family is not None and self.untold(family):
+            return False
         clutch_id = self.pedigree.families[family].clutch if family is not None else None
         if clutch_id is None:
             return True

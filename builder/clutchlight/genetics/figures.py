@@ -29,7 +29,7 @@ def _certain(pair: Genotype) -> Figure:
 
 def answer(world: World, network: Network | None, place: Place) -> Figure | NotComputed:
     """The figure of a place in a network, or whose test would split what is too wide."""
-    if network is None:
+    if network is None or place in world.untold:
         return NotComputed(())
     state = network.settled(*place)
     if state is not None:

@@ -84,6 +84,17 @@ class World:
         return tuple(egg for egg in self.pedigree.eggs if egg.family is None)
 
     @cached_property
+    def untold(self) -> frozenset[Place]:
+        """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
+        found: set[Place] = set()
+        for locus, evidence in enumerate(self.evidence):
+            for egg in self.pedigree.eggs:
+                own = egg.family is not None and evidence.untold(egg.family)
+                if own or any((locus, parent) in found for parent in self.pedigree.parents(egg.number)):
+                    found.add((locus, egg.number))
+        return frozenset(found)
+
+    @cached_property
     def position(self) -> dict[str, int]:
         return {locus.key: index for index, locus in enumerate(self.loci)}
 
