@@ -117,3 +117,28 @@ def test_parthenogenesis() -> None:
         (Clutch("C", ((NONE, F(1)),), "D", date(2020, 7, 1)),),
     )
     assert inbreeding(as_collection(case))["Y"] == 1
+
+
+def sibs_of(sires: tuple[tuple[str, Fraction], ...]) -> Fraction:
+    """F of the young of two sibs of a clutch of these candidates; the second candidate is a son of the dam."""
+    animals = (
+        Animal("A", "male"),
+        Animal("X", "female"),
+        Animal("P", "male", clutch="1"),
+        Animal("S", "male", clutch="2"),
+        Animal("T", "female", clutch="2"),
+        Animal("W", "female", clutch="3"),
+    )
+    clutches = (
+        Clutch("1", (("A", F(1)),), "X", date(2010, 7, 1)),
+        Clutch("2", sires, "X", date(2013, 7, 1)),
+        Clutch("3", (("S", F(1)),), "T", date(2016, 7, 1)),
+    )
+    return inbreeding(as_collection(Case((PIEBALD,), animals, clutches)))["W"]
+
+
+def test_sibs_share_a_sire_in_doubt() -> None:
+    """The coefficient is the average over the candidates of what it would be with each known (derived)."""
+    known = [sibs_of(((name, F(1)),)) for name in "AP"]
+    assert known == [F(1, 4), F(3, 8)]
+    assert sibs_of((("A", F(1, 3)), ("P", F(2, 3)))) == known[0] / 3 + known[1] * 2 / 3
