@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from textwrap import wrap
 
 from clutchlight.model import Collection, Inheritance, Species
 from clutchlight.planning.odds_values import Carried, Harm, Odds, Outcome, Proof
@@ -17,6 +18,9 @@ from clutchlight.statements.kinship_words import relation_of_parents
 
 SHOWN = 24
 """The most looks that the text lists; the rest are counted, and `--json` has them all."""
+
+WIDTH = 100
+"""Columns of the text for a terminal."""
 
 NORMAL_LOOK = "normal-looking"
 
@@ -60,19 +64,27 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
 def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
     """The lines that a terminal shows, with a line end at the end."""
     said = in_words(odds, collection, shown)
-    lines = [said.title, f"  {said.kinship}", ""]
+    lines = [said.title, *_wrapped(said.kinship, 2), ""]
     for look in said.looks:
-        lines.append(f"  {look.look}: {look.eggs}")
-        lines += [f"      {sentence}" for sentence in (*look.carries, *look.harm)]
-    if said.more:
-        lines.append(f"  {said.more}")
-    if said.proves:
-        lines += ["", "What it would prove"]
-        lines += [f"  {sentence}" for sentence in said.proves]
-    if said.notes:
-        lines += ["", "Please note"]
-        lines += [f"  {note}" for note in said.notes]
+        lines += _wrapped(f"{look.look}: {look.eggs}", 2)
+        lines += [line for sentence in (*look.carries, *look.harm) for line in _wrapped(sentence, 6)]
+    lines += _wrapped(said.more, 2)
+    for heading, sentences in (("What it would prove", said.proves), ("Please note", said.notes)):
+        if sentences:
+            lines += ["", heading, *(line for sentence in sentences for line in _wrapped(sentence, 2))]
     return "\n".join(lines) + "\n"
+
+
+def _wrapped(text: str, indent: int) -> list[str]:
+    """The text in lines of at most WIDTH, all but the first two columns further in; no line for no text."""
+    return wrap(
+        text,
+        WIDTH,
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent + 2),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 # Eggs
@@ -185,7 +197,7 @@ def proof_sentence(proof: Proof, young: int, collection: Collection) -> str:
     """What the clutch says of one trait of one parent: the chance of a proof, and what a clutch without the trait leaves."""
     name = _name(collection, proof.animal)
     before = (
-        f"{name} is taken to carry {proof.trait}, on somebody's word"
+        f"{name} is taken to carry {proof.trait}, by what was said or assumed"
         if proof.now == 1
         else f"{name} may carry {proof.trait} ({words.in_count(proof.now)})"
     )

@@ -1,0 +1,203 @@
+"""Odds in natural counts and as JSON."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from fractions import Fraction
+from importlib.resources import files
+
+import pytest
+from jsonschema import Draft202012Validator
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import Animal, Case, Locus, Look, Reading
+from tests.unit.pairings import inferred, parent, recessive
+
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.model import Collection, SexLinkage
+from clutchlight.planning.odds import odds
+from clutchlight.planning.odds_json import to_json
+from clutchlight.planning.odds_values import Harm, Outcome
+from clutchlight.planning.odds_words import (
+    as_text,
+    expected_eggs,
+    harm_sentence,
+    in_hundred,
+    in_words,
+    look_name,
+    times_in_hundred,
+)
+
+F = Fraction
+ZERO = F(0)
+DOUBLE = recessive("Piebald", "Clown")
+SAID = {"Piebald": F(2, 3), "Clown": F(1)}
+
+WHOLE = """\
+M with D: a clutch of 8 hatchlings
+  The young: their parents are not related, as far as is recorded.
+
+  Normal-looking: of 8 eggs, expect 5 or 6; at least one: 99 in 100.
+      May carry Piebald (1 in 2) and Clown (2 in 3).
+      Together: both 1 in 3, one 1 in 2, neither 1 in 6.
+  Clown: of 8 eggs, expect 1 or 2; at least one: 85 in 100.
+      May carry Piebald (1 in 2).
+  Piebald: of 8 eggs, expect fewer than one; at least one: 36 in 100.
+      May carry Clown (2 in 3).
+  Piebald Clown: of 8 eggs, expect fewer than one; at least one: 17 in 100.
+
+What it would prove
+  M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch
+    and none shows Piebald, it is just over 44 in 100.
+  M is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
+    100. 8 hatchlings without Clown would say nothing.
+  D may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch
+    and none shows Piebald, it is just over 44 in 100.
+  D is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
+    100. 8 hatchlings without Clown would say nothing.
+
+Please note
+  The eggs of one clutch share their parents: where a parent may lack a trait, all of them go
+    without it together. The counts allow for that.
+"""
+
+
+@pytest.mark.parametrize(
+    ("expected", "at_least", "text"),
+    [
+        (F(2), F(13, 20), "of 8 eggs, expect about 2; at least one: 65 in 100."),
+        (F(3, 2), F(4, 5), "of 8 eggs, expect 1 or 2; at least one: 80 in 100."),
+        (F(1, 3), F(1, 4), "of 8 eggs, expect fewer than one; at least one: 25 in 100."),
+        (F(1, 1000), F(1, 1001), "of 8 eggs, expect fewer than one; at least one: under 1 in 100."),
+        (F(8), F(1), "every egg."),
+    ],
+)
+def test_eggs_are_counted_and_rounded_down(expected: Fraction, at_least: Fraction, text: str) -> None:
+    """A count never promises more than the exact figure."""
+    assert expected_eggs(expected, 8, at_least) == text
+
+
+@pytest.mark.parametrize(
+    ("chance", "clutches", "times"),
+    [
+        (F(999, 1000), "99 in 100", "99 times in 100"),
+        (F(1, 100), "1 in 100", "1 time in 100"),
+        (F(1), "always", "every time"),
+        (F(0), "never", "never"),
+        (F(1, 200), "under 1 in 100", "under 1 time in 100"),
+    ],
+)
+def test_chances_of_clutches_are_rounded_down(chance: Fraction, clutches: str, times: str) -> None:
+    """Nearly certain is not always; nearly nothing is not never."""
+    assert (in_hundred(chance), times_in_hundred(chance)) == (clutches, times)
+
+
+def test_harm_is_rounded_up() -> None:
+    """A third is up to 34 in 100."""
+    harm = Harm("spin", ("Spin", "Spin"), "unsteady", "A source", F(1, 3))
+    assert harm_sentence(harm) == "Harm, up to 34 in 100 of these: two copies of Spin. Unsteady. [A source]"
+
+
+def test_a_look_bears_its_combo_and_its_sex() -> None:
+    """Males and females are told apart where the odds are."""
+    outcome = Outcome(("Amelanistic", "Anerythristic"), "male", F(1, 2), F(1), F(1), (), F(1), F(1), combos=("Snow",))
+    assert look_name(outcome) == "male, Snow (Amelanistic Anerythristic)"
+    assert look_name(replace(outcome, looks=(), sex=None, combos=())) == "normal-looking"
+
+
+def test_the_whole_text_of_a_pairing() -> None:
+    """What a breeder reads in the terminal."""
+    room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
+    assert as_text(odds(room, ZERO, "M", "D", 8), room.collection) == WHOLE
+
+
+def test_the_young_of_kin_are_told_so() -> None:
+    """Father and daughter: the relation first, the coefficient after it."""
+    father = parent("M", "male", {"Piebald": F(1)})
+    daughter = Animal("D", "female", (Reading(Look(())),), sire="M")
+    collection = as_collection(Case(DOUBLE, (father, daughter)))
+    kin = kinship_of_pair(collection, "M", "D")
+    said = in_words(odds(infer(collection), kin, "M", "D", 2), collection)
+    assert said.kinship == "The young: their dam is a daughter of their sire. Inbreeding coefficient 1/4."
+
+
+def test_rarer_looks_are_counted_not_dropped() -> None:
+    """What is not listed is told with its share."""
+    room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
+    said = in_words(odds(room, ZERO, "M", "D", 2), room.collection, shown=1)
+    assert said.more == "And 3 rarer looks, together 33 in 100 eggs; --json lists them all."
+
+
+def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
+    """No crossover: no odds by sex, and a note."""
+    collection = as_collection(
+        Case(
+            (Locus("banana", "incomplete dominant", ("Banana",)),),
+            (parent("M", "male", {}, ("Banana",)), parent("D", "female", {})),
+        )
+    )
+    species = collection.species["snake"]
+    linked = replace(species, loci={"banana": replace(species.loci["banana"], sex_linked=SexLinkage(None, "x"))})
+    whole = Collection(collection.settings, {"snake": linked}, collection.animals, collection.clutches)
+    found = odds(infer(whole), ZERO, "M", "D", 4)
+    assert not found.by_sex
+    assert in_words(found, whole).notes == (
+        "Banana is sex-linked and no crossover figure is known, so nothing is said by sex.",
+    )
+
+
+def test_a_certainty_that_nothing_forces_is_told_apart() -> None:
+    """A het on a seller's word is not proven; the clutch may prove it."""
+    room = inferred(
+        recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {}, ("Piebald",))
+    )
+    assert in_words(odds(room, ZERO, "M", "D", 6), room.collection).proves == (
+        (
+            "M is taken to carry Piebald, by what was said or assumed; this clutch would prove it 98 times in 100. "
+            "6 hatchlings without Piebald would say nothing."
+        ),
+    )
+
+
+def test_the_json_is_what_the_outputs_page_lists() -> None:
+    """Keys, strings for fractions, most likely first; and it fits the schema that ships."""
+    room = inferred(
+        recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {"Piebald": F(1, 2)})
+    )
+    document = to_json(odds(room, ZERO, "M", "D", 2))
+    assert document == {
+        "sire": "M",
+        "dam": "D",
+        "young": 2,
+        "inbreeding": "0",
+        "outcomes": [
+            {
+                "looks": [],
+                "sex": None,
+                "per_egg": "7/8",
+                "at_least_one": "31/32",
+                "traits": [{"trait": "Piebald", "carries": "4/7"}],
+            },
+            {"looks": ["Piebald"], "sex": None, "per_egg": "1/8", "at_least_one": "7/32", "traits": []},
+        ],
+        "proves": [
+            {"animal": "M", "trait": "Piebald", "chance": "7/32", "if_none": "1"},
+            {"animal": "D", "trait": "Piebald", "chance": "7/32", "if_none": "9/25"},
+        ],
+    }
+    schema().validate(document)
+
+
+def schema() -> Draft202012Validator:
+    text = files("clutchlight.planning").joinpath("schema", "odds.json").read_text(encoding="utf-8")
+    Draft202012Validator.check_schema(json.loads(text))
+    return Draft202012Validator(json.loads(text))
+
+
+@pytest.mark.parametrize("broken", [{"young": 0}, {"inbreeding": 0.5}, {"outcomes": [{"looks": []}]}, {"more": 1}])
+def test_the_schema_refuses_what_is_no_odds(broken: dict[str, object]) -> None:
+    """A schema that takes anything would check nothing."""
+    room = inferred(recessive("Piebald"), parent("M", "male", {}), parent("D", "female", {}))
+    document = to_json(odds(room, ZERO, "M", "D", 2)) | broken
+    assert not schema().is_valid(document)

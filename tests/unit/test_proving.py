@@ -1,0 +1,185 @@
+"""Proving plans: which mating settles a possible het, worked by hand and against every clutch that may come."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from itertools import product
+
+import pytest
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import Animal, Case, Locus, Look, Reading
+from tests.unit.pairings import Pair, inferred, parent, recessive
+
+from clutchlight.genetics.inference import Inference, infer
+from clutchlight.model import Collection, Species, Status
+from clutchlight.planning import proving as proving_module
+from clutchlight.planning.asking import UsualClutch, usual_clutch
+from clutchlight.planning.proving import TestMating, ToProve, proving
+from clutchlight.planning.proving_words import clutch_basis, mating_sentence
+
+F = Fraction
+PIEBALD = recessive("Piebald")
+DOUBT = F(1, 20)
+
+
+def room(*animals: Animal, status: dict[str, Status] | None = None, loci: tuple[Locus, ...] = PIEBALD) -> Inference:
+    """Founders, all of them breeders here unless said otherwise."""
+    collection = as_collection(Case(loci, animals))
+    marked = {
+        ident: replace(animal, status=(status or {}).get(ident, "breeder"))
+        for ident, animal in collection.animals.items()
+    }
+    return infer(Collection(collection.settings, collection.species, marked, collection.clutches))
+
+
+def plan_of(inference: Inference, animal: str, trait: str = "Piebald") -> ToProve:
+    return next(plan for plan in proving(inference) if (plan.animal, plan.trait) == (animal, trait))
+
+
+MAYBE = parent("M", "male", {"Piebald": F(2, 3)})
+VISUAL = parent("A-visual", "female", {}, ("Piebald",))
+CARRIER = parent("B-carrier", "female", {"Piebald": F(1)})
+POSSIBLE = parent("C-possible", "female", {"Piebald": F(1, 2)})
+CLEAR = parent("D-clear", "female", {})
+
+
+def test_mates_are_ranked_by_how_often_a_usual_clutch_settles_it() -> None:
+    """A visual mate before a known carrier before a possible one; a mate that can tell nothing is left out."""
+    plan = plan_of(room(MAYBE, POSSIBLE, CLEAR, CARRIER, VISUAL), "M")
+    assert [mating.mate for mating in plan.matings] == ["A-visual", "B-carrier", "C-possible"]
+    assert [mating.mate_carries for mating in plan.matings] == [1, 1, F(1, 2)]
+
+
+def test_a_visual_mate_settles_a_usual_clutch_of_seven_either_way() -> None:
+    """2/3 with a visual: proved with 2/3 (1 - 1/128) = 127/192; else 2/(2 + 128) = 1/65, under 1/20. Both by hand."""
+    mating = plan_of(room(MAYBE, VISUAL), "M").matings[0]
+    assert mating == TestMating("A-visual", F(1), F(1), F(127, 192), F(65, 192), F(1, 65), 6, F(2, 3) / 128, F(0))
+
+
+def test_a_known_carrier_leaves_a_usual_clutch_open() -> None:
+    """2/3 with a het, seven young: falls only to 2 (3/4)^7 / (2 (3/4)^7 + 1), and 13 are needed."""
+    mating = plan_of(room(MAYBE, CARRIER), "M").matings[0]
+    silent = F(3, 4) ** 7
+    assert mating.settles == mating.proves == F(2, 3) * (1 - silent)
+    assert mating.clears == 0
+    assert mating.falls_to == 2 * silent / (2 * silent + 1)
+    assert mating.needed == 13
+    assert 2 * F(3, 4) ** 13 / (2 * F(3, 4) ** 13 + 1) < DOUBT < 2 * F(3, 4) ** 12 / (2 * F(3, 4) ** 12 + 1)
+
+
+def test_two_possible_carriers_mislead_as_often_as_enumeration_says() -> None:
+    """None of seven shows it though the male carries it: every clutch of every pair of genotypes, counted."""
+    mating = plan_of(room(MAYBE, POSSIBLE), "M").matings[0]
+    misleads = silent = F(0)
+    pair = Pair({"Piebald": (F(1, 3), F(2, 3), F(0))}, {"Piebald": (F(1, 2), F(1, 2), F(0))})
+    for sire, dam, chance in pair.genotypes():
+        none = pair.egg(sire, dam).get((), F(0)) ** 7
+        silent += chance * none
+        misleads += chance * none if sire[0] else F(0)
+    assert mating.misleads == misleads
+    assert mating.falls_to == misleads / silent
+    assert mating.needed is None
+
+
+def test_no_number_of_normal_young_clears_an_animal_whose_mate_may_carry_nothing() -> None:
+    """With a mate that is clear with 1/2 the chance falls towards what is left when she is: never under 1/20."""
+    assert plan_of(room(MAYBE, POSSIBLE), "M").matings[0].needed is None
+
+
+def test_settled_is_counted_over_every_clutch_at_a_locus_of_two_alleles() -> None:
+    """Albino 1/2, Candy 1/4, with an Albino mate, seven young: every count of looks by Bayes' theorem, independently."""
+    series = (Locus("albino", "recessive", ("Albino", "Candy"), together=(("Albino", "Candy", "Candino"),)),)
+    male = parent("M", "male", {"Albino": F(1, 2), "Candy": F(1, 4)})
+    mating = plan_of(room(male, parent("F", "female", {}, ("Albino",)), loci=series), "M", "Albino").matings[0]
+    priors = {"Albino": F(1, 2), "Candy": F(1, 4), "": F(1, 4)}
+    shown = {"Albino": "Albino", "Candy": "Candino", "": ""}
+    proved = cleared = F(0)
+    for clutch in product((False, True), repeat=7):
+        for look in ("Albino", "Candino") if any(clutch) else ("",):
+            likely = {
+                allele: prior / 128 if not any(clutch) or shown[allele] == look else F(0)
+                for allele, prior in priors.items()
+            }
+            if not any(clutch):
+                likely[""] = priors[""]
+            whole = sum(likely.values())
+            if look == "Albino":
+                proved += whole
+            elif likely["Albino"] < DOUBT * whole:
+                cleared += whole
+    assert (mating.proves, mating.clears) == (proved, cleared)
+
+
+def test_too_many_counts_give_a_chance_that_is_not_too_high(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Beyond the limit only clutches without the trait are taken to clear: here that is all there is."""
+    exact = plan_of(room(MAYBE, VISUAL), "M").matings[0]
+    monkeypatch.setattr(proving_module, "COUNTS", 1)
+    assert plan_of(room(MAYBE, VISUAL), "M").matings[0] == exact
+
+
+def test_only_open_chances_are_in_question() -> None:
+    """Certain carriers, visuals, clear animals and chances already under 1/20 need no proving."""
+    nearly = parent("N", "male", {"Piebald": F(1, 21)})
+    assert [plan.animal for plan in proving(room(MAYBE, nearly, VISUAL, CARRIER, CLEAR))] == ["M"]
+
+
+@pytest.mark.parametrize("status", ["available", "on hold", "growing on", "sold", "elsewhere"])
+def test_a_mate_is_an_animal_here_that_is_kept_for_breeding(status: Status) -> None:
+    """Nothing promised, for sale, too young or elsewhere is proposed."""
+    assert plan_of(room(MAYBE, VISUAL, status={"A-visual": status}), "M").matings == ()
+
+
+def test_an_unsexed_animal_is_listed_without_a_mate() -> None:
+    """Nobody can be proposed for an animal of unknown sex; it stays in question."""
+    unsexed = Animal("U", None, (Reading(Look(())),), MAYBE.claims)
+    assert plan_of(room(unsexed, VISUAL), "U").matings == ()
+
+
+def test_plans_with_equal_chances_stand_in_order_of_id() -> None:
+    """Two males with the same record and the same mates: the id decides."""
+    again = replace(MAYBE, id="L")
+    assert [plan.animal for plan in proving(room(MAYBE, again, VISUAL))] == ["L", "M"]
+
+
+# The usual clutch
+
+
+def species_with(**clutch: str) -> Species:
+    species = inferred(PIEBALD, MAYBE).collection.species["snake"]
+    return replace(species, facts={"clutch": clutch})
+
+
+def test_a_usual_clutch_is_eggs_times_hatch_rate() -> None:
+    """7 eggs, 81 % hatched (Morrill et al. 2011, Herpetol Rev 42:226-231): 5.67, so 6 hatchlings."""
+    usual = usual_clutch(species_with(usual="7", hatch_rate="81%", source="Morrill et al. 2011"))
+    assert usual == UsualClutch(6, 7, F(81, 100), "Morrill et al. 2011")
+    assert clutch_basis(usual) == "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (Morrill et al. 2011)"
+
+
+def test_a_species_without_clutch_facts_says_that_seven_is_assumed() -> None:
+    """The assumption is told, not hidden."""
+    usual = usual_clutch(inferred(PIEBALD, MAYBE).collection.species["snake"])
+    assert clutch_basis(usual) == "a usual clutch: 7 hatchlings (assumed: the species file gives no clutch size)"
+
+
+# In words
+
+
+def test_a_mating_is_told_in_counts() -> None:
+    """The sentence of a visual mate, of a known carrier, and of two possible carriers."""
+    plan = plan_of(room(MAYBE, VISUAL, CARRIER, POSSIBLE), "M")
+    visual, carrier, possible = [mating_sentence(plan, mating, DOUBT) for mating in plan.matings]
+    assert visual == (
+        "A-visual: a usual clutch settles it every time; 7 hatchlings without Piebald leave just under 2 in 100; "
+        "6 would bring it under 5%."
+    )
+    assert carrier == (
+        "B-carrier: a usual clutch settles it 57 times in 100; 7 hatchlings without Piebald leave just over 21 in 100; "
+        "13 would bring it under 5%."
+    )
+    assert possible == (
+        "C-possible: a usual clutch settles it 28 times in 100; 7 hatchlings without Piebald leave just over 53 in 100; "
+        "no number of them brings it under 5%. Two possible carriers together: in up to 38 of 100 such clutches none shows it, "
+        "though M carries it."
+    )
