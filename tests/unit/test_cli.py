@@ -1,0 +1,139 @@
+"""The commands as a newcomer meets them: exit codes, remedies, and nothing lost."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from clutchlight.cli import main
+from clutchlight.season_book import open_book
+
+PROVING_CLUTCH = """id: C27-01
+sire: M-03
+dam: F-11
+laid: 2027-05-01
+eggs: 2
+hatched: 2027-07-01
+young:
+  - {id: C27-01-1, sex: female, shows: [Piebald]}
+  - {id: C27-01-2, sex: male, shows: normal}
+"""
+
+
+def run(*arguments: str | Path) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+@pytest.fixture
+def own(content_dir: Path, tmp_path: Path) -> Path:
+    """A copy of the demo that may be written to."""
+    return Path(shutil.copytree(content_dir, tmp_path / "own"))
+
+
+def test_a_new_collection_checks_and_builds(tmp_path: Path) -> None:
+    """start, check, build: the three commands of the first minute."""
+    room = tmp_path / "room"
+    first_minute: list[list[str | Path]] = [
+        ["start", room],
+        ["check", room],
+        ["build", room, "--out", tmp_path / "site"],
+    ]
+    for arguments in first_minute:
+        result = run(*arguments)
+        assert result.exit_code == 0, result.output
+    assert (tmp_path / "site" / "index.html").is_file()
+    assert run("start", room).exit_code == 1
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (["build", "nowhere"], 2),
+        (["build", "--as-of", "yesterday"], 2),
+        (["odds", "M-01"], 2),
+        (["odds", "M-01", "M-03"], 1),
+        (["odds", "M-01", "F-21"], 1),
+        (["why", "F-09", "Unicorn"], 1),
+        (["laid", "M-01"], 1),
+        (["log", "F-03", "danced"], 1),
+        (["hatched", "C99-01"], 1),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else str(value),
+)
+def test_a_mistake_ends_in_words(own: Path, monkeypatch: pytest.MonkeyPatch, arguments: list[str], code: int) -> None:
+    """1 for what the records forbid, 2 for how the command was typed; stdout stays empty, and there is no traceback."""
+    monkeypatch.chdir(own)
+    result = run(*arguments)
+    assert (result.exit_code, result.stdout) == (code, "")
+    assert result.stderr
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+
+
+def test_the_site_never_goes_where_records_or_others_work_is(own: Path, tmp_path: Path) -> None:
+    """Among the records, or into a folder that this tool did not make: refused, and left as it was."""
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "novel.txt").write_text("mine", encoding="utf-8")
+    for out in (own / "animals", other):
+        result = run("build", own, "--out", out)
+        assert result.exit_code == 1
+        assert result.stderr.count("error:") >= 1
+    assert (other / "novel.txt").read_text(encoding="utf-8") == "mine"
+
+
+def test_one_clutch_file_names_exactly_the_figures_that_it_changes(own: Path, tmp_path: Path) -> None:
+    """A Piebald from M-03 proves him: the build names him and each relative whose figure moved, and no other; a dry run writes nothing."""
+    site = tmp_path / "site"
+    assert run("build", own, "--out", site).exit_code == 0
+    before = open_book(own).book
+    (own / "clutches" / "C27-01.yaml").write_text(PROVING_CLUTCH, encoding="utf-8")
+    after = open_book(own).book
+    assert before is not None
+    assert after is not None
+    moved = {
+        ident
+        for ident, animal in before.collection.animals.items()
+        if animal.publish == "page" and not animal.nameless
+        for locus in before.inference.loci_in_play(animal.species)
+        if before.inference.now(ident, locus.key) != after.inference.now(ident, locus.key)
+    }
+    assert "M-03" in moved
+    manifest = (site / ".clutchlight.json").read_bytes()
+    dry = run("build", own, "--out", site, "--dry-run")
+    assert (site / ".clutchlight.json").read_bytes() == manifest
+    real = run("build", own, "--out", site)
+    for result in (dry, real):
+        lines = [line for line in result.stdout.splitlines() if " → " in line]
+        assert {line.partition(":")[0] for line in lines} == moved
+
+
+def test_what_is_printed_as_json_is_json(own: Path) -> None:
+    """check, odds and season, each on stdout."""
+    assert json.loads(run("check", own, "--json").stdout) == {"problems": []}
+    assert json.loads(run("odds", "M-05", "F-14", "--collection", own, "--json").stdout)["sire"] == "M-05"
+    assert json.loads(run("season", own, "--on", "2026-11-25", "--json").stdout)
+
+
+def test_a_log_row_is_added_and_nothing_before_it_is_touched(own: Path) -> None:
+    """The bytes of the file stay a prefix."""
+    file = own / "log" / "2026.csv"
+    before = file.read_bytes()
+    result = run("log", "F-03", "weight", "1800", "--on", "2026-11-25", "--collection", own)
+    assert result.exit_code == 0, result.output
+    assert file.read_bytes().startswith(before)
+    assert len(file.read_bytes()) > len(before)
+    assert run("check", own).exit_code == 0
+
+
+def test_stamping_twice_adds_nothing_the_second_time(own: Path) -> None:
+    """The second run says so and leaves the ledger as it was."""
+    assert run("stamp", own, "--on", "2026-11-25").exit_code == 0
+    ledger = (own / "ledger" / "2026.jsonl").read_bytes()
+    again = run("stamp", own, "--on", "2026-11-25")
+    assert again.exit_code == 0
+    assert "nothing was written" in again.stdout
+    assert (own / "ledger" / "2026.jsonl").read_bytes() == ledger
