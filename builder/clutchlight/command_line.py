@@ -27,7 +27,7 @@ R = TypeVar("R")
 
 
 class Day(click.ParamType[date]):
-    """A day, as YYYY-MM-DD."""
+    """A day, as YYYY-MM-DD, of a year in which snakes may have been on record."""
 
     name = "date"
 
@@ -35,9 +35,12 @@ class Day(click.ParamType[date]):
         if isinstance(value, date):
             return value
         try:
-            return date.fromisoformat(str(value))
+            day = date.fromisoformat(str(value))
         except ValueError:
             self.fail(f"{value!r} is not a day; write it as 2026-07-20", param, ctx)
+        if not 1900 <= day.year < 2200:
+            self.fail(f"{value!r} lies outside the years 1900 to 2199; look at the year", param, ctx)
+        return day
 
 
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)

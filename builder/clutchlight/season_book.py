@@ -19,7 +19,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Animal, Collection, Locus, Species
-from clutchlight.model.as_it_stood import as_it_stood
+from clutchlight.model.as_it_stood import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.season import Private
 from clutchlight.planning import odds_json, odds_words
@@ -103,14 +103,17 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     everything = read_everything(folder, until, today)
     if everything.collection is None or everything.private is None or everything.ledger is None:
         return Opened(None, everything.problems)
-    stood = everything.collection if until is None else as_it_stood(everything.collection, until)
-    collection = apply_sales(stood, everything.private.sales, until)
+    stood, private = everything.collection, everything.private
+    if until is not None:
+        stood = as_it_stood(stood, until)
+        private = private_as_it_stood(private, stood, until)
+    collection = apply_sales(stood, private.sales, until)
     inference = infer(collection)
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):
         return Opened(None, problems)
     return Opened(
-        Book(folder, collection, everything.private, inference, inbreeding(collection), until, everything.ledger),
+        Book(folder, collection, private, inference, inbreeding(collection), until, everything.ledger),
         problems,
     )
 

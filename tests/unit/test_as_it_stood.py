@@ -48,3 +48,28 @@ def test_a_clutch_between_laying_and_hatching_is_incubating(content_dir: Path) -
     clutch = book.collection.clutches["C26-04"]
     assert (clutch.hatched, clutch.young) == (None, ())
     assert book.statements.clutches["C26-04"].state == "incubating"
+
+
+@pytest.mark.parametrize("day", (*DAYS, date(2025, 11, 20)))
+def test_the_private_side_stands_on_that_day_too(content_dir: Path, day: date) -> None:
+    """No plan that began later, no later row of the log, and no animal or clutch that was not there yet."""
+    book = open_book(content_dir, until=day).book
+    assert book is not None
+    animals, private = book.collection.animals, book.private
+    assert [plan for plan in private.plans if plan.start is not None and plan.start.last > day] == []
+    assert [row for row in private.log if row.day > day] == []
+    named = [name for plan in private.plans for name in (plan.female, *plan.males)]
+    named += [name for sale in private.sales for name in sale.animals]
+    named += [row.animal for row in private.log] + [row.partner for row in private.log if row.partner]
+    assert [name for name in named if name not in animals] == []
+    assert {row.clutch for row in private.log if row.clutch} <= set(book.collection.clutches)
+
+
+def test_a_day_of_now_leaves_the_private_side_whole(content_dir: Path) -> None:
+    """With a day after every record, plans, log and sales are those of today."""
+    then, now = open_book(content_dir, until=date(2027, 1, 1)).book, open_book(content_dir).book
+    assert then is not None
+    assert now is not None
+    assert now.private.plans
+    assert now.private.log
+    assert then.private == now.private

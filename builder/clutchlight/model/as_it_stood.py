@@ -14,6 +14,7 @@ from clutchlight.model.animal import Animal
 from clutchlight.model.clutch import Clutch
 from clutchlight.model.collection import Collection
 from clutchlight.model.dates import When
+from clutchlight.model.season import Plan, Private
 
 
 def as_it_stood(collection: Collection, day: date) -> Collection:
@@ -30,6 +31,37 @@ def as_it_stood(collection: Collection, day: date) -> Collection:
         if key in parents or not (animal.founder and animal.came and _later(animal.came.on, day))
     }
     return replace(collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches), until=day)
+
+
+def private_as_it_stood(private: Private, stood: Collection, day: date) -> Private:
+    """The private side beside a collection as it stood: nothing that happened or begins later, and no animal not yet there."""
+    sales = (
+        replace(sale, animals=tuple(name for name in sale.animals if name in stood.animals)) for sale in private.sales
+    )
+    return replace(
+        private,
+        plans=tuple(
+            plan for plan in (_plan(plan, stood) for plan in private.plans if not _later(plan.start, day)) if plan
+        ),
+        log=tuple(
+            row
+            for row in private.log
+            if row.day <= day
+            and row.animal in stood.animals
+            and (row.partner is None or row.partner in stood.animals)
+            and (row.clutch is None or row.clutch in stood.clutches)
+        ),
+        sales=tuple(sale for sale in sales if sale.animals),
+        holdings=tuple(holding for holding in private.holdings if holding.animal in stood.animals),
+    )
+
+
+def _plan(plan: Plan, stood: Collection) -> Plan | None:
+    """The plan with the males that were there; None when that leaves no pair."""
+    males = tuple(male for male in plan.males if male in stood.animals)
+    if not males or plan.female not in stood.animals:
+        return None
+    return replace(plan, males=males, backup=plan.backup if plan.backup in stood.animals else None)
 
 
 def _later(when: When | None, day: date) -> bool:
