@@ -280,7 +280,8 @@ def _flags(male: MaleAtWork, limits: MaleLimits, before: LogRow | None) -> tuple
         found.append(
             _flag(
                 "weight",
-                f"{_g(male.weight)} now, {_g(male.weight_before)} on {before.on}: down {_percent(-male.change_percent)}",
+                f"down {_percent(-male.change_percent)}{_in_days(before, male)}, "
+                f"from {_g(male.weight_before)} to {_g(male.weight)}",
                 f"a loss of {plain_number(limit.value)}% or more{why}",
                 limit,
                 "People commonly take him out of use and weigh him weekly; a reptile veterinarian can look for the cause.",
@@ -302,6 +303,11 @@ def _flags(male: MaleAtWork, limits: MaleLimits, before: LogRow | None) -> tuple
 
 def _flag(kind: str, seen: str, rule: str, limit: Limit, commonly: str) -> Flag:
     return Flag(kind, seen, rule, limit.source, commonly)
+
+
+def _in_days(before: LogRow, male: MaleAtWork) -> str:
+    """How long the loss took, between the two weighings."""
+    return f" in {_days((male.weighed_on - before.day).days)}" if male.weighed_on is not None else ""
 
 
 def _days(count: int | Fraction) -> str:

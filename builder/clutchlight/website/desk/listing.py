@@ -91,7 +91,8 @@ def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     for visit in male.females:
         yield f"  {sentences.visits(collection, visit, today)}"
     for flag in male.flags:
-        yield f"  ! {flag.seen} (rule: {flag.rule}; {flag.source}). {flag.commonly}"
+        yield f"  ! {flag.seen} (rule: {flag.rule}). {flag.commonly}"
+    yield from dict.fromkeys(f"  Source of the rules: {flag.source}." for flag in male.flags)
     for caution in male.cautions:
         yield f"  {caution}"
 
