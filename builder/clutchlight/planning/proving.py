@@ -14,16 +14,17 @@ Source     Bayes' theorem; published test-mating numbers: tests/published/test_t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 from math import comb
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Locus, Status
+from clutchlight.model import Animal, Locus, Sex, Status
 from clutchlight.planning.asking import UsualClutch, opposite, usual_clutch
 from clutchlight.planning.proofs import Proofs, largest
 from clutchlight.planning.young import Cross
@@ -79,8 +80,7 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
     """
     collection = inference.collection
     here = [animal for animal in collection.animals.values() if animal.here]
-    below = collection.settings.doubt_below
-    kinship = {animal.species: Kinship(inference.figures_of(animal.id).world.pedigree) for animal in here}
+    matings = _Matings(inference)
     found: list[ToProve] = []
     for animal in here:
         mates = [
@@ -91,9 +91,9 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
             and other.sex == opposite(animal.sex)
             and other.status in BREEDING
         ]
-        for locus, allele, now in _open_traits(inference, animal, below):
-            matings = [_mating(inference, kinship[animal.species], animal, mate, locus, allele) for mate in mates]
-            telling = sorted((mating for mating in matings if mating is not None), key=_rank)
+        for locus, allele, now in _open_traits(inference, animal):
+            tested = (matings.test(animal, mate, locus, allele) for mate in mates)
+            telling = sorted((mating for mating in tested if mating is not None), key=_rank)
             clutch = usual_clutch(collection.species[animal.species])
             found.append(ToProve(animal.id, locus.key, locus.alleles[allele - 1], now, clutch, tuple(telling)))
     return tuple(
@@ -108,7 +108,8 @@ def _rank(mating: TestMating) -> tuple[Fraction, int, str]:
     return -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed, mating.mate
 
 
-def _open_traits(inference: Inference, animal: Animal, below: Fraction) -> Iterator[tuple[Locus, int, Fraction]]:
+def _open_traits(inference: Inference, animal: Animal) -> Iterator[tuple[Locus, int, Fraction]]:
+    below = inference.collection.settings.doubt_below
     for locus in inference.loci_in_play(animal.species):
         figure = inference.now(animal.id, locus.key)
         if not isinstance(figure, Figure):
@@ -119,34 +120,100 @@ def _open_traits(inference: Inference, animal: Animal, below: Fraction) -> Itera
                 yield locus, allele, now
 
 
-def _mating(
-    inference: Inference, kinship: Kinship, animal: Animal, mate: Animal, locus: Locus, allele: int
-) -> TestMating | None:
-    """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
-    sire, dam = (animal, mate) if animal.sex == "male" else (mate, animal)
-    figures = inference.figures_of(animal.id)
-    together = Together(figures, (sire.id, dam.id), ("male", "female"), [locus.key])
-    if together.not_computed:
-        return None
-    young = usual_clutch(inference.collection.species[animal.species]).hatchlings
-    proofs = Proofs(together, (Cross(locus, together.states[0]),), young)
-    if len(proofs.kinds(0)) == 1:
-        return None
-    test = OneTrait(proofs, 0 if animal.sex == "male" else 1, 0, allele)
-    below = inference.collection.settings.doubt_below
-    proves, clears = test.settled(young, below)
-    egg_of = kinship.pedigree.egg_of
-    return TestMating(
-        mate.id,
-        proofs.now(1 - test.member, 0, allele),
-        proves + clears,
-        proves,
-        clears,
-        proofs.if_none(test.member, 0, allele),
-        test.needed(below),
-        proofs.none_shown(test.member, 0, allele, young)[0],
-        kinship.kinship(egg_of[sire.id], egg_of[dam.id]),
-    )
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """What a usual clutch of two animals would say of one of them, as in `TestMating`; the same for all pairs of the same figures."""
+
+    mate_carries: Fraction
+    proves: Fraction
+    clears: Fraction
+    falls_to: Fraction | None
+    needed: int | None
+    misleads: Fraction
+
+
+class _Matings:
+    """Test matings of one collection. A room holds many pairs of like figures: their sums are gone through once."""
+
+    def __init__(self, inference: Inference) -> None:
+        self.inference = inference
+        self._kinship: dict[str, Kinship] = {}
+        self._crosses: dict[tuple[str, str], Cross] = {}
+        self._states: dict[tuple[str, str], tuple[int, ...]] = {}
+        self._answers: dict[Hashable, _Answer] = {}
+
+    def test(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> TestMating | None:
+        """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
+        sire, dam = (animal, mate) if animal.sex == "male" else (mate, animal)
+        together = Together(self.inference.figures_of(animal.id), (sire.id, dam.id), ("male", "female"), [locus.key])
+        if together.not_computed:
+            return None
+        cross = self._cross(animal.species, locus, together)
+        pairs = product(self._may_have(sire, "male", locus), self._may_have(dam, "female", locus))
+        if len({kind for pair in pairs for kind in cross.kinds(*pair)}) == 1:
+            return None
+        answer = self._answer(Proofs(together, (cross,), self._young(animal)), int(animal.sex == "female"), allele)
+        if answer is None:
+            return None
+        return TestMating(
+            mate.id,
+            answer.mate_carries,
+            answer.proves + answer.clears,
+            answer.proves,
+            answer.clears,
+            answer.falls_to,
+            answer.needed,
+            answer.misleads,
+            self._related(sire, dam),
+        )
+
+    def _answer(self, proofs: Proofs, member: int, allele: int) -> _Answer | None:
+        if len(proofs.kinds(0)) == 1:
+            return None
+        possible = frozenset(proofs.together.possible(0, way) for way in proofs.together.ways)
+        key = (
+            proofs.together.species.key,
+            proofs.crosses[0].locus.key,
+            member,
+            allele,
+            frozenset(proofs.at(0)),
+            possible,
+        )
+        if key not in self._answers:
+            test = OneTrait(proofs, member, 0, allele)
+            below = self.inference.collection.settings.doubt_below
+            self._answers[key] = _Answer(
+                proofs.now(1 - member, 0, allele),
+                *test.settled(proofs.young, below),
+                proofs.if_none(member, 0, allele),
+                test.needed(below),
+                proofs.none_shown(member, 0, allele, proofs.young)[0],
+            )
+        return self._answers[key]
+
+    def _may_have(self, animal: Animal, role: Sex, locus: Locus) -> tuple[int, ...]:
+        """The states that its own figure gives a chance: all that a pair with it can have, and perhaps more."""
+        key = (animal.id, locus.key)
+        if key not in self._states:
+            alone = Together(self.inference.figures_of(animal.id), (animal.id,), (role,), [locus.key])
+            tables = (table for group in alone.groups for part in group.parts for table in part.tables)
+            self._states[key] = tuple(state for table in tables for (state,), _ in table)
+        return self._states[key]
+
+    def _young(self, animal: Animal) -> int:
+        return usual_clutch(self.inference.collection.species[animal.species]).hatchlings
+
+    def _related(self, sire: Animal, dam: Animal) -> Fraction:
+        """Wright's F of their young."""
+        pedigree = self.inference.figures_of(sire.id).world.pedigree
+        if sire.species not in self._kinship:
+            self._kinship[sire.species] = Kinship(pedigree)
+        return self._kinship[sire.species].kinship(pedigree.egg_of[sire.id], pedigree.egg_of[dam.id])
+
+    def _cross(self, species: str, locus: Locus, together: Together) -> Cross:
+        if (species, locus.key) not in self._crosses:
+            self._crosses[species, locus.key] = Cross(locus, together.states[0])
+        return self._crosses[species, locus.key]
 
 
 class OneTrait:
