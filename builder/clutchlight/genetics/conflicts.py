@@ -27,11 +27,11 @@ _MOST = 20
 
 @dataclass(frozen=True, slots=True)
 class _Record:
-    """A record that can be left out: a mask on one egg (or a tally row) at one locus, or one line of parentage."""
+    """A record that can be left out: a mask on an egg (or on all eggs of a tally row) at one locus, or one line of parentage."""
 
     written: EvidenceRecord
     locus: int = -1
-    egg: int = -1
+    eggs: tuple[int, ...] = ()
     mask: int = -1
     family: int = -1
 
@@ -76,27 +76,34 @@ def _evidence(world: World) -> Iterator[_Record]:
                     mask = evidence.reading_mask(reading)
                     if mask != evidence.states.full:
                         looks = ", ".join(reading.shows or ()) or "normal"
-                        yield _Record(EvidenceRecord("look", ident, reading.place, looks), locus, egg.number, mask)
+                        yield _Record(EvidenceRecord("look", ident, reading.place, looks), locus, (egg.number,), mask)
                 for row in world.timeline.tests.get(ident, ()):
                     if row.test and row.test.locus == evidence.locus.key and row.test.error == 0:
                         detail = f"{row.test.copies} {row.test.trait}"
                         written = EvidenceRecord("test", ident, row.test.place, detail)
-                        yield _Record(written, locus, egg.number, evidence.test_mask(row.test))
+                        yield _Record(written, locus, (egg.number,), evidence.test_mask(row.test))
             for claim in evidence.claims(egg, now):
                 mask = evidence.claim_mask(claim)
                 if mask != evidence.states.full:
                     written = EvidenceRecord("claim", egg.animals[0], claim.place, claim.trait)
-                    yield _Record(written, locus, egg.number, mask)
+                    yield _Record(written, locus, (egg.number,), mask)
         for family in world.pedigree.families:
-            clutch = world.collection.clutches[family.clutch] if family.clutch else None
-            for row_number, (tally, (_, mask)) in enumerate(
-                zip(family.tally, evidence.tally_masks(family, now), strict=False)
-            ):
-                if clutch and mask != evidence.states.full:
-                    written = EvidenceRecord(
-                        "look", clutch.id, tally.reading.place, ", ".join(tally.reading.shows or ()) or "normal"
-                    )
-                    yield _Record(written, locus, -2 - row_number, mask, -1 - family.number - 1)
+            for eggs in _tally_rows(world, family):
+                first = world.pedigree.eggs[eggs[0]]
+                mask = evidence.looks(first, now)
+                if first.counted and mask != evidence.states.full:
+                    looks = ", ".join(first.counted.reading.shows or ()) or "normal"
+                    written = EvidenceRecord("look", family.clutch or "", first.counted.reading.place, looks)
+                    yield _Record(written, locus, eggs, mask)
+
+
+def _tally_rows(world: World, family: Family) -> tuple[tuple[int, ...], ...]:
+    """The eggs of a clutch that were only counted, row by row."""
+    rows: dict[int, list[int]] = {}
+    for egg in family.eggs:
+        if (row := world.pedigree.eggs[egg].row) >= 0:
+            rows.setdefault(row, []).append(egg)
+    return tuple(tuple(rows[row]) for row in sorted(rows))
 
 
 def _lines(world: World) -> Iterator[_Record]:
@@ -122,13 +129,6 @@ def _line(kind: EvidenceKind, subject: str, place: Written, detail: str) -> Evid
     return EvidenceRecord(kind, subject, place, detail)
 
 
-def _family_of(record: _Record) -> int | None:
-    """The family of a line or of a tally row."""
-    if record.family >= 0:
-        return record.family
-    return -record.family - 2 if record.family < -1 else None
-
-
 def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None = None) -> int | None:
     """The family where these records alone wipe out; None: they can all be true. `keep`: the only families to look at."""
     pedigree = _reduced(world.pedigree, records, keep)
@@ -137,18 +137,15 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
         [rules.states.of_sex(egg.sex) if rules.states.linked else rules.states.full for egg in pedigree.eggs]
         for rules in world.sure_rules
     ]
-    tallies: list[dict[int, tuple[int, ...]]] = [{} for _ in world.sure_rules]
     for record in records:
-        if record.egg >= 0:
-            rows[record.locus][record.egg] &= record.mask
-            if not rows[record.locus][record.egg]:
-                egg = pedigree.eggs[record.egg]
-                own = world.pedigree.own.get(record.egg, ())
+        for number in record.eggs:
+            rows[record.locus][number] &= record.mask
+            if not rows[record.locus][number]:
+                egg = pedigree.eggs[number]
+                own = world.pedigree.own.get(number, ())
                 return egg.family if egg.family is not None else own[0] if own else 0
-        elif record.egg < -1 and (family := _family_of(record)) is not None:
-            tallies[record.locus][family] = (*tallies[record.locus].get(family, ()), record.mask)
     rules: Sequence[FamilyRules] = world.sure_rules
-    domains = Domains(pedigree, rules, [row[:count] for row in rows], tallies)
+    domains = Domains(pedigree, rules, [row[:count] for row in rows])
     world.close_births(domains)
     domains.wake(
         (locus, family.number)
@@ -160,7 +157,7 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
         domains.propagate()
     except WipedOutError as wiped:
         return max(wiped.family, 0)
-    if domains.exact or domains.satisfiable():
+    if domains.satisfiable():
         return None
     return next(iter(keep)) if keep else 0
 
@@ -185,7 +182,7 @@ def _reduced(pedigree: Pedigree, records: Sequence[_Record], keep: frozenset[int
         if not inside:
             for egg in family.eggs:
                 eggs[egg] = replace(eggs[egg], family=None)
-            changed = replace(family, eggs=(), branches=family.branches[:1], each_egg=False, tally=())
+            changed = replace(family, eggs=(), branches=family.branches[:1], each_egg=False)
         families.append(changed)
         if inside:
             for parent in dict.fromkeys((*(b.sire for b in changed.branches if b.sire is not None), changed.dam)):
@@ -211,8 +208,7 @@ def _near(world: World, records: Sequence[_Record], start: int) -> list[_Record]
         inside = [
             record
             for record in records
-            if (record.egg >= 0 and (record.egg in members or not world.pedigree.families))
-            or (_family_of(record) in circle)
+            if (record.eggs and (record.eggs[0] in members or not world.pedigree.families)) or record.family in circle
         ]
         if _wiped(world, inside, keep) is not None:
             return inside
@@ -235,7 +231,7 @@ def _smallest(world: World, records: list[_Record]) -> list[_Record]:
     """An irreducible conflicting subset, by divide and conquer."""
 
     def clashes(some: Sequence[_Record]) -> bool:
-        families = frozenset(family for record in records if (family := _family_of(record)) is not None)
+        families = frozenset(record.family for record in records if record.family >= 0)
         return _wiped(world, some, families) is not None
 
     def needed(background: list[_Record], added: bool, candidates: list[_Record]) -> list[_Record]:

@@ -26,7 +26,7 @@ Item = tuple[int, int]
 """A place of work: (locus position, family number)."""
 
 ChoiceKey = tuple[int, int]
-"""A choice of sire: (family, -1) for a clutch, (family, egg) for an egg, (family, -2 - row) for a tally row's eggs."""
+"""A choice of sire: (family, -1) for a clutch, (family, egg) for an egg."""
 
 
 class WipedOutError(Exception):
@@ -83,12 +83,10 @@ class Domains:
         pedigree: Pedigree,
         rules: Sequence[FamilyRules],
         masks: Sequence[Sequence[int]],
-        tallies: Sequence[dict[int, tuple[int, ...]]],
     ) -> None:
         self.pedigree = pedigree
         self.rules = tuple(rules)
         self.masks = [list(row) for row in masks]
-        self.tallies = tuple(tallies)
         self.choices: dict[ChoiceKey, int] = {}
         for family in pedigree.families:
             if family.in_doubt:
@@ -100,16 +98,12 @@ class Domains:
             ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
         )
         self.linked = [position for position, rule in enumerate(self.rules) if rule.states.linked]
-        self.exact = not self.choices and all(
-            len(rule.states.locus.alleles) == 1 and not rule.states.linked for rule in self.rules
-        )
+        self._exact = tuple(not self.choices and plain(rule.states) for rule in self.rules)
 
     def _choice_keys(self, family: Family) -> list[ChoiceKey]:
         if not family.each_egg:
             return [(family.number, -1)]
-        return [(family.number, egg) for egg in family.eggs] + [
-            (family.number, -2 - row) for row in range(len(family.tally))
-        ]
+        return [(family.number, egg) for egg in family.eggs]
 
     # -- changes -------------------------------------------------------------------------------------------------------
 
@@ -142,8 +136,12 @@ class Domains:
             self._waiting[locus, own] = None
         for family in self.pedigree.own.get(egg, ()):
             self._waiting[locus, family] = None
-        if len(self.linked) > 1 and locus in self.linked and self.pedigree.eggs[egg].sex == "unknown":
+        if self._sex_bound(locus, egg):
             self._share_sex(locus, egg, new)
+
+    def _sex_bound(self, locus: int, egg: int) -> bool:
+        """Whether what is known of the egg here tells of its sex, and so of another locus."""
+        return len(self.linked) > 1 and locus in self.linked and self.pedigree.eggs[egg].sex == "unknown"
 
     def _wiped_out(self, locus: int, egg: int) -> WipedOutError:
         own = self.pedigree.eggs[egg].family
@@ -204,9 +202,7 @@ class Domains:
 
     def _young_masks(self, locus: int, family: Family) -> tuple[int, ...]:
         row = self.masks[locus]
-        found = {row[egg] for egg in family.eggs}
-        found.update(self.tallies[locus].get(family.number, ()))
-        return tuple(sorted(found))
+        return tuple(sorted({row[egg] for egg in family.eggs}))
 
     def _sire_mask(self, locus: int, family: Family, branch: int) -> int:
         sire = family.branches[branch].sire
@@ -252,12 +248,11 @@ class Domains:
 
     def _work_each(self, locus: int, family: Family) -> None:
         for egg in family.eggs:
-            self._work_egg(locus, family, (family.number, egg), self.masks[locus][egg], egg)
-        for index, mask in enumerate(self.tallies[locus].get(family.number, ())):
-            self._work_egg(locus, family, (family.number, -2 - index), mask, None)
+            self._work_egg(locus, family, egg)
 
-    def _work_egg(self, locus: int, family: Family, key: ChoiceKey, mask: int, egg: int | None) -> None:
-        row = self.masks[locus]
+    def _work_egg(self, locus: int, family: Family, egg: int) -> None:
+        key, row = (family.number, egg), self.masks[locus]
+        mask = row[egg]
         kept = dams = sires = young = 0
         for branch in self._open(key):
             left = self.rules[locus].step(self._sire_mask(locus, family, branch), row[family.dam], (mask,))
@@ -271,8 +266,7 @@ class Domains:
             if sire is not None:
                 self.narrow(locus, sire, sires)
         self.narrow(locus, family.dam, dams)
-        if egg is not None:
-            self.narrow(locus, egg, young)
+        self.narrow(locus, egg, young)
 
     def _open(self, key: ChoiceKey) -> list[int]:
         mask = self.choices[key]
@@ -284,7 +278,7 @@ class Domains:
         """Whether some assignment has this egg in one of these states, given that some assignment fits at all."""
         mark = self.mark()
         try:
-            region = None if self.exact else self._region(locus, egg)
+            region = None if self._exact[locus] else self._region(locus, egg)
             self.narrow(locus, egg, mask)
             self.propagate()
             return region is None or self._search(region)
@@ -301,7 +295,7 @@ class Domains:
         """
         mark = self.mark()
         try:
-            region = None if self.exact else self._region_at(locus, egg)
+            region = None if self._exact[locus] else self._region_at(locus, egg)
             self.narrow(locus, egg, mask)
             self.propagate()
             return region is None or self._search(region)
@@ -331,17 +325,19 @@ class Domains:
                     if other not in seen and several(row[other]):
                         seen[other] = None
                         waiting.append(other)
-        states = self.rules[locus].states
-        plain = len(states.locus.alleles) == 1 and not states.linked
-        return Region(tuple(sorted(choices)), () if plain else tuple((locus, other) for other in sorted(seen)))
+        return region_of(choices, () if plain(self.rules[locus].states) else ((locus, other) for other in seen))
+
+    @property
+    def exact(self) -> bool:
+        """Whether propagation alone decides at every locus."""
+        return all(self._exact)
 
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
-        if self.exact:
-            return True
+        loci = [locus for locus, exact in enumerate(self._exact) if not exact]
         mark = self.mark()
-        eggs = tuple((locus, egg) for locus in range(len(self.rules)) for egg in range(len(self.pedigree.eggs)))
-        found = self._search(Region(tuple(sorted(self.choices)), eggs))
+        eggs = ((locus, egg) for locus in loci for egg in range(len(self.pedigree.eggs)))
+        found = self._search(region_of(self.choices, eggs))
         self.undo(mark)
         return found
 
@@ -355,6 +351,7 @@ class Domains:
             for number in self._families_of(member):
                 family = self.pedigree.families[number]
                 near = [(position, other) for other in self._members(family)]
+                near += [(other, one) for _, one in near if self._sex_bound(position, one) for other in self.linked]
                 keys = self._choice_keys(family) if family.in_doubt else []
                 if any(several(self.choices[key]) for key in keys):
                     choices.update(dict.fromkeys(keys))
@@ -363,7 +360,7 @@ class Domains:
                     if item not in seen and several(self.masks[item[0]][item[1]]):
                         seen[item] = None
                         waiting.append(item)
-        return Region(tuple(sorted(choices)), tuple(sorted(seen)))
+        return region_of(choices, seen)
 
     def _families_of(self, egg: int) -> tuple[int, ...]:
         own = self.pedigree.eggs[egg].family
@@ -375,26 +372,26 @@ class Domains:
 
     def _search(self, region: Region) -> bool:
         """Depth-first search over a region, choices before eggs; stops at the first assignment that fits."""
-        tried: list[tuple[Mark, Decision, list[int]]] = []
-        decision = self._next(region)
-        while decision is not None:
-            mask = self._mask_of(decision)
-            tried.append((self.mark(), decision, [bit for bit in range(mask.bit_length()) if mask >> bit & 1][::-1]))
-            if not self._go_on(tried):
+        tried: list[Tried] = []
+        at = self._next(region, 0)
+        while at < len(region):
+            mask = self._mask_of(region[at])
+            tried.append((self.mark(), at, [bit for bit in range(mask.bit_length()) if mask >> bit & 1][::-1]))
+            if not self._go_on(region, tried):
                 return False
-            decision = self._next(region)
+            at = self._next(region, tried[-1][1])
         return True
 
-    def _go_on(self, tried: list[tuple[Mark, Decision, list[int]]]) -> bool:
+    def _go_on(self, region: Region, tried: list[Tried]) -> bool:
         """Makes the next decision that does not wipe out, going back where it must; False when all have been tried."""
         while tried:
-            mark, decision, options = tried[-1]
+            mark, at, options = tried[-1]
             self.undo(mark)
             if not options:
                 tried.pop()
                 continue
             try:
-                kind, place = decision
+                kind, place = region[at]
                 if kind == "choice":
                     self._choose(place, 1 << options.pop(), 0)
                 else:
@@ -409,23 +406,31 @@ class Domains:
         kind, place = decision
         return self.choices[place] if kind == "choice" else self.masks[place[0]][place[1]]
 
-    def _next(self, region: Region) -> Decision | None:
-        for key in region.choices:
-            if several(self.choices[key]):
-                return "choice", key
-        found = next((item for item in region.eggs if several(self.masks[item[0]][item[1]])), None)
-        return None if found is None else ("egg", found)
-
-
-@dataclass(frozen=True, slots=True)
-class Region:
-    """What a search may have to decide: choices of sire, and (locus, egg) pairs."""
-
-    choices: tuple[ChoiceKey, ...]
-    eggs: tuple[Item, ...]
+    def _next(self, region: Region, start: int) -> int:
+        """Where the first open decision stands, at or after `start`; those before it are closed, and stay so going down."""
+        while start < len(region) and not several(self._mask_of(region[start])):
+            start += 1
+        return start
 
 
 Decision = tuple[Literal["choice", "egg"], tuple[int, int]]
+
+Region = tuple[Decision, ...]
+"""What a search may have to decide, in order: choices of sire, then (locus, egg) pairs."""
+
+Tried = tuple[Mark, int, list[int]]
+"""A decision on the way down: the trail before it, where it stands in the region, and the values not yet tried."""
+
+
+def region_of(choices: Iterable[ChoiceKey], eggs: Iterable[Item]) -> Region:
+    """Choices before eggs, each in order."""
+    first: list[Decision] = [("choice", key) for key in sorted(choices)]
+    return (*first, *(("egg", item) for item in sorted(eggs)))
+
+
+def plain(states: States) -> bool:
+    """Whether a locus has two alleles and does not go with sex: then propagation alone decides where no sire is in doubt."""
+    return len(states.locus.alleles) == 1 and not states.linked
 
 
 def several(mask: int) -> bool:
