@@ -1,7 +1,7 @@
 """Counts, steps, the selection of what is drawn, the routing of lines, and the measure of texts."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -41,6 +41,30 @@ def classes(figure: Figure) -> list[str]:
     return [node.get("class", "") for node in parsed(figure.svg).iter()]
 
 
+def everything_drawn() -> list[str]:
+    """Drawings that together hold every mark there is."""
+    marks = (Mark("A", "shows"), Mark("B", "carries"), Mark("C", "may carry"), Mark("D", "unknown"))
+    everything = Pedigree(
+        "",
+        "",
+        (
+            PedigreeAnimal("sire", "sire", "male", marks=marks, href="../sire/", dead=True),
+            PedigreeAnimal("rival", "rival", "male", nameless=True),
+            PedigreeAnimal("dam", "dam", "female", marks=marks[:1], count=3),
+            PedigreeAnimal("t1", "t1", twin_group="egg", focus=True),
+            PedigreeAnimal("t2", "t2", twin_group="egg"),
+        ),
+        (PedigreeFamily((Sire("sire", "80%"), Sire("rival", "20%")), "dam", ("t1", "t2"), related=True),),
+        ("A", "B", "C", "D"),
+    )
+    return [
+        draw(everything).svg,
+        eggs(3, (CountPart("shows", 1, ""), CountPart("part", 1, "")), "", "e").svg,
+        snakes(1, (), "", "s").svg,
+        steps((StepPoint("2024", 50, ""),), "", "t").svg,
+    ]
+
+
 # --- counts -----------------------------------------------------------------------------------------------------------
 
 
@@ -50,10 +74,38 @@ def test_a_count_draws_exactly_what_it_says(total: int, data: st.DataObject) -> 
     filled = data.draw(st.integers(0, total))
     striped = data.draw(st.integers(0, total - filled))
     parts = (CountPart("shows", filled, "shows it"), CountPart("part", striped, "carries it"))
-    found = classes(eggs(total, parts, "Of the eggs", "e"))
-    assert found.count("count-egg") == total
-    assert found.count("count-shows") == filled
-    assert found.count("count-part") == striped
+    found = [name for name in classes(eggs(total, parts, "Of the eggs", "e")) if name.startswith("count-egg")]
+    assert found == (
+        ["count-egg count-shows"] * filled
+        + ["count-egg count-part"] * striped
+        + ["count-egg count-empty"] * (total - filled - striped)
+    )
+
+
+@pytest.mark.parametrize("count", [eggs, snakes])
+def test_each_member_of_a_count_stands_apart_and_is_drawn_from_a_shape_that_is_there(
+    count: Callable[[int, tuple[CountPart, ...], str, str], Figure],
+) -> None:
+    """Eleven in two rows: no two in one place, all inside the drawing, each the one shape of the figure by its id."""
+    root = parsed(count(11, (CountPart("part", 2, "carry it"),), "Of eleven", "n").svg)
+    members = [node for node in root.iter() if node.tag.endswith("use")]
+    places = {(int(node.attrib["x"]), int(node.attrib["y"])) for node in members}
+    assert len(places) == len(members) == 11
+    assert {y for _, y in places} == {2, max(y for _, y in places)}
+    assert all(x < int(root.attrib["width"]) and y < int(root.attrib["height"]) for x, y in places)
+    assert {node.attrib["href"] for node in members} == {"#n-shape"}
+    assert [node.tag.rsplit("}")[-1] for node in root.iter() if node.get("id") == "n-shape"] in (["path"], ["g"])
+    assert {node.attrib["fill"] for node in members} == {"url(#n-stripes)", "Canvas"}
+
+
+def test_every_shape_and_pattern_that_a_drawing_refers_to_is_in_it() -> None:
+    """No reference into nothing and no id twice, whatever sexes, marks and traits a pedigree holds."""
+    for svg in everything_drawn():
+        root = parsed(svg)
+        ids = [node.attrib["id"] for node in root.iter() if "id" in node.attrib]
+        assert len(ids) == len(set(ids))
+        referred = re.findall(r'href="#([^"]+)"|url\(#([^)]+)\)', svg)
+        assert {one or other for one, other in referred} <= set(ids)
 
 
 def test_a_count_says_in_words_what_it_draws() -> None:
@@ -64,7 +116,7 @@ def test_a_count_says_in_words_what_it_draws() -> None:
     assert texts == ["Of 3 snakes with this record, 2 carry it", "2: carry Piebald"]
     assert root.attrib["role"] == "img"
     assert figure.words == "Of 3 snakes with this record, 2 carry it"
-    part = next(node for node in root.iter() if node.get("class") == "count-part")
+    part = next(node for node in root.iter() if node.get("class") == "count-snake count-part")
     assert part.attrib["fill"] == "url(#s-stripes)"
 
 
@@ -227,25 +279,7 @@ def test_wrapping_loses_no_word() -> None:
 def test_the_documented_classes_are_the_drawn_classes() -> None:
     """A theme can rely on the list in the package's own words: nothing drawn is missing from it, nothing in it is never drawn."""
     documented = set(re.findall(r"`((?:pedigree|count|chance)[a-z-]*)`", diagrams.__doc__ or ""))
-    marks = (Mark("A", "shows"), Mark("B", "carries"), Mark("C", "may carry"), Mark("D", "unknown"))
-    everything = Pedigree(
-        "",
-        "",
-        (
-            PedigreeAnimal("sire", "sire", "male", marks=marks, href="../sire/", dead=True),
-            PedigreeAnimal("rival", "rival", "male", nameless=True),
-            PedigreeAnimal("dam", "dam", "female", marks=marks[:1], count=3),
-            PedigreeAnimal("t1", "t1", twin_group="egg", focus=True),
-            PedigreeAnimal("t2", "t2", twin_group="egg"),
-        ),
-        (PedigreeFamily((Sire("sire", "80%"), Sire("rival", "20%")), "dam", ("t1", "t2"), related=True),),
-        ("A", "B", "C", "D"),
-    )
-    svgs = [
-        draw(everything).svg,
-        eggs(3, (CountPart("shows", 1, ""), CountPart("part", 1, "")), "", "e").svg,
-        snakes(1, (), "", "s").svg,
-        steps((StepPoint("2024", 50, ""),), "", "t").svg,
-    ]
-    drawn = {name for svg in svgs for node in parsed(svg).iter() for name in node.get("class", "").split()}
+    drawn = {
+        name for svg in everything_drawn() for node in parsed(svg).iter() for name in node.get("class", "").split()
+    }
     assert drawn == documented

@@ -160,6 +160,18 @@ def seen(svg: str) -> Seen:
     return Seen(root, centres)
 
 
+def shapes(root: ElementTree.Element, group: ElementTree.Element) -> list[ElementTree.Element]:
+    """The shapes that a group shows by reference, in order."""
+    by_id = {node.attrib["id"]: node for node in root.iter() if "id" in node.attrib}
+    return [by_id[node.attrib["href"].removeprefix("#")] for node in group.iter(f"{SVG}use")]
+
+
+def key_texts(root: ElementTree.Element) -> list[str]:
+    """The words of the key, without the examples that stand in its swatches."""
+    (key,) = (node for node in root if node.get("class") == "pedigree-key")
+    return [node.text or "" for node in key.iter(f"{SVG}text") if node.get("class") is None]
+
+
 def drawn_lines(shown: Pedigree) -> tuple[Arrangement, dict[Item, int], Lines]:
     """The lines of a drawing with their names."""
     arrangement = arrange(shown)
@@ -346,11 +358,14 @@ def test_a_drawing_is_fit_for_a_strict_page(shown: Pedigree) -> None:
     found = seen(svg)
     ids = [node.attrib["id"] for node in found.root.iter() if "id" in node.attrib]
     assert len(ids) == len(set(ids))
+    assert all(name.endswith(("-title", "-desc")) or f"#{name}" in svg for name in ids), "defined and not used"
     assert all(name.startswith("tree-7-") for name in ids)
     for node in found.root.iter():
         assert node.tag.removeprefix(SVG) in {
-            "svg", "title", "desc", "defs", "pattern", "clipPath", "g", "a", "path", "circle", "text",
+            "svg", "title", "desc", "defs", "pattern", "use", "g", "a", "path", "circle", "text",
         }  # fmt: skip
+        if node.tag == f"{SVG}use":
+            assert node.attrib["href"].removeprefix("#") in ids
         for key, value in node.attrib.items():
             assert key != "style"
             assert not key.startswith("on")
@@ -459,12 +474,11 @@ def test_a_sire_in_doubt_is_dashed_and_his_chance_is_written() -> None:
 )
 def test_square_male_circle_female_diamond_unknown(sex: Sex, start: str) -> None:
     """Bennett et al. 1995: the outline says the sex."""
-    group = next(
-        node
-        for node in seen(draw(pedigree([animal("a", sex)], [])).svg).root.iter()
-        if "pedigree-animal" in node.get("class", "")
-    )
-    outline = next(node for node in group.iter() if node.get("class") == "pedigree-outline")
+    root = seen(draw(pedigree([animal("a", sex)], [])).svg).root
+    group = next(node for node in root.iter() if "pedigree-animal" in node.get("class", ""))
+    (symbol,) = shapes(root, group)
+    (outline,) = symbol
+    assert symbol.attrib["class"] == "pedigree-ground"
     assert outline.attrib["d"].startswith(start)
 
 
@@ -486,8 +500,7 @@ def test_each_state_has_its_mark_and_the_key_defines_it(state: State, css_class:
         "pedigree-shows", "pedigree-carries", "pedigree-may-carry", "pedigree-query",
     }  # fmt: skip
     assert marks == ({css_class} if css_class else set())
-    key = [node.text for node in root.iter(f"{SVG}text") if node.get("class") == "pedigree-key-text"]
-    assert key == ["male", words]
+    assert key_texts(root) == ["male", words]
 
 
 @pytest.mark.parametrize("count", [2, 3, 4])
@@ -500,8 +513,9 @@ def test_several_traits_are_parts_of_the_symbol_and_each_is_named(count: int) ->
     root = seen(draw(shown).svg).root
     group = next(node for node in root.iter() if "pedigree-animal" in node.get("class", ""))
     assert sum(node.get("class") == "pedigree-shows" for node in group.iter()) == count
-    key = [node.text or "" for node in root.iter(f"{SVG}text") if node.get("class") == "pedigree-key-text"]
-    assert [text.split(": ")[1] for text in key[1 : count + 1]] == list(traits)
+    _, *parts = shapes(root, group)
+    assert len({part.attrib["d"] for part in parts}) == count
+    assert [text.split(": ")[1] for text in key_texts(root)[1 : count + 1]] == list(traits)
 
 
 def test_number_slash_arrow_and_twins_are_drawn_and_said() -> None:
@@ -552,9 +566,9 @@ def test_names_are_shortened_not_spilled_and_text_is_escaped() -> None:
     """A long name ends in an ellipsis and stands whole in the title; markup in a name stays text."""
     shown = pedigree([replace(animal("a", "male"), label='<b>"Bramble" & the Wide Wide Water</b>')], [])
     root = seen(draw(shown).svg).root
-    label = next(node for node in root.iter() if node.get("class") == "pedigree-label")
-    assert (label.text or "").endswith("…")
     group = next(node for node in root.iter() if "pedigree-animal" in node.get("class", ""))
+    (label,) = group.iter(f"{SVG}text")
+    assert (label.text or "").endswith("…")
     assert group.attrib["aria-label"] == '<b>"Bramble" & the Wide Wide Water</b>, male'
 
 

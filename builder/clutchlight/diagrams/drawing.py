@@ -18,7 +18,7 @@ from clutchlight.diagrams.dot_text import SYMBOL, dot_of, node_names
 from clutchlight.diagrams.engine import Positions, layout
 from clutchlight.diagrams.in_words import described, in_words
 from clutchlight.diagrams.key import key
-from clutchlight.diagrams.lines import Line, Lines, draw_lines
+from clutchlight.diagrams.lines import Line, Lines, Segment, draw_lines
 from clutchlight.diagrams.markup import element, picture, words
 from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal
 from clutchlight.diagrams.placement import engine_order, leanings, place
@@ -67,7 +67,13 @@ def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, pre
     key_markup, key_width, key_height = key(pedigree, prefix, MARGIN, bottom + MARGIN, max(right, NARROWEST) - MARGIN)
     size = max(right, key_width + MARGIN) + MARGIN, bottom + key_height + 2 * MARGIN
     linked = any(animal.href is not None for animal in pedigree.animals)
+    chances = [_chances(mating, x, lines) for mating in arrangement.matings]
     order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
+    ink = {"fill": "currentColor", "stroke-width": "1.75", "text-anchor": "middle"}
+    animals = [
+        _animal(animal, pedigree, x[animal.id], lines.middle[arrangement.level[animal.id]], prefix) for animal in order
+    ]
+    symbols = element("g", ink, *animals)
     return picture(
         prefix,
         "pedigree",
@@ -75,13 +81,14 @@ def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, pre
         size,
         pedigree.title,
         " ".join(part for part in (pedigree.description, "" if linked else " ".join(in_words(pedigree))) if part),
-        definitions(prefix, len(pedigree.traits)),
-        element("g", {"class": "pedigree-lines", "aria-hidden": "true"}, *_strokes(lines.lines)),
-        element("g", {"aria-hidden": "true"}, *(_chances(mating, x, lines) for mating in arrangement.matings)),
-        *(
-            _animal(animal, pedigree, x[animal.id], lines.middle[arrangement.level[animal.id]], prefix)
-            for animal in order
+        definitions(prefix, max(1, len(pedigree.traits)), symbols + key_markup),
+        element(
+            "g",
+            {"class": "pedigree-lines", "aria-hidden": "true", "stroke": "currentColor", "stroke-width": "1.5"},
+            *_strokes(lines.lines),
         ),
+        element("g", {"aria-hidden": "true", "fill": "currentColor"}, *chances) if any(chances) else "",
+        symbols,
         key_markup,
     )
 
@@ -99,19 +106,9 @@ def _twins(pedigree: Pedigree, x: dict[Item, int]) -> list[tuple[str, ...]]:
 def _animal(animal: PedigreeAnimal, pedigree: Pedigree, x: int, y: int, prefix: str) -> str:
     says = described(animal, pedigree.traits)
     classes = ["pedigree-animal"]
-    classes += ["pedigree-link"] if animal.href is not None else []
     classes += ["pedigree-focus"] if animal.focus else []
     classes += ["pedigree-nameless"] if animal.nameless else []
-    label = element(
-        "text",
-        {
-            "class": "pedigree-label",
-            "y": LABEL_DROP,
-            "font-size": LABEL,
-            "text-anchor": "middle",
-        },
-        words(shortened(animal.label, LABEL, LABEL_WIDTH)),
-    )
+    label = element("text", {"y": LABEL_DROP}, words(shortened(animal.label, LABEL, LABEL_WIDTH)))
     shared = {"class": " ".join(classes), "aria-label": says, "transform": f"translate({x} {y})"}
     inside = (symbol(animal, pedigree.traits, prefix), label)
     if animal.href is not None:
@@ -120,22 +117,30 @@ def _animal(animal: PedigreeAnimal, pedigree: Pedigree, x: int, y: int, prefix: 
 
 
 def _strokes(lines: Sequence[Line]) -> list[str]:
-    """All lines, then the hollows of the double ones, so that a hollow runs on through every joint."""
-    strokes, hollows = [], []
+    """All lines, those of one look in one path, then the hollows of the double ones, which so run on through every joint."""
+    together: dict[tuple[str, bool, bool], list[str]] = {}
     for line in lines:
-        path = "".join(f"M{x1} {y1}L{x2} {y2}" for (x1, y1), (x2, y2) in line.segments)
+        together.setdefault((line.kind, line.doubt, line.double), []).extend(map(_piece, line.segments))
+    strokes, hollows = [], []
+    for (kind, doubt, double), pieces in sorted(together.items()):
         look = {
-            "class": f"pedigree-line pedigree-{line.kind}" + (" pedigree-doubt" if line.doubt else ""),
-            "d": path,
-            "stroke-width": "5.5" if line.double else "1.5",
-            "stroke-linecap": None if line.doubt else "square",
-            "stroke-dasharray": "6 4" if line.doubt else None,
+            "class": f"pedigree-line pedigree-{kind}" + (" pedigree-doubt" if doubt else ""),
+            "d": "".join(pieces),
+            "stroke-width": "5.5" if double else None,
+            "stroke-linecap": None if doubt else "square",
+            "stroke-dasharray": "6 4" if doubt else None,
         }
         strokes.append(element("path", look))
-        if line.double:
-            hollow = {"class": "pedigree-inner", "stroke-width": "2.5", "stroke-dasharray": None}
+        if double:
+            hollow = {"class": "pedigree-inner", "stroke": "Canvas", "stroke-width": "2.5", "stroke-dasharray": None}
             hollows.append(element("path", {**look, **hollow}))
     return strokes + hollows
+
+
+def _piece(segment: Segment) -> str:
+    (x1, y1), (x2, y2) = segment
+    end = f"H{x2}" if y1 == y2 else f"V{y2}" if x1 == x2 else f"L{x2} {y2}"
+    return f"M{x1} {y1}{end}"
 
 
 def _chances(mating: Mating, x: dict[Item, int], lines: Lines) -> str:

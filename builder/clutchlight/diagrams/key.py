@@ -4,15 +4,15 @@ from dataclasses import dataclass
 
 from clutchlight.diagrams.dot_text import SYMBOL
 from clutchlight.diagrams.markup import element, words
-from clutchlight.diagrams.pedigree import Mark, Pedigree, PedigreeAnimal, State
-from clutchlight.diagrams.symbols import OUTLINES, PLACES, fill_of, symbol
+from clutchlight.diagrams.pedigree import Mark, Pedigree, PedigreeAnimal, Sex, State
+from clutchlight.diagrams.symbols import EDGE, PLACES, STROKE, fill_of, symbol
 from clutchlight.diagrams.text_width import text_width
 
 ROW = 28
 SWATCH = 36
 SIZE = 13
 BETWEEN = 14
-SMALL_SQUARE = "M-11 -11H11V11H-11Z"
+SCALE = f"scale({22 / SYMBOL})"  # a symbol at about half its size
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +27,7 @@ def entries(pedigree: Pedigree, prefix: str) -> tuple[Entry, ...]:
     """What the key of `pedigree` has to say."""
     found: list[Entry] = []
     sexes = {animal.sex for animal in pedigree.animals}
-    found += [
-        Entry(_scaled(_plain(outline)), text)
-        for sex, text in (("male", "male"), ("female", "female"), ("unknown", "sex unknown"))
-        for key, outline in OUTLINES.items()
-        if key == sex and sex in sexes
-    ]
+    found += [Entry(outline, text) for sex, outline, text in _outlines(prefix) if sex in sexes]
     if len(pedigree.traits) > 1:
         for trait, place in zip(pedigree.traits, PLACES[len(pedigree.traits)], strict=True):
             found.append(Entry(_part(trait, pedigree.traits, prefix), f"{place}: {trait}"))
@@ -59,11 +54,9 @@ def entries(pedigree: Pedigree, prefix: str) -> tuple[Entry, ...]:
     if len(set(twins)) < len(twins):
         found.append(Entry(_strokes("M0 -10L-12 10M0 -10L12 10M-6 0H6"), "joined by a bar: identical twins"))
     if any(animal.count > 1 for animal in pedigree.animals):
-        found.append(
-            Entry(_small_outline(SMALL_SQUARE) + _small_text("pedigree-number", "3"), "number: that many animals")
-        )
+        found.append(Entry(_box(prefix) + _small_text("pedigree-number", "3"), "number: that many animals"))
     if any(animal.dead for animal in pedigree.animals):
-        found.append(Entry(_small_outline(SMALL_SQUARE + "M-14 14L14 -14"), "slash: dead"))
+        found.append(Entry(_box(prefix) + _strokes("M-14 14L14 -14"), "slash: dead"))
     if any(animal.focus for animal in pedigree.animals):
         found.append(Entry(_strokes("M-10 8L8 -6M-2 -6H8V4"), "arrow: the animal of this page"))
     return tuple(found)
@@ -79,29 +72,26 @@ def key(pedigree: Pedigree, prefix: str, left: int, top: int, width: int) -> tup
             x, row = 0, row + 1
         text = element(
             "text",
-            {"class": "pedigree-key-text", "x": SWATCH - 14, "y": 5, "font-size": SIZE},
+            {"x": SWATCH - 14, "y": 5},
             words(entry.text),
         )
         place = f"translate({left + x + 14} {top + ROW * row + ROW // 2})"
         drawn.append(element("g", {"transform": place}, entry.swatch, text))
         widest = max(widest, x + wide)
         x += wide + BETWEEN
-    return element("g", {"class": "pedigree-key"}, *drawn), widest, ROW * (row + 1)
-
-
-def _plain(outline: str) -> str:
-    return element("path", {"class": "pedigree-ground", "d": outline}) + element(
-        "path", {"class": "pedigree-outline", "d": outline, "stroke-width": "2.5"}
+    return (
+        element("g", {"class": "pedigree-key", "fill": "currentColor", "stroke-width": "1.5"}, *drawn),
+        widest,
+        ROW * (row + 1),
     )
 
 
 def _swatch(state: State, prefix: str) -> str:
     """A small square with a mark at its full size, so that it looks as it does in the drawing."""
     fill = fill_of(state, prefix)
-    drawn = [element("path", {"class": "pedigree-ground", "d": SMALL_SQUARE})]
+    drawn = [_box(prefix)]
     if fill is not None:
-        drawn.append(element("path", {**fill, "d": SMALL_SQUARE}))
-    drawn.append(_small_outline(SMALL_SQUARE))
+        drawn.append(element("use", {**fill, "href": f"#{prefix}-box1"}))
     if state == "unknown":
         drawn.append(_small_text("pedigree-query", "?"))
     return "".join(drawn)
@@ -109,24 +99,29 @@ def _swatch(state: State, prefix: str) -> str:
 
 def _part(trait: str, traits: tuple[str, ...], prefix: str) -> str:
     """A symbol with the part of one trait filled."""
-    return _scaled(symbol(PedigreeAnimal("", "", "male", marks=(Mark(trait, "shows"),)), traits, prefix))
+    shown = PedigreeAnimal("", "", "male", marks=(Mark(trait, "shows"),))
+    return element("g", {"transform": SCALE, "stroke-width": "1.75"}, symbol(shown, traits, prefix))
 
 
-def _small_outline(path: str) -> str:
-    return element("path", {"class": "pedigree-outline", "d": path, "stroke-width": "1.5"})
+def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:
+    """Each sex's outline at about half its size."""
+    return (
+        ("male", _box(prefix), "male"),
+        ("female", element("circle", {**EDGE, "r": 11}), "female"),
+        ("unknown", element("path", {**EDGE, "d": "M-13 0L0-13L13 0L0 13Z"}), "sex unknown"),
+    )
+
+
+def _box(prefix: str) -> str:
+    return element("use", {"href": f"#{prefix}-box"})
 
 
 def _small_text(css_class: str, text: str) -> str:
     return element(
         "text",
-        {"class": css_class, "y": 5, "font-size": 13, "text-anchor": "middle"},
+        {"class": css_class, "y": 5, "text-anchor": "middle"},
         words(text),
     )
-
-
-def _scaled(markup: str) -> str:
-    """A symbol at about half its size."""
-    return element("g", {"transform": f"scale({22 / SYMBOL})"}, markup)
 
 
 def _strokes(path: str, dashes: str | None = None) -> str:
@@ -135,7 +130,7 @@ def _strokes(path: str, dashes: str | None = None) -> str:
         {
             "class": "pedigree-line",
             "d": path,
-            "stroke-width": "1.5",
+            **STROKE,
             "stroke-dasharray": dashes,
         },
     )

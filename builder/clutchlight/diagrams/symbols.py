@@ -6,37 +6,60 @@ animals alike; an arrow at the animal that the drawing is about.
 """
 
 from clutchlight.diagrams.dot_text import SYMBOL
-from clutchlight.diagrams.markup import element, words
+from clutchlight.diagrams.markup import Attributes, element, words
 from clutchlight.diagrams.pedigree import PedigreeAnimal, Sex, State
 
 HALF = SYMBOL // 2
-FAR = 2 * SYMBOL  # beyond any symbol: parts are cut off by its outline
 
 OUTLINES: dict[Sex, str] = {
     "male": f"M-{HALF} -{HALF}H{HALF}V{HALF}H-{HALF}Z",
     "female": f"M-{HALF} 0A{HALF} {HALF} 0 1 1 {HALF} 0A{HALF} {HALF} 0 1 1 -{HALF} 0Z",
     "unknown": f"M-{HALF + 3} 0L0 -{HALF + 3}L{HALF + 3} 0L0 {HALF + 3}Z",
 }
-PARTS: dict[int, tuple[str, ...]] = {
-    1: (f"M-{FAR} -{FAR}H{FAR}V{FAR}H-{FAR}Z",),
-    2: (f"M-{FAR} -{FAR}H0V{FAR}H-{FAR}Z", f"M0 -{FAR}H{FAR}V{FAR}H0Z"),
-    3: (
-        f"M0 0V-{FAR}H{FAR}V46Z",
-        f"M0 0L{FAR} 46V{FAR}H-{FAR}V46Z",
-        f"M0 0L-{FAR} 46V-{FAR}H0Z",
-    ),
-    4: (
-        f"M0 0V-{FAR}H-{FAR}V0Z",
-        f"M0 0V-{FAR}H{FAR}V0Z",
-        f"M0 0H-{FAR}V{FAR}H0Z",
-        f"M0 0H{FAR}V{FAR}H0Z",
-    ),
+# A part brings its own lines, one point wide: where it meets another part at its own edge, and outside half a point from the
+# middle of the symbol's outline, so that no ground shows between a filled part and any line.
+PARTS: dict[Sex, dict[int, tuple[str, ...]]] = {
+    "male": {
+        1: ("M-19.6-19.6H19.6V19.6H-19.6Z",),
+        2: ("M0-19.6V19.6H-19.6V-19.6Z", "M0-19.6V19.6H19.6V-19.6Z"),
+        3: ("M0 0V-19.6H19.6V11.3Z", "M0 0L19.6 11.3V19.6H-19.6V11.3Z", "M0 0V-19.6H-19.6V11.3Z"),
+        4: ("M0 0V-19.6H-19.6V0Z", "M0 0V-19.6H19.6V0Z", "M0 0V19.6H-19.6V0Z", "M0 0V19.6H19.6V0Z"),
+    },
+    "female": {
+        1: ("M-19.6 0A19.6 19.6 0 1 1 19.6 0A19.6 19.6 0 1 1-19.6 0Z",),
+        2: ("M0-19.6A19.6 19.6 0 0 0 0 19.6Z", "M0-19.6A19.6 19.6 0 0 1 0 19.6Z"),
+        3: (
+            "M0 0V-19.6A19.6 19.6 0 0 1 17 9.8Z",
+            "M0 0L17 9.8A19.6 19.6 0 0 1-17 9.8Z",
+            "M0 0V-19.6A19.6 19.6 0 0 0-17 9.8Z",
+        ),
+        4: (
+            "M0 0V-19.6A19.6 19.6 0 0 0-19.6 0Z",
+            "M0 0V-19.6A19.6 19.6 0 0 1 19.6 0Z",
+            "M0 0V19.6A19.6 19.6 0 0 1-19.6 0Z",
+            "M0 0V19.6A19.6 19.6 0 0 0 19.6 0Z",
+        ),
+    },
+    "unknown": {
+        1: ("M-22.4 0L0-22.4L22.4 0L0 22.4Z",),
+        2: ("M0-22.4V22.4L-22.4 0Z", "M0-22.4V22.4L22.4 0Z"),
+        3: (
+            "M0 0V-22.4L22.4 0L14.2 8.2Z",
+            "M0 0L14.2 8.2L0 22.4L-14.2 8.2Z",
+            "M0 0V-22.4L-22.4 0L-14.2 8.2Z",
+        ),
+        4: (
+            "M0 0V-22.4L-22.4 0Z",
+            "M0 0V-22.4L22.4 0Z",
+            "M0 0V22.4L-22.4 0Z",
+            "M0 0V22.4L22.4 0Z",
+        ),
+    },
 }
-DIVIDES: dict[int, str] = {
-    1: "",
-    2: f"M0 -{FAR}V{FAR}",
-    3: f"M0 0V-{FAR}M0 0L{FAR} 46M0 0L-{FAR} 46",
-    4: f"M0 -{FAR}V{FAR}M-{FAR} 0H{FAR}",
+DIVIDES: dict[Sex, dict[int, str]] = {
+    "male": {1: "", 2: "M0-20V20", 3: "M0 0V-20M20 11.5L0 0L-20 11.5", 4: "M0-20V20M-20 0H20"},
+    "female": {1: "", 2: "M0-20V20", 3: "M0 0V-20M17.3 10L0 0L-17.3 10", 4: "M0-20V20M-20 0H20"},
+    "unknown": {1: "", 2: "M0-23V23", 3: "M0 0V-23M14.6 8.4L0 0L-14.6 8.4", 4: "M0-23V23M-23 0H23"},
 }
 PART_CENTRES: dict[int, tuple[tuple[int, int], ...]] = {
     1: ((0, 0),),
@@ -52,6 +75,13 @@ PLACES: dict[int, tuple[str, ...]] = {
 }
 
 
+BOX, IN_BOX = "M-11 -11H11V11H-11Z", "M-10.6-10.6H10.6V10.6H-10.6Z"  # a swatch of the key and what fills it
+EDGE: Attributes = {"class": "pedigree-ground", "fill": "Canvas", "stroke": "currentColor"}
+PART: Attributes = {"stroke": "currentColor", "stroke-width": 1}
+PATTERN: Attributes = {"patternUnits": "userSpaceOnUse"}
+STROKE: Attributes = {"fill": "none", "stroke": "currentColor"}
+
+
 def fill_of(state: State, prefix: str) -> dict[str, str] | None:
     """The class and the fill of a part; None for one that is left plain."""
     if state == "shows":
@@ -63,56 +93,47 @@ def fill_of(state: State, prefix: str) -> dict[str, str] | None:
     return None
 
 
-def definitions(prefix: str, traits: int) -> str:
-    """The two patterns, the three outlines that parts are cut off by, and the lines between the parts of so many traits."""
-    stripes = element(
-        "pattern",
-        {
-            "id": f"{prefix}-stripes",
-            "patternUnits": "userSpaceOnUse",
-            "width": 6,
-            "height": 6,
-            "patternTransform": "rotate(45)",
-        },
-        element("path", {"class": "pedigree-stripe", "d": "M1.5 0V6", "stroke-width": "2.4"}),
-    )
-    dots = element(
-        "pattern",
-        {"id": f"{prefix}-dots", "patternUnits": "userSpaceOnUse", "x": "-4", "y": "-4", "width": 8, "height": 8},
-        *(element("circle", {"class": "pedigree-ink", "cx": x, "cy": y, "r": "1.7"}) for x, y in ((2, 2), (6, 6))),
-    )
-    clips = (
-        element("clipPath", {"id": f"{prefix}-{sex}"}, element("path", {"d": outline}))
-        for sex, outline in OUTLINES.items()
-    )
-    divide = [element("path", {"id": f"{prefix}-divide", "d": DIVIDES[traits]})] if traits > 1 else []
-    return element("defs", {}, stripes, dots, *clips, *divide)
+def definitions(prefix: str, traits: int, drawn: str) -> str:
+    """What `drawn` refers to of these: the two patterns, the symbol of each sex with the lines between so many parts, each part, a box."""
+    shapes = [_stripes(f"{prefix}-stripes"), _dots(f"{prefix}-dots")]
+    for sex, outline in OUTLINES.items():
+        lines = DIVIDES[sex][traits]
+        both = element("path", {"d": outline}), element("path", {"d": lines, "stroke-width": 1}) if lines else ""
+        name = f"{prefix}-{sex[0]}"
+        shapes.append((name, element("g", {"id": name, **EDGE}, *both)))
+        for number, part in enumerate(PARTS[sex][traits], 1):
+            shapes.append((f"{name}{number}", element("path", {"id": f"{name}{number}", "d": part, **PART})))
+    box = f"{prefix}-box"
+    shapes.append((box, element("path", {"id": box, "d": BOX, **EDGE})))
+    shapes.append((f"{box}1", element("path", {"id": f"{box}1", "d": IN_BOX, **PART})))
+    return element("defs", {}, *(shape for name, shape in shapes if f'"#{name}"' in drawn or f"(#{name})" in drawn))
+
+
+def _stripes(name: str) -> tuple[str, str]:
+    stripe = {"class": "pedigree-stripe", "d": "M1.5 0V6", "stroke": "currentColor", "stroke-width": "2.4"}
+    turned = {"id": name, **PATTERN, "width": 6, "height": 6, "patternTransform": "rotate(45)"}
+    return name, element("pattern", turned, element("path", stripe))
+
+
+def _dots(name: str) -> tuple[str, str]:
+    ink = {"class": "pedigree-ink", "fill": "currentColor"}
+    dots = (element("circle", {**ink, "cx": x, "cy": y, "r": "1.7"}) for x, y in ((2, 2), (6, 6)))
+    return name, element("pattern", {"id": name, **PATTERN, "x": "-4", "y": "-4", "width": 8, "height": 8}, *dots)
 
 
 def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:
     """Everything of the animal but its label."""
     states = tuple(animal.state(trait) for trait in traits) or ("none",)
-    outline = OUTLINES[animal.sex]
-    clip = f"url(#{prefix}-{animal.sex})"
-    drawn = [element("path", {"class": "pedigree-ground", "d": outline})]
-    parts = [
-        element("path", {**fill, "d": part})
-        for state, part in zip(states, PARTS[len(states)], strict=True)
+    href = f"#{prefix}-{animal.sex[0]}"
+    drawn = [element("use", {"href": href})]
+    drawn += [
+        element("use", {**fill, "href": f"{href}{number}"})
+        for number, state in enumerate(states, 1)
         if (fill := fill_of(state, prefix)) is not None
     ]
-    if len(states) > 1:
-        parts.append(element("use", {"class": "pedigree-divide", "href": f"#{prefix}-divide"}))
-    if parts:
-        drawn.append(element("g", {"clip-path": clip}, *parts))
-    drawn.append(element("path", {"class": "pedigree-outline", "d": outline, "stroke-width": "1.75"}))
     drawn += _inside(animal, states)
     if animal.dead:
-        drawn.append(
-            element(
-                "path",
-                {"class": "pedigree-dead", "d": "M-26 26L26 -26", "stroke-width": "1.75"},
-            )
-        )
+        drawn.append(element("path", {"class": "pedigree-dead", "d": "M-26 26L26 -26", **STROKE}))
     if animal.focus:
         drawn.append(_arrow(animal))
     return "".join(drawn)
@@ -134,7 +155,9 @@ def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
     drawn = []
     for css_class, text, x, y in texts:
         if any(state in ("shows", "carries", "may carry") for state in states) and css_class == "pedigree-number":
-            drawn.append(element("circle", {"class": "pedigree-number-ground", "r": 6 + 4 * len(text)}))
+            drawn.append(
+                element("circle", {"class": "pedigree-number-ground", "fill": "Canvas", "r": 6 + 4 * len(text)})
+            )
         drawn.append(
             element(
                 "text",
@@ -143,7 +166,6 @@ def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
                     "x": x,
                     "y": y + 5,
                     "font-size": 14,
-                    "text-anchor": "middle",
                 },
                 words(text),
             )
@@ -158,6 +180,6 @@ def _arrow(animal: PedigreeAnimal) -> str:
         {
             "class": "pedigree-arrow",
             "d": f"M-{tip + 13} {tip + 10}L-{tip} {tip}M-{tip + 8} {tip}H-{tip}V{tip + 7}",
-            "stroke-width": "1.75",
+            **STROKE,
         },
     )

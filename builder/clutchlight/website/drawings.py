@@ -11,8 +11,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-from markupsafe import Markup
-
 from clutchlight import diagrams
 from clutchlight.diagrams import CountPart, Mark, Parents, Pedigree, PedigreeAnimal, PedigreeFamily, Sire
 from clutchlight.diagrams.pedigree import MOST_TRAITS, State
@@ -32,13 +30,15 @@ def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     """A chance as snakes, where its fraction is simple: "of 3 snakes with this record, 2 carry it"."""
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
-    part = CountPart("part", trait.carries.numerator, trait.snakes)
-    figure = diagrams.snakes(trait.carries.denominator, (part,), trait.snakes, prefix)
-    return Drawing(Markup(figure.svg), (trait.snakes,))  # noqa: S704 - drawn here
+    return Drawing(_snakes, (trait.carries.numerator, trait.carries.denominator, trait.snakes, prefix))
+
+
+def _snakes(part: int, whole: int, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
+    return diagrams.snakes(whole, (CountPart("part", part, caption),), caption, prefix).svg, (caption,)
 
 
 def animal_pedigree(
-    context: Context, animal: Animal, *, page: str = "", generations: int = GENERATIONS, prefix: str = "pedigree"
+    context: Context, animal: Animal, *, page: str = "", generations: int = GENERATIONS, prefix: str = "p"
 ) -> Drawing | None:
     """The animal with its ancestors; None for one without a recorded parent. `page`: where it stands, its own page unless said."""
     if animal.founder:
@@ -103,10 +103,15 @@ def _draw(
     members: dict[str, PedigreeAnimal],
     families: Iterable[PedigreeFamily],
     traits: tuple[str, ...],
-    prefix: str = "pedigree",
+    prefix: str = "p",
 ) -> Drawing:
-    drawing = diagrams.draw(Pedigree(title, description, tuple(members.values()), tuple(families), traits), prefix)
-    return Drawing(Markup(drawing.svg), drawing.words)  # noqa: S704 - drawn here
+    pedigree = Pedigree(title, description, tuple(members.values()), tuple(families), traits)
+    return Drawing(_pedigree, (pedigree, prefix))
+
+
+def _pedigree(pedigree: Pedigree, prefix: str) -> tuple[str, tuple[str, ...]]:
+    drawn = diagrams.draw(pedigree, prefix)
+    return drawn.svg, drawn.words
 
 
 # Who

@@ -19,9 +19,20 @@ AVAILABILITY = "clutchlight/availability/1"
 _SEX = {"male": "1", "female": "2", "unknown": "0"}
 
 
-def to_bytes(value: object) -> bytes:
-    """JSON as people can read it, always the same bytes."""
-    return (json.dumps(value, ensure_ascii=False, indent=1) + "\n").encode("utf-8")
+def to_bytes(document: Mapping[str, object]) -> bytes:
+    """JSON as people can read it, always the same bytes: a line for each key, and for each entry of a list of objects."""
+    lines = ",\n".join(f" {_dumped(key)}: {_on_lines(value)}" for key, value in document.items())
+    return f"{{\n{lines}\n}}\n".encode()
+
+
+def _on_lines(value: object) -> str:
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        entries = ",\n".join(f"  {_dumped(entry)}" for entry in value)
+        return f"[\n{entries}\n ]"
+    return _dumped(value)
+
+
+_dumped = json.JSONEncoder(ensure_ascii=False).encode
 
 
 def availability(context: Context) -> Mapping[str, object]:

@@ -24,14 +24,14 @@ from clutchlight.problems import Place, Problem
 from clutchlight.website import addresses
 
 SMALL = 480
-MIDDLE = 480
+MIDDLE = 400
 LARGE = 1080
 WORTH_A_SECOND = 1.5
 """How much larger than SMALL a photo must be for two sizes of it to be worth their room."""
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
-_RECIPE = b"6: upright, sRGB, webp 480 and 1080 at 70, jpeg 480 at 72"
+_RECIPE = b"7: upright, sRGB, webp 480 and 1080 at 64, jpeg 400 at 62"
 _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
 Previous = Callable[[str], bytes | None]
@@ -183,7 +183,7 @@ def _cleaned(image: Image.Image) -> Image.Image:
 def _encoded(image: Image.Image, coding: str) -> bytes:
     target = io.BytesIO()
     if coding == "WEBP":
-        image.save(target, "WEBP", quality=70, method=4)
+        image.save(target, "WEBP", quality=64, method=4)
     else:
-        image.save(target, "JPEG", quality=72, optimize=True, progressive=True)
+        image.save(target, "JPEG", quality=62, optimize=True, progressive=True)
     return target.getvalue()
