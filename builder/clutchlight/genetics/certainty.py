@@ -32,15 +32,8 @@ class Certainty:
 
     def _standing(self, locus: int, egg: Egg, moment: int) -> int:
         """What the readings that stand today and the sure tests leave open, as far as they were known at a moment."""
-        evidence, timeline = self.world.evidence[locus], self.world.timeline
-        mask = evidence.sex_mask(egg) & evidence.sure_tests(egg, moment)
-        if not evidence.counts(egg.family):
-            return mask
-        for ident in egg.animals:
-            rows = timeline.readings.get(ident, ())
-            if rows and rows[-1].since <= moment:
-                mask &= evidence.reading_mask(rows[-1].reading)
-        return mask
+        evidence = self.world.evidence[locus]
+        return evidence.standing(egg, moment) & evidence.sure_tests(egg, moment)
 
     def _domains(self, moment: int) -> Domains:
         """The fixed point at a moment, from scratch."""
@@ -49,7 +42,7 @@ class Certainty:
             masks = [
                 [self._standing(locus, egg, moment) for egg in world.pedigree.eggs] for locus in range(len(world.loci))
             ]
-            domains = world.domains(masks, moment, sure=True)
+            domains = world.domains(masks, sure=True)
             domains.propagate()
             self._at[moment] = domains
         return self._at[moment]
@@ -70,14 +63,13 @@ class Certainty:
         """The fixed point after each moment in turn; always the same object, narrowed further."""
         world, timeline = self.world, self.world.timeline
         masks = [[self._standing(locus, egg, 0) for egg in world.pedigree.eggs] for locus in range(len(world.loci))]
-        domains = world.domains(masks, 0, sure=True)
+        domains = world.domains(masks, sure=True)
         domains.propagate()
         yield 0, domains
         for moment in range(1, timeline.now + 1):
             for number in timeline.touched[moment - 1]:
                 for locus in range(len(world.loci)):
                     domains.narrow(locus, number, self._standing(locus, world.pedigree.eggs[number], moment))
-            self._add_tallies(domains, moment)
             domains.propagate()
             yield moment, domains
 
@@ -120,18 +112,6 @@ class Certainty:
         for key in early:
             found[key] = self._bisected(*key, found[key] - 1)
         return found
-
-    def _add_tallies(self, domains: Domains, moment: int) -> None:
-        event = self.world.timeline.events[moment - 1]
-        if event.kind != "hatching":
-            return
-        for family in self.world.pedigree.families:
-            if family.clutch == event.subject and family.tally:
-                for locus, evidence in enumerate(self.world.evidence):
-                    rows = tuple(mask for _, mask in evidence.tally_masks(family, moment))
-                    if rows:
-                        domains.tallies[locus][family.number] = rows
-                        domains.wake([(locus, family.number)])
 
     def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
         """The first moment from which the egg is forced to carry the allele; None: it never is."""
@@ -176,7 +156,7 @@ class Certainty:
                 for claim in evidence.claims(egg, now):
                     if (sure := _surely_said(claim)) is not None:
                         masks[locus][egg.number] &= evidence.claim_mask(sure)
-        domains = world.domains(masks, now, sure=True)
+        domains = world.domains(masks, sure=True)
         try:
             domains.propagate()
         except WipedOutError:

@@ -21,7 +21,7 @@ from datetime import date
 from fractions import Fraction
 from math import lcm
 
-from clutchlight.genetics.families import Egg, Family, Pedigree
+from clutchlight.genetics.families import Egg, Pedigree
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Term, Weight
 from clutchlight.genetics.values import Event, EventKind
@@ -85,6 +85,13 @@ def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
     births: dict[int, Event | None] = {}
     never: set[int] = set()
     for egg in pedigree.eggs:
+        if egg.counted is not None:
+            clutch = collection.clutches[pedigree.clutch_of(egg)]
+            births[egg.number] = (
+                noted("hatching", clutch.hatched.last, clutch.id, egg.number) if clutch.hatched else None
+            )
+            if births[egg.number] is None:
+                never.add(egg.number)
         for ident in egg.animals:
             animal = collection.animals[ident]
             birth = _hatching(collection, animal, noted, egg.number)
@@ -103,10 +110,6 @@ def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
             for claim in animal.claims:
                 gone = noted("withdrawn", claim.withdrawn.last, ident, egg.number) if claim.withdrawn else None
                 drafts.append((ident, gone, None, None, claim))
-    for family in pedigree.families:
-        clutch = collection.clutches[family.clutch] if family.clutch else None
-        if clutch and clutch.tally and clutch.hatched and clutch.hatched.last <= last:
-            found.setdefault(Event(clutch.hatched.last, 0, clutch.id, "hatching"), {})
     events = tuple(sorted(found))
     moment_of = {event: index + 1 for index, event in enumerate(events)}
     readings: dict[str, list[Dated]] = {}
@@ -210,7 +213,24 @@ class LocusEvidence:
             in_force = [row.reading for row in self.timeline.readings.get(ident, ()) if row.since <= moment]
             if in_force:
                 mask &= self.reading_mask(in_force[-1])
-        return mask
+        return mask & self._counted(egg, moment)
+
+    def standing(self, egg: Egg, moment: int) -> int:
+        """The states that the readings which stand today leave open, as far as they were known at a moment."""
+        mask = self.sex_mask(egg)
+        if not self.counts(egg.family):
+            return mask
+        for ident in egg.animals:
+            rows = self.timeline.readings.get(ident, ())
+            if rows and rows[-1].since <= moment:
+                mask &= self.reading_mask(rows[-1].reading)
+        return mask & self._counted(egg, moment)
+
+    def _counted(self, egg: Egg, moment: int) -> int:
+        """What the tally row of a hatchling without a record leaves open, from its hatching on."""
+        if egg.counted is None or self.timeline.born[egg.number] > moment:
+            return self.states.full
+        return self.reading_mask(egg.counted.reading)
 
     def every_look(self, egg: Egg) -> int:
         """The states that at least one reading of each animal leaves open: what can be asked about at any moment since birth."""
@@ -224,7 +244,7 @@ class LocusEvidence:
                 for row in rows:
                     joined |= self.reading_mask(row.reading)
                 mask &= joined
-        return mask
+        return mask & self._counted(egg, self.timeline.now)
 
     def _tests(self, egg: Egg, moment: int) -> list[LabTest]:
         return [
@@ -287,22 +307,6 @@ class LocusEvidence:
     def has_evidence(self, egg: Egg, moment: int) -> bool:
         """Whether any look or test of this egg says something here."""
         return self.looks(egg, moment) != self.sex_mask(egg) or self.tested(egg, moment) is not None
-
-    def tally_masks(self, family: Family, moment: int) -> tuple[tuple[int, int], ...]:
-        """For each tally row that has hatched: how many, and the states that its look leaves open."""
-        if not family.tally or not self.counts(family.number) or family.clutch is None:
-            return ()
-        clutch = self.collection.clutches[family.clutch]
-        hatched = clutch.hatched
-        if hatched is None or moment < self.timeline.moment_of.get(
-            Event(hatched.last, 0, clutch.id, "hatching"), moment + 1
-        ):
-            return ()
-        rows = []
-        for row in family.tally:
-            sexed = self.states.sex_masks[row.sex] if self.states.linked and row.sex != "unknown" else self.states.full
-            rows.append((row.count, self.reading_mask(row.reading) & sexed))
-        return tuple(rows)
 
 
 def founder_weights(states: States, claims: Sequence[Claim], background: Mapping[str, Fraction]) -> tuple[Weight, ...]:

@@ -1,15 +1,15 @@
 """From a collection to the bare pedigree of one species: eggs, and the families that join them.
 
-An egg is one genotype: an animal, identical twins, or a parent that no record names (an unrecorded sire, one per clutch; a missing
-parent, one per animal). A family is one clutch (or one animal whose clutch is not on record) with its dam and one branch for each
-possible sire; under parthenogenesis a branch has no sire. Eggs are numbered parents first, ties by id, so that every order that
-follows from them is the same whatever the order of the records.
+An egg is one genotype: an animal, identical twins, a hatchling that was counted but not kept apart, or a parent that no record
+names (an unrecorded sire, one per clutch; a missing parent, one per animal). A family is one clutch (or one animal whose clutch is
+not on record) with its dam and one branch for each possible sire; under parthenogenesis a branch has no sire. Eggs are numbered
+parents first, ties by id, so that every order that follows from them is the same whatever the order of the records.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from heapq import heapify, heappop, heappush
 
@@ -18,7 +18,10 @@ from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection,
 
 @dataclass(frozen=True, slots=True)
 class Egg:
-    """One genotype: its animals (none for a parent without record), its sex, the family it hatched from, whether it has young."""
+    """One genotype: its animals (none for a parent without record), its sex, the family it hatched from, whether it has young.
+
+    `counted`: the tally row of a hatchling without a record of its own, and its position among its clutch's rows.
+    """
 
     number: int
     name: str
@@ -26,6 +29,8 @@ class Egg:
     sex: Sex
     family: int | None
     breeds: bool
+    counted: Tally | None = None
+    row: int = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +44,9 @@ class Branch:
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """The young of one clutch. `weighs`: whether looks count towards the parents.
+    """The young of one clutch, those only counted included. `weighs`: whether looks count towards the parents.
 
-    `each_egg`: the sire is drawn egg by egg; tally rows then stand one by one.
+    `each_egg`: the sire is drawn egg by egg.
     """
 
     number: int
@@ -50,7 +55,6 @@ class Family:
     each_egg: bool
     dam: int
     eggs: tuple[int, ...]
-    tally: tuple[Tally, ...]
     weighs: bool
 
     @property
@@ -76,6 +80,10 @@ class Pedigree:
         found = self.families[family]
         return (*(branch.sire for branch in found.branches if branch.sire is not None), found.dam)
 
+    def clutch_of(self, egg: Egg) -> str:
+        """The id of the clutch that an egg hatched from; "" when none is on record."""
+        return (self.families[egg.family].clutch or "") if egg.family is not None else ""
+
     def young(self, egg: int) -> tuple[int, ...]:
         return tuple(child for family in self.own.get(egg, ()) for child in self.families[family].eggs)
 
@@ -89,6 +97,7 @@ class _Draft:
     branches: tuple[tuple[str | None, Fraction, str], ...]
     dam: str
     young: tuple[str, ...]
+    counted: Mapping[str, tuple[Tally, int]] = field(default_factory=dict)
 
 
 def pedigree_of(collection: Collection, species: str) -> Pedigree:
@@ -102,6 +111,8 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
     parents_of: dict[str, tuple[str, ...]] = {}
     draft_of: dict[str, int] = {}
     sexes: dict[str, Sex] = {name: _sex(animals, ids) for name, ids in members.items()}
+    counted = {name: row for draft in drafts for name, row in draft.counted.items()}
+    sexes |= {name: row.sex for name, (row, _) in counted.items()}
     breeding: set[str] = set()
     for index, draft in enumerate(drafts):
         sires = tuple(name for name, _, _ in draft.branches if name is not None)
@@ -109,7 +120,7 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
             sexes[sire] = "male"
         sexes[draft.dam] = "female"
         breeding.update((*sires, draft.dam))
-        for child in draft.young:
+        for child in (*draft.young, *draft.counted):
             parents_of[child] = (*sires, draft.dam)
             draft_of[child] = index
     order = _parents_first(sorted(sexes), parents_of)
@@ -124,6 +135,7 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
             sexes[name],
             family_number[draft_of[name]] if name in draft_of else None,
             name in breeding,
+            *counted.get(name, ()),
         )
         for name in order
     )
@@ -153,7 +165,12 @@ def _drafts(collection: Collection, animals: Mapping[str, Animal], egg_name: Map
             (_branch_name(clutch, candidate, egg_name), chance, candidate)
             for candidate, chance in clutch.sires.candidates
         )
-        drafts.append(_Draft(clutch.id, clutch, branches, egg_name[clutch.dam], young))
+        counted = {
+            f"{clutch.id}:tally:{index}:{each}": (row, index)
+            for index, row in enumerate(clutch.tally)
+            for each in range(row.count)
+        }
+        drafts.append(_Draft(clutch.id, clutch, branches, egg_name[clutch.dam], young, counted))
     for animal in animals.values():
         if animal.id in placed or (animal.sire is None and animal.dam is None):
             continue
@@ -175,17 +192,13 @@ def _branch_name(clutch: Clutch, candidate: str, egg_name: Mapping[str, str]) ->
 def _numbered(draft: _Draft, index: int, number: Mapping[str, int]) -> Family:
     clutch = draft.clutch
     each_egg = clutch is not None and clutch.sires.kind == "mixed" and len(draft.branches) > 1
-    tally = clutch.tally if clutch else ()
-    if each_egg:
-        tally = tuple(replace(row, count=1) for row in tally for _ in range(row.count))
     return Family(
         index,
         clutch.id if clutch else None,
         tuple(Branch(number[name] if name else None, chance, candidate) for name, chance, candidate in draft.branches),
         each_egg,
         number[draft.dam],
-        tuple(sorted(number[name] for name in draft.young)),
-        tally,
+        tuple(sorted(number[name] for name in (*draft.young, *draft.counted))),
         clutch is not None and clutch.weighs,
     )
 

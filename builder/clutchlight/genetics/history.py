@@ -62,7 +62,7 @@ class History:
                 of_own_sex = evidence.sex_mask(egg)
                 row[egg.number] = (evidence.every_look(egg) & reach) or (reach & of_own_sex) or of_own_sex
             masks.append(row)
-        return world.domains(masks, world.timeline.now)
+        return world.domains(masks)
 
     def _founder_of_all_time(self, locus: int, number: int) -> int:
         evidence, egg = self.world.evidence[locus], self.world.pedigree.eggs[number]
@@ -135,7 +135,9 @@ class History:
     def _at_birth(self) -> dict[Place, Figure | NotComputed]:
         """The figure of every young at the end of the day of its hatching, in one sweep through time."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
-        young = sorted((egg for egg in eggs if egg.family is not None), key=lambda egg: timeline.born[egg.number])
+        young = sorted(
+            (egg for egg in eggs if egg.family is not None and egg.animals), key=lambda egg: timeline.born[egg.number]
+        )
         found: dict[Place, Figure | NotComputed] = {}
         for egg in young:
             moment = timeline.hatched(egg.number)
@@ -196,6 +198,4 @@ class History:
         if event.kind == "withdrawn" or self.coupled:
             return True
         eggs = [self.world.pedigree.eggs[number] for number in timeline.touched[moment - 1]]
-        if any(evidence.has_evidence(egg, moment) or evidence.has_evidence(egg, moment - 1) for egg in eggs):
-            return True
-        return any(family.clutch == event.subject and family.tally for family in self.world.pedigree.families)
+        return any(evidence.has_evidence(egg, moment) or evidence.has_evidence(egg, moment - 1) for egg in eggs)

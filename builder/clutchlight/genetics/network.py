@@ -24,9 +24,10 @@ from itertools import product
 from math import lcm
 
 from clutchlight.genetics.evidence import LocusEvidence, Timeline
-from clutchlight.genetics.families import Family, Pedigree
+from clutchlight.genetics.families import Branch, Family, Pedigree
 from clutchlight.genetics.grids import Grids, Pair
 from clutchlight.genetics.possible import ChoiceKey, Domains
+from clutchlight.genetics.states import HALF
 from clutchlight.genetics.terms import Term, Weight, coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
@@ -121,20 +122,28 @@ class Network:
         return (variable,)
 
     def ways(self, locus: int, family: Family, egg: int) -> tuple[Way, ...]:
-        """The possible sires of an egg of a family (or of a tally row, numbered below -1) as they matter at a locus."""
+        """The possible sires of an egg of a family as they matter at a locus."""
         if not family.in_doubt:
             return (Way(family.branches[0].sire, None, 0),)
         key = (family.number, egg if family.each_egg else -1)
+        sires = [family.branches[branch].sire for branch in self._left(key)]
+        if len(sires) == 1 or self._alike(locus, family.dam, sires):
+            return (Way(sires[0], None, 0),)
+        return self._each_way(key)
+
+    def _left(self, key: ChoiceKey) -> list[int]:
+        """The branches of a choice that are still open."""
         if key not in self._branches:
             mask = self.choices[key]
-            self._branches[key] = [branch for branch in range(len(family.branches)) if mask >> branch & 1]
-        left = self._branches[key]
-        sires = [family.branches[branch].sire for branch in left]
-        if len(left) == 1 or self._alike(locus, family.dam, sires):
-            return (Way(sires[0], None, 0),)
-        choice = ("choice", *key)
+            self._branches[key] = [branch for branch in range(mask.bit_length()) if mask >> branch & 1]
+        return self._branches[key]
+
+    def _each_way(self, key: ChoiceKey) -> tuple[Way, ...]:
+        """One way for each open branch of a choice, which becomes a variable."""
+        choice, left = ("choice", *key), self._left(key)
         self._size[choice] = len(left)
-        return tuple(Way(sire, choice, position) for position, sire in enumerate(sires))
+        branches = self.pedigree.families[key[0]].branches
+        return tuple(Way(branches[branch].sire, choice, position) for position, branch in enumerate(left))
 
     def _alike(self, locus: int, dam: int, sires: Sequence[int | None]) -> bool:
         row = self.open[locus]
@@ -152,10 +161,8 @@ class Network:
             for family in self.pedigree.families:
                 yield from self._family_rules(locus, family)
         for family in self.pedigree.families:
-            if family.each_egg and not family.weighs:
-                for member in (*family.eggs, *(-2 - index for index in range(len(family.tally)))):
-                    if scope := self._picked_scope(family, member):
-                        yield Rule("picked", scope, family=family.number, egg=member)
+            for number in family.eggs if not family.weighs else ():
+                yield from self._picked_rules(family, number)
         for variable in list(self._size):
             if variable[0] == "choice":
                 yield Rule("choice", (variable,), family=variable[1], egg=variable[2])
@@ -170,11 +177,7 @@ class Network:
         row = self.open[locus]
         sires = [branch.sire for branch in family.branches]
         members = (family.dam, *family.eggs, *(sire for sire in sires if sire is not None))
-        if (
-            all(len(row[member]) == 1 for member in members)
-            and self._alike(locus, family.dam, sires)
-            and not family.tally
-        ):
+        if all(len(row[member]) == 1 for member in members) and self._alike(locus, family.dam, sires):
             return
         for egg in family.eggs:
             if not self.is_folded(locus, egg):
@@ -185,34 +188,46 @@ class Network:
                         yield Rule("young", scope, locus, family.number, egg, way)
             elif family.each_egg:
                 yield from self._folding(locus, family, egg)
-        if family.each_egg:
-            for index in range(len(family.tally)):
-                yield from self._folding(locus, family, -2 - index)
-        else:
+        if not family.each_egg:
             yield from self._folding(locus, family, -1)
 
-    def _born_ways(self, family: Family, egg: int) -> tuple[tuple[int | None, Fraction], ...]:
-        """The sires that an egg of a mixed clutch can have by its sex alone, with their prior chances."""
-        sex = self.pedigree.eggs[egg].sex if egg >= 0 else family.tally[-2 - egg].sex
-        barred = sex == self.grids[0].states.heterogametic
-        return tuple(
-            (branch.sire, branch.chance) for branch in family.branches if branch.sire is not None or not barred
-        )
+    def _picked_rules(self, family: Family, egg: int) -> Iterator[Rule]:
+        """What an egg, picked by its look, takes back of what its look weighs: where several loci tell of its own sire or sex."""
+        loci = [locus for locus in range(len(self.grids)) if self._tied(locus, family, egg)]
+        if not loci:
+            return
+        if family.each_egg:
+            sires = [branch.sire for branch in self._born_branches(family, egg)]
+            if scope := self._parents(loci, sires, family.dam):
+                yield Rule("picked", scope, family=family.number, egg=egg)
+            return
+        ways = dict.fromkeys(way for locus in loci for way in self.ways(locus, family, egg))
+        if any(way.choice for way in ways):
+            ways = dict.fromkeys(self._each_way((family.number, -1)))
+        for way in ways:
+            parents = self._parents(loci, [way.sire], family.dam)
+            if parents:
+                choice = (way.choice,) if way.choice else ()
+                yield Rule("picked", (*choice, *parents), -1, family.number, egg, way)
+
+    def _parents(self, loci: Sequence[int], sires: Sequence[int | None], dam: int) -> tuple[Variable, ...]:
+        found = [variable for locus in loci for one in (*sires, dam) for variable in self._state(locus, one)]
+        return tuple(dict.fromkeys(found))
+
+    def _born_branches(self, family: Family, egg: int) -> tuple[Branch, ...]:
+        """The branches that an egg can come from by its sex alone."""
+        barred = self.pedigree.eggs[egg].sex == self.grids[0].states.heterogametic
+        return tuple(branch for branch in family.branches if branch.sire is not None or not barred)
 
     def _tied(self, locus: int, family: Family, egg: int) -> bool:
-        """Whether an egg of a mixed clutch whose looks do not weigh was picked, by its look, from among several sires' young here."""
-        if not family.each_egg or family.weighs:
+        """Whether an egg that was picked by its look is in doubt here of something that other loci tell of too: its sire or its sex."""
+        if family.weighs:
             return False
-        return not self._alike(locus, family.dam, [sire for sire, _ in self._born_ways(family, egg)])
-
-    def _picked_scope(self, family: Family, egg: int) -> tuple[Variable, ...]:
-        found: dict[Variable, None] = {}
-        for locus in range(len(self.grids)):
-            if self._tied(locus, family, egg):
-                for sire, _ in self._born_ways(family, egg):
-                    found.update(dict.fromkeys(self._state(locus, sire)))
-                found.update(dict.fromkeys(self._state(locus, family.dam)))
-        return tuple(found)
+        if self._sex_bound(locus, egg):
+            return True
+        return family.each_egg and not self._alike(
+            locus, family.dam, [branch.sire for branch in self._born_branches(family, egg)]
+        )
 
     def _folding(self, locus: int, family: Family, egg: int) -> Iterator[Rule]:
         for way in self.ways(locus, family, egg):
@@ -294,35 +309,45 @@ class Network:
         return self._young_table(rule) if rule.kind == "young" else self._folded_table(rule)
 
     def _picked_table(self, rule: Rule) -> Table | None:
-        """1 / (the chance, over all sires, of the look by which a young was picked), for the parents' states."""
-        family = self.pedigree.families[rule.family]
+        """1 / (the chance, over all that is the egg's own, of the look by which it was picked), for the parents' states."""
+        if not self._born(rule.egg):
+            return None
+        family, egg = self.pedigree.families[rule.family], self.pedigree.eggs[rule.egg]
+        if rule.way is None:
+            sires = [(branch.sire, branch.chance) for branch in self._born_branches(family, rule.egg)]
+        else:
+            sires = [(rule.way.sire, Fraction(1))]
         loci = [locus for locus in range(len(self.grids)) if self._tied(locus, family, rule.egg)]
-        looks: dict[int, int] = {}
-        for locus in loci:
-            if rule.egg >= 0:
-                if not self._born(rule.egg):
-                    return None
-                looks[locus] = self.evidence[locus].looks(self.pedigree.eggs[rule.egg], self.moment)
-            else:
-                rows = self.evidence[locus].tally_masks(family, self.moment)
-                if not rows:
-                    return None
-                looks[locus] = rows[-2 - rule.egg][1]
+        looks = {locus: self.evidence[locus].looks(egg, self.moment) for locus in loci}
+        own = [
+            (sire, chance * share, sex) for sire, chance in sires for sex, share in self._sexes(loci, rule.egg, sire)
+        ]
+        parents = [variable for variable in rule.scope if variable[0] == "state"]
         chances: list[Fraction] = []
-        for states in product(*(self.open[variable[1]][variable[2]] for variable in rule.scope)):
-            state = {(variable[1], variable[2]): value for variable, value in zip(rule.scope, states, strict=True)}
+        for states in product(*(self.open[variable[1]][variable[2]] for variable in parents)):
+            state = {(variable[1], variable[2]): value for variable, value in zip(parents, states, strict=True)}
             seen = Fraction(0)
-            for sire, chance in self._born_ways(family, rule.egg):
+            for sire, chance, sex in own:
                 for locus in loci:
                     grid, row = self.grids[locus], self.open[locus]
                     s = None if sire is None else state.get((locus, sire), row[sire][0])
-                    chance *= grid.seen(looks[locus], None, True)[s, state.get((locus, family.dam), row[family.dam][0])]
+                    d = state.get((locus, family.dam), row[family.dam][0])
+                    mask = looks[locus] & (grid.states.sex_masks[sex] if sex and grid.states.linked else -1)
+                    chance *= grid.seen(mask, None, True)[s, d]
                 seen += chance
             chances.append(seen)
-        count = 1 if rule.egg >= 0 else family.tally[-2 - rule.egg].count
-        inverse = [1 / chance**count if chance else Fraction(0) for chance in chances]
+        inverse = [1 / chance if chance else Fraction(0) for chance in chances]
         scale = lcm(*(weight.denominator for weight in inverse))
-        return [int(weight * scale) for weight in inverse]
+        cells: Table = [int(weight * scale) for weight in inverse]
+        return cells if rule.way is None else self._in_choice(rule.way, cells)
+
+    def _sexes(self, loci: Sequence[int], egg: int, sire: int | None) -> tuple[tuple[str, Fraction], ...]:
+        """The sexes of an unsexed egg that several of these loci tell of, with their chances; one nameless sex otherwise."""
+        if not any(self._sex_bound(locus, egg) for locus in loci):
+            return (("", Fraction(1)),)
+        if sire is None:
+            return (("female" if self.grids[0].states.heterogametic == "male" else "male", Fraction(1)),)
+        return (("male", HALF), ("female", HALF))
 
     def _choice_table(self, rule: Rule) -> Table:
         family = self.pedigree.families[rule.family]
@@ -411,7 +436,7 @@ class Network:
             return None
         row = self.open[rule.locus]
         sires = (None,) if way.sire is None else row[way.sire]
-        weighs = family.weighs or self._tied(rule.locus, family, rule.egg)
+        weighs = family.weighs or (family.each_egg and self._tied(rule.locus, family, rule.egg))
         key = ("folded", rule.locus, sires, row[family.dam], self._shape(rule, way), weighs, groups)
         if key not in self._tables:
             grid = self.grids[rule.locus]
@@ -433,10 +458,6 @@ class Network:
             if self.is_folded(locus, member) and self._born(member):
                 said = self._said(locus, member)
                 counted[said] = counted.get(said, 0) + 1
-        rows = evidence.tally_masks(family, self.moment)
-        for index, (count, mask) in enumerate(rows):
-            if egg in (-1, -2 - index):
-                counted[mask, None] = counted.get((mask, None), 0) + count
         full = evidence.states.full
         return tuple(sorted(((said, count) for said, count in counted.items() if said != (full, None)), key=repr))
 
@@ -460,25 +481,8 @@ class Network:
         for event in range(first, last):
             for egg in self.timeline.touched[event]:
                 changed.update(dict.fromkeys(self._factors_of(egg)))
-            changed.update(dict.fromkeys(self._tally_factors(event)))
         self._remake(changed)
         return frozenset(self.factor_at[number][0] for number in changed if number in self.factor_at)
-
-    def _tally_factors(self, event: int) -> Iterator[int]:
-        subject = self.timeline.events[event]
-        if subject.kind == "hatching":
-            yield from self._folding_by_clutch.get(subject.subject, ())
-
-    @property
-    def _folding_by_clutch(self) -> Mapping[str, tuple[int, ...]]:
-        if not hasattr(self, "_by_clutch"):
-            found: dict[str, list[int]] = {}
-            for number, rule in enumerate(self.rules):
-                clutch = self.pedigree.families[rule.family].clutch if rule.kind in ("folded", "picked") else None
-                if clutch:
-                    found.setdefault(clutch, []).append(number)
-            self._by_clutch = {clutch: tuple(numbers) for clutch, numbers in found.items()}
-        return self._by_clutch
 
     def _factors_of(self, egg: int) -> Iterator[int]:
         for locus in range(len(self.grids)):

@@ -103,17 +103,9 @@ class World:
         evidence = self.evidence[locus]
         return evidence.looks(egg, moment) & evidence.sure_tests(egg, moment)
 
-    def domains(self, masks: Sequence[Sequence[int]], moment: int, *, sure: bool = False) -> Domains:
+    def domains(self, masks: Sequence[Sequence[int]], *, sure: bool = False) -> Domains:
         """Domains over the whole pedigree, with impossible kinds of birth already closed."""
-        tallies = [
-            {
-                family.number: tuple(mask for _, mask in rows)
-                for family in self.pedigree.families
-                if (rows := evidence.tally_masks(family, moment))
-            }
-            for evidence in self.evidence
-        ]
-        domains = Domains(self.pedigree, self.sure_rules if sure else self.rules, masks, tallies)
+        domains = Domains(self.pedigree, self.sure_rules if sure else self.rules, masks)
         self.close_births(domains)
         domains.wake()
         return domains
@@ -123,13 +115,8 @@ class World:
         impossible = self.collection.species[self.pedigree.species].heterogametic
         for (family, egg), mask in list(domains.choices.items()):
             found = self.pedigree.families[family]
-            eggs = [egg] if egg >= 0 else list(found.eggs) if egg == -1 else []
-            sexes = [self.pedigree.eggs[one].sex for one in eggs]
-            if egg < -1:
-                sexes = [found.tally[-2 - egg].sex]
-            elif egg == -1:
-                sexes += [row.sex for row in found.tally]
-            if impossible in sexes:
+            eggs = (egg,) if egg >= 0 else found.eggs
+            if impossible in (self.pedigree.eggs[one].sex for one in eggs):
                 alone = sum(1 << index for index, branch in enumerate(found.branches) if branch.sire is None)
                 domains.choices[family, egg] = mask & ~alone
 
@@ -216,7 +203,7 @@ class Solved:
             ]
             for locus in range(len(world.loci))
         ]
-        domains = world.domains(masks, self.moment)
+        domains = world.domains(masks)
         domains.propagate()
         return domains
 
@@ -233,7 +220,7 @@ class Solved:
                 row[egg.number] = self.priors.up_to(
                     locus, egg.number, row[egg.number], freed.get((locus, egg.number), 0)
                 )
-        domains = world.domains(masks, self.moment)
+        domains = world.domains(masks)
         domains.choices.update({key: mask & self.free.choices[key] for key, mask in domains.choices.items()})
         try:
             domains.propagate()
