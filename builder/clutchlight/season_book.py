@@ -36,9 +36,10 @@ from clutchlight.website.context import FromPrivate
 from clutchlight.website.desk import Season, desk_files, season_lists
 from clutchlight.website.figure_changes import FigureChange, changes_against
 from clutchlight.website.log_words import facts_in_words
+from clutchlight.website.manifest import Wanted
 from clutchlight.website.photos import prepare
 from clutchlight.website.public_plans import public_plans
-from clutchlight.website.publishing import Published, check_place, planned, previous_files, publish
+from clutchlight.website.publishing import Published, Standing, check_place, planned, publish
 from clutchlight.website.rendering import load_theme
 from clutchlight.website.site import site_files, wanted_photos
 
@@ -189,11 +190,11 @@ def trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
 
 
 def public_files(
-    book: Book, out: Path, theme: str | None = None, stage: Callable[[], None] = lambda: None
-) -> tuple[dict[str, bytes], tuple[Problem, ...]]:
-    """Every file of the public site; photos already encoded in the site that stands at `out` are taken from there."""
+    book: Book, standing: Standing, theme: str | None = None, stage: Callable[[], None] = lambda: None
+) -> tuple[Wanted, tuple[Problem, ...]]:
+    """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
     name = theme or book.collection.settings.theme
-    photos = prepare(book.folder / "photos", wanted_photos(book.collection), previous_files(out))
+    photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
     if errors_in(photos.problems):
         raise RecordsError(photos.problems)
     stage()
@@ -205,6 +206,7 @@ def public_files(
         from_private=book.from_private,
         past=book.past,
         plans=public_plans(book.inference, book.private.plans),
+        standing=standing.page,
     )
     return files, photos.problems
 
@@ -233,12 +235,12 @@ def build(
     `stage` is called after each of STAGES but the first, which is reading.
     """
     check_place(out, desk=desk, collection=book.folder)
-    before = previous_files(out)
-    figures = changes_against(before, book.statements)
+    standing = Standing(out)
+    figures = changes_against(standing.read, book.statements)
     stage()
-    files, problems = public_files(book, out, theme, stage)
+    files, problems = public_files(book, standing, theme, stage)
     stage()
-    pages = sum(1 for address in files if address.endswith("index.html"))
+    pages = sum(1 for address in files.pages if address.endswith("index.html"))
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
     stage()
     return Built(published, figures, pages, problems)
@@ -247,7 +249,7 @@ def build(
 def build_desk(book: Book, desk: Path, out: Path, day: date, *, theme: str | None = None) -> Published:
     """Writes the private desk of a day into a folder of its own, clear of the site at `out`. Raises RecordsError."""
     found = load_theme(theme or book.collection.settings.theme, [book.folder / "themes", shipped.themes()])
-    return publish(desk_files(book, found, day), desk, desk=out, collection=book.folder, kind="desk")
+    return publish(Wanted(desk_files(book, found, day)), desk, desk=out, collection=book.folder, kind="desk")
 
 
 def season(book: Book, day: date) -> Season:

@@ -12,6 +12,7 @@ from clutchlight import shipped
 from clutchlight.model import Collection
 from clutchlight.season_book import Book, open_book
 from clutchlight.statements import Statements
+from clutchlight.website.manifest import Wanted
 from clutchlight.website.photos import Photos, prepare
 from clutchlight.website.public_plans import public_plans
 from clutchlight.website.publishing import publish
@@ -45,7 +46,7 @@ class Told:
             from_private=self.book.from_private,
             past=self.book.past,
             plans=public_plans(self.book.inference, self.book.private.plans),
-        )
+        ).made
 
 
 def tell(folder: Path) -> Told:
@@ -70,7 +71,7 @@ def demo_files(demo: Told) -> Files:
 def demo_site(demo_files: Files, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo site in a folder."""
     out = tmp_path_factory.mktemp("demo") / "site"
-    publish(demo_files, out)
+    publish(Wanted(demo_files), out)
     return out
 
 

@@ -16,6 +16,7 @@ from playwright.sync_api import Browser, BrowserContext, Page
 from clutchlight import shipped
 from clutchlight.season_book import open_book
 from clutchlight.website.desk import desk_files
+from clutchlight.website.manifest import Wanted
 from clutchlight.website.publishing import publish
 from clutchlight.website.rendering import load_theme
 
@@ -40,7 +41,7 @@ def desk(content_dir: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     book = open_book(content_dir).book
     assert book is not None
     out = tmp_path_factory.mktemp("demo") / "desk"
-    publish(desk_files(book, load_theme("paper", [shipped.themes()]), date(2026, 11, 25)), out, kind="desk")
+    publish(Wanted(desk_files(book, load_theme("paper", [shipped.themes()]), date(2026, 11, 25))), out, kind="desk")
     return out
 
 

@@ -16,6 +16,7 @@ from tests.site.conftest import SETTINGS, Files, Told, tell
 
 from clutchlight.season_book import open_book
 from clutchlight.statements.stamping import stamp
+from clutchlight.website.manifest import Wanted
 from clutchlight.website.publishing import publish
 
 ATOM = "{http://www.w3.org/2005/Atom}"
@@ -250,6 +251,20 @@ def test_an_animal_for_sale_from_no_clutch_has_its_own_card(site_of: Build) -> N
     ]
 
 
+def test_what_left_or_stays_has_no_card(room: Path) -> None:
+    """A card goes with an animal at hand-over. Once the last of a clutch has left, nothing links to one."""
+    clutch = room / "clutches/C24-01.yaml"
+    written = clutch.read_text(encoding="utf-8")
+    before = tell(room).files()
+    assert "card.html" in before["clutches/C24-01/index.html"].decode()
+    for status in ("left: {on: 2024-10-01, how: sold}", "status: holdback"):
+        clutch.write_text(written.replace("{id: C24-01-1,", "{id: C24-01-1, " + status + ","), encoding="utf-8")
+        files = tell(room).files()
+        assert "clutches/C24-01/card.html" not in files
+        pages = (files[f"{page}/index.html"].decode() for page in ("clutches/C24-01", "animals/C24-01-1"))
+        assert not any("card.html" in page for page in pages), status
+
+
 def pages_in(pdf: bytes) -> int:
     return len(re.findall(rb"/Type\s*/Page\b", pdf))
 
@@ -280,12 +295,14 @@ def test_every_card_prints_on_one_page(
     worst = tmp_path_factory.mktemp("worst") / "site"
     law = "law:\n" + "".join(f"  - {'A long line about papers and licences. ' * 4}\n" for _ in range(3))
     publish(
-        site_of(
-            {
-                "animals/all.yaml": WORST,
-                "clutches/C24-01.yaml": WORST_CLUTCH,
-                "collection.yaml": f"web_address: {WEB}\n{law}",
-            }
+        Wanted(
+            site_of(
+                {
+                    "animals/all.yaml": WORST,
+                    "clutches/C24-01.yaml": WORST_CLUTCH,
+                    "collection.yaml": f"web_address: {WEB}\n{law}",
+                }
+            )
         ),
         worst,
     )

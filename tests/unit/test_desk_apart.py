@@ -12,7 +12,8 @@ from clutchlight import shipped
 from clutchlight.problems import RecordsError
 from clutchlight.season_book import Book, open_book, public_files
 from clutchlight.website.desk import desk_files
-from clutchlight.website.publishing import publish
+from clutchlight.website.manifest import Wanted
+from clutchlight.website.publishing import Standing, publish
 from clutchlight.website.rendering import load_theme
 
 Files = Mapping[str, bytes]
@@ -118,7 +119,7 @@ def book_of(folder: Path, settings: str = "") -> Book:
 
 
 def site_of(book: Book, folder: Path) -> Files:
-    return public_files(book, folder / "site")[0]
+    return public_files(book, Standing(folder / "site"))[0].made
 
 
 def holding(files: Files, *secrets: str) -> list[tuple[str, str]]:
@@ -181,11 +182,11 @@ def test_the_desk_is_never_published_as_a_site_nor_a_site_as_the_desk(tmp_path: 
     book = book_of(tmp_path / "records")
     desk = desk_files(book, load_theme("paper", [shipped.themes()]), DAY)
     site = site_of(book, tmp_path)
-    publish(desk, tmp_path / "desk", kind="desk")
-    publish(site, tmp_path / "site")
+    publish(Wanted(desk), tmp_path / "desk", kind="desk")
+    publish(Wanted(site), tmp_path / "site")
     for files, folder, kind in ((site, "desk", "site"), (desk, "site", "desk")):
         with pytest.raises(RecordsError, match="holds a"):
-            publish(files, tmp_path / folder, kind=kind)
+            publish(Wanted(files), tmp_path / folder, kind=kind)
     for folder in ("site", "site/desk"):
         with pytest.raises(RecordsError, match="must lie apart"):
-            publish(desk, tmp_path / folder, desk=tmp_path / "site", kind="desk")
+            publish(Wanted(desk), tmp_path / folder, desk=tmp_path / "site", kind="desk")

@@ -19,7 +19,8 @@ from clutchlight.problems import RecordsError
 from clutchlight.website import publishing
 from clutchlight.website.build_lock import build_lock
 from clutchlight.website.exchange import exchanged
-from clutchlight.website.publishing import MANIFEST, planned, previous_files, publish
+from clutchlight.website.manifest import MANIFEST, Wanted
+from clutchlight.website.publishing import Standing, planned, publish
 
 OLD = {"index.html": b"old", "animals/F-03/index.html": b"same", "gone/index.html": b"gone"}
 NEW = {"index.html": b"new", "animals/F-03/index.html": b"same", "clutches/C24-03/index.html": b"added"}
@@ -49,10 +50,10 @@ def swap(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Swa
 def test_the_folder_holds_exactly_the_files(tmp_path: Path, swap: Swap) -> None:
     """What is new appears, what is gone goes, and nothing is left beside the site."""
     out = tmp_path / "site"
-    first = publish(OLD, out)
+    first = publish(Wanted(OLD), out)
     assert (first.added, first.same) == (tuple(sorted(OLD)), 0)
     assert contents(out) == OLD
-    second = publish(NEW, out)
+    second = publish(Wanted(NEW), out)
     assert second.added == ("clutches/C24-03/index.html",)
     assert second.changed == ("index.html",)
     assert second.removed == ("gone/index.html",)
@@ -65,9 +66,9 @@ def test_the_folder_holds_exactly_the_files(tmp_path: Path, swap: Swap) -> None:
 def test_an_unchanged_file_is_the_same_file(tmp_path: Path, swap: Swap) -> None:
     """It keeps its time, so that a tool that copies the site by time copies what changed."""
     out = tmp_path / "site"
-    publish(OLD, out)
+    publish(Wanted(OLD), out)
     before = (out / "animals/F-03/index.html").stat()
-    publish(NEW, out)
+    publish(Wanted(NEW), out)
     after = (out / "animals/F-03/index.html").stat()
     assert (after.st_ino, after.st_mtime_ns) == (before.st_ino, before.st_mtime_ns)
 
@@ -75,9 +76,9 @@ def test_an_unchanged_file_is_the_same_file(tmp_path: Path, swap: Swap) -> None:
 def test_a_build_that_changes_nothing_writes_nothing(tmp_path: Path) -> None:
     """Not even the manifest is touched."""
     out = tmp_path / "site"
-    publish(OLD, out)
+    publish(Wanted(OLD), out)
     before = {path: path.stat().st_mtime_ns for path in (out, *out.rglob("*"))}
-    result = publish(OLD, out)
+    result = publish(Wanted(OLD), out)
     assert (result.added, result.changed, result.removed, result.same) == ((), (), (), 3)
     assert {path: path.stat().st_mtime_ns for path in (out, *out.rglob("*"))} == before
 
@@ -85,17 +86,17 @@ def test_a_build_that_changes_nothing_writes_nothing(tmp_path: Path) -> None:
 def test_a_file_that_was_deleted_by_hand_comes_back(tmp_path: Path) -> None:
     """A missing file is made again; the rest stays as it is."""
     out = tmp_path / "site"
-    publish(OLD, out)
+    publish(Wanted(OLD), out)
     (out / "index.html").unlink()
-    assert publish(OLD, out).added == ("index.html",)
+    assert publish(Wanted(OLD), out).added == ("index.html",)
     assert contents(out) == OLD
 
 
 def test_a_plan_changes_nothing(tmp_path: Path) -> None:
     """A dry run says what would happen, and nothing has."""
     out = tmp_path / "site"
-    publish(OLD, out)
-    assert planned(NEW, out).changed == ("index.html",)
+    publish(Wanted(OLD), out)
+    assert planned(Wanted(NEW), out).changed == ("index.html",)
     assert contents(out) == OLD
 
 
@@ -103,14 +104,14 @@ def refusal(
     files: Mapping[str, bytes], out: Path, desk: Path | None = None, collection: Path | None = None
 ) -> list[tuple[str, str]]:
     with pytest.raises(RecordsError) as refused:
-        publish(files, out, desk=desk, collection=collection)
+        publish(Wanted(files), out, desk=desk, collection=collection)
     return [(problem.code, problem.file) for problem in refused.value.problems]
 
 
 def codes_of_publishing(files: Mapping[str, bytes], out: Path) -> set[str]:
     """The codes of the problems; none when it worked."""
     try:
-        publish(files, out)
+        publish(Wanted(files), out)
     except RecordsError as refused:
         return {problem.code for problem in refused.problems}
     return set()
@@ -124,14 +125,14 @@ def test_a_folder_that_this_tool_did_not_make_is_refused(tmp_path: Path) -> None
     assert refusal(NEW, out) == [("out-foreign", str(out))]
     assert (out / "photo.jpg").read_bytes() == b"dear"
     (out / "photo.jpg").unlink()
-    publish(NEW, out)
+    publish(Wanted(NEW), out)
     assert contents(out) == NEW
 
 
 def test_a_foreign_file_is_refused_by_name(tmp_path: Path) -> None:
     """Also a hidden one, one in a folder of ours, and a link; the site stays as it was."""
     out = tmp_path / "site"
-    publish(OLD, out)
+    publish(Wanted(OLD), out)
     (out / "animals/F-03/notes.txt").write_bytes(b"mine")
     (out / ".git").mkdir()
     (out / ".git/HEAD").write_bytes(b"mine")
@@ -144,7 +145,7 @@ def test_a_foreign_file_is_refused_by_name(tmp_path: Path) -> None:
 def test_a_page_changed_by_hand_is_refused_by_name(tmp_path: Path) -> None:
     """Somebody wrote that; building would lose it."""
     out = tmp_path / "site"
-    publish(OLD, out)
+    publish(Wanted(OLD), out)
     (out / "index.html").write_bytes(b"my own words")
     assert refusal(NEW, out) == [("out-foreign", str(out / "index.html"))]
     assert (out / "index.html").read_bytes() == b"my own words"
@@ -153,7 +154,7 @@ def test_a_page_changed_by_hand_is_refused_by_name(tmp_path: Path) -> None:
 def test_a_desk_is_no_site(tmp_path: Path) -> None:
     """The private folder is never overwritten by the public site, nor taken for it."""
     out = tmp_path / "desk"
-    publish(OLD, out, kind="desk")
+    publish(Wanted(OLD), out, kind="desk")
     assert refusal(NEW, out) == [("out-foreign", str(out))]
 
 
@@ -169,7 +170,7 @@ def test_the_site_is_not_written_among_the_records(tmp_path: Path, out: str) -> 
     collection = tmp_path / "snakes"
     (collection / "animals").mkdir(parents=True)
     assert refusal(NEW, collection / out, collection=collection) == [("out-in-records", str(collection / out))]
-    publish(NEW, collection / "site", collection=collection)
+    publish(Wanted(NEW), collection / "site", collection=collection)
 
 
 def test_a_link_into_the_records_is_no_way_round(tmp_path: Path) -> None:
@@ -185,7 +186,7 @@ def test_two_builds_do_not_meet(tmp_path: Path) -> None:
     out = tmp_path / "site"
     with build_lock(tmp_path / ".site.lock"):
         assert refusal(NEW, out) == [("busy", str(out))]
-    publish(NEW, out)
+    publish(Wanted(NEW), out)
     assert contents(out) == NEW
 
 
@@ -196,7 +197,7 @@ def test_a_fault_at_any_step_leaves_a_whole_site(
 ) -> None:
     """A full, read-only or forbidden disk is a problem with a remedy; the site is the old or the new one, and the next run works."""
     out = tmp_path / "site"
-    publish(OLD, out)
+    publish(Wanted(OLD), out)
     owner: object = os if call in ("link", "fsync") else Path
     real = getattr(owner, call)
     fails_at = 0
@@ -217,7 +218,7 @@ def test_a_fault_at_any_step_leaves_a_whole_site(
         monkeypatch.setattr(owner, call, real)
         if out.exists():
             assert contents(out) in (OLD, NEW)
-        publish(OLD, out)
+        publish(Wanted(OLD), out)
         assert contents(out) == OLD
         assert beside(out) == []
         if not failed:
@@ -230,11 +231,12 @@ KILLED = """
 import itertools, sys
 from pathlib import Path
 from clutchlight.website import publishing
+from clutchlight.website.manifest import Wanted
 if sys.argv[2] == "renames":
     publishing.exchanged = lambda one, other: False
 sites = [{f"a/{n}.html": f"{site} {n}".encode() for n in range(40)} for site in range(2)]
 for turn in itertools.count():
-    publishing.publish(sites[turn % 2], Path(sys.argv[1]))
+    publishing.publish(Wanted(sites[turn % 2]), Path(sys.argv[1]))
     print(turn, flush=True)
 """
 
@@ -245,7 +247,7 @@ def test_a_killed_build_leaves_a_whole_site(tmp_path: Path, way: str) -> None:
     """Killed at many moments, the site is wholly one of the two; with the exchange it is never missing for a reader."""
     out = tmp_path / "site"
     whole = [{f"a/{n}.html": f"{site} {n}".encode() for n in range(40)} for site in range(2)]
-    publish(whole[1], out)
+    publish(Wanted(whole[1]), out)
     paths = os.pathsep.join(sys.path)
     for attempt in range(10):
         child = subprocess.Popen(
@@ -263,7 +265,7 @@ def test_a_killed_build_leaves_a_whole_site(tmp_path: Path, way: str) -> None:
         child.stdout.close()
         if way == "exchange":
             assert contents(out) in whole
-        publish(whole[attempt % 2], out)
+        publish(Wanted(whole[attempt % 2]), out)
         assert contents(out) == whole[attempt % 2]
         assert beside(out) == []
 
@@ -271,27 +273,27 @@ def test_a_killed_build_leaves_a_whole_site(tmp_path: Path, way: str) -> None:
 def test_the_previous_site_is_read_only_as_far_as_it_is_itself(tmp_path: Path) -> None:
     """A file that is not listed, or is not what the list says, is not taken over."""
     out = tmp_path / "site"
-    assert previous_files(out)("index.html") is None
-    publish(OLD, out)
-    assert previous_files(out)("index.html") == b"old"
+    assert Standing(out).read("index.html") is None
+    publish(Wanted(OLD), out)
+    assert Standing(out).read("index.html") == b"old"
     (out / "index.html").write_bytes(b"other")
-    assert previous_files(out)("index.html") is None
-    assert previous_files(out)("../secret") is None
+    assert Standing(out).read("index.html") is None
+    assert Standing(out).read("../secret") is None
 
 
 def test_the_manifest_names_every_file_and_nothing_else(tmp_path: Path) -> None:
     """It holds addresses and hashes of what is public anyway."""
     out = tmp_path / "site"
-    publish(NEW, out)
+    publish(Wanted(NEW), out)
     listed = json.loads((out / MANIFEST).read_text(encoding="utf-8"))
-    assert set(listed) == {"made_by", "format", "kind", "files"}
+    assert set(listed) == {"made_by", "format", "kind", "rendering", "files", "pages"}
     assert sorted(listed["files"]) == sorted(NEW)
 
 
 def test_a_copied_site_is_still_ours(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Hard links are a saving, not a need: a file system without them gets copies that keep their time."""
     out = tmp_path / "site"
-    publish(OLD, out)
+    publish(Wanted(OLD), out)
     shutil.copytree(out, tmp_path / "copy")
 
     def no_links(*args: object) -> None:
@@ -299,7 +301,7 @@ def test_a_copied_site_is_still_ours(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr(os, "link", no_links)
     before = (tmp_path / "copy/animals/F-03/index.html").stat().st_mtime_ns
-    publish(NEW, tmp_path / "copy")
+    publish(Wanted(NEW), tmp_path / "copy")
     assert contents(tmp_path / "copy") == NEW
     assert (tmp_path / "copy/animals/F-03/index.html").stat().st_mtime_ns == before
 
@@ -308,5 +310,5 @@ def test_a_copied_site_is_still_ours(tmp_path: Path, monkeypatch: pytest.MonkeyP
 def test_an_address_outside_the_site_is_a_bug_of_the_caller(tmp_path: Path, address: str) -> None:
     """No id and no name may ever make one; if one does, nothing is written."""
     with pytest.raises(ValueError, match="address"):
-        publish({address: b""}, tmp_path / "site")
+        publish(Wanted({address: b""}), tmp_path / "site")
     assert list(tmp_path.iterdir()) == []

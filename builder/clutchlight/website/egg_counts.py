@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from clutchlight import diagrams
 from clutchlight.diagrams import CountPart
 from clutchlight.diagrams.counts import MOST
@@ -44,6 +42,10 @@ def _drawn(outcome: Outcome, young: int, caption: str, prefix: str) -> Drawing |
     if not 1 <= young <= MOST:
         return None
     whole, rest = divmod(outcome.expected, 1)
-    parts = (CountPart("shows", int(whole), "to expect"), CountPart("part", int(rest > 0), "one, at times"))
-    figure = diagrams.eggs(young, parts, f"{' '.join(outcome.looks) or 'Normal-looking'}: {caption}", prefix)
-    return Drawing(Markup(figure.svg), (caption,))  # noqa: S704 - drawn here
+    title = f"{' '.join(outcome.looks) or 'Normal-looking'}: {caption}"
+    return Drawing(_eggs, (young, int(whole), int(rest > 0), title, caption, prefix))
+
+
+def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
+    parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
+    return diagrams.eggs(young, parts, title, prefix).svg, (caption,)

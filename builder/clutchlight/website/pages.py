@@ -18,6 +18,7 @@ from clutchlight.website.parts import (
     ChangeDay,
     Choice,
     DatedLine,
+    Drawing,
     Fact,
     Frame,
     Group,
@@ -154,8 +155,8 @@ class CardPage:
     frame: Frame
     intro: str
     back: Link
-    drawing: Markup | None
-    qr: Markup | None
+    drawing: Drawing | None
+    qr: Drawing | None
     sheets: tuple[CardSheet, ...]
 
 

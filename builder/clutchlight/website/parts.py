@@ -7,7 +7,9 @@ all other text is plain and is escaped by the template. `str` covers both: a sen
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from markupsafe import Markup
@@ -80,12 +82,31 @@ class Picture:
     caption: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Drawing:
-    """A drawing and the same in words. The words stand beside it or, for a pedigree, in a list to unfold."""
+    """A drawing, printed by itself or by its `svg`, and the same in `words`, which stand beside it or in a list to unfold.
 
-    svg: Markup
-    words: tuple[str, ...]
+    It is drawn when a template asks for it, by a function at the top of a module from what it is given, which stand for it until
+    then: two drawings by one function from equal values are equal.
+    """
+
+    draw: Callable[..., tuple[str, tuple[str, ...]]]
+    given: tuple[object, ...]
+
+    @cached_property
+    def _drawn(self) -> tuple[str, tuple[str, ...]]:
+        return self.draw(*self.given)
+
+    @property
+    def svg(self) -> Markup:
+        return Markup(self._drawn[0])  # noqa: S704 - drawn by this program
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        return self._drawn[1]
+
+    def __html__(self) -> str:
+        return self._drawn[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +247,7 @@ class CardSheet:
     code: str | None
     chain: str | None
     link: Link | None
-    qr: Markup | None
+    qr: Drawing | None
     welfare: tuple[str, ...]
     cautions: tuple[str, ...]
     many: bool = False

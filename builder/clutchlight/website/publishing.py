@@ -5,28 +5,27 @@ and takes no space; what has is written and flushed. Then the two names are exch
 Where names cannot be exchanged, OUT is renamed to `.OUT.old` and `.OUT.next` to OUT; a journal, `.OUT.journal`, lets the next run
 finish what was cut short between the two.
 
-`OUT/.clutchlight.json` names every file with the hash of its content. It marks the folder as made by this tool. A folder without
-it, a file that it does not name, and a file changed by hand are refused by name, so nothing that somebody wrote is lost.
+`OUT/.clutchlight.json` names every file with the hash of its content (see `manifest`). It marks the folder as made by this tool. A
+folder without it, a file that it does not name, and a file changed by hand are refused by name, so nothing that somebody wrote is
+lost. `Standing` reads the site that stands, as the only cache of the next build.
 """
 
 from __future__ import annotations
 
 import errno
-import hashlib
-import json
 import os
 import shutil
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website.build_lock import LockedError, build_lock
 from clutchlight.website.exchange import exchanged
+from clutchlight.website.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 
-MANIFEST = ".clutchlight.json"
 RECORD_FOLDERS = ("animals", "clutches", "traits", "season", "log", "sales", "pages", "photos", "ledger", "themes")
 _LITTER = (".DS_Store", "Thumbs.db", "desktop.ini")
 _MOST_NAMED = 12
@@ -43,21 +42,16 @@ class Published:
 
 
 @dataclass(frozen=True, slots=True)
-class _Manifest:
-    kind: str
-    files: Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class _Standing:
-    """The site that stands: its folder's manifest, checked against its files; `files` maps addresses to content hashes."""
+class _Found:
+    """A folder that was looked through: its files, all as listed, with their hashes, and its manifest as it stands."""
 
     exists: bool
-    files: Mapping[str, str]
+    files: Mapping[str, str] = field(default_factory=dict)
+    manifest: bytes = b""
 
 
 def publish(
-    files: Mapping[str, bytes],
+    files: Wanted,
     out: Path,
     *,
     desk: Path | None = None,
@@ -70,19 +64,19 @@ def publish(
     """
     place = Path(os.path.realpath(out))
     check_place(out, desk=desk, collection=collection)
-    hashes = {address: _hash(files[_safe(address)]) for address in sorted(files)}
+    manifest = files.manifest(kind)
     with _as_problems(out):
         place.parent.mkdir(parents=True, exist_ok=True)
         try:
             with build_lock(place.parent / f".{place.name}.lock"):
                 _finish_earlier(place)
-                standing = _standing(place, kind)
-                difference = _difference(hashes, standing)
-                if standing.exists and not (difference.added or difference.changed or difference.removed):
+                found = _looked_through(place, kind)
+                difference = _difference(manifest, found)
+                if found.files == manifest.files and found.manifest == manifest.to_bytes():
                     return difference
                 try:
-                    _build(files, hashes, place, standing, kind)
-                    _swap(place, standing)
+                    _build(files, manifest, place, found)
+                    _swap(place, found)
                 except OSError:
                     _give_up(place)
                     raise
@@ -91,26 +85,35 @@ def publish(
             raise _refused(out, "busy", "another build is writing this folder; wait until it has finished") from None
 
 
-def planned(files: Mapping[str, bytes], out: Path, kind: str = "site") -> Published:
+def planned(files: Wanted, out: Path, kind: str = "site") -> Published:
     """What `publish` would do, without doing it."""
-    hashes = {address: _hash(content) for address, content in files.items()}
-    return _difference(hashes, _standing(Path(os.path.realpath(out)), kind))
+    return _difference(files.manifest(kind), _looked_through(Path(os.path.realpath(out)), kind))
 
 
-def previous_files(out: Path) -> Callable[[str], bytes | None]:
-    """Reads files of the site that stands, as long as they are what its manifest says; anything else is None."""
-    place = Path(os.path.realpath(out))
-    listed = _manifest(place)
-    known = listed.files if listed else {}
+class Standing:
+    """The site that stands at a place, as far as its files are what its manifest says; anything else counts as not there."""
 
-    def read(address: str) -> bytes | None:
+    def __init__(self, out: Path) -> None:
+        self._place = Path(os.path.realpath(out))
+        self.manifest = read_manifest(self._place) or Manifest("site", {})
+
+    def read(self, address: str) -> bytes | None:
+        """The content of a file."""
+        known = self.manifest.files.get(address)
+        if known is None:
+            return None
         try:
-            content = (place / address).read_bytes() if address in known else None
+            content = (self._place / address).read_bytes()
         except OSError:
             return None
-        return content if content is not None and _hash(content) == known[address] else None
+        return content if content_hash(content) == known else None
 
-    return read
+    def page(self, address: str, rendering: str, digest: str) -> str | None:
+        """The hash of the page that stands there, if it was made in the same way from an equal page object."""
+        manifest = self.manifest
+        if manifest.rendering != rendering or manifest.pages.get(address) != digest or self.read(address) is None:
+            return None
+        return manifest.files[address]
 
 
 def check_place(out: Path, *, desk: Path | None = None, collection: Path | None = None) -> None:
@@ -138,16 +141,16 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
 # What stands
 
 
-def _standing(out: Path, kind: str) -> _Standing:
+def _looked_through(out: Path, kind: str) -> _Found:
     """Read what `out` holds; RecordsError when it holds anything that this tool did not put there as it is."""
     if not os.path.lexists(out):
-        return _Standing(False, {})
+        return _Found(False)
     if not out.is_dir():
         raise _refused(out, "out-foreign", "this is a file, not a folder; choose another folder for the site")
     found = [name for name in _walk(out) if PurePosixPath(name).name not in _LITTER]
     if not found:
-        return _Standing(True, {})
-    listed = _manifest(out)
+        return _Found(True)
+    listed = read_manifest(out)
     if listed is None:
         raise _refused(
             out, "out-foreign", "this folder was not made by clutchlight; choose another, or empty it yourself"
@@ -157,12 +160,11 @@ def _standing(out: Path, kind: str) -> _Standing:
     files = listed.files
     problems = [_foreign(out, name) for name in found if name not in files and name != MANIFEST]
     problems += [
-        _edited(out, name) for name in found if name in files and _hash((out / name).read_bytes()) != files[name]
+        _edited(out, name) for name in found if name in files and content_hash((out / name).read_bytes()) != files[name]
     ]
     if problems:
         raise RecordsError(problems[:_MOST_NAMED])
-    there = set(found)
-    return _Standing(True, {name: files[name] for name in files if name in there})
+    return _Found(True, {name: files[name] for name in found if name in files}, (out / MANIFEST).read_bytes())
 
 
 def _walk(folder: Path) -> Iterator[str]:
@@ -174,23 +176,8 @@ def _walk(folder: Path) -> Iterator[str]:
             yield Path(root, name).relative_to(folder).as_posix()
 
 
-def _manifest(folder: Path) -> _Manifest | None:
-    """What the folder says of itself; None when this tool did not make it."""
-    try:
-        listed = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return None
-    if (
-        not isinstance(listed, dict)
-        or listed.get("made_by") != "clutchlight"
-        or not isinstance(listed.get("files"), dict)
-    ):
-        return None
-    return _Manifest(str(listed.get("kind")), {str(name): str(content) for name, content in listed["files"].items()})
-
-
-def _difference(hashes: Mapping[str, str], standing: _Standing) -> Published:
-    before = standing.files
+def _difference(manifest: Manifest, found: _Found) -> Published:
+    hashes, before = manifest.files, found.files
     return Published(
         added=tuple(name for name in sorted(hashes) if name not in before),
         changed=tuple(name for name in sorted(hashes) if name in before and before[name] != hashes[name]),
@@ -206,24 +193,25 @@ def _beside(out: Path, what: str) -> Path:
     return out.parent / f".{out.name}.{what}"
 
 
-def _build(files: Mapping[str, bytes], hashes: Mapping[str, str], out: Path, standing: _Standing, kind: str) -> None:
+def _build(files: Wanted, manifest: Manifest, out: Path, found: _Found) -> None:
     following = _beside(out, "next")
     _clear(following)
     following.mkdir()
-    listed = {"made_by": "clutchlight", "format": 1, "kind": kind, "files": hashes}
-    _write(following / MANIFEST, (json.dumps(listed, indent=1) + "\n").encode("utf-8"))
+    _write(following / MANIFEST, manifest.to_bytes())
     folders: dict[Path, None] = {following: None}
     written: list[Path] = []
-    for address in sorted(files):
+    for address, content in sorted(manifest.files.items()):
         target = following / address
         for folder in reversed(target.relative_to(following).parents):
             if following / folder not in folders:
                 (following / folder).mkdir()
                 folders[following / folder] = None
-        if standing.files.get(address) == hashes[address]:
+        if found.files.get(address) == content:
             _same_file(out / address, target)
+        elif address in files.kept:
+            raise FileNotFoundError(errno.ENOENT, "this file was deleted while the site was being built", out / address)
         else:
-            target.write_bytes(files[address])
+            target.write_bytes(files.made[address])
             written.append(target)
     with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
         list(workers.map(_flush, (*written, *reversed(folders))))
@@ -256,9 +244,9 @@ def _flush(path: Path) -> None:
         os.close(handle)
 
 
-def _swap(out: Path, standing: _Standing) -> None:
+def _swap(out: Path, found: _Found) -> None:
     following, old = _beside(out, "next"), _beside(out, "old")
-    if not standing.exists:
+    if not found.exists:
         following.rename(out)
         _flush(out.parent)
         return
@@ -309,7 +297,7 @@ def _clear(folder: Path) -> None:
         return
     if folder.is_symlink() or not folder.is_dir():
         raise _refused(folder, "out-foreign", "this name is needed for building the site; move what is there elsewhere")
-    listed = _manifest(folder)
+    listed = read_manifest(folder)
     known = {MANIFEST, *(listed.files if listed else ())}
     foreign = [name for name in _walk(folder) if name not in known and PurePosixPath(name).name not in _LITTER]
     if foreign:
@@ -325,24 +313,6 @@ def _clear(folder: Path) -> None:
 
 
 # Words
-
-
-def _hash(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
-
-
-def _safe(address: str) -> str:
-    path = PurePosixPath(address)
-    if (
-        not address
-        or path.is_absolute()
-        or ".." in path.parts
-        or "\\" in address
-        or address != path.as_posix()
-        or address == MANIFEST
-    ):
-        raise ValueError(f"not an address inside the site: {address!r}")
-    return address
 
 
 def _refused(folder: Path, code: str, message: str) -> RecordsError:

@@ -78,7 +78,16 @@ class Theme:
         return tuple(name for name in self.style if name.endswith(".js"))
 
     @cached_property
-    def _templates(self) -> Environment:
+    def templates(self) -> Mapping[str, bytes]:
+        """The texts of the templates, by name, each from the nearest theme that has it."""
+        found: dict[str, bytes] = {}
+        for folder in reversed(self.folders):
+            for file in (folder / "templates").rglob("*.html"):
+                found[file.relative_to(folder / "templates").as_posix()] = file.read_bytes()
+        return MappingProxyType(dict(sorted(found.items())))
+
+    @cached_property
+    def _environment(self) -> Environment:
         return Environment(
             loader=FileSystemLoader([folder / "templates" for folder in self.folders]),
             autoescape=True,
@@ -93,7 +102,7 @@ class Theme:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
         name = TEMPLATE_OF[type(page)]
         try:
-            return self._templates.get_template(name).render(page=page).encode("utf-8")
+            return self._environment.get_template(name).render(page=page).encode("utf-8")
         except TemplateError as mistake:
             raise RecordsError([self._problem(name, mistake)]) from mistake
 

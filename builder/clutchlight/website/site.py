@@ -1,11 +1,12 @@
 """From records and statements to every file of the public site: a mapping from address to bytes, and nothing else.
 
-Pure: reads no file, no clock and no setting but its arguments; the same arguments give the same bytes.
+Pure: reads no file, no clock and no setting but its arguments; the same arguments give the same bytes, whatever stands already. A page
+that would be made in the same way from an equal page object is not made again: `kept` names it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from xml.sax.saxutils import escape
 
 from clutchlight.model import Collection
@@ -22,7 +23,10 @@ from clutchlight.website.context import Context, FromPrivate
 from clutchlight.website.feeds import changes_feed, clutch_feed
 from clutchlight.website.frames import Framing
 from clutchlight.website.lineage_page import lineage_page
+from clutchlight.website.manifest import Wanted
 from clutchlight.website.other_pages import method_page, moved_page, not_found_page, prose_page
+from clutchlight.website.page_digest import page_digest, rendering_digest
+from clutchlight.website.pages import MovedPage
 from clutchlight.website.photos import NO_PHOTOS, Photos
 from clutchlight.website.plan_page import plan_page, plans_page
 from clutchlight.website.prose import pictures_in
@@ -52,6 +56,10 @@ def _bare(name: str) -> str:
     return name.removeprefix("../").removeprefix("photos/")
 
 
+Standing = Callable[[str, str, str], str | None]
+"""(address, rendering digest, page digest) to the hash of an equally made page that stands already, if there is one."""
+
+
 def site_files(
     collection: Collection,
     statements: Statements,
@@ -61,21 +69,35 @@ def site_files(
     from_private: Mapping[str, FromPrivate] | None = None,
     past: Past = NO_PAST,
     plans: tuple[PublicPlan, ...] = (),
-) -> dict[str, bytes]:
+    standing: Standing = lambda address, rendering, page: None,
+) -> Wanted:
     """Every file of the site, by address, in order of address.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
-    `plans`: planned pairings that are public. Raises RecordsError when a theme of the collection's own has a mistake.
+    `plans`: planned pairings that are public. `standing`: knows the pages that stand already. Raises RecordsError when a theme of
+    the collection's own has a mistake.
     """
     context = Context(collection, statements, photos, from_private or {}, past, plans)
     framing = Framing(context, theme)
-    files = dict(photos.files)
-    files |= {addresses.style(name): content for name, content in theme.style.items()}
-    files |= {address: theme.render(page) for address, page in _pages(framing)}
-    files |= dict(_data(context))
+    made = dict(photos.files)
+    made |= {addresses.style(name): content for name, content in theme.style.items()}
+    rendering = rendering_digest(theme.templates)
+    kept: dict[str, str] = {}
+    digests: dict[str, str] = {}
+    listed: list[str] = []
+    for address, page in _pages(framing):
+        digests[address] = page_digest(page)
+        same = standing(address, rendering, digests[address])
+        if same is None:
+            made[address] = theme.render(page)
+        else:
+            kept[address] = same
+        if address.endswith("index.html") and not isinstance(page, MovedPage):
+            listed.append(address)
+    made |= dict(_data(context))
     if collection.settings.web_address:
-        files |= dict(_for_robots(collection.settings.web_address, files))
-    return dict(sorted(files.items()))
+        made |= dict(_for_robots(collection.settings.web_address, sorted(listed)))
+    return Wanted(dict(sorted(made.items())), kept, rendering, digests)
 
 
 def _pages(framing: Framing) -> Iterator[tuple[str, object]]:
@@ -121,12 +143,7 @@ def _data(context: Context) -> Iterator[tuple[str, bytes]]:
     yield addresses.schema("availability.json"), open_data.availability_schema().encode("utf-8")
 
 
-def _for_robots(web_address: str, files: Mapping[str, bytes]) -> Iterator[tuple[str, bytes]]:
-    pages = [
-        address
-        for address, content in sorted(files.items())
-        if address.endswith("index.html") and b'http-equiv="refresh"' not in content
-    ]
+def _for_robots(web_address: str, pages: Iterable[str]) -> Iterator[tuple[str, bytes]]:
     urls = "".join(f"<url><loc>{escape(addresses.absolute(web_address, page))}</loc></url>\n" for page in pages)
     xml = '<?xml version="1.0" encoding="UTF-8"?>\n<urlset xmlns="http://www.sitemaps.org/schemas/sitemap/0.9">\n'
     yield addresses.SITEMAP, f"{xml}{urls}</urlset>\n".encode()

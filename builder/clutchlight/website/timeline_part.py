@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from markupsafe import Markup
-
 from clutchlight import diagrams
 from clutchlight.diagrams import StepPoint
 from clutchlight.statements.courses import Course
@@ -54,5 +52,9 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
             )
             for moment in course.moments
         )
-        drawn = diagrams.steps(points, f"{course.trait}, step by step", f"steps-{number}")
-        yield Drawing(Markup(drawn.svg), (drawn.words,))  # noqa: S704 - drawn here
+        yield Drawing(_steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
+
+
+def _steps(points: tuple[StepPoint, ...], title: str, prefix: str) -> tuple[str, tuple[str, ...]]:
+    drawn = diagrams.steps(points, title, prefix)
+    return drawn.svg, (drawn.words,)

@@ -1,0 +1,94 @@
+"""`.clutchlight.json`, by which a published folder says what it is and what stands in it.
+
+It names every file with the hash of its content, and every page with the digest of its page object; `rendering` is the digest of what
+made the pages from those. All of it follows from what is published, so the file may be read by anybody.
+
+The next build takes a page whose digests are equal from the standing folder instead of making it again. A manifest of an older form,
+or one that cannot be read as far as the pages go, only costs that saving.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+from typing import TypeGuard
+
+MANIFEST = ".clutchlight.json"
+FORMAT = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Manifest:
+    """`kind`: site or desk. `files`: content hashes by address. `pages`: digests of page objects by address, under `rendering`."""
+
+    kind: str
+    files: Mapping[str, str]
+    rendering: str = ""
+    pages: Mapping[str, str] = field(default_factory=dict)
+
+    def to_bytes(self) -> bytes:
+        listed = {
+            "made_by": "clutchlight",
+            "format": FORMAT,
+            "kind": self.kind,
+            "rendering": self.rendering,
+            "files": dict(sorted(self.files.items())),
+            "pages": dict(sorted(self.pages.items())),
+        }
+        return (json.dumps(listed, indent=1) + "\n").encode("utf-8")
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a folder is to hold: contents by address, and addresses that keep the file which stands there, with its hash.
+
+    `rendering` and `pages` go into the manifest, for the next build.
+    """
+
+    made: Mapping[str, bytes]
+    kept: Mapping[str, str] = field(default_factory=dict)
+    rendering: str = ""
+    pages: Mapping[str, str] = field(default_factory=dict)
+
+    def manifest(self, kind: str) -> Manifest:
+        hashes = {_safe(address): content_hash(content) for address, content in self.made.items()}
+        return Manifest(kind, {**hashes, **self.kept}, self.rendering, self.pages)
+
+
+def read_manifest(folder: Path) -> Manifest | None:
+    """What a folder says of itself; None when this program did not make it."""
+    try:
+        listed = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return None
+    if not isinstance(listed, dict) or listed.get("made_by") != "clutchlight" or not _texts(listed.get("files")):
+        return None
+    rendering, pages = listed.get("rendering"), listed.get("pages")
+    if listed.get("format") != FORMAT or not isinstance(rendering, str) or not _texts(pages):
+        return Manifest(str(listed.get("kind")), listed["files"])
+    return Manifest(str(listed.get("kind")), listed["files"], rendering, pages)
+
+
+def _texts(value: object) -> TypeGuard[dict[str, str]]:
+    return isinstance(value, dict) and all(isinstance(text, str) for text in value.values())
+
+
+def content_hash(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def _safe(address: str) -> str:
+    path = PurePosixPath(address)
+    if (
+        not address
+        or path.is_absolute()
+        or ".." in path.parts
+        or "\\" in address
+        or address != path.as_posix()
+        or address == MANIFEST
+    ):
+        raise ValueError(f"not an address inside the site: {address!r}")
+    return address
