@@ -181,6 +181,20 @@ def test_addresses_for_machines_are_whole(pages: dict[str, BeautifulSoup], demo_
     assert b"Sitemap: https://lanternwick.example.org/sitemap.xml" in demo_files["robots.txt"]
 
 
+def test_every_hatched_clutch_says_what_it_proved(pages: dict[str, BeautifulSoup]) -> None:
+    """Also where that is nothing: the parents of C26-01 were certain before. C25-02 proved Juniper."""
+    told = {}
+    for address, page in pages.items():
+        state = page.select_one(".clutch-hatched, .clutch-sold-out, .clutch-still-being-sorted")
+        if address.startswith("clutches/") and state is not None:
+            section = page.select_one("section[aria-labelledby=proved]")
+            assert section is not None, address
+            told[address] = section.get_text(" ", strip=True)
+    assert len(told) >= 15
+    assert "no printed figure of its parents" in told["clutches/C26-01/index.html"]
+    assert "proven het Piebald by C25-02" in told["clutches/C25-02/index.html"]
+
+
 def test_every_data_file_fits_its_published_schema(demo_files: Files) -> None:
     """The schemas under open/schema/ describe what stands beside the pages."""
     schemas = {

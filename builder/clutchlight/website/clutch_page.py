@@ -11,6 +11,7 @@ from clutchlight.statements.words import are, counted, in_count, number, percent
 from clutchlight.website import addresses, cards, day_words, said
 from clutchlight.website.animal_page import welfare_of
 from clutchlight.website.context import Context, for_sale, latest_first
+from clutchlight.website.dated_part import young_with_cards
 from clutchlight.website.drawings import clutch_pedigree
 from clutchlight.website.frames import Framing, picture_address
 from clutchlight.website.pages import ClutchPage, Story
@@ -62,7 +63,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         others_intro="No longer here; their pages stay:" if gone else None,
         tally=(*(_tally_words(tally) for tally in clutch.tally), *stated.facts),
         parents=tuple(_parents(context, page, stated)),
-        proved=Story("Proved", context.all_linked(page, _unique(note.text for note in stated.proved))),
+        proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
         not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
@@ -77,9 +78,20 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         timeline=clutch_timeline(context, page, clutch.id),
         feed=Link("feed.xml", addresses.link(page, addresses.clutch_feed(clutch.id))),
         cards=Link("The cards to print", addresses.link(page, addresses.clutch_cards(clutch.id)))
-        if any(context.has_page(key) for key in clutch.young)
+        if young_with_cards(context, clutch)
         else None,
     )
+
+
+def _proved(context: Context, clutch: Clutch, stated: ClutchStatement) -> tuple[str, ...]:
+    """What it proved; in so many words where it brought nothing new."""
+    proved = _unique(note.text for note in stated.proved)
+    if proved or stated.did_not or stated.surprises or stated.reviews or clutch.hatched is None:
+        return proved
+    rows = context.past.clutches.get(clutch.id, ())
+    if any(row.figures for row in rows if row.on == clutch.hatched):
+        return ("Nothing is settled by it. The figures that it moved stand below, record by record.",)
+    return ("Nothing new: when it hatched, no printed figure of its parents or of their relatives changed.",)
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:
