@@ -80,7 +80,6 @@ class Features:
     unsexed: bool = True
     system: Literal["XY", "ZW", "either"] = "XY"
     mistakes: bool = False  # a look that is not the true one: conflicts and surprises
-    tied_loci: bool = False  # picked young whose own sire or sex is in doubt at several loci at once
 
 
 BASIC = Features()
@@ -424,7 +423,7 @@ class _Draw:
             parent for animal in self.animals for parent in (animal.sire, animal.dam) if isinstance(parent, str)
         }
         linked = sum(locus.crossover is not None for locus in self.loci)
-        untold = 2 if linked > 1 else len(self.animals)
+        untold = 3 if linked > 1 else len(self.animals)
         shown = []
         for animal in self.animals:
             tests = []
@@ -436,14 +435,15 @@ class _Draw:
                 sex = None
                 untold -= 1
             shown.append(replace(animal, sex=sex, tests=tuple(tests)))
-        clutches = [
-            replace(clutch, tally=tuple(replace(tally, sex=None) for tally in clutch.tally))
-            if self.features.unsexed and linked < 2
-            else clutch
-            for clutch in self.clutches
-        ]
-        case = Case(self.loci, tuple(_twins_agree(shown)), tuple(clutches), self.system)
-        return case if self.features.tied_loci else _untied(case)
+        clutches = []
+        for clutch in self.clutches:
+            rows = list(clutch.tally)
+            for place, row in enumerate(rows if self.features.unsexed else ()):
+                if linked < 2 or untold >= row.count:
+                    rows[place] = replace(row, sex=None)
+                    untold -= row.count
+            clutches.append(replace(clutch, tally=tuple(rows)))
+        return Case(self.loci, tuple(_twins_agree(shown)), tuple(clutches), self.system)
 
     def test(self, name: str, n: int, locus: Locus) -> LabTest:
         allele = self.pick(locus.alleles)
@@ -482,39 +482,3 @@ def _twins_agree(animals: list[Animal]) -> list[Animal]:
         if animal.same_egg_as is not None and (told[animal.id] or told[animal.same_egg_as]):
             told[animal.same_egg_as] = told[animal.id] = told[animal.id] or told[animal.same_egg_as]
     return [replace(animal, sex=told[animal.id]) for animal in animals]
-
-
-def _untied(case: Case) -> Case:
-    """The case with the two corners closed in which picked young tie loci together."""
-    if len(case.loci) < 2:
-        return case
-    clutches = tuple(replace(clutch, complete=True, to_sort=0) if clutch.mixed else clutch for clutch in case.clutches)
-    if sum(locus.crossover is not None for locus in case.loci) < 2:
-        return replace(case, clutches=clutches)
-    picked = any(not clutch.complete or clutch.to_sort for clutch in clutches)
-    picked = picked or any(animal.clutch is None and not animal.founder for animal in case.animals)
-    if not picked:
-        return replace(case, clutches=clutches)
-    linked = [locus for locus in case.loci if locus.crossover is not None]
-    loci = tuple(replace(locus, crossover=None) if locus in linked[1:] else locus for locus in case.loci)
-    traits = {allele for locus in linked[1:] for allele in locus.alleles}
-    animals = tuple(
-        replace(
-            animal,
-            claims=_origin_untold(animal.claims, traits),
-            sire=_parent_untold(animal.sire, traits),
-            dam=_parent_untold(animal.dam, traits),
-        )
-        for animal in case.animals
-    )
-    return replace(case, clutches=clutches, loci=loci, animals=animals)
-
-
-def _origin_untold(claims: Sequence[Claim], traits: set[str]) -> tuple[Claim, ...]:
-    """The claims without saying whom these traits, which are no longer sex-linked, came from."""
-    untold = [replace(claim, came_from=None) if claim.trait in traits else claim for claim in claims]
-    return tuple(claim for claim in untold if (claim.chance, claim.two_copies, claim.came_from) != (None, None, None))
-
-
-def _parent_untold(parent: str | Parent | None, traits: set[str]) -> str | Parent | None:
-    return replace(parent, claims=_origin_untold(parent.claims, traits)) if isinstance(parent, Parent) else parent

@@ -583,8 +583,8 @@ def test_an_untold_double_dose_leaves_one_and_two_copies() -> None:
 
 # Against the check more naive than itself
 
-SMALL = {name: replace(features, animals=4, tied_loci=True) for name, features in KINDS.items()}
-SMALL["everything"] = replace(EVERYTHING, animals=4, tied_loci=True, mistakes=True)
+SMALL = {name: replace(features, animals=4) for name, features in KINDS.items()}
+SMALL["everything"] = replace(EVERYTHING, animals=4, mistakes=True)
 
 
 def size(case: Case) -> int:

@@ -94,6 +94,10 @@ class Network:
         self._branches: dict[ChoiceKey, list[int]] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
         self.rules = list(self._rules())
+        self._picked: dict[int, list[Rule]] = {}
+        for rule in self.rules:
+            if rule.kind == "picked":
+                self._picked.setdefault(rule.egg, []).append(rule)
         self._build()
 
     # -- structure -----------------------------------------------------------------------------------------------------
@@ -201,14 +205,13 @@ class Network:
             if scope := self._parents(loci, sires, family.dam):
                 yield Rule("picked", scope, family=family.number, egg=egg)
             return
-        ways = dict.fromkeys(way for locus in loci for way in self.ways(locus, family, egg))
-        if any(way.choice for way in ways):
-            ways = dict.fromkeys(self._each_way((family.number, -1)))
+        ways = next(
+            (ways for locus in loci if len(ways := self.ways(locus, family, egg)) > 1), self.ways(loci[0], family, egg)
+        )
         for way in ways:
-            parents = self._parents(loci, [way.sire], family.dam)
-            if parents:
-                choice = (way.choice,) if way.choice else ()
-                yield Rule("picked", (*choice, *parents), -1, family.number, egg, way)
+            choice = (way.choice,) if way.choice else ()
+            if scope := (*choice, *self._parents(loci, [way.sire], family.dam)):
+                yield Rule("picked", scope, -1, family.number, egg, way)
 
     def _parents(self, loci: Sequence[int], sires: Sequence[int | None], dam: int) -> tuple[Variable, ...]:
         found = [variable for locus in loci for one in (*sires, dam) for variable in self._state(locus, one)]
@@ -312,6 +315,13 @@ class Network:
         """1 / (the chance, over all that is the egg's own, of the look by which it was picked), for the parents' states."""
         if not self._born(rule.egg):
             return None
+        here, *others = [self._chances_picked(one) for one in (rule, *self._picked[rule.egg])]
+        scale = lcm(*(chance.numerator for chances in others for chance in chances if chance))
+        cells: Table = [int(scale / chance) if chance else 0 for chance in here]
+        return cells if rule.way is None else self._in_choice(rule.way, cells)
+
+    def _chances_picked(self, rule: Rule) -> list[Fraction]:
+        """The chance of the look of a picked egg, over all that is its own, for each combination of its parents' states."""
         family, egg = self.pedigree.families[rule.family], self.pedigree.eggs[rule.egg]
         if rule.way is None:
             sires = [(branch.sire, branch.chance) for branch in self._born_branches(family, rule.egg)]
@@ -336,10 +346,7 @@ class Network:
                     chance *= grid.seen(mask, None, True)[s, d]
                 seen += chance
             chances.append(seen)
-        inverse = [1 / chance if chance else Fraction(0) for chance in chances]
-        scale = lcm(*(weight.denominator for weight in inverse))
-        cells: Table = [int(weight * scale) for weight in inverse]
-        return cells if rule.way is None else self._in_choice(rule.way, cells)
+        return chances
 
     def _sexes(self, loci: Sequence[int], egg: int, sire: int | None) -> tuple[tuple[str, Fraction], ...]:
         """The sexes of an unsexed egg that several of these loci tell of, with their chances; one nameless sex otherwise."""
@@ -585,6 +592,20 @@ class Network:
         if key not in self._folded:
             self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
         return self._folded[key]
+
+    def from_parents(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
+        """The chance of each state of a young by what is in force of its parents alone; None: not told, or a table is too wide.
+
+        Asked of a moment before it hatched, at a locus off the sex chromosomes.
+        """
+        number, grid = self.pedigree.eggs[egg].family, self.grids[locus]
+        if number is None or grid.states.linked:
+            return None
+        family = self.pedigree.families[number]
+        ways = self.ways(locus, family, egg)
+        if any(variable in self.too_wide for way in ways for variable in self._scope(locus, family, way, None)):
+            return None
+        return self._worked_out(locus, family, egg, grid.young_given(grid.states.full, None))
 
     def _worked_out(
         self, locus: int, family: Family, egg: int, shares: Mapping[Pair, Sequence[tuple[int, Fraction]]]
