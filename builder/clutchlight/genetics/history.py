@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from functools import cached_property
 
 from clutchlight.genetics.families import Egg
-from clutchlight.genetics.figures import answer
+from clutchlight.genetics.figures import answer, figure_of
 from clutchlight.genetics.network import Network, Place
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.solving import Solved, World
@@ -105,7 +105,7 @@ class History:
             for locus in loci
             if self.solved.order[locus] or any(self._taken_back(locus, egg) for egg in world.pedigree.eggs)
         }
-        return frozenset(loci if found and self.coupled else found)
+        return frozenset(loci if (found and self.coupled) or self.solved.kept else found)
 
     def _taken_back(self, locus: int, egg: Egg) -> bool:
         evidence, timeline = self.world.evidence[locus], self.world.timeline
@@ -144,6 +144,42 @@ class History:
             for locus in range(len(self.world.loci)):
                 found[locus, egg.number] = self.at((locus, egg.number), moment)
         return found
+
+    @cached_property
+    def _before_births(self) -> dict[Place, Figure]:
+        """What its parents' records made of each young, in one sweep through time, by its place or that of a clutch mate; not at all loci."""
+        timeline, eggs = self.world.timeline, self.world.pedigree.eggs
+        young = (egg for egg in eggs if egg.family is not None and egg.animals and timeline.born[egg.number])
+        told = [
+            locus
+            for locus, grid in enumerate(self.world.grids)
+            if locus not in self._afresh_at and not grid.states.linked
+        ]
+        found: dict[Place, Figure] = {}
+        for egg in sorted(young, key=lambda egg: timeline.born[egg.number]):
+            self.network.set_moment(timeline.born[egg.number] - 1)
+            for locus in told:
+                first = (locus, self._first_of_its_kind(egg))
+                if first not in found and (chances := self.network.from_parents(locus, egg.number)):
+                    found[first] = figure_of(self.world.grids[locus].states.pairs, chances)
+        return found
+
+    def _first_of_its_kind(self, egg: Egg) -> int:
+        """The first young of which the same parents tell the same: of its clutch, unless each egg may have another sire."""
+        if egg.family is None or self.world.pedigree.families[egg.family].each_egg:
+            return egg.number
+        return self.world.pedigree.families[egg.family].eggs[0]
+
+    def before_hatching(self, place: Place) -> Figure | NotComputed | None:
+        """A young by its parents' records alone, just before it hatched; None for a founder or an undated hatching."""
+        locus, number = place
+        born = self.world.timeline.born[number]
+        if not born:
+            return None
+        if place in self.world.untold:
+            return NotComputed(())
+        known = self._before_births.get((locus, self._first_of_its_kind(self.world.pedigree.eggs[number])))
+        return known if known is not None else self.at(place, born - 1)
 
     def when_hatched(self, place: Place) -> Figure | NotComputed:
         return self._at_birth[place]

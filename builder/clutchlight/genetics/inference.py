@@ -148,10 +148,7 @@ class Inference:
         """What its parents' records alone made of it, just before its clutch hatched; None for a founder or an undated hatching."""
         one = self._figures(animal)
         place = one.place(animal, locus)
-        if place is None:
-            return _NORMAL
-        born = one.world.timeline.born[place[1]]
-        return one.history.at(place, born - 1) if born else None
+        return _NORMAL if place is None else one.history.before_hatching(place)
 
     def at(self, animal: str, locus: str, day: date) -> Figure | NotComputed:
         """By every event dated on or before a day."""

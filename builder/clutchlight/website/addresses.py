@@ -7,7 +7,6 @@ letters, digits, `.`, `_` and `-` only, so no link needs quoting.
 
 from __future__ import annotations
 
-from posixpath import dirname, relpath
 from urllib.parse import urlsplit
 
 HOME = "index.html"
@@ -85,8 +84,11 @@ def link(page: str, target: str) -> str:
     >>> link("index.html", "index.html")
     'index.html'
     """
-    path, mark, fragment = target.partition("#")
-    return relpath(path, dirname(page) or ".") + mark + fragment
+    here, there = page.split("/"), target.split("/")
+    same = 0
+    while same < len(here) - 1 and same < len(there) - 1 and here[same] == there[same]:
+        same += 1
+    return "../" * (len(here) - 1 - same) + "/".join(there[same:])
 
 
 def rooted(web_address: str | None, target: str) -> str:

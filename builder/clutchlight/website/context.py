@@ -7,7 +7,7 @@ Privacy is decided here, once. An animal with `publish: page` has a page and is 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from urllib.parse import quote
@@ -27,6 +27,9 @@ SEX_SIGNS: Mapping[str, str] = {
     "female": "♀\N{VARIATION SELECTOR-15}",
     "unknown": "◇",
 }
+
+_MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
+"""A word that has the form of an id and a digit in it; a full stop after it is none of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,18 +150,24 @@ class Context:
 
     def linked(self, page: str, text: str) -> Markup:
         """The sentence with every id in it that has a page as a link by name; an id without a digit is left alone, it may be a word."""
-        pieces: list[Markup] = []
+        if text not in self._taken_apart:
+            self._taken_apart[text] = tuple(self._parts(text))
+        pieces = (
+            words if target is None or target == page else f'<a href="{addresses.link(page, target)}">{name}</a>'
+            for words, target, name in self._taken_apart[text]
+        )
+        return Markup("".join(pieces))  # noqa: S704 - words and names are escaped; an address is letters, digits, `.`, `_` and `-`
+
+    def _parts(self, text: str) -> Iterator[tuple[str, str | None, str]]:
+        """Words, and ids that have a page with its address and the name to show; all escaped."""
         end = 0
-        for match in self._ids.finditer(text):
-            target = self._pages_by_id[match.group()]
-            if target != page:
-                href = addresses.link(page, target)
-                pieces += [
-                    escape(text[end : match.start()]),
-                    Markup('<a href="{}">{}</a>').format(href, self._named(match.group())),
-                ]
+        for match in _MAY_BE_ID.finditer(text):
+            target = self._pages_by_id.get(match[0])
+            if target is not None:
+                yield str(escape(text[end : match.start()])), None, ""
+                yield match[0], target, str(escape(self._named(match[0])))
                 end = match.end()
-        return Markup().join([*pieces, escape(text[end:])])
+        yield str(escape(text[end:])), None, ""
 
     def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
         return tuple(self.linked(page, text) for text in texts)
@@ -173,12 +182,8 @@ class Context:
         return animals | {clutch.id: addresses.clutch(clutch.id) for clutch in self.clutches}
 
     @cached_property
-    def _ids(self) -> re.Pattern[str]:
-        ids = sorted(
-            (key for key in self._pages_by_id if any(char.isdigit() for char in key)), key=lambda key: (-len(key), key)
-        )
-        names = "|".join(re.escape(key) for key in ids)
-        return re.compile(rf"(?<![\w.-])(?:{names})(?![\w-]|\.\w)" if names else r"(?!)")
+    def _taken_apart(self) -> dict[str, tuple[tuple[str, str | None, str], ...]]:
+        return {}
 
     def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
         """Links in a row, as one value of a fact."""
