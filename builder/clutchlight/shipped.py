@@ -1,4 +1,4 @@
-"""Finds what comes with Clutchlight besides its code: themes, species files and the demo collection.
+"""Finds what comes with Clutchlight besides its code: themes, species files, the demo collection, schemas of what it writes.
 
 In a wheel they lie inside the package, under `_shipped`; in a clone they lie at the top of the repository, so that an editable
 install always shows the files being edited. A wheel's own copy wins, because only a wheel has one.
@@ -22,6 +22,15 @@ def demo() -> Path:
 def species() -> Path:
     """The folder with the built-in species files, part of the package wherever it is installed."""
     return _PACKAGE / "catalogue" / "species"
+
+
+SCHEMAS = ("availability", "dated-record", "odds", "problems", "season", "statement", "why")
+"""What has a JSON Schema (draft 2020-12), by name."""
+
+
+def schema(name: str) -> str:
+    """The text of one of SCHEMAS."""
+    return (_PACKAGE / "schemas" / f"{name}.json").read_text(encoding="utf-8")
 
 
 def _shipped(name: str, package: Path = _PACKAGE) -> Path:

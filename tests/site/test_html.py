@@ -15,6 +15,8 @@ from bs4 import BeautifulSoup, Tag
 from jsonschema import Draft202012Validator
 from tests.site.conftest import Told
 
+from clutchlight.shipped import SCHEMAS
+
 Files = Mapping[str, bytes]
 WEB = "https://lanternwick.example.org/"
 POLICY = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; base-uri 'none'; form-action 'none'"
@@ -210,6 +212,8 @@ def test_every_data_file_fits_its_published_schema(demo_files: Files) -> None:
     assert len(statements) > 100
     for content in statements:
         schemas["statement"].validate(json.loads(content))
+    published = {address for address in demo_files if address.startswith("open/schema/")}
+    assert published == {f"open/schema/{name}.json" for name in SCHEMAS}
     assert b'"$id": "http' not in demo_files["open/schema/statement.json"] + demo_files["open/schema/availability.json"]
 
 

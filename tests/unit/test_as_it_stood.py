@@ -50,7 +50,7 @@ def test_a_clutch_between_laying_and_hatching_is_incubating(content_dir: Path) -
     assert book.statements.clutches["C26-04"].state == "incubating"
 
 
-@pytest.mark.parametrize("day", (*DAYS, date(2025, 11, 20)))
+@pytest.mark.parametrize("day", [*DAYS, date(2025, 11, 20)])
 def test_the_private_side_stands_on_that_day_too(content_dir: Path, day: date) -> None:
     """No plan that began later, no later row of the log, and no animal or clutch that was not there yet."""
     book = open_book(content_dir, until=day).book

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from jsonschema import Draft202012Validator
 
 from clutchlight.cli import main
 from clutchlight.season_book import open_book
+from clutchlight.shipped import schema
 
 PROVING_CLUTCH = """id: C27-01
 sire: M-03
@@ -112,11 +114,32 @@ def test_one_clutch_file_names_exactly_the_figures_that_it_changes(own: Path, tm
         assert {line.partition(":")[0] for line in lines} == moved
 
 
-def test_what_is_printed_as_json_is_json(own: Path) -> None:
-    """check, odds and season, each on stdout."""
-    assert json.loads(run("check", own, "--json").stdout) == {"problems": []}
-    assert json.loads(run("odds", "M-05", "F-14", "--collection", own, "--json").stdout)["sire"] == "M-05"
-    assert json.loads(run("season", own, "--on", "2026-11-25", "--json").stdout)
+@pytest.mark.parametrize(
+    ("name", "arguments"),
+    [
+        ("problems", ["check", "--json"]),
+        ("odds", ["odds", "M-05", "F-14", "--json"]),
+        ("season", ["season", "--on", "2026-11-25", "--json"]),
+        ("why", ["why", "F-09", "Piebald", "--json"]),
+        ("why", ["why", "F-09", "--json"]),
+    ],
+)
+def test_what_is_printed_as_json_fits_its_schema(
+    own: Path, monkeypatch: pytest.MonkeyPatch, name: str, arguments: list[str]
+) -> None:
+    """Each command that prints JSON, against the schema that the site publishes."""
+    monkeypatch.chdir(own)
+    result = run(*arguments)
+    assert result.exit_code == 0, result.stderr
+    Draft202012Validator(json.loads(schema(name))).validate(json.loads(result.stdout))
+
+
+def test_every_line_of_the_ledger_fits_its_schema(content_dir: Path) -> None:
+    """The demo's dated records."""
+    lines = [line for file in sorted((content_dir / "ledger").iterdir()) for line in file.read_text().splitlines()]
+    assert len(lines) > 50
+    validator = Draft202012Validator(json.loads(schema("dated-record")))
+    assert [number for number, line in enumerate(lines) if not validator.is_valid(json.loads(line))] == []
 
 
 def test_a_log_row_is_added_and_nothing_before_it_is_touched(own: Path) -> None:

@@ -24,7 +24,6 @@ from clutchlight.website.desk import (
     desk_files,
     season_json,
     season_lists,
-    season_schema,
     season_text,
     sentences,
 )
@@ -409,11 +408,20 @@ def test_another_theme_changes_the_colours_alone(demo: Book, files: Mapping[str,
 
 def test_the_json_of_the_season_fits_its_schema(season: Season, tmp_path: Path) -> None:
     """The demo's, and that of an empty season."""
-    schema = json.loads(season_schema())
+    schema = json.loads(shipped.schema("season"))
     Draft202012Validator.check_schema(schema)
     validator = Draft202012Validator(schema)
     validator.validate(json.loads(json.dumps(season_json(season))))
     validator.validate(json.loads(json.dumps(season_json(small(tmp_path, {})))))
+
+
+def test_the_odds_of_planned_pairings_fit_the_schema_of_odds(season: Season) -> None:
+    """season.json leaves them to odds.json."""
+    planned = json.loads(json.dumps(season_json(season)))["planned"]
+    odds = [one["odds"] for one in planned if one["odds"] is not None]
+    assert odds
+    validator = Draft202012Validator(json.loads(shipped.schema("odds")))
+    assert [one for one in odds if not validator.is_valid(one)] == []
 
 
 def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:

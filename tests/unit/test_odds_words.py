@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from fractions import Fraction
-from importlib.resources import files
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -13,6 +12,7 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Locus, Look, Reading
 from tests.unit.pairings import inferred, parent, recessive
 
+from clutchlight import shipped
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
@@ -190,7 +190,7 @@ def test_the_json_is_what_the_outputs_page_lists() -> None:
 
 
 def schema() -> Draft202012Validator:
-    text = files("clutchlight.planning").joinpath("schema", "odds.json").read_text(encoding="utf-8")
+    text = shipped.schema("odds")
     Draft202012Validator.check_schema(json.loads(text))
     return Draft202012Validator(json.loads(text))
 

@@ -1,4 +1,4 @@
-"""Odds as the JSON that `odds --json` prints; its schema is schema/odds.json. Fractions are strings in lowest terms."""
+"""Odds as the JSON that `odds --json` prints; its schema is schemas/odds.json. Fractions are strings in lowest terms."""
 
 from __future__ import annotations
 

@@ -2,7 +2,7 @@
 
 from clutchlight.statements.asking import Inferred
 from clutchlight.statements.conflicts import problems_in, problems_of
-from clutchlight.statements.json_form import SCHEMA_FILES, read_schema, to_json
+from clutchlight.statements.json_form import to_json
 from clutchlight.statements.stating import state_all
 from clutchlight.statements.values import (
     AllOf,
@@ -24,7 +24,6 @@ from clutchlight.statements.values import (
 )
 
 __all__ = [
-    "SCHEMA_FILES",
     "AllOf",
     "AnimalStatement",
     "ClutchState",
@@ -44,7 +43,6 @@ __all__ = [
     "Unexpected",
     "problems_in",
     "problems_of",
-    "read_schema",
     "state_all",
     "to_json",
 ]

@@ -1,12 +1,11 @@
 """statement.json: an animal's or a clutch's statement as plain data, keys in the order in which the format's page lists them.
 
-Chances are strings in lowest terms. `read_schema` gives the JSON Schema (draft 2020-12) that the result fits.
+Chances are strings in lowest terms. The result fits schemas/statement.json.
 """
 
 from __future__ import annotations
 
-from importlib.resources import files
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 from clutchlight.model import When
 from clutchlight.statements.digest import SCHEMA
@@ -22,14 +21,6 @@ from clutchlight.statements.values import (
 )
 
 Json: TypeAlias = "bool | int | str | list[Json] | dict[str, Json] | None"
-
-SCHEMA_FILES: Final = ("problems.json", "statement.json")
-
-
-def read_schema(name: str) -> str:
-    """The text of one of `SCHEMA_FILES`."""
-    return files("clutchlight.statements").joinpath("schema", name).read_text(encoding="utf-8")
-
 
 def to_json(statement: AnimalStatement | ClutchStatement) -> dict[str, Json]:
     """The statement as plain data."""

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from importlib.resources import files
 
 from clutchlight.model import Animal
 from clutchlight.website import addresses, day_words
@@ -68,11 +67,6 @@ def _offer(context: Context, animal: Animal) -> Mapping[str, object]:
         ],
         "advert": stated.advert,
     }
-
-
-def availability_schema() -> str:
-    """The JSON Schema (draft 2020-12) that `availability` fits."""
-    return files("clutchlight.website").joinpath("schema", "availability.json").read_text(encoding="utf-8")
 
 
 def pedigree(context: Context) -> bytes:

@@ -11,7 +11,8 @@ from xml.sax.saxutils import escape
 
 from clutchlight.model import Collection
 from clutchlight.problems import Place
-from clutchlight.statements import SCHEMA_FILES, Statements, read_schema, to_json
+from clutchlight.shipped import SCHEMAS, schema
+from clutchlight.statements import Statements, to_json
 from clutchlight.statements.past import NO_PAST, Past
 from clutchlight.website import addresses, open_data
 from clutchlight.website.animal_page import animal_page, moved
@@ -33,8 +34,6 @@ from clutchlight.website.prose import pictures_in
 from clutchlight.website.public_plans import PublicPlan
 from clutchlight.website.rendering import Theme
 from clutchlight.website.trait_page import trait_page
-
-PUBLIC_SCHEMAS = tuple(name for name in SCHEMA_FILES if name != "problems.json")
 
 
 def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
@@ -138,9 +137,8 @@ def _data(context: Context) -> Iterator[tuple[str, bytes]]:
     yield addresses.CHANGES_FEED, changes_feed(context)
     yield addresses.AVAILABILITY_JSON, open_data.to_bytes(open_data.availability(context))
     yield addresses.PEDIGREE_PED, open_data.pedigree(context)
-    for name in PUBLIC_SCHEMAS:
-        yield addresses.schema(name), read_schema(name).encode("utf-8")
-    yield addresses.schema("availability.json"), open_data.availability_schema().encode("utf-8")
+    for name in SCHEMAS:
+        yield addresses.schema(f"{name}.json"), schema(name).encode("utf-8")
 
 
 def _for_robots(web_address: str, pages: Iterable[str]) -> Iterator[tuple[str, bytes]]:

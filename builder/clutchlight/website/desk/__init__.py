@@ -6,6 +6,6 @@
 
 from clutchlight.website.desk.files import desk_files
 from clutchlight.website.desk.gathering import Season, season_lists
-from clutchlight.website.desk.listing import season_json, season_schema, season_text
+from clutchlight.website.desk.listing import season_json, season_text
 
-__all__ = ["Season", "desk_files", "season_json", "season_lists", "season_schema", "season_text"]
+__all__ = ["Season", "desk_files", "season_json", "season_lists", "season_text"]

@@ -1,11 +1,10 @@
-"""The season's lists as the command `season` gives them: lines for a terminal, and a JSON document (schema/season.json)."""
+"""The season's lists as the command `season` gives them: lines for a terminal, and a JSON document (schemas/season.json)."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
 from fractions import Fraction
-from importlib.resources import files
 
 from clutchlight.model import When
 from clutchlight.model.season import Sale
@@ -281,11 +280,6 @@ def season_json(season: Season) -> dict[str, object]:
         ],
         "unexpected": [{"text": one.text, "explanations": list(one.explanations)} for one in season.unexpected],
     }
-
-
-def season_schema() -> str:
-    """The JSON Schema of `season --json`."""
-    return files("clutchlight.website.desk").joinpath("schema", "season.json").read_text(encoding="utf-8")
 
 
 def _planned_json(planned: PlannedPairing) -> dict[str, object]:
