@@ -30,7 +30,7 @@ from tests.tools.snake_drawing import (
 from tests.tools.snake_skins import BALL, CORN, WHITE, Paint, ball_skin, corn_skin
 
 WIDTH, HEIGHT = 900, 675
-PUBLISHED = (640, 480)
+PUBLISHED = (560, 420)
 """The size in the collection: the demo site with all its pages has to stay small enough to be kept in the repository."""
 LARGEST = 40_000
 PHOTOS = Path(__file__).parents[2] / "content" / "photos"

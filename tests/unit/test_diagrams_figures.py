@@ -142,7 +142,7 @@ def test_steps_go_up_and_down_with_the_chance() -> None:
         "t",
     )
     root = parsed(figure.svg)
-    heights = [int(node.attrib["cy"]) for node in root.iter() if node.get("class") == "chance-point"]
+    heights = [int(node.attrib["cy"]) for node in root.iter() if node.tag.endswith("circle")]
     assert heights[2] < heights[0] < heights[1]
     top = next(node for node in root.iter() if node.get("class") == "chance-grid").attrib["d"]
     assert top.split()[1].startswith(f"{heights[2]}H")

@@ -44,22 +44,19 @@ def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Figure:
     path = f"M{edges[0]} {heights[0]}" + "".join(
         f"V{height}H{edge}" for height, edge in zip(heights, edges[1:], strict=True)
     )
-    texts = []
+    texts = [_text(label, LEFT - 8, y + 4, anchor="end") for label, y in (("100%", TOP), ("0%", bottom))]
     for point, height, edge in zip(points, heights, edges, strict=False):
-        texts.append(_text(f"{point.percent}%", edge + 6, height - 6, "start", 14))
-        texts.append(_text(shortened(point.date, SIZE, STEP - 6), edge + 1, bottom + 17, "start", SIZE))
-    grid = [
-        element(
-            "path",
-            {
-                "class": "chance-grid",
-                "d": f"M{LEFT} {y}H{edges[-1]}",
-                "stroke": "currentColor",
-                "stroke-opacity": "0.25",
-            },
-        )
-        for y in (TOP, TOP + HEIGHT // 2)
-    ]
+        texts.append(_text(f"{point.percent}%", edge + 6, height - 6, size=14))
+        texts.append(_text(shortened(point.date, SIZE, STEP - 6), edge + 1, bottom + 17))
+    grid = {
+        "class": "chance-grid",
+        "d": "".join(f"M{LEFT} {y}H{edges[-1]}" for y in (TOP, TOP + HEIGHT // 2)),
+        "stroke": "currentColor",
+        "stroke-opacity": "0.25",
+    }
+    circles = (
+        element("circle", {"cx": edge, "cy": height, "r": 3}) for height, edge in zip(heights, edges, strict=False)
+    )
     says = "; ".join(f"{point.date}: {point.percent}%, {point.words}" for point in points)
     svg = picture(
         prefix,
@@ -68,26 +65,18 @@ def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Figure:
         (width, bottom + BELOW),
         caption,
         says,
-        *grid,
+        element("path", grid),
         element("path", {"class": "chance-axis", "d": f"M{LEFT} {bottom}H{edges[-1]}", "stroke": "currentColor"}),
-        *(_text(label, LEFT - 8, y + 4, "end", SIZE) for label, y in (("100%", TOP), ("0%", bottom))),
         element(
             "path",
             {"class": "chance-area", "d": f"{path}V{bottom}H{LEFT}Z", "fill": "currentColor", "fill-opacity": "0.12"},
         ),
         element("path", {"class": "chance-line", "d": path, "stroke": "currentColor", "stroke-width": "2"}),
-        *(
-            element("circle", {"class": "chance-point", "cx": edge, "cy": height, "r": 3, "fill": "currentColor"})
-            for height, edge in zip(heights, edges, strict=False)
-        ),
-        *texts,
+        element("g", {"class": "chance-points", "fill": "currentColor"}, *circles),
+        element("g", {"class": "chance-texts", "fill": "currentColor", "font-size": SIZE}, *texts),
     )
     return Figure(svg, f"{caption}: {says}.")
 
 
-def _text(text: str, x: int, y: int, anchor: str, size: int) -> str:
-    return element(
-        "text",
-        {"class": "chance-text", "x": x, "y": y, "font-size": size, "text-anchor": anchor, "fill": "currentColor"},
-        words(text),
-    )
+def _text(text: str, x: int, y: int, *, anchor: str | None = None, size: int | None = None) -> str:
+    return element("text", {"x": x, "y": y, "font-size": size, "text-anchor": anchor}, words(text))

@@ -69,7 +69,7 @@ def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, pre
     linked = any(animal.href is not None for animal in pedigree.animals)
     chances = [_chances(mating, x, lines) for mating in arrangement.matings]
     order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
-    ink = {"fill": "currentColor", "stroke-width": "1.75", "text-anchor": "middle"}
+    ink = {"class": "pedigree-animals", "fill": "currentColor", "stroke-width": "1.75", "text-anchor": "middle"}
     animals = [
         _animal(animal, pedigree, x[animal.id], lines.middle[arrangement.level[animal.id]], prefix) for animal in order
     ]
@@ -105,11 +105,10 @@ def _twins(pedigree: Pedigree, x: dict[Item, int]) -> list[tuple[str, ...]]:
 
 def _animal(animal: PedigreeAnimal, pedigree: Pedigree, x: int, y: int, prefix: str) -> str:
     says = described(animal, pedigree.traits)
-    classes = ["pedigree-animal"]
-    classes += ["pedigree-focus"] if animal.focus else []
+    classes = ["pedigree-focus"] if animal.focus else []
     classes += ["pedigree-nameless"] if animal.nameless else []
     label = element("text", {"y": LABEL_DROP}, words(shortened(animal.label, LABEL, LABEL_WIDTH)))
-    shared = {"class": " ".join(classes), "aria-label": says, "transform": f"translate({x} {y})"}
+    shared = {"class": " ".join(classes) or None, "aria-label": says, "transform": f"translate({x} {y})"}
     inside = (symbol(animal, pedigree.traits, prefix), label)
     if animal.href is not None:
         return element("a", {"href": animal.href, **shared}, *inside)
@@ -124,7 +123,7 @@ def _strokes(lines: Sequence[Line]) -> list[str]:
     strokes, hollows = [], []
     for (kind, doubt, double), pieces in sorted(together.items()):
         look = {
-            "class": f"pedigree-line pedigree-{kind}" + (" pedigree-doubt" if doubt else ""),
+            "class": f"pedigree-{kind}" + (" pedigree-doubt" if doubt else ""),
             "d": "".join(pieces),
             "stroke-width": "5.5" if double else None,
             "stroke-linecap": None if doubt else "square",

@@ -1,11 +1,12 @@
 """The key under a drawing: every mark that the drawing uses, and no other, in words."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from clutchlight.diagrams.dot_text import SYMBOL
 from clutchlight.diagrams.markup import element, words
 from clutchlight.diagrams.pedigree import Mark, Pedigree, PedigreeAnimal, Sex, State
-from clutchlight.diagrams.symbols import EDGE, PLACES, STROKE, fill_of, symbol
+from clutchlight.diagrams.symbols import PLACES, STROKE, fill_of, symbol
 from clutchlight.diagrams.text_width import text_width
 
 ROW = 28
@@ -88,13 +89,8 @@ def key(pedigree: Pedigree, prefix: str, left: int, top: int, width: int) -> tup
 
 def _swatch(state: State, prefix: str) -> str:
     """A small square with a mark at its full size, so that it looks as it does in the drawing."""
-    fill = fill_of(state, prefix)
-    drawn = [_box(prefix)]
-    if fill is not None:
-        drawn.append(element("use", {**fill, "href": f"#{prefix}-box1"}))
-    if state == "unknown":
-        drawn.append(_small_text("pedigree-query", "?"))
-    return "".join(drawn)
+    box = _box(prefix, fill_of(state, prefix))
+    return box + _small_text("pedigree-query", "?") if state == "unknown" else box
 
 
 def _part(trait: str, traits: tuple[str, ...], prefix: str) -> str:
@@ -107,13 +103,13 @@ def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:
     """Each sex's outline at about half its size."""
     return (
         ("male", _box(prefix), "male"),
-        ("female", element("circle", {**EDGE, "r": 11}), "female"),
-        ("unknown", element("path", {**EDGE, "d": "M-13 0L0-13L13 0L0 13Z"}), "sex unknown"),
+        ("female", element("circle", {**STROKE, "r": 11}), "female"),
+        ("unknown", element("path", {**STROKE, "d": "M-13 0L0-13L13 0L0 13Z"}), "sex unknown"),
     )
 
 
-def _box(prefix: str) -> str:
-    return element("use", {"href": f"#{prefix}-box"})
+def _box(prefix: str, fill: Mapping[str, str] | None = None) -> str:
+    return element("use", {"href": f"#{prefix}-box", **(fill or {"fill": "none"})})
 
 
 def _small_text(css_class: str, text: str) -> str:
@@ -128,7 +124,6 @@ def _strokes(path: str, dashes: str | None = None) -> str:
     return element(
         "path",
         {
-            "class": "pedigree-line",
             "d": path,
             **STROKE,
             "stroke-dasharray": dashes,

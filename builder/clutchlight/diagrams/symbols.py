@@ -75,9 +75,10 @@ PLACES: dict[int, tuple[str, ...]] = {
 }
 
 
-BOX, IN_BOX = "M-11 -11H11V11H-11Z", "M-10.6-10.6H10.6V10.6H-10.6Z"  # a swatch of the key and what fills it
+BOX = "M-11 -11H11V11H-11Z"  # a swatch of the key
 EDGE: Attributes = {"class": "pedigree-ground", "fill": "Canvas", "stroke": "currentColor"}
 PART: Attributes = {"stroke": "currentColor", "stroke-width": 1}
+INK: Attributes = {"class": "pedigree-ink", "stroke": "currentColor"}
 PATTERN: Attributes = {"patternUnits": "userSpaceOnUse"}
 STROKE: Attributes = {"fill": "none", "stroke": "currentColor"}
 
@@ -87,9 +88,9 @@ def fill_of(state: State, prefix: str) -> dict[str, str] | None:
     if state == "shows":
         return {"class": "pedigree-shows"}
     if state == "carries":
-        return {"class": "pedigree-carries", "fill": f"url(#{prefix}-dots)"}
+        return {"fill": f"url(#{prefix}-dots)"}
     if state == "may carry":
-        return {"class": "pedigree-may-carry", "fill": f"url(#{prefix}-stripes)"}
+        return {"fill": f"url(#{prefix}-stripes)"}
     return None
 
 
@@ -104,21 +105,19 @@ def definitions(prefix: str, traits: int, drawn: str) -> str:
         for number, part in enumerate(PARTS[sex][traits], 1):
             shapes.append((f"{name}{number}", element("path", {"id": f"{name}{number}", "d": part, **PART})))
     box = f"{prefix}-box"
-    shapes.append((box, element("path", {"id": box, "d": BOX, **EDGE})))
-    shapes.append((f"{box}1", element("path", {"id": f"{box}1", "d": IN_BOX, **PART})))
+    shapes.append((box, element("path", {"id": box, "d": BOX, "stroke": "currentColor"})))
     return element("defs", {}, *(shape for name, shape in shapes if f'"#{name}"' in drawn or f"(#{name})" in drawn))
 
 
 def _stripes(name: str) -> tuple[str, str]:
-    stripe = {"class": "pedigree-stripe", "d": "M1.5 0V6", "stroke": "currentColor", "stroke-width": "2.4"}
     turned = {"id": name, **PATTERN, "width": 6, "height": 6, "patternTransform": "rotate(45)"}
-    return name, element("pattern", turned, element("path", stripe))
+    return name, element("pattern", turned, element("path", {**INK, "d": "M1.5 0V6", "stroke-width": "2.4"}))
 
 
 def _dots(name: str) -> tuple[str, str]:
-    ink = {"class": "pedigree-ink", "fill": "currentColor"}
-    dots = (element("circle", {**ink, "cx": x, "cy": y, "r": "1.7"}) for x, y in ((2, 2), (6, 6)))
-    return name, element("pattern", {"id": name, **PATTERN, "x": "-4", "y": "-4", "width": 8, "height": 8}, *dots)
+    dots = {**INK, "d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"}
+    square = {"id": name, **PATTERN, "x": -4, "y": -4, "width": 8, "height": 8}
+    return name, element("pattern", square, element("path", dots))
 
 
 def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:

@@ -1,8 +1,9 @@
 """The card that goes with an animal at hand-over: looks, statement, grounds, pedigree, date, short code, cautions. One printed page.
 
-The card of an animal that hatched here stands with its clutch, whose link the square code holds; that of another animal, where it is for
-sale or left, with itself. The chain's digest on a card is that of the line of its own dated record: it stands for every line up to there,
-and a card does not change when other animals are dated later.
+There is one for each animal that may still change hands: one that left has got its own. The card of an animal that hatched here stands
+with its clutch, whose link the square code holds; that of another animal, where it is for sale, with itself. The chain's digest on a card
+is that of the line of its own dated record: it stands for every line up to there, and a card does not change when other animals are
+dated later.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from clutchlight.statements.words import sentence
 from clutchlight.website import addresses, cards, day_words, said
 from clutchlight.website.animal_page import parent_links, welfare_of
 from clutchlight.website.context import Context
-from clutchlight.website.dated_part import has_own_card, standing_record
+from clutchlight.website.dated_part import has_card, standing_record, young_with_cards
 from clutchlight.website.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree
 from clutchlight.website.frames import Framing
 from clutchlight.website.pages import CardPage
@@ -48,9 +49,9 @@ CAUTIONS = (
 
 
 def clutch_cards(framing: Framing, clutch: Clutch) -> CardPage | None:
-    """The cards of all young with a page; None when there are none."""
+    """The cards of the young that have one; None when there are none."""
     context = framing.context
-    young = [context.collection.animals[key] for key in clutch.young if context.has_page(key)]
+    young = young_with_cards(context, clutch)
     if not young:
         return None
     name = f"{clutch.name} ({clutch.id})" if clutch.name else f"clutch {clutch.id}"
@@ -70,7 +71,7 @@ def own_card(framing: Framing, animal: Animal) -> CardPage:
 
 def own_cards(context: Context) -> Iterator[Animal]:
     """The animals whose card stands with themselves."""
-    return (animal for animal in context.animals if has_own_card(animal))
+    return (animal for animal in context.animals if animal.clutch is None and has_card(animal))
 
 
 def _page(

@@ -24,7 +24,7 @@ _STATE = {
     "incubating": "Eggs in the incubator",
     "hatched": "Hatched",
     "still being sorted": "Hatched, still being sorted",
-    "sold out": "All in new homes",
+    "sold out": "Sold out",
     "did not hatch": "Did not hatch",
 }
 
@@ -60,7 +60,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         young=_in_order(context, page, here),
         young_intro=_young_words(stated, len(young), offered),
         others=tuple(context.name(page, animal.id) for animal in gone),
-        others_intro="No longer here; their pages stay:" if gone else None,
+        others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally) for tally in clutch.tally), *stated.facts),
         parents=tuple(_parents(context, page, stated)),
         proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
@@ -92,6 +92,12 @@ def _proved(context: Context, clutch: Clutch, stated: ClutchStatement) -> tuple[
     if any(row.figures for row in rows if row.on == clutch.hatched):
         return ("Nothing is settled by it. The figures that it moved stand below, record by record.",)
     return ("Nothing new: when it hatched, no printed figure of its parents or of their relatives changed.",)
+
+
+def _gone_words(context: Context, gone: list[Animal]) -> str | None:
+    if not gone:
+        return None
+    return "No longer here" + ("; their pages stay:" if all(context.has_page(animal.id) for animal in gone) else ":")
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:

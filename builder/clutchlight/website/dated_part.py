@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from clutchlight.model import Animal
+from clutchlight.model import Animal, Clutch
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.dated_records import said_words
 from clutchlight.website import addresses, day_words
-from clutchlight.website.context import Context, for_sale
+from clutchlight.website.context import Context
 from clutchlight.website.parts import DatedLine, Link
 
 _TODAY = {
@@ -38,18 +38,22 @@ def standing_record(context: Context, animal: str) -> DatedRecord | None:
     return None
 
 
-def has_own_card(animal: Animal) -> bool:
-    """An animal from no recorded clutch gets a card of its own once it may change hands."""
-    gone = animal.left is not None and animal.left.how in ("sold", "traded", "re-homed")
-    return animal.clutch is None and (for_sale(animal) or gone)
+def has_card(animal: Animal) -> bool:
+    """A card goes with an animal at hand-over: those that left have theirs, and those that stay or were never here need none."""
+    if animal.left is not None or animal.status in ("breeder", "holdback", "elsewhere"):
+        return False
+    return animal.clutch is not None or animal.status in ("available", "on hold", "sold")
+
+
+def young_with_cards(context: Context, clutch: Clutch) -> list[Animal]:
+    """The young of a clutch that have a page and a card."""
+    young = [context.collection.animals[key] for key in clutch.young if context.has_page(key)]
+    return [animal for animal in young if has_card(animal)]
 
 
 def card_link(context: Context, page: str, animal: Animal) -> Link | None:
-    """The card of an animal that hatched in a clutch here, or of one that may change hands."""
-    if animal.clutch and animal.clutch in context.collection.clutches:
-        return Link("The card to print", addresses.link(page, f"{addresses.clutch_cards(animal.clutch)}#{animal.id}"))
-    return (
-        Link("The card to print", addresses.link(page, addresses.animal_card(animal.id)))
-        if has_own_card(animal)
-        else None
-    )
+    """The card with its clutch, or its own for one from no recorded clutch."""
+    if not has_card(animal):
+        return None
+    card = f"{addresses.clutch_cards(animal.clutch)}#{animal.id}" if animal.clutch else addresses.animal_card(animal.id)
+    return Link("The card to print", addresses.link(page, card))
