@@ -60,13 +60,18 @@ class Book:
     ledger: Ledger
 
     @cached_property
+    def telling(self) -> Telling:
+        """The inference being put into words; it keeps what several pages say alike."""
+        return Telling(self.inference, self.inbreeding)
+
+    @cached_property
     def statements(self) -> Statements:
-        return state_all(self.inference, self.inbreeding)
+        return state_all(self.inference, self.inbreeding, self.telling)
 
     @cached_property
     def past(self) -> Past:
         """Changes of figures, timelines, and dated records as they read today."""
-        return past_of(self.inference, self.statements, self.ledger, __version__)
+        return past_of(self.inference, self.statements, self.ledger, __version__, self.telling)
 
     @cached_property
     def from_private(self) -> Mapping[str, FromPrivate]:
@@ -126,7 +131,6 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     """
     record = asked_for(book.collection, animal)
     species = book.collection.species[record.species]
-    telling = Telling(book.inference, book.inbreeding)
     found: list[Why] = []
     named = {alias.casefold(): (locus, name) for locus, name, alias in trait_names(species)}
     if trait is not None and trait.casefold() not in named:
@@ -138,7 +142,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     for locus in book.inference.loci_in_play(record.species) if trait is None else [named[trait.casefold()][0]]:
         for allele, name in enumerate(locus.alleles, 1):
             if trait is None or named[trait.casefold()][1] == name:
-                derived = why(telling, record, locus, allele)
+                derived = why(book.telling, record, locus, allele)
                 if isinstance(derived, Why) and (trait is not None or derived.carries):
                     found.append(derived)
                 elif isinstance(derived, NotComputed) and trait is not None:

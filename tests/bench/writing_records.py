@@ -18,8 +18,9 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
-from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus
 from tests.bench.generating import Shape, generate
+
+from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus
 
 __all__ = ["Shape", "clutch_file", "generate", "write"]
 
@@ -65,7 +66,7 @@ def _founder(animal: Animal) -> str:
     if animal.claims:
         lines += [
             "claims:",
-            *(f"  {claim.trait}: {claim.chance if claim.chance < 1 else '100%'}" for claim in animal.claims),
+            *(f"  {claim.trait}: {'100%' if claim.chance == 1 else claim.chance}" for claim in animal.claims),
         ]
     return _record(lines, "Came to us as an adult.")
 
@@ -76,7 +77,8 @@ def _holdback(animal: Animal) -> str:
 
 def _tests(animal: Animal) -> list[str]:
     return [
-        f"tests: [{{trait: {test.trait}, copies: {test.copies}, on: {test.on.last}, error: {test.error}}}]"
+        f"tests: [{{trait: {test.trait}, copies: {test.copies}, on: {test.on.last}"
+        + (f", error: {test.error}}}]" if test.error else "}]")
         for test in animal.tests[:1]
         if test.on
     ]

@@ -310,7 +310,7 @@ def test_a_sellers_figure_is_compared_and_never_counted() -> None:
 
 def test_three_figures_stand_for_a_sold_animal() -> None:
     """When hatched, when sold, now."""
-    later, last = Event(date(2025, 8, 1), 0, "C25-01", "hatching"), Event(date(2026, 8, 1), 0, "C26-01", "hatching")
+    later, last = Event(date(2025, 8, 1), 2, "A-01", "test"), Event(date(2026, 8, 1), 2, "A-01", "test")
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("A-01", "piebald"): [(None, het("1/2")), (later, het("2/3")), (last, het("1"))]
     }

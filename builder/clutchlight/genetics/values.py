@@ -18,6 +18,8 @@ GroundsKind = Literal["look", "parentage", "test", "proven", "claim", "assumptio
 EventKind = Literal["hatching", "look", "test", "withdrawn"]
 EvidenceKind = Literal["look", "test", "claim", "sire", "dam"]
 
+_NONE, _ONE = Fraction(0), Fraction(1)
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -26,16 +28,24 @@ class Figure:
     genotypes: tuple[tuple[Genotype, Fraction], ...]
 
     def chance(self, holds: Callable[[Genotype], bool]) -> Fraction:
-        return sum((chance for pair, chance in self.genotypes if holds(pair)), Fraction(0))
+        return self._sum([chance for pair, chance in self.genotypes if holds(pair)])
+
+    def _sum(self, chances: list[Fraction]) -> Fraction:
+        """Of some of the chances, which are 1 all together: adding fractions is what takes time."""
+        if len(chances) in (0, len(self.genotypes)):
+            return _ONE if chances else _NONE
+        return chances[0] if len(chances) == 1 else sum(chances[1:], chances[0])
 
     def copies(self, allele: int) -> tuple[Fraction, Fraction, Fraction]:
         """The chances of 0, 1 and 2 copies of an allele."""
-        none, one, two = (self.chance(lambda pair, n=n: pair.count(allele) == n) for n in range(3))  # type: ignore[misc]
-        return none, one, two
+        found: tuple[list[Fraction], list[Fraction], list[Fraction]] = ([], [], [])
+        for pair, chance in self.genotypes:
+            found[pair.count(allele)].append(chance)
+        return self._sum(found[0]), self._sum(found[1]), self._sum(found[2])
 
     def carries(self, allele: int) -> Fraction:
         """The chance of at least one copy of an allele."""
-        return self.chance(lambda pair: allele in pair)
+        return self._sum([chance for pair, chance in self.genotypes if allele in pair])
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,9 +88,9 @@ def _grouped(changes: Iterable[Change], key: Callable[[Change], str]) -> Mapping
     return MappingProxyType({name: tuple(rows) for name, rows in found.items() if name})
 
 
-def changes_of(inferred: Inferred, statements: Statements) -> Changes:
-    """The courses and changes of every animal that is named in public."""
-    telling = Telling(inferred, {})
+def changes_of(inferred: Inferred, statements: Statements, telling: Telling | None = None) -> Changes:
+    """The courses and changes of every animal that is named in public. `telling`: of the same inference, when it has been asked."""
+    telling = telling or Telling(inferred, {})
     courses = {
         animal.id: rows
         for animal in telling.collection.animals.values()
@@ -120,8 +120,8 @@ def _changes(telling: Telling, course: Course) -> Iterable[Change]:
             trait=course.trait,
             before=before.carries,
             after=after.carries,
-            before_words=_said(course.trait, before, after),
-            after_words=_said(course.trait, after, before),
+            before_words=_said(telling, course, before, after),
+            after_words=_said(telling, course, after, before),
             cause=_cause(telling, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
@@ -130,10 +130,11 @@ def _changes(telling: Telling, course: Course) -> Iterable[Change]:
         )
 
 
-def _said(trait: str, moment: Moment, other: Moment) -> str:
+def _said(telling: Telling, course: Course, moment: Moment, other: Moment) -> str:
     """The label; where both sides read alike, with the exact chance, since that is what changed."""
     if not moment.label:
-        return f"nothing said of {trait}"
+        ruled_out = moment is course.moments[-1] and telling.rules_out(course.animal, course.locus, course.trait)
+        return f"{course.trait} ruled out" if ruled_out else f"nothing said of {course.trait}"
     if moment.label != other.label:
         return moment.label
     two = moment.carries == other.carries

@@ -25,6 +25,10 @@ class Hatch:
 
 def hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
     """Counts young and tallied hatchlings whose look was read there and counts."""
+    return telling.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(telling, clutch, locus, allele))
+
+
+def _hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
     trait = locus.alleles[allele - 1]
     if locus.key in clutch.set_aside or not clutch.counts:
         return Hatch(0, 0, trait)
@@ -97,7 +101,7 @@ def relative_words(telling: Telling, other: str, animal: str) -> str:
 
 
 def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
-    """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01"."""
+    """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
     record = telling.collection.animals.get(animal)
     if record is not None:
         dam = telling.dam_of(record)
@@ -111,7 +115,16 @@ def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
                 return f"clutch {clutch.id} of {telling.name_parts(parent, 'young')}"
             if record.clutch and telling.collection.animals[parent].clutch == record.clutch:
                 return f"clutch {clutch.id} of {telling.name_parts(parent, 'sibling')}"
-    return f"clutch {clutch.id}"
+        mates = {name for key in telling.collection.clutches_of.get(animal, ()) for name in _parents_of(telling, key)}
+        for parent in (clutch.dam, *clutch.sires.ids):
+            if parent in mates:
+                return f"clutch {clutch.id} of {telling.name_parts(parent, 'mate')}"
+    return f"clutch {clutch.id} of {telling.named(clutch.dam)}"
+
+
+def _parents_of(telling: Telling, clutch: str) -> tuple[str, ...]:
+    found = telling.collection.clutches[clutch]
+    return (found.dam, *found.sires.ids)
 
 
 def tests_of(telling: Telling, animal: str, locus: Locus, allele: int) -> tuple[LabTest, ...]:

@@ -30,6 +30,9 @@ from clutchlight.statements.family_words import (
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import Note, NoteKind
 
+NOW = "; now "
+"""Before the figures of today in a note on a clutch that lies back."""
+
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
 MOST_HATCHLINGS = 100
@@ -110,6 +113,8 @@ def _figures(
     telling: Telling, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction, when: str
 ) -> str:
     start = "no record of it" if before == 0 else words.note_count(before)
+    if after == 0 and telling.inferred.ruled_out(animal.id, locus.key, allele):
+        return f"{start} before, ruled out {when}"
     text = f"{start} before, {words.note_count(after)} {when}"
     if after != 1:
         return text
@@ -144,6 +149,11 @@ def _figure_before(telling: Telling, animal: str, locus: Locus, event: Event) ->
 
 def cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
     """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
+    key = ("cause", animal.id, event, locus.key, allele)
+    return telling.once(key, lambda: _cause_words(telling, animal, event, locus, allele))
+
+
+def _cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
     clutch = event_clutch(telling, event)
     mate = _mate(clutch, animal.id) if clutch else None
     doubted = _figure_before(telling, mate, locus, event) if mate else None
@@ -233,7 +243,7 @@ def _which_parent(
     ]
     text = (
         f"clutch {clutch.id}, {words.counted(hatch.seen, 'hatchling')} of two possible hets, {showing_words(hatch)}: "
-        f"this cannot say which of {one} and {other} carries it, if either does; now {', '.join(parts)}"
+        f"this cannot say which of {one} and {other} carries it, if either does{NOW}{', '.join(parts)}"
     )
     return Note("which-parent", animal.id, locus.key, trait, words.sentence(text), clutch.id, event.on)
 
@@ -305,7 +315,7 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
 def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> Iterator[Note]:
     """The mate here that answers in fewest hatchlings, and how many without a visual bring the chance under `doubt_below`.
 
-    Parents, young and siblings are never proposed as mates.
+    One that breeds already goes before one that is only held back to. Parents, young and siblings are never proposed as mates.
     """
     carries = figure.carries(allele)
     doubt = telling.collection.settings.doubt_below
@@ -313,7 +323,7 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
         return
     if telling.inferred.background_only(animal.id, locus.key, allele):
         return
-    best: tuple[int, str, Figure] | None = None
+    best: tuple[bool, int, str, Figure] | None = None
     for name, mate in telling.breeders.items():
         if not _fits(mate, animal) or telling.close_kin(name, animal.id):
             continue
@@ -327,12 +337,13 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
         ):
             continue
         needed = hatchlings_needed(carries, miss, doubt)
-        if needed is not None and (best is None or (needed, name) < best[:2]):
-            best = needed, name, other
+        waits = mate.status != "breeder"
+        if needed is not None and (best is None or (waits, needed, name) < best[:3]):
+            best = waits, needed, name, other
     if best is None:
         return
     trait = locus.alleles[allele - 1]
-    needed, name, other = best
+    _, needed, name, other = best
     text = (
         f"with {telling.named(name)}, {mate_words(telling, name, locus, allele, other)}, one {trait} hatchling would prove it; "
         f"{words.counted(needed, 'hatchling')} {'that is not' if needed == 1 else 'and none'} {trait} would bring it "

@@ -31,12 +31,17 @@ class Past:
 NO_PAST = Past()
 
 
-def past_of(inferred: Inferred, statements: Statements, ledger: Ledger, version: str) -> Past:
-    """The past of a collection as its present records tell it; dated records after `collection.until` are left out."""
+def past_of(
+    inferred: Inferred, statements: Statements, ledger: Ledger, version: str, telling: Telling | None = None
+) -> Past:
+    """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
+
+    `telling`: of the same inference, when it has been asked already.
+    """
     until = inferred.collection.until
     standing = ledger if until is None else Ledger(tuple(row for row in ledger.records if row.on <= until))
-    changes = changes_of(inferred, statements)
-    telling = Telling(inferred, {})
+    telling = telling or Telling(inferred, {})
+    changes = changes_of(inferred, statements, telling)
     collection = inferred.collection
     return Past(
         changes=changes,

@@ -14,12 +14,13 @@ from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import Note, Statements
 
 
-def state_all(inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> Statements:
+def state_all(inferred: Inferred, inbreeding: Mapping[str, Fraction], telling: Telling | None = None) -> Statements:
     """Every animal and clutch on record, by id, in the collection's order. `inbreeding`: Wright's F by animal.
 
-    Figures must exist: `inferred.conflicts` is empty (see `problems_in`).
+    `telling`: of the same inference, when it has been asked already. Figures must exist: `inferred.conflicts` is empty (see
+    `problems_in`).
     """
-    telling = Telling(inferred, inbreeding)
+    telling = telling or Telling(inferred, inbreeding)
     surprises: dict[str, list[Note]] = {}
     for concerned, note in surprise_notes(telling):
         surprises.setdefault(concerned, []).append(note)

@@ -5,9 +5,10 @@ Somebody's animal with `publish: no` is never named: it is "an unlisted male".
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from fractions import Fraction
 from functools import cached_property
+from typing import Any, TypeVar
 
 from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Reading, Species
@@ -15,6 +16,7 @@ from clutchlight.model.looking import genotypes_left
 from clutchlight.statements.asking import Inferred
 
 History = tuple[tuple[Event | None, Figure], ...]
+Made = TypeVar("Made")
 
 
 class Telling:
@@ -28,6 +30,15 @@ class Telling:
         self._grounds: dict[tuple[str, str, int], Grounds] = {}
         self._history: dict[tuple[str, str], History] = {}
         self._loci: dict[str, tuple[Locus, ...]] = {}
+        self._parents: dict[str, tuple[str, ...]] = {}
+        self._made: dict[Hashable, Any] = {}
+
+    def once(self, key: Hashable, make: Callable[[], Made]) -> Made:
+        """What `make` gives, made once for the key; for words that are asked for from several pages. The key begins with their kind."""
+        if key not in self._made:
+            self._made[key] = make()
+        made: Made = self._made[key]
+        return made
 
     # The inference, asked once
 
@@ -62,6 +73,16 @@ class Telling:
             return None
         figure = self.now(animal, locus)
         return figure.carries(allele) if isinstance(figure, Figure) else None
+
+    def rules_out(self, animal: str, locus: str, trait: str) -> bool:
+        """Whether an animal on record cannot carry a trait, whatever anybody claimed and whatever founders carry unrecorded."""
+        allele = self.collection.locus(animal, locus).allele_number(trait)
+        return self.inferred.ruled_out(animal, locus, allele)
+
+    def ever(self, animal: str, locus: Locus, trait: str) -> bool:
+        """Whether an animal ever had a chance of carrying a trait."""
+        allele = locus.allele_number(trait)
+        return any(figure.carries(allele) for _, figure in self.history(animal, locus.key))
 
     # Looks
 
@@ -166,6 +187,11 @@ class Telling:
 
     def parents(self, animal: str) -> tuple[str, ...]:
         """The animals on record that are, or may be, its parents: dam first."""
+        if animal not in self._parents:
+            self._parents[animal] = self._parents_of(animal)
+        return self._parents[animal]
+
+    def _parents_of(self, animal: str) -> tuple[str, ...]:
         record = self.collection.animals.get(animal)
         if record is None:
             return ()
@@ -173,6 +199,27 @@ class Telling:
         sires = clutch.sires.ids if clutch else tuple(name for name in (record.sire,) if name)
         dam = self.dam_of(record)
         return (*((dam,) if dam else ()), *sires)
+
+    @cached_property
+    def _events_by_subject(self) -> Mapping[str, tuple[Event, ...]]:
+        found: dict[str, list[Event]] = {}
+        for event in self.inferred.events:
+            found.setdefault(event.subject, []).append(event)
+        return {subject: tuple(events) for subject, events in found.items()}
+
+    def events_of(self, subject: str) -> tuple[Event, ...]:
+        """The events of an animal or a clutch, in order."""
+        return self._events_by_subject.get(subject, ())
+
+    def events_near(self, animal: str) -> tuple[Event, ...]:
+        """The events of an animal, its parents and its young, and of the clutches that it or a parent may have bred, in order."""
+        return self.once(("events near", animal), lambda: self._events_near(animal))
+
+    def _events_near(self, animal: str) -> tuple[Event, ...]:
+        elders = (animal, *self.parents(animal))
+        clutches = (clutch for one in elders for clutch in self.collection.clutches_of.get(one, ()))
+        subjects = dict.fromkeys((*elders, *self.children.get(animal, ()), *clutches))
+        return tuple(sorted(event for subject in subjects for event in self.events_of(subject)))
 
     def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
         """The founders, in words, that are taken to carry nothing where a certainty rests on that.

@@ -136,7 +136,7 @@ def _events(
             if moment.event and moment.cause:
                 causes.setdefault(moment.event, {})[moment.cause] = None
     begun = {course.moments[0].event for course in courses}
-    for event in telling.inferred.events:
+    for event in sorted({*moved, *telling.events_near(animal.id)}):
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
             said = "; ".join(causes.get(event, ())) or event_words(telling, event)

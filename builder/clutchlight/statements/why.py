@@ -109,14 +109,14 @@ def _steps(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Itera
     if start is not None:
         yield Step(animal.id, _look_place(animal), _founder_words(animal, locus, allele), None, start)
         figure = start
+    near = telling.events_near(animal.id)
+    concerning = frozenset(near)
     waiting = before is not None
-    for event in telling.inferred.events:
+    for event in sorted({*near, *changed}):
         waiting = waiting and not (event.kind == "hatching" and event.subject in (animal.clutch, animal.id))
         if waiting:
             continue
-        concerns = _concerns(telling, animal, event)
-        if event not in changed and not concerns:
-            continue
+        concerns = event in concerning
         if figure is None and event not in changed:
             continue
         after = changed.get(event, figure if figure is not None else Fraction(0))
@@ -167,17 +167,6 @@ def _said(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: 
             return words.sentence(own).rstrip(".")
         return words.sentence(f"{own}; {cause_words(telling, animal, event, locus, allele)}").rstrip(".")
     return words.sentence(cause_words(telling, animal, event, locus, allele)).rstrip(".")
-
-
-def _concerns(telling: Telling, animal: Animal, event: Event) -> bool:
-    """Whether an event is of the animal, a parent, a young or a mate, so that a reader would ask what it did."""
-    family = {animal.id, *telling.parents(animal.id), *telling.children.get(animal.id, ())}
-    if event.subject in family:
-        return True
-    clutch = telling.collection.clutches.get(event.subject)
-    if clutch is None:
-        return False
-    return bool({clutch.dam, *clutch.sires.ids} & {animal.id, *telling.parents(animal.id)})
 
 
 def _look_place(animal: Animal) -> Place:
