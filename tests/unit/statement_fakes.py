@@ -124,6 +124,9 @@ class Fake:
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         return self.why.get((animal, locus, allele), Grounds("chance"))
 
+    def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
+        return False
+
     def rests_on(self, animal: str, locus: str) -> tuple[str, ...]:
         return self.claimed_by.get((animal, locus), ())
 

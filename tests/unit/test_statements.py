@@ -334,13 +334,13 @@ def test_a_trait_ruled_out_since_is_kept_apart() -> None:
 
 
 def test_looks_set_aside_read_under_review() -> None:
-    """The young's look there is neither shown nor advertised; their parents are told of it too."""
+    """The young's look there is neither shown nor advertised, only its doubt is; their parents are told of it too."""
     clutch = replace(CLUTCH, set_aside={"piebald": "two photos disagree; re-checking"})
     said = state_all(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).animals
     first = said["C24-03-1"]
     assert first.looks == ()
     assert [line.label for line in first.lines] == ["Piebald: records under review"]
-    assert first.advert == "0.0.1 normal, hatched 2024-07"
+    assert first.advert == "0.0.1 normal (Piebald under review), hatched 2024-07"
     assert said["F-03"].reviews[0].text == "Piebald, clutch C24-03: records under review."
     assert said["F-03"].reviews[0].because == "two photos disagree; re-checking"
 

@@ -295,7 +295,7 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
     said = state_all(fake, {})
     expected = (
         "Piebald turned up in clutch C25-01, though nothing recorded before says where it came from. An unexpected result: a parent "
-        "carries more than was recorded, or the parentage needs checking. If the parentage is right, it came through: F-03 for certain."
+        "carries more than was recorded, or the parentage needs checking. If the parentage is right, it came from F-03, for certain."
     )
     assert [only(said, "surprise").text, *(one.text for one in said.clutches["C25-01"].surprises)] == [
         expected,

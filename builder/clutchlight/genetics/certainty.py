@@ -140,6 +140,11 @@ class Certainty:
                 high = middle
         return high
 
+    def ruled_out(self, locus: int, egg: int, allele: int) -> bool:
+        """Whether no assignment at all lets the egg carry the allele, claims and founders' assumptions allowed to be wrong."""
+        with_it = self.world.grids[locus].states.mask(lambda pair: allele in pair)
+        return not self._domains(self.world.timeline.now).fits(locus, egg, with_it)
+
     def forced_by_claims(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele once claims of certainty are taken as true."""
         domains = self._claimed

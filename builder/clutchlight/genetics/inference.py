@@ -190,6 +190,12 @@ class Inference:
             return Grounds("claim")
         return Grounds("assumption")
 
+    def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
+        """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        return place is not None and one.certainty.ruled_out(*place, allele)
+
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
         egg = one.world.pedigree.eggs[place[1]]
         if since == 0 or (egg.family is not None and since <= one.world.timeline.hatched(place[1])):

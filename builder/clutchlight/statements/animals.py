@@ -51,7 +51,7 @@ def state_animal(telling: Telling, animal: Animal, surprises: Mapping[str, tuple
     reading = looked(animal)
     looks = _looks(telling, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
-    look = looks_words(looks, combos)
+    look = _with_doubt(telling, animal, looks_words(looks, combos))
     parents = parents_of(telling, animal)
     notes = notes_of(telling, animal, surprises)
     inbreeding = telling.inbreeding.get(animal.id, Fraction(0))
@@ -210,6 +210,12 @@ def _looks(telling: Telling, animal: Animal, reading: Reading | None) -> tuple[s
     return looks_in_order(counted, reading.loose, species)
 
 
+def _with_doubt(telling: Telling, animal: Animal, look: str) -> str:
+    """The look in words, with what of it is set aside until it has been checked."""
+    aside = [name for key in telling.set_aside(animal) for name in telling.species_of(animal).loci[key].alleles]
+    return f"{look} ({words.join_or(aside)} under review)" if aside else look
+
+
 def parents_of(telling: Telling, animal: Animal) -> Parents:
     dam = telling.dam_of(animal)
     return Parents(
@@ -315,10 +321,20 @@ def _compared(telling: Telling, animal: Animal) -> tuple[Comparison, ...]:
             text = f"{said}; ours is not computed."
         elif ours == stated.chance:
             text = f"{said}; our records give the same."
+        elif (then := _when_it_came(telling, animal, stated.locus, allele)) is not None and then != ours:
+            text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
         else:
             text = f"{said}; our records give {words.percent_text(ours)}."
         found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text))
     return tuple(found)
+
+
+def _when_it_came(telling: Telling, animal: Animal, locus: str, allele: int) -> Fraction | None:
+    """The chance by what was on record when the animal came; None where that day is not known."""
+    if animal.came is None or animal.came.on is None:
+        return None
+    figure = telling.inferred.at(animal.id, locus, animal.came.on.last)
+    return figure.carries(allele) if isinstance(figure, Figure) else None
 
 
 def _proven_breeder(telling: Telling, animal: Animal) -> str:

@@ -16,7 +16,7 @@ from itertools import pairwise
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Locus
 from clutchlight.statements import words
-from clutchlight.statements.notes import cause_words
+from clutchlight.statements.notes import NOW, cause_words
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import AnimalStatement
 
@@ -179,11 +179,11 @@ def _on_a_word(telling: Telling, animal: str, locus: Locus, allele: int) -> bool
 
 
 def _note(said: AnimalStatement, trait: str, event: Event | None) -> str:
-    """The note that tells this change, if there is one."""
+    """The note that tells this change, if there is one, without what it says of today."""
     if event is None:
         return ""
     fits = (
-        note.text
+        f"{note.text.partition(NOW)[0].removesuffix('.')}."
         for note in said.notes
         if (note.trait, note.on, note.cause) == (trait, event.on, event.subject) and note.kind != "surprise"
     )

@@ -110,6 +110,10 @@ def _earlier(ledger: Ledger, on: date) -> Iterator[Problem]:
         )
 
 
+_ON = {"claim": ", on the seller's word", "assumption": ", if nothing is unrecorded"}
+"""What a certainty rests on that is not a proof."""
+
+
 def said_words(record: DatedRecord) -> str:
     """What was stated, in short: "Pastel; carries Piebald for certain; Clown 66%"."""
     looks, traits = record.figures.get("looks"), record.figures.get("traits")
@@ -119,7 +123,8 @@ def said_words(record: DatedRecord) -> str:
             chance = _chance(row.get("carries"))
             if chance:
                 name = row.get("trait")
-                parts.append(f"carries {name} for certain" if chance == 1 else f"{name} {percent_text(chance)}")
+                sure = f"carries {name}{_ON.get(str(row.get('grounds')), ' for certain')}"
+                parts.append(sure if chance == 1 else f"{name} {percent_text(chance)}")
     return "; ".join(parts)
 
 

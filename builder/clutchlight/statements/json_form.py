@@ -22,6 +22,7 @@ from clutchlight.statements.values import (
 
 Json: TypeAlias = "bool | int | str | list[Json] | dict[str, Json] | None"
 
+
 def to_json(statement: AnimalStatement | ClutchStatement) -> dict[str, Json]:
     """The statement as plain data."""
     return _animal(statement) if isinstance(statement, AnimalStatement) else _clutch(statement)

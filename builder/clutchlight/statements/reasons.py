@@ -25,7 +25,7 @@ def reasons(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
         )
     if trait in words.one_of_these(locus, figure) and (said := _by_a_compound_parent(telling, animal, locus)):
         return said
-    said = _by_grounds(telling, animal, locus, allele, grounds)
+    said = (*_by_grounds(telling, animal, locus, allele, grounds), *_by_shared_look(telling, animal, locus, allele))
     snakes = words.carry_sentence(carries, trait)
     return (*said, snakes) if snakes else said
 
@@ -52,9 +52,26 @@ def _by_grounds(telling: Telling, animal: Animal, locus: Locus, allele: int, gro
 
 
 def _by_look(locus: Locus, trait: str, figure: Figure, allele: int) -> tuple[str, ...]:
-    if 0 < figure.copies(allele)[2] < 1:
+    if not 0 < figure.copies(allele)[2] < 1:
+        return (f"It shows {trait}.",)
+    others = dict.fromkeys(other for pair, _ in figure.genotypes for other in pair if other not in (0, allele))
+    if not others:
         return (f"It shows {trait}; its look cannot tell one copy from two.",)
-    return (f"It shows {trait}.",)
+    beside = words.join_or([locus.alleles[other - 1] for other in others])
+    return (f"It shows {trait}; one copy each of {trait} and {beside} looks the same as two copies of {trait}.",)
+
+
+def _by_shared_look(telling: Telling, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
+    """An allele that it may carry because it looks like a snake with one copy of it and one of what it shows."""
+    trait = locus.alleles[allele - 1]
+    shown = [name for other, name in enumerate(locus.alleles, 1) if telling.shows(animal.id, locus, other)]
+    if not shown:
+        return ()
+    look = words.join_and(shown)
+    text = f"Its look, {look}, is that of two copies of {look}, and also of one copy each of {look} and {trait}."
+    if animal.founder and _claim_of(telling, animal.id, locus, allele) is None:
+        text += " No record says which, so each of its two copies is taken to be either with the same chance, as far as the look allows."
+    return (text,)
 
 
 def _by_a_compound_parent(telling: Telling, animal: Animal, locus: Locus) -> tuple[str, ...]:

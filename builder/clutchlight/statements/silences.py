@@ -27,6 +27,15 @@ def silences(
         help_ = words.join_or([telling.named(name) for name in first.animals if telling.listed(name)])
         ask = f" A test of {help_} would make it possible." if help_ else ""
         said.append(f"{words.join_or(species.loci[locus].alleles)}: not computed; its family is too entangled.{ask}")
+    found = [
+        trait
+        for locus in telling.loci(animal.species)
+        if all(item.locus != locus.key for item in not_computed)
+        for trait in locus.alleles
+        if telling.ever(animal.id, locus, trait) and telling.rules_out(animal.id, locus.key, trait)
+    ]
+    if found:
+        said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")

@@ -41,11 +41,11 @@ def _surprise_text(telling: Telling, surprise: Surprise, trait: str) -> str:
     who = f" ({words.join_and(shown)})" if shown else ""
     result = f"{trait} turned up{where}{who}, though nothing recorded before says where it came from"
     may = [
-        f"{telling.named(name)} {'for certain' if chance == 1 else words.note_count(chance)}"
+        f"{telling.named(name)}{', for certain' if chance == 1 else f' ({words.note_count(chance)})'}"
         for name, chance in surprise.founders
         if chance
     ]
-    carriers = f" If the parentage is right, it came through: {', '.join(may)}." if may else ""
+    carriers = f" If the parentage is right, it came from {words.join_or(may)}." if may else ""
     return f"{words.sentence(result)} {words.sentence(words.UNEXPECTED)}{carriers}"
 
 

@@ -26,6 +26,7 @@ NOTE_HEADINGS = {
     "surprise": "An unexpected result",
     "settle": "What would settle it",
 }
+_CERTAIN, _RULED_OUT = "Certain, on one condition", "Tried, and ruled out"
 _GROUNDS = {
     "look": None,
     "parentage": "certain by its parents",
@@ -117,7 +118,9 @@ def look_words(stated: AnimalStatement) -> str:
     """The look as a sentence of its own."""
     if stated.looks is None:
         return "Its look is not on record."
-    return "A normal look." if not stated.looks else sentence(stated.looks_words)
+    if not stated.looks:
+        return f"A normal look{stated.looks_words.removeprefix('normal')}."
+    return sentence(stated.looks_words)
 
 
 def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
@@ -163,10 +166,19 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
     grouped: dict[str, list[Note]] = {}
     for note in stated.notes:
         if note.kind != "surprise":
-            grouped.setdefault(NOTE_HEADINGS[note.kind], []).append(note)
+            grouped.setdefault(_heading(note), []).append(note)
     return tuple(
         Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
     )
+
+
+def _heading(note: Note) -> str:
+    """By kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
+    if note.kind == "open" and note.after == 1:
+        return _CERTAIN
+    if note.kind == "unlikely" and " before, ruled out " in note.text:
+        return _RULED_OUT
+    return NOTE_HEADINGS[note.kind]
 
 
 def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
