@@ -6,7 +6,7 @@ the commands, the watcher and the tests go through it and through nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
@@ -28,20 +28,24 @@ from clutchlight.planning.odds_values import Odds
 from clutchlight.problems import Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.public_side import apply_sales, log_facts, standings
+from clutchlight.records.reading import SETTINGS_FILE
 from clutchlight.statements import Statements, problems_in, state_all
 from clutchlight.statements.past import Past, past_of
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.why import Why, why
+from clutchlight.website import addresses
 from clutchlight.website.context import FromPrivate
 from clutchlight.website.desk import Season, desk_files, season_lists
 from clutchlight.website.figure_changes import FigureChange, changes_against
 from clutchlight.website.log_words import facts_in_words
-from clutchlight.website.manifest import Wanted
+from clutchlight.website.manifest import Wanted, content_hash
+from clutchlight.website.page_digest import rendering_digest
 from clutchlight.website.photos import prepare
 from clutchlight.website.public_plans import public_plans
-from clutchlight.website.publishing import Published, Standing, check_place, planned, publish
-from clutchlight.website.rendering import load_theme
+from clutchlight.website.publishing import RECORD_FOLDERS, Published, Standing, check_place, mark, planned, publish
+from clutchlight.website.rendering import Theme, load_theme
 from clutchlight.website.site import site_files, wanted_photos
+from clutchlight.website.untouched import touched
 
 ASKED = Place("command", 1, 1)
 """Where a mistake in what was typed is reported."""
@@ -58,6 +62,8 @@ class Book:
     inbreeding: Mapping[str, Fraction]
     until: date | None
     ledger: Ledger
+    touched: int | None = None
+    """When the records were last touched, as `website.untouched` tells it; asked before they were read."""
 
     @cached_property
     def telling(self) -> Telling:
@@ -106,6 +112,7 @@ class Built:
 
 def open_book(folder: Path, *, until: date | None = None, today: date | None = None) -> Opened:
     """Reads a collection and infers. `until`: evidence after that day does not count. `today`: later dates are warned of."""
+    since = touched(folder, (SETTINGS_FILE, *RECORD_FOLDERS))
     everything = read_everything(folder, until, today)
     if everything.collection is None or everything.private is None or everything.ledger is None:
         return Opened(None, everything.problems)
@@ -119,7 +126,7 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     if errors_in(problems):
         return Opened(None, problems)
     return Opened(
-        Book(folder, collection, private, inference, inbreeding(collection), until, everything.ledger),
+        Book(folder, collection, private, inference, inbreeding(collection), until, everything.ledger, since),
         problems,
     )
 
@@ -197,7 +204,7 @@ def public_files(
     book: Book, standing: Standing, theme: str | None = None, stage: Callable[[], None] = lambda: None
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
-    name = theme or book.collection.settings.theme
+    look = _theme(book, theme)
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
     if errors_in(photos.problems):
         raise RecordsError(photos.problems)
@@ -205,14 +212,34 @@ def public_files(
     files = site_files(
         book.collection,
         book.statements,
-        load_theme(name, [book.folder / "themes", shipped.themes()]),
+        look,
         photos=photos,
         from_private=book.from_private,
         past=book.past,
         plans=public_plans(book.inference, book.private.plans),
         standing=standing.page,
+        asked=_asked(book, look),
     )
     return files, photos.problems
+
+
+def _theme(book: Book, name: str | None) -> Theme:
+    return load_theme(name or book.collection.settings.theme, [book.folder / "themes", shipped.themes()])
+
+
+def _asked(book: Book, theme: Theme) -> str:
+    return f"{theme.name}, as of {book.until}" if book.until else theme.name
+
+
+def _stands_already(book: Book, standing: Standing, theme: Theme) -> Published | None:
+    """What a build with nothing to do gives: no record, nothing of the program or the theme was touched since the last."""
+    manifest = standing.manifest
+    if book.touched is None or book.touched != standing.time or manifest.asked != _asked(book, theme):
+        return None
+    style = {addresses.style(name): content_hash(content) for name, content in theme.style.items()}
+    if any(manifest.files.get(address) != content for address, content in style.items()):
+        return None
+    return standing.whole() if manifest.rendering == rendering_digest(theme.templates) else None
 
 
 STAGES = (
@@ -240,20 +267,29 @@ def build(
     """
     check_place(out, desk=desk, collection=book.folder)
     standing = Standing(out)
+    same = _stands_already(book, standing, _theme(book, theme))
+    if same is not None:
+        return Built(same, (), _pages(standing.manifest.pages))
     figures = changes_against(standing.read, book.statements)
     stage()
     files, problems = public_files(book, standing, theme, stage)
     stage()
-    pages = sum(1 for address in files.pages if address.endswith("index.html"))
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
+    if book.touched is not None and not dry_run:
+        mark(out, book.touched)
     stage()
-    return Built(published, figures, pages, problems)
+    return Built(published, figures, _pages(files.pages), problems)
+
+
+def _pages(addresses: Iterable[str]) -> int:
+    return sum(address.endswith("index.html") for address in addresses)
 
 
 def build_desk(book: Book, desk: Path, out: Path, day: date, *, theme: str | None = None) -> Published:
     """Writes the private desk of a day into a folder of its own, clear of the site at `out`. Raises RecordsError."""
-    found = load_theme(theme or book.collection.settings.theme, [book.folder / "themes", shipped.themes()])
-    return publish(Wanted(desk_files(book, found, day)), desk, desk=out, collection=book.folder, kind="desk")
+    return publish(
+        Wanted(desk_files(book, _theme(book, theme), day)), desk, desk=out, collection=book.folder, kind="desk"
+    )
 
 
 def season(book: Book, day: date) -> Season:

@@ -286,7 +286,7 @@ def test_the_manifest_names_every_file_and_nothing_else(tmp_path: Path) -> None:
     out = tmp_path / "site"
     publish(Wanted(NEW), out)
     listed = json.loads((out / MANIFEST).read_text(encoding="utf-8"))
-    assert set(listed) == {"made_by", "format", "kind", "rendering", "files", "pages"}
+    assert set(listed) == {"made_by", "format", "kind", "asked", "rendering", "files", "pages"}
     assert sorted(listed["files"]) == sorted(NEW)
 
 

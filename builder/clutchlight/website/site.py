@@ -69,12 +69,13 @@ def site_files(
     past: Past = NO_PAST,
     plans: tuple[PublicPlan, ...] = (),
     standing: Standing = lambda address, rendering, page: None,
+    asked: str = "",
 ) -> Wanted:
     """Every file of the site, by address, in order of address.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
-    `plans`: planned pairings that are public. `standing`: knows the pages that stand already. Raises RecordsError when a theme of
-    the collection's own has a mistake.
+    `plans`: planned pairings that are public. `standing`: knows the pages that stand already. `asked`: what the build was asked for,
+    for the manifest. Raises RecordsError when a theme of the collection's own has a mistake.
     """
     context = Context(collection, statements, photos, from_private or {}, past, plans)
     framing = Framing(context, theme)
@@ -96,7 +97,7 @@ def site_files(
     made |= dict(_data(context))
     if collection.settings.web_address:
         made |= dict(_for_robots(collection.settings.web_address, sorted(listed)))
-    return Wanted(dict(sorted(made.items())), kept, rendering, digests)
+    return Wanted(dict(sorted(made.items())), kept, asked, rendering, digests)
 
 
 def _pages(framing: Framing) -> Iterator[tuple[str, object]]:
