@@ -547,6 +547,19 @@ def test_number_slash_arrow_and_twins_are_drawn_and_said() -> None:
     assert drawing.words[3] == "t1, male; sire sire, dam dam; identical twin of t2."
 
 
+@pytest.mark.parametrize(
+    ("traits", "state", "grounds"), [(1, "none", 0), (1, "carries", 1), (2, "none", 1), (4, "shows", 1)]
+)
+def test_a_number_stands_clear_of_marks_and_lines(traits: int, state: State, grounds: int) -> None:
+    """On a ground of its own, drawn before it and after the parts, wherever something would run through it."""
+    names = ("Piebald", "Clown", "Albino", "Ghost")[:traits]
+    several = PedigreeAnimal("a", "a", "unknown", marks=(Mark("Piebald", state),), count=5)
+    (group,) = groups(seen(draw(Pedigree("", "", (several,), (), names)).svg).root)
+    looks = [node.get("class") for node in group]
+    assert looks[-2 - grounds :] == ["pedigree-number-ground"] * grounds + ["pedigree-number", None]
+    assert looks.count("pedigree-number-ground") == grounds
+
+
 def test_words_say_all_that_the_drawing_shows() -> None:
     """Sex, marks, parents, doubt, relation: everything in a sentence for each symbol, eldest generation first."""
     shown = pedigree(

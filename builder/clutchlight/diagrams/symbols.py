@@ -153,7 +153,8 @@ def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
         ]
     drawn = []
     for css_class, text, x, y in texts:
-        if any(state in ("shows", "carries", "may carry") for state in states) and css_class == "pedigree-number":
+        # a number is read on a ground of its own wherever a mark or a line between parts would run through it
+        if css_class == "pedigree-number" and (len(states) > 1 or fill_of(states[0], "") is not None):
             drawn.append(
                 element("circle", {"class": "pedigree-number-ground", "fill": "Canvas", "r": 6 + 4 * len(text)})
             )
