@@ -58,6 +58,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         corrections=tuple(_correction(correction) for correction in animal.corrections),
         welfare=welfare_of(context, page, stated),
         clutches=tuple(context.clutch_link(page, key) for key in context.collection.clutches_of.get(animal.id, ())),
+        clutches_intro=_clutches_intro(context, animal),
         prose=prose_of(context, page, animal.prose),
         statement_json=Link("statement.json", addresses.link(page, addresses.animal_statement(animal.id))),
         timeline=animal_timeline(context, page, animal.id),
@@ -81,12 +82,28 @@ def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
 
 
 def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
-    """Sire, then dam, as links; sires in doubt are one entry in words."""
+    """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
     parents = context.statement(animal.id).parents
     sires = [context.name(page, sire.id, short=True, sex="male") for sire in parents.sires]
     first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
     dam = [context.name(page, parents.dam, short=True)] if parents.dam else []
-    return (*first, *dam)
+    return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
+
+
+def _clutches_intro(context: Context, animal: Animal) -> str:
+    clutches = [context.collection.clutches[key] for key in context.collection.clutches_of.get(animal.id, ())]
+    if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.only) for clutch in clutches):
+        return "Clutches:"
+    return "Clutches, those without young and those that may be by another male included:"
+
+
+def _nameless(context: Context, parent: str | None) -> list[Link]:
+    """A parent written in place: "an unnamed Piebald female"."""
+    record = context.collection.animals.get(parent or "")
+    if record is None or not record.nameless:
+        return []
+    look = " ".join(record.reading.shows or ()) if record.reading else ""
+    return [Link(" ".join(part for part in ("an unnamed", look, record.sex) if part))]
 
 
 def _product(context: Context, animal: Animal) -> Product | None:

@@ -154,7 +154,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
     stated = context.statement(key)
     named = context.may_name(key)
     twins = context.collection.eggs.get(record.egg or record.id, ())
-    label = record.shown_name if named else ("not recorded" if record.nameless else "not shown")
+    label = record.shown_name if named else ("not named" if record.nameless else "not shown")
     return PedigreeAnimal(
         id=key,
         label=label,
@@ -166,14 +166,18 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         nameless=not named,
         focus=focus,
         twin_group=record.egg if len(twins) > 1 else None,
-        description=_description(stated, traits) if named else "",
+        description=_description(context, stated, traits) if named else "",
     )
 
 
-def _description(stated: AnimalStatement, traits: tuple[str, ...]) -> str:
-    """What it shows besides the traits that are drawn."""
+def _description(context: Context, stated: AnimalStatement, traits: tuple[str, ...]) -> str:
+    """What it looks like at the loci that are drawn, where that has another name, and what else it shows."""
+    at = context.species(stated.species).locus_of_look
+    drawn = {trait.locus for trait in stated.traits if trait.trait in traits}
     others = [look for look in stated.looks or () if look not in traits]
-    return f"also {' '.join(others)}" if others else ""
+    here = [look for look in others if drawn & set(at.get(look, ()))]
+    also = [look for look in others if look not in here]
+    return ", ".join([*([f"as {' '.join(here)}"] if here else []), *([f"also {' '.join(also)}"] if also else [])])
 
 
 # Which traits, and what is said of them

@@ -97,6 +97,7 @@ class AnimalPage:
     corrections: tuple[str, ...]
     welfare: tuple[Welfare, ...]
     clutches: tuple[Link, ...]
+    clutches_intro: str
     prose: Markup
     statement_json: Link
     timeline: Timeline | None = None

@@ -199,7 +199,9 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
             )
         )
     hatched = f"When hatched, {day_words.month_or_less(stated.hatched)}" if stated.hatched else "When hatched"
-    sold_words = f"When sold, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else "When sold"
+    left = context.collection.animals[stated.id].left
+    how = "When sold" if left is None or left.how == "sold" else f"When {left.how}"
+    sold_words = f"{how}, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else how
     return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
 
 
