@@ -64,7 +64,7 @@ class BothWays:
 
     @property
     def has_figures(self) -> bool:
-        return not self.enumeration.conflict and not self.enumeration.weightless
+        return not self.enumeration.conflict
 
     @cached_property
     def order(self) -> int:

@@ -27,7 +27,7 @@ from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Clutch, Look, Reading
 from tests.oracle.inheritance import heterogametic, inherit
 from tests.oracle.looks_of_genotypes import Pair, genotypes, look_of, looks_at, pair
 from tests.oracle.population import Population, moment
-from tests.oracle.sum_assignments import Genotypes, Mode, NoFigure, Sum
+from tests.oracle.sum_assignments import KEPT, Genotypes, Mode, NoFigure, Sum
 
 MODES: tuple[Mode, ...] = ("figures", "evidence", "looks", "claims")
 Outcome = tuple[Sex | None, tuple[str | None, ...]]  # the look at each locus, None where hidden
@@ -47,14 +47,14 @@ class Enumeration:
         return not self._sums["evidence"].possible
 
     @property
-    def weightless(self) -> bool:
-        """Possible, but only in a way that the figures give no chance (a parthenogenetic heterozygote, share 0)."""
-        return not self.conflict and self._sums["figures"].total is None
+    def kept(self) -> int:
+        """The young that must have kept a heterozygosity which is said never to be kept."""
+        return self._sums["figures"].order.power // KEPT
 
     @property
     def surprise(self) -> int:
         """k: the unrecorded allele copies that the evidence needs, above what founders' own looks need."""
-        return self._sums["figures"].order.power
+        return self._sums["figures"].order.power % KEPT
 
     def surprise_at(self, locus: str) -> tuple[int, ...]:
         """The powers of ε at one locus in the assignments that carry the figures; several if the sire is in doubt."""

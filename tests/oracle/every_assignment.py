@@ -10,12 +10,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import product
+from math import log
 
 from tests.oracle.case import NONE, Case, LabTest, Locus, Sex
 from tests.oracle.looks_of_genotypes import Pair, look_of, pair
 from tests.oracle.population import Egg, Founder, Population, parents_of
 
 EPSILON = 1e-9
+KEPT = 1e-40  # a share of heterozygosity that is said never to be kept: smaller than a few unrecorded copies together
 Ordered = tuple[str, str]
 Assigned = dict[str, tuple[Ordered, ...]]
 
@@ -74,6 +76,8 @@ def _hatch(
     # A picked egg is conditioned on its look together with its own sire; a clutch's sire is not its own.
     own = [row for row in rows if not egg.clutch or row[0] == chosen[egg.clutch]]
     total = 1.0 if egg.complete else sum(share for _, _, share in own)
+    if 0 < total < 1e-20:  # picked young count what was kept against the share like any other
+        total /= KEPT ** round(log(total) / log(KEPT))
     for sire, genotypes, share in own:
         if sire == chosen.get(egg.clutch or egg.key, sire):
             more = weight * share / total * _tested(people, egg.tests, genotypes, certain=certain)
@@ -128,7 +132,7 @@ def _pair(locus: Locus, system: str, sire: Ordered, dam: Ordered, sex: Sex) -> l
 
 
 def _alone(locus: Locus, dam: Ordered, *, certain: bool) -> list[tuple[Ordered, float]]:
-    kept = float(locus.kept) or (0.5 if certain else 0.0)
+    kept = float(locus.kept) or (0.5 if certain else KEPT)
     one, two = dam
     return _survivors(locus, [((one, one), (1 - kept) / 2), ((two, two), (1 - kept) / 2), ((one, two), kept)])
 

@@ -198,7 +198,7 @@ class _Draw:
         background: tuple[tuple[str, Fraction], ...] = ()
         if len(alleles) == 1 and self.chance(0.6, allowed=features.background):
             background = ((alleles[0], self.pick((Fraction(1, 20), Fraction(1, 5)))),)
-        kept = self.pick((Fraction(1, 3), Fraction(1, 10))) if features.parthenogenesis else Fraction(0)
+        kept = self.pick((Fraction(1, 3), Fraction(1, 10), Fraction(0))) if features.parthenogenesis else Fraction(0)
         return Locus(
             name, inheritance, alleles, tuple(two_copies), together, crossover, subtle, hides, background, kept
         )
@@ -377,7 +377,8 @@ class _Draw:
     def child(self, sire: tuple[Ordered, ...] | None, dam: str, sex: Sex) -> tuple[Ordered, ...]:
         found = []
         for n, locus in enumerate(self.loci):
-            chances = inherit(locus, self.system, sire[n] if sire else None, self.truth[dam][n], sex)
+            kept = locus.kept or Fraction(1, 5)  # what is said never to be kept may be kept all the same
+            chances = inherit(locus, self.system, sire[n] if sire else None, self.truth[dam][n], sex, kept)
             found.append(self.draw(tuple(chances.items())))
         return tuple(found)
 

@@ -11,6 +11,10 @@ or their own sex is in doubt: those tie loci together.
 Picked young (incomplete records): what is the egg's own (its genotype, its sex, its sire in a mixed clutch) is
 conditioned on its looks; the parents are not: the sum over what is its own is 1 where the looks are possible, else 0.
 
+A heterozygosity that parthenogenesis is said never to keep (share 0) is kept only where nothing else fits: u, a share that
+vanishes before ε does, stands for it, so that the assignments with fewest such young carry everything. The power of u is
+counted in thousands beside the power of ε; picked young count like any other.
+
 Cost: the product of the states of the units alive at once, for each way of the doubts.
 """
 
@@ -29,6 +33,7 @@ from tests.oracle.inheritance import HALF, Ordered, Polynomial, founder_prior, h
 from tests.oracle.looks_of_genotypes import Pair, genotypes, pair
 from tests.oracle.population import Egg, Founder, Population, parents_of
 
+KEPT = 1000  # the power of u, beside that of ε
 Group = tuple[int, ...]
 Genotypes = tuple[Ordered, ...]  # one for each locus of a group
 State = tuple[str, Sex | None, Genotypes]  # sire ("" when not asked for), sex, genotypes
@@ -64,14 +69,14 @@ class Sum:
         self.schedule = _schedule(people)
         self.last_use = _last_use(people, self.schedule)
         self._founders: dict[tuple[str, Group], list[tuple[int, Genotypes, Fraction]]] = {}
-        self._eggs: dict[tuple[object, ...], list[tuple[State, Fraction]]] = {}
+        self._eggs: dict[tuple[object, ...], list[tuple[int, State, Fraction]]] = {}
         self._tables: dict[tuple[object, ...], dict[tuple[State, ...], Polynomial]] = {}
 
     @cached_property
     def total(self) -> Order | None:
         """The leading term of the sum; None when there is none."""
         highest = 2 * len(self.people.founders) * len(self.loci) if self.mode == "figures" else 0
-        for power in range(highest + 1):
+        for power in (KEPT * kept + copies for kept in range(self._most_kept + 1) for copies in range(highest + 1)):
             if power == 2 and not Sum(self.people, "evidence").possible:
                 return None
             self.limit = power
@@ -82,6 +87,12 @@ class Sum:
             if found:
                 return Order(power, found)
         return None
+
+    @property
+    def _most_kept(self) -> int:
+        """The most that can be kept though the share is 0: each egg that may have no sire, at each such locus."""
+        never = sum(not locus.kept for locus in self.loci) if self.mode == "figures" else 0
+        return never * sum(any(sire == NONE for sire, _ in egg.sires) for egg in self.people.eggs.values())
 
     @property
     def possible(self) -> bool:
@@ -120,7 +131,7 @@ class Sum:
         group = next(group for group in self.groups if locus in group)
         for fixed, _ in self._doubts():
             if self._add_up(fixed, (), (), False).get((), {}).get(order.power):
-                powers.add(min(self._table(group, fixed, ())[()]))
+                powers.add(min(self._table(group, fixed, ())[()]) % KEPT)
         return tuple(sorted(powers))
 
     def support(self, unit: str, locus: int) -> frozenset[Ordered]:
@@ -224,8 +235,8 @@ class Sum:
                 yield power, ("", None, found), share
             return
         egg = self.people.eggs[key]
-        for (sire, sex, found), share in self._egg(egg, group, dict(fixed), states):
-            yield 0, (sire, sex, found) if key in keep else ("", None, found), share
+        for power, (sire, sex, found), share in self._egg(egg, group, dict(fixed), states):
+            yield power, (sire, sex, found) if key in keep else ("", None, found), share
 
     def _founder(self, founder: Founder, group: Group) -> list[tuple[int, Genotypes, Fraction]]:
         known = (founder.key, group)
@@ -285,8 +296,8 @@ class Sum:
 
     def _egg(
         self, egg: Egg, group: Group, fell: dict[str, str], states: dict[str, State]
-    ) -> list[tuple[State, Fraction]]:
-        """The states of an egg given those of everyone who may be its parent."""
+    ) -> list[tuple[int, State, Fraction]]:
+        """The states of an egg given those of everyone who may be its parent, each with its power."""
         parents = {name: states[self.people.unit_of.get(name, name)][2] for name in parents_of(egg)}
         sire, sex = fell.get(egg.clutch or egg.key), fell.get(f"{egg.key}/sex")
         known = (egg.key, group, sire, sex, tuple(parents.items()))
@@ -296,9 +307,9 @@ class Sum:
 
     def _egg_states(
         self, egg: Egg, group: Group, fixed_sire: str | None, fixed_sex: str | None, parents: dict[str, Genotypes]
-    ) -> list[tuple[State, Fraction]]:
+    ) -> list[tuple[int, State, Fraction]]:
         linked = any(self.loci[n].crossover is not None for n in group)
-        rows: defaultdict[State, Fraction] = defaultdict(Fraction)
+        rows: defaultdict[tuple[int, State], Fraction] = defaultdict(Fraction)
         for sire, chance in egg.sires:
             if fixed_sire not in (None, sire):
                 continue
@@ -306,33 +317,45 @@ class Sum:
                 if fixed_sex not in (None, sex):
                     continue
                 weight = (chance if fixed_sire is None else 1) * (share if fixed_sex is None else 1)
-                for found, passed in self._young(group, None if sire == NONE else parents[sire], parents[egg.dam], sex):
+                mates = None if sire == NONE else parents[sire]
+                for power, found, passed in self._young(group, mates, parents[egg.dam], sex):
                     if all(pair(*genotype) in egg.allowed[n] for n, genotype in zip(group, found, strict=True)):
-                        rows[sire, sex if linked else None, found] += weight * passed
-        total = sum(rows.values())
+                        rows[power, (sire, sex if linked else None, found)] += weight * passed
+        lowest = min((power for power, _ in rows), default=0)
+        total = sum(weight for (power, _), weight in rows.items() if power == lowest)
         result = []
-        for (sire, its_sex, found), weight in rows.items():
+        for (power, (sire, its_sex, found)), weight in rows.items():
             if not egg.complete:
                 weight /= total
             for n, genotype in zip(group, found, strict=True):
                 weight *= self._tests(egg.tests, n, genotype)
             if weight:
-                result.append(((sire, its_sex, found), weight))
+                result.append((power, (sire, its_sex, found), weight))
         return result
 
     def _young(
         self, group: Group, sire: Genotypes | None, dam: Genotypes, sex: Sex
-    ) -> Iterator[tuple[Genotypes, Fraction]]:
+    ) -> Iterator[tuple[int, Genotypes, Fraction]]:
         each = []
         for place, n in enumerate(group):
             locus = self.loci[n]
             kept = HALF if self.mode != "figures" and not locus.kept else None
-            each.append(inherit(locus, self.system, sire[place] if sire else None, dam[place], sex, kept))
-        for found in product(*(chances.items() for chances in each)):
+            chances = inherit(locus, self.system, sire[place] if sire else None, dam[place], sex, kept)
+            each.append([(0, genotype, share) for genotype, share in chances.items()])
+            if sire is None and not locus.kept and self.mode == "figures" and dam[place][0] != dam[place][1]:
+                each[-1] += _kept_after_all(locus, dam[place])
+        for found in product(*each):
             weight = Fraction(1)
-            for _, share in found:
+            for _, _, share in found:
                 weight *= share
-            yield tuple(genotype for genotype, _ in found), weight
+            yield sum(power for power, _, _ in found), tuple(genotype for _, genotype, _ in found), weight
+
+
+def _kept_after_all(locus: Locus, dam: Ordered) -> list[tuple[int, Ordered, Fraction]]:
+    """What u → 0 leaves of u / (share of survivors), for either order of the pair."""
+    one, two = dam
+    living = sum((HALF for allele in dam if lives(locus, (allele, allele))), Fraction(0))
+    return [(KEPT, genotype, HALF / (living or 1)) for genotype in ((one, two), (two, one))]
 
 
 def _plus(one: Polynomial, two: Polynomial) -> Polynomial:

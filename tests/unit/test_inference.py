@@ -132,14 +132,13 @@ def test_a_fallible_test_of_an_impossible_copy() -> None:
 
 
 def test_a_heterozygote_that_is_said_never_to_stay() -> None:
-    """A dam alone whose locus keeps nothing, and a young with one copy by a sure test: possible, so no conflict, but without weight:
-    not computed."""
+    """A dam alone whose locus keeps nothing, and a young with one copy by a sure test: it was kept all the same, so it stands."""
     young = Animal("Y", "female", clutch="C", tests=(LabTest("Piebald", 1, date(2021, 1, 1)),))
     animals = (said("D", "female", F(1)), young)
     case = Case((PIED,), animals, (Clutch("C", ((NONE, F(1)),), "D", date(2020, 7, 1)),))
     inference = infer(as_collection(case))
     assert inference.conflicts == ()
-    assert inference.now("Y", "piebald") == NotComputed(())
+    assert inference.now("Y", "piebald") == Figure((((0, 1), F(1)),))
 
 
 def crossed(generations: int) -> Case:

@@ -342,7 +342,7 @@ def test_a_usual_clutch_is_taken_where_none_is_asked_for() -> None:
 def random_pairing(seed: int, features: Features) -> tuple[Case, str, str] | None:
     case = random_case(Random(seed), features)
     people = Enumeration(case)
-    if people.conflict or people.weightless:
+    if people.conflict:
         return None
     sexes = {animal.id: people.people.sex_of(animal.id) for animal in case.animals}
     males = [ident for ident, sex in sexes.items() if sex == "male"]

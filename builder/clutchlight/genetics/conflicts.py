@@ -72,7 +72,7 @@ def _evidence(world: World) -> Iterator[_Record]:
         for egg in world.pedigree.eggs:
             for ident in egg.animals:
                 rows = world.timeline.readings.get(ident, ())
-                if rows and evidence.counts(egg.family) and (reading := rows[-1].reading) is not None:
+                if rows and evidence.counts(egg) and (reading := rows[-1].reading) is not None:
                     mask = evidence.reading_mask(reading)
                     if mask != evidence.states.full:
                         looks = ", ".join(reading.shows or ()) or "normal"

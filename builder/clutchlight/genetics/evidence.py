@@ -19,11 +19,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from math import lcm
 
 from clutchlight.genetics.families import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Term, Weight
+from clutchlight.genetics.terms import Weight, weight_of
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.looking import genotypes_left
@@ -183,21 +184,27 @@ class LocusEvidence:
             self._masks[key] = self.states.full if left is None else self.states.mask(frozenset(left).__contains__)
         return self._masks[key]
 
-    def untold(self, family: int) -> bool:
-        """Whether the locus is not computed for a family: sex-linked, and a ZW dam's young may have no sire."""
-        if not self.states.linked or self.states.heterogametic != "female":
-            return False
-        return any(branch.sire is None for branch in self.pedigree.families[family].branches)
+    @cached_property
+    def untold(self) -> frozenset[int]:
+        """The eggs that the locus is not computed for: it is sex-linked, a ZW dam may have had them without a sire, or their ancestors.
 
-    def counts(self, family: int | None) -> bool:
-        """Whether the looks of a family's young count at this locus."""
-        if family is not None and self.untold(family):
+        No look or test of theirs counts.
+        """
+        found: set[int] = set()
+        if self.states.linked and self.states.heterogametic == "female":
+            for egg in self.pedigree.eggs:
+                branches = self.pedigree.families[egg.family].branches if egg.family is not None else ()
+                alone = any(branch.sire is None for branch in branches)
+                if alone or any(parent in found for parent in self.pedigree.parents(egg.number)):
+                    found.add(egg.number)
+        return frozenset(found)
+
+    def counts(self, egg: Egg) -> bool:
+        """Whether the looks of an egg count at this locus."""
+        clutch = self.collection.clutches.get(self.pedigree.clutch_of(egg))
+        if egg.number in self.untold:
             return False
-        clutch_id = self.pedigree.families[family].clutch if family is not None else None
-        if clutch_id is None:
-            return True
-        clutch = self.collection.clutches[clutch_id]
-        return clutch.counts and self.locus.key not in clutch.set_aside
+        return clutch is None or (clutch.counts and self.locus.key not in clutch.set_aside)
 
     def sex_mask(self, egg: Egg) -> int:
         if not self.states.linked or egg.sex == "unknown":
@@ -207,7 +214,7 @@ class LocusEvidence:
     def looks(self, egg: Egg, moment: int) -> int:
         """The states that the looks in force at a moment leave open, twins together."""
         mask = self.sex_mask(egg)
-        if not self.counts(egg.family):
+        if not self.counts(egg):
             return mask
         for ident in egg.animals:
             in_force = [row.reading for row in self.timeline.readings.get(ident, ()) if row.since <= moment]
@@ -218,7 +225,7 @@ class LocusEvidence:
     def standing(self, egg: Egg, moment: int) -> int:
         """The states that the readings which stand today leave open, as far as they were known at a moment."""
         mask = self.sex_mask(egg)
-        if not self.counts(egg.family):
+        if not self.counts(egg):
             return mask
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
@@ -235,7 +242,7 @@ class LocusEvidence:
     def every_look(self, egg: Egg) -> int:
         """The states that at least one reading of each animal leaves open: what can be asked about at any moment since birth."""
         mask = self.sex_mask(egg)
-        if not self.counts(egg.family):
+        if not self.counts(egg):
             return mask
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
@@ -252,6 +259,7 @@ class LocusEvidence:
             for ident in egg.animals
             for row in self.timeline.tests.get(ident, ())
             if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
+            if egg.number not in self.untold
         ]
 
     def sure_tests(self, egg: Egg, moment: int) -> int:
@@ -328,13 +336,7 @@ def founder_weights(states: States, claims: Sequence[Claim], background: Mapping
         if claim.came_from is not None and states.linked:
             _fix_phase(states, weights, allele, claim.came_from)
     scale = lcm(*(weight.denominator for _, weight in weights))
-    return tuple(_weight(order, int(weight * scale)) for order, weight in weights)
-
-
-def _weight(order: int, coeff: int) -> Weight:
-    if not coeff:
-        return 0
-    return Term(order, coeff) if order else coeff
+    return tuple(weight_of(order, int(weight * scale)) for order, weight in weights)
 
 
 def _founder_weight(

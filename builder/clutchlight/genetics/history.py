@@ -105,7 +105,7 @@ class History:
             for locus in loci
             if self.solved.order[locus] or any(self._taken_back(locus, egg) for egg in world.pedigree.eggs)
         }
-        return frozenset(loci if (found and self.coupled) or self.solved.kept else found)
+        return frozenset(loci if (found and self.coupled) or self.solved.spared else found)
 
     def _taken_back(self, locus: int, egg: Egg) -> bool:
         evidence, timeline = self.world.evidence[locus], self.world.timeline

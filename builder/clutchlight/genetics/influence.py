@@ -107,7 +107,7 @@ class Influence:
     def _marked(self, locus: int, number: int) -> bool:
         evidence, egg, now = self.world.evidence[locus], self.world.pedigree.eggs[number], self.world.timeline.now
         shows = not evidence.looks(egg, now) & evidence.states.mask(lambda pair: pair == (0, 0)) and evidence.counts(
-            egg.family
+            egg
         )
         return shows or evidence.tested(egg, now) is not None or bool(evidence.claims(egg, now))
 

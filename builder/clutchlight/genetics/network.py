@@ -28,7 +28,7 @@ from clutchlight.genetics.families import Branch, Family, Pedigree
 from clutchlight.genetics.grids import Grids, Pair
 from clutchlight.genetics.possible import ChoiceKey, Domains
 from clutchlight.genetics.states import HALF
-from clutchlight.genetics.terms import Term, Weight, coeff_at, order_of
+from clutchlight.genetics.terms import Term, Weight, coeff_at, leading, order_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
 Variable = tuple[str, int, int]
@@ -316,12 +316,12 @@ class Network:
         if not self._born(rule.egg):
             return None
         here, *others = [self._chances_picked(one) for one in (rule, *self._picked[rule.egg])]
-        scale = lcm(*(chance.numerator for chances in others for chance in chances if chance))
-        cells: Table = [int(scale / chance) if chance else 0 for chance in here]
+        scale = lcm(*(leading(chance) for chances in others for chance in chances if chance))
+        cells: Table = [scale // leading(chance) if chance else 0 for chance in here]
         return cells if rule.way is None else self._in_choice(rule.way, cells)
 
-    def _chances_picked(self, rule: Rule) -> list[Fraction]:
-        """The chance of the look of a picked egg, over all that is its own, for each combination of its parents' states."""
+    def _chances_picked(self, rule: Rule) -> list[Weight]:
+        """The chance of the look of a picked egg, over all that is its own, for each combination of its parents' states; scaled."""
         family, egg = self.pedigree.families[rule.family], self.pedigree.eggs[rule.egg]
         if rule.way is None:
             sires = [(branch.sire, branch.chance) for branch in self._born_branches(family, rule.egg)]
@@ -329,24 +329,27 @@ class Network:
             sires = [(rule.way.sire, Fraction(1))]
         loci = [locus for locus in range(len(self.grids)) if self._tied(locus, family, rule.egg)]
         looks = {locus: self.evidence[locus].looks(egg, self.moment) for locus in loci}
-        own = [
+        chances = [
             (sire, chance * share, sex) for sire, chance in sires for sex, share in self._sexes(loci, rule.egg, sire)
         ]
+        scale = lcm(2, *(branch.chance.denominator * 2 for branch in family.branches))
+        own = [(sire, int(chance * scale), sex) for sire, chance, sex in chances]
         parents = [variable for variable in rule.scope if variable[0] == "state"]
-        chances: list[Fraction] = []
+        found: list[Weight] = []
         for states in product(*(self.open[variable[1]][variable[2]] for variable in parents)):
             state = {(variable[1], variable[2]): value for variable, value in zip(parents, states, strict=True)}
-            seen = Fraction(0)
-            for sire, chance, sex in own:
+            seen: Weight = 0
+            for sire, share, sex in own:
+                weight: Weight = share
                 for locus in loci:
                     grid, row = self.grids[locus], self.open[locus]
                     s = None if sire is None else state.get((locus, sire), row[sire][0])
                     d = state.get((locus, family.dam), row[family.dam][0])
                     mask = looks[locus] & (grid.states.sex_masks[sex] if sex and grid.states.linked else -1)
-                    chance *= grid.seen(mask, None, True)[s, d]
-                seen += chance
-            chances.append(seen)
-        return chances
+                    weight *= grid.seen(mask, None, True)[s, d]
+                seen += weight
+            found.append(seen)
+        return found
 
     def _sexes(self, loci: Sequence[int], egg: int, sire: int | None) -> tuple[tuple[str, Fraction], ...]:
         """The sexes of an unsexed egg that several of these loci tell of, with their chances; one nameless sex otherwise."""

@@ -7,7 +7,8 @@ Symbols    member = one of the animals asked about; its states hold the phase at
            several loci share can fall (who sired a clutch or an egg, the sex of a young). way = one choice of the sires in doubt among
            the members and their ancestors.
 Formula    chain rule: each doubt, then each member's state, in turn, given those before it.
-Assumes    loci hang together through doubts only. A member's role fixes its sex.
+Assumes    loci hang together through doubts only, but where young were picked by their looks: there, through their parents' states too,
+           and only the members' states part the loci. A member's role fixes its sex.
 Invariant  the chances of a group's parts, and within a part those at each locus, sum to 1.
 Cost       a belief for each part, locus and state. Whichever of the two is smaller is summed over: the shared doubts, or the members'
            states at the group's loci; beyond PARTS of both, TooManyPartsError.
@@ -120,11 +121,12 @@ class Together:
         return tuple(self._group(network, trees, tuple(loci)) for trees, loci in sorted(found, key=lambda one: one[1]))
 
     def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> Group:
+        tied = len(loci) > 1 and self._tied(network, trees)
         doubts = self._shared_doubts(network, trees) if len(loci) > 1 else ()
-        if not doubts:
+        if not doubts and not tied:
             tables = [tuple(self._rows(network, locus, 0)) for locus in loci]
             return Group(loci, (Part(Fraction(1), tuple(_to_one(table)[0] for table in tables)),))
-        falls = prod(_size(network, doubt) for doubt in doubts)
+        falls = PARTS + 1 if tied else prod(_size(network, doubt) for doubt in doubts)
         leaves = prod(self._open(network, locus, egg) for locus in loci for egg in self._egg_set)
         if min(falls, leaves) > PARTS:
             raise TooManyPartsError(tuple(self.loci[locus].key for locus in loci))
@@ -134,6 +136,14 @@ class Together:
             chances[part.tables] = chances.get(part.tables, Fraction(0)) + part.chance
         whole = sum(chances.values(), Fraction(0))
         return Group(loci, tuple(Part(chance / whole, tables) for tables, chance in chances.items()))
+
+    def _tied(self, network: Network, trees: set[int]) -> bool:
+        """Whether states at several loci stand in one factor of these trees (young picked by look): no doubt that falls parts them."""
+        return any(
+            network.tree_of.get(rule.scope[0]) in trees
+            and len({variable[1] for variable in rule.scope if variable[0] == "state"}) > 1
+            for rule in network.rules
+        )
 
     def _shared_doubts(self, network: Network, trees: set[int]) -> tuple[Variable, ...]:
         """The choices and sexes in these trees that more than one locus depends on."""

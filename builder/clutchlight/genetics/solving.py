@@ -6,6 +6,9 @@ Steps      1. propagate with founders free: what survives is possible at some or
            2. put each founder at its surviving states of least order and propagate again. If anything has weight, its sum is the exact
               leading term: every other assignment has at least one unrecorded copy more.
            3. else free founders: those of whom one copy more would do, or, if no single copy does, all that could, and keep powers of e.
+           4. where nothing has weight at any order, though records may say so: let young without sire keep a heterozygosity that is said
+              never to be kept, as few of them as will do, and go back to 1. The share 0 is then the limit of a vanishing one, taken
+              before e -> 0: it comes in only where the records leave no other way, and changes no other figure.
 Symbols    order k = unrecorded allele copies needed above what founders' own looks need.
 Invariant  the answer does not depend on the order of animals, loci or records.
 Cost       two propagations and one tree; step 3 only where records are a surprise.
@@ -24,7 +27,7 @@ from clutchlight.genetics.grids import Grids
 from clutchlight.genetics.network import Network, Place
 from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
 from clutchlight.genetics.states import HALF, States
-from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.terms import KEPT, order_of
 from clutchlight.genetics.tree import LIMIT
 from clutchlight.model import Collection, Locus, Reading
 
@@ -86,13 +89,32 @@ class World:
     @cached_property
     def untold(self) -> frozenset[Place]:
         """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
-        found: set[Place] = set()
-        for locus, evidence in enumerate(self.evidence):
-            for egg in self.pedigree.eggs:
-                own = egg.family is not None and evidence.untold(egg.family)
-                if own or any((locus, parent) in found for parent in self.pedigree.parents(egg.number)):
-                    found.add((locus, egg.number))
-        return frozenset(found)
+        return frozenset((locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.untold)
+
+    @cached_property
+    def spared(self) -> World | None:
+        """The world in which young without sire may keep a heterozygosity that is said never to be kept; None where that is no question."""
+        alone = any(branch.sire is None for family in self.pedigree.families for branch in family.branches)
+        never = [alone and not grid.states.kept and not grid.states.spared for grid in self.grids]
+        if not any(never):
+            return None
+        states = [
+            States(grid.states.locus, self.collection.species[self.pedigree.species].sex_system, spared=spared)
+            if spared
+            else grid.states
+            for grid, spared in zip(self.grids, never, strict=True)
+        ]
+        return replace(
+            self,
+            grids=tuple(
+                Grids(one) if spared else self.grids[i]
+                for i, (one, spared) in enumerate(zip(states, never, strict=True))
+            ),
+            rules=tuple(
+                FamilyRules(one) if spared else self.rules[i]
+                for i, (one, spared) in enumerate(zip(states, never, strict=True))
+            ),
+        )
 
     @cached_property
     def position(self) -> dict[str, int]:
@@ -172,8 +194,8 @@ class Priors:
 class Solved:
     """The network of a species at a moment, what is possible, and the order of the evidence at each locus.
 
-    `conflict`: noticed when nothing is possible at all; there is no network then. `network` is None too where records are possible
-    but have no weight at any order (a heterozygous young of a dam whose heterozygosity is said never to be kept).
+    `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must
+    have kept a heterozygosity which is said never to be kept.
     """
 
     def __init__(self, world: World, moment: int) -> None:
@@ -183,6 +205,15 @@ class Solved:
         self.conflict: WipedOutError | None = None
         self.network: Network | None = None
         self.freed: frozenset[Place] = frozenset()
+        self.spared = False
+        self._try(world)
+        if self.network is None and world.spared is not None:
+            self.spared = True
+            self._try(world.spared)
+
+    def _try(self, world: World) -> None:
+        self.world = world
+        self.conflict = None
         self.order = [0] * len(world.loci)
         try:
             self.free = self._free(world)
@@ -229,8 +260,15 @@ class Solved:
         return domains
 
     def _solve(self) -> None:
-        if self._settled({}, 0):
+        if not self.spared and self._settled_soon():
             return
+        everyone = {place: 4 for locus in range(len(self.world.loci)) for place in self._several(locus)}
+        self._settled(everyone, None)
+
+    def _settled_soon(self) -> bool:
+        """Whether founders at their least orders will do, or with one copy more here and there."""
+        if self._settled({}, 0):
+            return True
         troubled = [locus for locus in range(len(self.world.loci)) if self._placed({}, locus) is None]
         if troubled:
             singles = {place: 1 for locus in troubled for place in self._singles(locus, locus)}
@@ -238,10 +276,7 @@ class Solved:
         else:
             singles = {place: 1 for locus in range(len(self.world.loci)) for place in self._singles(locus, None)}
             most = 1
-        if singles and self._settled(singles, most):
-            return
-        everyone = {place: 4 for locus in range(len(self.world.loci)) for place in self._several(locus)}
-        self._settled(everyone, None)
+        return bool(singles) and self._settled(singles, most)
 
     def _several(self, locus: int) -> list[Place]:
         """The founders that may be of more than one order at a locus."""
@@ -284,7 +319,7 @@ class Solved:
         for locus in range(len(world.loci)):
             self.order[locus] += settled[locus] - base[locus]
         for index, weight in enumerate(totals):
-            if order := order_of(weight):
+            if order := order_of(weight) % KEPT:
                 self.order[min(v[1] for v, tree in network.tree_of.items() if tree == index and v[0] == "state")] += (
                     order
                 )

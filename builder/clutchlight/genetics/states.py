@@ -11,6 +11,8 @@ Formula    each allele of a pair is passed on with 1/2. From a heterogametic par
            allele the other way round; r = 1/2 is an ordinary locus. Automixis: a dam a/b has young a/a and b/b with (1 - u)/2
            each and a/b with u. A young of either sex has chance 1/2. Genotypes that die are left out and the rest, within
            each sex, scaled to 1: shares are among survivors.
+           Where u is 0 though nothing but a young that kept a/b fits the records (`spared`), u is read as a share that vanishes: a/b
+           weighs u over the share of survivors, u being counted by orders of KEPT.
 Assumes    no mutation, no selection but by the lethal double dose, no distortion.
 Invariant  T(. | s, d) sums to `scale` for every pair that can have living young, to 0 where all young die. All whole numbers.
 Cost       n(n+1)/2 states for n alleles (normal included), about twice as many when sex-linked; tables are made once a locus.
@@ -33,6 +35,7 @@ from functools import cached_property
 from itertools import combinations_with_replacement, product
 from math import lcm
 
+from clutchlight.genetics.terms import KEPT, Weight, weight_of
 from clutchlight.model import Genotype, Locus, Sex, SexSystem
 
 State = tuple[str, int, int]
@@ -43,8 +46,9 @@ HALF = Fraction(1, 2)
 class States:
     """The living states of a locus in a fixed order (normal first) and its whole-number tables of inheritance."""
 
-    def __init__(self, locus: Locus, system: SexSystem, kept: Fraction | None = None) -> None:
+    def __init__(self, locus: Locus, system: SexSystem, kept: Fraction | None = None, *, spared: bool = False) -> None:
         self.locus = locus
+        self.spared = spared
         self.kept = locus.kept_in_parthenogenesis if kept is None else kept
         crossover = locus.sex_linked.crossover if locus.sex_linked else None
         self.linked = crossover is not None
@@ -104,17 +108,19 @@ class States:
         return lcm(*(share.denominator for table in tables for share in table.values()))
 
     @cached_property
-    def _young(self) -> dict[tuple[int, int], tuple[int, ...]]:
+    def _young(self) -> dict[tuple[int, int], tuple[Weight, ...]]:
         return {key: self._scaled(table) for key, table in self._shares.items()}
 
     @cached_property
-    def _young_alone(self) -> dict[int, tuple[int, ...]]:
-        return {key: self._scaled(table) for key, table in self._alone.items()}
+    def _young_alone(self) -> dict[int, tuple[Weight, ...]]:
+        order = [KEPT if self.spared and a != b else 0 for _, a, b in self.all]
+        scaled = {key: self._scaled(table) for key, table in self._alone.items()}
+        return {key: tuple(map(weight_of, order, row)) for key, row in scaled.items()}
 
     def _scaled(self, table: dict[State, Fraction]) -> tuple[int, ...]:
         return tuple(int(table.get(state, 0) * self.scale) for state in self.all)
 
-    def young(self, sire: int | None, dam: int) -> tuple[int, ...]:
+    def young(self, sire: int | None, dam: int) -> tuple[Weight, ...]:
         """Weights of the young's states out of `scale`, for parents' state numbers; sire None: parthenogenesis."""
         return self._young_alone[dam] if sire is None else self._young[sire, dam]
 
@@ -163,12 +169,21 @@ class States:
 
     def _fuse(self, dam: State) -> dict[State, Fraction]:
         sex, a, b = dam
+        if self.linked and sex == self.heterogametic:
+            return self._untold()
         lost = (1 - self.kept) / 2
         shares: dict[State, Fraction] = {}
         for child, share in (((sex, a, a), lost), ((sex, a, b), self.kept), ((sex, b, b), lost)):
             if share and child in self.number:
                 shares[child] = shares.get(child, Fraction(0)) + share
+        if self.spared and a != b:
+            return _to_one(shares, Fraction(1)) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
         return _to_one(shares, Fraction(1))
+
+    def _untold(self) -> dict[State, Fraction]:
+        """What says nothing: a ZW dam's young without sire are males, of which a sex-linked locus is not computed."""
+        males = self.members(self.of_sex("male"))
+        return {self.all[state]: Fraction(1, len(males)) for state in males}
 
 
 def _to_one(shares: dict[State, Fraction], total: Fraction) -> dict[State, Fraction]:

@@ -3,6 +3,8 @@
 Computes   sums and products of w * e^k as e -> 0, keeping the lowest power only: (k, w) + (m, v) is the one of lower order, or
            (k, w + v) when the orders are equal; (k, w) * (m, v) = (k + m, w * v).
 Symbols    order k: the number of unrecorded allele copies; coeff w: a positive whole number. Zero is the plain number 0.
+           KEPT = the order of a young that kept a heterozygosity which is said never to be kept: more than all copies together, so
+           that such young are counted first, and copies among the assignments with fewest of them.
 Assumes    weights are never negative, so that leading terms cannot cancel: this makes it a semiring.
 Cost       constant a step. Used only where records need an unrecorded carrier; everywhere else plain whole numbers do.
 Source     the limit of ratios of polynomials at 0 (any calculus text).
@@ -14,7 +16,10 @@ Term(1, 15)
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from math import gcd
+
+KEPT = 1 << 20
 
 
 class Term:
@@ -47,8 +52,26 @@ class Term:
 
     __rmul__ = __mul__
 
+    def __pow__(self, exponent: int) -> Term:
+        return Term(self.order * exponent, self.coeff**exponent)
+
 
 Weight = int | Term
+
+
+def weight_of(order: int, coeff: int) -> Weight:
+    """coeff * e^order, a plain number where it is one."""
+    return Term(order, coeff) if order and coeff else coeff
+
+
+def leading(weight: Weight) -> int:
+    """The coefficient of a weight, whatever its power."""
+    return weight if isinstance(weight, int) else weight.coeff
+
+
+def over(weight: Weight, whole: Weight) -> Fraction:
+    """The ratio of two coefficients, whatever their powers; 0 of nothing is 0."""
+    return Fraction(leading(weight), leading(whole)) if whole else Fraction(0)
 
 
 def order_of(weight: Weight) -> int:

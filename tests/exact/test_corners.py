@@ -1,0 +1,255 @@
+"""Corners where several doubts meet, each written out and compared with the enumeration of every assignment."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+import pytest
+from tests.exact.both_ways import BothWays, enumerated
+from tests.exact.test_against_enumeration import agree
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading, Tally
+
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.values import Figure, NotComputed
+
+ONE, HALF, THIRD = Fraction(1), Fraction(1, 2), Fraction(1, 3)
+DAY = date(2020, 7, 1)
+NORMAL = Reading(Look(()))
+ONE_LINKED = Locus("one", "recessive", ("Aone",), crossover=Fraction(1, 10))
+TWO_LINKED = Locus("two", "incomplete dominant", ("Bone",), two_copies=(("Bone", "Super Bone"),), crossover=Fraction(0))
+PLAIN = Locus("plain", "recessive", ("Cone",))
+LINKED = (ONE_LINKED, TWO_LINKED)
+
+SIRE = Animal("S", "male", (NORMAL,), (Claim("Aone", HALF),))
+OTHER = Animal(
+    "T", "male", (Reading(Look(("Bone",))),), (Claim("Aone", ONE, came_from="sire"), Claim("Bone", None, None, "sire"))
+)
+DAM = Animal("D", "female", (Reading(Look(("Bone",))),), (Claim("Aone", Fraction(2, 3)),))
+
+
+def clutch(
+    *sires: tuple[str, Fraction], mixed: bool = False, complete: bool = True, tally: tuple[Tally, ...] = ()
+) -> Clutch:
+    return Clutch("C", sires or (("S", ONE),), "D", DAY, mixed, complete, tally=tally)
+
+
+def hatchling(name: str, *shows: str, seen: bool = True) -> Animal:
+    """An unsexed young."""
+    return Animal(name, None, (Reading(Look(shows)),) if seen else (), clutch="C")
+
+
+def compared(case: Case) -> BothWays:
+    """The case both ways, after every figure of every animal was found equal, now, at hatching and jointly."""
+    both = BothWays("written", case)
+    agree(both)
+    assert not both.enumeration.conflict
+    for animal in case.animals:
+        assert both.joint(animal.id) == {
+            tuple(tuple(sorted(pair)) for pair in pairs): chance
+            for pairs, chance in both.enumeration.joint(animal.id).items()
+        }
+        then = both.at_hatching(animal.id) if animal.founder or animal.clutch else both.enumeration
+        for locus in case.loci:
+            assert both.when_hatched(animal.id, locus) == enumerated(then.genotypes(animal.id, locus.name))
+    return both
+
+
+# A sex in doubt, told by two loci
+
+
+@pytest.mark.parametrize("system", ["XY", "ZW"])
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_an_unsexed_tally_row_is_of_one_sex_at_both_loci(system: str, count: int) -> None:
+    """Rows of like hatchlings at two sex-linked loci: for each hatchling the sexes are summed once, over both loci together."""
+    rows = (Tally(count, Look(("Bone",))), Tally(1, Look(())))
+    case = Case(LINKED, (SIRE, DAM, hatchling("Y", "Bone")), (clutch(tally=rows),), "XY" if system == "XY" else "ZW")
+    compared(case)
+
+
+def test_a_tally_row_is_as_many_young() -> None:
+    """Counting hatchlings or listing them says the same, sexes untold included."""
+    look = Look(("Bone",))
+    counted = Case(LINKED, (SIRE, DAM), (clutch(tally=(Tally(3, look),)),))
+    listed = Case(
+        LINKED, (SIRE, DAM, *(Animal(f"Y{n}", None, (Reading(look),), clutch="C") for n in range(3))), (clutch(),)
+    )
+    for animal in ("S", "D"):
+        for locus in LINKED:
+            assert BothWays("", counted).now(animal, locus) == BothWays("", listed).now(animal, locus)
+
+
+def test_by_hand() -> None:
+    """No recombination, both alleles on the sire's Y for certain where he has them at all: sons show both or neither.
+
+    A sire that shows Bone (on his Y) and may carry Aone on it too (1/2), a visual Aone dam without Bone. One unsexed hatchling shows
+    Bone and not Aone: it is a son, and a son of an Aone carrier would show Aone. Taken locus by locus as if it were of either sex
+    each time, a carrier would still seem possible.
+    """
+    one = replace(ONE_LINKED, crossover=Fraction(0))
+    sire = Animal(
+        "S",
+        "male",
+        (Reading(Look(("Bone",))),),
+        (Claim("Aone", HALF, came_from="sire"), Claim("Bone", None, None, "sire")),
+    )
+    dam = Animal("D", "female", (Reading(Look(("Aone",))),))
+    case = Case((one, TWO_LINKED), (sire, dam), (clutch(tally=(Tally(1, Look(("Bone",))),)),))
+    assert compared(case).now("S", one) == {("", ""): ONE}
+
+
+# Young picked by look
+
+
+@pytest.mark.parametrize(
+    "sires", [(("S", ONE),), (("S", Fraction(4, 5)), ("T", Fraction(1, 5))), (("T", HALF), (NONE, HALF))]
+)
+@pytest.mark.parametrize("mixed", [False, True])
+def test_picked_young_of_unknown_sex_at_two_sex_linked_loci(
+    sires: tuple[tuple[str, Fraction], ...], mixed: bool
+) -> None:
+    """Looks of an incomplete clutch rule out and do not weigh: the egg's own sex, and its own sire, are conditioned on its look jointly."""
+    young = (hatchling("Y", "Bone"), hatchling("Z", "Aone"), hatchling("X", seen=False))
+    case = Case(
+        (replace(ONE_LINKED, kept=THIRD), replace(TWO_LINKED, kept=THIRD)),
+        (SIRE, OTHER, DAM, *young),
+        (clutch(*sires, mixed=mixed and len(sires) > 1, complete=False, tally=(Tally(2, Look(("Bone",))),)),),
+    )
+    compared(case)
+
+
+def test_picked_young_whose_sire_is_in_doubt_at_a_linked_and_a_plain_locus() -> None:
+    """The egg's sire is told by both loci, its sex by one: still conditioned together."""
+    sires = (("S", HALF), ("T", HALF))
+    animals = (
+        SIRE,
+        Animal("T", "male", (NORMAL,), (OTHER.claims[0], Claim("Cone", ONE))),
+        replace(DAM, readings=(Reading(Look(("Cone",))),)),
+    )
+    young = (hatchling("Y", "Cone"), hatchling("Z"))
+    compared(Case((ONE_LINKED, PLAIN), (*animals, *young), (clutch(*sires, mixed=True, complete=False),)))
+
+
+def test_a_tested_picked_young_weighs_by_its_test() -> None:
+    """Only its look was chosen; what a test then found counts in full."""
+    young = replace(hatchling("Y"), tests=(LabTest("Aone", 1, date(2021, 1, 1), Fraction(1, 100)),))
+    compared(Case(LINKED, (SIRE, DAM, young), (clutch(complete=False),)))
+
+
+def test_odds_of_parents_tied_by_picked_young() -> None:
+    """Both parents at two loci, jointly: a look that is taken back ties loci without any doubt that could be tried in turn."""
+    case = Case(LINKED, (SIRE, DAM, hatchling("Y", "Bone"), hatchling("Z", "Aone")), (clutch(complete=False),))
+    both = compared(case)
+    together = Together(both.inference.figures_of("S"), ("S", "D"), ("male", "female"))
+    for group in together.groups:
+        for part in group.parts:
+            assert sum(chance for table in part.tables for _, chance in table) == len(part.tables)
+    for locus in range(2):
+        sums: dict[tuple[int, ...], Fraction] = {}
+        for group in together.groups:
+            for part in group.parts if locus in group.loci else ():
+                for members, chance in part.tables[group.loci.index(locus)]:
+                    sums[members] = sums.get(members, Fraction(0)) + part.chance * chance
+        for place, animal in enumerate(("S", "D")):
+            of_one: dict[tuple[str, ...], Fraction] = {}
+            names = ("", *case.loci[locus].alleles)
+            for members, chance in sums.items():
+                pair = together.states[locus].pairs[members[place]]
+                named = tuple(sorted(names[allele] for allele in pair))
+                of_one[named] = of_one.get(named, Fraction(0)) + chance
+            assert of_one == both.now(animal, case.loci[locus])
+
+
+# No sire
+
+
+def dam_alone(*young: Animal, sires: tuple[tuple[str, Fraction], ...] = ((NONE, ONE),), system: str = "XY") -> Case:
+    dam = Animal("D", "female", (NORMAL,), (Claim("Cone", HALF),))
+    return Case(
+        (PLAIN,), (Animal("S", "male", (NORMAL,)), dam, *young), (clutch(*sires),), "XY" if system == "XY" else "ZW"
+    )
+
+
+def lab_tested(copies: int) -> Animal:
+    return Animal("Y", None, (NORMAL,), tests=(LabTest("Cone", copies, date(2021, 1, 1)),), clutch="C")
+
+
+def test_a_heterozygote_that_is_said_never_to_be_kept() -> None:
+    """Its figure stands, its dam is a carrier, and the other young are as the share says: none of them keeps it."""
+    both = compared(dam_alone(lab_tested(1), hatchling("Z"), hatchling("X", seen=False)))
+    assert both.now("Y", PLAIN) == {("", "Cone"): ONE}
+    assert both.now("D", PLAIN) == {("", "Cone"): ONE}
+    assert both.now("Z", PLAIN) == {("", ""): ONE}
+    assert both.now("X", PLAIN) == {("", ""): HALF, ("Cone", "Cone"): HALF}
+    assert both.inference.surprises == ()
+    assert not both.inference.conflicts
+
+
+def test_a_share_of_nothing_comes_before_unrecorded_carriers() -> None:
+    """A male that nobody said carries may have sired the heterozygote; that the dam kept it stays out while he may."""
+    both = compared(dam_alone(lab_tested(1), sires=(("S", HALF), (NONE, HALF))))
+    assert dict(both.inference.sires("C")) == {"S": ONE, NONE: Fraction(0)}
+
+
+def test_a_heterozygote_kept_does_not_move_other_families() -> None:
+    """Another dam's figure stays what it was, at its locus and at others."""
+    apart = (Animal("E", "female", (NORMAL,), (Claim("Cone", THIRD),)), Animal("K-1", "female", (NORMAL,), clutch="K"))
+    another = Clutch("K", ((NONE, ONE),), "E", DAY)
+    plain = dam_alone(lab_tested(0))
+    kept = dam_alone(lab_tested(1))
+    for case in (plain, kept):
+        both = compared(replace(case, animals=(*case.animals, *apart), clutches=(*case.clutches, another)))
+        assert both.now("E", PLAIN) == {("", ""): Fraction(4, 5), ("", "Cone"): Fraction(1, 5)}
+
+
+def test_through_time_a_heterozygote_is_kept_from_the_day_it_is_known() -> None:
+    """Until its test the young was normal for certain; from then on it carries."""
+    both = compared(dam_alone(lab_tested(1)))
+    rows = both.inference.history("Y", "plain")
+    figures = [figure.carries(1) for _, figure in rows if isinstance(figure, Figure)]
+    assert figures == [Fraction(0), ONE]
+
+
+# A sex-linked locus of a ZW dam without a male
+
+
+def test_an_untold_family_says_nothing_at_any_locus() -> None:
+    """A ZW dam, M or no male, a son: the linked locus leaves both possible, and what a plain locus says stays true."""
+    animals = (
+        Animal("S", "male", (NORMAL,), (Claim("Aone", HALF),)),
+        Animal("D", "female", (NORMAL,), (Claim("Cone", ONE),)),
+        Animal("Y", "male", (NORMAL,), clutch="C"),
+    )
+    plain = Case(
+        (PLAIN,),
+        tuple(replace(a, claims=tuple(c for c in a.claims if c.trait == "Cone")) for a in animals),
+        (clutch(("S", HALF), (NONE, HALF)),),
+        "ZW",
+    )
+    linked = infer(as_collection(Case((ONE_LINKED, PLAIN), animals, plain.clutches, "ZW")))
+    alone = infer(as_collection(plain))
+    assert not linked.conflicts
+    assert dict(linked.sires("C")) == dict(alone.sires("C")) == {"S": Fraction(2, 3), NONE: THIRD}
+    assert linked.now("Y", "plain") == alone.now("Y", "plain")
+    assert linked.now("Y", "one") == NotComputed(())
+    assert isinstance(linked.now("S", "one"), Figure)
+
+
+def test_the_young_of_an_untold_son_are_untold_too() -> None:
+    """He may breed and be tested: no conflict, no figure of him or his young, and his mate keeps what was said of her."""
+    animals = (
+        Animal("D", "female", (NORMAL,)),
+        Animal("Y", "male", (Reading(Look(("Aone",))),), tests=(LabTest("Aone", 2, date(2021, 1, 1)),), clutch="C"),
+        Animal("E", "female", (NORMAL,), (Claim("Aone", HALF),)),
+        Animal("K-1", "female", (Reading(Look(("Aone",))),), clutch="K"),
+    )
+    second = Clutch("K", (("Y", ONE),), "E", date(2023, 7, 1))
+    found = infer(as_collection(Case((ONE_LINKED,), animals, (clutch((NONE, ONE)), second), "ZW")))
+    assert not found.conflicts
+    assert found.now("Y", "one") == found.now("K-1", "one") == NotComputed(())
+    figure = found.now("E", "one")
+    assert isinstance(figure, Figure)
+    assert figure.carries(1) == HALF
