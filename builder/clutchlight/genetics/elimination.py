@@ -3,8 +3,9 @@
 Computes   for a graph of variables (joined when a factor holds both) the cliques of an elimination order, joined into a forest with the
            running-intersection property, and what it will cost in table entries.
 Symbols    size = number of states of a variable; the entries of a clique = the product of its sizes.
-Order      greedy, twice: smallest new table first, and fewest new pairs first; the plan with fewer entries in all is kept, ties by
-           the order of trying, then by variable number. The plan is a value: it can be printed and costed before any work.
+Order      greedy, twice: smallest new table first, and fewest new pairs first. Where both are dear, smallest new table first is tried
+           again with its prices shaken a little, by fixed amounts. The plan with fewest entries in all is kept, ties by the order of
+           trying, then by variable number. The plan is a value: it can be printed and costed before any work.
 Cost       about (variables) x (clique size)^2.
 Source     Lauritzen & Spiegelhalter 1988, J R Stat Soc B 50:157-224; greedy orders: Kjaerulff 1990 (technical report, from memory).
 
@@ -19,6 +20,12 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from math import prod
+
+DEAR = 1 << 16
+"""Entries in all from which looking for a better order costs less than it saves."""
+
+SHAKES = 16
+"""How often shaken prices are tried; on generated collections twice as many save hardly more."""
 
 Graph = dict[int, set[int]]
 Cost = Callable[[int, Graph, Sequence[int]], int]
@@ -61,7 +68,16 @@ def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> Plan:
     for variable, near in graph.items():
         near.discard(variable)
     plans = [_joined(_order(graph, sizes, cost), sizes) for cost in (_new_entries, _new_pairs)]
+    if min(plan.entries for plan in plans) >= DEAR:
+        plans += [_joined(_order(graph, sizes, _shaken(turn)), sizes) for turn in range(SHAKES)]
     return min(plans, key=lambda plan: plan.entries)
+
+
+def _shaken(turn: int) -> Cost:
+    """The price of a new table raised by up to six tenths, by an amount of its own for each variable and turn."""
+    return lambda variable, graph, sizes: (
+        _new_entries(variable, graph, sizes) * (100 + (variable * 7919 + turn * 4093 + variable * turn * 271) % 61)
+    )
 
 
 def _new_entries(variable: int, graph: Graph, sizes: Sequence[int]) -> int:
@@ -69,9 +85,9 @@ def _new_entries(variable: int, graph: Graph, sizes: Sequence[int]) -> int:
 
 
 def _new_pairs(variable: int, graph: Graph, sizes: Sequence[int]) -> int:
-    near = sorted(graph[variable])
-    missing = sum(1 for index, one in enumerate(near) for other in near[index + 1 :] if other not in graph[one])
-    return missing * 64 + len(near)
+    near = graph[variable]
+    missing = len(near) * (len(near) - 1) - sum(len(near & graph[other]) for other in near)  # each pair twice
+    return missing * 32 + len(near)
 
 
 def _order(graph: Graph, sizes: Sequence[int], cost: Cost) -> list[tuple[int, tuple[int, ...]]]:
