@@ -2,6 +2,9 @@
 
 `open_book` reads and infers; every problem of every stage comes back at once. `Book` holds what all outputs are made from;
 the commands, the watcher and the tests go through it and through nothing else.
+
+What makes pages, plans and the desk is imported where it is first needed, so that a build with nothing to do, and a command that only
+reads, end at once.
 """
 
 from __future__ import annotations
@@ -13,6 +16,7 @@ from difflib import get_close_matches
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from clutchlight import __version__, shipped
 from clutchlight.genetics.inference import Inference, infer
@@ -22,9 +26,6 @@ from clutchlight.model import Animal, Collection, Locus, Species
 from clutchlight.model.as_it_stood import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.season import Private
-from clutchlight.planning import odds_json, odds_words
-from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_values import Odds
 from clutchlight.problems import Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.public_side import apply_sales, log_facts, standings
@@ -34,18 +35,16 @@ from clutchlight.statements.past import Past, past_of
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.why import Why, why
 from clutchlight.website import addresses
-from clutchlight.website.context import FromPrivate
-from clutchlight.website.desk import Season, desk_files, season_lists
-from clutchlight.website.figure_changes import FigureChange, changes_against
-from clutchlight.website.log_words import facts_in_words
 from clutchlight.website.manifest import Wanted, content_hash
-from clutchlight.website.page_digest import rendering_digest
-from clutchlight.website.photos import prepare
-from clutchlight.website.public_plans import public_plans
 from clutchlight.website.publishing import RECORD_FOLDERS, Published, Standing, check_place, mark, planned, publish
-from clutchlight.website.rendering import Theme, load_theme
-from clutchlight.website.site import site_files, wanted_photos
+from clutchlight.website.theme import Theme, load_theme, rendering_digest
 from clutchlight.website.untouched import touched
+
+if TYPE_CHECKING:
+    from clutchlight.planning.odds_values import Odds
+    from clutchlight.website.context import FromPrivate
+    from clutchlight.website.desk import Season
+    from clutchlight.website.figure_changes import FigureChange
 
 ASKED = Place("command", 1, 1)
 """Where a mistake in what was typed is reported."""
@@ -82,6 +81,9 @@ class Book:
     @cached_property
     def from_private(self) -> Mapping[str, FromPrivate]:
         """The little that leaves the private side: opted-in log facts, and the end of a hold."""
+        from clutchlight.website.context import FromPrivate
+        from clutchlight.website.log_words import facts_in_words
+
         facts = log_facts(self.private.log, self.collection.settings.publish_from_log, self.until)
         holds = standings(self.collection, self.private.sales, self.until)
         return {
@@ -159,15 +161,21 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
 
 def pair_odds(book: Book, sire: str, dam: str, young: int | None) -> str:
     """The odds of a pairing in the lines that a terminal shows. Raises RecordsError when the two cannot be a pair."""
+    from clutchlight.planning import odds_words
+
     return odds_words.as_text(_odds(book, sire, dam, young), book.collection)
 
 
 def pair_odds_json(book: Book, sire: str, dam: str, young: int | None) -> dict[str, object]:
     """The same as the document of `odds --json`."""
+    from clutchlight.planning import odds_json
+
     return odds_json.to_json(_odds(book, sire, dam, young))
 
 
 def _odds(book: Book, sire: str, dam: str, young: int | None) -> Odds:
+    from clutchlight.planning.odds import odds
+
     one, other = asked_for(book.collection, sire).id, asked_for(book.collection, dam).id
     return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
 
@@ -204,6 +212,10 @@ def public_files(
     book: Book, standing: Standing, theme: str | None = None, stage: Callable[[], None] = lambda: None
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
+    from clutchlight.website.photos import prepare
+    from clutchlight.website.public_plans import public_plans
+    from clutchlight.website.site import site_files, wanted_photos
+
     look = _theme(book, theme)
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
     if errors_in(photos.problems):
@@ -270,6 +282,8 @@ def build(
     same = _stands_already(book, standing, _theme(book, theme))
     if same is not None:
         return Built(same, (), _pages(standing.manifest.pages))
+    from clutchlight.website.figure_changes import changes_against
+
     figures = changes_against(standing.read, book.statements)
     stage()
     files, problems = public_files(book, standing, theme, stage)
@@ -287,6 +301,8 @@ def _pages(addresses: Iterable[str]) -> int:
 
 def build_desk(book: Book, desk: Path, out: Path, day: date, *, theme: str | None = None) -> Published:
     """Writes the private desk of a day into a folder of its own, clear of the site at `out`. Raises RecordsError."""
+    from clutchlight.website.desk import desk_files
+
     return publish(
         Wanted(desk_files(book, _theme(book, theme), day)), desk, desk=out, collection=book.folder, kind="desk"
     )
@@ -294,4 +310,6 @@ def build_desk(book: Book, desk: Path, out: Path, day: date, *, theme: str | Non
 
 def season(book: Book, day: date) -> Season:
     """The season's lists as of a day, for the desk and the command `season`."""
+    from clutchlight.website.desk import season_lists
+
     return season_lists(book, day)

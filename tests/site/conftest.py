@@ -16,8 +16,8 @@ from clutchlight.website.manifest import Wanted
 from clutchlight.website.photos import Photos, prepare
 from clutchlight.website.public_plans import public_plans
 from clutchlight.website.publishing import publish
-from clutchlight.website.rendering import load_theme
 from clutchlight.website.site import site_files, wanted_photos
+from clutchlight.website.theme import load_theme
 
 Files = Mapping[str, bytes]
 

@@ -18,7 +18,7 @@ from clutchlight.season_book import open_book
 from clutchlight.website.desk import desk_files
 from clutchlight.website.manifest import Wanted
 from clutchlight.website.publishing import publish
-from clutchlight.website.rendering import load_theme
+from clutchlight.website.theme import load_theme
 
 pytestmark = pytest.mark.browser
 

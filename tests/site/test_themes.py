@@ -14,8 +14,9 @@ from tests.site.conftest import Files, Told
 from clutchlight import shipped
 from clutchlight.problems import RecordsError
 from clutchlight.website import pages, parts
-from clutchlight.website.rendering import TEMPLATE_OF, load_theme
+from clutchlight.website.rendering import TEMPLATE_OF
 from clutchlight.website.site import site_files
+from clutchlight.website.theme import load_theme
 
 
 def colours(sheet: str) -> list[set[str]]:

@@ -28,7 +28,7 @@ from clutchlight.website.desk import (
     sentences,
 )
 from clutchlight.website.desk.charts import stays, weight_chart, work_chart
-from clutchlight.website.rendering import Theme, load_theme
+from clutchlight.website.theme import Theme, load_theme
 
 DAY = date(2026, 11, 25)
 PAGES = (

@@ -14,7 +14,7 @@ from clutchlight.season_book import Book, open_book, public_files
 from clutchlight.website.desk import desk_files
 from clutchlight.website.manifest import Wanted
 from clutchlight.website.publishing import Standing, publish
-from clutchlight.website.rendering import load_theme
+from clutchlight.website.theme import load_theme
 
 Files = Mapping[str, bytes]
 DAY = date(2026, 11, 25)

@@ -147,7 +147,7 @@ class History:
 
     @cached_property
     def _before_births(self) -> dict[Place, Figure]:
-        """What its parents' records made of each young, in one sweep through time, by its place or that of a clutch mate; not at all loci."""
+        """What its parents' records made of each young, in one sweep through time, by the place of the first of its kind; not at all loci."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
         young = (egg for egg in eggs if egg.family is not None and egg.animals and timeline.born[egg.number])
         told = [

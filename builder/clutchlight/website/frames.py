@@ -8,7 +8,7 @@ from clutchlight.model import Settings
 from clutchlight.website import addresses
 from clutchlight.website.context import Context
 from clutchlight.website.parts import Frame, Link, NavLink, Picture
-from clutchlight.website.rendering import Theme
+from clutchlight.website.theme import Theme
 
 _SHORT = 200
 

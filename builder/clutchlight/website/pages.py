@@ -34,8 +34,6 @@ from clutchlight.website.parts import (
     Welfare,
 )
 
-CONTRACT = 1
-
 
 @dataclass(frozen=True, slots=True)
 class AvailabilityPage:

@@ -26,13 +26,14 @@ from clutchlight.website.frames import Framing
 from clutchlight.website.lineage_page import lineage_page
 from clutchlight.website.manifest import Wanted
 from clutchlight.website.other_pages import method_page, moved_page, not_found_page, prose_page
-from clutchlight.website.page_digest import page_digest, rendering_digest
+from clutchlight.website.page_digest import page_digest
 from clutchlight.website.pages import MovedPage
 from clutchlight.website.photos import NO_PHOTOS, Photos
 from clutchlight.website.plan_page import plan_page, plans_page
 from clutchlight.website.prose import pictures_in
 from clutchlight.website.public_plans import PublicPlan
-from clutchlight.website.rendering import Theme
+from clutchlight.website.rendering import Printer
+from clutchlight.website.theme import Theme, rendering_digest
 from clutchlight.website.trait_page import trait_page
 
 
@@ -81,7 +82,7 @@ def site_files(
     framing = Framing(context, theme)
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.style.items()}
-    rendering = rendering_digest(theme.templates)
+    rendering, printer = rendering_digest(theme.templates), Printer(theme)
     kept: dict[str, str] = {}
     digests: dict[str, str] = {}
     listed: list[str] = []
@@ -89,7 +90,7 @@ def site_files(
         digests[address] = page_digest(page)
         same = standing(address, rendering, digests[address])
         if same is None:
-            made[address] = theme.render(page)
+            made[address] = printer.render(page)
         else:
             kept[address] = same
         if address.endswith("index.html") and not isinstance(page, MovedPage):

@@ -12,7 +12,7 @@ from clutchlight.website.desk.pairing_pages import pairings_page, proving_page
 from clutchlight.website.desk.rack_pages import phone_page, sheet_page
 from clutchlight.website.desk.rendering import DeskTheme
 from clutchlight.website.desk.today_page import today_page
-from clutchlight.website.rendering import Theme
+from clutchlight.website.theme import Theme
 
 
 def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:

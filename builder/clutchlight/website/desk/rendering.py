@@ -19,7 +19,7 @@ from markupsafe import Markup
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website.desk import pages
 from clutchlight.website.desk.pages import DeskPage, Inline
-from clutchlight.website.rendering import Theme
+from clutchlight.website.theme import Theme
 
 TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
     {
