@@ -38,14 +38,14 @@ WHOLE = """\
 M with D: a clutch of 8 hatchlings
   The young: their parents are not related, as far as is recorded.
 
-  Normal-looking: of 8 eggs, expect 5 or 6; at least one: 99 in 100.
+  Normal-looking: 2 in 3 eggs; of 8 eggs, expect 5 or 6; at least one: 99 in 100.
       May carry Piebald (1 in 2) and Clown (2 in 3).
       Together: both 1 in 3, one 1 in 2, neither 1 in 6.
-  Clown: of 8 eggs, expect 1 or 2; at least one: 85 in 100.
+  Clown: 2 in 9 eggs; of 8 eggs, expect 1 or 2; at least one: 85 in 100.
       May carry Piebald (1 in 2).
-  Piebald: of 8 eggs, expect fewer than one; at least one: 36 in 100.
+  Piebald: 1 in 12 eggs; of 8 eggs, expect fewer than one; at least one: 36 in 100.
       May carry Clown (2 in 3).
-  Piebald Clown: of 8 eggs, expect fewer than one; at least one: 17 in 100.
+  Piebald Clown: 1 in 36 eggs; of 8 eggs, expect fewer than one; at least one: 17 in 100.
 
 What it would prove
   M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch

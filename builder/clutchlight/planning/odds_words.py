@@ -22,14 +22,18 @@ SHOWN = 24
 WIDTH = 100
 """Columns of the text for a terminal."""
 
+FOUR_LOCI = 4**4
+"""The largest denominator of a share of eggs that is printed exactly."""
+
 NORMAL_LOOK = "normal-looking"
 
 
 @dataclass(frozen=True, slots=True)
 class LookWords:
-    """One outcome in words. `eggs`: how many to expect; `carries`, `harm`: sentences, perhaps none."""
+    """One outcome in words. `each`: its share of eggs; `eggs`: how many to expect; `carries`, `harm`: sentences, perhaps none."""
 
     look: str
+    each: str
     eggs: str
     carries: tuple[str, ...]
     harm: tuple[str, ...]
@@ -66,7 +70,7 @@ def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
     said = in_words(odds, collection, shown)
     lines = [said.title, *_wrapped(said.kinship, 2), ""]
     for look in said.looks:
-        lines += _wrapped(f"{look.look}: {look.eggs}", 2)
+        lines += _wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
         lines += [line for sentence in (*look.carries, *look.harm) for line in _wrapped(sentence, 6)]
     lines += _wrapped(said.more, 2)
     for heading, sentences in (("What it would prove", said.proves), ("Please note", said.notes)):
@@ -95,6 +99,14 @@ def expected_eggs(expected: Fraction, young: int, at_least_one: Fraction) -> str
     if expected == young:
         return "every egg." if young > 1 else "the one egg, for certain."
     return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)}."
+
+
+def _each(per_egg: Fraction) -> str:
+    """The share of eggs, exact while it can be that of a pairing of known parents at four loci: "9 in 32 eggs"; "" for every egg."""
+    if per_egg == 1:
+        return ""
+    exact = per_egg.denominator <= FOUR_LOCI
+    return f"{f'{per_egg.numerator} in {per_egg.denominator}' if exact else words.in_count(per_egg)} eggs"
 
 
 def _about(expected: Fraction) -> str:
@@ -131,6 +143,7 @@ def _look_words(outcome: Outcome, young: int, species: Species) -> LookWords:
     name = look_name(outcome)
     return LookWords(
         name[:1].upper() + name[1:],
+        _each(outcome.per_egg),
         expected_eggs(outcome.expected, young, outcome.at_least_one),
         tuple(_carries(outcome, species)),
         tuple(harm_sentence(harm) for harm in outcome.harm),

@@ -53,13 +53,8 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
         rows.append(TimelineRow(clutch.laid, words.sentence(f"Laid{eggs}")))
     caused = changes.caused_by.get(clutch.id, ())
     if clutch.hatched:
-        count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
-        young = f": {words.counted(count, 'hatchling')}" if count else ""
-        rows.append(
-            TimelineRow(
-                clutch.hatched, words.sentence(f"Hatched{young}"), tuple(_of_clutch(change) for change in caused)
-            )
-        )
+        hatched = words.sentence(f"Hatched{_hatchlings(clutch)}")
+        rows.append(TimelineRow(clutch.hatched, hatched, tuple(_of_clutch(change) for change in caused)))
     if clutch.ended:
         rows.append(TimelineRow(clutch.ended, "Ended without a hatchling."))
     later: dict[Event, list[Change]] = {}
@@ -145,13 +140,17 @@ def _events(
             yield TimelineRow(When.day(event.on), words.sentence(what), (UNCHANGED,))
 
 
+def _hatchlings(clutch: Clutch) -> str:
+    count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
+    known = "" if clutch.complete else " on record"
+    return f": {words.counted(count, 'hatchling')}{known}" if count else ""
+
+
 def _own_record(telling: Telling, animal: Animal, event: Event) -> str:
     """A record of the animal itself that changed nothing: a clutch that it bred, a test, a look read again; "" for any other."""
     clutch = telling.collection.clutches.get(event.subject)
     if event.kind == "hatching" and clutch is not None and telling.as_parent(clutch, animal.id):
-        count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
-        young = f": {words.counted(count, 'hatchling')}" if count else ""
-        return f"clutch {clutch.id} hatched{young}"
+        return f"clutch {clutch.id} hatched{_hatchlings(clutch)}"
     if event.subject != animal.id:
         return ""
     if event.kind == "test":
