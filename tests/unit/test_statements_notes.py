@@ -256,7 +256,7 @@ def test_a_test_says_what_it_found_and_how_sure_it_is() -> None:
     }
     said = state_all(Fake(collection(animals), figures=figures), {})
     assert texts(said)[0] == (
-        "A test on 2025-09-01 (shed test) found one copy, wrong 1 time in 100: 1 in 2 before, over 99 in 100 now."
+        "A test on 1 September 2025 (shed test, errs 1 time in 100) found one copy: 1 in 2 before, over 99 in 100 now."
     )
 
 

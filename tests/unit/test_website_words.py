@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from clutchlight.model import When
-from clutchlight.website import addresses, day_words
+from clutchlight.statements import day_words
+from clutchlight.website import addresses
 from clutchlight.website.cards import slug
 
 

@@ -75,6 +75,8 @@ class ToProve:
 def proving(inference: Inference) -> tuple[ToProve, ...]:
     """Every animal and trait in question, that with the best mating first; ties by fewest hatchlings needed, then id.
 
+    Of mates that settle as much in as many hatchlings, one that breeds already goes before one that is held back to.
+
     In question: a chance under 1 and not under `doubt_below`, resting on more than a background frequency. `inference.conflicts`
     must be empty.
     """
@@ -93,19 +95,22 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
         ]
         for locus, allele, now in _open_traits(inference, animal):
             tested = (matings.test(animal, mate, locus, allele) for mate in mates)
-            telling = sorted((mating for mating in tested if mating is not None), key=_rank)
+            telling = sorted(
+                (mating for mating in tested if mating is not None),
+                key=lambda mating: (*_rank(mating), collection.animals[mating.mate].status != "breeder", mating.mate),
+            )
             clutch = usual_clutch(collection.species[animal.species])
             found.append(ToProve(animal.id, locus.key, locus.alleles[allele - 1], now, clutch, tuple(telling)))
     return tuple(
-        sorted(found, key=lambda one: (*(_rank(one.matings[0])[:2] if one.matings else _LAST), one.animal, one.locus))
+        sorted(found, key=lambda one: (*(_rank(one.matings[0]) if one.matings else _LAST), one.animal, one.locus))
     )
 
 
 _LAST = (Fraction(1), MOST_NEEDED + 2)
 
 
-def _rank(mating: TestMating) -> tuple[Fraction, int, str]:
-    return -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed, mating.mate
+def _rank(mating: TestMating) -> tuple[Fraction, int]:
+    return -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed
 
 
 def _open_traits(inference: Inference, animal: Animal) -> Iterator[tuple[Locus, int, Fraction]]:

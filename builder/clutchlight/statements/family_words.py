@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Inheritance, LabTest, Locus, Reading
 from clutchlight.model.looking import genotypes_left
-from clutchlight.statements import words
+from clutchlight.statements import day_words, words
 from clutchlight.statements.telling import Telling, looked
 
 
@@ -138,11 +138,11 @@ def tests_of(telling: Telling, animal: str, locus: Locus, allele: int) -> tuple[
 
 
 def test_words(test: LabTest, whose: str) -> str:
-    """ "a test of its dam F-03 on 2024-02-01 (shed test) found one copy"."""
+    """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
     of = "" if whose == "it" else f" of {whose}"
-    how = f" ({test.by})" if test.by else ""
-    wrong = f", wrong {words.times(test.error)}" if test.error else ""
-    return f"a test{of} on {test.on}{how} found {words.counted(test.copies, 'copy', 'copies')}{wrong}"
+    errs = f"errs {words.times(test.error)}" if test.error else ""
+    how = f" ({', '.join(part for part in (test.by, errs) if part)})" if test.by or errs else ""
+    return f"a test{of} {day_words.on(test.on)}{how} found {words.counted(test.copies, 'copy', 'copies')}"
 
 
 def event_clutch(telling: Telling, event: Event) -> Clutch | None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clutchlight.model import Animal, Correction
-from clutchlight.statements import AnimalStatement
+from clutchlight.statements import AnimalStatement, day_words
 from clutchlight.statements.words import join_and, sentence
-from clutchlight.website import addresses, cards, day_words, said
+from clutchlight.website import addresses, cards, said
 from clutchlight.website.context import Context, for_sale, latest_first
 from clutchlight.website.dated_part import card_link, dated_lines
 from clutchlight.website.drawings import animal_pedigree

@@ -15,9 +15,9 @@ import segno
 from markupsafe import Markup
 
 from clutchlight.model import Animal, Clutch
-from clutchlight.statements import AnimalStatement
+from clutchlight.statements import AnimalStatement, day_words
 from clutchlight.statements.words import sentence
-from clutchlight.website import addresses, cards, day_words, said
+from clutchlight.website import addresses, cards, said
 from clutchlight.website.animal_page import parent_links, welfare_of
 from clutchlight.website.context import Context
 from clutchlight.website.dated_part import has_card, standing_record, young_with_cards

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from clutchlight.model import Animal, When
-from clutchlight.statements import AnimalStatement
-from clutchlight.website import day_words, said
+from clutchlight.statements import AnimalStatement, day_words
+from clutchlight.website import said
 from clutchlight.website.context import SEX_SIGNS, Context
 from clutchlight.website.parts import Card, FilterKeys, State
 

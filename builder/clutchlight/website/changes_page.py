@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from clutchlight.statements import day_words
 from clutchlight.statements.changes import Change
-from clutchlight.website import addresses, day_words
+from clutchlight.website import addresses
 from clutchlight.website.context import Context
 from clutchlight.website.frames import Framing
 from clutchlight.website.pages import ChangesPage

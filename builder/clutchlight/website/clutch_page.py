@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Tally
-from clutchlight.statements import ClutchStatement
-from clutchlight.statements.words import are, counted, in_count, number, percent_text, sentence
-from clutchlight.website import addresses, cards, day_words, said
+from clutchlight.statements import ClutchStatement, day_words
+from clutchlight.statements.words import NOT_COMPUTED, are, counted, in_count, number, percent_text, sentence
+from clutchlight.website import addresses, cards, said
 from clutchlight.website.animal_page import welfare_of
 from clutchlight.website.context import Context, for_sale, latest_first
 from clutchlight.website.dated_part import young_with_cards
@@ -172,8 +172,8 @@ def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[P
     yield parent_of(context, page, stated.dam, "Dam", None)
 
 
-def _chance(chance: Fraction) -> str:
-    return f"{percent_text(chance)} ({in_count(chance)})"
+def _chance(chance: Fraction | None) -> str:
+    return f"chance {NOT_COMPUTED}" if chance is None else f"{percent_text(chance)} ({in_count(chance)})"
 
 
 def parent_of(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:

@@ -15,9 +15,9 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
-from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
+from clutchlight.statements import AnimalStatement, ClutchStatement, Statements, day_words
 from clutchlight.statements.past import NO_PAST, Past
-from clutchlight.website import addresses, day_words
+from clutchlight.website import addresses
 from clutchlight.website.parts import Fact, Link, Picture, Source
 from clutchlight.website.photos import NO_PHOTOS, Photos
 from clutchlight.website.public_plans import PublicPlan
@@ -28,7 +28,7 @@ SEX_SIGNS: Mapping[str, str] = {
     "unknown": "◇",
 }
 
-_MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
+MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
 """A word that has the form of an id and a digit in it; a full stop after it is none of it."""
 
 
@@ -161,7 +161,7 @@ class Context:
     def _parts(self, text: str) -> Iterator[tuple[str, str | None, str]]:
         """Words, and ids that have a page with its address and the name to show; all escaped."""
         end = 0
-        for match in _MAY_BE_ID.finditer(text):
+        for match in MAY_BE_ID.finditer(text):
             target = self._pages_by_id.get(match[0])
             if target is not None:
                 yield str(escape(text[end : match.start()])), None, ""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.ledger import DatedRecord
+from clutchlight.statements import day_words
 from clutchlight.statements.dated_records import said_words
-from clutchlight.website import addresses, day_words
+from clutchlight.website import addresses
 from clutchlight.website.context import Context
 from clutchlight.website.parts import DatedLine, Link
 

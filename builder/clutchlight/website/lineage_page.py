@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from clutchlight.model import Animal, Clutch
+from clutchlight.statements import day_words
 from clutchlight.statements.words import counted, sentence
-from clutchlight.website import addresses, day_words, said
+from clutchlight.website import addresses, said
 from clutchlight.website.animal_page import parent_links
 from clutchlight.website.context import SEX_SIGNS, Context
 from clutchlight.website.frames import Framing

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from clutchlight.records.public_side import LogFacts
-from clutchlight.website.day_words import when
+from clutchlight.statements.day_words import when
 from clutchlight.website.parts import Fact
 
 

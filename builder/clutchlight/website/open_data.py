@@ -11,7 +11,8 @@ import json
 from collections.abc import Iterator, Mapping
 
 from clutchlight.model import Animal
-from clutchlight.website import addresses, day_words
+from clutchlight.statements import day_words
+from clutchlight.website import addresses
 from clutchlight.website.context import Context, for_sale
 
 AVAILABILITY = "clutchlight/availability/1"

@@ -9,10 +9,9 @@ from collections.abc import Iterator
 
 from markupsafe import Markup, escape
 
-from clutchlight.statements import AnimalStatement, Note, Standing, TraitStatement
+from clutchlight.statements import AnimalStatement, Note, Standing, TraitStatement, day_words
 from clutchlight.statements import Line as StatedLine
 from clutchlight.statements.words import join_and, sentence
-from clutchlight.website import day_words
 from clutchlight.website.context import Context
 from clutchlight.website.drawings import chance_drawing
 from clutchlight.website.parts import History, HistoryRow, Link, Reason, Statement, TraitLine

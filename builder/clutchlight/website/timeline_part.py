@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from clutchlight import diagrams
 from clutchlight.diagrams import StepPoint
+from clutchlight.statements import day_words
 from clutchlight.statements.courses import Course
 from clutchlight.statements.timelines import TimelineRow
 from clutchlight.statements.words import percent
-from clutchlight.website import day_words
 from clutchlight.website.context import Context
 from clutchlight.website.parts import Drawing, Timeline, TimelineEntry
 
@@ -45,7 +45,7 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
     for number, course in enumerate(moving, start=1):
         points = tuple(
             StepPoint(
-                date=moment.on.isoformat() if moment.on else "at first",
+                date=day_words.short(moment.on) if moment.on else "at first",
                 percent=percent(moment.carries),
                 words=moment.cause
                 or ("at its hatching" if moment.on else "at first, by its look and what was said of it"),

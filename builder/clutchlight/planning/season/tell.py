@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.season import Private, Sale
+from clutchlight.statements import day_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +79,12 @@ def people_to_tell(
     then: Mapping[tuple[str, date], Known],
     now: Mapping[str, Known],
     because: Mapping[str, str] | None = None,
+    page: Mapping[str, str] | None = None,
 ) -> tuple[ToTell, ...]:
-    """The buyers to tell, by the day they know of, oldest first. `because`: for an animal, what changed it, in a sentence."""
+    """The buyers to tell, by the day they know of, oldest first.
+
+    `because`: for an animal, what changed it, in a sentence. `page`: its address on the web, where it has one.
+    """
     found = []
     for sale in private.sales:
         since = knows_since(sale, day)
@@ -91,7 +96,7 @@ def people_to_tell(
             changes = changes_between(before, today)
             if changes:
                 reason = (because or {}).get(name)
-                message = _message(collection, sale, animal, since, changes, reason)
+                message = _message(collection, sale, animal, since, changes, reason, (page or {}).get(name))
                 found.append(ToTell(sale, name, since, changes, message))
     return tuple(sorted(found, key=lambda one: (one.since, one.animal)))
 
@@ -134,11 +139,17 @@ def _looks(looks: Sequence[str] | None) -> str:
 
 
 def _message(
-    collection: Collection, sale: Sale, animal: Animal, since: date, changes: Sequence[Change], because: str | None
+    collection: Collection,
+    sale: Sale,
+    animal: Animal,
+    since: date,
+    changes: Sequence[Change],
+    because: str | None,
+    page: str | None,
 ) -> str:
     species = collection.species[animal.species].name if animal.species in collection.species else "snake"
     name = f"{animal.name} ({animal.id})" if animal.name else animal.id
-    bought = f" on {sale.handed_over}" if isinstance(sale.handed_over, When) else ""
+    bought = f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) else ""
     told = any(one.on.last == since for one in sale.told)
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
@@ -151,6 +162,8 @@ def _message(
     ]
     if because:
         lines += [because, ""]
+    if page:
+        lines += [f"Its page says why, and always says what we know: {page}", ""]
     lines += [
         "Nothing about the animal itself has changed, and nothing is asked of you; we only want you to know what we know.",
         "If you have bred it, or plan to, we would be glad to hear of it.",

@@ -8,8 +8,7 @@ from urllib.parse import quote
 
 from clutchlight.model.season import Sale, plain_number
 from clutchlight.planning.season.tell import ToTell
-from clutchlight.statements import words
-from clutchlight.website import day_words
+from clutchlight.statements import day_words, words
 from clutchlight.website.desk import sentences
 from clutchlight.website.desk.cautions import LARGE, MOVING, cautions
 from clutchlight.website.desk.charts import weight_chart

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 from clutchlight.genetics.values import Figure
@@ -19,6 +20,8 @@ from clutchlight.planning.season.tell import (
 from clutchlight.statements import words
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.telling import Telling
+from clutchlight.website import addresses
+from clutchlight.website.context import MAY_BE_ID
 
 
 def buyers_to_tell(telling: Telling, private: Private, day: date) -> tuple[ToTell, ...]:
@@ -35,9 +38,15 @@ def buyers_to_tell(telling: Telling, private: Private, day: date) -> tuple[ToTel
     for (name, since), loci in spoken.items():
         now[name] = _known(telling, name, None, loci)
         because[name] = _because(telling, name, since, loci)
-        told = people_to_tell(telling.collection, private, day, {(name, since): then[name, since]}, now, because)
+        before = {(name, since): then[name, since]}
+        told = people_to_tell(telling.collection, private, day, before, now, because, _pages(telling, name))
         found += [one for one in told if (one.animal, one.since) == (name, since)]
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
+
+
+def _pages(telling: Telling, name: str) -> dict[str, str]:
+    web, animal = telling.collection.settings.web_address, telling.collection.animals[name]
+    return {name: addresses.absolute(web, addresses.animal(name))} if web and animal.publish == "page" else {}
 
 
 Spoken = tuple[tuple[Locus, int], ...]
@@ -77,7 +86,8 @@ def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure
     trait = locus.alleles[allele - 1]
     carries = figure.carries(allele)
     if not carries:
-        return Carried(carries, "ruled out")
+        out = telling.inferred.ruled_out(animal.id, locus.key, allele)
+        return Carried(carries, "ruled out" if out else f"nothing said of {trait}")
     shown = telling.shows(animal.id, locus, allele) and all(
         locus.shows_allele(pair, allele) for pair, _ in figure.genotypes
     )
@@ -100,4 +110,15 @@ def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
             if event is not None and event.on > since and carries != before:
                 causes[cause_words(telling, animal, event, locus, allele)] = None
             before = carries
-    return f"What taught us: {words.join_and(list(causes))}." if causes else ""
+    return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
+
+
+def _with_names(telling: Telling, text: str) -> str:
+    """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
+    animals = telling.collection.animals
+
+    def named(match: re.Match[str]) -> str:
+        record = animals.get(match[0])
+        return f"{record.name} ({record.id})" if record and record.name and record.publish != "no" else match[0]
+
+    return MAY_BE_ID.sub(named, text)

@@ -35,7 +35,7 @@ def season_text(season: Season) -> str:
 
 def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
-    yield "Overworked", _glance(sentences.overworked(season), "Nobody, by what is logged.")
+    yield "Overworked or losing weight", _glance(sentences.overworked(season), "Nobody, by what is logged.")
     yield "Due this week", _glance(sentences.due_this_week(season), "Nothing.")
     yield "Proves most", _glance(sentences.proves_most(season), "No planned pairing settles an open question.")
     yield "Ready", _glance(sentences.who_is_ready(season), "Nobody on record is old and heavy enough.")
@@ -47,7 +47,9 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
             for item in season.due
         ),
     )
-    yield "Planned pairings", (line for planned in season.planned for line in _planned(season, planned))
+    settled = f"(settled: proved, or brought under {words.in_count(collection.settings.doubt_below)})"
+    lines = [line for planned in season.planned for line in _planned(season, planned)]
+    yield "Planned pairings", ([settled, *lines] if lines else lines)
     yield "Who needs proving", _to_prove(season)
     yield "Not ready to leave", (sentences.not_ready(collection, one) for one in season.not_ready)
     yield (

@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from clutchlight.planning import odds_words, proving_words
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.proving import BREEDING, ToProve
-from clutchlight.statements import words
-from clutchlight.website import day_words
+from clutchlight.statements import day_words, words
 from clutchlight.website.desk import sentences
 from clutchlight.website.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
 from clutchlight.website.desk.gathering import Pair, PlannedPairing, Season

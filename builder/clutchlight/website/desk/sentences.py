@@ -15,8 +15,7 @@ from clutchlight.planning.season.due import Due
 from clutchlight.planning.season.holds import Balance, Hold, LoanEnding, NotReady
 from clutchlight.planning.season.readiness import Readiness
 from clutchlight.planning.season.rotation import Flag, MaleAtWork, Visits
-from clutchlight.statements import words
-from clutchlight.website import day_words
+from clutchlight.statements import day_words, words
 from clutchlight.website.desk.gathering import Pair, PlannedPairing, Question, Season
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -60,7 +60,7 @@ def _not_ready(season: Season) -> tuple[sentences.Line, ...]:
 def glance(season: Season) -> tuple[Glance, ...]:
     """The four answers that the desk gives first."""
     return (
-        Glance("overworked", "Overworked", sentences.overworked(season), "Nobody, by what is logged."),
+        Glance("overworked", "Overworked or losing weight", sentences.overworked(season), "Nobody, by what is logged."),
         Glance("due", "Due this week", sentences.due_this_week(season), "Nothing."),
         Glance(
             "proves",

@@ -22,6 +22,11 @@ def day(value: date) -> str:
     return f"{value.day} {month(value)}"
 
 
+def short(value: date) -> str:
+    """With the month cut to three letters, for drawings: "16 Jul 2024"."""
+    return f"{value.day} {_MONTHS[value.month - 1][:3]} {value.year}"
+
+
 def month(value: date) -> str:
     return f"{_MONTHS[value.month - 1]} {value.year}"
 
