@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from difflib import get_close_matches
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
@@ -26,7 +25,8 @@ from clutchlight.model import Animal, Collection, Locus, Species
 from clutchlight.model.as_it_stood import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.season import Private
-from clutchlight.problems import Place, Problem, RecordsError, errors_in, in_order
+from clutchlight.plaintext.findings import nearest
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.public_side import apply_sales, log_facts, standings
 from clutchlight.records.reading import SETTINGS_FILE
@@ -45,9 +45,6 @@ if TYPE_CHECKING:
     from clutchlight.website.context import FromPrivate
     from clutchlight.website.desk import Season
     from clutchlight.website.figure_changes import FigureChange
-
-ASKED = Place("command", 1, 1)
-"""Where a mistake in what was typed is reported."""
 
 
 @dataclass(frozen=True)
@@ -143,10 +140,10 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     found: list[Why] = []
     named = {alias.casefold(): (locus, name) for locus, name, alias in trait_names(species)}
     if trait is not None and trait.casefold() not in named:
-        near = get_close_matches(trait.casefold(), named, 1)
-        hint = f"; the nearest is '{named[near[0]][1]}'" if near else ""
+        near = nearest(trait, named)
+        hint = f"; the nearest is '{named[near][1]}'" if near else ""
         raise RecordsError(
-            [Problem.at(ASKED, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")]
+            [Problem.at(COMMAND_LINE, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")]
         )
     for locus in book.inference.loci_in_play(record.species) if trait is None else [named[trait.casefold()][0]]:
         for allele, name in enumerate(locus.alleles, 1):
@@ -155,7 +152,9 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
                 if isinstance(derived, Why) and (trait is not None or derived.carries):
                     found.append(derived)
                 elif isinstance(derived, NotComputed) and trait is not None:
-                    raise RecordsError([Problem.at(ASKED, "not-computed", f"the figure of '{name}' is not computed")])
+                    raise RecordsError(
+                        [Problem.at(COMMAND_LINE, "not-computed", f"the figure of '{name}' is not computed")]
+                    )
     return tuple(found)
 
 
@@ -195,9 +194,9 @@ def asked_for(collection: Collection, ident: str) -> Animal:
     known = {name.casefold(): animal for animal in collection.animals.values() for name in (*animal.was, animal.id)}
     if ident.casefold() in known:
         return known[ident.casefold()]
-    near = get_close_matches(ident.casefold(), known, 1)
-    hint = f"; the nearest is '{known[near[0]].id}'" if near else ""
-    raise RecordsError([Problem.at(ASKED, "unknown-animal", f"there is no animal '{ident}'{hint}")])
+    near = nearest(ident, known)
+    hint = f"; the nearest is '{known[near].id}'" if near else ""
+    raise RecordsError([Problem.at(COMMAND_LINE, "unknown-animal", f"there is no animal '{ident}'{hint}")])
 
 
 def trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
