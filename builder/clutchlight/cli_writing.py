@@ -16,9 +16,11 @@ from clutchlight.command_line import (
     ERRORS_IN_RECORDS,
     FOLDER,
     Day,
+    as_called,
     collection_or_default,
     opened,
     problems_shown,
+    quoted,
     show,
     today,
 )
@@ -50,7 +52,10 @@ def start_command(folder: Path, name: str) -> None:
     """Make a new collection with one small worked example."""
     for file in start(folder, name):
         click.echo(f"made {folder / file}")
-    click.echo(f"Next: clutchlight build {folder} --out {folder / 'site'}")
+    click.echo(f"Next: {as_called()} build {quoted(folder)} --out {quoted(folder / 'site')}")
+    click.echo(
+        f"Then open {folder / 'site' / 'index.html'} in a browser, and put your animals in the place of the example's."
+    )
 
 
 @click.command("log")
@@ -64,7 +69,10 @@ def start_command(folder: Path, name: str) -> None:
 def log_command(
     animals: str, event: str, value: str | None, note: str | None, on: date | None, folder: Path | None
 ) -> None:
-    """Write a log row. ANIMALS: one id, or several with commas; for a pairing both, as in M-02,F-03."""
+    """Write a log row. ANIMALS: one id, or several with commas.
+
+    A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`.
+    """
     place = collection_or_default(folder)
     book = opened(place)
     names = [name.strip() for name in animals.split(",") if name.strip()]
@@ -103,17 +111,19 @@ def hatched_command(
     place = collection_or_default(folder)
     book = opened(place)
     looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
-    told(
-        write_hatched(
-            place,
-            book.collection,
-            clutch,
-            on=on or today(),
-            young=young,
-            went_bad=went_bad,
-            unseen=unseen,
-            possible=looks,
-        )
+    made = write_hatched(
+        place,
+        book.collection,
+        clutch,
+        on=on or today(),
+        young=young,
+        went_bad=went_bad,
+        unseen=unseen,
+        possible=looks,
+    )
+    told(made)
+    click.echo(
+        f"Next: put sex and look behind each number in {place / made.file}; until then they count as not looked at."
     )
 
 

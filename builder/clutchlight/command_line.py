@@ -6,6 +6,7 @@ Exit codes: 0 good (warnings included), 1 errors in the records, 2 wrong usage. 
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -120,6 +121,24 @@ def show(problems: Iterable[Problem]) -> None:
     """Prints problems to stderr, a line each."""
     for problem in problems:
         click.echo(str(problem), err=True)
+
+
+def as_called() -> str:
+    """The program's name as the person called it: its bare name only where that finds this very program."""
+    called = Path(sys.argv[0])
+    if called.name == "__main__.py" and called.parent.name == "clutchlight":
+        return f"{quoted(sys.orig_argv[0])} -m clutchlight"
+    if called.stem != "clutchlight":
+        return "clutchlight"
+    found = shutil.which("clutchlight")
+    if found is not None and Path(found).resolve() == called.resolve():
+        return "clutchlight"
+    return quoted(str(called))
+
+
+def quoted(path: Path | str) -> str:
+    """A path as it can be typed: in quotation marks where it has a space."""
+    return f'"{path}"' if " " in str(path) else str(path)
 
 
 def counted(number: int, word: str) -> str:

@@ -16,11 +16,18 @@ Level = Literal["error", "warning"]
 
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
-    """Where something was written: file relative to the collection, line and column counted from 1."""
+    """Where something was written: file relative to the collection, line and column counted from 1.
+
+    Line 0: no line of a file, but a whole folder or the command line.
+    """
 
     file: str
     line: int = 1
     column: int = 1
+
+
+COMMAND_LINE = Place("command line", 0, 0)
+"""Where a mistake in what was typed after a command's name is told."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -39,7 +46,7 @@ class Problem:
         return cls(place.file, place.line, place.column, code, message, level)
 
     def __str__(self) -> str:
-        where = f"{visible(self.file)}:{self.line}:{self.column}"
+        where = visible(self.file) + (f":{self.line}:{self.column}" if self.line else "")
         return f"{where}: {self.level}: {visible(self.message)} [{self.code}]"
 
     def as_json(self) -> dict[str, str | int]:

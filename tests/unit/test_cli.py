@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -161,3 +162,46 @@ def test_stamping_twice_adds_nothing_the_second_time(own: Path) -> None:
     assert again.exit_code == 0
     assert "nothing was written" in again.stdout
     assert (own / "ledger" / "2026.jsonl").read_bytes() == ledger
+
+
+@pytest.mark.parametrize(
+    ("argv", "on_path", "called"),
+    [
+        ([".venv/bin/clutchlight"], False, ".venv/bin/clutchlight"),
+        (["/my tools/clutchlight"], False, '"/my tools/clutchlight"'),
+        (["PATH/clutchlight"], True, "clutchlight"),
+        (["/x/clutchlight/__main__.py"], False, "python3 -m clutchlight"),
+        (["/usr/bin/pytest"], False, "clutchlight"),
+    ],
+)
+def test_the_next_command_is_shown_as_it_can_be_typed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, argv: list[str], on_path: bool, called: str
+) -> None:
+    """The program is named as it was called; by its bare name only where the shell finds it so."""
+    program = tmp_path / "clutchlight"
+    program.write_text("")
+    program.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path) if on_path else "")
+    monkeypatch.setattr(sys, "argv", [argument.replace("PATH", str(tmp_path)) for argument in argv])
+    monkeypatch.setattr(sys, "orig_argv", ["python3", "-m", "clutchlight"])
+    room = tmp_path / "a room"
+    printed = run("start", room).stdout.splitlines()
+    assert printed[-2] == f'Next: {called} build "{room}" --out "{room / "site"}"'
+
+
+def test_hatching_says_what_comes_next(own: Path) -> None:
+    """The lines that `hatched` writes stand for young nobody has looked at, until somebody fills them in."""
+    result = run("hatched", "C26-06", "--on", "2026-12-02", "--collection", own)
+    assert result.exit_code == 0, result.stderr
+    assert result.stdout.splitlines()[-1] == (
+        f"Next: put sex and look behind each number in {own / 'clutches/C26-06.md'};"
+        " until then they count as not looked at."
+    )
+
+
+def test_an_animal_that_is_not_there_is_told_of_the_command_line(own: Path) -> None:
+    """`why` and `odds` name no file for what was typed."""
+    for command in (["why", "M-99"], ["odds", "M-99", "F-01"], ["laid", "F-99"], ["odds", "M-01", "M-02"]):
+        result = run(*command, "--collection", own)
+        assert (result.exit_code, result.stderr.partition(":")[0]) == (1, "command line")
+        assert result.stderr.startswith("command line: error: ")

@@ -140,11 +140,21 @@ def test_a_row_twice_and_an_odd_weight_are_warned_of(tmp_path: Path) -> None:
     assert result.private is not None
 
 
-def test_a_comma_for_the_decimals_asks_which_number_is_meant(tmp_path: Path) -> None:
-    """1,613 may be a kilo and a half or a gram and a half: the reader does not guess."""
-    result = read(tmp_path, {"log/2026.csv": "date;animal;event;value\n2026-11-01;M-01;weight;1,613\n"})
+@pytest.mark.parametrize(
+    ("written", "remedy"),
+    [
+        ("1,613", "1613"),
+        ("1.613", "1613"),
+        ("1 613 g", "1613"),
+        ("15,5", "15.5"),
+        ("heavy", "grams in digits, such as 1215"),
+    ],
+)
+def test_a_weight_of_thousands_is_never_read_as_one_of_grams(tmp_path: Path, written: str, remedy: str) -> None:
+    """1,613 and 1.613 are a kilo and a half as people type it; three decimals of a gram are nobody's scale."""
+    result = read(tmp_path, {"log/2026.csv": f"date;animal;event;value\n2026-11-01;M-01;weight;{written}\n"})
     assert [found.message for found in result.problems] == [
-        "'1,613' is not a weight; write 1.613 or 1613, whichever is meant"
+        f"'{written}' is not a weight in plain grams; write {remedy}"
     ]
 
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests.unit.record_writing import animal, clutch_of, md, problems
 
 from clutchlight.plaintext.fields import read_chance, read_date
+from clutchlight.plaintext.findings import nearest
 
 
 @pytest.mark.parametrize(
@@ -174,3 +175,26 @@ def test_numbers_of_eggs_are_whole_and_plain(tmp_path: Path) -> None:
     """A clutch's counts are numbers, whatever their leading zeros."""
     _, clutch = clutch_of(tmp_path, "sire: M-01\neggs: 08\nslugs: 1")
     assert (clutch.eggs, clutch.slugs) == (8, 1)
+
+
+ROOM = ["M-01", "M-02", "M-05", "M-08", "M-21", "F-01", "F-10", "F-15-A", "C23-01", "C23-02"]
+
+
+@pytest.mark.parametrize(
+    ("word", "near"),
+    [
+        ("M-15", "M-05"),
+        ("M-28", "M-08"),
+        ("m-5", "M-05"),
+        ("F-1", "F-01"),
+        ("M01", "M-01"),
+        ("C23-03", "C23-01"),
+        ("X-99", None),
+        ("F-77", None),
+        ("C17-44", None),
+    ],
+)
+def test_the_nearest_id_is_one_that_a_finger_may_have_missed(word: str, near: str | None) -> None:
+    """Leading zeros first; then the id with most characters at the same place; nothing that is too far."""
+    assert nearest(word, ROOM) == near
+    assert nearest(word, reversed(ROOM)) == near

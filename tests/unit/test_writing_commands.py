@@ -19,9 +19,10 @@ from clutchlight.model import Collection
 from clutchlight.model.season import Private
 from clutchlight.problems import RecordsError
 from clutchlight.records import writing
-from clutchlight.records.clutch_writing import sires_in_log, write_hatched, write_laid
+from clutchlight.records.clutch_writing import write_hatched, write_laid
 from clutchlight.records.known import Known
 from clutchlight.records.log_writing import log_event
+from clutchlight.records.males_in_log import males_in_log
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.starting import start
 
@@ -58,6 +59,55 @@ def test_a_pairing_is_one_row_with_the_male_first(tmp_path: Path) -> None:
     made = log_event(tmp_path, Known(collection), ["F-01", "M-01"], "Pairing", on=DAY, note='quiet, "at last"')
     assert made.new
     assert made.text == HEADER + '2026-11-25,M-01,paired,F-01,,"quiet, ""at last"""\n'
+
+
+@pytest.mark.parametrize(("first", "second"), [("M-01", "F-01"), ("F-01", "M-01"), ("m-01", "f-01"), ("F-01", "m-01")])
+def test_the_other_animal_of_a_pairing_may_stand_behind_the_event(tmp_path: Path, first: str, second: str) -> None:
+    """`log M-01 paired F-01` is the same row as `log M-01,F-01 paired`."""
+    collection, _ = good(tmp_path, {})
+    made = log_event(tmp_path, Known(collection), [first], "paired", second, on=DAY)
+    private = read_everything(tmp_path).private
+    assert private is not None
+    assert [(row.animal, row.partner, row.value) for row in private.log] == [("M-01", "F-01", None)]
+    assert made.text.count("\n") == 2
+
+
+def test_one_animal_alone_may_be_parted(tmp_path: Path) -> None:
+    """`log M-01 parted` needs nobody else, as in the file."""
+    collection, _ = good(tmp_path, {})
+    assert log_event(tmp_path, Known(collection), ["M-01"], "parted", on=DAY).text.endswith("M-01,parted,,,\n")
+
+
+@pytest.mark.parametrize(
+    ("animals", "event", "value", "said"),
+    [
+        (["M-01"], "paired", None, "'paired' does not say with whom; name both: `log M-01,OTHER paired`"),
+        (
+            ["M-01"],
+            "lock",
+            "all night",
+            "animal 'all night' has no record; add a record for it in animals/; words about a pairing go behind --note",
+        ),
+        (
+            ["M-01"],
+            "parted",
+            "F-09",
+            "animal 'F-09' has no record; the nearest is 'F-01'; words about a pairing go behind --note",
+        ),
+        (["M-01", "F-01", "F-02"], "paired", None, "'paired' takes two animals, a male and a female; 3 are named"),
+        (["M-09"], "meal", "rat", "animal 'M-09' has no record; the nearest is 'M-01'"),
+        (["M-01"], "weight", None, "a weight has no figure; write the grams as its value, such as 1215"),
+    ],
+)
+def test_a_mistake_on_the_command_line_is_told_of_the_command_line(
+    tmp_path: Path, animals: Sequence[str], event: str, value: str | None, said: str
+) -> None:
+    """No file, line or column is named for a row that was never written."""
+    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    with pytest.raises(RecordsError) as error:
+        log_event(tmp_path, Known(collection), animals, event, value, on=DAY)
+    (problem,) = error.value.problems
+    assert str(problem) == f"command line: error: {said} [{problem.code}]"
 
 
 @pytest.mark.parametrize(
@@ -286,7 +336,8 @@ def test_a_clutch_names_every_male_of_the_window(tmp_path: Path) -> None:
     assert "# M-01 was with her 2026-10-10 to 2026-10-11, a lock was seen.\n" in made.text
     assert "# M-03 was with her 2026-10-24, no lock was logged.\n" in made.text
     assert "# Earlier: M-02 was with her 2025-12-01, no lock was logged.\n" in made.text
-    assert "Stored sperm can count" in made.text
+    assert "# A female can store sperm for months, in some snakes for years: an earlier male may count.\n" in made.text
+    assert [line for line in made.text.splitlines() if "source" in line or '"' in line] == []
     again = read_everything(tmp_path).collection
     assert again is not None
     assert [str(chance) for _, chance in again.clutches["C27-01"].sires.candidates] == ["1/2", "1/2"]
@@ -295,7 +346,7 @@ def test_a_clutch_names_every_male_of_the_window(tmp_path: Path) -> None:
 def test_pairings_before_her_last_clutch_are_of_an_earlier_window(tmp_path: Path) -> None:
     """F-01 laid in May 2026: a pairing of that winter no longer counts as this season's, however short the gap."""
     collection, private = both(tmp_path, "2026-05-10,M-02,paired,F-01,,\n2026-06-01,M-01,paired,F-01,,\n")
-    inside, before = sires_in_log(private.log, collection, "F-01", date(2026, 8, 1))
+    inside, before = males_in_log(private.log, collection, "F-01", date(2026, 8, 1))
     assert ([one.male for one in inside], [one.male for one in before]) == (["M-01"], ["M-02"])
 
 
@@ -303,7 +354,7 @@ def test_the_window_ends_at_laying_and_begins_after_her_last_clutch(tmp_path: Pa
     """A male put with her after she laid is no sire; one of the very day of her last laying is of the earlier window."""
     rows = "2026-05-16,M-02,paired,F-01,,\n2026-05-17,M-03,paired,F-01,,\n2026-08-02,M-01,paired,F-01,,\n"
     collection, private = both(tmp_path, rows)
-    inside, before = sires_in_log(private.log, collection, "F-01", date(2026, 8, 1))
+    inside, before = males_in_log(private.log, collection, "F-01", date(2026, 8, 1))
     assert ([one.male for one in inside], [one.male for one in before]) == (["M-03"], ["M-02"])
 
 
@@ -311,7 +362,7 @@ def test_the_window_ends_at_laying_and_begins_after_her_last_clutch(tmp_path: Pa
 def test_the_window_is_270_days(tmp_path: Path, laid: date, counts: bool) -> None:
     """A pairing of 2025-10-10 is 270 days before 2026-07-07 (common practice, no source)."""
     collection, private = both(tmp_path, "2025-10-10,M-01,paired,F-02,,\n")
-    inside, before = sires_in_log(private.log, collection, "F-02", laid)
+    inside, before = males_in_log(private.log, collection, "F-02", laid)
     assert (len(inside), len(before)) == ((1, 0) if counts else (0, 1))
 
 
@@ -497,3 +548,37 @@ def test_a_folder_in_use_is_refused(tmp_path: Path) -> None:
     start(tmp_path / "empty")
     assert names_in(tmp_path) == ["empty", "file", "used"]
     assert names_in(tmp_path / "used") == [".hidden"]
+
+
+def test_the_folder_one_stands_in_is_called_by_its_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`start .` in a new folder fills it, without taking it from under the shell; again, it is refused by the folder's name."""
+    room = tmp_path / "my room"
+    room.mkdir()
+    monkeypatch.chdir(room)
+    start(Path())
+    assert (Path() / "collection.yaml").is_file()
+    assert [name for name in names_in(room) if name.startswith(".clutchlight")] == []
+    assert read_everything(room, today=DAY).problems == ()
+    with pytest.raises(RecordsError) as error:
+        start(Path())
+    assert [str(problem) for problem in error.value.problems] == [
+        "my room: error: something is in this folder already; name one that is new or empty [folder-taken]"
+    ]
+
+
+def test_a_folder_that_cannot_be_filled_stays_empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the last file cannot be put in its place, those before it are taken out again."""
+    room = tmp_path / "room"
+    room.mkdir()
+    real = Path.rename
+
+    def fails(self: Path, target: Path) -> Path:
+        if target == room / "collection.yaml":
+            raise OSError(28, "No space left on device")
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "rename", fails)
+    with pytest.raises(RecordsError) as error:
+        start(room)
+    assert refused(error) == ["cannot-write"]
+    assert names_in(room) == []

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
-from difflib import get_close_matches
+from difflib import SequenceMatcher
 
 from clutchlight.model import When
 from clutchlight.problem_codes import CODES
@@ -12,6 +13,10 @@ from clutchlight.problems import Place, Problem
 MAX_SEARCHES = 300
 MAX_MESSAGE = 800
 MAX_WORD = 80
+CUTOFF_OF_IDS = 0.7
+"""Ids share most of their characters as it is, so that one near by must share more than a word must."""
+
+_LEADING_ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
 
 
 class Findings:
@@ -39,14 +44,34 @@ class Findings:
 
 
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
-    """The known word that looks most like `word`, whatever the case; ties go to the first in order."""
+    """The known word that looks most like `word`, whatever the case; None when none is near.
+
+    An id that differs in leading zeros only, as M-5 from M-05, is nearest of all. Words of one likeness: the one with most
+    characters at the same place, then of the same length, then the first in order.
+    """
     if len(word) > MAX_WORD:
         return None
-    folded: dict[str, str] = {}
+    written = word.casefold()
+    numbered = any(char.isdigit() for char in written)
+    bare = _LEADING_ZEROS.sub("", written)
+    if numbered:
+        cutoff = max(cutoff, CUTOFF_OF_IDS)
+    matcher = SequenceMatcher(b=written)
+    best: tuple[float, int, bool] | None = None
+    found = None
     for name in sorted(known):
-        folded.setdefault(name.casefold(), name)
-    found = get_close_matches(word.casefold(), folded, n=1, cutoff=cutoff)
-    return folded[found[0]] if found else None
+        folded = name.casefold()
+        if numbered and _LEADING_ZEROS.sub("", folded) == bare:
+            return name
+        matcher.set_seq1(folded)
+        least = max(cutoff, best[0] if best is not None else 0)
+        if matcher.real_quick_ratio() < least or matcher.quick_ratio() < least or (ratio := matcher.ratio()) < least:
+            continue
+        at_place = sum(one == other for one, other in zip(folded, written, strict=False))
+        score = (ratio, at_place, len(folded) == len(written))
+        if best is None or score > best:
+            best, found = score, name
+    return found
 
 
 def or_nearest(word: str, known: Iterable[str], otherwise: str = "") -> str:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from clutchlight.model import Animal, Collection, Sex, Species
 from clutchlight.plaintext.findings import or_nearest
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
 
 MOST_YOUNG = 100
 """The largest clutch that odds are given for: more than any snake in the catalogue lays."""
@@ -99,7 +99,7 @@ def opposite(sex: Sex) -> Sex:
 
 def asked_of(position: int) -> Place:
     """The place of a problem with what was asked on the command line: its column is the argument."""
-    return Place("arguments", 1, position)
+    return Place(COMMAND_LINE.file, COMMAND_LINE.line, position)
 
 
 def _refused(position: int, code: str, message: str) -> RecordsError:

@@ -7,55 +7,22 @@ may still count through stored sperm, and is named in a comment. Nothing is deci
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
+from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 from clutchlight.model import Animal, Clutch, Collection
-from clutchlight.model.season import PAIR_EVENTS, LogRow, Private
+from clutchlight.model.season import Private
 from clutchlight.plaintext.composing import compose
 from clutchlight.plaintext.decoding import split_front_matter
 from clutchlight.plaintext.fields import parse_id
 from clutchlight.plaintext.findings import Findings, nearest
 from clutchlight.plaintext.values import Table, Text
-from clutchlight.problems import Place, RecordsError, errors_in
+from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
+from clutchlight.records.males_in_log import Candidate, clutches_of_dam, males_in_log, sire_window_days
 from clutchlight.records.writing import Original, Written, add, create, original, refuse
 
-SIRE_WINDOW_DAYS = (
-    270  # common practice, no source: pairings of one season; `season: {sire_window_days: ...}` changes it
-)
 _TWICE_DAYS = 21
-
-# Pairings that show a male with a female; `parted` shows that he was.
-_TOGETHER = PAIR_EVENTS
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A male that the log puts with a female: when first and last, and whether a lock was seen."""
-
-    male: str
-    first: date
-    last: date
-    locked: bool
-
-
-def sires_in_log(
-    log: Iterable[LogRow], collection: Collection, dam: str, laid: date, window_days: int = SIRE_WINDOW_DAYS
-) -> tuple[tuple[Candidate, ...], tuple[Candidate, ...]]:
-    """The males with her in the window before laying, and those only before it; each by first day, then id."""
-    begins = laid - timedelta(days=window_days)
-    for earlier in _laid_before(collection, dam, laid):
-        begins = max(begins, earlier + timedelta(days=1))
-    inside: dict[str, list[LogRow]] = {}
-    before: dict[str, list[LogRow]] = {}
-    for row in log:
-        male = row.with_(dam)
-        if row.event in _TOGETHER and male is not None and row.day <= laid:
-            (inside if row.day >= begins else before).setdefault(male, []).append(row)
-    earlier_only = {male: rows for male, rows in before.items() if male not in inside}
-    return _candidates(inside), _candidates(earlier_only)
 
 
 def write_laid(
@@ -72,8 +39,8 @@ def write_laid(
     """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
     mother = _animal(collection, dam)
     if mother.sex == "male":
-        raise refuse("clutches", "parent-sex", f"'{mother.id}' is on record as male; name the dam")
-    for clutch in _clutches_of_dam(collection, mother.id):
+        raise refuse(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
+    for clutch in clutches_of_dam(collection, mother.id):
         if clutch.laid is not None and abs((clutch.laid.last - on).days) <= _TWICE_DAYS:
             raise refuse(
                 clutch.place.file,
@@ -82,9 +49,9 @@ def write_laid(
                 clutch.place.line,
             )
     key = _new_id(collection, on) if name is None else _checked_id(collection, name)
-    window = _window_days(private, mother.species)
-    inside, before = sires_in_log(private.log, collection, mother.id, on, window)
-    text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window, collection)) + "\n"
+    window = sire_window_days(private.rules, mother.species)
+    inside, before = males_in_log(private.log, collection, mother.id, on, window)
+    text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window)) + "\n"
     return create(folder, f"clutches/{key}.md", text)
 
 
@@ -107,14 +74,16 @@ def write_hatched(
     if record is None:
         near = nearest(clutch, collection.clutches)
         remedy = f"the nearest is '{near}'" if near else "`laid DAM` makes the record of a clutch"
-        raise refuse("clutches", "unknown-clutch", f"'{clutch}' is no clutch on record; {remedy}")
+        raise refuse(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record; {remedy}")
     file, line = record.place.file, record.place.line
     if record.hatched is not None or record.ended is not None or record.young or record.tally or record.to_sort:
         said = f"hatched {record.hatched}" if record.hatched is not None else "ended or has young on record"
         raise refuse(file, "cannot-write", f"'{clutch}' already {said}; change that record by hand", line)
     if record.laid is not None and on < record.laid.first:
         raise refuse(
-            file, "cannot-write", f"{on} is before '{clutch}' was laid ({record.laid}); look at the date", line
+            COMMAND_LINE,
+            "cannot-write",
+            f"{on} is before '{clutch}' was laid ({record.laid}: {file}); say another day with --on",
         )
     count, lines = _counts(record, young, went_bad, unseen)
     if not count:
@@ -144,7 +113,6 @@ def _laid_lines(
     inside: Sequence[Candidate],
     before: Sequence[Candidate],
     window: int,
-    collection: Collection,
 ) -> list[str]:
     lines = ["---", f"id: {key}"]
     males = [candidate.male for candidate in inside]
@@ -162,8 +130,8 @@ def _laid_lines(
     for candidate in before:
         lines.append(f"# Earlier: {_seen(candidate)}")
     if before:
-        lines.append("# Stored sperm can count: add such a male to `sire`, or `unknown`, where it may.")
-        lines.extend(f"# {line}" for line in _stored_sperm(collection, mother.species))
+        lines.append("# A female can store sperm for months, in some snakes for years: an earlier male may count.")
+        lines.append("# Add such a male to `sire`, or `unknown`, where he may.")
     several = f"[{', '.join(males)}]"
     lines.append(f"sire: {several if len(males) > 1 else males[0] if males else 'unknown'}")
     lines.append(f"dam: {mother.id}")
@@ -175,58 +143,8 @@ def _laid_lines(
 
 
 def _seen(candidate: Candidate) -> str:
-    days = candidate.first.isoformat()
-    if candidate.last != candidate.first:
-        days = f"{days} to {candidate.last.isoformat()}"
-    return f"{candidate.male} was with her {days}, {'a lock was seen' if candidate.locked else 'no lock was logged'}."
-
-
-def _stored_sperm(collection: Collection, species: str) -> list[str]:
-    """The species file's own words on it, in lines that fit a screen."""
-    known = collection.species.get(species)
-    fact = known.facts.get("stored_sperm") if known is not None else None
-    note = str(fact["note"]) if isinstance(fact, Mapping) else ""
-    return _wrapped(note, 110)
-
-
-def _wrapped(text: str, width: int) -> list[str]:
-    lines: list[str] = []
-    for word in text.split():
-        if lines and len(lines[-1]) + 1 + len(word) <= width:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return lines
-
-
-def _candidates(rows: dict[str, list[LogRow]]) -> tuple[Candidate, ...]:
-    found = [
-        Candidate(
-            male,
-            min(row.day for row in seen),
-            max(row.day for row in seen),
-            any(row.event == "lock" for row in seen),
-        )
-        for male, seen in rows.items()
-    ]
-    return tuple(sorted(found, key=lambda candidate: (candidate.first, candidate.male)))
-
-
-def _laid_before(collection: Collection, dam: str, laid: date) -> list[date]:
-    days = [clutch.laid.last for clutch in _clutches_of_dam(collection, dam) if clutch.laid is not None]
-    return [day for day in days if day < laid]
-
-
-def _clutches_of_dam(collection: Collection, dam: str) -> list[Clutch]:
-    return [clutch for clutch in collection.clutches.values() if clutch.dam == dam]
-
-
-def _window_days(private: Private, species: str) -> int:
-    for key in (species, ""):
-        rules = private.rules.get(key)
-        if rules is not None and rules.sire_window_days is not None:
-            return rules.sire_window_days
-    return SIRE_WINDOW_DAYS
+    lock = "a lock was seen" if candidate.locked else "no lock was logged"
+    return f"{candidate.male} was with her {candidate.days}, {lock}."
 
 
 def _animal(collection: Collection, name: str) -> Animal:
@@ -236,7 +154,7 @@ def _animal(collection: Collection, name: str) -> Animal:
     if found is None or found.nameless:
         near = nearest(name, (key for key in collection.animals if ":" not in key))
         remedy = f"the nearest is '{near}'" if near else "add a record for it in animals/"
-        raise refuse("animals", "unknown-animal", f"animal '{name}' has no record; {remedy}")
+        raise refuse(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
     return found
 
 
@@ -253,13 +171,13 @@ def _new_id(collection: Collection, laid: date) -> str:
 
 
 def _checked_id(collection: Collection, name: str) -> str:
-    text = Text.at(name, Place("clutches"))
+    text = Text.at(name, COMMAND_LINE)
     try:
         parse_id(text)
     except Exception as error:
-        raise refuse("clutches", "bad-id", str(error)) from None
+        raise refuse(COMMAND_LINE, "bad-id", str(error)) from None
     if name.casefold() in _taken(collection):
-        raise refuse("clutches", "duplicate-id", f"'{name}' is already taken; choose another id")
+        raise refuse(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
     return name
 
 
@@ -296,18 +214,17 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
             raise refuse(
                 record.place.file,
                 "cannot-write",
-                "this record has no `eggs`; add it, or say how many hatched",
+                "this record has no `eggs`; add the line, or say how many hatched with --young",
                 record.place.line,
             )
         return young, [f"eggs: {young + lost}", *lines]
     count = eggs - lost if young is None else young
     if count < 0 or count + lost != eggs:
         raise refuse(
-            record.place.file,
+            COMMAND_LINE,
             "egg-count",
-            f"{count} young and {lost} lost do not add up to {eggs} good eggs; say how many went bad (`went_bad`) or died"
-            " before they could be seen (`unseen`)",
-            record.place.line,
+            f"{count} young and {lost} lost do not add up to {eggs} good eggs ({record.place.file}); say how many went bad"
+            " with --went-bad, or died before they could be seen with --unseen",
         )
     return count, lines
 

@@ -46,8 +46,9 @@ ALSO: Mapping[str, str] = {
     "slugs": "slugs only",
     "pip": "pipped",
 }
-_GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,3})?)\s*g?", re.IGNORECASE)
-_COMMA_GRAMS = re.compile(r"[0-9]{1,6},[0-9]{1,3}\s*g?", re.IGNORECASE)
+_GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
+_THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
+_COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
 _ODD_FACTOR, _ODD_DAYS = 3, 90
 
 
@@ -167,7 +168,9 @@ def _subject(cell: Text | None, event: str | None, known: Known, findings: Findi
 def _number(event: str | None, value: Text | None, row: Row, findings: Findings) -> Fraction | None:
     if event == "weight":
         if value is None:
-            findings.report(row.place, "log-value", "a weight has no figure; write the grams under `value`")
+            findings.report(
+                row.place, "log-value", "a weight has no figure; write the grams as its value, such as 1215"
+            )
             return None
         return _weight(value, findings)
     if value is None:
@@ -178,7 +181,7 @@ def _number(event: str | None, value: Text | None, row: Row, findings: Findings)
         findings.report(
             value.place,
             "log-value",
-            f"'{value}' is not a number of eggs or young; write digits only, words under `note`",
+            f"'{value}' is not a number of eggs or young; write digits only, and words into the note",
         )
     elif event == "sexed" and value.casefold() not in SEXES:
         findings.report(value.place, "log-value", f"'{value}' is no sex; write male, female or unknown")
@@ -189,12 +192,13 @@ def _weight(value: Text, findings: Findings) -> Fraction | None:
     found = _GRAMS.fullmatch(value)
     if found is not None and Fraction(found[1]) > 0:
         return Fraction(found[1])
-    if _COMMA_GRAMS.fullmatch(value):
-        bare = value.rstrip(" gG")
-        remedy = f"write {bare.replace(',', '.')} or {bare.replace(',', '')}, whichever is meant"
+    if thousands := _THOUSANDS.fullmatch(value):
+        remedy = f"write {int(thousands[1] + thousands[2])}"
+    elif comma := _COMMA_GRAMS.fullmatch(value):
+        remedy = f"write {comma[1]}.{comma[2]}"
     else:
         remedy = "write grams in digits, such as 1215"
-    findings.report(value.place, "log-value", f"'{value}' is not a weight; {remedy}")
+    findings.report(value.place, "log-value", f"'{value}' is not a weight in plain grams; {remedy}")
     return None
 
 

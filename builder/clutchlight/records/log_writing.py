@@ -13,7 +13,8 @@ from pathlib import Path
 from clutchlight.model.season import PAIR_EVENTS, LogRow
 from clutchlight.plaintext.decoding import decode
 from clutchlight.plaintext.findings import Findings
-from clutchlight.problems import RecordsError, errors_in
+from clutchlight.plaintext.values import Text
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in
 from clutchlight.records.known import Known
 from clutchlight.records.log_rows import ALSO, COLUMNS, NEEDED, read_log
 from clutchlight.records.spreadsheet import cells_as_line, read_sheet
@@ -39,7 +40,9 @@ def log_event(
     if word == "note":
         note, value = " ".join(text for text in (value, note) if text) or None, None
     if not animals:
-        raise refuse("log", "missing-key", "no animal is named; write its id")
+        raise refuse(COMMAND_LINE, "missing-key", "no animal is named; write its id")
+    if word in PAIR_EVENTS and len(animals) == 1 and (value or word != "parted"):
+        animals, value = (*animals, _other(animals[0], event, value, known)), None
     subjects = (
         _pair(animals, word, known) if word in PAIR_EVENTS and len(animals) > 1 else [(name, "") for name in animals]
     )
@@ -89,9 +92,26 @@ def _unread(found: Original, findings: Findings) -> RecordsError:
     return RecordsError((*refused.problems, *errors_in(findings.problems)))
 
 
+def _other(animal: str, event: str, value: str | None, known: Known) -> str:
+    """The other animal of a pairing, when it is named behind the event: `log M-01 paired F-01`."""
+    if not value:
+        raise refuse(
+            COMMAND_LINE, "log-pair", f"'{event}' does not say with whom; name both: `log {animal},OTHER {event}`"
+        )
+    findings = Findings()
+    other = known.animal(Text.at(value, COMMAND_LINE), findings)
+    if other is None:
+        said = findings.problems[0]
+        words = "; words about a pairing go behind --note"
+        raise refuse(COMMAND_LINE, said.code, f"{said.message}{words}")
+    return other
+
+
 def _pair(animals: Sequence[str], event: str, known: Known) -> list[tuple[str, str]]:
     if len(animals) != 2:
-        raise refuse("log", "log-pair", f"'{event}' takes two animals, a male and a female")
+        raise refuse(
+            COMMAND_LINE, "log-pair", f"'{event}' takes two animals, a male and a female; {len(animals)} are named"
+        )
     first, second = animals
     one = known.record(first)
     return [(second, first)] if one is not None and one.sex == "female" else [(first, second)]
@@ -102,12 +122,17 @@ def _line(row: dict[str, str], columns: Sequence[str], delimiter: str) -> str:
 
 
 def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: Sequence[dict[str, str]]) -> None:
-    """The file as it would be must read well, with the old rows first and unchanged and the new ones after them."""
+    """The file as it would be must read well, with the old rows first and unchanged and the new ones after them.
+
+    What is wrong then was typed on the command line: the old rows were read before.
+    """
     findings = Findings()
     safe = decode(text.encode("utf-8", "surrogatepass"), file, findings)
     after = () if safe is None else read_log(safe, file, known, findings)
     if findings.errors:
-        raise RecordsError(errors_in(findings.problems))
+        raise RecordsError(
+            Problem.at(COMMAND_LINE, problem.code, problem.message) for problem in errors_in(findings.problems)
+        )
     if tuple(after[: len(before)]) != tuple(before) or len(after) != len(before) + len(rows):
         raise refuse(
             file, "cannot-write", "the rows cannot be added so that the file reads the same as before; add them by hand"

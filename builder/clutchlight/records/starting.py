@@ -1,6 +1,7 @@
 """`start`: a new collection with one small worked example, complete and without a mistake.
 
-The folder is made beside its place and takes its name in one step. A folder that holds anything is refused.
+A new folder is made beside its place and takes its name in one step. An empty one is filled, collection.yaml last, since it is
+what makes a collection. A folder that holds anything is refused.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
+from clutchlight.problems import Place
 from clutchlight.records.writing import refuse
 
 _COLLECTION = """\
@@ -109,19 +111,22 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
 
     The collection's id is the one thing drawn at random (UUID version 4), unless it is given.
     """
+    named = Place(folder.name or folder.resolve().name or str(folder), 0, 0)
     if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
-        raise refuse(folder.name, "folder-taken", "something is here already; name a folder that is new or empty")
+        raise refuse(named, "folder-taken", "something is in this folder already; name one that is new or empty")
     quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     files = {
         "collection.yaml": _COLLECTION.format(name=quoted, collection_id=collection_id or uuid4()),
         **_FILES,
     }
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=folder.parent))
+        stands = folder.is_dir()
+        beside = folder if stands else folder.parent
+        beside.mkdir(parents=True, exist_ok=True)
+        made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=beside))
     except OSError as error:
         raise refuse(
-            folder.name, "cannot-write", f"nothing can be made here ({error.strerror}); look at its permissions"
+            named, "cannot-write", f"nothing can be made here ({error.strerror}); look at its permissions"
         ) from None
     try:
         for file, text in files.items():
@@ -130,16 +135,29 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
             path.write_bytes(text.encode("utf-8"))
         for empty in ("photos", "season", "traits", "pages"):
             (made / empty).mkdir()
-        made.chmod(0o755)
-        if folder.exists():
-            folder.rmdir()
-        made.rename(folder)
+        if stands:
+            _fill(folder, made)
+        else:
+            made.chmod(0o755)
+            made.rename(folder)
     except OSError as error:
         raise refuse(
-            folder.name, "cannot-write", f"the collection cannot be made here ({error.strerror}); nothing was made"
+            named, "cannot-write", f"the collection cannot be made here ({error.strerror}); nothing was made"
         ) from None
     finally:
         if made.exists():
             with suppress(OSError):
                 shutil.rmtree(made)
     return tuple(sorted(files))
+
+
+def _fill(folder: Path, made: Path) -> None:
+    """Moves everything made into an empty folder; what cannot be finished is taken away again."""
+    moved: list[Path] = []
+    try:
+        for entry in sorted(made.iterdir(), key=lambda entry: (entry.name == "collection.yaml", entry.name)):
+            moved.append(entry.rename(folder / entry.name))
+    except OSError:
+        for entry in moved:
+            entry.rename(made / entry.name)
+        raise

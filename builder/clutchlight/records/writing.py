@@ -41,9 +41,10 @@ class Original:
     line_end: str
 
 
-def refuse(file: str, code: str, message: str, line: int = 1, column: int = 1) -> RecordsError:
-    """What a writing command raises: nothing was written, and why."""
-    return RecordsError([Problem.at(Place(file, line, column), code, message)])
+def refuse(where: str | Place, code: str, message: str, line: int = 1) -> RecordsError:
+    """What a writing command raises: nothing was written, and why. `where`: a file, or a place that is no file's."""
+    place = where if isinstance(where, Place) else Place(where, line)
+    return RecordsError([Problem.at(place, code, message)])
 
 
 def original(folder: Path, file: str) -> Original | None:
