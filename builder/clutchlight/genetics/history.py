@@ -147,7 +147,7 @@ class History:
 
     @cached_property
     def _before_births(self) -> dict[Place, Figure]:
-        """What its parents' records made of each young, in one sweep through time, by the place of the first of its kind; not at all loci."""
+        """What its parents' records made of each young, in one sweep through time, by the first of its kind; not at all loci."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
         young = (egg for egg in eggs if egg.family is not None and egg.animals and timeline.born[egg.number])
         told = [
@@ -177,7 +177,7 @@ class History:
         if not born:
             return None
         if place in self.world.untold:
-            return NotComputed(())
+            return NotComputed((), "alone")
         known = self._before_births.get((locus, self._first_of_its_kind(self.world.pedigree.eggs[number])))
         return known if known is not None else self.at(place, born - 1)
 

@@ -62,10 +62,10 @@ class Wanted:
 
 
 def read_manifest(folder: Path) -> Manifest | None:
-    """What a folder says of itself; None when this program did not make it."""
+    """What a folder says of itself; None when this program did not make it. Raises OSError when that cannot be told."""
     try:
         listed = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):
+    except (FileNotFoundError, NotADirectoryError, ValueError, RecursionError):
         return None
     if not isinstance(listed, dict) or listed.get("made_by") != "clutchlight" or not _texts(listed.get("files")):
         return None

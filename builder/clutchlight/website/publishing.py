@@ -87,7 +87,8 @@ def publish(
 
 def planned(files: Wanted, out: Path, kind: str = "site") -> Published:
     """What `publish` would do, without doing it."""
-    return _difference(files.manifest(kind), _looked_through(Path(os.path.realpath(out)), kind))
+    with _as_problems(out):
+        return _difference(files.manifest(kind), _looked_through(Path(os.path.realpath(out)), kind))
 
 
 class Standing:
@@ -95,7 +96,9 @@ class Standing:
 
     def __init__(self, out: Path) -> None:
         self._place = Path(os.path.realpath(out))
-        self.manifest = read_manifest(self._place) or Manifest("site", {})
+        self.manifest = Manifest("site", {})
+        with suppress(OSError):
+            self.manifest = read_manifest(self._place) or self.manifest
 
     def read(self, address: str) -> bytes | None:
         """The content of a file."""
@@ -122,8 +125,9 @@ class Standing:
         Raises RecordsError when the folder holds anything that this tool did not put there as it is.
         """
         left = any(os.path.lexists(_beside(self._place, what)) for what in ("next", "old", "journal"))
-        if left or _looked_through(self._place, "site").files != self.manifest.files:
-            return None
+        with _as_problems(self._place):
+            if left or _looked_through(self._place, "site").files != self.manifest.files:
+                return None
         return Published((), (), (), len(self.manifest.files))
 
     def page(self, address: str, rendering: str, digest: str) -> str | None:
@@ -192,12 +196,17 @@ def _looked_through(out: Path, kind: str) -> _Found:
 
 
 def _walk(folder: Path) -> Iterator[str]:
-    """Every file and link in a folder, relative, with forward slashes, in order."""
-    for root, folders, names in os.walk(folder):
+    """Every file and link in a folder, relative, with forward slashes, in order. Raises OSError for a part that cannot be read."""
+    for root, folders, names in os.walk(folder, onerror=_give_back):
         links = [name for name in folders if os.path.islink(os.path.join(root, name))]  # noqa: PTH118, PTH114 - many files
         folders.sort()
         for name in sorted([*names, *links]):
             yield Path(root, name).relative_to(folder).as_posix()
+
+
+def _give_back(error: OSError) -> None:
+    """Without this a walk passes over what it cannot read."""
+    raise error
 
 
 def _difference(manifest: Manifest, found: _Found) -> Published:
@@ -294,12 +303,11 @@ def _finish_earlier(out: Path) -> None:
     The journal exists only once `.OUT.next` was complete.
     """
     journal, following, old = _beside(out, "journal"), _beside(out, "next"), _beside(out, "old")
-    if journal.exists():
-        if not os.path.lexists(out):
-            (following if following.is_dir() else old).rename(out)
-            _flush(out.parent)
-        _clear(old)
-        journal.unlink()
+    if journal.exists() and not os.path.lexists(out):
+        (following if following.is_dir() else old).rename(out)
+        _flush(out.parent)
+    _clear(old)
+    journal.unlink(missing_ok=True)
     _clear(following)
 
 
@@ -309,6 +317,7 @@ def _give_up(out: Path) -> None:
         if not os.path.lexists(out) and _beside(out, "old").is_dir():
             _beside(out, "old").rename(out)
         _clear(_beside(out, "next"))
+        _clear(_beside(out, "old"))
         _beside(out, "journal").unlink(missing_ok=True)
 
 
@@ -326,7 +335,7 @@ def _clear(folder: Path) -> None:
     foreign = [name for name in _walk(folder) if name not in known and PurePosixPath(name).name not in _LITTER]
     if foreign:
         raise RecordsError([_foreign(folder, name) for name in foreign[:_MOST_NAMED]])
-    for root, folders, names in os.walk(folder, topdown=False):
+    for root, folders, names in os.walk(folder, topdown=False, onerror=_give_back):
         for name in names:
             if Path(root, name) != folder / MANIFEST:
                 Path(root, name).unlink()
