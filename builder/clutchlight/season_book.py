@@ -212,7 +212,7 @@ def public_files(
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
     from clutchlight.website.photos import prepare
-    from clutchlight.website.public_plans import public_plans
+    from clutchlight.website.public_plans import expected_of, public_plans
     from clutchlight.website.site import site_files, wanted_photos
 
     look = _theme(book, theme)
@@ -228,6 +228,7 @@ def public_files(
         from_private=book.from_private,
         past=book.past,
         plans=public_plans(book.inference, book.private.plans),
+        expected=expected_of(book.inference),
         standing=standing.page,
         asked=_asked(book, look),
     )

@@ -94,3 +94,19 @@ def test_a_plan_with_a_result_and_no_clutch_is_said_to_be_over(tmp_path: Path) -
     assert "Not going ahead" in text
     assert "would not look" not in text
     assert "Tell us what you hope for" not in text
+
+
+def test_a_clutch_in_the_incubator_shows_what_may_hatch(tmp_path: Path) -> None:
+    """Of its five good eggs that have not failed; nothing once it has hatched or its sire is in doubt."""
+    laid = "- {{id: C30-01, sire: {sire}, dam: F-01, laid: 2026-09-01, eggs: 6, went_bad: 1{more}}}\n"
+
+    def looks(sire: str, more: str = "") -> list[str]:
+        book = book_of(tmp_path, PLAN.format(""), laid.format(sire=sire, more=more))
+        page = page_of(book, tmp_path, "clutches/C30-01/index.html")
+        return [look.get_text(" ", strip=True) for look in page.select(".in-eggs > li")]
+
+    found = looks("M-01")
+    assert [text.partition(" ")[0] for text in found] == ["Normal-looking", "Piebald"]
+    assert all("Of 5 eggs, expect 2 or 3; at least one: 96 in 100." in text for text in found)
+    assert looks("[M-01, M-02]") == []
+    assert looks("M-01", ", hatched: 2026-10-30, young: [1 normal, 2 normal, 3 normal, 4 normal, 5 normal]") == []

@@ -13,6 +13,7 @@ from clutchlight.website.animal_page import welfare_of
 from clutchlight.website.context import Context, for_sale, latest_first
 from clutchlight.website.dated_part import young_with_cards
 from clutchlight.website.drawings import clutch_pedigree
+from clutchlight.website.expected import expected
 from clutchlight.website.frames import Framing, picture_address
 from clutchlight.website.pages import ClutchPage, Story
 from clutchlight.website.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
@@ -69,6 +70,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
             *context.all_linked(page, (review.text for review in stated.reviews)),
         ),
+        expected=expected(context, page, context.expected.get(clutch.id)),
         welfare=_welfare(context, page, clutch),
         pedigree=_pedigree(context, clutch, heading),
         kinship=sentence(stated.relation) if stated.relation else None,

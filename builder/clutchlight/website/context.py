@@ -15,6 +15,7 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
+from clutchlight.planning.odds_values import Odds
 from clutchlight.statements import AnimalStatement, ClutchStatement, Statements, day_words
 from clutchlight.statements.past import NO_PAST, Past
 from clutchlight.website import addresses
@@ -48,6 +49,7 @@ class Context:
     from_private: Mapping[str, FromPrivate] = field(default_factory=dict)
     past: Past = NO_PAST
     planned: tuple[PublicPlan, ...] = ()
+    expected: Mapping[str, Odds] = field(default_factory=dict)
 
     # Who and what is public
 

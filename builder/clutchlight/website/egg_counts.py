@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from clutchlight import diagrams
 from clutchlight.diagrams import CountPart
 from clutchlight.diagrams.counts import MOST
@@ -21,6 +23,20 @@ class LookInEggs:
     drawing: Drawing | None
     carries: tuple[str, ...]
     harm: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """`looks`: most likely first. `more`: the looks beyond those, in a sentence, or "". `kinship`: of the parents, where it may be said."""
+
+    intro: str = ""
+    looks: tuple[LookInEggs, ...] = ()
+    more: str = ""
+    notes: tuple[Markup, ...] = ()
+    kinship: Markup | None = None
+
+
+NOTHING = Expected()
 
 
 def looks_in_eggs(odds: Odds, said: OddsWords, prefix: str) -> tuple[LookInEggs, ...]:

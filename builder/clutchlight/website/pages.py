@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from clutchlight.website.egg_counts import LookInEggs
+from clutchlight.website.egg_counts import Expected, LookInEggs
 from clutchlight.website.parts import (
     Ask,
     Card,
@@ -124,6 +124,7 @@ class ClutchPage:
     proved: Story
     not_proved: Story
     unexpected: tuple[str, ...]
+    expected: Expected
     welfare: tuple[Welfare, ...]
     pedigree: PedigreeView | None
     kinship: str | None

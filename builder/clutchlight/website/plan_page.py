@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-
-from clutchlight.planning.odds_words import in_words
 from clutchlight.statements.words import counted
 from clutchlight.website import addresses
 from clutchlight.website.clutch_page import parent_of
 from clutchlight.website.context import Context
-from clutchlight.website.egg_counts import looks_in_eggs
+from clutchlight.website.expected import expected
 from clutchlight.website.frames import Framing
 from clutchlight.website.pages import PlanPage, PlansPage
 from clutchlight.website.parts import Ask, Link
 from clutchlight.website.public_plans import PublicPlan
-
-MOST_LOOKS = 16
 
 
 def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
@@ -24,8 +19,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
     page = addresses.plan(plan.female, plan.male)
     name = _name(context, plan)
     species = context.species(context.collection.animals[plan.female].species)
-    said = in_words(plan.odds, context.collection, MOST_LOOKS) if plan.odds else None
-    looks = looks_in_eggs(plan.odds, said, "eggs") if plan.odds and said else ()
+    brings = expected(context, page, plan.odds)
     return PlanPage(
         frame=framing.frame(page, f"Planned: {name}", f"{species.name}. {_intro(plan)}"),
         name=name,
@@ -38,11 +32,11 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
             parent_of(context, page, plan.male, "Sire", None),
             parent_of(context, page, plan.female, "Dam", None),
         ),
-        kinship=_first(_fit(context, page, (said.kinship,))) if said else None,
-        looks=looks,
-        looks_intro=_looks_intro(plan),
-        more=said.more.replace("; --json lists them all", "") if said else "",
-        notes=tuple(_fit(context, page, said.notes)) if said else (),
+        kinship=brings.kinship,
+        looks=brings.looks,
+        looks_intro=brings.intro,
+        more=brings.more,
+        notes=brings.notes,
         ask=Ask(
             heading="Ask about this pairing",
             mail=context.mail(f"Write to us about {name}", f"Planned: {name}"),
@@ -87,30 +81,3 @@ def _intro(plan: PublicPlan) -> str:
     if plan.odds is None:
         return "The odds of this pairing are not computed."
     return f"Nothing is laid yet. Below is what a usual clutch, {counted(plan.odds.young, 'hatchling')}, can bring."
-
-
-def _looks_intro(plan: PublicPlan) -> str:
-    if plan.odds is None:
-        return ""
-    return (
-        "Filled eggs are to be expected, a striped one comes at times. The counts follow from what both parents are known to carry "
-        "and may carry, taken together; every clutch falls out in its own way."
-    )
-
-
-def _fit(context: Context, page: str, texts: Iterable[str]) -> Iterator[str]:
-    """The sentences as links, without any that names an animal that may not be named."""
-    hidden = [
-        word
-        for animal in context.collection.animals.values()
-        if not context.may_name(animal.id)
-        for word in (animal.id, animal.name)
-        if word
-    ]
-    for text in texts:
-        if not any(word in text for word in hidden):
-            yield context.linked(page, text)
-
-
-def _first(texts: Iterator[str]) -> str | None:
-    return next(texts, None)

@@ -1,11 +1,12 @@
-"""The planned pairings that the breeder shows in public, and nothing else of a plan: no note, no wish, no backup, no purpose.
+"""What pairings can bring, in public: clutches in the incubator, and the planned pairings that the breeder shows.
 
-A plan counts while it is marked `public: yes`. Once the two have a clutch on record from its time, the clutch speaks instead of odds.
+Nothing else of a plan is public: no note, no wish, no backup, no purpose. A plan counts while it is marked `public: yes`. Once the two
+have a clutch on record from its time, the clutch speaks instead of odds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from clutchlight.genetics.inference import Inference
@@ -38,6 +39,21 @@ def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPla
     return tuple(found[pair] for pair in sorted(found))
 
 
+def expected_of(inference: Inference) -> Mapping[str, Odds]:
+    """The odds of clutches that lie in the incubator, of their good eggs, where one male on record sired them."""
+    found: dict[str, Odds] = {}
+    for clutch in inference.collection.clutches.values():
+        over = clutch.hatched or clutch.ended or clutch.young or clutch.tally or clutch.to_sort
+        sire = clutch.sires.only
+        if clutch.laid is None or over or sire is None or sire not in inference.collection.animals:
+            continue
+        young = clutch.eggs - clutch.went_bad if clutch.eggs is not None else None
+        odds_ = _odds(inference, clutch.dam, sire, young) if young is None or young > 0 else None
+        if odds_ is not None:
+            found[clutch.id] = odds_
+    return found
+
+
 def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     collection = inference.collection
     clutches = tuple(_clutches(collection, plan, male))
@@ -47,9 +63,9 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     )
 
 
-def _odds(inference: Inference, female: str, male: str) -> Odds | None:
+def _odds(inference: Inference, female: str, male: str, young: int | None = None) -> Odds | None:
     try:
-        return odds(inference, kinship_of_pair(inference.collection, male, female), male, female)
+        return odds(inference, kinship_of_pair(inference.collection, male, female), male, female, young)
     except RecordsError:
         return None
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from xml.sax.saxutils import escape
 
 from clutchlight.model import Collection
+from clutchlight.planning.odds_values import Odds
 from clutchlight.problems import Place
 from clutchlight.shipped import SCHEMAS, schema
 from clutchlight.statements import Statements, to_json
@@ -69,16 +70,18 @@ def site_files(
     from_private: Mapping[str, FromPrivate] | None = None,
     past: Past = NO_PAST,
     plans: tuple[PublicPlan, ...] = (),
+    expected: Mapping[str, Odds] | None = None,
     standing: Standing = lambda address, rendering, page: None,
     asked: str = "",
 ) -> Wanted:
     """Every file of the site, by address, in order of address.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
-    `plans`: planned pairings that are public. `standing`: knows the pages that stand already. `asked`: what the build was asked for,
-    for the manifest. Raises RecordsError when a theme of the collection's own has a mistake.
+    `plans`: planned pairings that are public. `expected`: the odds of clutches in the incubator. `standing`: knows the pages that stand
+    already. `asked`: what the build was asked for, for the manifest. Raises RecordsError when a theme of the collection's own has a
+    mistake.
     """
-    context = Context(collection, statements, photos, from_private or {}, past, plans)
+    context = Context(collection, statements, photos, from_private or {}, past, plans, expected or {})
     framing = Framing(context, theme)
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.style.items()}
