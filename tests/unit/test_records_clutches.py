@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import PARENTS, clutch_of, good, md, problems
+from tests.unit.record_writing import PARENTS, clutch_of, good, md, problems, read, write
+
+from clutchlight.records.private_side import read_everything
 
 HATCHED = "hatched: 2024-07-16\n"
 
@@ -168,3 +171,57 @@ def test_clutches_may_stand_in_a_list(tmp_path: Path) -> None:
     """A .yaml file holds many; the order of files and lines changes nothing."""
     text = "- {id: B, sire: unknown, dam: F-01}\n- {id: A, sire: unknown, dam: F-01}\n"
     assert list(good(tmp_path, {**PARENTS, "clutches/old.yaml": text}).clutches) == ["A", "B"]
+
+
+TWO = "id: C24-01\nsire: M-01\ndam: F-01\nhatched: 2024-07-16\neggs: 3\nyoung:\n  - 1 f normal\n  - 2 m normal\n  - 2 m normal"
+
+
+def test_a_number_given_twice_is_told_with_both_lines_of_the_clutch(tmp_path: Path) -> None:
+    """Also where the young has a file of its own in animals/, which is not where the mistake is."""
+    files = {**PARENTS, "clutches/C24-01.md": md(TWO), "animals/C24-01-2.md": md("id: C24-01-2\nname: Rook")}
+    (problem,) = read(tmp_path, files).problems
+    assert (problem.file, problem.line, problem.code) == ("clutches/C24-01.md", 10, "duplicate-id")
+    assert problem.message.startswith("'C24-01-2' stands twice in this clutch, here and in line 9;")
+
+
+def test_a_copied_clutch_file_is_one_mistake(tmp_path: Path) -> None:
+    """The clutch is named, not each of its young; an animal that is only in the second file counts as known."""
+    first = "id: C24-01\nsire: M-01\ndam: F-01\nhatched: 2024-07-16\neggs: 2\nyoung: [1 f normal, 2 m normal]"
+    second = first.replace("eggs: 2", "eggs: 3").replace("2 m normal", "2 m normal, 3 f normal")
+    files = {
+        **PARENTS,
+        "clutches/C24-01.md": md(first),
+        "clutches/copy.md": md(second),
+        "animals/X-01.md": md("id: X-01\ndam: C24-01-3"),
+    }
+    (problem,) = read(tmp_path, files).problems
+    assert (problem.file, problem.line, problem.code) == ("clutches/copy.md", 2, "duplicate-id")
+    assert problem.message.endswith("give one of them another id, or delete the copy")
+
+
+def test_a_hatching_date_in_the_future_is_one_mistake_at_its_own_line(tmp_path: Path) -> None:
+    """2042 for 2022: neither the young that bred since, nor their dates, nor the log are told of; the slip is."""
+    files = {
+        **PARENTS,
+        "clutches/C22-01.md": md(
+            "id: C22-01\nsire: M-01\ndam: F-01\nlaid: 2022-05-20\nhatched: 2042-07-16\neggs: 2\nyoung: [1 f normal, 2 m normal]"
+        ),
+        "clutches/C24-01.md": md("id: C24-01\nsire: C22-01-2\ndam: C22-01-1\nlaid: 2024-05-20"),
+        "animals/C22-01-1.md": md("id: C22-01-1\nsexed: {how: probed, on: 2023-01-01}"),
+        "log/2023.csv": "date,animal,event,value\n2023-02-01,C22-01-2,meal,rat\n",
+    }
+    folder = write(tmp_path, files)
+    told = [str(problem) for problem in read_everything(folder, today=date(2026, 11, 25)).problems]
+    assert told == [
+        "clutches/C22-01.md:6:10: error: 2042-07-16 is in the future, but other records are of before it"
+        " (animals/C22-01-1.md, line 3, and 2 more); correct the year [dates-out-of-order]"
+    ]
+    (folder / "clutches/C24-01.md").unlink()
+    (folder / "animals/C22-01-1.md").unlink()
+    by_log = [str(problem) for problem in read_everything(folder, today=date(2026, 11, 25)).problems]
+    assert by_log[0] == (
+        "clutches/C22-01.md:6:10: error: 2042-07-16 is in the future, but other records are of before it"
+        " (log/2023.csv, line 2); correct the year [dates-out-of-order]"
+    )
+    assert len(by_log) == 2
+    assert "[future-date]" in by_log[1]

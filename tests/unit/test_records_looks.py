@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import animal, good, md, problems
+from tests.unit.record_writing import PARENTS, animal, good, md, problems, read
 
 from clutchlight.model.looking import genotypes_left
 
@@ -85,3 +85,35 @@ def test_a_subtle_trait_is_absent_only_when_looked_for(tmp_path: Path) -> None:
     assert plain.reading is not None
     assert looked.reading is not None
     assert (plain.reading.without, looked.reading.without) == ((), ("Yellow Belly",))
+
+
+@pytest.mark.parametrize(
+    ("written", "column", "code"),
+    [
+        ("normal 66% het Piebald", 15, "het-is-no-look"),
+        ("normal, het Piebald", 16, "het-is-no-look"),
+        ("normal pos het Piebald", 15, "het-is-no-look"),
+        ("normal hets Piebald", 15, "het-is-no-look"),
+        ("Pastel 66% het Piebald", 15, "het-is-no-look"),
+        ("normal Pastel", 8, "normal-and-more"),
+        ("Pastel normal", 15, "normal-and-more"),
+        ("normal Pastl", 15, "unknown-look"),
+    ],
+)
+def test_what_stands_beside_normal_is_what_is_wrong(tmp_path: Path, written: str, column: int, code: str) -> None:
+    """The word `normal` is understood wherever it stands, so that the mistake named is the one made."""
+    assert problems(tmp_path, {"animals/F-01.md": md(f"id: F-01\nshows: '{written}'")}) == [
+        ("animals/F-01.md", 3, column, code)
+    ]
+
+
+def test_a_typed_het_percentage_is_said_to_be_computed(tmp_path: Path) -> None:
+    """The short form of a hatchling is where people type it: the remedy is to leave it out."""
+    young = "hatched: 2024-07-16\neggs: 1\nyoung: [5 f normal 66% het Piebald]"
+    files = {**PARENTS, "clutches/C24-01.md": md(f"id: C24-01\nsire: M-01\ndam: F-01\n{young}")}
+    (problem,) = read(tmp_path, files).problems
+    assert problem.code == "het-is-no-look"
+    assert (
+        "'66% het Piebald' cannot be seen, and a het is computed from the parents, not typed; leave it out"
+        in problem.message
+    )

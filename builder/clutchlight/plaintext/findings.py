@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from datetime import date
 from difflib import SequenceMatcher
 
 from clutchlight.model import When
@@ -20,12 +21,24 @@ _LEADING_ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
 
 
 class Findings:
-    """Problems in the order found, and every date met, so that dates in the future can be told apart at the end."""
+    """Problems in the order found, and every date met, so that dates in the future can be told apart at the end.
 
-    def __init__(self) -> None:
+    `today`: the day that is asked by; None where nobody asks what lies in the future.
+    """
+
+    def __init__(self, today: date | None = None) -> None:
         self.problems: list[Problem] = []
         self.dates: list[tuple[Place, When]] = []
+        self.today = today
+        self.denied: dict[Place, tuple[When, list[Place]]] = {}
         self.searches_left = MAX_SEARCHES
+
+    def in_future(self, when: When | None) -> bool:
+        return self.today is not None and when is not None and when.first > self.today
+
+    def deny(self, when: When, place: Place, other: Place) -> None:
+        """Keeps that a date in the future is denied by another record, for one problem at the date and none at the others."""
+        self.denied.setdefault(place, (when, []))[1].append(other)
 
     def report(self, place: Place, code: str, message: str) -> None:
         """Adds a problem; its level is the one documented for its code."""

@@ -1,13 +1,12 @@
 """Checks that need more than one record: parents of the wrong sex or species, impossible ages, circles, dates out of order.
 
 A date counts as wrong only where no reading of it could be right: partial dates get the benefit of the doubt, and "about"
-is never held against anybody.
+is never held against anybody. A date in the future that other records deny is one mistake, told where it stands.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import date
 
 from clutchlight.model import NO_SIRE, Animal, Clutch, Settings, Species, When
 from clutchlight.plaintext.findings import Findings, in_words
@@ -32,10 +31,19 @@ def check_all(
         _check_currency(animals, settings, findings)
 
 
-def check_future(today: date, findings: Findings) -> None:
-    """Warns of dates after `today`: they count, but are usually slips."""
+def check_future(findings: Findings) -> None:
+    """Warns of dates in the future: they count, but are usually slips. One that other records deny is an error."""
+    for place, (when, others) in findings.denied.items():
+        first = min(others)
+        more = f", and {len(others) - 1} more" if len(others) > 1 else ""
+        findings.report(
+            place,
+            "dates-out-of-order",
+            f"{when.text} is in the future, but other records are of before it ({first.file}, line {first.line}{more});"
+            " correct the year",
+        )
     for place, when in findings.dates:
-        if when.first > today:
+        if findings.in_future(when) and place not in findings.denied:
             findings.report(
                 place, "future-date", f"{when.text} is in the future; it counts as written, so look at the year"
             )
@@ -105,7 +113,9 @@ class _Checks:
         if event is None or parent.hatched is None or event.vague or parent.hatched.vague:
             return
         days = (event.last - parent.hatched.first).days
-        if days <= 0:
+        if days <= 0 and self.findings.in_future(parent.hatched):
+            self.findings.deny(parent.hatched, parent.places.get("hatched", parent.place), place)
+        elif days <= 0:
             self.findings.report(
                 place,
                 "parent-hatched-later",
@@ -211,7 +221,12 @@ class _Checks:
                 dated.append((f"`{key}`", event.on, animal.places.get(key, animal.place)))
         for said, when, place in dated:
             if _surely_before(when, hatched):
-                self._out_of_order(place, f"{said} is dated {when}, before it hatched ({hatched})")
+                self._out_of_order(
+                    place,
+                    f"{said} is dated {when}, before it hatched ({hatched})",
+                    hatched,
+                    animal.places.get("hatched"),
+                )
         came, left = animal.came, animal.left
         if came is not None and left is not None and came.how != "returned" and _surely_before(left.on, came.on):
             self._out_of_order(
@@ -219,16 +234,17 @@ class _Checks:
             )
 
     def _check_clutch_dates(self, clutch: Clutch) -> None:
+        laid = place_of_key(clutch, "laid")
         for key in ("hatched", "ended"):
             when: When | None = getattr(clutch, key)
             if _surely_before(when, clutch.laid):
-                self._out_of_order(place_of_key(clutch, key), f"`{key}` is {when}, before it was laid ({clutch.laid})")
+                said = f"`{key}` is {when}, before it was laid ({clutch.laid})"
+                self._out_of_order(place_of_key(clutch, key), said, clutch.laid, laid)
                 return
         for photo in clutch.photos:
             if _surely_before(photo.on, clutch.laid):
-                self._out_of_order(
-                    photo.place, f"a photo is dated {photo.on}, before the clutch was laid ({clutch.laid})"
-                )
+                said = f"a photo is dated {photo.on}, before the clutch was laid ({clutch.laid})"
+                self._out_of_order(photo.place, said, clutch.laid, laid)
         self._check_incubation(clutch)
 
     def _check_incubation(self, clutch: Clutch) -> None:
@@ -236,6 +252,8 @@ class _Checks:
         usual = species.facts.get("incubation_days") if species is not None else None
         laid, hatched = clutch.laid, clutch.hatched
         if not isinstance(usual, Mapping) or laid is None or hatched is None or laid.vague or hatched.vague:
+            return
+        if self.findings.in_future(laid) or self.findings.in_future(hatched):
             return
         longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
         least, most = int(usual["from"]), int(usual["to"])
@@ -247,8 +265,14 @@ class _Checks:
                 f"{days} days from laying to hatching, where {least} to {most} are usual; look at both dates",
             )
 
-    def _out_of_order(self, place: Place, said: str) -> None:
-        self.findings.report(place, "dates-out-of-order", f"{said}; correct one of the dates")
+    def _out_of_order(
+        self, place: Place, said: str, later: When | None = None, place_of_later: Place | None = None
+    ) -> None:
+        """`later`: the date that this one should not be before; in the future it is the one to correct."""
+        if later is not None and place_of_later is not None and self.findings.in_future(later):
+            self.findings.deny(later, place_of_later, place)
+        else:
+            self.findings.report(place, "dates-out-of-order", f"{said}; correct one of the dates")
 
 
 def _surely_before(first: When | None, second: When | None) -> bool:

@@ -242,14 +242,15 @@ def _check_female(event: str, animal: str, row: Row, known: Known, findings: Fin
 
 def _check_hatched(on: When, animal: str, row: Row, known: Known, findings: Findings) -> None:
     record = known.record(animal)
-    if (
-        record is not None
-        and record.hatched is not None
-        and not record.hatched.vague
-        and on.last < record.hatched.first
-    ):
-        findings.report(
-            row.cells["date"].place,
-            "dates-out-of-order",
-            f"this is dated {on}, before '{animal}' hatched ({record.hatched}); correct one of the dates",
-        )
+    hatched = record.hatched if record is not None else None
+    if record is None or hatched is None or hatched.vague or on.last >= hatched.first:
+        return
+    place = row.cells["date"].place
+    if findings.in_future(hatched):
+        findings.deny(hatched, record.places.get("hatched", record.place), place)
+        return
+    findings.report(
+        place,
+        "dates-out-of-order",
+        f"this is dated {on}, before '{animal}' hatched ({hatched}); correct one of the dates",
+    )

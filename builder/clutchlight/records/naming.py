@@ -16,8 +16,9 @@ from clutchlight.plaintext.values import Text
 
 _LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
 _APART = re.compile(r"\s*[,+&]\s*")
-_HET = re.compile(r"(?:(?:\d+\s*%\s*)?(?:pos(?:s|sible)?\.?\s+)?(?:double\s+)?het)\b\.?\s*", re.IGNORECASE)
+_HET = re.compile(r"(?:(?:\d+\s*%\s*)?(?:pos(?:s|sible)?\.?\s+)?(?:double\s+|triple\s+)?hets?)\b\.?\s*", re.IGNORECASE)
 MAX_LOOKS_LENGTH = 300
+_NORMAL = re.compile(r"(?:(?P<first>normal)(?:\s+|$))?(?P<rest>.*?)(?:(?:^|\s+)(?P<last>normal))?", re.IGNORECASE)
 _WORD = re.compile(r"\S+")
 
 
@@ -80,10 +81,11 @@ class Names:
                 )
                 sound = False
                 continue
-            if _folded(text) == "normal":
-                normal = text
-                continue
-            for piece in _pieces(text):
+            for whole in _pieces(text):
+                piece, plain = self._without_normal(whole)
+                normal = plain or normal
+                if piece is None:
+                    continue
                 line = _LINE_NOT_KNOWN.fullmatch(piece)
                 if line is not None:
                     open_to = self._line_not_known(piece.part(line["name"], 0), findings)
@@ -103,6 +105,15 @@ class Names:
             )
             sound = False
         return Shown(tuple(looks), tuple(loose), tuple(untold), sound)
+
+    def _without_normal(self, piece: Text) -> tuple[Text | None, Text | None]:
+        """What stands beside the word `normal` at either end of a piece, and that word; None where there is none."""
+        found = _NORMAL.fullmatch(piece)
+        if found is None or _folded(piece) in self.meanings or not (found["first"] or found["last"]):
+            return piece, None
+        word = "first" if found["first"] else "last"
+        rest = piece.part(found["rest"], found.start("rest")) if found["rest"] else None
+        return rest, piece.part(found[word], found.start(word))
 
     def _line_not_known(self, name: Text, findings: Findings) -> tuple[str, ...] | None:
         """One allele of each locus that the name fits: naming it in cannot-tell covers the locus."""
@@ -172,8 +183,8 @@ class Names:
             findings.report(
                 name.place,
                 "het-is-no-look",
-                f"'{name}' cannot be seen; leave it out of the looks and write it in `claims` (founders)"
-                " or `stated` (animals with recorded parents)",
+                f"'{name}' cannot be seen, and a het is computed from the parents, not typed; leave it out"
+                " (another breeder's figure goes into `stated`, and of an animal without recorded parents into `claims`)",
             )
             return
         words = name.split() if findings.searches_left > 0 else []

@@ -57,12 +57,11 @@ def read_everything(folder: Path, until: date | None = None, today: date | None 
 
 def read_private(folder: Path, collection: Collection | None, today: date | None = None) -> PrivateResult:
     """Reads and checks every private record under `folder`."""
-    findings = Findings()
+    findings = Findings(today)
     known = Known(collection)
     files = PrivateFolder(folder, findings)
     log = _log(files, known, findings)
-    if today is not None:
-        check_future(today, findings)
+    check_future(findings)
     plans = tuple(read_plans(_tables(files, "season", "a plan", findings), known, findings))
     sold = tuple(sales.read_sales(_tables(files, "sales", "a sale", findings), known, findings))
     sales.check_together(sold, findings)

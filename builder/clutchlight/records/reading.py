@@ -64,9 +64,9 @@ def read_collection(folder: Path, until: date | None = None, today: date | None 
 
 class _Reader:
     def __init__(self, folder: Path, until: date | None, today: date | None) -> None:
-        self.findings = Findings()
+        self.findings = Findings(today)
         self.folder = Folder(folder, self.findings)
-        self.until, self.today = until, today
+        self.until = until
         self.register = Register()
         self.broken_traits: set[str] | None = set()
 
@@ -110,8 +110,7 @@ class _Reader:
         )
 
     def _result(self, collection: Collection | None) -> ReadResult:
-        if self.today is not None:
-            check_future(self.today, self.findings)
+        check_future(self.findings)
         problems = in_order(self.findings.problems)
         return ReadResult(None if errors_in(problems) else collection, problems)
 
@@ -259,8 +258,7 @@ class _Reader:
                 draft = drafts[str(animal.id)] = Draft(str(animal.id), animal.at.place, own=animal, prose=prose)
                 for name in animal.was:
                     earlier[str(name)] = draft
-        for clutch, _ in written.clutches:
-            self.register.add(clutch.id, "clutch", self.findings)
+        written.clutches = [record for record in written.clutches if self._new_clutch(record[0])]
         by_clutch = [self._young_of(clutch, drafts, earlier) for clutch, _ in written.clutches]
         for draft in drafts.values():
             for record in (draft.own, draft.young):
@@ -271,6 +269,14 @@ class _Reader:
             for name in clutch.was:
                 self.register.add(name, "earlier id", self.findings, now=str(clutch.id))
         return drafts, by_clutch
+
+    def _new_clutch(self, clutch: ClutchRecord) -> bool:
+        """Enters a clutch. One whose id is taken is one mistake: its young count as known, and nothing more is said of it."""
+        if self.register.add(clutch.id, "clutch", self.findings):
+            return True
+        names = (young_id(clutch, index) for index in range(len(clutch.young)))
+        self.register.add_known(name for name in names if name is not None)
+        return False
 
     def _young_of(self, clutch: ClutchRecord, drafts: dict[str, Draft], earlier: Mapping[str, Draft]) -> list[Draft]:
         found: list[Draft] = []
@@ -295,7 +301,14 @@ class _Reader:
                 )
                 continue
             held = drafts.get(name) or earlier.get(name)
-            if held is not None and held.young is None and held.own is not None:
+            if held is not None and held.young is not None and held.clutch is clutch:
+                self.findings.report(
+                    young.at.place,
+                    "duplicate-id",
+                    f"'{name}' stands twice in this clutch, here and in line {held.young.at.place.line};"
+                    " give one of them another number",
+                )
+            elif held is not None and held.young is None and held.own is not None:
                 held.young, held.clutch = young, clutch
                 if held.id != name:
                     self.register.add(name, "earlier id", self.findings, now=held.id)

@@ -40,6 +40,7 @@ class Register:
         if held.kind == "broken":
             self.entries[name.casefold()] = entry
             return True
+        copied = ", or delete the copy" if held.kind == kind != "earlier id" else ""
         case = " (ids that differ only in case are one)" if held.id != name else ""
         earlier = (
             "an earlier id"
@@ -49,7 +50,7 @@ class Register:
         findings.report(
             name.place,
             "duplicate-id",
-            f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; give one of them another id",
+            f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; give one of them another id{copied}",
         )
         return False
 
@@ -61,10 +62,14 @@ class Register:
         for name in found:
             self.entries.setdefault(name.casefold(), Entry(name, "broken", Place(file), name))
 
+    def add_known(self, names: Iterable[Text]) -> None:
+        """Enters ids of a record that is left out for a mistake told elsewhere."""
+        for name in names:
+            self.entries.setdefault(name.casefold(), Entry(str(name), "broken", name.place, str(name)))
+
     def add_unshaped(self, tables: Iterable[Table], clutch: bool) -> None:
         """Enters the ids of records that were read but do not fit their shape."""
-        for name in _ids_in(tables, clutch):
-            self.entries.setdefault(name.casefold(), Entry(str(name), "broken", name.place, str(name)))
+        self.add_known(_ids_in(tables, clutch))
 
     def known(self, name: str) -> Entry | None:
         found = self.entries.get(name.casefold())
