@@ -183,6 +183,13 @@ def test_addresses_for_machines_are_whole(pages: dict[str, BeautifulSoup], demo_
     assert b"Sitemap: https://lanternwick.example.org/sitemap.xml" in demo_files["robots.txt"]
 
 
+def test_a_line_bred_look_is_shown_without_a_figure(pages: dict[str, BeautifulSoup]) -> None:
+    """Rook shows Pale Flank, which follows no rule: the statement names it and says that it has no figure."""
+    section = pages["animals/M-05/index.html"].select_one("section[aria-labelledby=statement]")
+    assert section is not None
+    assert "Pale Flank line-bred: no figure" in section.get_text(" ", strip=True)
+
+
 def test_every_hatched_clutch_says_what_it_proved(pages: dict[str, BeautifulSoup]) -> None:
     """Also where that is nothing: the parents of C26-01 were certain before. C25-02 proved Juniper."""
     told = {}

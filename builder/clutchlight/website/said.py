@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from markupsafe import Markup, escape
 
+from clutchlight.model import Inheritance
 from clutchlight.statements import AnimalStatement, Note, Standing, TraitStatement, day_words
 from clutchlight.statements import Line as StatedLine
 from clutchlight.statements.words import join_and, sentence
@@ -47,7 +48,7 @@ def statement_part(context: Context, page: str, stated: AnimalStatement) -> Stat
         )
 
     return Statement(
-        shows=lines(line for line in stated.lines if _shown(line)),
+        shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
         look=look_words(stated),
         certain=lines(line for line in stated.lines if _certain(line)),
         possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
@@ -78,6 +79,17 @@ def trait_line(
         grounds=_grounds(context, page, line),
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
     )
+
+
+def _without_figures(context: Context, page: str, stated: AnimalStatement) -> Iterator[TraitLine]:
+    """What it shows that has no figure: line-bred looks, and those whose inheritance is not known."""
+    species = context.species(stated.species)
+    for look in stated.looks or ():
+        loci = [species.loci[key] for key in species.locus_of_look.get(look, ())]
+        if loci and not any(locus.inheritance.computed for locus in loci):
+            href = context.trait_href(page, stated.species, loci[0].key)
+            how = "line-bred" if loci[0].inheritance is Inheritance.LINE_BRED else "how it is inherited is not known"
+            yield TraitLine(look, None, look, href, None, f"{how}: no figure")
 
 
 def _figure_and_rest(label: str, trait: TraitStatement) -> tuple[str | None, str]:
