@@ -256,6 +256,20 @@ _ALL = (
         "Young without a sire have a sex that such young cannot have.",
         "Correct the sex, or the sire.",
     ),
+    Code(
+        "sire-not-in-log",
+        _CLUTCHES,
+        "The log puts other males with the dam before laying, and none of the sires of her clutch.",
+        "Correct the sire or the log, or name every male that may have sired it.",
+        "warning",
+    ),
+    Code(
+        "clutch-missing",
+        _CLUTCHES,
+        "An animal has the id of a hatchling, but no parents, and there is no such clutch.",
+        "Put the clutch's file back, or say with `came` where the animal is from.",
+        "warning",
+    ),
     Code("incubation-odd", _CLUTCHES, "Incubation was far from the usual.", "Look at both dates.", "warning"),
     # ---- traits
     Code(

@@ -324,3 +324,92 @@ def test_only_opted_in_facts_leave_the_log(tmp_path: Path) -> None:
     weight_only = log_facts(private.log, ("weight",), until=date(2026, 9, 30))["C26-01-1"]
     assert (weight_only.weight_g, weight_only.meals, weight_only.sheds) == (Fraction(90), None, None)
     assert log_facts(private.log, ()) == {}
+
+
+def clutch_and_log(sire: str, rows: str, laid: str = "2027-03-01", more: str = "") -> dict[str, str]:
+    record = f"---\nid: C27-01\nsire: {sire}\ndam: F-02\nlaid: {laid}\n{more}---\n"
+    return {"clutches/C27-01.md": record, **log(rows)}
+
+
+WINTER = "2026-10-10,M-01,paired,F-02,,\n2026-10-24,M-01,lock,F-02,,\n"
+
+
+@pytest.mark.parametrize(
+    ("sire", "rows", "laid", "more", "warned"),
+    [
+        ("M-02", WINTER, "2027-03-01", "", True),
+        ("M-01", WINTER, "2027-03-01", "", False),
+        ("[M-01, M-02]", WINTER, "2027-03-01", "", False),
+        ("{one_of: {M-02: 50%, unknown: 50%}}", WINTER, "2027-03-01", "", True),
+        ("unknown", WINTER, "2027-03-01", "", False),
+        ("none", WINTER, "2027-03-01", "", False),
+        ("M-02", "", "2027-03-01", "", False),
+        ("M-02", "2026-10-10,M-01,paired,F-01,,\n", "2027-03-01", "", False),
+        ("M-02", "2025-10-10,M-01,paired,F-02,,\n", "2027-03-01", "", False),
+        ("M-02", WINTER, "2027-03-01", "reported_by: a buyer\n", False),
+        ("M-02", WINTER, "about 2027-03", "", False),
+        ("M-02", WINTER, "2027", "", False),
+        ("M-02", WINTER, "2027-03", "", True),
+        ("M-01", "2026-06-10,M-01,paired,F-02,,\n2026-10-10,M-02,paired,F-02,,\n", "2027-03", "", False),
+    ],
+)
+def test_a_clutch_whose_sires_the_log_does_not_name_is_warned_of(
+    tmp_path: Path, sire: str, rows: str, laid: str, more: str, warned: bool
+) -> None:
+    """Only where the log surely puts another male with the dam in the window before laying, and no recorded sire perhaps."""
+    result = read(tmp_path, clutch_and_log(sire, rows, laid, more))
+    expected = [("clutches/C27-01.md", 3, "sire-not-in-log")] if warned else []
+    assert [(found.file, found.line, found.code) for found in result.problems] == expected
+
+
+def test_the_warning_says_whom_the_log_names(tmp_path: Path) -> None:
+    """Males with their days; a sire who was with her only before the window is said to have been."""
+    rows = "2025-10-10,M-02,paired,F-02,,\n" + WINTER + "2026-11-01,M-03,paired,F-02,,\n"
+    (problem,) = read(tmp_path, clutch_and_log("M-02", rows)).problems
+    assert problem.message == (
+        "before this clutch was laid (2027-03-01) the log puts 'M-01' (2026-10-10 to 2026-10-24) and 'M-03' (2026-11-01)"
+        " with 'F-02', and none of the sires written here ('M-02' was with her 2025-10-10, before that);"
+        " correct the sire or the log, or name them all"
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "remedy"),
+    [
+        ("C25-01", "it reads like a clutch, but there is none of that id in clutches/"),
+        ("C25-01-2", "it reads like a young one of clutch C25-01, which has no record either"),
+        ("C26-01-9", "the nearest is 'C26-01-1'"),
+        ("F-05", "the nearest is 'F-01'"),
+    ],
+)
+def test_a_row_of_a_clutch_that_is_gone_gets_no_far_fetched_nearest(tmp_path: Path, name: str, remedy: str) -> None:
+    """An id that reads like a clutch's or a hatchling's is not taken for a slip in another animal's."""
+    result = read(tmp_path, log(f"2026-11-01,{name},laid,,5,\n"))
+    assert [found.message for found in result.problems] == [f"animal '{name}' has no record; {remedy}"]
+
+
+@pytest.mark.parametrize(
+    ("line", "warned"),
+    [
+        ("{id: C25-01-2}", True),
+        ("{id: c25-01-2}", True),
+        ("{id: F-05, was: C25-01-2}", True),
+        ("{id: C25-01-2, came: hatched here}", True),
+        ("{id: C25-01-2, came: bought}", False),
+        ("{id: C25-01-2, status: elsewhere}", False),
+        ("{id: C25-01-2, dam: F-01}", False),
+        ("{id: C25-1-2}", False),
+        ("{id: F-01-2}", False),
+        ("{id: C26-01-9}", False),
+    ],
+)
+def test_an_animal_left_behind_by_its_clutch_is_warned_of(tmp_path: Path, line: str, warned: bool) -> None:
+    """Its id has the shape of a hatchling's, no clutch of that id is on record, and nothing says that it came from elsewhere."""
+    result = read(tmp_path, {"animals/more.yaml": f"- {line}\n"})
+    assert [found.code for found in result.problems] == (["clutch-missing"] if warned else [])
+
+
+def test_a_clutch_file_that_cannot_be_read_is_not_missing(tmp_path: Path) -> None:
+    """The one mistake is the file's."""
+    files = {"clutches/C25-01.md": "---\nid: C25-01\nsire: [M-01\n---\n", "animals/more.yaml": "- {id: C25-01-2}\n"}
+    assert [code for *_, code in problems(tmp_path, files)] == ["not-yaml"]

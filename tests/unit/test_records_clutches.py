@@ -211,11 +211,11 @@ def test_a_hatching_date_in_the_future_is_one_mistake_at_its_own_line(tmp_path: 
         "log/2023.csv": "date,animal,event,value\n2023-02-01,C22-01-2,meal,rat\n",
     }
     folder = write(tmp_path, files)
-    told = [str(problem) for problem in read_everything(folder, today=date(2026, 11, 25)).problems]
-    assert told == [
+    (told,) = [str(problem) for problem in read_everything(folder, today=date(2026, 11, 25)).problems]
+    assert told == (
         "clutches/C22-01.md:6:10: error: 2042-07-16 is in the future, but other records are of before it"
         " (animals/C22-01-1.md, line 3, and 2 more); correct the year [dates-out-of-order]"
-    ]
+    )
     (folder / "clutches/C24-01.md").unlink()
     (folder / "animals/C22-01-1.md").unlink()
     by_log = [str(problem) for problem in read_everything(folder, today=date(2026, 11, 25)).problems]

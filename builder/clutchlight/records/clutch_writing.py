@@ -19,6 +19,7 @@ from clutchlight.plaintext.fields import parse_id
 from clutchlight.plaintext.findings import Findings, nearest
 from clutchlight.plaintext.values import Table, Text
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
+from clutchlight.records.known import as_unknown
 from clutchlight.records.males_in_log import Candidate, clutches_of_dam, males_in_log, sire_window_days
 from clutchlight.records.writing import Original, Written, add, create, original, refuse
 
@@ -152,8 +153,7 @@ def _animal(collection: Collection, name: str) -> Animal:
         (animal for animal in collection.animals.values() if name in animal.was), None
     )
     if found is None or found.nameless:
-        near = nearest(name, (key for key in collection.animals if ":" not in key))
-        remedy = f"the nearest is '{near}'" if near else "add a record for it in animals/"
+        remedy = as_unknown(name, collection)
         raise refuse(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
     return found
 

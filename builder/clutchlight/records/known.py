@@ -9,6 +9,18 @@ from functools import cached_property
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.plaintext.findings import Findings, nearest
 from clutchlight.plaintext.values import Text
+from clutchlight.records.missing_clutches import as_missing_clutch
+
+
+def as_unknown(name: str, collection: Collection) -> str:
+    """What to do about an id that names no animal."""
+    animals = [key for key in collection.animals if ":" not in key]
+    taken = {key.casefold() for key in (*animals, *collection.clutches)}
+    missing = as_missing_clutch(name, collection.clutches, animals, taken)
+    if missing is not None:
+        return missing
+    near = nearest(name, animals)
+    return f"the nearest is '{near}'" if near else "add a record for it in animals/"
 
 
 @dataclass(frozen=True)
@@ -24,12 +36,11 @@ class Known:
         found = self._by_name.get(name.casefold())
         if found is not None:
             return found
-        near = nearest(name, (key for key in self.collection.animals if ":" not in key))
-        remedy = f"the nearest is '{near}'" if near else "add a record for it in animals/"
         clutch = name.casefold() in {key.casefold() for key in self.collection.clutches}
         if clutch:
             findings.report(name.place, "not-an-animal", f"'{name}' is a clutch; name one animal of it, or its dam")
         else:
+            remedy = as_unknown(name, self.collection)
             findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
         return None
 

@@ -22,6 +22,7 @@ from clutchlight.records.files import Folder, Source
 from clutchlight.records.holdings import read_holdings
 from clutchlight.records.known import Known
 from clutchlight.records.ledger_files import read_ledger
+from clutchlight.records.males_in_log import check_sires
 from clutchlight.records.plans import read_plans
 from clutchlight.records.private_files import PrivateFolder
 from clutchlight.records.reading import SETTINGS_FILE, read_collection
@@ -71,6 +72,8 @@ def read_private(folder: Path, collection: Collection | None, today: date | None
         sorted(read_holdings(folder, known, findings), key=lambda holding: (holding.animal, holding.place))
     )
     rules = _rules(folder, collection, findings)
+    if collection is not None:
+        check_sires(log, collection, rules, findings)
     problems = in_order(findings.problems)
     private = None if errors_in(problems) else Private(plans, log, sold, holdings, rules)
     return PrivateResult(private, problems)

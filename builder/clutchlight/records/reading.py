@@ -26,6 +26,7 @@ from clutchlight.records.checks import check_all, check_future
 from clutchlight.records.clutches import add_clutch, young_id
 from clutchlight.records.files import Folder, Source
 from clutchlight.records.joining import Draft
+from clutchlight.records.missing_clutches import check_missing_clutches
 from clutchlight.records.naming import names_by_species
 from clutchlight.records.register import Register
 from clutchlight.records.settings import PageRecord, SettingsRecord, settings_from
@@ -268,6 +269,8 @@ class _Reader:
         for clutch, _ in written.clutches:
             for name in clutch.was:
                 self.register.add(name, "earlier id", self.findings, now=str(clutch.id))
+        clutches = list(self.register.of_kind("clutch"))
+        check_missing_clutches(drafts.values(), clutches, self.register.entries, self.findings)
         return drafts, by_clutch
 
     def _new_clutch(self, clutch: ClutchRecord) -> bool:

@@ -1,0 +1,69 @@
+"""Ids that read like a clutch's, or like those of its young, although no clutch has that id: its file may be gone.
+
+An id reads like a clutch's when it has the shape of one on record, letters for letters and digits for digits: C23-01 like C24-03.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container, Iterable
+
+from clutchlight.plaintext.findings import Findings
+from clutchlight.records.joining import Draft
+
+_YOUNG = re.compile(r"(?P<clutch>.+)-[0-9]{1,3}")
+_FROM_ELSEWHERE = ("bought", "trade", "loan")
+
+
+def shape_of(name: str) -> str:
+    """'A00-00' of 'C23-01'."""
+    return "".join("A" if char.isalpha() else "0" if char.isdigit() else char for char in name)
+
+
+def shapes_of(names: Iterable[str]) -> frozenset[str]:
+    return frozenset(shape_of(name) for name in names)
+
+
+def missing_clutch(name: str, shapes: Container[str], taken: Container[str]) -> str | None:
+    """The clutch that `name` reads like a young one of, when there is none of that id.
+
+    `shapes`: those of the clutches on record. `taken`: every id on record, in small letters.
+    """
+    young = _YOUNG.fullmatch(name)
+    if young is None or young["clutch"].casefold() in taken or shape_of(young["clutch"]) not in shapes:
+        return None
+    return young["clutch"]
+
+
+def as_missing_clutch(name: str, clutches: Iterable[str], animals: Iterable[str], taken: Container[str]) -> str | None:
+    """What to say of an unknown id that reads like a clutch's or a hatchling's; None when it does not."""
+    shapes = shapes_of(clutches)
+    clutch = missing_clutch(name, shapes, taken)
+    if clutch is not None:
+        return f"it reads like a young one of clutch {clutch}, which has no record either"
+    if shape_of(name) in shapes and shape_of(name) not in shapes_of(animals):
+        return "it reads like a clutch, but there is none of that id in clutches/"
+    return None
+
+
+def check_missing_clutches(
+    drafts: Iterable[Draft], clutches: Iterable[str], taken: Container[str], findings: Findings
+) -> None:
+    """Warns of animals without parents on record whose present or earlier id is that of a hatchling of no clutch on record."""
+    shapes = shapes_of(clutches)
+    for draft in drafts:
+        own = draft.own
+        if own is None or draft.clutch is not None or own.sire is not None or own.dam is not None:
+            continue
+        if own.status == "elsewhere" or (own.came is not None and own.came.how in _FROM_ELSEWHERE):
+            continue
+        for name in (own.id, *own.was):
+            clutch = missing_clutch(name, shapes, taken)
+            if clutch is not None:
+                findings.report(
+                    name.place,
+                    "clutch-missing",
+                    f"'{name}' reads like a young one of clutch {clutch}, which has no record; put that file back,"
+                    " or say with `came` where the animal is from",
+                )
+                break
