@@ -409,6 +409,11 @@ def test_an_animal_left_behind_by_its_clutch_is_warned_of(tmp_path: Path, line: 
     assert [found.code for found in result.problems] == (["clutch-missing"] if warned else [])
 
 
+def test_clutches_called_by_a_letter_make_no_animal_a_hatchling(tmp_path: Path) -> None:
+    """With a clutch A on record, F-01 and M-01 are not read as young of clutches F and M."""
+    assert read(tmp_path, {"clutches/a.md": "---\nid: A\nsire: M-01\ndam: F-02\n---\n"}).problems == ()
+
+
 def test_a_clutch_file_that_cannot_be_read_is_not_missing(tmp_path: Path) -> None:
     """The one mistake is the file's."""
     files = {"clutches/C25-01.md": "---\nid: C25-01\nsire: [M-01\n---\n", "animals/more.yaml": "- {id: C25-01-2}\n"}

@@ -1,6 +1,7 @@
 """Ids that read like a clutch's, or like those of its young, although no clutch has that id: its file may be gone.
 
 An id reads like a clutch's when it has the shape of one on record, letters for letters and digits for digits: C23-01 like C24-03.
+Clutches called by letters alone have no such shape: beside a clutch A, the animal F-01 is no young one of a clutch F.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ def shape_of(name: str) -> str:
 
 
 def shapes_of(names: Iterable[str]) -> frozenset[str]:
-    return frozenset(shape_of(name) for name in names)
+    return frozenset(shape for shape in map(shape_of, names) if "0" in shape)
 
 
 def missing_clutch(name: str, shapes: Container[str], taken: Container[str]) -> str | None:
