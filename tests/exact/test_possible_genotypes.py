@@ -64,3 +64,22 @@ def test_search_decides_the_rest(kind: str) -> None:
                 )
                 asked += 1
     assert asked > 200
+
+
+@pytest.mark.parametrize("kind", ["basic", "tests", "one of several sires", "sex-linked XY"])
+def test_ruled_out_is_true_in_no_assignment(kind: str) -> None:
+    """An allele is ruled out just when no assignment, claims and founders' assumptions put aside, lets the animal carry it."""
+    ruled_out = asked = 0
+    for both in drawn(kind, range(700, 740), 6, 1):
+        if both.inference.conflicts or not both.inference.loci_in_play("snake"):
+            continue
+        locus = both.case.loci[0]
+        for animal in both.case.animals:
+            possible = {allele for pair in both.enumeration.possible(animal.id, locus.name) for allele in pair}
+            for number, allele in enumerate(locus.alleles, 1):
+                found = both.inference.ruled_out(animal.id, locus.name, number)
+                assert (both.name, animal.id, allele, found) == (both.name, animal.id, allele, allele not in possible)
+                ruled_out += found
+                asked += 1
+    assert asked > 100
+    assert ruled_out > 10
