@@ -18,14 +18,18 @@ from clutchlight.command_line import (
     ERRORS_IN_RECORDS,
     FOLDER,
     Day,
+    as_called,
     collection_or_default,
     counted,
+    not_looked_at,
     opened,
     problems_shown,
     progress,
+    quoted,
     show,
     size_of,
     today,
+    unexpected_results,
 )
 from clutchlight.season_book import (
     STAGES,
@@ -63,6 +67,9 @@ def check(collection: Path | None, as_json: bool) -> None:
         sys.exit(ERRORS_IN_RECORDS)
     if not as_json:
         click.echo(f"{size_of(result.book)}: no errors")
+        season = f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")
+        for line in (*not_looked_at(result.book), *unexpected_results(result.book, season)):
+            click.echo(line)
 
 
 @main.command("build")

@@ -20,6 +20,8 @@ import click
 from clutchlight.problems import Problem, RecordsError
 from clutchlight.records.reading import SETTINGS_FILE
 from clutchlight.season_book import Book, open_book
+from clutchlight.statements import words
+from clutchlight.statements.surprises import surprise_notes
 
 ERRORS_IN_RECORDS = 1
 
@@ -94,6 +96,25 @@ def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
 def size_of(book: Book) -> str:
     animals = sum(not animal.nameless for animal in book.collection.animals.values())
     return f"{counted(animals, 'animal')}, {counted(len(book.collection.clutches), 'clutch')}"
+
+
+def unexpected_results(book: Book, season: str) -> list[str]:
+    """How many results need an unrecorded carrier, and a line for each; `season`: the command that tells what may explain them."""
+    notes = dict.fromkeys(note.text for _, note in surprise_notes(book.telling))
+    told = [text.partition(f" {words.sentence(words.UNEXPECTED)}")[0].rstrip(".") for text in notes]
+    if len(told) == 1:
+        return [f"1 unexpected result: {told[0]}; see `{season}`"]
+    return [f"{len(told)} unexpected results; see `{season}`:", *(f"  {text}" for text in told)] if told else []
+
+
+def not_looked_at(book: Book) -> list[str]:
+    """'C26-06: six young without a look yet', for each clutch with hatchlings here whose looks were not read."""
+    animals = book.collection.animals
+    found = {
+        clutch.id: clutch.to_sort + sum(animals[name].here and animals[name].reading is None for name in clutch.young)
+        for clutch in book.collection.clutches.values()
+    }
+    return [f"{clutch}: {words.number(count)} young without a look yet" for clutch, count in found.items() if count]
 
 
 def collection_or_default(collection: Path | None) -> Path:

@@ -392,6 +392,13 @@ _ALL = (
         "cannot-write", COMMANDS, "A file cannot be written; nothing was changed.", "See what the message says of it."
     ),
     Code("unknown-clutch", COMMANDS, "There is no clutch with that id.", "Take the nearest id."),
+    Code(
+        "price-without-status",
+        COMMANDS,
+        "A row to take in has a price but no status, so that it would not be offered.",
+        "Write available in a column `status`.",
+        "warning",
+    ),
     Code("not-a-statement", COMMANDS, "A file to take in is no statement.json.", "Ask its sender for that file."),
     Code(
         "clutch-to-sort",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -77,3 +78,40 @@ def test_the_future_is_told_by_source_date_epoch(tmp_path: Path, monkeypatch: py
     assert "[future-date]" in CliRunner().invoke(main, ["check", str(folder)]).stderr
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1735689600")  # 2025-01-01
     assert CliRunner().invoke(main, ["check", str(folder)]).stderr == ""
+
+
+def test_unexpected_results_are_told_after_the_summary(tmp_path: Path, content_dir: Path) -> None:
+    """A clutch by the wrong sire may break no rule: what it needs that no record gives is said, a line each."""
+    own = Path(shutil.copytree(content_dir, tmp_path / "own"))
+    lines = CliRunner().invoke(main, ["check", str(own)]).stdout.splitlines()
+    assert len(lines) == 2
+    assert lines[1].startswith("1 unexpected result: Desert Ghost turned up in clutch C25-03 ")
+    assert lines[1].endswith(f"; see `clutchlight season {own}`")
+    record = own / "clutches/C24-03.md"
+    record.write_text(record.read_text(encoding="utf-8").replace("sire: M-06", "sire: M-05"), encoding="utf-8")
+    result = CliRunner().invoke(main, ["check", str(own)])
+    assert result.exit_code == 0
+    assert "[sire-not-in-log]" in result.stderr
+    lines = result.stdout.splitlines()
+    assert lines[1] == f"2 unexpected results; see `clutchlight season {own}`:"
+    assert [line.partition(" (")[0] for line in lines[2:]] == [
+        "  Desert Ghost turned up in clutch C25-03",
+        "  Yellow Belly turned up in clutch C24-03",
+    ]
+
+
+def test_young_without_a_look_are_reminded_of(tmp_path: Path) -> None:
+    """One line for each clutch with hatchlings in the room that nobody has read yet; those that left are not looked for."""
+    young = "young: [1 unknown, 2 f, 3 m normal, {id: C24-01-4, left: died}]\nto_sort: 1"
+    folder = write(
+        tmp_path,
+        {
+            "animals/all.yaml": "- {id: F-01, sex: f}\n- {id: M-01, sex: m}\n",
+            "clutches/C24-01.md": md(f"id: C24-01\nsire: M-01\ndam: F-01\neggs: 5\nhatched: 2024-07-16\n{young}"),
+        },
+    )
+    result = CliRunner().invoke(main, ["check", str(folder)])
+    assert (result.stdout, result.stderr) == (
+        "6 animals, 1 clutch: no errors\nC24-01: three young without a look yet\n",
+        "",
+    )

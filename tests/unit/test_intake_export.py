@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -17,9 +18,11 @@ from clutchlight.model import Collection
 from clutchlight.plaintext.composing import compose
 from clutchlight.plaintext.findings import Findings
 from clutchlight.problems import RecordsError
+from clutchlight.records.column_names import OTHER_ANIMAL_COLUMNS, OTHER_CLUTCH_COLUMNS, OTHER_LOG_COLUMNS
 from clutchlight.records.export import FORMATS, parents_of, to_csv, to_ga4gh, to_json, to_ped
-from clutchlight.records.intake import Kind, intake
+from clutchlight.records.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, intake
 from clutchlight.records.intake import write as write_intake
+from clutchlight.records.log_rows import COLUMNS
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.yaml_text import Value, item
 
@@ -86,6 +89,72 @@ def test_every_bad_cell_of_a_list_is_named_where_it_stands(tmp_path: Path) -> No
         (5, 1, "missing-key"),
         (5, 1, "missing-key"),
     ]
+
+
+def header_remedy(folder: Path, column: str, kind: Kind, known: str) -> str:
+    collection, _ = good(folder, {})
+    made = intake(f"{known},{column}\nX-1,x\n".encode(), "list.csv", kind, collection)
+    (problem,) = made.problems
+    said, _, remedy = problem.message.partition("; ")
+    assert (problem.code, said.startswith(f"'{column}' is no column of ")) == ("csv-header", True)
+    return remedy
+
+
+@pytest.mark.parametrize(
+    ("kind", "column", "remedy"),
+    [
+        (
+            "animals",
+            "Morph",
+            "part it: looks go into a column 'shows', hets into a column 'hets', such as 66% het Piebald; het Clown",
+        ),
+        (
+            "animals",
+            "GENETICS",
+            "part it: looks go into a column 'shows', hets into a column 'hets', such as 66% het Piebald; het Clown",
+        ),
+        ("animals", "M/F", "call it 'sex'"),
+        ("animals", "D.O.B.", "call it 'hatched'"),
+        ("animals", "Date of birth", "call it 'hatched'"),
+        ("animals", "Price (EUR)", "call it 'price'"),
+        ("animals", "Statuss", "the nearest is 'status'"),
+        ("clutches", "Infertile", "call it 'slugs'"),
+        ("clutches", "male", "call it 'sire'"),
+        ("log", "Notes", "call it 'note'"),
+    ],
+)
+def test_a_column_by_another_name_is_told_what_it_is_called_here(
+    tmp_path: Path, kind: Kind, column: str, remedy: str
+) -> None:
+    """The words of the trade are known; only what nobody could guess gets the whole list."""
+    assert header_remedy(tmp_path, column, kind, "animal" if kind == "log" else "id") == remedy
+
+
+def test_every_remedy_for_a_column_names_a_column_that_there_is() -> None:
+    """No name is a column of its own, and each remedy leads to one."""
+    for columns, others in (
+        (ANIMAL_COLUMNS, OTHER_ANIMAL_COLUMNS),
+        (CLUTCH_COLUMNS, OTHER_CLUTCH_COLUMNS),
+        (COLUMNS, OTHER_LOG_COLUMNS),
+    ):
+        assert set(others) & set(columns) == set()
+        named = {word for remedy in others.values() for word in re.findall(r"'(\w+)'", remedy)}
+        assert named <= set(columns)
+
+
+def test_a_price_without_a_status_is_warned_of(tmp_path: Path) -> None:
+    """It would be taken in and offered to nobody; the rows are still taken in."""
+    collection, _ = good(tmp_path, {})
+    made = intake(
+        b"id,shows,status,price\nX-1,normal,,120\nX-2,normal,available,120\n", "list.csv", "animals", collection
+    )
+    assert [str(problem) for problem in made.problems] == [
+        (
+            "list.csv:2:13: warning: there is a price but no status, so it would not be offered;"
+            " write available in a column `status` [price-without-status]"
+        )
+    ]
+    assert made.text is not None
 
 
 def test_a_spreadsheet_of_clutches_becomes_records(tmp_path: Path) -> None:

@@ -25,6 +25,7 @@ from clutchlight.plaintext.strict import read_as
 from clutchlight.plaintext.values import Items, Mark, Table, Text
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.records import log_rows
+from clutchlight.records.column_names import OTHER_ANIMAL_COLUMNS, OTHER_CLUTCH_COLUMNS
 from clutchlight.records.intake_statement import animal_from_statement
 from clutchlight.records.known import Known
 from clutchlight.records.naming import Names
@@ -128,7 +129,7 @@ def _head(name: str, count: int) -> str:
 
 
 def _animals(text: str, name: str, stem: str, known: Known, findings: Findings) -> tuple[str, str, int]:
-    sheet = read_sheet(text, name, ANIMAL_COLUMNS, ("id",), "a list of animals", findings)
+    sheet = read_sheet(text, name, ANIMAL_COLUMNS, ("id",), "a list of animals", findings, OTHER_ANIMAL_COLUMNS)
     rows = sheet.rows if sheet is not None else ()
     ids = _new_ids(rows, known, findings)
     found: list[dict[str, Value]] = []
@@ -140,12 +141,20 @@ def _animals(text: str, name: str, stem: str, known: Known, findings: Findings) 
             if parent in row.cells and row.cells[parent].casefold() not in ids:
                 known.animal(row.cells[parent], findings)
         _check_names(table, known, findings)
+        if "price" in row.cells and "status" not in row.cells:
+            findings.report(
+                row.cells["price"].place,
+                "price-without-status",
+                "there is a price but no status, so it would not be offered; write available in a column `status`",
+            )
         found.append(_record(table, row))
     return _made(f"animals/from-{stem}.yaml", name, found, AnimalRecord, findings)
 
 
 def _clutches(text: str, name: str, stem: str, known: Known, findings: Findings) -> tuple[str, str, int]:
-    sheet = read_sheet(text, name, CLUTCH_COLUMNS, ("id", "sire", "dam"), "a list of clutches", findings)
+    sheet = read_sheet(
+        text, name, CLUTCH_COLUMNS, ("id", "sire", "dam"), "a list of clutches", findings, OTHER_CLUTCH_COLUMNS
+    )
     rows = sheet.rows if sheet is not None else ()
     _new_ids(rows, known, findings)
     found: list[dict[str, Value]] = []

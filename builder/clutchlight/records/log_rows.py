@@ -24,6 +24,7 @@ from clutchlight.model.season import (
 from clutchlight.plaintext.fields import MAX_COUNT, SEXES, read_date
 from clutchlight.plaintext.findings import Findings, in_words, nearest
 from clutchlight.plaintext.values import Text
+from clutchlight.records.column_names import OTHER_LOG_COLUMNS
 from clutchlight.records.known import Known
 from clutchlight.records.spreadsheet import Row, read_sheet
 
@@ -54,7 +55,7 @@ _ODD_FACTOR, _ODD_DAYS = 3, 90
 
 def read_log(text: str, file: str, known: Known, findings: Findings) -> tuple[LogRow, ...]:
     """The rows of one file, in the order written."""
-    sheet = read_sheet(text, file, COLUMNS, NEEDED, "a log", findings)
+    sheet = read_sheet(text, file, COLUMNS, NEEDED, "a log", findings, OTHER_LOG_COLUMNS)
     if sheet is None:
         return ()
     rows = (row_from(row, known, findings) for row in sheet.rows)

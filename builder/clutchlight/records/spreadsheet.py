@@ -8,6 +8,7 @@ comment. A row that cannot be taken apart is reported; the rows after it are sti
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -18,6 +19,7 @@ from clutchlight.problems import Place
 DELIMITERS = (",", ";", "\t")
 COMMENT = "#"
 MAX_LINES_OF_A_CELL = 40
+_WORDS = re.compile(r"[^a-z0-9]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +40,18 @@ class Row:
 
 
 def read_sheet(
-    text: str, file: str, columns: Sequence[str], needed: Sequence[str], noun: str, findings: Findings
+    text: str,
+    file: str,
+    columns: Sequence[str],
+    needed: Sequence[str],
+    noun: str,
+    findings: Findings,
+    others: Mapping[str, str] | None = None,
 ) -> Sheet | None:
-    """The rows under the known `columns`; None when the first row does not name them, which is reported."""
+    """The rows under the known `columns`; None when the first row does not name them, which is reported.
+
+    `others`: what to do about names that people give to columns, in small letters.
+    """
     lines = text.split("\n")
     first = next((number for number, line in enumerate(lines) if not _passed_over(line)), None)
     if first is None:
@@ -51,7 +62,7 @@ def read_sheet(
     header = next(records, None)
     if header is None:
         return None
-    names = _header(header[1], columns, needed, noun, findings)
+    names = _header(header[1], columns, needed, noun, findings, others or {})
     if names is None:
         return None
     rows = [row for place, cells in records if (row := _row(place, cells, names, findings)) is not None]
@@ -145,7 +156,12 @@ def _place(raw: str, index: int, number: int, file: str) -> Place:
 
 
 def _header(
-    cells: Sequence[Text], columns: Sequence[str], needed: Sequence[str], noun: str, findings: Findings
+    cells: Sequence[Text],
+    columns: Sequence[str],
+    needed: Sequence[str],
+    noun: str,
+    findings: Findings,
+    others: Mapping[str, str],
 ) -> tuple[str, ...] | None:
     names: list[str] = []
     sound = True
@@ -153,7 +169,9 @@ def _header(
         name = cell.casefold()
         if name and name not in columns:
             near = nearest(cell, columns)
-            remedy = f"the nearest is '{near}'" if near else f"{noun} takes {in_words(columns, 'and')}"
+            remedy = others.get(_WORDS.sub(" ", name).strip()) or (
+                f"the nearest is '{near}'" if near else f"{noun} takes {in_words(columns, 'and')}"
+            )
             findings.report(cell.place, "csv-header", f"'{cell}' is no column of {noun}; {remedy}")
             sound = False
         elif name and name in names:
