@@ -8,9 +8,9 @@ the collection's own, in themes/NAME, goes before a shipped one of the same name
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from types import MappingProxyType
@@ -128,25 +128,30 @@ def _no_theme(name: str, places: Iterable[Path]) -> Problem:
     return Problem.at(Place("collection.yaml"), "theme", message)
 
 
-def rendering_digest(templates: Mapping[str, bytes], sources: Path = _PACKAGE) -> str:
+def rendering_digest(templates: Mapping[str, bytes]) -> str:
     """The digest of everything but the page object that decides on a page's bytes. `templates`: those of the theme, by name."""
-    found = hashlib.sha256()
-    parts: Iterable[tuple[str, bytes]] = (
-        *((file.relative_to(sources).as_posix(), file.read_bytes()) for file in _files(sources)),
-        *((library, _version(library).encode("ascii")) for library in LIBRARIES),
-        *sorted(templates.items()),
+    return _digest([("program", _program_digest().encode("ascii")), *sorted(templates.items())])
+
+
+@cache
+def _program_digest() -> str:
+    """Of the program and its libraries, as they stood when it was first asked for: what is loaded does not change while it runs."""
+    files = (file for file in sorted(_PACKAGE.rglob("*")) if file.suffix in SOURCES)
+    own = ((file.relative_to(_PACKAGE).as_posix(), file) for file in files)
+    return _digest(
+        [
+            *((name, file.read_bytes()) for name, file in own if not name.startswith("_shipped/")),
+            *((library, _version(library).encode("ascii")) for library in LIBRARIES),
+        ]
     )
+
+
+def _digest(parts: Iterable[tuple[str, bytes]]) -> str:
+    found = hashlib.sha256()
     for name, content in parts:
         found.update(f"{len(name)} {name} {len(content)} ".encode())
         found.update(content)
     return found.hexdigest()
-
-
-def _files(sources: Path) -> Iterator[Path]:
-    """What the program consists of; not what a wheel carries besides, which is read as it stands."""
-    for file in sorted(sources.rglob("*")):
-        if file.suffix in SOURCES and "_shipped" not in file.parts:
-            yield file
 
 
 def _version(library: str) -> str:

@@ -1,0 +1,343 @@
+"""A build over a site that stands gives what a build into an empty folder gives, and does only what has changed."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from random import Random
+
+import pytest
+from tests.bench.breaking import records
+
+from clutchlight import diagrams, season_book, shipped
+from clutchlight.problems import RecordsError
+from clutchlight.season_book import Book, Built, build, open_book
+from clutchlight.website import site, untouched
+from clutchlight.website.manifest import MANIFEST
+from clutchlight.website.rendering import Printer
+
+Edit = Callable[[Path, Random], None]
+
+
+def book_of(folder: Path) -> Book:
+    opened = open_book(folder)
+    assert opened.book is not None, opened.problems
+    return opened.book
+
+
+def built(folder: Path, out: Path, theme: str | None = None) -> Built:
+    return build(book_of(folder), out, theme=theme)
+
+
+def whole(out: Path) -> dict[str, bytes]:
+    """Every file, the manifest included."""
+    return {file.relative_to(out).as_posix(): file.read_bytes() for file in sorted(out.rglob("*")) if file.is_file()}
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A few records, with a private side."""
+    place = records(tmp_path / "records", 1)
+    (place / "sales").mkdir()
+    (place / "sales/2026.yaml").write_text(
+        "- {animals: [C21-01-2], buyer: A, agreed: 90, handed_over: 2021-10-02}\n", encoding="utf-8"
+    )
+    return place
+
+
+@pytest.fixture
+def demo_folder(content_dir: Path, tmp_path: Path) -> Path:
+    """The demo's records, to be edited; without their photos, which are encoded once in any case."""
+    copy = tmp_path / "records"
+    shutil.copytree(content_dir, copy, ignore=shutil.ignore_patterns("photos"))
+    for file in copy.rglob("*.md"):
+        text = re.sub(r"^photos:.*\n(?:  - .*\n)*", "", file.read_text(encoding="utf-8"), flags=re.MULTILINE)
+        file.write_text(re.sub(r"!\[[^\]]*\]\([^)]*\)", "", text), encoding="utf-8")
+    return copy
+
+
+@pytest.fixture
+def out(tmp_path: Path) -> Path:
+    return tmp_path / "site"
+
+
+def same_as_afresh(folder: Path, out: Path, theme: str | None = None) -> Built:
+    """Builds over what stands and into an empty folder, and compares every byte."""
+    again = built(folder, out, theme)
+    empty = out.parent / "empty"
+    shutil.rmtree(empty, ignore_errors=True)
+    built(folder, empty, theme)
+    assert whole(out) == whole(empty)
+    return again
+
+
+@pytest.fixture
+def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is printed and laid out from now on."""
+    found: list[str] = []
+    render, draw = Printer.render, diagrams.draw
+
+    def counted_render(printer: Printer, page: object) -> bytes:
+        found.append(type(page).__name__)
+        return render(printer, page)
+
+    def counted_draw(*arguments: object) -> object:
+        found.append("drawing")
+        return draw(*arguments)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Printer, "render", counted_render)
+    monkeypatch.setattr(diagrams, "draw", counted_draw)
+    return found
+
+
+# Edits
+
+
+def _animals(folder: Path, chance: Random) -> Path:
+    return chance.choice(sorted((folder / "animals").glob("C26*.md")))
+
+
+def reprice(folder: Path, chance: Random) -> None:
+    file = folder / "clutches/C26-02.md"
+    text = re.sub(r"available \d+", f"available {chance.randrange(100, 900)}", file.read_text(encoding="utf-8"))
+    file.write_text(text, encoding="utf-8")
+
+
+def tell_more(folder: Path, chance: Random) -> None:
+    with _animals(folder, chance).open("a", encoding="utf-8") as file:
+        file.write(f"\nIt likes {chance.choice(['shade', 'its *second* hide', 'F-02 nearby'])}.\n")
+
+
+def call(folder: Path, chance: Random) -> None:
+    file = _animals(folder, chance)
+    text = re.sub(r"^name:.*\n", "", file.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    file.write_text(text.replace("---\n", f"---\nname: Name {chance.randrange(99)}\n", 1), encoding="utf-8")
+
+
+def hide(folder: Path, chance: Random) -> None:
+    file = _animals(folder, chance)
+    text = re.sub(r"^publish:.*\n", "", file.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    how = chance.choice(["no", "name only", "page"])
+    file.write_text(text.replace("---\n", f"---\npublish: {how}\n", 1), encoding="utf-8")
+
+
+def hatch(folder: Path, chance: Random) -> None:
+    number = chance.randrange(50, 99)
+    looks = [chance.choice(["normal", "normal", "Piebald"]) for _ in range(5)]
+    young = "".join(f"  - {{id: C26-{number}-{n}, shows: {look}}}\n" for n, look in enumerate(looks, 1))
+    record = f"---\nid: C26-{number}\nsire: M-02\ndam: F-02\nhatched: 2026-08-20\neggs: 5\nyoung:\n{young}---\n"
+    (folder / f"clutches/C26-{number}.md").write_text(record, encoding="utf-8")
+
+
+def sell_nothing(folder: Path, chance: Random) -> None:
+    for file in sorted((folder / "sales").glob("*.yaml"))[:1]:
+        file.unlink()
+
+
+def write_page(folder: Path, chance: Random) -> None:
+    (folder / f"pages/more-{chance.randrange(3)}.md").write_text(
+        f"---\ntitle: More {chance.random()}\n---\nWords.\n", encoding="utf-8"
+    )
+
+
+EDITS: tuple[Edit, ...] = (reprice, tell_more, call, hide, hatch, sell_nothing, write_page)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [1, 2])
+def test_any_edit_over_any_earlier_site_gives_what_an_empty_folder_gives(
+    demo_folder: Path, out: Path, seed: int
+) -> None:
+    """Random edits one after the other, each built over the site of the one before, and now and then over a much older one."""
+    chance = Random(seed)
+    built(demo_folder, out)
+    shutil.copytree(out, out.parent / "older")
+    for turn in range(5):
+        chance.choice(EDITS)(demo_folder, chance)
+        if open_book(demo_folder).book is not None:
+            same_as_afresh(demo_folder, out)
+        if turn == 3:
+            shutil.rmtree(out)
+            shutil.copytree(out.parent / "older", out)
+
+
+# What is not done again
+
+
+def test_nothing_is_printed_or_drawn_where_nothing_changed(folder: Path, out: Path, made: list[str]) -> None:
+    """A file that was saved unchanged costs no page."""
+    built(folder, out)
+    made.clear()
+    (folder / "animals/F-02.md").touch()
+    again = built(folder, out)
+    assert made == []
+    assert (again.published.added, again.published.changed, again.published.removed) == ((), (), ())
+
+
+def test_only_what_shows_a_price_is_printed_again(demo_folder: Path, out: Path, made: list[str]) -> None:
+    """Its page, its clutch's and the list of what is available: two pedigrees of well over a hundred."""
+    built(demo_folder, out)
+    made.clear()
+    file = demo_folder / "clutches/C26-02.md"
+    text = file.read_text(encoding="utf-8")
+    assert "2 m normal; available 60" in text
+    file.write_text(text.replace("available 60", "available 777"), encoding="utf-8")
+    again = built(demo_folder, out)
+    pages = [address for address in again.published.changed if address.endswith(".html")]
+    assert "animals/C26-02-2/index.html" in pages
+    assert sorted(made).count("drawing") <= 2
+    assert len([name for name in made if name != "drawing"]) == len(pages) < 6
+
+
+# What else a page depends on
+
+
+def test_another_theme_gives_what_it_gives_afresh(folder: Path, out: Path) -> None:
+    """There and back."""
+    built(folder, out)
+    same_as_afresh(folder, out, "slate")
+    same_as_afresh(folder, out)
+
+
+def test_an_edited_template_counts(folder: Path, out: Path) -> None:
+    """Every page that it prints is printed again, although no page object changed."""
+    own = folder / "themes/ours/templates"
+    own.mkdir(parents=True)
+    (own.parent / "theme.yaml").write_text("name: ours\nneeds: 1\nextends: paper\n", encoding="utf-8")
+    built(folder, out, "ours")
+    text = (shipped.themes() / "paper/templates/base.html").read_text(encoding="utf-8")
+    (own / "base.html").write_text(text.replace("</footer>", "<p>Ours.</p></footer>"), encoding="utf-8")
+    again = same_as_afresh(folder, out, "ours")
+    assert "index.html" in again.published.changed
+    assert b"<p>Ours.</p>" in (out / "animals/F-02/index.html").read_bytes()
+
+
+def test_another_version_counts(folder: Path, out: Path, monkeypatch: pytest.MonkeyPatch, made: list[str]) -> None:
+    """The program's own sources and its libraries are part of what made a page."""
+    built(folder, out)
+    made.clear()
+    for module in (site, season_book):
+        monkeypatch.setattr(module, "rendering_digest", lambda templates: "another")
+    same_as_afresh(folder, out)
+    assert len(made) > 30
+    assert json.loads((out / MANIFEST).read_bytes())["rendering"] == "another"
+
+
+def test_a_page_that_was_deleted_is_made_again(folder: Path, out: Path) -> None:
+    """And nothing else is."""
+    built(folder, out)
+    (out / "animals/F-02/index.html").unlink()
+    assert same_as_afresh(folder, out).published.added == ("animals/F-02/index.html",)
+
+
+def test_a_page_changed_by_hand_is_never_taken_over(folder: Path, out: Path) -> None:
+    """It is refused by name, since somebody wrote that; once it is gone, the page is made again."""
+    built(folder, out)
+    page = out / "animals/F-02/index.html"
+    page.write_bytes(page.read_bytes() + b"<!-- mine -->")
+    with pytest.raises(RecordsError, match="changed by hand"):
+        built(folder, out)
+    page.unlink()
+    same_as_afresh(folder, out)
+
+
+@pytest.mark.parametrize("form", ["older", "no pages", "pages of another kind"])
+def test_a_manifest_of_another_form_only_costs_the_saving(folder: Path, out: Path, form: str) -> None:
+    """Its files are known, its pages are not."""
+    built(folder, out)
+    listed = json.loads((out / MANIFEST).read_bytes())
+    if form == "older":
+        listed = {"made_by": "clutchlight", "format": 1, "kind": "site", "files": listed["files"]}
+    elif form == "no pages":
+        del listed["pages"]
+    else:
+        listed["pages"] = [1, 2]
+    (out / MANIFEST).write_text(json.dumps(listed), encoding="utf-8")
+    same_as_afresh(folder, out)
+
+
+def test_a_cut_off_manifest_makes_the_folder_nobodys(folder: Path, out: Path) -> None:
+    """Nothing says any more what in it may be deleted; it is refused and stays as it is."""
+    built(folder, out)
+    (out / MANIFEST).write_bytes((out / MANIFEST).read_bytes()[:-200])
+    before = whole(out)
+    with pytest.raises(RecordsError, match="not made by clutchlight"):
+        built(folder, out)
+    assert whole(out) == before
+
+
+# A build with nothing to do
+
+
+@pytest.fixture
+def settled(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As if the last edits were long ago."""
+    monkeypatch.setattr(untouched, "SETTLED", -(10**15))
+
+
+def ended_early(folder: Path, out: Path, theme: str | None = None) -> bool:
+    """Builds again, and tells whether that ended before anything was put into words."""
+    book = book_of(folder)
+    again = build(book, out, theme=theme)
+    early = "statements" not in vars(book)
+    assert not early or (again.published.added, again.published.changed, again.published.removed) == ((), (), ())
+    return early
+
+
+@pytest.mark.usefixtures("settled")
+@pytest.mark.skipif(os.name == "nt", reason="there is no time of change")
+def test_a_build_with_nothing_to_do_ends_early(folder: Path, out: Path) -> None:
+    """The second one does; it says the same of the site as the first."""
+    first = built(folder, out)
+    assert ended_early(folder, out)
+    assert (built(folder, out).pages, built(folder, out).published.same) == (first.pages, len(first.published.added))
+    same_as_afresh(folder, out)
+
+
+def older_content(folder: Path, out: Path) -> None:
+    """Another content under the old time, as a program that restores a file does it."""
+    file = folder / "animals/F-02.md"
+    stat = file.stat()
+    file.write_text(file.read_text(encoding="utf-8") + "\nMore.\n", encoding="utf-8")
+    os.utime(file, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+
+
+def a_folder_less(folder: Path, out: Path) -> None:
+    shutil.rmtree(folder / "sales")
+
+
+def a_page_less(folder: Path, out: Path) -> None:
+    (out / "index.html").unlink()
+
+
+def litter(folder: Path, out: Path) -> None:
+    shutil.copytree(out, out.parent / ".site.next")
+
+
+@pytest.mark.usefixtures("settled")
+@pytest.mark.parametrize("happened", [older_content, a_folder_less, a_page_less, litter])
+def test_anything_touched_ends_no_build_early(folder: Path, out: Path, happened: Callable[[Path, Path], None]) -> None:
+    """Records, the site itself, and what a killed build left."""
+    built(folder, out)
+    happened(folder, out)
+    assert not ended_early(folder, out)
+    assert not (out.parent / ".site.next").exists()
+    same_as_afresh(folder, out)
+
+
+@pytest.mark.usefixtures("settled")
+def test_another_wish_ends_no_build_early(folder: Path, out: Path) -> None:
+    """Another theme, another day."""
+    built(folder, out)
+    assert not ended_early(folder, out, "slate")
+    assert not ended_early(folder, out)
+
+
+def test_an_edit_of_this_moment_ends_no_build_early(folder: Path, out: Path) -> None:
+    """A next edit might bear the same time."""
+    built(folder, out)
+    assert not ended_early(folder, out)
