@@ -18,7 +18,7 @@ from tests.oracle.looks_of_genotypes import Pair
 from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
 
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.values import Figure, JointFigure, NotComputed
+from clutchlight.genetics.values import Figure, JointFigure, NotComputed, SireChances
 from clutchlight.model import Genotype
 
 Names = tuple[str, ...]
@@ -40,6 +40,12 @@ def shares(locus: Locus, figure: Figure | NotComputed) -> Shares:
     """An engine's figure in names; a figure that is not computed fails the test."""
     assert isinstance(figure, Figure), figure
     return {named(locus, pair): chance for pair, chance in figure.genotypes}
+
+
+def sires(found: SireChances | NotComputed) -> dict[str, Fraction]:
+    """An engine's chances of sires by name; not computed fails the test."""
+    assert not isinstance(found, NotComputed), found
+    return dict(found)
 
 
 def enumerated(chances: Mapping[Pair, Fraction]) -> Shares:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import pytest
 from tests.exact.both_ways import BothWays, enumerated
+from tests.exact.both_ways import sires as sires_of
 from tests.exact.test_against_enumeration import agree
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading, Tally
@@ -191,7 +192,7 @@ def test_a_heterozygote_that_is_said_never_to_be_kept() -> None:
 def test_a_share_of_nothing_comes_before_unrecorded_carriers() -> None:
     """A male that nobody said carries may have sired the heterozygote; that the dam kept it stays out while he may."""
     both = compared(dam_alone(lab_tested(1), sires=(("S", HALF), (NONE, HALF))))
-    assert dict(both.inference.sires("C")) == {"S": ONE, NONE: Fraction(0)}
+    assert sires_of(both.inference.sires("C")) == {"S": ONE, NONE: Fraction(0)}
 
 
 def test_a_heterozygote_kept_does_not_move_other_families() -> None:
@@ -232,9 +233,9 @@ def test_an_untold_family_says_nothing_at_any_locus() -> None:
     linked = infer(as_collection(Case((ONE_LINKED, PLAIN), animals, plain.clutches, "ZW")))
     alone = infer(as_collection(plain))
     assert not linked.conflicts
-    assert dict(linked.sires("C")) == dict(alone.sires("C")) == {"S": Fraction(2, 3), NONE: THIRD}
+    assert sires_of(linked.sires("C")) == sires_of(alone.sires("C")) == {"S": Fraction(2, 3), NONE: THIRD}
     assert linked.now("Y", "plain") == alone.now("Y", "plain")
-    assert linked.now("Y", "one") == NotComputed(())
+    assert linked.now("Y", "one") == NotComputed((), "alone")
     assert isinstance(linked.now("S", "one"), Figure)
 
 
@@ -249,7 +250,7 @@ def test_the_young_of_an_untold_son_are_untold_too() -> None:
     second = Clutch("K", (("Y", ONE),), "E", date(2023, 7, 1))
     found = infer(as_collection(Case((ONE_LINKED,), animals, (clutch((NONE, ONE)), second), "ZW")))
     assert not found.conflicts
-    assert found.now("Y", "one") == found.now("K-1", "one") == NotComputed(())
+    assert found.now("Y", "one") == found.now("K-1", "one") == NotComputed((), "alone")
     figure = found.now("E", "one")
     assert isinstance(figure, Figure)
     assert figure.carries(1) == HALF

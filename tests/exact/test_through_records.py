@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.exact.both_ways import ALL_KINDS, drawn
+from tests.exact.both_ways import ALL_KINDS, drawn, sires
 
 from clutchlight.genetics.inference import infer
 from clutchlight.records.reading import read_collection
@@ -33,4 +33,4 @@ def test_figures_through_the_reader(kind: str, tmp_path: Path) -> None:
                 assert (both.name, read.when_hatched(*asked)) == (both.name, both.inference.when_hatched(*asked))
                 assert (both.name, read.history(*asked)) == (both.name, both.inference.history(*asked))
         for clutch in both.case.clutches:
-            assert dict(read.sires(clutch.id)) == dict(both.inference.sires(clutch.id))
+            assert sires(read.sires(clutch.id)) == sires(both.inference.sires(clutch.id))

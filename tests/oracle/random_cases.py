@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import combinations
 from random import Random
 from typing import Literal, TypeVar
 
@@ -52,6 +53,7 @@ class Features:
     loci: int = 2
     inheritance: tuple[Inheritance, ...] = ("recessive", "incomplete dominant", "dominant")
     series: bool = True  # two alleles at a locus
+    triple: bool = False  # or three
     lethal: bool = True
     claims: bool = True
     missing_looks: bool = True
@@ -178,13 +180,18 @@ class _Draw:
         alleles: tuple[str, ...] = (f"{letter}one",)
         if self.chance(0.35, allowed=features.series):
             alleles += (f"{letter}two",)
+            if self.chance(0.5, allowed=features.triple):
+                alleles += (f"{letter}three",)
         two_copies: list[tuple[str, str]] = []
         for allele in alleles:
             if inheritance != "recessive" and self.chance(0.2, allowed=features.lethal):
                 two_copies.append((allele, "dies"))
             elif inheritance == "incomplete dominant":
                 two_copies.append((allele, f"Super {allele}"))
-        together = ((alleles[0], alleles[1], f"{letter}pair"),) if len(alleles) == 2 else ()
+        together = tuple(
+            (one, two, f"{letter}pair" if len(alleles) == 2 else f"{one} {two}")
+            for one, two in combinations(alleles, 2)
+        )
         crossover = None
         if self.chance(0.7, allowed=features.sex_linked):
             crossover = self.pick((Fraction(1, 10), Fraction(1, 2), Fraction(0), Fraction(1, 3)))
@@ -241,7 +248,7 @@ class _Draw:
             elif shown or not self.chance(0.6, allowed=features.claims):
                 if came_from and held == [seen]:
                     claims.append(Claim(seen, came_from=came_from))
-            elif len(locus.alleles) == 2 and self.chance(0.5, allowed=features.exclusive_claims):
+            elif len(locus.alleles) > 1 and self.chance(0.5, allowed=features.exclusive_claims):
                 shares = self.pick(((1, 2, 1, 2), (1, 2, 1, 3), (1, 4, 1, 4)))
                 one, two = Fraction(shares[0], shares[1]), Fraction(shares[2], shares[3])
                 if one + two < 1 or any(genotype):

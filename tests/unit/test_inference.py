@@ -173,6 +173,23 @@ def test_the_limit_names_animals() -> None:
     assert isinstance(narrow.joint([("G4-0", "piebald"), ("G4-1", "piebald")]), NotComputed)
 
 
+def test_the_chances_of_sires_are_not_computed_either() -> None:
+    """Where the doubt hangs on a table over the limit: no prior chance stands in, for the clutch or for an egg of a mixed one."""
+    for mixed in (False, True):
+        case = crossed(4)
+        doubt = replace(case.clutches[-1], sires=(("G3-0", F(1, 3)), ("G3-2", F(2, 3))), mixed=mixed)
+        collection = as_collection(replace(case, clutches=(*case.clutches[:-1], doubt)))
+        narrow, wide = infer(collection, limit=16), infer(collection)
+        (young,) = collection.clutches[doubt.id].young
+        found = narrow.sires_of(young)
+        assert isinstance(found, NotComputed)
+        assert found.animals
+        assert isinstance(wide.sires_of(young), tuple)
+        assert isinstance(
+            narrow.sires(doubt.id), tuple if mixed else NotComputed
+        )  # of a mixed clutch they are the recorded ones
+
+
 def test_a_test_of_the_named_animals_splits_the_question() -> None:
     """Once those animals are tested, the same limit is enough."""
     case, limit = crossed(4), 16

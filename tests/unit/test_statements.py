@@ -13,6 +13,7 @@ from clutchlight.genetics.values import Event, Figure, Grounds, JointFigure, Not
 from clutchlight.model import Animal, Claim, Clutch, Coming, Photo, Reading, Sires, Stated, Tally, When
 from clutchlight.statements import AnimalStatement, ClutchState, state_all
 from clutchlight.statements.adverts import with_link
+from clutchlight.statements.json_form import to_json
 
 HATCHED = When(date(2024, 7, 16), date(2024, 7, 16), "2024-07-16")
 CLUTCH = Clutch(
@@ -296,6 +297,15 @@ def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
     assert "A test of F-03 or M-02 would make it possible." in said.silences[-2]
 
 
+def test_a_sex_linked_trait_of_a_dam_that_bred_alone_is_said_with_its_reason() -> None:
+    """Figures, section 1: not computed, and says so."""
+    figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {("A-01", "clown"): NotComputed((), "alone")}
+    said = state_all(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
+    assert said.silences[-2] == (
+        "Clown: not computed; it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out."
+    )
+
+
 def test_a_sellers_figure_is_compared_and_never_counted() -> None:
     """Both figures are said."""
     stated = (Stated("piebald", "Piebald", Fraction(2, 3), HERE), Stated("clown", "Clown", Fraction(1, 2), HERE))
@@ -386,6 +396,26 @@ def test_a_clutch_is_sold_out_when_none_is_left_to_sell() -> None:
 
     assert state("sold", "holdback", "sold") == "sold out"
     assert state("sold", "on hold", "sold") == "hatched"
+
+
+def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -> None:
+    """No prior chance stands in for one after the evidence; a test that would help is named."""
+
+    class Entangled(Fake):
+        def sires(self, clutch: str) -> NotComputed:  # type: ignore[override]
+            return NotComputed(("F-03",))
+
+    clutch = replace(CLUTCH, sires=Sires("one of", (("M-02", Fraction(4, 5)), ("unknown", Fraction(1, 5)))))
+    said = state_all(Entangled(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).clutches["C24-03"]
+    assert [(one.id, one.chance, one.words) for one in said.sires] == [
+        ("M-02", None, "M-02, chance not computed"),
+        ("unknown", None, "an unrecorded male, chance not computed"),
+    ]
+    assert said.sires_words == (
+        "The sire is M-02 or an unrecorded male; which one is in doubt. The chances of the sires are not computed: "
+        "its family is too entangled. A test of F-03 would make it possible."
+    )
+    assert to_json(said)["sires"] == [{"id": "M-02", "chance": None}, {"id": "unknown", "chance": None}]
 
 
 def test_sires_in_doubt_are_told_with_their_chances() -> None:

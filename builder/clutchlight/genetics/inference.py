@@ -17,10 +17,11 @@ from itertools import product
 
 from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.conflicts import conflicts_of
-from clutchlight.genetics.figures import answer, figure_of
+from clutchlight.genetics.families import Family
+from clutchlight.genetics.figures import answer, figure_of, too_wide
 from clutchlight.genetics.history import History
 from clutchlight.genetics.influence import Influence
-from clutchlight.genetics.network import Network, Place
+from clutchlight.genetics.network import Network, Place, TooWide
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT
@@ -31,6 +32,7 @@ from clutchlight.genetics.values import (
     Grounds,
     JointFigure,
     NotComputed,
+    SireChances,
     Surprise,
 )
 from clutchlight.model import Collection, Genotype, LabTest, Locus
@@ -72,6 +74,13 @@ class SpeciesFigures:
         if place not in self._now:
             self._now[place] = answer(self.world, self.solved.network, place)
         return self._now[place]
+
+    def sires(self, family: Family, egg: int) -> SireChances | NotComputed:
+        """The candidates of a family, or of an egg whose sire was drawn by itself, with their chances after the evidence."""
+        chances = self.network.choice(family.number, egg) if family.in_doubt else (Fraction(1),)
+        if isinstance(chances, TooWide):
+            return too_wide(self.world, chances.variables)
+        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
 
     def alone(self, place: Place) -> Figure:
         """A founder by its first reading and its claims alone."""
@@ -247,25 +256,22 @@ class Inference:
             found[tuple(key)] = found.get(tuple(key), Fraction(0)) + chance
         return JointFigure(tuple(questions), tuple(sorted(found.items())))
 
-    def sires(self, clutch: str) -> tuple[tuple[str, Fraction], ...]:
+    def sires(self, clutch: str) -> SireChances | NotComputed:
         """The candidates of a clutch with their chances after the evidence, those left at 0 included; for a mixed clutch the prior ones."""
         found = self.collection.clutches[clutch]
         one = self._of[found.species]
         family = next(family for family in one.world.pedigree.families if family.clutch == clutch)
         if family.each_egg or not family.in_doubt or one.solved.network is None:
             return found.sires.candidates
-        chances = one.network.choice(family.number)
-        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
+        return one.sires(family, -1)
 
-    def sires_of(self, animal: str) -> tuple[tuple[str, Fraction], ...]:
+    def sires_of(self, animal: str) -> SireChances | NotComputed:
         """The candidates for the sire of one animal with their chances after the evidence; () for a founder."""
         one = self._figures(animal)
         egg = one.world.pedigree.eggs[one.world.pedigree.egg_of[animal]]
         if egg.family is None:
             return ()
-        family = one.world.pedigree.families[egg.family]
-        chances = one.network.choice(family.number, egg.number) if family.in_doubt else (Fraction(1),)
-        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
+        return one.sires(one.world.pedigree.families[egg.family], egg.number)
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:

@@ -48,6 +48,13 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
+class TooWide:
+    """The variables of a table that passed the limit."""
+
+    variables: tuple[Variable, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     """A factor before numbers: what it is about and over which variables."""
 
@@ -590,7 +597,8 @@ class Network:
         if number is None:
             return tuple(Fraction(int(state == row[egg][0])) for state in range(grid.states.count))
         family = self.pedigree.families[number]
-        looks, tested = self._said(locus, egg) if self._born(egg) else (grid.states.full, None)
+        unborn = (self.evidence[locus].sex_mask(self.pedigree.eggs[egg]), None)
+        looks, tested = self._said(locus, egg) if self._born(egg) else unborn
         key = (locus, number, egg if family.each_egg else -1, looks, tested)
         if key not in self._folded:
             self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
@@ -631,10 +639,12 @@ class Network:
                         sums[state] += Fraction(weight, whole) * share
         return tuple(sums) if any(sums) else None
 
-    def choice(self, family: int, egg: int = -1) -> tuple[Fraction, ...]:
-        """The chance of each branch of a family's (or egg's) choice of sire."""
+    def choice(self, family: int, egg: int = -1) -> tuple[Fraction, ...] | TooWide:
+        """The chance of each branch of a family's (or egg's) choice of sire, or the variables of the table that passed the limit."""
         found = self.pedigree.families[family]
         key = (family, egg if found.each_egg else -1)
+        if ("choice", *key) in self.too_wide:
+            return TooWide(self.too_wide["choice", *key])
         mask = self.choices.get(key, 1)
         left = [branch for branch in range(len(found.branches)) if mask >> branch & 1]
         variable = ("choice", *key)

@@ -16,6 +16,9 @@ from clutchlight.problems import Place
 
 GroundsKind = Literal["look", "parentage", "test", "proven", "claim", "assumption", "background", "chance"]
 EventKind = Literal["hatching", "look", "test", "withdrawn"]
+SireChances = tuple[tuple[str, Fraction], ...]
+"""Who may be a sire (an animal's id, "unknown" or "none"), each with his chance."""
+
 EvidenceKind = Literal["look", "test", "claim", "sire", "dam"]
 
 _NONE, _ONE = Fraction(0), Fraction(1)
@@ -50,9 +53,14 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class NotComputed:
-    """The exact figure would need tables over the stated limit; a test of one of `animals` would split the question."""
+    """There is no exact figure.
+
+    `because`: "width", it would need tables over the stated limit, and a test of one of `animals` would split the question; or "alone",
+    the locus is sex-linked and a ZW dam in the line may have bred without a male.
+    """
 
     animals: tuple[str, ...]
+    because: Literal["width", "alone"] = "width"
 
 
 @dataclass(frozen=True, slots=True)

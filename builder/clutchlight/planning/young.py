@@ -15,6 +15,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from clutchlight.genetics.states import States
+from clutchlight.genetics.terms import over
 from clutchlight.model import NORMAL, Genotype, Locus, Look, Sex
 
 Kind = tuple[Sex | None, Look]
@@ -46,7 +47,7 @@ class Cross:
             for state, share in enumerate(self.states.young(sire, dam)):
                 if share:
                     kind = self._kind(state)
-                    found[kind] = found.get(kind, Fraction(0)) + Fraction(share, self.states.scale)
+                    found[kind] = found.get(kind, Fraction(0)) + over(share, self.states.scale)
             self._seen[sire, dam] = found
         return self._seen[sire, dam]
 
@@ -58,7 +59,7 @@ class Cross:
             for state, share in enumerate(self.states.young(sire, dam)):
                 if share and (key[2] is None or self.states.all[state][0] == key[2]):
                     pair = self.states.pairs[state]
-                    found[pair] = found.get(pair, Fraction(0)) + Fraction(share, self.states.scale)
+                    found[pair] = found.get(pair, Fraction(0)) + over(share, self.states.scale)
             whole = sum(found.values(), Fraction(0))
             self._behind[key] = {pair: chance / whole for pair, chance in found.items()}
         return self._behind[key]

@@ -15,7 +15,7 @@ from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import reasons
 from clutchlight.statements.silences import silences
 from clutchlight.statements.surprises import unexpected
-from clutchlight.statements.telling import Telling, looked
+from clutchlight.statements.telling import Sires, Telling, looked
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -176,7 +176,9 @@ def _standing(
 
 
 def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedTrait:
-    return NotComputedTrait(locus.key, trait, f"{trait}: {words.NOT_COMPUTED}", figure.animals)
+    return NotComputedTrait(
+        locus.key, trait, f"{trait}: {words.NOT_COMPUTED}", figure.animals, figure.because == "alone"
+    )
 
 
 def _all_of(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
@@ -223,18 +225,17 @@ def parents_of(telling: Telling, animal: Animal) -> Parents:
     )
 
 
-def sire_chances(telling: Telling, sires: tuple[tuple[str, Fraction], ...]) -> tuple[SireChance, ...]:
+def sire_chances(telling: Telling, sires: Sires) -> tuple[SireChance, ...]:
     return tuple(
-        SireChance(
-            name if telling.listed(name) else None,
-            chance,
-            telling.named(name)
-            if chance == 1
-            else f"{telling.named(name)}, {words.percent_text(chance)} ({words.in_count(chance)})",
-        )
+        SireChance(name if telling.listed(name) else None, chance, _sire_words(telling.named(name), chance))
         for name, chance in sires
-        if chance
     )
+
+
+def _sire_words(name: str, chance: Fraction | None) -> str:
+    if chance is None:
+        return f"{name}, chance {words.NOT_COMPUTED}"
+    return name if chance == 1 else f"{name}, {words.percent_text(chance)} ({words.in_count(chance)})"
 
 
 def _relation(telling: Telling, animal: Animal, inbreeding: Fraction) -> str:

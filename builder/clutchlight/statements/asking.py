@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 from typing import Protocol
 
-from clutchlight.genetics.values import Conflict, Event, Figure, Grounds, JointFigure, NotComputed, Surprise
+from clutchlight.genetics.values import (
+    Conflict,
+    Event,
+    Figure,
+    Grounds,
+    JointFigure,
+    NotComputed,
+    SireChances,
+    Surprise,
+)
 from clutchlight.model import Collection, LabTest, Locus
 
 
@@ -51,8 +59,8 @@ class Inferred(Protocol):
 
     def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed: ...
 
-    def sires(self, clutch: str) -> tuple[tuple[str, Fraction], ...]: ...
+    def sires(self, clutch: str) -> SireChances | NotComputed: ...
 
-    def sires_of(self, animal: str) -> tuple[tuple[str, Fraction], ...]: ...
+    def sires_of(self, animal: str) -> SireChances | NotComputed: ...
 
     def changed_last(self, animal: str) -> date | None: ...

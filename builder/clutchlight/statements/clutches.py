@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
+from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch
 from clutchlight.statements import words
 from clutchlight.statements.animals import review_of, sire_chances
@@ -27,7 +28,7 @@ def state_clutch(
     surprises: Sequence[Note],
 ) -> ClutchStatement:
     """Everything that is said of one clutch. `animals`: every statement; `caused`: the notes on animals that this clutch caused."""
-    sires = sire_chances(telling, telling.inferred.sires(clutch.id))
+    sires = sire_chances(telling, telling.sires_of_clutch(clutch))
     state = state_of(telling, clutch)
     notes = (*_notes(telling, clutch, caused), *surprises)
     species = telling.collection.species[clutch.species]
@@ -131,7 +132,17 @@ def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
         return f"Each egg may be by {_males(telling, clutch)}."
     if sires_count == 1:
         return f"{_males(telling, clutch)} were with her; what hatched leaves one of them."
-    return f"The sire is {_males(telling, clutch)}; which one is in doubt."
+    return f"The sire is {_males(telling, clutch)}; which one is in doubt.{_not_computed(telling, clutch)}"
+
+
+def _not_computed(telling: Telling, clutch: Clutch) -> str:
+    """That the chances of the sires are not computed, and which test would help; "" where they are."""
+    found = telling.inferred.sires(clutch.id)
+    if not isinstance(found, NotComputed):
+        return ""
+    names = words.join_or([telling.named(name) for name in found.animals if telling.listed(name)])
+    ask = f" A test of {names} would make it possible." if names else ""
+    return f" The chances of the sires are {words.NOT_COMPUTED}: its family is too entangled.{ask}"
 
 
 def _relation(telling: Telling, clutch: Clutch) -> str:

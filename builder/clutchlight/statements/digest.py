@@ -47,7 +47,9 @@ def _covered(
         "hatched": str(hatched) if hatched else None,
         "looks": None if looks is None else list(looks),
         "parents": {
-            "sires": [{"id": sire.id, "chance": str(sire.chance)} for sire in parents.sires],
+            "sires": [
+                {"id": sire.id, "chance": None if sire.chance is None else str(sire.chance)} for sire in parents.sires
+            ],
             "dam": parents.dam,
             "clutch": parents.clutch,
         },

@@ -130,7 +130,7 @@ def _when(when: When | None) -> str | None:
 
 
 def _sires(sires: tuple[SireChance, ...]) -> Json:
-    return [{"id": sire.id, "chance": str(sire.chance)} for sire in sires]
+    return [{"id": sire.id, "chance": None if sire.chance is None else str(sire.chance)} for sire in sires]
 
 
 def _note(note: Note) -> Json:

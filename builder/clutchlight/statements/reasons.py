@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import NO_SIRE, Animal, Claim, Inheritance, Locus
 from clutchlight.statements import words
 from clutchlight.statements.family_words import hatch_of, hatched_words, relative_words, test_words, tests_of
-from clutchlight.statements.telling import Telling
+from clutchlight.statements.telling import Sires, Telling
 
 
 def reasons(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> tuple[str, ...]:
@@ -212,9 +211,7 @@ def _parents_sentence(telling: Telling, animal: Animal, locus: Locus, allele: in
     return (words.sentence(text),)
 
 
-def _sires_clauses(
-    telling: Telling, sires: Sequence[tuple[str, Fraction]], locus: Locus, allele: int
-) -> tuple[str, ...]:
+def _sires_clauses(telling: Telling, sires: Sires, locus: Locus, allele: int) -> tuple[str, ...]:
     """Sires that are not a single recorded male: "its sire may be M-04, which shows Piebald, or M-05, which has no record of Piebald"."""
     if not sires:
         return ()

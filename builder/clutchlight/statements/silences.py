@@ -26,7 +26,10 @@ def silences(
         first = next(item for item in not_computed if item.locus == locus)
         help_ = words.join_or([telling.named(name) for name in first.animals if telling.listed(name)])
         ask = f" A test of {help_} would make it possible." if help_ else ""
-        said.append(f"{words.join_or(species.loci[locus].alleles)}: not computed; its family is too entangled.{ask}")
+        why = "its family is too entangled"
+        if first.alone:
+            why = "it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out"
+        said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [
         trait
         for locus in telling.loci(animal.species)

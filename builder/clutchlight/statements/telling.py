@@ -10,12 +10,15 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any, TypeVar
 
-from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed
+from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed, SireChances
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Reading, Species
 from clutchlight.model.looking import genotypes_left
 from clutchlight.statements.asking import Inferred
 
 History = tuple[tuple[Event | None, Figure], ...]
+Sires = tuple[tuple[str, Fraction | None], ...]
+"""Who may be a sire, each with his chance; None: not computed."""
+
 Made = TypeVar("Made")
 
 
@@ -153,9 +156,20 @@ class Telling:
 
     # Family
 
-    def sires_of(self, animal: Animal) -> tuple[tuple[str, Fraction], ...]:
+    def sires_of(self, animal: Animal) -> Sires:
         """Who may be its sire, with the chances after the evidence, those left without a chance dropped; () for a founder."""
-        return tuple((name, chance) for name, chance in self.inferred.sires_of(animal.id) if chance)
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        return self._sires(self.inferred.sires_of(animal.id), clutch)
+
+    def sires_of_clutch(self, clutch: Clutch) -> Sires:
+        """The same for a clutch as a whole."""
+        return self._sires(self.inferred.sires(clutch.id), clutch)
+
+    @staticmethod
+    def _sires(found: SireChances | NotComputed, clutch: Clutch | None) -> Sires:
+        if isinstance(found, NotComputed):
+            return tuple((name, None) for name, _ in clutch.sires.candidates) if clutch else ()
+        return tuple((name, chance) for name, chance in found if chance)
 
     def dam_of(self, animal: Animal) -> str | None:
         clutch = self.collection.clutches.get(animal.clutch or "")

@@ -75,12 +75,16 @@ class TraitStatement:
 
 @dataclass(frozen=True, slots=True)
 class NotComputedTrait:
-    """A trait whose exact figure would need tables over the stated limit: we say nothing, and which test would help."""
+    """A trait without an exact figure: it would need tables over the stated limit, and we say which test would help.
+
+    `alone`: it is sex-linked, and a dam that may have bred without a male leaves no figure.
+    """
 
     locus: str
     trait: str
     label: str
     animals: tuple[str, ...]
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,10 +149,13 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True)
 class SireChance:
-    """A male that may be the sire. `id`: an animal's, "unknown" (an unrecorded male), "none" (no male), or None: not to be named."""
+    """A male that may be the sire. `id`: an animal's, "unknown" (an unrecorded male), "none" (no male), or None: not to be named.
+
+    `chance` None: not computed.
+    """
 
     id: str | None
-    chance: Fraction
+    chance: Fraction | None
     words: str
 
 

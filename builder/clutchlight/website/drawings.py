@@ -133,9 +133,12 @@ def _sires_and_dam(context: Context, clutch: Clutch) -> Parents:
     several = len(stated) > 1
     unnamed = iter(key for key in clutch.sires.ids if not context.may_name(key))
     sires = tuple(
-        Sire(_sire_key(clutch, sire.id or next(unnamed, UNKNOWN_SIRE)), percent_text(sire.chance) if several else None)
+        Sire(
+            _sire_key(clutch, sire.id or next(unnamed, UNKNOWN_SIRE)),
+            percent_text(sire.chance) if several and sire.chance is not None else None,
+        )
         for sire in stated
-        if sire.id != NO_SIRE and sire.chance > 0
+        if sire.id != NO_SIRE
     )
     alone = all(sire.id == NO_SIRE for sire in stated)
     related = any(context.statement(key).inbreeding > 0 for key in clutch.young) and not alone
