@@ -6,6 +6,8 @@ import json
 import os
 import re
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
@@ -191,6 +193,35 @@ def test_only_what_shows_a_price_is_printed_again(demo_folder: Path, out: Path, 
     assert "animals/C26-02-2/index.html" in pages
     assert sorted(made).count("drawing") <= 2
     assert len([name for name in made if name != "drawing"]) == len(pages) < 6
+
+
+SPLIT = """
+import pickle, sys
+from pathlib import Path
+from clutchlight.season_book import build, open_book
+from clutchlight.website import rendering
+folder, split, fails, out = Path(sys.argv[1]), sys.argv[2], sys.argv[3], Path(sys.argv[4])
+rendering.MANY = 2 if split == "split" else 10**9
+def dumps(value):
+    raise MemoryError
+if fails == "fails":
+    rendering.pickle.dumps = dumps
+build(open_book(folder).book, out)
+"""
+
+
+@pytest.mark.parametrize("how", [("split", "works"), ("split", "fails")])
+def test_several_processes_print_the_same_bytes(folder: Path, out: Path, how: tuple[str, str]) -> None:
+    """Also where a helper ends without an answer."""
+    for way, place in ((("alone", "works"), out.parent / "alone"), (how, out)):
+        command = [sys.executable, "-c", SPLIT, str(folder), *way, str(place)]
+        environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+        subprocess.run(command, check=True, env=environment, timeout=300)
+    pages = {address: content for address, content in whole(out).items() if address != MANIFEST}
+    assert len(pages) > 20
+    assert pages == {
+        address: content for address, content in whole(out.parent / "alone").items() if address != MANIFEST
+    }
 
 
 # What else a page depends on

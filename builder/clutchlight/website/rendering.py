@@ -6,7 +6,10 @@ Templates get one name, `page`; a name that does not exist is an error, and ever
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import os
+import pickle
+import sys
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
@@ -17,6 +20,8 @@ from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website import pages
 from clutchlight.website.theme import Theme
 
+MANY = 200
+MOST_AT_ONCE = 4
 TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
     {
         pages.AvailabilityPage: "availability.html",
@@ -66,6 +71,58 @@ class Printer:
         line = getattr(mistake, "lineno", None) or _line_in_template(mistake)
         place = Place(f"themes/{self.theme.name}/templates/{getattr(mistake, 'name', None) or name}", line or 1, 1)
         return Problem.at(place, "theme", f"the template cannot be used: {mistake.message}; see the page contract")
+
+
+def print_all(theme: Theme, pages: Sequence[tuple[str, object]]) -> dict[str, bytes]:
+    """The pages by address, printed one after the other; where there are very many, by several processes at once, to the same bytes.
+
+    A process is split only as long as it has not started the layout engine, whose threads a copy would not have. What a copy does not
+    hand back, for whatever reason, is printed here.
+    """
+    helpers = 0
+    if len(pages) >= MANY and sys.platform == "linux" and "wasmtime" not in sys.modules:
+        helpers = min(len(os.sched_getaffinity(0)), MOST_AT_ONCE) - 1
+    parts = [pages[start :: helpers + 1] for start in range(helpers + 1)]
+    printer = Printer(theme)
+    waiting = [_apart(printer, part) for part in parts[1:]]
+    try:
+        printed = dict(_printed(printer, parts[0]))
+    finally:
+        answers = [_answer(*one) for one in waiting]
+    for part, answer in zip(parts[1:], answers, strict=True):
+        printed.update(_printed(printer, part) if answer is None else answer)
+    return {address: printed[address] for address, _ in pages}
+
+
+def _printed(printer: Printer, pages: Iterable[tuple[str, object]]) -> Iterator[tuple[str, bytes]]:
+    return ((address, printer.render(page)) for address, page in pages)
+
+
+def _apart(printer: Printer, pages: Sequence[tuple[str, object]]) -> tuple[int, int]:
+    """A copy of this process that prints pages and ends: its number, and where to read what it printed."""
+    reading, writing = os.pipe()
+    process = os.fork()
+    if process:
+        os.close(writing)
+        return process, reading
+    try:
+        os.close(reading)
+        content = pickle.dumps(dict(_printed(printer, pages)))
+        with os.fdopen(writing, "wb") as answer:
+            answer.write(content)
+    finally:
+        os._exit(0)
+
+
+def _answer(process: int, reading: int) -> dict[str, bytes] | None:
+    with os.fdopen(reading, "rb") as answer:
+        content = answer.read()
+    os.waitpid(process, 0)
+    try:
+        printed: dict[str, bytes] = pickle.loads(content)  # noqa: S301 - from a copy of this very process
+    except (EOFError, pickle.UnpicklingError):
+        return None
+    return printed
 
 
 def _line_in_template(mistake: TemplateError) -> int | None:

@@ -33,7 +33,7 @@ from clutchlight.website.photos import NO_PHOTOS, Photos
 from clutchlight.website.plan_page import plan_page, plans_page
 from clutchlight.website.prose import pictures_in
 from clutchlight.website.public_plans import PublicPlan
-from clutchlight.website.rendering import Printer
+from clutchlight.website.rendering import print_all
 from clutchlight.website.theme import Theme, rendering_digest
 from clutchlight.website.trait_page import trait_page
 
@@ -85,26 +85,29 @@ def site_files(
     framing = Framing(context, theme)
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.style.items()}
-    rendering, printer = rendering_digest(theme.templates), Printer(theme)
+    rendering = rendering_digest(theme.templates)
+    to_print: list[tuple[str, object]] = []
     kept: dict[str, str] = {}
     digests: dict[str, str] = {}
     listed: list[str] = []
-    for address, page in _pages(framing):
+    for address, page in pages_of(framing):
         digests[address] = page_digest(page)
         same = standing(address, rendering, digests[address])
         if same is None:
-            made[address] = printer.render(page)
+            to_print.append((address, page))
         else:
             kept[address] = same
         if address.endswith("index.html") and not isinstance(page, MovedPage):
             listed.append(address)
+    made |= print_all(theme, to_print)
     made |= dict(_data(context))
     if collection.settings.web_address:
         made |= dict(_for_robots(collection.settings.web_address, sorted(listed)))
     return Wanted(dict(sorted(made.items())), kept, asked, rendering, digests)
 
 
-def _pages(framing: Framing) -> Iterator[tuple[str, object]]:
+def pages_of(framing: Framing) -> Iterator[tuple[str, object]]:
+    """Every page object of the site, with the address of its page."""
     context = framing.context
     yield addresses.HOME, availability_page(framing)
     yield addresses.LINEAGE, lineage_page(framing)
