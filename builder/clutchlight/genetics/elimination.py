@@ -42,21 +42,21 @@ class Edge:
 
 @dataclass(frozen=True)
 class Plan:
-    """The cliques (sorted variables), the forest that joins them, and for each variable a clique that holds all its factors' variables.
+    """The cliques (sorted variables), the forest that joins them, and for each variable the cliques that hold it, smallest first.
 
-    `home[v]`: the clique made when v was eliminated; `turn[v]`: when that was. A set of variables joined by one factor lies
-    wholly in the home of the first of them to go.
+    A set of variables joined by one factor lies wholly in at least one clique; its home is the smallest of them, so that whatever
+    is asked of it costs least.
     """
 
     cliques: tuple[tuple[int, ...], ...]
     edges: tuple[Edge, ...]
-    home: dict[int, int]
-    turn: dict[int, int]
+    holders: dict[int, tuple[int, ...]]
     entries: int
     widest: int
 
     def home_of(self, scope: Sequence[int]) -> int:
-        return self.home[min(scope, key=self.turn.__getitem__)]
+        fewest = min((self.holders[variable] for variable in scope), key=len)
+        return next(clique for clique in fewest if set(scope) <= set(self.cliques[clique]))
 
 
 def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> Plan:
@@ -133,5 +133,9 @@ def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> P
     cliques = tuple(tuple(sorted(sets[index])) for index in kept)
     edges = tuple(Edge(position[here], position[holder[above]], near) for here, above, near in links)
     entries = [prod(sizes[variable] for variable in clique) for clique in cliques]
-    home = {variable: position[holder[index]] for variable, index in turn.items()}
-    return Plan(cliques, edges, home, turn, sum(entries), max(entries, default=0))
+    holders: dict[int, list[int]] = {}
+    for clique in sorted(range(len(cliques)), key=entries.__getitem__):
+        for variable in cliques[clique]:
+            holders.setdefault(variable, []).append(clique)
+    found = {variable: tuple(holding) for variable, holding in holders.items()}
+    return Plan(cliques, edges, found, sum(entries), max(entries, default=0))
