@@ -5,8 +5,11 @@ Life       projects start with founders and buy in more. Each season females of 
            clutches hatch, some young are held back, the rest are sold. Daughters go back to their sires, sibs to each other.
 Choices    pairings and holdbacks look at what the breeder can see: looks, what sellers said and a rough running estimate made of both.
            They never look at a true genotype, so that figures made from the records should come true as often as they say.
-Truth      founders are drawn from what is claimed of them: one copy with the stated chance; nothing where nothing is claimed; two copies
-           where a recessive shows. Young are drawn by Mendel's rules, written here anew: no code is shared with what is checked.
+Truth      founders are drawn from what is stated of them: one copy with the chance that is claimed; two copies where a recessive shows;
+           else nothing, or each allele by the background frequency where the locus has one. Young are drawn by Mendel's rules, written
+           here anew: no code is shared with what is checked.
+Picked     of an incomplete clutch a fixed number is recorded, each for a look decided beforehand among those that its parents can surely
+           give by the records: eggs are drawn until one has it. So its look tells of the young and, as the method says, not of its parents.
 Clutches   about 7 eggs, of which 81 % hatch: Morrill et al. 2011, Herpetol Rev 42:226-231 (ball python).
 Cost       about a second for 5,000 animals at twelve loci. The same seed gives the same collection.
 
@@ -17,7 +20,7 @@ Cost       about a second for 5,000 animals at twelve loci. The same seed gives 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -62,7 +65,8 @@ class Shape:
     """What a collection is like. Shares are of clutches, or of young for `unsexed`, `unseen` and `tested`.
 
     `kinds` of locus, taken in turn: "r" recessive, "i" incomplete dominant, "a" two recessive alleles that meet, "x" recessive on
-    the sex chromosomes. `borrowed`: clutches sired by a male of another project. `error`: of the lab tests.
+    the sex chromosomes. `borrowed`: clutches sired by a male of another project. `error`: of the lab tests. `background`: frequency of
+    the allele at each recessive locus among founders of whom nothing is claimed there.
     """
 
     animals: int = 5000
@@ -78,6 +82,7 @@ class Shape:
     error: Fraction = Fraction(0)
     borrowed: float = 0.03
     crossover: Fraction = Fraction(1, 20)
+    background: Fraction = Fraction(0)
     project_animals: int = 500
 
 
@@ -133,7 +138,9 @@ def loci_of(shape: Shape) -> tuple[Locus, ...]:
         inheritance = Inheritance.INCOMPLETE_DOMINANT if kind == "i" else Inheritance.RECESSIVE
         alleles = (f"{name} One", f"{name} Two") if kind == "a" else (name,)
         linked = SexLinkage(shape.crossover) if kind == "x" else None
-        found.append(Locus(SPECIES, f"trait-{number + 1:02d}", inheritance, alleles, sex_linked=linked))
+        background = {name: shape.background} if shape.background and kind in "rx" else {}
+        key = f"trait-{number + 1:02d}"
+        found.append(Locus(SPECIES, key, inheritance, alleles, sex_linked=linked, background=background))
     return tuple(found)
 
 
@@ -259,11 +266,21 @@ class _Breeder:
             if self.random.randrange(chance.denominator) < chance.numerator:
                 pairs[locus] = self.random.choice(((0, allele), (allele, 0)))
             shares[locus, allele] = float(chance) / 2
+        self._add_background(pairs, {locus for (locus, _), _ in told})
         number = len(self.snakes) + 1
         snake = Snake(f"F{number:05d}", sex, year, pairs, shares, told=tuple(told))
         self._look_at(snake)
         self.snakes.append(snake)
         (project.males if sex == "male" else project.females).append(snake)
+
+    def _add_background(self, pairs: dict[int, tuple[int, int]], claimed: set[int]) -> None:
+        """What a founder carries where nothing is said of it, at loci with a background frequency."""
+        for number, locus in enumerate(self.loci):
+            if number not in pairs and number not in claimed:
+                for frequency in locus.background.values():
+                    own = (int(self.random.random() < frequency), int(self.random.random() < frequency))
+                    if any(own):
+                        pairs[number] = own
 
     # -- clutches ------------------------------------------------------------------------------------------------------
 
@@ -278,12 +295,20 @@ class _Breeder:
             kind: Literal["one of", "mixed"] = "one of" if draw < self.shape.in_doubt else "mixed"
             sires = Sires(kind, ((used[0].id, weight), (used[1].id, 1 - weight)))
         chosen = self._drawn(used, sires)
-        complete = self.random.random() >= self.shape.incomplete
+
+        def father() -> Snake:
+            return self._drawn(used, sires) if sires.kind == "mixed" else chosen
+
+        candidates = used[: len(sires.candidates)]
+        picked_for = self._sure_looks(candidates, dam) if self.random.random() < self.shape.incomplete else None
+        complete = picked_for is None
         day = When.day(date(year, 7, 1 + len(self.clutches) % 28))
         young = []
         for place in range(hatched):
-            sire = self._drawn(used, sires) if sires.kind == "mixed" else chosen
+            sire = father()
             snake = self._young(f"Y{len(self.snakes) + 1:05d}", sire, dam, year)
+            if picked_for is not None and snake.seen:
+                sire, snake = self._picked(snake, sire, picked_for, father, dam)
             snake.clutch = number
             snake.sire = sire.id if sires.kind == "one" else None
             if complete or place % 2 == 0:
@@ -335,6 +360,47 @@ class _Breeder:
             sexed=self.random.random() >= self.shape.unsexed,
             seen=self.random.random() >= self.shape.unseen,
         )
+
+    def _sure_looks(self, sires: list[Snake], dam: Snake) -> list[list[tuple[str, ...]]] | None:
+        """For each locus the looks that a young can have whichever candidate is its sire, as far as is sure; None: at some locus none."""
+        found = []
+        for number, locus in enumerate(self.loci):
+            of_each = [
+                {
+                    tuple(sorted(locus.look_of[min(a, b), max(a, b)]))
+                    for a in self._surely_passes(sire, number)
+                    for b in self._surely_passes(dam, number)
+                }
+                for sire in sires
+            ]
+            found.append(sorted(set.intersection(*of_each)))
+        return found if all(found) else None
+
+    def _surely_passes(self, parent: Snake, locus: int) -> set[int]:
+        """The alleles that a parent can pass on as its look and what is proven of it say; parents have been seen."""
+        pair = parent.pairs.get(locus, (0, 0))
+        if self.loci[locus].look_of[min(pair), max(pair)]:
+            return set(pair)
+        return {0, *(allele for (at, allele), share in parent.shares.items() if at == locus and share == 0.5)}
+
+    def _picked(
+        self,
+        first: Snake,
+        sire: Snake,
+        looks: list[list[tuple[str, ...]]],
+        father: Callable[[], Snake],
+        dam: Snake,
+    ) -> tuple[Snake, Snake]:
+        """An egg with a look decided beforehand, of the first one's sex where that was told, and its sire."""
+        wanted = tuple(name for at_locus in looks for name in self.random.choice(at_locus))
+        snake = first
+        for _ in range(100_000):
+            if self._shows(snake) == wanted and (snake.sex == first.sex or not first.sexed):
+                snake.sexed, snake.seen = first.sexed, True
+                return sire, snake
+            sire = father()
+            snake = self._young(first.id, sire, dam, first.year)
+        raise ValueError(f"{first.id}: no egg looks {wanted}")
 
     def _from_sire(self, sire: Snake, locus: int, to: Sex) -> int:
         """A male's allele; on the sex chromosomes a son gets what stands on the Y but for crossing over, a daughter the other."""
