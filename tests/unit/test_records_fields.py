@@ -184,6 +184,7 @@ ROOM = ["M-01", "M-02", "M-05", "M-08", "M-21", "F-01", "F-10", "F-15-A", "C23-0
     ("word", "near"),
     [
         ("M-15", "M-05"),
+        ("M-20", "M-02"),
         ("M-28", "M-08"),
         ("m-5", "M-05"),
         ("F-1", "F-01"),
@@ -195,6 +196,6 @@ ROOM = ["M-01", "M-02", "M-05", "M-08", "M-21", "F-01", "F-10", "F-15-A", "C23-0
     ],
 )
 def test_the_nearest_id_is_one_that_a_finger_may_have_missed(word: str, near: str | None) -> None:
-    """Leading zeros first; then the id with most characters at the same place; nothing that is too far."""
+    """Leading zeros first; two characters changed over; most characters at the same place; nothing that is too far."""
     assert nearest(word, ROOM) == near
     assert nearest(word, reversed(ROOM)) == near

@@ -59,8 +59,8 @@ class Findings:
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """The known word that looks most like `word`, whatever the case; None when none is near.
 
-    An id that differs in leading zeros only, as M-5 from M-05, is nearest of all. Words of one likeness: the one with most
-    characters at the same place, then of the same length, then the first in order.
+    An id that differs in leading zeros only, as M-5 from M-05, is nearest of all. Words of one likeness: one with two neighbours
+    changed over, as M-02 for M-20, then the one with most characters at the same place, then of the same length, then the first in order.
     """
     if len(word) > MAX_WORD:
         return None
@@ -80,11 +80,26 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
         least = max(cutoff, best[0] if best is not None else 0)
         if matcher.real_quick_ratio() < least or matcher.quick_ratio() < least or (ratio := matcher.ratio()) < least:
             continue
-        at_place = sum(one == other for one, other in zip(folded, written, strict=False))
+        at_place = len(written) if _swapped(folded, written) else _at_place(folded, written)
         score = (ratio, at_place, len(folded) == len(written))
         if best is None or score > best:
             best, found = score, name
     return found
+
+
+def _at_place(one: str, other: str) -> int:
+    return sum(char == beside for char, beside in zip(one, other, strict=False))
+
+
+def _swapped(one: str, other: str) -> bool:
+    """Whether two neighbouring characters, and no others, stand the other way round."""
+    differ = [at for at, (char, beside) in enumerate(zip(one, other, strict=False)) if char != beside]
+    return (
+        len(one) == len(other)
+        and len(differ) == 2
+        and differ[1] == differ[0] + 1
+        and (one[differ[0]], one[differ[1]]) == (other[differ[1]], other[differ[0]])
+    )
 
 
 def or_nearest(word: str, known: Iterable[str], otherwise: str = "") -> str:
