@@ -40,8 +40,8 @@ SETTLING = 3.0
 """Seconds after which an edit cannot share its time with a next one."""
 PROOF = """---
 id: C26-90
-sire: M-01
-dam: F-02
+sire: M-03
+dam: F-09
 laid: 2026-06-01
 eggs: 4
 hatched: 2026-07-30

@@ -14,6 +14,7 @@ from random import Random
 
 import pytest
 from tests.bench.breaking import records
+from tests.bench.building import PROOF
 
 from clutchlight import diagrams, season_book, shipped
 from clutchlight.problems import RecordsError
@@ -165,6 +166,22 @@ def test_any_edit_over_any_earlier_site_gives_what_an_empty_folder_gives(
         if turn == 3:
             shutil.rmtree(out)
             shutil.copytree(out.parent / "older", out)
+
+
+def test_one_clutch_names_exactly_the_figures_that_it_changed(demo_folder: Path, out: Path) -> None:
+    """A clutch that proves a possible het: the summary's animals are those whose published figures differ, and nobody else."""
+    built(demo_folder, out)
+    before = {file: json.loads(file.read_bytes()) for file in out.glob("animals/*/statement.json")}
+    (demo_folder / "clutches/C26-90.md").write_text(PROOF, encoding="utf-8")
+    again = built(demo_folder, out)
+    differing = {
+        file.parent.name
+        for file, said in before.items()
+        if [(trait["trait"], trait["carries"], trait["label"]) for trait in said["traits"]]
+        != [(one["trait"], one["carries"], one["label"]) for one in json.loads(file.read_bytes())["traits"]]
+    }
+    assert {change.animal for change in again.figures} == differing
+    assert "M-03: 66% possible het Piebald → het Piebald" in {str(change) for change in again.figures}
 
 
 # What is not done again

@@ -34,7 +34,7 @@ def changes_against(previous: Callable[[str], bytes | None], statements: Stateme
         after = _labels(to_json(statement))
         for trait in sorted({*before, *after}):
             if before.get(trait) != after.get(trait):
-                found.append(FigureChange(ident, trait, _label(before, trait), _label(after, trait)))
+                found.append(FigureChange(ident, trait, *_said(before.get(trait), after.get(trait))))
     return tuple(found)
 
 
@@ -50,6 +50,8 @@ def _labels(statement: Mapping[str, object]) -> dict[str, Said]:
     return found
 
 
-def _label(labels: Mapping[str, Said], trait: str) -> str | None:
-    said = labels.get(trait)
-    return said[1] if said else None
+def _said(before: Said | None, after: Said | None) -> tuple[str | None, str | None]:
+    """Both labels; where they read alike, with the exact chances, which then differ."""
+    if before and after and before[1] == after[1]:
+        return f"{before[1]} (exactly {before[0]})", f"{after[1]} (exactly {after[0]})"
+    return before[1] if before else None, after[1] if after else None
