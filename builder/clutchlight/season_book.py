@@ -284,9 +284,10 @@ def build(
         return Built(same, (), _pages(standing.manifest.pages))
     from clutchlight.website.figure_changes import changes_against
 
-    figures = changes_against(standing.read, book.statements)
+    book.statements  # noqa: B018 - the first of the stages that take long
     stage()
     files, problems = public_files(book, standing, theme, stage)
+    figures = changes_against(standing.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
     if book.touched is not None and not dry_run:

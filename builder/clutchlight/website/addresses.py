@@ -30,6 +30,17 @@ def animal_statement(key: str) -> str:
     return f"animals/{key}/statement.json"
 
 
+def animal_of_statement(address: str) -> str | None:
+    """The animal whose statement has that address.
+
+    >>> animal_of_statement(animal_statement("F-03")), animal_of_statement("index.html")
+    ('F-03', None)
+    """
+    folder, _, rest = address.partition("/")
+    key, _, file = rest.partition("/")
+    return key if (folder, file) == ("animals", "statement.json") else None
+
+
 def clutch(key: str) -> str:
     return f"clutches/{key}/index.html"
 

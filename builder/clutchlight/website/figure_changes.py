@@ -6,7 +6,6 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from clutchlight.statements import Statements, to_json
 from clutchlight.website import addresses
 
 
@@ -23,15 +22,19 @@ class FigureChange:
         return f"{self.animal}: {self.before or f'nothing said of {self.trait}'} → {self.after or f'nothing said of {self.trait}'}"
 
 
-def changes_against(previous: Callable[[str], bytes | None], statements: Statements) -> tuple[FigureChange, ...]:
-    """The changes since the site that stands, by animal and trait; animals that had no page there are left out."""
+def changes_against(previous: Callable[[str], bytes | None], made: Mapping[str, bytes]) -> tuple[FigureChange, ...]:
+    """The changes since the site that stands, by animal and trait; animals without a page then or now are left out.
+
+    `made`: the files of the new site, by address.
+    """
     found: list[FigureChange] = []
-    for ident, statement in statements.animals.items():
-        standing = previous(addresses.animal_statement(ident))
-        if standing is None:
+    for address, content in made.items():
+        ident = addresses.animal_of_statement(address)
+        standing = previous(address) if ident else None
+        if ident is None or standing is None or standing == content:
             continue
         before = _labels(json.loads(standing))
-        after = _labels(to_json(statement))
+        after = _labels(json.loads(content))
         for trait in sorted({*before, *after}):
             if before.get(trait) != after.get(trait):
                 found.append(FigureChange(ident, trait, *_said(before.get(trait), after.get(trait))))
