@@ -139,7 +139,7 @@ def against(seconds: float, loci: int = 3) -> None:
 def growth(largest: int, seconds: float) -> None:
     """Ours alone, each size beside the smallest."""
     print(f"\nGrowth: every figure now and when hatched, {LOCI} loci\n")
-    heads = ("animals", "clutches", "now s", "hatched s", "per animal", "MB", "widest", "entries", "not computed")
+    heads = ("animals", "clutches", "now s", "hatched s", "per figure", "MB", "widest", "entries", "not computed")
     print(f"{'regime':<20}" + "".join(f"{head:>13}" for head in heads))
     for regime in REGIMES:
         first = 0.0
@@ -150,7 +150,7 @@ def growth(largest: int, seconds: float) -> None:
             if found is None:
                 print(f"{regime:<20}{animals:>13}   did not end in {seconds:g} s")
                 break
-            each = (found["seconds"] + found["when_hatched"]) / animals
+            each = (found["seconds"] + found["when_hatched"]) / found["figures"]
             first = first or each
             row = (
                 *(f"{found[key]:.2f}" for key in ("seconds", "when_hatched")),
