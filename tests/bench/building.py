@@ -26,7 +26,7 @@ from pathlib import Path
 from tests.bench.writing_records import Shape, clutch_file, generate, write
 
 from clutchlight import shipped
-from clutchlight.model import Clutch, Collection, Reading, When
+from clutchlight.model import Clutch, Collection, When
 from clutchlight.season_book import build, open_book
 from clutchlight.website import site
 from clutchlight.website.context import Context
@@ -70,20 +70,15 @@ def command(folder: Path, out: Path) -> tuple[float, float, str]:
 
 
 def one_more(collection: Collection) -> tuple[str, str]:
-    """A new clutch of the last pair that bred: the name of its file and its text."""
+    """A new clutch of the last pair that bred, whose young look like their elder sib: the name of its file and its text."""
     last = max(collection.clutches.values(), key=lambda clutch: (clutch.hatched or When.day(date.min), clutch.id))
     year = last.hatched.last.year + 1 if last.hatched else 2030
     young = tuple(f"{last.id}-B{number}" for number in range(1, 7))
     clutch: Clutch = replace(
         last, id=f"{last.id}-B", eggs=6, went_bad=0, hatched=When.day(date(year, 7, 1)), young=young, complete=True
     )
-    example = collection.animals[next(iter(collection.animals))]
-    animals = {
-        key: replace(
-            example, id=key, clutch=clutch.id, sex="female", readings=(Reading((), example.place),), claims=(), tests=()
-        )
-        for key in young
-    }
+    example = collection.animals[last.young[0]]
+    animals = {key: replace(example, id=key, clutch=clutch.id, sex="female", tests=()) for key in young}
     text = clutch_file(clutch, replace(collection, animals={**collection.animals, **animals}), year, set())
     return f"{clutch.id}.md", text
 

@@ -94,6 +94,8 @@ class Domains:
                     self.choices[key] = (1 << len(family.branches)) - 1
         self._trail: list[tuple[int, int, int] | tuple[ChoiceKey, int]] = []
         self._waiting: dict[Item, None] = {}
+        self._regions: dict[Item, Region] = {}
+        self._regions_at = -1
         self._empty = next(
             ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
         )
@@ -342,10 +344,20 @@ class Domains:
         return found
 
     def _region(self, locus: int, egg: int) -> Region:
-        """Everything undecided that hangs together with an egg."""
-        seen: dict[Item, None] = {(locus, egg): None}
+        """Everything undecided that hangs together with an egg; its undecided members all have the same, until a domain narrows."""
+        if self._regions_at != len(self._trail):
+            self._regions, self._regions_at = {}, len(self._trail)
+        start = (locus, egg)
+        if start not in self._regions:
+            seen, choices = self._hanging_together(start)
+            region = region_of(choices, seen)
+            self._regions.update(dict.fromkeys(seen if several(self.masks[locus][egg]) else (start,), region))
+        return self._regions[start]
+
+    def _hanging_together(self, start: Item) -> tuple[dict[Item, None], dict[ChoiceKey, None]]:
+        seen: dict[Item, None] = {start: None}
         choices: dict[ChoiceKey, None] = {}
-        waiting: list[Item] = [(locus, egg)]
+        waiting: list[Item] = [start]
         while waiting:
             position, member = waiting.pop()
             for number in self._families_of(member):
@@ -360,7 +372,7 @@ class Domains:
                     if item not in seen and several(self.masks[item[0]][item[1]]):
                         seen[item] = None
                         waiting.append(item)
-        return region_of(choices, seen)
+        return seen, choices
 
     def _families_of(self, egg: int) -> tuple[int, ...]:
         own = self.pedigree.eggs[egg].family
