@@ -1,0 +1,68 @@
+"""Plans of elimination: whatever the order, cliques that a sum of products may be worked out on."""
+
+from __future__ import annotations
+
+from math import prod
+from random import Random
+
+import pytest
+
+from clutchlight.genetics.elimination import DEAR, Plan, planned
+
+Scopes = list[tuple[int, ...]]
+
+
+def drawn(seed: int, variables: int, scopes: int) -> tuple[tuple[int, ...], Scopes]:
+    """Sizes, and scopes of three that reach back a little, as parents and young do."""
+    random = Random(seed)
+    sizes = tuple(random.choice((2, 2, 3, 4)) for _ in range(variables))
+    return sizes, [tuple(sorted(random.sample(range(variables), 3))) for _ in range(scopes)]
+
+
+CASES = [drawn(seed, 6 + 3 * seed, 5 + 8 * seed) for seed in range(8)]
+PLANS = [(sizes, scopes, planned(sizes, scopes)) for sizes, scopes in CASES]
+every_plan = pytest.mark.parametrize(("sizes", "scopes", "plan"), PLANS)
+
+
+def test_cheap_and_dear_plans_are_among_them() -> None:
+    """The plans here were made by either way of looking for an order."""
+    assert {plan.entries >= DEAR for _, _, plan in PLANS} == {True, False}
+
+
+@every_plan
+def test_a_scope_is_at_home_in_the_smallest_clique_that_holds_it(
+    sizes: tuple[int, ...], scopes: Scopes, plan: Plan
+) -> None:
+    """For scopes of factors and for single variables."""
+    entries = [prod(sizes[variable] for variable in clique) for clique in plan.cliques]
+    variables = {variable for scope in scopes for variable in scope}
+    for scope in [*scopes, *((variable,) for variable in variables)]:
+        holding = [entries[i] for i, clique in enumerate(plan.cliques) if set(scope) <= set(clique)]
+        assert entries[plan.home_of(scope)] == min(holding)
+
+
+@every_plan
+def test_cliques_of_a_variable_hang_together(sizes: tuple[int, ...], scopes: Scopes, plan: Plan) -> None:
+    """Running intersection: the edges are a forest, and those that share a variable join all cliques that hold it."""
+    together = list(range(len(plan.cliques)))
+    for edge in plan.edges:
+        assert together[edge.one] != together[edge.other]
+        together = [together[edge.one] if group == together[edge.other] else group for group in together]
+    for edge in plan.edges:
+        assert edge.shared == tuple(sorted(set(plan.cliques[edge.one]) & set(plan.cliques[edge.other])))
+    for variable in {variable for scope in scopes for variable in scope}:
+        holding = sum(variable in clique for clique in plan.cliques)
+        assert sum(variable in edge.shared for edge in plan.edges) == holding - 1
+
+
+@every_plan
+def test_the_cost_told_is_that_of_the_cliques(sizes: tuple[int, ...], scopes: Scopes, plan: Plan) -> None:
+    """Entries in all, and of the widest clique."""
+    entries = [prod(sizes[variable] for variable in clique) for clique in plan.cliques]
+    assert (plan.entries, plan.widest) == (sum(entries), max(entries))
+
+
+def test_a_plan_is_the_same_in_any_order_of_scopes() -> None:
+    """Dear ones too."""
+    for sizes, scopes in CASES:
+        assert planned(sizes, scopes[::-1]) == planned(sizes, scopes)
