@@ -9,6 +9,7 @@ import json
 import sys
 import time
 from datetime import date
+from io import TextIOWrapper
 from pathlib import Path
 
 import click
@@ -51,6 +52,9 @@ from clutchlight.statements.why import to_json as why_json
 @click.version_option(package_name="clutchlight")
 def main() -> None:
     """From plain-text records of snakes and clutches to a site whose het percentages are computed, never typed."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper) and not stream.isatty():
+            stream.reconfigure(encoding="utf-8")  # whatever a pipe on this machine would take, records hold any letter
 
 
 @main.command()

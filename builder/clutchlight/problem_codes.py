@@ -76,6 +76,12 @@ _ALL = (
         "Delete it and type the word again.",
     ),
     Code(
+        "comment-in-text",
+        _TEXT,
+        "`<!--` stands in a text of one line, where it would be published as it stands.",
+        "Take it out. A YAML comment begins with ` # `.",
+    ),
+    Code(
         "bidi-character",
         _TEXT,
         "A character turns the direction of writing, so that the text is not what it looks like.",

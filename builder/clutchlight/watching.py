@@ -21,6 +21,8 @@ from watchfiles import watch as changes
 
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.season_book import build, open_book
+from clutchlight.website.manifest import MANIFEST
+from clutchlight.website.publishing import check_place
 
 WAIT = "/.clutchlight/wait.js"
 LOADER = "/.clutchlight/loader.js"
@@ -136,9 +138,14 @@ def rebuild(folder: Path, out: Path, today: date) -> bool:
 
 
 def watch(folder: Path, out: Path, port: int, today: Callable[[], date]) -> None:
-    """Runs until it is interrupted."""
+    """Runs until it is interrupted. Raises RecordsError for a folder that is no place for a site: nothing else is ever served."""
     builds = Builds()
+    check_place(out, collection=folder)
     rebuild(folder, out, today())
+    if out.is_dir() and not (out / MANIFEST).is_file():
+        raise RecordsError(
+            [Problem.at(Place(str(out)), "out-foreign", "this folder is no site of ours, and is not served")]
+        )
     with server(out, port, builds) as serving:
         threading.Thread(target=serving.serve_forever, daemon=True).start()
         click.echo(f"http://127.0.0.1:{serving.server_address[1]}/  (on this computer only; Ctrl-C ends it)")

@@ -205,3 +205,12 @@ def test_an_animal_that_is_not_there_is_told_of_the_command_line(own: Path) -> N
         result = run(*command, "--collection", own)
         assert (result.exit_code, result.stderr.partition(":")[0]) == (1, "command line")
         assert result.stderr.startswith("command line: error: ")
+
+
+def test_nothing_is_laid_before_its_dam_hatched(own: Path) -> None:
+    """A wrong year would make a record that stops every command."""
+    before = sorted(file.name for file in (own / "clutches").iterdir())
+    result = run("laid", "F-09", "--on", "1999-01-01", "--collection", own)
+    assert result.exit_code == 1
+    assert "is before 'F-09' hatched (2022-08-08); look at the year" in result.stderr
+    assert sorted(file.name for file in (own / "clutches").iterdir()) == before

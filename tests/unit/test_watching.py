@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from datetime import date
 from http.client import HTTPConnection
 from pathlib import Path
 
 import pytest
+from tests.unit.private_writing import write
 
 from clutchlight.problems import RecordsError
-from clutchlight.watching import LOADER, WAIT, Builds, server
+from clutchlight.watching import LOADER, WAIT, Builds, server, watch
 
 
 @pytest.fixture
@@ -65,3 +67,15 @@ def test_a_port_in_use_is_a_problem_with_a_remedy(served: tuple[int, Builds], tm
     """Named in one line; never a traceback."""
     with pytest.raises(RecordsError, match="port-taken"):
         server(tmp_path, served[0], Builds())
+
+
+def test_a_folder_that_is_no_place_for_a_site_is_not_served(tmp_path: Path) -> None:
+    """Neither the records themselves nor somebody's own folder, whatever the first build says."""
+    room = write(tmp_path / "room", {"sales/2024.yaml": "[]\n"})
+    with pytest.raises(RecordsError, match="among the records"):
+        watch(room, room, 0, lambda: date(2026, 11, 25))
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "letter.txt").write_text("private", encoding="utf-8")
+    with pytest.raises(RecordsError, match="is not served"):
+        watch(room, other, 0, lambda: date(2026, 11, 25))

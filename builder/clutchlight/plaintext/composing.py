@@ -70,6 +70,7 @@ class _Builder:
         self.data, self.file, self.first_line = data, file, first_line
         self.refusals: list[_RefusalError] = []
         self.has_hash = "#" in data
+        self.has_comment = "<!--" in data
         self.curly = any(char in data for char in "“”„‘’‚")
 
     def build(self) -> Table | Items | Text | None:
@@ -179,6 +180,13 @@ class _Builder:
         plain = event.implicit[0] and event.style in (None, "")
         if plain and self.has_hash:
             self._refuse_lost_text(event)
+        if self.has_comment and "<!--" in event.value and "\n" not in event.value:
+            self._refuse(
+                mark.line,
+                mark.column,
+                "comment-in-text",
+                "`<!--` begins a comment in prose only; here it would be published as it stands, so take it out",
+            )
         value = plain_text(event.value) if self.curly else event.value
         return Text.put(value, self.file, self.first_line + mark.line + 1, mark.column + 1, plain and not value)
 

@@ -41,6 +41,12 @@ def write_laid(
     mother = _animal(collection, dam)
     if mother.sex == "male":
         raise refuse(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
+    if mother.hatched is not None and on <= mother.hatched.last:
+        raise refuse(
+            COMMAND_LINE,
+            "dates-out-of-order",
+            f"{on} is before '{mother.id}' hatched ({mother.hatched}); look at the year",
+        )
     for clutch in clutches_of_dam(collection, mother.id):
         if clutch.laid is not None and abs((clutch.laid.last - on).days) <= _TWICE_DAYS:
             raise refuse(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.model import Animal, Correction
 from clutchlight.statements import AnimalStatement, day_words
-from clutchlight.statements.words import join_and, sentence
+from clutchlight.statements.words import join_and, percent_text, sentence
 from clutchlight.website import addresses, cards, said
 from clutchlight.website.context import Context, for_sale, latest_first
 from clutchlight.website.dated_part import card_link, dated_lines
@@ -150,7 +150,7 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     if drawing is None:
         return None
     value = stated.inbreeding
-    words = f"Inbreeding coefficient after Wright: {value}" + (f", about {float(value):.1%}." if value else ".")
+    words = f"Inbreeding coefficient after Wright: {value}" + (f", {percent_text(value)}." if value else ".")
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {context.title(animal)}",

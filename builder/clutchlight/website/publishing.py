@@ -285,7 +285,8 @@ def _swap(out: Path, found: _Found) -> None:
         return
     if exchanged(following, out):
         _flush(out.parent)
-        _clear(following)
+        with suppress(OSError):  # the new site stands; what is left of the old one is cleared away by the next build
+            _clear(following)
         return
     _clear(old)
     _write(_beside(out, "journal"), b'{"made_by": "clutchlight", "doing": "swap"}\n')

@@ -9,12 +9,13 @@ from __future__ import annotations
 import os
 import pickle
 import sys
+import threading
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website import pages
@@ -64,23 +65,25 @@ class Printer:
         name = TEMPLATE_OF[type(page)]
         try:
             return self._environment.get_template(name).render(page=page).encode("utf-8")
-        except TemplateError as mistake:
+        except Exception as mistake:  # a template of somebody's own can do anything that an expression can
             raise RecordsError([self._problem(name, mistake)]) from mistake
 
-    def _problem(self, name: str, mistake: TemplateError) -> Problem:
+    def _problem(self, name: str, mistake: Exception) -> Problem:
         line = getattr(mistake, "lineno", None) or _line_in_template(mistake)
+        said = getattr(mistake, "message", None) or f"{type(mistake).__name__}: {mistake}"
         place = Place(f"themes/{self.theme.name}/templates/{getattr(mistake, 'name', None) or name}", line or 1, 1)
-        return Problem.at(place, "theme", f"the template cannot be used: {mistake.message}; see the page contract")
+        return Problem.at(place, "theme", f"the template cannot be used: {said}; see the page contract")
 
 
 def print_all(theme: Theme, pages: Sequence[tuple[str, object]]) -> dict[str, bytes]:
     """The pages by address, printed one after the other; where there are very many, by several processes at once, to the same bytes.
 
-    A process is split only as long as it has not started the layout engine, whose threads a copy would not have. What a copy does not
-    hand back, for whatever reason, is printed here.
+    A process is split only as long as it has no threads, those of the layout engine included, which a copy would not have. What a copy
+    does not hand back, for whatever reason, is printed here.
     """
     helpers = 0
-    if len(pages) >= MANY and sys.platform == "linux" and "wasmtime" not in sys.modules:
+    alone = threading.active_count() == 1 and "wasmtime" not in sys.modules
+    if len(pages) >= MANY and sys.platform == "linux" and alone:
         helpers = min(len(os.sched_getaffinity(0)), MOST_AT_ONCE) - 1
     parts = [pages[start :: helpers + 1] for start in range(helpers + 1)]
     printer = Printer(theme)
@@ -125,7 +128,7 @@ def _answer(process: int, reading: int) -> dict[str, bytes] | None:
     return printed
 
 
-def _line_in_template(mistake: TemplateError) -> int | None:
+def _line_in_template(mistake: Exception) -> int | None:
     """The line of a template in which a mistake arose while it ran: the innermost frame that belongs to a template."""
     line = None
     trace = mistake.__traceback__

@@ -56,7 +56,7 @@ class Theme:
         found: dict[str, bytes] = {}
         for folder in reversed(self.folders):
             for file in sorted((folder / "style").glob("*")):
-                if file.is_file() and file.suffix in STYLE_KINDS:
+                if file.is_file() and file.suffix in STYLE_KINDS and file.resolve().is_relative_to(folder.resolve()):
                     found[file.name] = file.read_bytes()
         return MappingProxyType(dict(sorted(found.items())))
 
