@@ -47,7 +47,8 @@
       var at = pair.indexOf("=");
       var field = at > 0 && names.indexOf(pair.slice(0, at)) >= 0 ? form[pair.slice(0, at)] : null;
       if (!field) { return; }
-      var value = decodeURIComponent(pair.slice(at + 1));
+      var value;
+      try { value = decodeURIComponent(pair.slice(at + 1)); } catch (ignored) { return; }
       for (var index = 0; index < field.options.length; index += 1) {
         if (field.options[index].value === value) { field.selectedIndex = index; }
       }
