@@ -75,7 +75,16 @@ class BothWays:
     @cached_property
     def order(self) -> int:
         """The unrecorded allele copies that the engine needs."""
-        return sum(self.inference.figures_of(self.case.animals[0].id).solved.order)
+        return self.inference.figures_of(self.case.animals[0].id).solved.copies
+
+    def told(self) -> dict[str, int]:
+        """For each locus with a surprise, how many unrecorded copies it tells of."""
+        return {one.locus: one.order for one in self.inference.surprises}
+
+    def enumerated_copies(self) -> dict[str, int]:
+        """The same by the enumeration: the most that stand at the locus in an assignment with fewest in all."""
+        most = {locus.name: max(self.enumeration.surprise_at(locus.name)) for locus in self.case.loci}
+        return {locus: copies for locus, copies in most.items() if copies}
 
     def now(self, animal: str, locus: Locus) -> Shares:
         return shares(locus, self.inference.now(animal, locus.name))

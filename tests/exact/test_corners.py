@@ -7,11 +7,12 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from tests.exact.both_ways import BothWays, enumerated
+from tests.exact.both_ways import BothWays, enumerated, shares
 from tests.exact.both_ways import sires as sires_of
 from tests.exact.test_against_enumeration import agree
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading, Tally
+from tests.oracle.enumerate_genotypes import Enumeration
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
@@ -254,3 +255,77 @@ def test_the_young_of_an_untold_son_are_untold_too() -> None:
     figure = found.now("E", "one")
     assert isinstance(figure, Figure)
     assert figure.carries(1) == HALF
+
+
+# Found by long runs
+
+
+def test_claims_that_together_leave_no_normal_animal() -> None:
+    """Half Aone, half Atwo is certainly one of two: on a normal-looking animal of a dominant series they conflict, both named."""
+    series = Locus("plain", "dominant", ("Cone", "Ctwo"), together=(("Cone", "Ctwo", "Cpair"),))
+    animal = Animal("A", "male", (NORMAL,), (Claim("Cone", HALF), Claim("Ctwo", HALF)))
+    both = BothWays("written", Case((series,), (animal,)))
+    assert both.enumeration.conflict
+    (conflict,) = both.inference.conflicts
+    assert [(record.kind, record.detail) for record in conflict.records] == [
+        ("claim", "Cone"),
+        ("claim", "Ctwo"),
+        ("look", "normal"),
+    ]
+    less = replace(animal, claims=(Claim("Cone", HALF), Claim("Ctwo", THIRD)))
+    assert not infer(as_collection(Case((series,), (less,)))).conflicts
+
+
+def test_a_founder_tested_before_it_was_looked_at() -> None:
+    """On the day of its test nothing was known of its look: one copy of Cone, and no word of the other allele that it shows later."""
+    series = Locus("plain", "dominant", ("Cone", "Ctwo"), together=(("Cone", "Ctwo", "Cpair"),))
+    looked = Reading(Look(("Cpair",)), date(2015, 1, 1))
+    animal = Animal("A", "male", (looked,), tests=(LabTest("Cone", 1, date(2010, 1, 1)),))
+    both = BothWays("written", Case((series,), (animal,)))
+    then = both.inference.at("A", "plain", date(2012, 1, 1))
+    assert isinstance(then, Figure)
+    assert then.genotypes == (((0, 1), ONE),)
+    assert both.now("A", series) == {("Cone", "Ctwo"): ONE}
+
+
+def test_unborn_young_of_unknown_sex_say_nothing_of_their_sire() -> None:
+    """Before they hatch, at two sex-linked loci, by a male or by none: his chance is what was recorded."""
+    linked = (replace(ONE_LINKED, kept=THIRD), replace(TWO_LINKED, kept=THIRD))
+    case = Case(linked, (OTHER, DAM, hatchling("Y"), hatchling("Z", "Bone")), (clutch(("T", HALF), (NONE, HALF)),))
+    both = compared(case)
+    then = Enumeration(case, 0)
+    for locus in linked:
+        figure = both.inference.before_hatching("Y", locus.name)
+        assert isinstance(figure, Figure)
+        assert shares(locus, figure) == enumerated(then.genotypes("Y", locus.name))
+
+
+def test_a_surprise_is_told_at_the_locus_that_needs_it() -> None:
+    """A mixed clutch ties the loci; the unexpected look is of the second, and the order of the loci changes nothing."""
+    pied, second = Locus("pied", "recessive", ("Pied",)), PLAIN
+    animals = (
+        Animal("S", "male", (NORMAL,), (Claim("Pied", HALF),)),
+        Animal("T", "male", (NORMAL,), (Claim("Pied", THIRD),)),
+        Animal("D", "female", (Reading(Look(("Cone",))),), (Claim("Pied", HALF),)),
+        hatchling("Y", "Cone"),
+        hatchling("Z", "Pied"),
+    )
+    case = Case((pied, second), animals, (clutch(("S", HALF), ("T", HALF), mixed=True),))
+    both = compared(case)
+    assert both.told() == both.enumerated_copies() == {"plain": 1}
+    turned = compared(replace(case, loci=(second, pied)))
+    assert turned.told() == {"plain": 1}
+
+
+def test_a_doubt_about_which_locus_needs_it_is_told_at_both() -> None:
+    """By S it needs an unrecorded Cone, by T an unrecorded Pied: one copy in all, and both are told as possible."""
+    pied = Locus("pied", "recessive", ("Pied",))
+    animals = (
+        Animal("S", "male", (NORMAL,), (Claim("Pied", ONE),)),
+        Animal("T", "male", (NORMAL,), (Claim("Cone", ONE),)),
+        Animal("D", "female", (Reading(Look(("Pied", "Cone"))),)),
+        hatchling("Y", "Pied", "Cone"),
+    )
+    both = compared(Case((pied, PLAIN), animals, (clutch(("S", HALF), ("T", HALF)),)))
+    assert both.order == 1
+    assert both.told() == both.enumerated_copies() == {"pied": 1, "plain": 1}

@@ -60,6 +60,11 @@ class Enumeration:
         """The powers of ε at one locus in the assignments that carry the figures; several if the sire is in doubt."""
         return self._sums["figures"].powers_at(self._index(locus))
 
+    @property
+    def apart(self) -> bool:
+        """Whether each locus is summed by itself, so that its powers are its own."""
+        return all(len(group) == 1 for group in self._sums["figures"].groups)
+
     def genotypes(self, animal: str, locus: str) -> dict[Pair, Fraction]:
         """The chance of each genotype of an animal at a locus."""
         return {key[0]: chance for key, chance in self.joint(animal, (locus,)).items()}

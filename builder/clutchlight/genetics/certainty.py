@@ -160,7 +160,7 @@ class Certainty:
             for egg in world.founders:
                 for claim in evidence.claims(egg, now):
                     if (sure := _surely_said(claim)) is not None:
-                        masks[locus][egg.number] &= evidence.claim_mask(sure)
+                        masks[locus][egg.number] &= evidence.claim_mask([sure])
         domains = world.domains(masks, sure=True)
         try:
             domains.propagate()

@@ -19,6 +19,7 @@ from clutchlight.genetics.families import Branch, Egg, Family, Pedigree
 from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
+from clutchlight.model import Claim
 from clutchlight.problems import Place as Written
 
 _MOST = 20
@@ -34,6 +35,7 @@ class _Record:
     eggs: tuple[int, ...] = ()
     mask: int = -1
     family: int = -1
+    claim: Claim | None = None
 
 
 def conflicts_of(world: World, solved: Solved) -> tuple[Conflict, ...]:
@@ -82,11 +84,11 @@ def _evidence(world: World) -> Iterator[_Record]:
                         detail = f"{row.test.copies} {row.test.trait}"
                         written = EvidenceRecord("test", ident, row.test.place, detail)
                         yield _Record(written, locus, (egg.number,), evidence.test_mask(row.test))
-            for claim in evidence.claims(egg, now):
-                mask = evidence.claim_mask(claim)
-                if mask != evidence.states.full:
+            claims = evidence.claims(egg, now)
+            if evidence.claim_mask(claims) != evidence.states.full:
+                for claim in claims:
                     written = EvidenceRecord("claim", egg.animals[0], claim.place, claim.trait)
-                    yield _Record(written, locus, (egg.number,), mask)
+                    yield _Record(written, locus, (egg.number,), claim=claim)
         for family in world.pedigree.families:
             for eggs in _tally_rows(world, family):
                 first = world.pedigree.eggs[eggs[0]]
@@ -137,9 +139,17 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
         [rules.states.of_sex(egg.sex) if rules.states.linked else rules.states.full for egg in pedigree.eggs]
         for rules in world.sure_rules
     ]
+    claims: dict[tuple[int, int], list[Claim]] = {}
     for record in records:
         for number in record.eggs:
-            rows[record.locus][number] &= record.mask
+            mask = record.mask
+            if (
+                record.claim is not None
+            ):  # claims at two alleles exclude each other: together they may say more than each by itself
+                said = claims.setdefault((record.locus, number), [])
+                said.append(record.claim)
+                mask = world.evidence[record.locus].claim_mask(said)
+            rows[record.locus][number] &= mask
             if not rows[record.locus][number]:
                 egg = pedigree.eggs[number]
                 own = world.pedigree.own.get(number, ())

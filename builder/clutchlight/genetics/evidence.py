@@ -308,9 +308,9 @@ class LocusEvidence:
             self._unclaimed = founder_weights(self.states, (), self.locus.background)
         return self._unclaimed
 
-    def claim_mask(self, claim: Claim) -> int:
-        """The states that are possible, at some order, if this is claimed."""
-        return sum(1 << state for state, weight in enumerate(self.founder_prior([claim])) if weight)
+    def claim_mask(self, claims: Sequence[Claim]) -> int:
+        """The states that are possible, at some order, if these are claimed of a founder."""
+        return sum(1 << state for state, weight in enumerate(self.founder_prior(claims)) if weight)
 
     def has_evidence(self, egg: Egg, moment: int) -> bool:
         """Whether any look or test of this egg says something here."""

@@ -28,7 +28,7 @@ from clutchlight.genetics.families import Branch, Family, Pedigree
 from clutchlight.genetics.grids import Grids, Pair
 from clutchlight.genetics.possible import ChoiceKey, Domains
 from clutchlight.genetics.states import HALF
-from clutchlight.genetics.terms import Term, Weight, coeff_at, leading, order_of
+from clutchlight.genetics.terms import KEPT, Term, Weight, coeff_at, leading, order_of, weight_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
 Variable = tuple[str, int, int]
@@ -305,7 +305,7 @@ class Network:
         if rule.kind == "choice":
             return self._choice_table(rule)
         if rule.kind == "sex":
-            if not self._born(rule.egg):
+            if not self.fixed and not self._born(rule.egg):
                 return None
             states = self.grids[rule.locus].states
             sexes = [states.all[state][0] for state in self.open[rule.locus][rule.egg]]
@@ -386,7 +386,7 @@ class Network:
         ]
         if (rule.locus, rule.egg) in self.freed:
             return [_lowered(weight, own_least) for weight in weights]
-        least = min((order_of(weight) for weight in weights if weight), default=0)
+        least = min((order_of(weight) for weight in weights if weight), default=0) if self.fixed else own_least
         return [coeff_at(weight, least) if weight else 0 for weight in weights]
 
     def _born(self, egg: int) -> bool:
@@ -660,6 +660,38 @@ class Network:
     def totals(self) -> tuple[Weight, ...]:
         """The weight of the evidence in each tree, up to a positive factor."""
         return tuple(tree.total for tree in self.trees)
+
+    def copies_in(self, tree: int) -> dict[int, int]:
+        """For each locus, the most unrecorded copies there in the assignments of least order of a tree.
+
+        A copy at the locus asked about is counted a little cheaper than elsewhere: how much cheaper the sum comes out tells how many.
+        """
+        founders = {
+            number: rule
+            for number, rule in enumerate(self.rules)
+            if rule.kind == "founder"
+            and (rule.locus, rule.egg) in self.freed
+            and number in self.factor_at
+            and self.factor_at[number][0] == tree
+        }
+        order = order_of(self.trees[tree].total) % KEPT
+        loci = sorted({rule.locus for rule in founders.values()})
+        if len(loci) == 1:
+            return {loci[0]: order}
+        tables = {number: self.table(rule) or [] for number, rule in founders.items()}
+        found: dict[int, int] = {}
+        for locus in loci:
+            for number, rule in founders.items():
+                price = _DEAR - (rule.locus == locus)
+                self.give(number, [weight_of(order_of(w) * price, leading(w)) if w else 0 for w in tables[number]])
+            found[locus] = order * _DEAR - order_of(self.trees[tree].total) % KEPT
+        for number, table in tables.items():
+            self.give(number, table)
+        return found
+
+
+_DEAR = 64
+"""The price of a copy, more than there are copies in any surprise."""
 
 
 def _lowered(weight: Weight, by: int) -> Weight:

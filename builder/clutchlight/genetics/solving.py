@@ -192,10 +192,12 @@ class Priors:
 
 
 class Solved:
-    """The network of a species at a moment, what is possible, and the order of the evidence at each locus.
+    """The network of a species at a moment, what is possible, and how many unrecorded copies the evidence needs.
 
-    `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must
-    have kept a heterozygosity which is said never to be kept.
+    `copies`: how many in all. `order`: at each locus, the most that stand there in an assignment with that many; where a sire in doubt
+    leaves open which locus needs them, the sum is above `copies`.
+    `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
+    heterozygosity which is said never to be kept.
     """
 
     def __init__(self, world: World, moment: int) -> None:
@@ -215,6 +217,7 @@ class Solved:
         self.world = world
         self.conflict = None
         self.order = [0] * len(world.loci)
+        self.copies = 0
         try:
             self.free = self._free(world)
         except WipedOutError as wiped:
@@ -318,9 +321,10 @@ class Solved:
         self.network, self.domains, self.freed = network, domains, frozenset(freed)
         for locus in range(len(world.loci)):
             self.order[locus] += settled[locus] - base[locus]
+        self.copies = sum(self.order)
         for index, weight in enumerate(totals):
             if order := order_of(weight) % KEPT:
-                self.order[min(v[1] for v, tree in network.tree_of.items() if tree == index and v[0] == "state")] += (
-                    order
-                )
+                self.copies += order
+                for locus, most in network.copies_in(index).items():
+                    self.order[locus] += most
         return True

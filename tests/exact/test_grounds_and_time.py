@@ -1,0 +1,150 @@
+"""What is said of the past, of proof and of claims, against the enumeration asked at each moment, or with a claim changed."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from datetime import date, timedelta
+from fractions import Fraction
+from functools import lru_cache
+from random import Random
+
+from tests.exact.both_ways import BothWays, enumerated, shares
+from tests.oracle.case import Animal, Case, Locus
+from tests.oracle.enumerate_genotypes import Enumeration
+from tests.oracle.looks_of_genotypes import Pair
+from tests.oracle.population import HATCHING, TEST, Event, events
+from tests.oracle.random_cases import EVERYTHING, random_case
+
+from clutchlight.genetics.values import Figure, NotComputed
+
+TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
+MIXED = replace(EVERYTHING, triple=True, mistakes=True)
+
+
+@lru_cache(maxsize=1)
+def mixed() -> tuple[BothWays, ...]:
+    """Cases of every kind, mistakes and three mutant alleles included, that are not in conflict."""
+    small = (
+        BothWays(f"seed {n}", random_case(Random(n), replace(MIXED, animals=5, loci=1))) for n in range(80 * TIMES)
+    )
+    large = (
+        BothWays(f"seed {n}", random_case(Random(n), replace(MIXED, animals=5, loci=2))) for n in range(25 * TIMES)
+    )
+    return tuple(both for both in (*small, *large) if both.has_figures)
+
+
+def hatched(case: Case, animal: Animal) -> date | None:
+    return next((clutch.hatched for clutch in case.clutches if clutch.id == animal.clutch), animal.hatched)
+
+
+def test_figures_at_each_day() -> None:
+    """By the evidence dated on or before a day, for whoever had hatched by then; and the history's rows say the same."""
+    asked = 0
+    for both in mixed()[::2]:
+        days = sorted({event.on for event in events(both.case)})
+        for day in (days[0] - timedelta(days=1), *days) if days else ():
+            then = Enumeration(both.case, day)
+            for animal in both.case.animals if not then.conflict else ():
+                if (hatched(both.case, animal) or day) > day:
+                    continue
+                for locus in both.case.loci:
+                    figure = both.inference.at(animal.id, locus.name, day)
+                    expected = enumerated(then.genotypes(animal.id, locus.name))
+                    assert (both.name, day, animal.id, shares(locus, figure)) == (both.name, day, animal.id, expected)
+                    rows = both.inference.history(animal.id, locus.name)
+                    assert [row for event, row in rows if event is None or event.on <= day][-1] == figure
+                    asked += 1
+    assert asked > 150
+
+
+def test_figures_just_before_hatching() -> None:
+    """What the parents' records alone made of a young: its sex, where it is on record, is its own."""
+    for both in mixed():
+        for number, event in enumerate(events(both.case)):
+            then = Enumeration(both.case, number) if event.kind == HATCHING else None
+            for animal in both.case.animals if then and not then.conflict else ():
+                if animal.clutch != event.id:
+                    continue
+                for locus in both.case.loci:
+                    figure = both.inference.before_hatching(animal.id, locus.name)
+                    assert isinstance(figure, Figure)
+                    assert then is not None
+                    expected = enumerated(then.genotypes(animal.id, locus.name))
+                    assert (both.name, animal.id, shares(locus, figure)) == (both.name, animal.id, expected)
+
+
+def test_what_proved_it() -> None:
+    """The first event from which every assignment has the allele: its clutch or animal; at hatching, parentage."""
+    proofs = 0
+    features = replace(MIXED, reread=False, animals=6, loci=1)  # a reading that was taken back is no proof at any time
+    cases = (BothWays(f"seed {n}", random_case(Random(n), features)) for n in range(150 * TIMES))
+    for both in cases:
+        if not both.has_figures:
+            continue
+        then = [Enumeration(both.case, count) for count in range(len(events(both.case)) + 1)]
+        for ident, locus, number in both.certain():
+            grounds = both.inference.grounds(ident, locus.name, number)
+            if grounds.kind in ("parentage", "test", "proven"):
+                allele = locus.alleles[number - 1]
+                first = next(n for n, at in enumerate(then) if surely(at.possible(ident, locus.name), allele))
+                expected = first_proof(both.case, ident, first)
+                assert (both.name, ident, allele, grounds.kind, grounds.proven_by) == (
+                    both.name,
+                    ident,
+                    allele,
+                    *expected,
+                )
+                proofs += 1
+    assert proofs > 30
+
+
+def surely(possible: frozenset[Pair], allele: str) -> bool:
+    return bool(possible) and all(allele in pair for pair in possible)
+
+
+def first_proof(case: Case, ident: str, first: int) -> tuple[str, str | None]:
+    animal = next(one for one in case.animals if one.id == ident)
+    event: Event | None = events(case)[first - 1] if first else None
+    born = hatched(case, animal)
+    if not animal.founder and (event is None or (born is not None and event.on <= born)):
+        return "parentage", None
+    if event is None:
+        return "proven", None
+    egg = animal.same_egg_as or animal.id
+    own = {one.id for one in case.animals if (one.same_egg_as or one.id) == egg}
+    return ("test" if event.kind == TEST and event.id in own else "proven"), event.id
+
+
+def test_a_claim_that_a_figure_does_not_rest_on_does_not_move_it() -> None:
+    """Another chance in the place of the claimed one: the figures that do not name the founder stay as they are."""
+    for both in mixed():
+        for founder in both.case.animals:
+            for place, claim in enumerate(founder.claims if founder.founder else ()):
+                locus = next(locus for locus in both.case.loci if claim.trait in locus.alleles)
+                if (changed := otherwise(both.case, founder, place, locus)) is None:
+                    continue
+                for animal in both.case.animals:
+                    if founder.id not in both.inference.rests_on(animal.id, locus.name):
+                        assert both.now(animal.id, locus) == enumerated(changed.genotypes(animal.id, locus.name))
+
+
+def otherwise(case: Case, founder: Animal, place: int, locus: Locus) -> Enumeration | None:
+    """The case with one uncertain claim of another chance; None where that is no other chance of the same kind."""
+    claim, chance = founder.claims[place], Fraction(1, 7)
+    others = sum(
+        (one.chance or 0 for one in founder.claims if one.trait in locus.alleles and one is not claim), Fraction(0)
+    )
+    if claim.chance in (None, 1) or claim.withdrawn or others + chance >= 1 or others + (claim.chance or 0) == 1:
+        return None
+    claims = tuple(replace(one, chance=chance) if one is claim else one for one in founder.claims)
+    animals = tuple(replace(one, claims=claims) if one is founder else one for one in case.animals)
+    return Enumeration(replace(case, animals=animals))
+
+
+def test_no_figure_is_left_out() -> None:
+    """None of these small cases is too wide."""
+    for both in mixed():
+        for animal in both.case.animals:
+            for locus in both.case.loci:
+                assert not isinstance(both.inference.now(animal.id, locus.name), NotComputed)
