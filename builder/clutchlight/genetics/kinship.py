@@ -14,8 +14,8 @@ Source     Wright 1922, Am Nat 56:330-338; the recursion: Malecot 1948 (from mem
 >>> eggs = (Egg(0, "A", ("A",), "male", None, True), Egg(1, "B", ("B",), "female", None, True),
 ...         Egg(2, "C", ("C",), "male", 0, True), Egg(3, "D", ("D",), "female", 0, True), Egg(4, "E", ("E",), "male", 1, False))
 >>> one = Fraction(1)
->>> families = (Family(0, "x", (Branch(0, one, "A"),), False, 1, (2, 3), (), True),
-...             Family(1, "y", (Branch(2, one, "C"),), False, 3, (4,), (), True))
+>>> families = (Family(0, "x", (Branch(0, one, "A"),), False, 1, (2, 3), True),
+...             Family(1, "y", (Branch(2, one, "C"),), False, 3, (4,), True))
 >>> Kinship(Pedigree("s", eggs, families, {}, {})).inbreeding(4)   # young of full sibs
 Fraction(1, 4)
 """
