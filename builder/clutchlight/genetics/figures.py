@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 
-from clutchlight.genetics.network import Network, Place, Variable
+from clutchlight.genetics.factors import Place, Variable
+from clutchlight.genetics.network import Network
 from clutchlight.genetics.solving import World
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Genotype

@@ -14,9 +14,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
+from clutchlight.genetics.factors import Place
 from clutchlight.genetics.families import Egg
 from clutchlight.genetics.figures import answer, figure_of
-from clutchlight.genetics.network import Network, Place
+from clutchlight.genetics.network import Network
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import order_of

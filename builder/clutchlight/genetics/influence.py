@@ -11,9 +11,9 @@ from fractions import Fraction
 from functools import cached_property
 
 from clutchlight.genetics.certainty import Certainty
+from clutchlight.genetics.factors import Place
 from clutchlight.genetics.figures import answer
 from clutchlight.genetics.history import History
-from clutchlight.genetics.network import Place
 from clutchlight.genetics.possible import several
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import order_of

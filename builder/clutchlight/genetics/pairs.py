@@ -26,8 +26,9 @@ from functools import cached_property
 from itertools import product
 from math import prod
 
+from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.inference import SpeciesFigures
-from clutchlight.genetics.network import Network, Variable
+from clutchlight.genetics.network import Network
 from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, several
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed

@@ -22,9 +22,10 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from clutchlight.genetics.evidence import LocusEvidence, Timeline, timeline_of
+from clutchlight.genetics.factors import Place
 from clutchlight.genetics.families import Egg, Pedigree, pedigree_of
 from clutchlight.genetics.grids import Grids
-from clutchlight.genetics.network import Network, Place
+from clutchlight.genetics.network import Network
 from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
 from clutchlight.genetics.states import HALF, States
 from clutchlight.genetics.terms import KEPT, order_of
