@@ -329,3 +329,19 @@ def test_a_doubt_about_which_locus_needs_it_is_told_at_both() -> None:
     both = compared(Case((pied, PLAIN), animals, (clutch(("S", HALF), ("T", HALF)),)))
     assert both.order == 1
     assert both.told() == both.enumerated_copies() == {"pied": 1, "plain": 1}
+
+
+def test_proof_by_young_of_one_of_two_twins_comes_before_their_test() -> None:
+    """Whichever twin sired it, the one egg carries: proven by the clutch, though a later test says the same."""
+    shown = Locus("plain", "dominant", ("Cone",))
+    animals = (
+        Animal("S", "male"),
+        Animal("D", "female", (NORMAL,)),
+        Animal("Y", "male", clutch="C", tests=(LabTest("Cone", 1, date(2024, 1, 1)),)),
+        Animal("YT", "male", clutch="C", same_egg_as="Y"),
+        Animal("K-1", None, (Reading(Look(("Cone",))),), clutch="K"),
+    )
+    second = Clutch("K", (("Y", HALF), ("YT", HALF)), "D", date(2023, 7, 1), mixed=True)
+    both = compared(Case((shown,), animals, (clutch(), second)))
+    grounds = both.inference.grounds("Y", "plain", 1)
+    assert (grounds.kind, grounds.proven_by) == ("proven", "K")

@@ -101,7 +101,7 @@ class Certainty:
         to_check: dict[int, list[tuple[int, int, int]]] = {}
         for key, moment in found.items():
             locus, number, allele = key
-            own_look = self._standing(locus, self.world.pedigree.eggs[number], moment)
+            own_look = self.world.evidence[locus].standing(self.world.pedigree.eggs[number], moment)
             if moment and own_look & self._without(locus, allele):
                 to_check.setdefault(moment - 1, []).append(key)
         early: list[tuple[int, int, int]] = []
