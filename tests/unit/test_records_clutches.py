@@ -68,6 +68,8 @@ def test_looks_in_a_short_line_know_their_column(tmp_path: Path) -> None:
         ("[M-01, none]", "one of", [("M-01", Fraction(1, 2)), ("none", Fraction(1, 2))]),
         ("unknown", "one", [("unknown", Fraction(1))]),
         ("none", "one", [("none", Fraction(1))]),
+        ("None", "one", [("none", Fraction(1))]),
+        ("[M-01, Unknown]", "one of", [("M-01", Fraction(1, 2)), ("unknown", Fraction(1, 2))]),
         ("{shows: Pastel}", "one", [("C24-01:sire", Fraction(1))]),
         ("{}", "one", [("C24-01:sire", Fraction(1))]),
     ],

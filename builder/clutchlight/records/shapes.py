@@ -68,7 +68,8 @@ def _by_trait(value: object) -> object:
 
 def _candidate(value: object) -> Text:
     text = text_of(value, "one id")
-    return text if text in _SIRE_WORDS else parse_id(text)
+    word = text.casefold()  # phones begin a line with a capital
+    return text.part(word, 0) if word in _SIRE_WORDS else parse_id(text)
 
 
 def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fraction], ...]:
