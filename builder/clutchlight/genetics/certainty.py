@@ -17,7 +17,8 @@ from dataclasses import replace
 from functools import cached_property
 
 from clutchlight.genetics.families import Egg
-from clutchlight.genetics.possible import Domains, WipedOutError
+from clutchlight.genetics.narrowing import WipedOutError
+from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.solving import World
 from clutchlight.model import Claim
 

@@ -16,7 +16,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from clutchlight.genetics.families import Branch, Egg, Family, Pedigree
-from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError
+from clutchlight.genetics.narrowing import FamilyRules, WipedOutError
+from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
 from clutchlight.model import Claim
@@ -143,9 +144,8 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
     for record in records:
         for number in record.eggs:
             mask = record.mask
-            if (
-                record.claim is not None
-            ):  # claims at two alleles exclude each other: together they may say more than each by itself
+            if record.claim is not None:
+                # Claims at two alleles exclude each other: together they may say more than each by itself.
                 said = claims.setdefault((record.locus, number), [])
                 said.append(record.claim)
                 mask = world.evidence[record.locus].claim_mask(said)

@@ -21,7 +21,7 @@ from clutchlight.genetics.evidence import LocusEvidence, Timeline
 from clutchlight.genetics.factors import Factors, Place, Rule, Way
 from clutchlight.genetics.families import Family
 from clutchlight.genetics.states import HALF
-from clutchlight.genetics.terms import Term, Weight, coeff_at, leading, order_of
+from clutchlight.genetics.terms import Weight, coeff_at, leading, order_of, weight_of
 from clutchlight.genetics.tree import Table
 
 
@@ -241,6 +241,4 @@ class FactorTables:
 
 
 def _lowered(weight: Weight, by: int) -> Weight:
-    if isinstance(weight, int):
-        return weight
-    return Term(weight.order - by, weight.coeff) if weight.order > by else weight.coeff
+    return weight_of(max(0, order_of(weight) - by), leading(weight))

@@ -18,7 +18,8 @@ from dataclasses import dataclass
 
 from clutchlight.genetics.families import Branch, Family, Pedigree
 from clutchlight.genetics.grids import Grids
-from clutchlight.genetics.possible import ChoiceKey, Domains
+from clutchlight.genetics.narrowing import ChoiceKey, bits, sex_bound
+from clutchlight.genetics.possible import Domains
 
 Variable = tuple[str, int, int]
 """("state", locus position, egg), ("choice", family, egg or -1), ("sex", egg, 0)."""
@@ -78,7 +79,7 @@ class Factors:
 
     def sex_bound(self, locus: int, egg: int) -> bool:
         """Whether the egg's sex is unknown and the locus tells of it, and so of another sex-linked locus."""
-        return len(self.linked) > 1 and locus in self.linked and self.pedigree.eggs[egg].sex == "unknown"
+        return sex_bound(self.pedigree, self.linked, locus, egg)
 
     def sex_told_elsewhere(self, locus: int, egg: int) -> bool:
         """Whether another locus weighs the sex of this unsexed egg: the chance of a sex counts once, however many loci depend on it."""
@@ -105,8 +106,7 @@ class Factors:
     def left(self, key: ChoiceKey) -> list[int]:
         """The branches of a choice that are still open."""
         if key not in self._branches:
-            mask = self.choices[key]
-            self._branches[key] = [branch for branch in range(mask.bit_length()) if mask >> branch & 1]
+            self._branches[key] = bits(self.choices[key])
         return self._branches[key]
 
     def _each_way(self, key: ChoiceKey) -> tuple[Way, ...]:

@@ -14,7 +14,7 @@ from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.figures import answer
 from clutchlight.genetics.history import History
-from clutchlight.genetics.possible import several
+from clutchlight.genetics.narrowing import several
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.values import NotComputed, Surprise

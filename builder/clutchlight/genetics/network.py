@@ -200,17 +200,17 @@ class Network:
 
     def marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
         """The chance of each state of the locus; None when the evidence has no weight (nothing fits at the orders allowed)."""
-        states = self.factors.open[locus][egg]
         count = self.factors.grids[locus].states.count
-        if len(states) == 1 and (locus, egg) not in self.tables.pins:
-            return tuple(Fraction(int(state == states[0])) for state in range(count))
+        settled = self.settled(locus, egg)
+        if settled is not None:
+            return _surely(settled, count)
         if self.factors.is_folded(locus, egg):
             return self._folded_marginal(locus, egg)
         weights = self.belief(self.factors.state(locus, egg))
         whole = sum(weights)
         if not whole:
             return None
-        shares = dict(zip(states, weights, strict=True))
+        shares = dict(zip(self.factors.open[locus][egg], weights, strict=True))
         return tuple(Fraction(shares.get(state, 0), whole) for state in range(count))
 
     def settled(self, locus: int, egg: int) -> int | None:
@@ -223,7 +223,7 @@ class Network:
         number = self.factors.pedigree.eggs[egg].family
         row, grid = self.factors.open[locus], self.factors.grids[locus]
         if number is None:
-            return tuple(Fraction(int(state == row[egg][0])) for state in range(grid.states.count))
+            return _surely(row[egg][0], grid.states.count)
         family = self.factors.pedigree.families[number]
         unborn = (self.tables.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
         looks, tested = self.tables.said(locus, egg) if self.tables.born(egg) else unborn
@@ -273,8 +273,7 @@ class Network:
         key = (family, egg if found.each_egg else -1)
         if ("choice", *key) in self.too_wide:
             return TooWide(self.too_wide["choice", *key])
-        mask = self.factors.choices.get(key, 1)
-        left = [branch for branch in range(len(found.branches)) if mask >> branch & 1]
+        left = self.factors.left(key) if key in self.factors.choices else [0]
         variable = ("choice", *key)
         if variable in self.tree_of:
             weights: list[Fraction] = [Fraction(weight) for weight in self.belief((variable,))]
@@ -316,6 +315,11 @@ class Network:
         for number, table in tables.items():
             self.give(number, table)
         return found
+
+
+def _surely(state: int, count: int) -> tuple[Fraction, ...]:
+    """Chance 1 for one state, of so many."""
+    return tuple(Fraction(int(other == state)) for other in range(count))
 
 
 class _Parts:

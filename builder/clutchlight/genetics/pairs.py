@@ -28,8 +28,9 @@ from math import prod
 
 from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.inference import SpeciesFigures
+from clutchlight.genetics.narrowing import ChoiceKey, WipedOutError, bits, several
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, several
+from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species
@@ -236,10 +237,7 @@ class Together:
                 if parent not in seen:
                     seen[parent] = None
                     waiting.append(parent)
-        options = [
-            [(key, branch) for branch in range(domains.choices[key].bit_length()) if domains.choices[key] >> branch & 1]
-            for key in sorted(keys)
-        ]
+        options = [[(key, branch) for branch in bits(domains.choices[key])] for key in sorted(keys)]
         if prod(len(option) for option in options) > WAYS:
             return ((),)
         return tuple(product(*options))

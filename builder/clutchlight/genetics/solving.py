@@ -25,8 +25,9 @@ from clutchlight.genetics.evidence import LocusEvidence, Timeline, timeline_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.families import Egg, Pedigree, pedigree_of
 from clutchlight.genetics.grids import Grids
+from clutchlight.genetics.narrowing import FamilyRules, WipedOutError, several
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
+from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import HALF, States
 from clutchlight.genetics.terms import KEPT, order_of
 from clutchlight.genetics.tree import LIMIT
@@ -326,6 +327,6 @@ class Solved:
         for index, weight in enumerate(totals):
             if order := order_of(weight) % KEPT:
                 self.copies += order
-                for locus, most in network.copies_in(index).items():
-                    self.order[locus] += most
+                for locus, copies in network.copies_in(index).items():
+                    self.order[locus] += copies
         return True
