@@ -21,7 +21,7 @@ from clutchlight.problems import Problem, RecordsError
 from clutchlight.records.reading import SETTINGS_FILE
 from clutchlight.season_book import Book, open_book
 from clutchlight.statements import words
-from clutchlight.statements.surprises import surprise_notes
+from clutchlight.statements.surprises import results
 
 ERRORS_IN_RECORDS = 1
 
@@ -100,8 +100,7 @@ def size_of(book: Book) -> str:
 
 def unexpected_results(book: Book, season: str) -> list[str]:
     """How many results need an unrecorded carrier, and a line for each; `season`: the command that tells what may explain them."""
-    notes = dict.fromkeys(note.text for _, note in surprise_notes(book.telling))
-    told = [text.partition(f" {words.sentence(words.UNEXPECTED)}")[0].rstrip(".") for text in notes]
+    told = results(book.telling)
     if len(told) == 1:
         return [f"1 unexpected result: {told[0]}; see `{season}`"]
     return [f"{len(told)} unexpected results; see `{season}`:", *(f"  {text}" for text in told)] if told else []

@@ -157,6 +157,11 @@ class Animal:
         return self.name or self.id
 
     @property
+    def called(self) -> str:
+        """ "Rook (M-05)", or the id alone."""
+        return f"{self.name} ({self.id})" if self.name else self.id
+
+    @property
     def reading(self) -> Reading | None:
         """The latest reading of its looks."""
         return self.readings[-1] if self.readings else None

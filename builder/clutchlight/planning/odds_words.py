@@ -46,20 +46,25 @@ class OddsWords:
     title: str
     kinship: str
     looks: tuple[LookWords, ...]
-    more: str
+    rarer: str
     proves: tuple[str, ...]
     notes: tuple[str, ...]
+
+    @property
+    def more(self) -> str:
+        """The looks that are not listed, and where they are: for a terminal."""
+        return f"{self.rarer.removesuffix('.')}; --json lists them all." if self.rarer else ""
 
 
 def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWords:
     """Everything that is said of a pairing."""
     species = collection.species[odds.species]
-    names = [_name(collection, ident) for ident in (odds.sire, odds.dam)]
+    names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
         f"{names[0]} with {names[1]}: a clutch of {words.plural(odds.young, 'hatchling')}",
         _kinship(odds, collection),
         tuple(_look_words(outcome, odds.young, species) for outcome in odds.outcomes[:shown]),
-        _more(odds.outcomes[shown:]),
+        _rarer(odds.outcomes[shown:]),
         tuple(proof_sentence(proof, odds.young, collection) for proof in odds.proves if _says_something(proof)),
         tuple(_notes(odds, collection)),
     )
@@ -150,11 +155,11 @@ def _look_words(outcome: Outcome, young: int, species: Species) -> LookWords:
     )
 
 
-def _more(rest: tuple[Outcome, ...]) -> str:
+def _rarer(rest: tuple[Outcome, ...]) -> str:
     if not rest:
         return ""
     share = sum((outcome.per_egg for outcome in rest), Fraction(0))
-    return f"And {words.plural(len(rest), 'rarer look')}, together {in_hundred(share)} eggs; --json lists them all."
+    return f"And {words.plural(len(rest), 'rarer look')}, together {in_hundred(share)} eggs."
 
 
 # What is behind a look
@@ -208,7 +213,7 @@ def _says_something(proof: Proof) -> bool:
 
 def proof_sentence(proof: Proof, young: int, collection: Collection) -> str:
     """What the clutch says of one trait of one parent: the chance of a proof, and what a clutch without the trait leaves."""
-    name = _name(collection, proof.animal)
+    name = collection.animals[proof.animal].called
     before = (
         f"{name} is taken to carry {proof.trait}, by what was said or assumed"
         if proof.now == 1
@@ -262,8 +267,3 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
             "The counts allow for that."
         )
-
-
-def _name(collection: Collection, ident: str) -> str:
-    name = collection.animals[ident].name
-    return f"{name} ({ident})" if name else ident

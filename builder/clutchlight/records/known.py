@@ -9,18 +9,14 @@ from functools import cached_property
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.plaintext.findings import Findings, nearest
 from clutchlight.plaintext.values import Text
-from clutchlight.records.missing_clutches import as_missing_clutch
+from clutchlight.records.missing_clutches import remedy_for_unknown
 
 
 def as_unknown(name: str, collection: Collection) -> str:
     """What to do about an id that names no animal."""
     animals = [key for key in collection.animals if ":" not in key]
     taken = {key.casefold() for key in (*animals, *collection.clutches)}
-    missing = as_missing_clutch(name, collection.clutches, animals, taken)
-    if missing is not None:
-        return missing
-    near = nearest(name, animals)
-    return f"the nearest is '{near}'" if near else "add a record for it in animals/"
+    return remedy_for_unknown(name, collection.clutches, animals, taken, nearest)
 
 
 @dataclass(frozen=True)

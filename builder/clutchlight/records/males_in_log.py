@@ -95,7 +95,8 @@ def sire_window_days(rules: Mapping[str, SeasonRules], species: str) -> int:
 
 
 def clutches_of_dam(collection: Collection, dam: str) -> list[Clutch]:
-    return [clutch for clutch in collection.clutches.values() if clutch.dam == dam]
+    clutches = (collection.clutches[key] for key in collection.clutches_of.get(dam, ()))
+    return [clutch for clutch in clutches if clutch.dam == dam]
 
 
 def _candidates(rows: Mapping[str, list[LogRow]]) -> tuple[Candidate, ...]:

@@ -7,7 +7,7 @@ Clutches called by letters alone have no such shape: beside a clutch A, the anim
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable
+from collections.abc import Callable, Container, Iterable
 
 from clutchlight.plaintext.findings import Findings
 from clutchlight.records.joining import Draft
@@ -45,6 +45,22 @@ def as_missing_clutch(name: str, clutches: Iterable[str], animals: Iterable[str]
     if shape_of(name) in shapes and shape_of(name) not in shapes_of(animals):
         return "it reads like a clutch, but there is none of that id in clutches/"
     return None
+
+
+def remedy_for_unknown(
+    name: str,
+    clutches: Iterable[str],
+    animals: Iterable[str],
+    taken: Container[str],
+    nearest: Callable[[str, Iterable[str]], str | None],
+) -> str:
+    """What to do about an id that names no animal. `nearest`: how the one that looks most like it is found."""
+    known = tuple(animals)
+    missing = as_missing_clutch(name, clutches, known, taken)
+    if missing is not None:
+        return missing
+    near = nearest(name, known)
+    return f"the nearest is '{near}'" if near else "add a record for it in animals/"
 
 
 def check_missing_clutches(

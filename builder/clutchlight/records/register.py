@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple
 from clutchlight.plaintext.findings import Findings
 from clutchlight.plaintext.values import Items, Table, Text
 from clutchlight.problems import Place
-from clutchlight.records.missing_clutches import as_missing_clutch
+from clutchlight.records.missing_clutches import remedy_for_unknown
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
 
@@ -79,17 +79,12 @@ class Register:
     def of_kind(self, kind: Kind) -> Iterator[str]:
         return (entry.id for entry in self.entries.values() if entry.kind == kind)
 
-    def nearest_animal(self, name: str, findings: Findings) -> str | None:
-        return findings.nearest(name, self.of_kind("animal"))
-
     def parent(self, name: Text, role: str, findings: Findings) -> str | None:
         """The present id of an animal named as a parent; None, with a problem, when there is none."""
         entry = self.known(name)
         if entry is None:
-            remedy = as_missing_clutch(name, self.of_kind("clutch"), self.of_kind("animal"), self.entries)
-            if remedy is None:
-                near = self.nearest_animal(name, findings)
-                remedy = f"the nearest is '{near}'" if near else "add a record for it in animals/"
+            clutches, animals = self.of_kind("clutch"), self.of_kind("animal")
+            remedy = remedy_for_unknown(name, clutches, animals, self.entries, findings.nearest)
             findings.report(name.place, "unknown-animal", f"{role} '{name}' has no record; {remedy}")
             return None
         if entry.kind == "clutch":

@@ -133,8 +133,10 @@ def _changes(telling: Telling, course: Course) -> Iterable[Change]:
 def _said(telling: Telling, course: Course, moment: Moment, other: Moment) -> str:
     """The label; where both sides read alike, with the exact chance, since that is what changed."""
     if not moment.label:
-        ruled_out = moment is course.moments[-1] and telling.rules_out(course.animal, course.locus, course.trait)
-        return f"{course.trait} ruled out" if ruled_out else f"nothing said of {course.trait}"
+        locus = telling.collection.locus(course.animal, course.locus)
+        last = moment is course.moments[-1]
+        out = last and telling.rules_out(course.animal, locus, locus.allele_number(course.trait))
+        return f"{course.trait} ruled out" if out else f"nothing said of {course.trait}"
     if moment.label != other.label:
         return moment.label
     two = moment.carries == other.carries

@@ -16,7 +16,7 @@ from itertools import pairwise
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Locus
 from clutchlight.statements import words
-from clutchlight.statements.notes import NOW, cause_words
+from clutchlight.statements.notes import cause_words
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import AnimalStatement
 
@@ -183,7 +183,7 @@ def _note(said: AnimalStatement, trait: str, event: Event | None) -> str:
     if event is None:
         return ""
     fits = (
-        f"{note.text.partition(NOW)[0].removesuffix('.')}."
+        note.then or note.text
         for note in said.notes
         if (note.trait, note.on, note.cause) == (trait, event.on, event.subject) and note.kind != "surprise"
     )

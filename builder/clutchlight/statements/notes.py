@@ -30,9 +30,6 @@ from clutchlight.statements.family_words import (
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import Note, NoteKind
 
-NOW = "; now "
-"""Before the figures of today in a note on a clutch that lies back."""
-
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
 MOST_HATCHLINGS = 100
@@ -90,16 +87,23 @@ def _change(
             return note
     cause = cause_words(telling, animal, event, locus, allele)
     like = _likelihood(telling, clutch, mate, locus, allele, doubted, before, after)
+    out = after == 0 and telling.rules_out(animal.id, locus, allele)
+    figures = (
+        f"{_start(before)} before, ruled out {when}"
+        if out
+        else _figures(telling, animal, locus, allele, before, after, when)
+    )
     return Note(
         kind,
         animal.id,
         locus.key,
         locus.alleles[allele - 1],
-        words.sentence(f"{cause}: {like}{_figures(telling, animal, locus, allele, before, after, when)}"),
+        words.sentence(f"{cause}: {like}{figures}"),
         event.subject,
         event.on,
         before,
         after,
+        out,
     )
 
 
@@ -112,10 +116,7 @@ def _kind(telling: Telling, animal: Animal, locus: Locus, allele: int, before: F
 def _figures(
     telling: Telling, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction, when: str
 ) -> str:
-    start = "no record of it" if before == 0 else words.note_count(before)
-    if after == 0 and telling.inferred.ruled_out(animal.id, locus.key, allele):
-        return f"{start} before, ruled out {when}"
-    text = f"{start} before, {words.note_count(after)} {when}"
+    text = f"{_start(before)} before, {words.note_count(after)} {when}"
     if after != 1:
         return text
     grounds = telling.grounds(animal.id, locus.key, allele)
@@ -127,6 +128,10 @@ def _figures(
         by = "its own test" if grounds.proven_by == animal.id else telling.named(grounds.proven_by)
         return f"{text}; {words.proven_words(locus.alleles[allele - 1], by)}"
     return text
+
+
+def _start(before: Fraction) -> str:
+    return "no record of it" if before == 0 else words.note_count(before)
 
 
 def _mate(clutch: Clutch, animal: str) -> str | None:
@@ -243,9 +248,10 @@ def _which_parent(
     ]
     text = (
         f"clutch {clutch.id}, {words.counted(hatch.seen, 'hatchling')} of two possible hets, {showing_words(hatch)}: "
-        f"this cannot say which of {one} and {other} carries it, if either does{NOW}{', '.join(parts)}"
+        f"this cannot say which of {one} and {other} carries it, if either does"
     )
-    return Note("which-parent", animal.id, locus.key, trait, words.sentence(text), clutch.id, event.on)
+    now = words.sentence(f"{text}; now {', '.join(parts)}")
+    return Note("which-parent", animal.id, locus.key, trait, now, clutch.id, event.on, then=words.sentence(text))
 
 
 def _proof_without_change(

@@ -34,8 +34,8 @@ def silences(
         trait
         for locus in telling.loci(animal.species)
         if all(item.locus != locus.key for item in not_computed)
-        for trait in locus.alleles
-        if telling.ever(animal.id, locus, trait) and telling.rules_out(animal.id, locus.key, trait)
+        for allele, trait in enumerate(locus.alleles, start=1)
+        if telling.ever(animal.id, locus, allele) and telling.rules_out(animal.id, locus, allele)
     ]
     if found:
         said.append(f"Ruled out by what is on record: {words.join_and(found)}.")

@@ -34,19 +34,32 @@ def surprise_traits(telling: Telling, surprise: Surprise) -> tuple[str, ...]:
     return tuple(shown or locus.alleles)
 
 
-def _surprise_text(telling: Telling, surprise: Surprise, trait: str) -> str:
+def results(telling: Telling) -> tuple[str, ...]:
+    """What turned up, in a sentence each without its full stop, and nothing of what may explain it."""
+    found = (
+        words.sentence(_result(telling, surprise, trait)).rstrip(".")
+        for surprise in telling.inferred.surprises
+        for trait in surprise_traits(telling, surprise)
+    )
+    return tuple(dict.fromkeys(found))
+
+
+def _result(telling: Telling, surprise: Surprise, trait: str) -> str:
     shown = [telling.named(name) for name in surprise.shown_by]
     clutches = words.join_and([f"clutch {name}" for name in surprise.clutches])
     where = f" in {clutches}" if clutches else ""
     who = f" ({words.join_and(shown)})" if shown else ""
-    result = f"{trait} turned up{where}{who}, though nothing recorded before says where it came from"
+    return f"{trait} turned up{where}{who}, though nothing recorded before says where it came from"
+
+
+def _surprise_text(telling: Telling, surprise: Surprise, trait: str) -> str:
     may = [
         f"{telling.named(name)}{', for certain' if chance == 1 else f' ({words.note_count(chance)})'}"
         for name, chance in surprise.founders
         if chance
     ]
     carriers = f" If the parentage is right, it came from {words.join_or(may)}." if may else ""
-    return f"{words.sentence(result)} {words.sentence(words.UNEXPECTED)}{carriers}"
+    return f"{words.sentence(_result(telling, surprise, trait))} {words.sentence(words.UNEXPECTED)}{carriers}"
 
 
 def unexpected(notes: Iterable[Note]) -> tuple[Unexpected, ...]:

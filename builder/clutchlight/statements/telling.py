@@ -77,14 +77,12 @@ class Telling:
         figure = self.now(animal, locus)
         return figure.carries(allele) if isinstance(figure, Figure) else None
 
-    def rules_out(self, animal: str, locus: str, trait: str) -> bool:
-        """Whether an animal on record cannot carry a trait, whatever anybody claimed and whatever founders carry unrecorded."""
-        allele = self.collection.locus(animal, locus).allele_number(trait)
-        return self.inferred.ruled_out(animal, locus, allele)
+    def rules_out(self, animal: str, locus: Locus, allele: int) -> bool:
+        """Whether an animal on record cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
+        return self.inferred.ruled_out(animal, locus.key, allele)
 
-    def ever(self, animal: str, locus: Locus, trait: str) -> bool:
-        """Whether an animal ever had a chance of carrying a trait."""
-        allele = locus.allele_number(trait)
+    def ever(self, animal: str, locus: Locus, allele: int) -> bool:
+        """Whether an animal ever had a chance of carrying an allele."""
         return any(figure.carries(allele) for _, figure in self.history(animal, locus.key))
 
     # Looks

@@ -140,6 +140,13 @@ def _events(
             yield TimelineRow(When.day(event.on), words.sentence(what), (UNCHANGED,))
 
 
+def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
+    """Of a clutch that proved nothing and left nothing open: whether its hatching moved any figure at all. `rows`: its timeline."""
+    if any(row.figures for row in rows if row.on == hatched):
+        return "Nothing is settled by it. The figures that it moved stand below, record by record."
+    return "Nothing new: when it hatched, no printed figure of its parents or of their relatives changed."
+
+
 def _hatchlings(clutch: Clutch) -> str:
     count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
     known = "" if clutch.complete else " on record"

@@ -102,7 +102,8 @@ class AllOf:
 class Note:
     """One thing that happened to a figure, cause first. `cause`: the clutch or animal whose record did it. `text` is for buyers.
 
-    `before` and `after` are chances of carrying, where the note is about a change.
+    `before` and `after` are chances of carrying, where the note is about a change; `ruled_out`: the animal cannot carry it since.
+    `then`: the text without what it says of today, where it says anything of it.
     """
 
     kind: NoteKind
@@ -114,6 +115,8 @@ class Note:
     on: date | None = None
     before: Fraction | None = None
     after: Fraction | None = None
+    ruled_out: bool = False
+    then: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +185,8 @@ class AnimalStatement:
 
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
     recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `lines`: the
-    statement block, what is mentioned only. `small_chances`: what is folded away. `ruled_out`: traits once possible and now not.
+    statement block, what is mentioned only. `small_chances`: what is folded away. `ruled_out`: traits that had a chance once
+    and have none now, excluded for good or not (`Telling.rules_out` knows which).
     `silences`: sentences on what we say nothing about. `relation`: how its parents are related, in words, or "".
     """
 

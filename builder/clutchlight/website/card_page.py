@@ -124,14 +124,14 @@ def _sheet(
         nothing_more="We say nothing about any trait that is not named here.",
         grounds=grounds,
         more=more,
-        pedigree=Drawing(_again, (drawing,)) if drawing else None,
+        pedigree=Drawing(_again, (drawing, DRAWN, "pedigree")) if drawing else None,
         dated=f"Statement of {day_words.day(record.on)}"
         if record
         else "This statement has no dated record yet, and so no code.",
         code=record.short_code if record else None,
         chain=_in_eights(record.line) if record else None,
         link=link,
-        qr=Drawing(_code_again, (qr,)) if qr else None,
+        qr=Drawing(_again, (qr, CODE, "qr")) if qr else None,
         welfare=welfare,
         cautions=cautions,
         many=len(certain) + len(possible) > FEW,
@@ -144,29 +144,18 @@ def _named(drawing: Drawing, name: str) -> tuple[str, tuple[str, ...]]:
     return str(drawing.svg).replace("<svg ", f'<svg id="{name}-drawing" ', 1), drawing.words
 
 
-def _again(drawing: Drawing) -> tuple[str, tuple[str, ...]]:
-    """The page's one drawing, shown once more: every card of a clutch has the same family behind it."""
-    size = re.match(r'<svg [^>]*?(width="\d+" height="\d+" viewBox="[\d ]+")', drawing.svg)
+def _again(drawing: Drawing, name: str, look: str) -> tuple[str, tuple[str, ...]]:
+    """A drawing of the page shown once more: every card of a clutch has the same family behind it, and the same code."""
+    opening = drawing.svg.partition(">")[0]
+    size = re.search(r'(?:width="\d+" height="\d+" )?viewBox="[\d ]+"', opening)
     title = re.search(r"<title[^>]*>([^<]*)</title>", drawing.svg)
     if size is None or title is None:
-        raise ValueError("a drawing begins with its size and its title")
+        raise ValueError("a drawing begins with its size and has a title")
     shown = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="pedigree" {size[1]} role="img"><title>{title[1]}</title>'
-        f'<use href="#{DRAWN}-drawing"/></svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{look}" {size[0]} role="img"><title>{title[1]}</title>'
+        f'<use href="#{name}-drawing"/></svg>'
     )
     return shown, drawing.words
-
-
-def _code_again(qr: Drawing) -> tuple[str, tuple[str, ...]]:
-    box = re.search(r'viewBox="[\d ]+"', qr.svg)
-    title = re.search(r"<title>([^<]*)</title>", qr.svg)
-    if box is None or title is None:
-        raise ValueError("a square code has a size and a title")
-    shown = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="qr" {box[0]} role="img"><title>{title[1]}</title>'
-        f'<use href="#{CODE}-drawing"/></svg>'
-    )
-    return shown, qr.words
 
 
 def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Tally
 from clutchlight.statements import ClutchStatement, day_words
+from clutchlight.statements.timelines import nothing_proved
 from clutchlight.statements.words import NOT_COMPUTED, are, counted, in_count, number, percent_text, sentence
 from clutchlight.website import addresses, cards, said
 from clutchlight.website.animal_page import welfare_of
@@ -90,10 +91,7 @@ def _proved(context: Context, clutch: Clutch, stated: ClutchStatement) -> tuple[
     proved = _unique(note.text for note in stated.proved)
     if proved or stated.did_not or stated.surprises or stated.reviews or clutch.hatched is None:
         return proved
-    rows = context.past.clutches.get(clutch.id, ())
-    if any(row.figures for row in rows if row.on == clutch.hatched):
-        return ("Nothing is settled by it. The figures that it moved stand below, record by record.",)
-    return ("Nothing new: when it hatched, no printed figure of its parents or of their relatives changed.",)
+    return (nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched),)
 
 
 def _gone_words(context: Context, gone: list[Animal]) -> str | None:

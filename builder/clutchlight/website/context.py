@@ -118,7 +118,7 @@ class Context:
 
     def title(self, animal: Animal) -> str:
         """ "Plum (F-03)", or the id alone."""
-        return f"{animal.name} ({animal.id})" if animal.name else animal.id
+        return animal.called
 
     def name(self, page: str, animal: str | None, *, short: bool = False, sex: Sex = "unknown") -> Link:
         """An animal by name, linked when it has a page; in the statements' words when it may not be named.

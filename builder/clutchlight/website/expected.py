@@ -26,7 +26,7 @@ def expected(context: Context, page: str, odds: Odds | None) -> Expected:
     return Expected(
         INTRO,
         looks_in_eggs(odds, said, "eggs"),
-        said.more.replace("; --json lists them all", ""),
+        said.rarer,
         tuple(_fit(context, page, said.notes)),
         next(_fit(context, page, (said.kinship,)), None),
     )

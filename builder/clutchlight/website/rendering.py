@@ -42,6 +42,19 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
 )
 
 
+def templates_of(theme: Theme, folder: str) -> Environment:
+    """The templates in one folder of a theme and of those it extends."""
+    return Environment(
+        loader=FileSystemLoader([place / folder for place in theme.folders]),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        auto_reload=False,
+    )
+
+
 @dataclass(frozen=True)
 class Printer:
     """Prints page objects with a theme."""
@@ -50,15 +63,7 @@ class Printer:
 
     @cached_property
     def _environment(self) -> Environment:
-        return Environment(
-            loader=FileSystemLoader([folder / "templates" for folder in self.theme.folders]),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            keep_trailing_newline=True,
-            auto_reload=False,
-        )
+        return templates_of(self.theme, "templates")
 
     def render(self, page: object) -> bytes:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""

@@ -187,7 +187,7 @@ def _heading(note: Note) -> str:
     """By kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
     if note.kind == "open" and note.after == 1:
         return _CERTAIN
-    if note.kind == "unlikely" and " before, ruled out " in note.text:
+    if note.ruled_out:
         return _RULED_OUT
     return NOTE_HEADINGS[note.kind]
 

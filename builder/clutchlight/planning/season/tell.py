@@ -148,7 +148,7 @@ def _message(
     page: str | None,
 ) -> str:
     species = collection.species[animal.species].name if animal.species in collection.species else "snake"
-    name = f"{animal.name} ({animal.id})" if animal.name else animal.id
+    name = animal.called
     bought = f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) else ""
     told = any(one.on.last == since for one in sale.told)
     lines = [

@@ -86,7 +86,7 @@ def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure
     trait = locus.alleles[allele - 1]
     carries = figure.carries(allele)
     if not carries:
-        out = telling.inferred.ruled_out(animal.id, locus.key, allele)
+        out = telling.rules_out(animal.id, locus, allele)
         return Carried(carries, "ruled out" if out else f"nothing said of {trait}")
     shown = telling.shows(animal.id, locus, allele) and all(
         locus.shows_allele(pair, allele) for pair, _ in figure.genotypes
@@ -119,6 +119,6 @@ def _with_names(telling: Telling, text: str) -> str:
 
     def named(match: re.Match[str]) -> str:
         record = animals.get(match[0])
-        return f"{record.name} ({record.id})" if record and record.name and record.publish != "no" else match[0]
+        return record.called if record and record.publish != "no" else match[0]
 
     return MAY_BE_ID.sub(named, text)

@@ -55,7 +55,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         questions=tuple(_questions(season, planned)),
         backup=_backup(season, planned.backup) if planned.backup else None,
         outcomes=looks_in_eggs(planned.odds, said, prefix) if planned.odds and said else (),
-        more=said.more.replace("; --json lists them all", "") if said else "",
+        more=said.rarer if said else "",
         notes=said.notes if said else (),
         trouble=tuple(words.sentence(text) for text in planned.trouble),
     )

@@ -13,12 +13,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError
+from jinja2 import Environment, TemplateError
 from markupsafe import Markup
 
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website.desk import pages
 from clutchlight.website.desk.pages import DeskPage, Inline
+from clutchlight.website.rendering import templates_of
 from clutchlight.website.theme import Theme
 
 TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
@@ -63,15 +64,7 @@ class DeskTheme:
 
     @cached_property
     def _templates(self) -> Environment:
-        return Environment(
-            loader=FileSystemLoader([folder / "desk" for folder in self.theme.folders]),
-            autoescape=True,
-            undefined=StrictUndefined,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            keep_trailing_newline=True,
-            auto_reload=False,
-        )
+        return templates_of(self.theme, "desk")
 
     def render(self, page: DeskPage) -> bytes:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""

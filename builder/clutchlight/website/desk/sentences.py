@@ -55,7 +55,7 @@ class Line:
 def called(collection: Collection, name: str) -> str:
     """ "Rook (M-05)", or the id alone; the desk names every animal."""
     animal = collection.animals.get(name)
-    return f"{animal.name} ({animal.id})" if animal is not None and animal.name else name
+    return animal.called if animal is not None else name
 
 
 def short_name(collection: Collection, name: str) -> str:
@@ -71,9 +71,8 @@ def long_day(day: date) -> str:
 
 def short_day(day: date, today: date) -> str:
     """ "24 Nov", with the year where it is not the one of today or lies half a year off."""
-    month = day_words.month(day).split()[0][:3]
-    far = abs((day - today).days) > 182
-    return f"{day.day} {month} {day.year}" if far else f"{day.day} {month}"
+    dated = day_words.short(day)
+    return dated if abs((day - today).days) > 182 else dated.rpartition(" ")[0]
 
 
 def span(first: date, last: date, today: date) -> str:
