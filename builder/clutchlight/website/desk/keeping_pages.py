@@ -16,6 +16,7 @@ from clutchlight.website.desk.framing import PEOPLE, WEIGHTS, DeskFraming
 from clutchlight.website.desk.gathering import Season, Weights
 from clutchlight.website.desk.pages import (
     ChangeView,
+    Line,
     PeoplePage,
     SaleView,
     TellView,
@@ -23,7 +24,6 @@ from clutchlight.website.desk.pages import (
     WeightsPage,
     WeighView,
 )
-from clutchlight.website.desk.sentences import Line
 
 
 def weights_page(framing: DeskFraming) -> WeightsPage:

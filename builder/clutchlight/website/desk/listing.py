@@ -16,8 +16,10 @@ from clutchlight.planning.proving import BREEDING
 from clutchlight.planning.season.rotation import MaleAtWork
 from clutchlight.statements import words
 from clutchlight.website.desk import sentences
+from clutchlight.website.desk.at_a_glance import glance
 from clutchlight.website.desk.gathering import PlannedPairing, Season
-from clutchlight.website.desk.sentences import Line, called
+from clutchlight.website.desk.pages import Glance
+from clutchlight.website.desk.sentences import called
 
 MOST_TO_PROVE = 12
 """The most animals to prove that the terminal lists; the desk and `--json` have them all."""
@@ -35,10 +37,8 @@ def season_text(season: Season) -> str:
 
 def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
-    yield "Overworked or losing weight", _glance(sentences.overworked(season), "Nobody, by what is logged.")
-    yield "Due this week", _glance(sentences.due_this_week(season), "Nothing.")
-    yield "Proves most", _glance(sentences.proves_most(season), "No planned pairing settles an open question.")
-    yield "Ready", _glance(sentences.who_is_ready(season), "Nobody on record is old and heavy enough.")
+    for answer in glance(season):
+        yield answer.heading, _at_a_glance(answer)
     yield "Males in rotation", (line for male in season.males for line in _male(season, male))
     yield (
         "Due",
@@ -81,8 +81,10 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     )
 
 
-def _glance(lines: tuple[Line, ...], nothing: str) -> Iterator[str]:
-    yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in lines) if lines else (nothing,)
+def _at_a_glance(answer: Glance) -> Iterator[str]:
+    if not answer.lines:
+        yield answer.nothing
+    yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in answer.lines)
 
 
 def _male(season: Season, male: MaleAtWork) -> Iterator[str]:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from clutchlight.website.desk.sentences import Line
 from clutchlight.website.egg_counts import LookInEggs
 from clutchlight.website.parts import Fact, NavLink
 
@@ -31,6 +30,15 @@ class DeskFrame:
     nav: tuple[NavLink, ...]
     styles: tuple[str, ...]
     inline: Inline | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing to know at a glance. `strong`: it asks for attention."""
+
+    text: str
+    detail: str = ""
+    strong: bool = False
 
 
 @dataclass(frozen=True, slots=True)

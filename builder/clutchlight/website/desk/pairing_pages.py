@@ -15,6 +15,7 @@ from clutchlight.website.desk.pages import (
     BackupRow,
     BackupView,
     Cell,
+    Line,
     PairingsPage,
     PairingView,
     PairView,
@@ -23,7 +24,6 @@ from clutchlight.website.desk.pages import (
     ProvingView,
     UnexpectedView,
 )
-from clutchlight.website.desk.sentences import Line
 from clutchlight.website.egg_counts import looks_in_eggs
 from clutchlight.website.parts import Fact
 

@@ -9,11 +9,12 @@ from clutchlight.model.season import LogRow, plain_number
 from clutchlight.statements import words
 from clutchlight.website import said
 from clutchlight.website.desk import sentences
+from clutchlight.website.desk.at_a_glance import glance
 from clutchlight.website.desk.cautions import LARGE, cautions
 from clutchlight.website.desk.framing import PHONE, SHEET, DeskFraming
 from clutchlight.website.desk.gathering import Season, room
 from clutchlight.website.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
-from clutchlight.website.desk.today_page import due_views, glance, grams_now, male_facts
+from clutchlight.website.desk.today_page import due_views, grams_now, male_facts
 from clutchlight.website.parts import Fact
 
 LAST_ROWS = 8

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -16,7 +15,7 @@ from clutchlight.planning.season.holds import Balance, Hold, LoanEnding, NotRead
 from clutchlight.planning.season.readiness import Readiness
 from clutchlight.planning.season.rotation import Flag, MaleAtWork, Visits
 from clutchlight.statements import day_words, words
-from clutchlight.website.desk.gathering import Pair, PlannedPairing, Question, Season
+from clutchlight.website.desk.gathering import Pair, PlannedPairing, Question
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _COMES = {
@@ -38,15 +37,6 @@ _AFTER = {
     "first shed": "first shed",
     "first meal": "first meal",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One thing to know at a glance. `strong`: it asks for attention."""
-
-    text: str
-    detail: str = ""
-    strong: bool = False
 
 
 # Names and days
@@ -279,112 +269,6 @@ def not_ready(collection: Collection, one: NotReady) -> str:
 
 def animals_of(collection: Collection, names: Sequence[str]) -> str:
     return words.join_and([called(collection, name) for name in names])
-
-
-# At a glance
-
-
-def overworked(season: Season) -> tuple[Line, ...]:
-    """The flagged males, the most flagged first."""
-    return tuple(
-        Line(
-            called(season.collection, male.animal),
-            "; ".join(flag_short(flag, male, season.day) for flag in male.flags),
-            strong=True,
-        )
-        for male in season.males
-        if male.flags
-    )
-
-
-def who_is_ready(season: Season) -> tuple[Line, ...]:
-    """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
-    collection = season.collection
-    verdicts = {one.animal: one for one in season.ready}
-    flagged = {male.animal for male in season.males if male.flags}
-    used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
-    lines = [
-        Line(f"Not yet: {called(collection, name)}", f"in a plan; {ready_words(verdicts[name])}", strong=True)
-        for name in sorted(used)
-        if name in verdicts and verdicts[name].verdict != "ready"
-    ]
-    for sex, title in (("female", "Females"), ("male", "Males")):
-        ready = [
-            name
-            for name in sorted(used)
-            if name in verdicts
-            and verdicts[name].verdict == "ready"
-            and name not in flagged
-            and collection.animals[name].sex == sex
-        ]
-        if ready:
-            lines.append(
-                Line(
-                    f"{title} of the plans: {words.number(len(ready))} ready",
-                    ", ".join(_call(collection, name) for name in ready),
-                )
-            )
-    free = [
-        one for one in season.ready if one.verdict == "ready" and one.animal not in used and one.animal not in flagged
-    ]
-    if free:
-        lines.append(Line("Ready, in no plan", ", ".join(_call(collection, one.animal) + _old(one) for one in free)))
-    return tuple(lines)
-
-
-def _call(collection: Collection, name: str) -> str:
-    animal = collection.animals[name]
-    return animal.name or name
-
-
-def _old(one: Readiness) -> str:
-    return " (weigh again)" if one.weight_is_old else ""
-
-
-def due_this_week(season: Season) -> tuple[Line, ...]:
-    """Overdue and this week's windows, holds and loans that end."""
-    collection, today = season.collection, season.day
-    lines = [
-        Line(due_what(collection, item), due_when(item, today), strong=item.state == "overdue")
-        for item in season.due
-        if item.state != "later"
-    ]
-    lines += [
-        Line(f"Hold on {animals_of(collection, one.sale.animals)}", hold(one, today), strong=one.days_left < 0)
-        for one in season.holds
-        if one.days_left is not None and one.days_left <= 6
-    ]
-    lines += [Line(loan(collection, one), strong=one.days_left < 0) for one in season.loans if one.days_left <= 6]
-    return tuple(lines)
-
-
-def proves_most(season: Season) -> tuple[Line, ...]:
-    """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
-    collection = season.collection
-    lines = []
-    best = next((one for one in season.planned if one.pair is not None and one.pair.settled), None)
-    if best is not None and best.pair is not None:
-        lines.append(
-            Line(
-                pair_name(collection, best.male, best.plan.female),
-                telling_most(collection, best.pair),
-                strong=True,
-            )
-        )
-    free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
-    if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
-        lines.append(
-            Line(
-                f"Not planned: {pair_name(collection, free.male, free.female)}",
-                f"{telling_most(collection, free)}{related(free.inbreeding)}",
-            )
-        )
-    return tuple(lines)
-
-
-def related(inbreeding: Fraction) -> str:
-    """Said beside a pair whose young would be inbred."""
-    return f"; related: their young would have an inbreeding coefficient of {inbreeding}" if inbreeding else ""
 
 
 # The backup question

@@ -9,6 +9,7 @@ from clutchlight.planning.season.readiness import Readiness
 from clutchlight.planning.season.rotation import Flag, MaleAtWork
 from clutchlight.statements import words
 from clutchlight.website.desk import sentences
+from clutchlight.website.desk.at_a_glance import glance
 from clutchlight.website.desk.cautions import LARGE, MOVING, cautions
 from clutchlight.website.desk.charts import work_chart
 from clutchlight.website.desk.framing import PAIRINGS, TODAY, DeskFraming, anchor_of
@@ -16,7 +17,7 @@ from clutchlight.website.desk.gathering import PlannedPairing, Season
 from clutchlight.website.desk.pages import (
     DueView,
     FlagView,
-    Glance,
+    Line,
     MaleView,
     PlanRow,
     ReadyGroup,
@@ -44,31 +45,14 @@ def today_page(framing: DeskFraming) -> TodayPage:
     )
 
 
-def _not_ready(season: Season) -> tuple[sentences.Line, ...]:
+def _not_ready(season: Season) -> tuple[Line, ...]:
     """Animals that lack the same in one line; promised ones first, since somebody waits for them."""
     alike: dict[tuple[bool, str], list[str]] = {}
     for one in season.not_ready:
         alike.setdefault((one.promised, " and ".join(one.lacks)), []).append(one.animal)
     return tuple(
-        sentences.Line(
-            sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised
-        )
+        Line(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
         for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1]))
-    )
-
-
-def glance(season: Season) -> tuple[Glance, ...]:
-    """The four answers that the desk gives first."""
-    return (
-        Glance("overworked", "Overworked or losing weight", sentences.overworked(season), "Nobody, by what is logged."),
-        Glance("due", "Due this week", sentences.due_this_week(season), "Nothing."),
-        Glance(
-            "proves",
-            "Proves most",
-            sentences.proves_most(season),
-            "No planned pairing settles an open question.",
-        ),
-        Glance("ready", "Ready", sentences.who_is_ready(season), "Nobody on record is old and heavy enough."),
     )
 
 
