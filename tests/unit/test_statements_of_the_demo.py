@@ -87,3 +87,12 @@ def test_a_look_that_two_pairs_of_alleles_share_says_so() -> None:
     assert (str(motley.copies[2]), str(stripe.carries)) == ("1/3", "2/3")
     assert motley.why[0].endswith("one copy each of Motley and Stripe looks the same as two copies of Motley.")
     assert "No record says which, so each of its two copies is taken to be either with the same chance" in stripe.why[0]
+
+
+def test_a_test_of_one_allele_is_named_where_another_is_told(changes: tuple[Change, ...]) -> None:
+    """Heather's test looked for Stripe; that it makes her and her young Motley for certain says of what."""
+    found = {change.why for change in changes if change.animal == "C24-04-2" and change.trait == "Motley"}
+    assert found == {
+        "A test of its dam F-22 on 12 November 2026 (shed test) found no copies of Stripe: 2 in 3 before, certain now; "
+        "proven het Motley by F-22."
+    }

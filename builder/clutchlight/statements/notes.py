@@ -179,9 +179,12 @@ def _cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, a
 def _cause_apart(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
     whose = relative_words(telling, event.subject, animal.id)
     if event.kind == "test":
-        found = [test for test in tests_of(telling, event.subject, locus, allele) if test.on.last == event.on]
+        others = (other for other in range(1, len(locus.alleles) + 1) if other != allele)
+        tests = (test for one in (allele, *others) for test in tests_of(telling, event.subject, locus, one))
+        found = next((test for test in tests if test.on.last == event.on), None)
         if found:
-            return test_words(found[0], whose)
+            said = test_words(found, whose)
+            return said if len(locus.alleles) == 1 else f"{said} of {found.trait}"
         return "a test" if whose == "it" else f"a test of {whose}"
     if event.kind == "withdrawn":
         return f"what was said of {'it' if whose == 'it' else whose} was withdrawn"
