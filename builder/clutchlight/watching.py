@@ -21,7 +21,7 @@ from watchfiles import watch as changes
 
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.season_book import build, open_book
-from clutchlight.website.manifest import MANIFEST
+from clutchlight.website.manifest import read_manifest
 from clutchlight.website.publishing import check_place
 
 WAIT = "/.clutchlight/wait.js"
@@ -142,7 +142,8 @@ def watch(folder: Path, out: Path, port: int, today: Callable[[], date]) -> None
     builds = Builds()
     check_place(out, collection=folder)
     rebuild(folder, out, today())
-    if out.is_dir() and not (out / MANIFEST).is_file():
+    listed = read_manifest(out)
+    if out.is_dir() and (listed is None or listed.kind != "site"):
         raise RecordsError(
             [Problem.at(Place(str(out)), "out-foreign", "this folder is no site of ours, and is not served")]
         )

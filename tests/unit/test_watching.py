@@ -13,6 +13,8 @@ from tests.unit.private_writing import write
 
 from clutchlight.problems import RecordsError
 from clutchlight.watching import LOADER, WAIT, Builds, server, watch
+from clutchlight.website.manifest import Wanted
+from clutchlight.website.publishing import publish
 
 
 @pytest.fixture
@@ -70,7 +72,7 @@ def test_a_port_in_use_is_a_problem_with_a_remedy(served: tuple[int, Builds], tm
 
 
 def test_a_folder_that_is_no_place_for_a_site_is_not_served(tmp_path: Path) -> None:
-    """Neither the records themselves nor somebody's own folder, whatever the first build says."""
+    """Neither the records themselves, nor somebody's own folder, nor the desk, whatever the first build says."""
     room = write(tmp_path / "room", {"sales/2024.yaml": "[]\n"})
     with pytest.raises(RecordsError, match="among the records"):
         watch(room, room, 0, lambda: date(2026, 11, 25))
@@ -79,3 +81,7 @@ def test_a_folder_that_is_no_place_for_a_site_is_not_served(tmp_path: Path) -> N
     (other / "letter.txt").write_text("private", encoding="utf-8")
     with pytest.raises(RecordsError, match="is not served"):
         watch(room, other, 0, lambda: date(2026, 11, 25))
+    desk = tmp_path / "desk"
+    publish(Wanted({"index.html": b"private"}), desk, kind="desk")
+    with pytest.raises(RecordsError, match="is not served"):
+        watch(room, desk, 0, lambda: date(2026, 11, 25))
