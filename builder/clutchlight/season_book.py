@@ -9,7 +9,9 @@ reads, end at once.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -109,6 +111,19 @@ class Built:
     problems: tuple[Problem, ...] = ()
 
 
+@contextmanager
+def _looking_for_no_circles() -> Iterator[None]:
+    """The values of a build refer to each other by the hundred thousand and never in circles; looking for some would take long."""
+    looked_before = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if looked_before:
+            gc.enable()
+
+
+@_looking_for_no_circles()
 def open_book(folder: Path, *, until: date | None = None, today: date | None = None) -> Opened:
     """Reads a collection and infers. `until`: evidence after that day does not count. `today`: later dates are warned of."""
     since = touched(folder, (SETTINGS_FILE, *RECORD_FOLDERS))
@@ -264,6 +279,7 @@ STAGES = (
 """What a build goes through, for a progress bar."""
 
 
+@_looking_for_no_circles()
 def build(
     book: Book,
     out: Path,
@@ -300,6 +316,7 @@ def _pages(addresses: Iterable[str]) -> int:
     return sum(address.endswith("index.html") for address in addresses)
 
 
+@_looking_for_no_circles()
 def build_desk(book: Book, desk: Path, out: Path, day: date, *, theme: str | None = None) -> Published:
     """Writes the private desk of a day into a folder of its own, clear of the site at `out`. Raises RecordsError."""
     from clutchlight.website.desk import desk_files

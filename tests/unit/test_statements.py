@@ -232,10 +232,10 @@ def test_one_visual_parent_makes_every_young_a_carrier() -> None:
     )
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("M-02", "piebald"): [(None, VISUAL)],
-        ("C24-03-2", "piebald"): [(None, het("1"))],
+        ("C24-03-1", "piebald"): [(None, het("1"))],
     }
-    why = {("C24-03-2", "piebald", 1): Grounds("parentage")}
-    trait = said_of("C24-03-2", animals=animals, figures=figures, why=why).trait("Piebald")
+    why = {("C24-03-1", "piebald", 1): Grounds("parentage")}
+    trait = said_of("C24-03-1", animals=animals, figures=figures, why=why).trait("Piebald")
     assert trait is not None
     assert trait.why == ("Its sire M-02 shows Piebald, so every one of his young carries it.",)
 

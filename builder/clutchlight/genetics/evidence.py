@@ -15,6 +15,7 @@ Source     figures, sections 1 and 2; Hardy 1908, Weinberg 1908 for w(a) w(b).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -62,7 +63,7 @@ class Timeline:
 
     def moment(self, day: date) -> int:
         """The moment after every event dated on or before `day`."""
-        return sum(1 for event in self.events if event.on <= day)
+        return bisect_right(self.events, day, key=lambda event: event.on)
 
     def hatched(self, egg: int) -> int:
         """The moment after every event dated on or before the day of an egg's hatching; the beginning when no day is known."""

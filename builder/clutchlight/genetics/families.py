@@ -64,13 +64,18 @@ class Family:
 
 @dataclass(frozen=True)
 class Pedigree:
-    """All eggs and families of one species. `own`: the families of which an egg may be a parent."""
+    """All eggs and families of one species.
+
+    `own`: the families of which an egg may be a parent. `like`: for an egg of which nothing tells it from an earlier one of its family,
+    that one, whose figures are also its own.
+    """
 
     species: str
     eggs: tuple[Egg, ...]
     families: tuple[Family, ...]
     egg_of: Mapping[str, int]
     own: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
+    like: Mapping[int, int] = field(default_factory=dict)
 
     def parents(self, egg: int) -> tuple[int, ...]:
         """Every possible parent of an egg: sires in the order of the branches, then the dam."""
@@ -145,7 +150,8 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
         for parent in dict.fromkeys((*(b.sire for b in family.branches if b.sire is not None), family.dam)):
             own.setdefault(parent, []).append(family.number)
     egg_of = {ident: number[egg_name[ident]] for ident in animals}
-    return Pedigree(species, eggs, families, egg_of, {parent: tuple(found) for parent, found in own.items()})
+    like = {egg_of[one]: egg_of[other] for one, other in collection.alike.items() if one in egg_of}
+    return Pedigree(species, eggs, families, egg_of, {parent: tuple(found) for parent, found in own.items()}, like)
 
 
 def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:

@@ -5,7 +5,8 @@ Domains    the widest that any moment since birth can need: founders at their le
            looks joined over all readings, within what its parents' domains can give. Nothing that happened later narrows them.
 Falls back to solving at the moment itself where the tree gives no weight (records that need an unrecorded carrier, then or later),
            where the order now is above 0, or where a table would pass the limit: slower, equally exact.
-Cost       an event changes the factors of one family and outdates only messages that had been asked for since.
+Cost       an event changes the factors of one family and outdates only messages that had been asked for since. Young that nothing tells
+           apart are worked out once (see `model.alike`).
 Source     figures, sections 2 and 6.
 """
 
@@ -27,7 +28,7 @@ Row = tuple[Event | None, Figure | NotComputed]
 
 
 class History:
-    """Figures of one species through time."""
+    """Figures of one species through time; of young that nothing tells apart, of the first (see `Pedigree.like`)."""
 
     def __init__(self, world: World, solved: Solved) -> None:
         self.world = world
@@ -137,7 +138,8 @@ class History:
         """The figure of every young at the end of the day of its hatching, in one sweep through time."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
         young = sorted(
-            (egg for egg in eggs if egg.family is not None and egg.animals), key=lambda egg: timeline.born[egg.number]
+            (egg for egg in eggs if egg.family is not None and self._to_be_told(egg)),
+            key=lambda egg: timeline.born[egg.number],
         )
         found: dict[Place, Figure | NotComputed] = {}
         for egg in young:
@@ -188,6 +190,17 @@ class History:
     def of(self, place: Place) -> tuple[Row, ...]:
         return tuple(self._all.get(place, ()))
 
+    def standing(self, place: Place, moment: int) -> Figure | NotComputed:
+        """The same as `at`, looked up where every change is known anyway."""
+        moment_of = self.world.timeline.moment_of
+        rows = (figure for event, figure in reversed(self.of(place)) if event is None or moment_of[event] <= moment)
+        found = next(rows, None)
+        return self.at(place, moment) if found is None else found
+
+    def _to_be_told(self, egg: Egg) -> bool:
+        """Whether somebody may ask for it, and no other answers for it."""
+        return bool(egg.animals) and egg.number not in self.world.pedigree.like
+
     @cached_property
     def _all(self) -> dict[Place, list[Row]]:
         """Every change of every figure, in order of time."""
@@ -198,7 +211,7 @@ class History:
             for place in self._may_change(moment):
                 self._note(found, place, event, self.at(place, moment))
             for egg in world.pedigree.eggs:
-                if timeline.born[egg.number] == moment and egg.animals:
+                if timeline.born[egg.number] == moment and self._to_be_told(egg):
                     for locus in range(len(world.loci)):
                         if (locus, egg.number) not in found:
                             self._note(found, (locus, egg.number), event, self.at((locus, egg.number), moment))
@@ -226,7 +239,7 @@ class History:
             else:
                 places = sorted({*own, *(egg for tree in trees for egg in self.network.eggs_in(tree, locus))})
             for egg in places:
-                if born[egg] <= moment and world.pedigree.eggs[egg].animals:
+                if born[egg] <= moment and self._to_be_told(world.pedigree.eggs[egg]):
                     yield locus, egg
 
     def _says_something(self, locus: int, moment: int) -> bool:

@@ -71,6 +71,11 @@ class SpeciesFigures:
         position = self.world.position.get(locus)
         return None if position is None else (position, self.world.pedigree.egg_of[animal])
 
+    def shared_place(self, animal: str, locus: str) -> Place | None:
+        """The place of the first of its like, which answers for all of them in what concerns one animal and one locus."""
+        found = self.place(animal, locus)
+        return None if found is None else (found[0], self.world.pedigree.like.get(found[1], found[1]))
+
     def now(self, place: Place) -> Figure | NotComputed:
         if place not in self._now:
             self._now[place] = answer(self.world, self.solved.network, place)
@@ -141,13 +146,13 @@ class Inference:
 
     def now(self, animal: str, locus: str) -> Figure | NotComputed:
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         return _NORMAL if place is None else one.now(place)
 
     def when_hatched(self, animal: str, locus: str) -> Figure | NotComputed:
         """By every event dated on or before the day of hatching; for a founder by its first look and its claims alone."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         if place is None:
             return _NORMAL
         if one.world.pedigree.eggs[place[1]].family is None:
@@ -157,19 +162,19 @@ class Inference:
     def before_hatching(self, animal: str, locus: str) -> Figure | NotComputed | None:
         """What its parents' records alone made of it, just before its clutch hatched; None for a founder or an undated hatching."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         return _NORMAL if place is None else one.history.before_hatching(place)
 
     def at(self, animal: str, locus: str, day: date) -> Figure | NotComputed:
         """By every event dated on or before a day."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
-        return _NORMAL if place is None else one.history.at(place, one.world.timeline.moment(day))
+        place = one.shared_place(animal, locus)
+        return _NORMAL if place is None else one.history.standing(place, one.world.timeline.moment(day))
 
     def history(self, animal: str, locus: str) -> tuple[tuple[Event | None, Figure | NotComputed], ...]:
         """The figure from the animal's hatching on (for a founder: from the beginning), and after each event that changed it."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         return ((None, _NORMAL),) if place is None else one.history.of(place)
 
     def changed_last(self, animal: str) -> date | None:
@@ -181,7 +186,7 @@ class Inference:
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         """Why the animal is said to carry an allele; asked of alleles with a chance above 0."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         if place is None:
             return Grounds("chance")
         world = one.world
@@ -203,7 +208,7 @@ class Inference:
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         return place is not None and one.certainty.ruled_out(*place, allele)
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
@@ -217,13 +222,13 @@ class Inference:
     def rests_on(self, animal: str, locus: str) -> tuple[str, ...]:
         """The founders whose claims took part in the figure, by id."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         return () if place is None else one.influence.claimants(place)
 
     def background_only(self, animal: str, locus: str, allele: int) -> bool:
         """Whether neither the animal nor any ancestor or descendant shows, was tested for or has a claim at the locus."""
         one = self._figures(animal)
-        place = one.place(animal, locus)
+        place = one.shared_place(animal, locus)
         return place is not None and one.influence.background_only(place)
 
     def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed:

@@ -6,7 +6,7 @@ claimed, leaving out animals that cannot carry anything and young of whom nothin
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import cached_property
 
@@ -28,6 +28,7 @@ class Influence:
         self.solved = solved
         self.certainty = certainty
         self._reached: dict[Place, tuple[str, ...]] = {}
+        self._beside: dict[Place, tuple[int, ...]] = {}
 
     @cached_property
     def _known(self) -> tuple[tuple[bool, ...], ...]:
@@ -50,24 +51,36 @@ class Influence:
         return self._reached[place]
 
     def _claimants(self, locus: int, start: int) -> Iterator[str]:
-        world, now = self.world, self.world.timeline.now
-        masks = self.solved.domains.masks[locus]
-        certain = self.certainty.domains_now.masks[locus]
-        normal = world.grids[locus].states.mask(lambda pair: pair == (0, 0))
-        if not masks[start] & ~normal or not several(certain[start]):
+        world, now, open_there = self.world, self.world.timeline.now, self._open[locus]
+        if not open_there[start]:
             return
         ancestors = self._ancestors(start)
-        seen = {start: None}
+        seen = {start}
         waiting = [start]
         while waiting:
             number = waiting.pop()
             egg = world.pedigree.eggs[number]
             if egg.family is None and world.evidence[locus].claims(egg, now):
                 yield from egg.animals
-            for other in self._near(locus, number, ancestors):
-                if other not in seen and masks[other] & ~normal and several(certain[other]):
-                    seen[other] = None
+            near = self._near(locus, number)
+            if number in ancestors:
+                near = (*near, *self._towards(number, ancestors))
+            for other in near:
+                if other not in seen and open_there[other]:
+                    seen.add(other)
                     waiting.append(other)
+
+    @cached_property
+    def _open(self) -> tuple[tuple[bool, ...], ...]:
+        """For each locus and egg: whether it may carry anything, and what it is does not follow from possibility alone."""
+        rows = []
+        for locus, masks in enumerate(self.solved.domains.masks):
+            certain = self.certainty.domains_now.masks[locus]
+            normal = self.world.grids[locus].states.mask(lambda pair: pair == (0, 0))
+            rows.append(
+                tuple(bool(mask & ~normal) and several(sure) for mask, sure in zip(masks, certain, strict=True))
+            )
+        return tuple(rows)
 
     def _ancestors(self, start: int) -> frozenset[int]:
         found = {start}
@@ -76,12 +89,23 @@ class Influence:
                 found.update(self.world.pedigree.parents(egg.number))
         return frozenset(found)
 
-    def _near(self, locus: int, number: int, ancestors: frozenset[int]) -> Iterator[int]:
-        pedigree, known = self.world.pedigree, self._known[locus]
-        yield from pedigree.parents(number)
+    def _near(self, locus: int, number: int) -> tuple[int, ...]:
+        """Its parents; its mates and young, where anything is known of the young."""
+        key = (locus, number)
+        if key not in self._beside:
+            known = self._known[locus]
+            self._beside[key] = (*self.world.pedigree.parents(number), *self._with_young(number, known.__getitem__))
+        return self._beside[key]
+
+    def _towards(self, number: int, line: frozenset[int]) -> Iterator[int]:
+        """Its mates and young on the way to a descendant, whether anything is known of them or not. `line`: that one's ancestors."""
+        return self._with_young(number, line.__contains__)
+
+    def _with_young(self, number: int, counts: Callable[[int], bool]) -> Iterator[int]:
+        pedigree = self.world.pedigree
         for index in pedigree.own.get(number, ()):
             family = pedigree.families[index]
-            young = [child for child in family.eggs if known[child] or child in ancestors]
+            young = [child for child in family.eggs if counts(child)]
             if young:
                 yield from (branch.sire for branch in family.branches if branch.sire is not None)
                 yield family.dam

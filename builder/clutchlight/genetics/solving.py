@@ -31,7 +31,7 @@ from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import HALF, States
 from clutchlight.genetics.terms import KEPT, order_of
 from clutchlight.genetics.tree import LIMIT
-from clutchlight.model import Collection, Locus, Reading
+from clutchlight.model import Collection, Locus
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class World:
     def of(cls, collection: Collection, species: str, limit: int = LIMIT) -> World:
         pedigree = pedigree_of(collection, species)
         timeline = timeline_of(collection, pedigree)
-        loci = loci_in_play(collection, species)
+        loci = collection.loci_in_play(species)
         system = collection.species[species].sex_system
         states = tuple(States(locus, system) for locus in loci)
         alone = any(branch.sire is None for family in pedigree.families for branch in family.branches)
@@ -143,25 +143,6 @@ class World:
             if impossible in (self.pedigree.eggs[one].sex for one in eggs):
                 alone = sum(1 << index for index, branch in enumerate(found.branches) if branch.sire is None)
                 domains.choices[family, egg] = mask & ~alone
-
-
-def loci_in_play(collection: Collection, species: str) -> tuple[Locus, ...]:
-    """The computed loci at which any record of the species shows, tests or claims a mutant allele, or a background is stated."""
-    found = collection.species[species]
-    named: set[str] = set()
-    readings: list[Reading] = []
-    for animal in collection.animals.values():
-        if animal.species == species:
-            named.update(claim.locus for claim in animal.claims)
-            named.update(test.locus for test in animal.tests)
-            readings += animal.readings
-    for clutch in collection.clutches.values():
-        if clutch.species == species:
-            readings += [row.reading for row in clutch.tally]
-    for reading in readings:
-        for name in reading.shows or ():
-            named.update(found.locus_of_look.get(name, ()))
-    return tuple(locus for locus in found.computed_loci if locus.key in named or locus.background)
 
 
 class Priors:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 from types import MappingProxyType
 
+from clutchlight.model.alike import alike
 from clutchlight.model.animal import Animal
 from clutchlight.model.clutch import Clutch
 from clutchlight.model.traits import Locus, Species
@@ -74,9 +75,31 @@ class Collection:
                 found.setdefault(parent, []).append(clutch.id)
         return MappingProxyType({parent: tuple(ids) for parent, ids in found.items()})
 
+    @cached_property
+    def alike(self) -> Mapping[str, str]:
+        """For each animal that is like an earlier one of its clutch, the first of them (see `model.alike`)."""
+        return alike(self)
+
+    def loci_in_play(self, species: str) -> tuple[Locus, ...]:
+        """The computed loci at which any record of the species shows, tests or claims a mutant allele, or a background is stated."""
+        found = self.species[species]
+        return tuple(
+            locus for locus in found.computed_loci if locus.key in self._spoken_of[species] or locus.background
+        )
+
+    @cached_property
+    def _spoken_of(self) -> Mapping[str, frozenset[str]]:
+        """By species the loci of looks, tests and claims."""
+        loci: dict[str, set[str]] = {key: set() for key in self.species}
+        readings = [(animal.species, reading) for animal in self.animals.values() for reading in animal.readings]
+        readings += [(clutch.species, row.reading) for clutch in self.clutches.values() for row in clutch.tally]
+        for species, reading in readings:
+            for name in reading.shows or ():
+                loci[species].update(self.species[species].locus_of_look.get(name, ()))
+        for animal in self.animals.values():
+            loci[animal.species].update(claim.locus for claim in animal.claims)
+            loci[animal.species].update(test.locus for test in animal.tests)
+        return {species: frozenset(found) for species, found in loci.items()}
+
     def locus(self, animal: str, key: str) -> Locus:
         return self.species[self.animals[animal].species].loci[key]
-
-    def loci_of(self, animal: str) -> tuple[Locus, ...]:
-        """The computed loci of an animal's species, in catalogue order."""
-        return self.species[self.animals[animal].species].computed_loci

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
 from fractions import Fraction
+from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Inheritance, Locus, Reading, When
@@ -37,6 +40,7 @@ NO_GROUNDS = Grounds("chance")
 def state_animal(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> AnimalStatement:
     """Everything that is said of one animal. `surprises`: notes on unexpected results by animal."""
     species = telling.species_of(animal)
+    like = telling.like(animal)
     traits: list[TraitStatement] = []
     ruled_out: list[TraitStatement] = []
     not_computed: list[NotComputedTrait] = []
@@ -46,63 +50,92 @@ def state_animal(telling: Telling, animal: Animal, surprises: Mapping[str, tuple
         if isinstance(figure, NotComputed):
             not_computed += [_not_computed(locus, trait, figure) for trait in locus.alleles]
             continue
-        for trait in _traits(telling, animal, locus, figure, sold):
+        for trait in _traits(telling, animal, like, locus, figure, sold):
             (traits if trait.carries else ruled_out).append(trait)
     reading = looked(animal)
     looks = _looks(telling, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
     look = _with_doubt(telling, animal, looks_words(looks, combos))
-    parents = parents_of(telling, animal)
+    common = telling.once(("common", like.id), lambda: _common(telling, like, traits, not_computed))
     notes = notes_of(telling, animal, surprises)
-    inbreeding = telling.inbreeding.get(animal.id, Fraction(0))
     return AnimalStatement(
         id=animal.id,
         name=animal.name,
         species=animal.species,
         sex=animal.sex,
         hatched=animal.hatched,
-        since=telling.inferred.changed_last(animal.id),
+        since=common.since,
         looks=looks,
         looks_words=look,
         combos=combos,
-        parents=parents,
-        inbreeding=inbreeding,
-        relation=_relation(telling, animal, inbreeding),
+        parents=common.parents,
+        inbreeding=telling.inbreeding.get(animal.id, Fraction(0)),
+        relation=common.relation,
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
-        all_of=_all_of(telling, animal, traits),
+        all_of=common.all_of,
         title=title_of(look, traits),
         advert=advert_of(animal, look, traits),
-        maker=_maker(telling, animal, traits),
+        maker=common.maker,
         notes=notes,
         surprises=unexpected(notes),
         reviews=_reviews(telling, animal),
         compared=_compared(telling, animal),
-        silences=silences(telling, animal, reading, traits, not_computed),
+        silences=common.silences,
         proven_breeder=_proven_breeder(telling, animal),
         sold_on=sold,
-        digest=digest_of(animal, looks, parents, traits),
+        digest=digest_of(animal, looks, common.parents, traits),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Common:
+    """What is said in the same way of all animals that nothing tells apart, beside their traits and notes."""
+
+    since: date | None
+    parents: Parents
+    relation: str
+    all_of: AllOf | None
+    maker: str | None
+    silences: tuple[str, ...]
+
+
+def _common(
+    telling: Telling, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
+) -> _Common:
+    return _Common(
+        telling.inferred.changed_last(animal.id),
+        parents_of(telling, animal),
+        _relation(telling, animal, telling.inbreeding.get(animal.id, Fraction(0))),
+        _all_of(telling, animal, traits),
+        _maker(telling, animal, traits),
+        silences(telling, animal, looked(animal), traits, not_computed),
     )
 
 
 # Traits
 
 
-def _traits(telling: Telling, animal: Animal, locus: Locus, figure: Figure, sold: When | None) -> list[TraitStatement]:
-    hatched = telling.inferred.when_hatched(animal.id, locus.key)
-    at_sale = telling.inferred.at(animal.id, locus.key, sold.last) if sold else None
-    either = words.one_of_these(locus, figure)
-    found: list[TraitStatement] = []
+def _traits(
+    telling: Telling, animal: Animal, like: Animal, locus: Locus, figure: Figure, sold: When | None
+) -> Iterator[TraitStatement]:
+    """Its traits at a locus; but for the day of its sale they are also those of the first of its like."""
+    hatched = telling.inferred.when_hatched(like.id, locus.key)
+    at_sale = telling.inferred.at(like.id, locus.key, sold.last) if sold else None
     if all(then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale)):
-        return found
+        return
+    either = words.one_of_these(locus, figure)
     for allele, name in enumerate(locus.alleles, start=1):
-        shows = telling.shows(animal.id, locus, allele)
-        when_hatched = _standing(locus, name, hatched, shows, animal.hatched)
+        shows = telling.shows(like.id, locus, allele)
+        when_hatched = _standing(locus, name, hatched, shows, like.hatched)
         when_sold = _standing(locus, name, at_sale, shows, sold)
         if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
-            found.append(_trait(telling, animal, locus, allele, figure, shows, when_hatched, when_sold, name in either))
-    return found
+            trait = telling.once(
+                ("trait", like.id, locus.key, allele),
+                partial(_trait, telling, like, locus, allele, figure, shows, when_hatched, name in either),
+            )
+            yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
 def _trait(
@@ -113,7 +146,6 @@ def _trait(
     figure: Figure,
     shows: bool,
     when_hatched: Standing | None,
-    when_sold: Standing | None,
     either: bool,
 ) -> TraitStatement:
     name = locus.alleles[allele - 1]
@@ -138,7 +170,7 @@ def _trait(
         grounds=_public(telling, grounds),
         rests_on=tuple(name for name in telling.inferred.rests_on(animal.id, locus.key) if telling.listed(name)),
         when_hatched=when_hatched,
-        when_sold=when_sold,
+        when_sold=None,
         small=0 < carries < threshold,
         background_only=bool(carries) and telling.inferred.background_only(animal.id, locus.key, allele),
         under_review=reviewed,

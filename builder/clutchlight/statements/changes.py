@@ -6,7 +6,7 @@ All animals that are named in public, sold ones included. What stands at a hatch
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -97,10 +97,18 @@ def changes_of(inferred: Inferred, statements: Statements, telling: Telling | No
         if animal.publish != "no" and not animal.nameless
         if (rows := courses_of(telling, animal, statements.animals[animal.id]))
     }
-    found = [change for rows in courses.values() for course in rows for change in _changes(telling, course)]
+    found = [change for animal, rows in courses.items() for change in _changes_of(telling, animal, rows)]
     found.sort(key=lambda change: (change.animal, change.locus, change.trait))
     found.sort(key=lambda change: change.event, reverse=True)
     return Changes(MappingProxyType(courses), tuple(found))
+
+
+def _changes_of(telling: Telling, animal: str, courses: tuple[Course, ...]) -> Iterable[Change]:
+    like = telling.like(telling.collection.animals[animal]).id
+    found = telling.once(
+        ("changes", like), lambda: tuple(change for course in courses for change in _changes(telling, course))
+    )
+    return (change if change.animal == animal else replace(change, animal=animal) for change in found)
 
 
 def _changes(telling: Telling, course: Course) -> Iterable[Change]:

@@ -165,7 +165,7 @@ def _facts(telling: Telling, clutch: Clutch) -> tuple[str, ...]:
         said.append("This clutch was reported to us and is left out of every figure.")
     elif clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
-    pairs = sum(len(twins) - 1 for egg, twins in telling.collection.eggs.items() if egg in clutch.young)
+    pairs = sum(len(telling.collection.eggs.get(name, (name,))) - 1 for name in clutch.young)
     if pairs:
         said.append(
             f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."

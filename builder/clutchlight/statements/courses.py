@@ -8,7 +8,7 @@ the figure; it is a moment of its own.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
@@ -73,16 +73,20 @@ def courses_of(telling: Telling, animal: Animal, said: AnimalStatement) -> tuple
 
     Left out: traits whose looks are under review, and those of which nothing recorded speaks (background only).
     """
+    like = telling.like(animal).id
+    found = telling.once(("courses", like), lambda: tuple(_courses(telling, animal, said)))
+    return found if like == animal.id else tuple(replace(course, animal=animal.id) for course in found)
+
+
+def _courses(telling: Telling, animal: Animal, said: AnimalStatement) -> Iterator[Course]:
     quiet = {trait.trait for trait in said.traits if trait.background_only or trait.under_review}
-    found = []
     for locus in telling.loci(animal.species):
         rows = telling.history(animal.id, locus.key)
         if not rows or (len(rows) == 1 and rows[0][1].genotypes[0][0] == (0, 0) and len(rows[0][1].genotypes) == 1):
             continue
         for allele, trait in enumerate(locus.alleles, start=1):
             if trait not in quiet and any(figure.carries(allele) for _, figure in rows):
-                found.append(_course(telling, animal, said, locus, allele, rows))
-    return tuple(found)
+                yield _course(telling, animal, said, locus, allele, rows)
 
 
 Rows = tuple[tuple[Event | None, Figure], ...]
@@ -132,8 +136,7 @@ def _proof(telling: Telling, grounds: Grounds | None) -> Event | None:
     wanted = ("hatching",) if grounds.proven_by in telling.collection.clutches else ("hatching", "look", "test")
     if grounds.kind == "test":
         wanted = ("test",)
-    fits = (event for event in telling.inferred.events if event.subject == grounds.proven_by and event.kind in wanted)
-    return next(fits, None)
+    return next((event for event in telling.events_of(grounds.proven_by) if event.kind in wanted), None)
 
 
 def _label(

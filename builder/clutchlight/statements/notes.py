@@ -8,6 +8,7 @@ is said only when the exact change of odds confirms it: Bayes' rule, odds after 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
@@ -38,21 +39,36 @@ MOST_HATCHLINGS = 100
 
 def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
     """Every note on an animal, in order of date; what is still to do comes last."""
-    changes: list[Note] = []
-    open_questions: list[Note] = []
-    for locus in telling.loci(animal.species):
-        figure = telling.now(animal.id, locus.key)
-        if isinstance(figure, NotComputed):
-            continue
+    like = telling.like(animal)
+    found = telling.once(("notes", like.id), lambda: tuple(_of_figures(telling, like)))
+    changes = [note if note.animal == animal.id else replace(note, animal=animal.id) for note in found]
+    changes += surprises.get(animal.id, ())
+    return (*sorted(changes, key=lambda note: note.on or date.min), *_open_questions(telling, animal))
+
+
+def _of_figures(telling: Telling, animal: Animal) -> Iterator[Note]:
+    """What happened to its figures, and what is doubted: the same for all of its like."""
+    for locus, figure in _computed(telling, animal):
         for allele, _ in enumerate(locus.alleles, start=1):
             made = tuple(_changes(telling, animal, locus, allele))
-            changes += made
+            yield from made
             if not any(note.kind == "proven" for note in made):
-                changes += _proof_without_change(telling, animal, locus, allele, figure)
-            changes += _claim_in_doubt(telling, animal, locus, allele)
-            open_questions += _settle(telling, animal, locus, allele, figure)
-    changes += surprises.get(animal.id, ())
-    return (*sorted(changes, key=lambda note: note.on or date.min), *open_questions)
+                yield from _proof_without_change(telling, animal, locus, allele, figure)
+            yield from _claim_in_doubt(telling, animal, locus, allele)
+
+
+def _open_questions(telling: Telling, animal: Animal) -> Iterator[Note]:
+    if animal.id in telling.breeders:
+        for locus, figure in _computed(telling, animal):
+            for allele, _ in enumerate(locus.alleles, start=1):
+                yield from _settle(telling, animal, locus, allele, figure)
+
+
+def _computed(telling: Telling, animal: Animal) -> Iterator[tuple[Locus, Figure]]:
+    for locus in telling.loci(animal.species):
+        figure = telling.now(animal.id, locus.key)
+        if isinstance(figure, Figure):
+            yield locus, figure
 
 
 # Changes
@@ -328,7 +344,7 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
     """
     carries = figure.carries(allele)
     doubt = telling.collection.settings.doubt_below
-    if not (doubt <= carries < 1) or not _plain(locus) or animal.id not in telling.breeders or figure.copies(allele)[2]:
+    if not (doubt <= carries < 1) or not _plain(locus) or figure.copies(allele)[2]:
         return
     if telling.inferred.background_only(animal.id, locus.key, allele):
         return

@@ -29,6 +29,7 @@ class Telling:
         self.inferred = inferred
         self.inbreeding = inbreeding
         self.collection: Collection = inferred.collection
+        self._like = self.collection.alike
         self._now: dict[tuple[str, str], Figure | NotComputed] = {}
         self._grounds: dict[tuple[str, str, int], Grounds] = {}
         self._history: dict[tuple[str, str], History] = {}
@@ -43,6 +44,10 @@ class Telling:
         made: Made = self._made[key]
         return made
 
+    def like(self, animal: Animal) -> Animal:
+        """The animal whose figures, and words for them, are also its own: the first of its clutch that nothing tells from it, or itself."""
+        return self.collection.animals[self._like.get(animal.id, animal.id)]
+
     # The inference, asked once
 
     def loci(self, species: str) -> tuple[Locus, ...]:
@@ -51,22 +56,22 @@ class Telling:
         return self._loci[species]
 
     def now(self, animal: str, locus: str) -> Figure | NotComputed:
-        key = (animal, locus)
+        key = (self._like.get(animal, animal), locus)
         if key not in self._now:
-            self._now[key] = self.inferred.now(animal, locus)
+            self._now[key] = self.inferred.now(*key)
         return self._now[key]
 
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
-        key = (animal, locus, allele)
+        key = (self._like.get(animal, animal), locus, allele)
         if key not in self._grounds:
-            self._grounds[key] = self.inferred.grounds(animal, locus, allele)
+            self._grounds[key] = self.inferred.grounds(*key)
         return self._grounds[key]
 
     def history(self, animal: str, locus: str) -> History:
         """How a figure came about, as far as it is computed."""
-        key = (animal, locus)
+        key = (self._like.get(animal, animal), locus)
         if key not in self._history:
-            rows = self.inferred.history(animal, locus)
+            rows = self.inferred.history(*key)
             self._history[key] = tuple((event, figure) for event, figure in rows if isinstance(figure, Figure))
         return self._history[key]
 
@@ -79,7 +84,8 @@ class Telling:
 
     def rules_out(self, animal: str, locus: Locus, allele: int) -> bool:
         """Whether an animal on record cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
-        return self.inferred.ruled_out(animal, locus.key, allele)
+        key = (self._like.get(animal, animal), locus.key, allele)
+        return self.once(("ruled out", *key), lambda: self.inferred.ruled_out(*key))
 
     def ever(self, animal: str, locus: Locus, allele: int) -> bool:
         """Whether an animal ever had a chance of carrying an allele."""
@@ -105,6 +111,10 @@ class Telling:
 
     def shows(self, animal: str, locus: Locus, allele: int) -> bool:
         """Whether it was seen to show a look that needs this allele."""
+        like = self._like.get(animal, animal)
+        return self.once(("shows", like, locus.key, allele), lambda: self._shows(like, locus, allele))
+
+    def _shows(self, animal: str, locus: Locus, allele: int) -> bool:
         record = self.collection.animals[animal]
         figure = self.now(animal, locus.key)
         return (

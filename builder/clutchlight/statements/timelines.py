@@ -40,7 +40,11 @@ def animal_timeline(telling: Telling, animal: Animal, changes: Changes) -> tuple
     """From its hatching to the last record that changed a figure, its own clutches and tests in between whatever they changed."""
     courses = changes.courses.get(animal.id, ())
     own = changes.of_animal.get(animal.id, ())
-    first, *rows = (_start(telling, animal, courses), *_life(animal), *_events(telling, animal, courses, own))
+    first, events = telling.once(
+        ("timeline", telling.like(animal).id),
+        lambda: (_start(telling, animal, courses), tuple(_events(telling, animal, courses, own))),
+    )
+    rows = [*_life(animal), *events]
     rows.sort(key=lambda row: row.on.last.toordinal() if row.on else 0)
     return (first, *rows) if first.figures or first.on else tuple(rows)
 

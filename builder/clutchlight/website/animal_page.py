@@ -56,7 +56,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         origin=tuple(_origin(context, page, animal, stated)),
         impressions=animal.impressions,
         corrections=tuple(_correction(correction) for correction in animal.corrections),
-        welfare=welfare_of(context, page, stated),
+        welfare=context.of_its_like("welfare", page, animal.id, lambda: welfare_of(context, page, stated)),
         clutches=tuple(context.clutch_link(page, key) for key in context.collection.clutches_of.get(animal.id, ())),
         clutches_intro=_clutches_intro(context, animal),
         prose=prose_of(context, page, animal.prose),

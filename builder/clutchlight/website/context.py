@@ -7,9 +7,10 @@ Privacy is decided here, once. An animal with `publish: page` has a page and is 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any, TypeVar
 from urllib.parse import quote
 
 from markupsafe import Markup, escape
@@ -31,6 +32,10 @@ SEX_SIGNS: Mapping[str, str] = {
 
 MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
 """A word that has the form of an id and a digit in it; a full stop after it is none of it."""
+
+
+_Parts = tuple[tuple[Markup, str | None, str], ...]
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +119,24 @@ class Context:
     def price(self, animal: Animal) -> str | None:
         return day_words.price(animal.price, self.collection.settings.currency) if for_sale(animal) else None
 
+    # Made once
+
+    def once(self, what: str, page: str, about: Hashable, make: Callable[[], Made]) -> Made:
+        """A part of a page, made once for all pages from which links lead alike; `about`: what it tells of, never of the page itself."""
+        key = what, addresses.kind_of_place(page), about
+        if key not in self._made:
+            self._made[key] = make()
+        made: Made = self._made[key]
+        return made
+
+    def of_its_like(self, what: str, page: str, animal: str, make: Callable[[], Made]) -> Made:
+        """The same for what is said in the same words of all animals that nothing tells apart."""
+        return self.once(what, page, self.collection.alike.get(animal, animal), make)
+
+    @cached_property
+    def _made(self) -> dict[Hashable, Any]:
+        return {}
+
     # Names and links
 
     def title(self, animal: Animal) -> str:
@@ -152,24 +175,40 @@ class Context:
 
     def linked(self, page: str, text: str) -> Markup:
         """The sentence with every id in it that has a page as a link by name; an id without a digit is left alone, it may be a word."""
-        if text not in self._taken_apart:
-            self._taken_apart[text] = tuple(self._parts(text))
-        pieces = (
-            words if target is None or target == page else f'<a href="{addresses.link(page, target)}">{name}</a>'
-            for words, target, name in self._taken_apart[text]
-        )
-        return Markup("".join(pieces))  # noqa: S704 - words and names are escaped; an address is letters, digits, `.`, `_` and `-`
+        known = self._taken_apart.get(text)
+        if known is None:
+            parts = tuple(self._parts(text))
+            folders = frozenset(addresses.folder(target) for _, target, _ in parts if target is not None)
+            known = self._taken_apart[text] = parts, folders
+        parts, folders = known
+        if not folders:
+            return parts[0][0]
+        if addresses.folder(page) in folders:
+            return self._joined_parts(page, parts)
+        key = addresses.kind_of_place(page), text
+        if key not in self._linked:
+            self._linked[key] = self._joined_parts(page, parts)
+        return self._linked[key]
 
-    def _parts(self, text: str) -> Iterator[tuple[str, str | None, str]]:
+    @staticmethod
+    def _joined_parts(page: str, parts: _Parts) -> Markup:
+        return Markup(  # noqa: S704 - words and names are escaped; an address is letters, digits, `.`, `_` and `-`
+            "".join(
+                words if target is None or target == page else f'<a href="{addresses.link(page, target)}">{name}</a>'
+                for words, target, name in parts
+            )
+        )
+
+    def _parts(self, text: str) -> Iterator[tuple[Markup, str | None, str]]:
         """Words, and ids that have a page with its address and the name to show; all escaped."""
         end = 0
         for match in MAY_BE_ID.finditer(text):
             target = self._pages_by_id.get(match[0])
             if target is not None:
-                yield str(escape(text[end : match.start()])), None, ""
-                yield match[0], target, str(escape(self._named(match[0])))
+                yield escape(text[end : match.start()]), None, ""
+                yield escape(match[0]), target, str(escape(self._named(match[0])))
                 end = match.end()
-        yield str(escape(text[end:])), None, ""
+        yield escape(text[end:]), None, ""
 
     def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
         return tuple(self.linked(page, text) for text in texts)
@@ -184,7 +223,13 @@ class Context:
         return animals | {clutch.id: addresses.clutch(clutch.id) for clutch in self.clutches}
 
     @cached_property
-    def _taken_apart(self) -> dict[str, tuple[tuple[str, str | None, str], ...]]:
+    def _taken_apart(self) -> dict[str, tuple[_Parts, frozenset[str]]]:
+        """By sentence its parts, and the folders of the pages that it names."""
+        return {}
+
+    @cached_property
+    def _linked(self) -> dict[tuple[str, str], Markup]:
+        """Sentences that are linked alike on all pages of a kind."""
         return {}
 
     def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
@@ -240,4 +285,5 @@ def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
 
 
 def _anchor(link: Link) -> Markup:
-    return Markup('<a href="{}">{}</a>').format(link.href, link.text) if link.href else escape(link.text)
+    words = escape(link.text)
+    return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words  # noqa: S704 - both are escaped

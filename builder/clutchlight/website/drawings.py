@@ -46,7 +46,12 @@ def animal_pedigree(
     page = page or addresses.animal(animal.id)
     selection = diagrams.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
     traits = _traits(context, [animal.id], selection.ids)
-    members = {key: _symbol(context, page, key, traits, focus=key == animal.id) for key in selection.ids}
+    members = {
+        key: _symbol(context, page, key, traits, focus=True)
+        if key == animal.id
+        else _ancestor(context, page, key, traits)
+        for key in selection.ids
+    }
     what = context.title(animal)
     return _draw(f"Pedigree of {what}", f"{what} and its ancestors.", members, selection.families, traits, prefix)
 
@@ -59,7 +64,7 @@ def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> D
     )
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown, above.ids)
-    members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
+    members = {key: _ancestor(context, page, key, traits) for key in above.ids if key != clutch.id}
     members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(clutch.young)), nameless=True)
     name = clutch.name or f"clutch {clutch.id}"
     said = f"The parents of {name} and their parents; the clutch itself is one symbol."
@@ -76,7 +81,7 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown or [key for key in above.ids if key != clutch.id], above.ids)
     young = _young(context, page, clutch, shown, traits)
-    members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
+    members = {key: _ancestor(context, page, key, traits) for key in above.ids if key != clutch.id}
     members |= {symbol.id: symbol for symbol in young}
     families = [
         replace(family, young=tuple(symbol.id for symbol in young)) if clutch.id in family.young else family
@@ -129,6 +134,10 @@ def _parents_of(context: Context, key: str) -> Parents | None:
 
 
 def _sires_and_dam(context: Context, clutch: Clutch) -> Parents:
+    return context.once("parents", "", clutch.id, lambda: _parents_of_clutch(context, clutch))
+
+
+def _parents_of_clutch(context: Context, clutch: Clutch) -> Parents:
     stated = context.clutch_statement(clutch.id).sires
     several = len(stated) > 1
     unnamed = iter(key for key in clutch.sires.ids if not context.may_name(key))
@@ -148,6 +157,11 @@ def _sires_and_dam(context: Context, clutch: Clutch) -> Parents:
 def _sire_key(clutch: Clutch, sire: str) -> str:
     """An unrecorded male is one for each clutch."""
     return f"{clutch.id}:sire" if sire == UNKNOWN_SIRE else sire
+
+
+def _ancestor(context: Context, page: str, key: str, traits: tuple[str, ...]) -> PedigreeAnimal:
+    """The symbol of an animal other than the one whose page it is."""
+    return context.once("symbol", page, (key, traits), lambda: _symbol(context, page, key, traits))
 
 
 def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, focus: bool = False) -> PedigreeAnimal:

@@ -12,10 +12,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from uuid import UUID, uuid5
-from xml.etree import ElementTree as ET
+from xml.sax.saxutils import escape, quoteattr
 
-from clutchlight.model import Clutch
+from clutchlight.model import Clutch, Settings
 from clutchlight.statements.changes import Change
 from clutchlight.statements.words import counted, sentence
 from clutchlight.website import addresses
@@ -55,8 +56,11 @@ def clutch_feed(context: Context, clutch: Clutch) -> bytes:
 
 def _of_clutch(context: Context, clutch: Clutch) -> Iterator[Entry]:
     changes = context.past.changes
-    found = dict.fromkeys((*changes.caused_by.get(clutch.id, ()), *changes.of_young.get(clutch.id, ())))
-    yield from (_of_change(context, change) for change in found)
+    entries = (
+        _of_change(context, change)
+        for change in (*changes.caused_by.get(clutch.id, ()), *changes.of_young.get(clutch.id, ()))
+    )
+    yield from {entry.key: entry for entry in entries}.values()
     page = addresses.clutch(clutch.id)
     pairing = context.clutch_statement(clutch.id).title
     happened = (
@@ -89,35 +93,41 @@ def _of_change(context: Context, change: Change) -> Entry:
 def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[Entry]) -> bytes:
     settings = context.collection.settings
     web = settings.web_address
-    namespace = UUID(settings.collection_id)
     rows = list(entries)
-    root = ET.Element("feed", {"xmlns": ATOM, "xml:lang": "en"})
-    _text(root, "id", uuid5(namespace, key).urn)
-    _text(root, "title", title)
-    _text(root, "updated", _moment(max((row.on for row in rows), default=context.past.last_day or NEVER)))
-    author = ET.SubElement(root, "author")
-    _text(author, "name", settings.name)
+    lines = [
+        '<?xml version="1.0" encoding="utf-8"?>',
+        f'<feed xmlns="{ATOM}" xml:lang="en">',
+        f" <id>{uuid5(UUID(settings.collection_id), key).urn}</id>",
+        f" <title>{escape(title)}</title>",
+        f" <updated>{_moment(max((row.on for row in rows), default=context.past.last_day or NEVER))}</updated>",
+        f" <author>\n  <name>{escape(settings.name)}</name>\n </author>",
+    ]
     if web:
-        ET.SubElement(
-            root, "link", {"rel": "self", "type": "application/atom+xml", "href": addresses.absolute(web, feed)}
-        )
-        ET.SubElement(root, "link", {"rel": "alternate", "type": "text/html", "href": addresses.absolute(web, page)})
-    for row in rows:
-        entry = ET.SubElement(root, "entry")
-        _text(entry, "id", uuid5(namespace, row.key).urn)
-        _text(entry, "title", row.title)
-        _text(entry, "updated", _moment(row.on))
-        if web:
-            ET.SubElement(
-                entry, "link", {"rel": "alternate", "type": "text/html", "href": addresses.absolute(web, row.page)}
-            )
-        ET.SubElement(entry, "content", {"type": "text"}).text = row.text
-    ET.indent(root, " ")
-    return f'<?xml version="1.0" encoding="utf-8"?>\n{ET.tostring(root, encoding="unicode")}\n'.encode()
+        lines += [
+            _link(" ", "self", "application/atom+xml", web, feed),
+            _link(" ", "alternate", "text/html", web, page),
+        ]
+    lines += (context.once("entry of a feed", "", row, partial(_entry, settings, row)) for row in rows)
+    return "\n".join([*lines, "</feed>", ""]).encode()
 
 
-def _text(parent: ET.Element, name: str, text: str) -> None:
-    ET.SubElement(parent, name).text = text
+def _entry(settings: Settings, row: Entry) -> str:
+    web = settings.web_address
+    return "\n".join(
+        [
+            " <entry>",
+            f"  <id>{uuid5(UUID(settings.collection_id), row.key).urn}</id>",
+            f"  <title>{escape(row.title)}</title>",
+            f"  <updated>{_moment(row.on)}</updated>",
+            *([_link("  ", "alternate", "text/html", web, row.page)] if web else []),
+            f'  <content type="text">{escape(row.text)}</content>',
+            " </entry>",
+        ]
+    )
+
+
+def _link(indent: str, rel: str, kind: str, web: str, page: str) -> str:
+    return f'{indent}<link rel="{rel}" type="{kind}" href={quoteattr(addresses.absolute(web, page))} />'
 
 
 def _moment(day: date) -> str:

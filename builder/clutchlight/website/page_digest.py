@@ -10,46 +10,74 @@ Cost       about a microsecond for each value on the page.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import fields, is_dataclass
 from functools import cache
 from operator import attrgetter
 
 from markupsafe import Markup
 
-from clutchlight.website.parts import Drawing
+from clutchlight.diagrams import PedigreeAnimal
+from clutchlight.website.parts import Drawing, Reason, Statement, TimelineEntry
+
+ON_MANY_PAGES = frozenset({PedigreeAnimal, Reason, Statement, TimelineEntry})
 
 
-def page_digest(page: object) -> str:
-    """The digest of one page object. Raises TypeError for a value that has no one way of being written down, such as a set."""
-    found: list[str] = []
-    _write(page, found)
-    return hashlib.sha256("".join(found).encode("utf-8", "surrogatepass")).hexdigest()
+class Digests:
+    """Digests of the pages of one site; parts that stand on many pages are written down once."""
 
+    def __init__(self) -> None:
+        self._written: dict[int, tuple[object, str]] = {}
 
-def _write(value: object, found: list[str]) -> None:
-    kind = type(value)
-    if kind is str or kind is Markup:
-        text = str(value)
-        found.append(f"{'t' if kind is str else 'm'}{len(text)} {text}")
-    elif value is None or kind is bool or kind is int:
-        found.append(f"{value} ")
-    elif kind is tuple or kind is list:
-        items: tuple[object, ...] = value  # type: ignore[assignment]
-        found.append(f"({len(items)} ")
-        for item in items:
-            _write(item, found)
-    elif isinstance(value, Drawing):
-        found.append(f"drawn {value.draw.__module__}.{value.draw.__qualname__} ")
-        _write(value.given, found)
-    elif is_dataclass(kind):
+    def of(self, page: object) -> str:
+        """The digest of one page object. Raises TypeError for a value that has no one way of being written down, such as a set."""
+        found: list[str] = []
+        self._write(page, found)
+        return hashlib.sha256("".join(found).encode("utf-8", "surrogatepass")).hexdigest()
+
+    def _once(self, value: object) -> str:
+        key = id(value)
+        if key not in self._written:
+            found: list[str] = []
+            self._write_fields(value, found)
+            self._written[key] = value, "".join(found)  # the value is kept, so that no other gets its id
+        return self._written[key][1]
+
+    def _write(self, value: object, found: list[str]) -> None:
+        kind = type(value)
+        if kind is str or kind is Markup:
+            text = str(value)
+            found.append(f"{'t' if kind is str else 'm'}{len(text)} {text}")
+        elif value is None or kind is bool or kind is int:
+            found.append(f"{value} ")
+        elif kind is tuple or kind is list:
+            items: tuple[object, ...] = value  # type: ignore[assignment]
+            found.append(f"({len(items)} ")
+            self._write_all(items, found)
+        elif kind is Drawing:
+            drawing: Drawing = value  # type: ignore[assignment]
+            found.append(f"drawn {drawing.draw.__module__}.{drawing.draw.__qualname__} ")
+            self._write(drawing.given, found)
+        elif kind in ON_MANY_PAGES:
+            found.append(self._once(value))
+        elif is_dataclass(kind):
+            self._write_fields(value, found)
+        elif isinstance(value, str):
+            found.append(f"t{len(value)} {value!s}")
+        else:
+            raise TypeError(f"a page object holds a {kind.__name__}, which has no digest")
+
+    def _write_all(self, values: Iterable[object], found: list[str]) -> None:
+        for value in values:
+            if type(value) is str:  # as most values are
+                found.append(f"t{len(value)} {value}")
+            else:
+                self._write(value, found)
+
+    def _write_fields(self, value: object, found: list[str]) -> None:
+        kind: type = type(value)
         found.append(f"<{kind.__name__} ")
-        for item in _values(kind)(value):
-            _write(item, found)
-    elif isinstance(value, str):
-        found.append(f"t{len(value)} {value!s}")
-    else:
-        raise TypeError(f"a page object holds a {kind.__name__}, which has no digest")
+        self._write_all(_values(kind)(value), found)
 
 
 @cache

@@ -40,6 +40,10 @@ _GROUNDS = {
 
 def statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
     """The statement block of an animal's page."""
+    return context.of_its_like("statement", page, stated.id, lambda: _statement_part(context, page, stated))
+
+
+def _statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
     drawn = iter(range(1, 1 + len(stated.traits)))
 
     def lines(found: Iterator[StatedLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
@@ -156,6 +160,10 @@ def possible_words(stated: AnimalStatement) -> tuple[str, ...]:
 
 def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
     """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again."""
+    return context.of_its_like("reasons", page, stated.id, lambda: _reasons(context, page, stated))
+
+
+def _reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
     found = []
     for line in stated.lines:
         counted = {trait.snakes.replace(" it.", f" {word}.") for trait in line.traits for word in ("it", trait.trait)}

@@ -27,7 +27,7 @@ from clutchlight.website.frames import Framing
 from clutchlight.website.lineage_page import lineage_page
 from clutchlight.website.manifest import Wanted
 from clutchlight.website.other_pages import method_page, moved_page, not_found_page, prose_page
-from clutchlight.website.page_digest import page_digest
+from clutchlight.website.page_digest import Digests
 from clutchlight.website.pages import MovedPage
 from clutchlight.website.photos import NO_PHOTOS, Photos
 from clutchlight.website.plan_page import plan_page, plans_page
@@ -86,12 +86,13 @@ def site_files(
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.style.items()}
     rendering = rendering_digest(theme.templates)
+    digest = Digests()
     to_print: list[tuple[str, object]] = []
     kept: dict[str, str] = {}
     digests: dict[str, str] = {}
     listed: list[str] = []
     for address, page in pages_of(framing):
-        digests[address] = page_digest(page)
+        digests[address] = digest.of(page)
         same = standing(address, rendering, digests[address])
         if same is None:
             to_print.append((address, page))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from clutchlight import diagrams
 from clutchlight.diagrams import StepPoint
@@ -20,7 +21,8 @@ def animal_timeline(context: Context, page: str, animal: str) -> Timeline | None
     if not any(row.figures for row in rows):
         return None
     courses = context.past.changes.courses.get(animal, ())
-    return Timeline(_entries(context, page, rows), tuple(_drawings(courses)))
+    drawings = context.of_its_like("steps", page, animal, lambda: tuple(_drawings(courses)))
+    return Timeline(_entries(context, page, rows), drawings)
 
 
 def clutch_timeline(context: Context, page: str, clutch: str) -> Timeline | None:
@@ -30,13 +32,14 @@ def clutch_timeline(context: Context, page: str, clutch: str) -> Timeline | None
 
 
 def _entries(context: Context, page: str, rows: Sequence[TimelineRow]) -> tuple[TimelineEntry, ...]:
-    return tuple(
-        TimelineEntry(
-            when=day_words.when(row.on) if row.on else "Before any date",
-            what=context.linked(page, row.what),
-            figures=context.all_linked(page, row.figures),
-        )
-        for row in rows
+    return tuple(context.once("entry", page, row, partial(_entry, context, page, row)) for row in rows)
+
+
+def _entry(context: Context, page: str, row: TimelineRow) -> TimelineEntry:
+    return TimelineEntry(
+        when=day_words.when(row.on) if row.on else "Before any date",
+        what=context.linked(page, row.what),
+        figures=context.all_linked(page, row.figures),
     )
 
 
