@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from clutchlight.website.context import FromPrivate
     from clutchlight.website.desk import Season
     from clutchlight.website.figure_changes import FigureChange
+    from clutchlight.website.second_printer import SecondPrinter
 
 
 @dataclass(frozen=True)
@@ -223,7 +224,11 @@ def trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
 
 
 def public_files(
-    book: Book, standing: Standing, theme: str | None = None, stage: Callable[[], None] = lambda: None
+    book: Book,
+    standing: Standing,
+    theme: str | None = None,
+    stage: Callable[[], None] = lambda: None,
+    second: SecondPrinter | None = None,
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
     from clutchlight.website.photos import prepare
@@ -246,6 +251,7 @@ def public_files(
         expected=expected_of(book.inference),
         standing=standing.page,
         asked=_asked(book, look),
+        second=second,
     )
     return files, photos.problems
 
@@ -288,21 +294,25 @@ def build(
     desk: Path | None = None,
     dry_run: bool = False,
     stage: Callable[[], None] = lambda: None,
+    second: SecondPrinter | None = None,
 ) -> Built:
     """Writes the site in one exchange, or with `dry_run` only says what would change. Raises RecordsError.
 
-    `stage` is called after each of STAGES but the first, which is reading.
+    `stage` is called after each of STAGES but the first, which is reading. `second`: a process that helps with printing.
     """
     check_place(out, desk=desk, collection=book.folder)
     standing = Standing(out)
-    same = _stands_already(book, standing, _theme(book, theme))
+    look = _theme(book, theme)
+    same = _stands_already(book, standing, look)
     if same is not None:
         return Built(same, (), _pages(standing.manifest.pages))
+    if second is not None:
+        second.begin(look)
     from clutchlight.website.figure_changes import changes_against
 
     book.statements  # noqa: B018 - the first of the stages that take long
     stage()
-    files, problems = public_files(book, standing, theme, stage)
+    files, problems = public_files(book, standing, theme, stage, second)
     figures = changes_against(standing.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)

@@ -33,7 +33,7 @@ from clutchlight.website.context import Context
 from clutchlight.website.frames import Framing
 from clutchlight.website.manifest import Wanted
 from clutchlight.website.publishing import publish
-from clutchlight.website.rendering import print_all
+from clutchlight.website.second_printer import Printing
 from clutchlight.website.theme import load_theme
 
 SETTLING = 3.0
@@ -56,13 +56,14 @@ young:
 
 def command(folder: Path, out: Path) -> tuple[float, float, str]:
     """Seconds of one build, those of all processors together, and what it printed."""
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     started, before = time.perf_counter(), os.times()
     done = subprocess.run(
         [sys.executable, "-m", "clutchlight", "build", str(folder), "--out", str(out)],
         capture_output=True,
         text=True,
         check=True,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+        env={**environment, "PYTHONPATH": os.pathsep.join(sys.path)},
     )
     after = os.times()
     busy = after.children_user + after.children_system - before.children_user - before.children_system
@@ -130,7 +131,10 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
         if file.is_file() and file.suffix != ".html" and not file.name.startswith(".")
     }
     started = time.perf_counter()
-    publish(Wanted({**others, **print_all(theme, fresh)}), place / "alone")
+    printing = Printing(theme)
+    for address, page in fresh:
+        printing.add(address, page)
+    publish(Wanted({**others, **printing.finish()}), place / "alone")
     return whole, time.perf_counter() - started
 
 

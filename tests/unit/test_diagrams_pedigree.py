@@ -26,7 +26,7 @@ from clutchlight.diagrams import (
     to_svg,
 )
 from clutchlight.diagrams.arrangement import Arrangement, Item, arrange
-from clutchlight.diagrams.dot_text import node_names
+from clutchlight.diagrams.dot_text import dot_of, node_names
 from clutchlight.diagrams.lines import Line, Lines, draw_lines
 from clutchlight.diagrams.pedigree import Sex, State
 from clutchlight.diagrams.placement import engine_order, leanings, place
@@ -180,7 +180,7 @@ def key_texts(root: ElementTree.Element) -> list[str]:
 def drawn_lines(shown: Pedigree) -> tuple[Arrangement, dict[Item, int], Lines]:
     """The lines of a drawing with their names."""
     arrangement = arrange(shown)
-    names, positions = node_names(shown, arrangement), layout(to_dot(shown))
+    names, positions = node_names(shown, arrangement), layout(dot_of(shown, arrangement))
     rows = engine_order(arrangement, names, positions)
     arrangement = arrange(shown, leanings(arrangement, place(arrangement, rows, names, positions)))
     x = place(arrangement, rows, names, positions)
@@ -615,7 +615,7 @@ def test_several_clutches_of_one_pair_are_one_sibship() -> None:
 
 def test_the_engine_puts_every_node_on_a_whole_point_and_keeps_levels() -> None:
     """Every animal has a place; animals of one level have one height."""
-    points = layout(to_dot(ONE_SIRE)).points
+    points = layout(dot_of(ONE_SIRE, arrange(ONE_SIRE))).points
     level = levels(ONE_SIRE)
     heights = {one: {points[name][1] for name in level if level[name] == one} for one in set(level.values())}
     assert all(len(found) == 1 for found in heights.values())
@@ -627,7 +627,7 @@ def test_a_drawing_does_not_depend_on_what_was_drawn_before() -> None:
     first = draw(ONE_SIRE)
     draw(SIBS)
     assert draw(ONE_SIRE) == first
-    assert to_svg(ONE_SIRE, layout(first.dot)) == first.svg
+    assert to_svg(ONE_SIRE, layout(to_dot(ONE_SIRE))) == first.svg
 
 
 def test_text_that_is_not_dot_is_refused() -> None:

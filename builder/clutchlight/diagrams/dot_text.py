@@ -1,4 +1,4 @@
-"""A pedigree as DOT: what the layout engine is asked, and a file to download.
+"""A pedigree as DOT: what the layout engine is asked.
 
 Nodes have a fixed size and no label, so that no font is measured. One node for each animal (named by its id when that is a plain
 word), a small one for each mating and for each level that a line passes. Levels are given (rank=same); the engine finds
@@ -11,6 +11,7 @@ from itertools import pairwise
 import graphviz
 
 from clutchlight.diagrams.arrangement import HALF_CELL, VIA_HALF, Arrangement, Item, arrange
+from clutchlight.diagrams.outline import outline
 from clutchlight.diagrams.pedigree import Pedigree, Sex
 
 POINTS_PER_INCH = 72
@@ -35,8 +36,9 @@ def node_names(pedigree: Pedigree, arrangement: Arrangement) -> dict[Item, str]:
 
 
 def to_dot(pedigree: Pedigree) -> str:
-    """The DOT of `pedigree`; the same for any order of animals and families."""
-    return dot_of(pedigree, arrange(pedigree))
+    """What the engine is asked about `pedigree`: the DOT of its outline; the same for any order of animals and families."""
+    shape, _ = outline(pedigree)
+    return dot_of(shape, arrange(shape))
 
 
 def dot_of(pedigree: Pedigree, arrangement: Arrangement) -> str:
@@ -49,7 +51,6 @@ def dot_of(pedigree: Pedigree, arrangement: Arrangement) -> str:
         node_attr={"label": "", "fixedsize": "true", "shape": "box"},
         edge_attr={"arrowhead": "none"},
     )
-    graph.attr("graph", tooltip=graphviz.escape(pedigree.title))
     for level in range(max(arrangement.level.values()) + 1):
         with graph.subgraph() as row:
             row.attr(rank="same")
@@ -64,7 +65,6 @@ def dot_of(pedigree: Pedigree, arrangement: Arrangement) -> str:
                             shape=SHAPES[animal.sex],
                             width=_inches(2 * HALF_CELL),
                             height=_inches(SYMBOL),
-                            tooltip=graphviz.escape(animal.label),
                         )
                     else:
                         width = 4 if isinstance(item, int) else 2 * VIA_HALF

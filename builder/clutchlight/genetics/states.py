@@ -29,7 +29,7 @@ Source     Mendel 1866 (segregation); partial sex linkage: derived in `check-val
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import cached_property
 from itertools import combinations_with_replacement, product
@@ -118,7 +118,10 @@ class States:
         return {key: tuple(map(weight_of, order, row)) for key, row in scaled.items()}
 
     def _scaled(self, table: dict[State, Fraction]) -> tuple[int, ...]:
-        return tuple(int(table.get(state, 0) * self.scale) for state in self.all)
+        found = [0] * self.count
+        for state, share in table.items():
+            found[self.number[state]] = share.numerator * (self.scale // share.denominator)
+        return tuple(found)
 
     def young(self, sire: int | None, dam: int) -> tuple[Weight, ...]:
         """Weights of the young's states out of `scale`, for parents' state numbers; sire None: parthenogenesis."""
@@ -137,29 +140,29 @@ class States:
         """The states, as a mask, that a young of these parents can have."""
         return self._open[sire, dam]
 
-    def _gametes(self, state: State, to: str) -> dict[int, Fraction]:
-        """The chance of each allele passed on by a parent in `state` to a young of sex `to`."""
+    def _gametes(self, state: State, to: str) -> dict[int, int]:
+        """Of how many gametes for a young of sex `to` each allele is passed on by a parent in `state`; 2, or as many as r needs."""
         sex, first, second = state
         share = HALF
         if self.linked and sex == self.heterogametic:
             share = self.crossover if to == self.heterogametic else 1 - self.crossover
-        found: dict[int, Fraction] = {}
-        for allele, chance in ((first, share), (second, 1 - share)):
-            if chance:
-                found[allele] = found.get(allele, Fraction(0)) + chance
+        found: dict[int, int] = {}
+        for allele, count in ((first, share.numerator), (second, share.denominator - share.numerator)):
+            if count:
+                found[allele] = found.get(allele, 0) + count
         return found
 
     def _cross(self, sire: State, dam: State) -> dict[State, Fraction]:
         sexes = ("male", "female") if self.linked else ("",)
         found: dict[State, Fraction] = {}
         for sex in sexes:
-            shares: dict[State, Fraction] = {}
+            counts: dict[State, int] = {}
             from_sire, from_dam = self._gametes(sire, sex), self._gametes(dam, sex)
-            for (a, pa), (b, pb) in product(from_sire.items(), from_dam.items()):
+            for (a, of_sire), (b, of_dam) in product(from_sire.items(), from_dam.items()):
                 child = self._placed(sex, a, b)
                 if child in self.number:
-                    shares[child] = shares.get(child, Fraction(0)) + pa * pb
-            found |= _to_one(shares, Fraction(1, len(sexes)))
+                    counts[child] = counts.get(child, 0) + of_sire * of_dam
+            found |= _to_one(counts, len(sexes))
         return found
 
     def _placed(self, sex: str, from_sire: int, from_dam: int) -> State:
@@ -177,8 +180,8 @@ class States:
             if share and child in self.number:
                 shares[child] = shares.get(child, Fraction(0)) + share
         if self.spared and a != b:
-            return _to_one(shares, Fraction(1)) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
-        return _to_one(shares, Fraction(1))
+            return _to_one(shares) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
+        return _to_one(shares)
 
     def _untold(self) -> dict[State, Fraction]:
         """What says nothing: a ZW dam's young without sire are males, of which a sex-linked locus is not computed."""
@@ -186,6 +189,7 @@ class States:
         return {self.all[state]: Fraction(1, len(males)) for state in males}
 
 
-def _to_one(shares: dict[State, Fraction], total: Fraction) -> dict[State, Fraction]:
-    alive = sum(shares.values(), Fraction(0))
-    return {state: share * total / alive for state, share in shares.items()} if alive else {}
+def _to_one(shares: Mapping[State, Fraction | int], parts: int = 1) -> dict[State, Fraction]:
+    """The shares among survivors, which make one of so many parts together; {} where all die."""
+    alive = sum(shares.values()) * parts
+    return {state: Fraction(share, alive) for state, share in shares.items()} if alive else {}

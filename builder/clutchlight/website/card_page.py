@@ -11,7 +11,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-import segno
 from markupsafe import Markup
 
 from clutchlight.model import Animal, Clutch
@@ -205,6 +204,8 @@ def _in_eights(digest: str) -> str:
 
 def _code(link: str) -> tuple[str, tuple[str, ...]]:
     """The square code (ISO/IEC 18004), error correction M, as SVG without a style."""
+    import segno  # takes a moment, and most builds draw no code
+
     drawn = segno.make(link, error="m", micro=False).svg_inline(
         dark="#000",
         light="#fff",

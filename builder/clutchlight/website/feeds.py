@@ -13,8 +13,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from html import escape
 from uuid import UUID, uuid5
-from xml.sax.saxutils import escape, quoteattr
 
 from clutchlight.model import Clutch, Settings
 from clutchlight.statements.changes import Change
@@ -98,9 +98,9 @@ def _feed(context: Context, key: str, title: str, page: str, feed: str, entries:
         '<?xml version="1.0" encoding="utf-8"?>',
         f'<feed xmlns="{ATOM}" xml:lang="en">',
         f" <id>{uuid5(UUID(settings.collection_id), key).urn}</id>",
-        f" <title>{escape(title)}</title>",
+        f" <title>{escape(title, quote=False)}</title>",
         f" <updated>{_moment(max((row.on for row in rows), default=context.past.last_day or NEVER))}</updated>",
-        f" <author>\n  <name>{escape(settings.name)}</name>\n </author>",
+        f" <author>\n  <name>{escape(settings.name, quote=False)}</name>\n </author>",
     ]
     if web:
         lines += [
@@ -117,17 +117,17 @@ def _entry(settings: Settings, row: Entry) -> str:
         [
             " <entry>",
             f"  <id>{uuid5(UUID(settings.collection_id), row.key).urn}</id>",
-            f"  <title>{escape(row.title)}</title>",
+            f"  <title>{escape(row.title, quote=False)}</title>",
             f"  <updated>{_moment(row.on)}</updated>",
             *([_link("  ", "alternate", "text/html", web, row.page)] if web else []),
-            f'  <content type="text">{escape(row.text)}</content>',
+            f'  <content type="text">{escape(row.text, quote=False)}</content>',
             " </entry>",
         ]
     )
 
 
 def _link(indent: str, rel: str, kind: str, web: str, page: str) -> str:
-    return f'{indent}<link rel="{rel}" type="{kind}" href={quoteattr(addresses.absolute(web, page))} />'
+    return f'{indent}<link rel="{rel}" type="{kind}" href="{escape(addresses.absolute(web, page))}" />'
 
 
 def _moment(day: date) -> str:

@@ -1,0 +1,48 @@
+"""Compiled code that is not Python's own, kept where Python keeps its own: in `__pycache__`, beside this file.
+
+The layout engine and the templates take longer to compile than all figures to compute. What is kept follows from the program alone, never
+from a record. As with Python's own: nothing is written with PYTHONDONTWRITEBYTECODE, nor where the folder cannot be written, and whatever
+is missing, damaged or of another version is compiled again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+from contextlib import suppress
+from importlib.util import cache_from_source
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+
+_DIGEST = hashlib.sha256().digest_size
+
+
+def read(name: str) -> bytes | None:
+    """What was kept under a name, if it is whole. The name says all that the code depends on."""
+    try:
+        content = _place(name).read_bytes()
+    except (OSError, NotImplementedError):
+        return None
+    digest, code = content[:_DIGEST], content[_DIGEST:]
+    return code if hashlib.sha256(code).digest() == digest else None
+
+
+def keep(name: str, code: bytes) -> None:
+    """Keeps it for later processes; no matter if it cannot."""
+    if sys.dont_write_bytecode:
+        return
+    with suppress(OSError, NotImplementedError):
+        place = _place(name)
+        place.parent.mkdir(exist_ok=True)
+        with NamedTemporaryFile(dir=place.parent, prefix=f"{place.name}.", delete=False) as file:
+            file.write(hashlib.sha256(code).digest() + code)
+        try:
+            Path(file.name).replace(place)
+        except OSError:
+            os.unlink(file.name)  # noqa: PTH108 - a name, not a path
+            raise
+
+
+def _place(name: str) -> Path:
+    return Path(cache_from_source(__file__)).with_name(f"{name}.compiled")
