@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -73,3 +75,11 @@ def test_the_engine_lays_out_alike_from_kept_code(place: Path, monkeypatch: pyte
     engine._engine.cache_clear()
     assert found[0].points.keys() == {"a", "b", "c", "d"}
     assert found == [found[0]] * 3
+
+
+def test_a_process_that_drew_ends_without_a_word() -> None:
+    """The library complains when it is taken apart last."""
+    command = [sys.executable, "-c", f"from clutchlight.diagrams.engine import layout; layout({DOT!r})"]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    done = subprocess.run(command, capture_output=True, text=True, check=True, env=environment, timeout=60)
+    assert (done.stdout, done.stderr) == ("", "")

@@ -7,6 +7,7 @@ before the first drawing. Positions are whole points. Results are kept in the pr
 
 from __future__ import annotations
 
+import atexit
 import hashlib
 import json
 import threading
@@ -85,4 +86,7 @@ def _engine() -> WasmtimeBackend:
             compiled_code.keep(name, bytes(module.serialize()))
             return module
 
+    atexit.register(
+        _engine.cache_clear
+    )  # while the library is still whole: it complains of what it must let go of later
     return Compiled()
