@@ -12,6 +12,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
+from typing import cast
 
 import pytest
 
@@ -191,14 +192,15 @@ def test_two_builds_do_not_meet(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS, errno.EACCES])
-@pytest.mark.parametrize("call", ["mkdir", "write_bytes", "open", "rename", "link", "fsync"])
+@pytest.mark.parametrize("call", ["mkdir", "_put", "open", "rename", "link", "fsync"])
 def test_a_fault_at_any_step_leaves_a_whole_site(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, swap: Swap, call: str, number: int
 ) -> None:
     """A full, read-only or forbidden disk is a problem with a remedy; the site is the old or the new one, and the next run works."""
     out = tmp_path / "site"
     publish(Wanted(OLD), out)
-    owner: object = os if call in ("link", "fsync") else Path
+    owners: dict[str, object] = {"open": Path, "rename": Path, "_put": publishing}
+    owner = owners.get(call, os)
     real = getattr(owner, call)
     fails_at = 0
     while True:
@@ -210,6 +212,8 @@ def test_a_fault_at_any_step_leaves_a_whole_site(
         ) -> object:
             if (call != "open" or "xb" in args) and next(done) == at:
                 failed.append(at)
+                if call == "_put":  # a file half written
+                    real(args[0], cast(bytes, args[1])[:1])
                 raise OSError(number, os.strerror(number), str(args[0]))
             return real(*args, **more)
 
@@ -230,6 +234,7 @@ def test_a_fault_at_any_step_leaves_a_whole_site(
 KILLED = """
 import itertools, sys
 from pathlib import Path
+from typing import cast
 from clutchlight.website import publishing
 from clutchlight.website.manifest import Wanted
 if sys.argv[2] == "renames":

@@ -8,7 +8,11 @@ finish what was cut short between the two.
 `OUT/.clutchlight.json` names every file with the hash of its content (see `manifest`). It marks the folder as made by this tool. A
 folder without it, a file that it does not name, and a file changed by hand are refused by name, so nothing that somebody wrote is
 lost. `Standing` reads the site that stands, as the only cache of the next build.
+
+Paths of single files are text here: a site has thousands of them, each asked about several times.
 """
+
+# ruff: noqa: PTH102, PTH106, PTH108, PTH114, PTH118, PTH123
 
 from __future__ import annotations
 
@@ -19,7 +23,8 @@ from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
-from pathlib import Path, PurePosixPath
+from functools import lru_cache
+from pathlib import Path
 
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website.build_lock import LockedError, build_lock
@@ -106,7 +111,7 @@ class Standing:
         if known is None:
             return None
         try:
-            content = (self._place / address).read_bytes()
+            content = _content(self._place, address)
         except OSError:
             return None
         return content if content_hash(content) == known else None
@@ -175,7 +180,7 @@ def _looked_through(out: Path, kind: str) -> _Found:
         return _Found(False)
     if not out.is_dir():
         raise _refused(out, "out-foreign", "this is a file, not a folder; choose another folder for the site")
-    found = [name for name in _walk(out) if PurePosixPath(name).name not in _LITTER]
+    found = [name for name in _walk(out) if name.rpartition("/")[2] not in _LITTER]
     if not found:
         return _Found(True)
     listed = read_manifest(out)
@@ -188,7 +193,7 @@ def _looked_through(out: Path, kind: str) -> _Found:
     files = listed.files
     problems = [_foreign(out, name) for name in found if name not in files and name != MANIFEST]
     problems += [
-        _edited(out, name) for name in found if name in files and content_hash((out / name).read_bytes()) != files[name]
+        _edited(out, name) for name in found if name in files and content_hash(_content(out, name)) != files[name]
     ]
     if problems:
         raise RecordsError(problems[:_MOST_NAMED])
@@ -198,10 +203,16 @@ def _looked_through(out: Path, kind: str) -> _Found:
 def _walk(folder: Path) -> Iterator[str]:
     """Every file and link in a folder, relative, with forward slashes, in order. Raises OSError for a part that cannot be read."""
     for root, folders, names in os.walk(folder, onerror=_give_back):
-        links = [name for name in folders if os.path.islink(os.path.join(root, name))]  # noqa: PTH118, PTH114 - many files
+        links = [name for name in folders if os.path.islink(os.path.join(root, name))]
         folders.sort()
+        inside = os.path.relpath(root, folder).replace(os.sep, "/")
         for name in sorted([*names, *links]):
-            yield Path(root, name).relative_to(folder).as_posix()
+            yield name if inside == "." else f"{inside}/{name}"
+
+
+def _content(folder: Path, name: str) -> bytes:
+    with open(os.path.join(folder, name), "rb") as file:
+        return file.read()
 
 
 def _give_back(error: OSError) -> None:
@@ -231,26 +242,44 @@ def _build(files: Wanted, manifest: Manifest, out: Path, found: _Found) -> None:
     _clear(following)
     following.mkdir()
     _write(following / MANIFEST, manifest.to_bytes())
-    folders: dict[Path, None] = {following: None}
-    written: list[Path] = []
+    folders: dict[str, None] = {"": None}
+    written: list[str] = []
     for address, content in sorted(manifest.files.items()):
-        target = following / address
-        for folder in reversed(target.relative_to(following).parents):
-            if following / folder not in folders:
-                (following / folder).mkdir()
-                folders[following / folder] = None
+        for folder in _folders_of(address):
+            if folder not in folders:
+                os.mkdir(os.path.join(following, folder))
+                folders[folder] = None
+        target = os.path.join(following, address)
         if found.files.get(address) == content:
-            _same_file(out / address, target)
+            _same_file(os.path.join(out, address), target)
         elif address in files.kept:
             raise FileNotFoundError(errno.ENOENT, "this file was deleted while the site was being built", out / address)
         else:
-            target.write_bytes(files.made[address])
+            _put(target, files.made[address])
             written.append(target)
+    made = [os.path.join(following, folder) for folder in reversed(folders)]
     with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
-        list(workers.map(_flush, (*written, *reversed(folders))))
+        list(workers.map(_flush, (*written, *made)))
 
 
-def _same_file(standing: Path, target: Path) -> None:
+def _put(target: str, content: bytes) -> None:
+    with open(target, "wb") as file:
+        file.write(content)
+
+
+@lru_cache(maxsize=4096)
+def _folders_in(folder: str) -> tuple[str, ...]:
+    """A folder of the site and those that it lies in, outermost first."""
+    outer = folder.rpartition("/")[0]
+    return (*(_folders_in(outer) if outer else ()), folder)
+
+
+def _folders_of(address: str) -> tuple[str, ...]:
+    folder = address.rpartition("/")[0]
+    return _folders_in(folder) if folder else ()
+
+
+def _same_file(standing: str, target: str) -> None:
     try:
         os.link(standing, target)
     except OSError as cannot:
@@ -266,7 +295,7 @@ def _write(file: Path, content: bytes) -> None:
         os.fsync(target.fileno())
 
 
-def _flush(path: Path) -> None:
+def _flush(path: Path | str) -> None:
     """Have a file or the entries of a folder on the disk before going on."""
     if os.name == "nt":
         return
@@ -333,15 +362,15 @@ def _clear(folder: Path) -> None:
         raise _refused(folder, "out-foreign", "this name is needed for building the site; move what is there elsewhere")
     listed = read_manifest(folder)
     known = {MANIFEST, *(listed.files if listed else ())}
-    foreign = [name for name in _walk(folder) if name not in known and PurePosixPath(name).name not in _LITTER]
+    foreign = [name for name in _walk(folder) if name not in known and name.rpartition("/")[2] not in _LITTER]
     if foreign:
         raise RecordsError([_foreign(folder, name) for name in foreign[:_MOST_NAMED]])
     for root, folders, names in os.walk(folder, topdown=False, onerror=_give_back):
         for name in names:
-            if Path(root, name) != folder / MANIFEST:
-                Path(root, name).unlink()
+            if name != MANIFEST or root != str(folder):
+                os.unlink(os.path.join(root, name))
         for name in folders:
-            Path(root, name).rmdir()
+            os.rmdir(os.path.join(root, name))
     (folder / MANIFEST).unlink(missing_ok=True)
     folder.rmdir()
 
