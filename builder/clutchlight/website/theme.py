@@ -28,6 +28,7 @@ APART = ("card.css",)
 STYLE_KINDS = (".css", ".js", ".svg", ".png", ".webp", ".woff2")
 
 LIBRARIES = (
+    "graphviz",
     "jinja2",
     "markdown",
     "markupsafe",
