@@ -19,6 +19,7 @@ from clutchlight.command_line import (
     ERRORS_IN_RECORDS,
     FOLDER,
     Day,
+    Program,
     as_called,
     collection_or_default,
     counted,
@@ -49,7 +50,7 @@ from clutchlight.statements.why import to_json as why_json
 from clutchlight.website.second_printer import second_printer
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="clutchlight")
 def main() -> None:
     """From plain-text records of snakes and clutches to a site whose het percentages are computed, never typed."""

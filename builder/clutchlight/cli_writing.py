@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import sys
+import unicodedata
 from datetime import date
 from pathlib import Path
 from typing import Literal
@@ -50,6 +51,8 @@ def told(written: Written) -> None:
 @problems_shown
 def start_command(folder: Path, name: str) -> None:
     """Make a new collection with one small worked example."""
+    if any(unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp") for letter in name):
+        raise click.BadParameter("a name is one line of text; type it anew", param_hint="--name")
     for file in start(folder, name):
         click.echo(f"made {folder / file}")
     click.echo(f"Next: {as_called()} build {quoted(folder)} --out {quoted(folder / 'site')}")

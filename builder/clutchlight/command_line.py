@@ -13,11 +13,11 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from functools import wraps
 from pathlib import Path
-from typing import ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 import click
 
-from clutchlight.problems import Problem, RecordsError
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
 from clutchlight.records.reading import SETTINGS_FILE
 from clutchlight.season_book import Book, open_book
 from clutchlight.statements import words
@@ -44,6 +44,23 @@ class Day(click.ParamType[date]):
         if not 1900 <= day.year < 2200:
             self.fail(f"{value!r} lies outside the years 1900 to 2199; look at the year", param, ctx)
         return day
+
+
+class Program(click.Group):
+    """The group of all commands. Where a file or what is printed cannot be written or read, that is a problem like others."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        try:
+            return super().main(*args, **kwargs)
+        except OSError as trouble:
+            reason = trouble.strerror or "it cannot be used"
+            if trouble.filename is None:
+                where, remedy = COMMAND_LINE, "what was printed did not arrive; send it where there is room for it"
+                os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # or Python would try once more when it ends
+            else:
+                where, remedy = Place(str(trouble.filename), 0, 0), "look at its permissions"
+            show([Problem.at(where, "cannot-use", f"{reason.lower()}; {remedy}")])
+            sys.exit(ERRORS_IN_RECORDS)
 
 
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)

@@ -397,6 +397,12 @@ _ALL = (
     Code(
         "cannot-write", COMMANDS, "A file cannot be written; nothing was changed.", "See what the message says of it."
     ),
+    Code(
+        "cannot-use",
+        COMMANDS,
+        "A file, or the place that output is sent to, cannot be used.",
+        "Look at its permissions and at the room left there.",
+    ),
     Code("unknown-clutch", COMMANDS, "There is no clutch with that id.", "Take the nearest id."),
     Code(
         "price-without-status",

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
+import subprocess
 import sys
 from pathlib import Path
 
@@ -214,3 +216,36 @@ def test_nothing_is_laid_before_its_dam_hatched(own: Path) -> None:
     assert result.exit_code == 1
     assert "is before 'F-09' hatched (2022-08-08); look at the year" in result.stderr
     assert sorted(file.name for file in (own / "clutches").iterdir()) == before
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no full device here")
+@pytest.mark.parametrize("command", [("season",), ("check", "--json"), ("build", "--dry-run")])
+def test_output_that_finds_no_room_is_a_problem(own: Path, tmp_path: Path, command: tuple[str, ...]) -> None:
+    """A full disk behind a `>`; not a traceback, and said once."""
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    called = [sys.executable, "-m", "clutchlight", command[0], str(own), *command[1:]]
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(called, stdout=full, stderr=subprocess.PIPE, text=True, env=environment, cwd=tmp_path)
+    told = [line for line in done.stderr.splitlines() if ": error: " in line]
+    assert (done.returncode, len(told), "Traceback" in done.stderr) == (1, 1, False)
+    assert told[0].startswith("command line: error: no space left on device; ")
+    assert told[0].endswith("[cannot-use]")
+
+
+@pytest.mark.parametrize("name", ["two\nlines", "\udcff", "a\u2028b"])
+def test_a_collection_has_a_name_in_one_line_of_text(tmp_path: Path, name: str) -> None:
+    result = run("start", tmp_path / "room", "--name", name)
+    assert (result.exit_code, (tmp_path / "room").exists()) == (2, False)
+    assert "a name is one line of text; type it anew" in result.stderr
+
+
+@pytest.mark.parametrize("name", ["clutches", "log", "photos"])
+def test_a_file_in_the_place_of_a_folder_does_not_go_unseen(own: Path, name: str) -> None:
+    """Else everything that should be in it would silently count for nothing."""
+    shutil.rmtree(own / name)
+    (own / name).write_text("M-01", encoding="utf-8")
+    result = run("check", own)
+    assert result.exit_code == 1
+    assert f"{name}:1:1: error: this is no folder; make one of this name, and put the records in it [cannot-read]" in (
+        result.stderr.splitlines()
+    )

@@ -18,6 +18,7 @@ from jsonschema import Draft202012Validator
 from tests.unit.private_writing import log, write
 
 from clutchlight import shipped
+from clutchlight.problems import RecordsError
 from clutchlight.season_book import Book, open_book
 from clutchlight.website.desk import (
     Season,
@@ -432,3 +433,16 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     assert "(rule: at most 3 pairings in 7 days)" in text
     assert "Source of the rules: common practice, no source" in text
     assert text.splitlines()[0] == "Lanternwick Snakes, Wednesday 25 November 2026. Private."
+
+
+@pytest.mark.parametrize("mistake", ["{{ page.nothing }}", "{{ 1 // 0 }}", "{% if %}", "{{ page.frame.title.x.y }}"])
+def test_a_mistake_in_a_desk_template_of_ones_own_is_a_problem(demo: Book, tmp_path: Path, mistake: str) -> None:
+    """Whatever it does: named by file and line, with no traceback."""
+    own = tmp_path / "ours/desk"
+    own.mkdir(parents=True)
+    (own.parent / "theme.yaml").write_text("name: ours\nneeds: 1\nextends: paper\n", encoding="utf-8")
+    (own / "today.html").write_text(f"\n{mistake}\n", encoding="utf-8")
+    with pytest.raises(RecordsError) as caught:
+        desk_files(demo, load_theme("ours", [tmp_path, shipped.themes()]), DAY)
+    (problem,) = caught.value.problems
+    assert (problem.file, problem.line, problem.code) == ("themes/ours/desk/today.html", 2, "theme")

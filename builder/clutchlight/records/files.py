@@ -111,9 +111,15 @@ class Folder:
         return Source(file, self._compose(parts.data, file, parts.first_line), parts.prose, text, markdown)
 
     def look_for_strays(self) -> None:
-        """Points out folders that look like records folders under another name."""
+        """Points out folders that look like records folders under another name, and what stands in the place of one."""
         known = (*READ_HERE, *OTHER_FOLDERS)
         for entry in self._entries("."):
+            if entry.name in known and not entry.is_dir() and not entry.is_symlink():
+                self.findings.report(
+                    Place(entry.name),
+                    "cannot-read",
+                    "this is no folder; make one of this name, and put the records in it",
+                )
             if entry.name.startswith(".") or not entry.is_dir() or entry.name in known:
                 continue
             meant = nearest(entry.name, known, cutoff=0.7)

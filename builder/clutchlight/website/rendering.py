@@ -88,17 +88,19 @@ class Printer:
 
     def render(self, page: object) -> bytes:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
-        name = TEMPLATE_OF[type(page)]
-        try:
-            return self._environment.get_template(name).render(page=page).encode("utf-8")
-        except Exception as mistake:  # a template of somebody's own can do anything that an expression can
-            raise RecordsError([self._problem(name, mistake)]) from mistake
+        return printed(self._environment, f"themes/{self.theme.name}/templates", TEMPLATE_OF[type(page)], page)
 
-    def _problem(self, name: str, mistake: Exception) -> Problem:
+
+def printed(environment: Environment, folder: str, name: str, page: object) -> bytes:
+    """A page printed with a template. RecordsError for whatever a template of somebody's own does; `folder`: where to look for it."""
+    try:
+        return environment.get_template(name).render(page=page).encode("utf-8")
+    except Exception as mistake:  # a template of somebody's own can do anything that an expression can
         line = getattr(mistake, "lineno", None) or _line_in_template(mistake)
         said = getattr(mistake, "message", None) or f"{type(mistake).__name__}: {mistake}"
-        place = Place(f"themes/{self.theme.name}/templates/{getattr(mistake, 'name', None) or name}", line or 1, 1)
-        return Problem.at(place, "theme", f"the template cannot be used: {said}; see the page contract")
+        place = Place(f"{folder}/{getattr(mistake, 'name', None) or name}", line or 1, 1)
+        message = f"the template cannot be used: {said}; see the page contract"
+        raise RecordsError([Problem.at(place, "theme", message)]) from mistake
 
 
 def _line_in_template(mistake: Exception) -> int | None:

@@ -13,13 +13,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
-from jinja2 import Environment, TemplateError
+from jinja2 import Environment
 from markupsafe import Markup
 
-from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website.desk import pages
 from clutchlight.website.desk.pages import DeskPage, Inline
-from clutchlight.website.rendering import templates_of
+from clutchlight.website.rendering import printed, templates_of
 from clutchlight.website.theme import Theme
 
 TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
@@ -68,15 +67,4 @@ class DeskTheme:
 
     def render(self, page: DeskPage) -> bytes:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
-        name = TEMPLATE_OF[type(page)]
-        try:
-            return self._templates.get_template(name).render(page=page).encode("utf-8")
-        except TemplateError as mistake:
-            place = Place(
-                f"themes/{self.theme.name}/desk/{getattr(mistake, 'name', None) or name}",
-                getattr(mistake, "lineno", None) or 1,
-                1,
-            )
-            raise RecordsError(
-                [Problem.at(place, "theme", f"the template cannot be used: {mistake.message}")]
-            ) from mistake
+        return printed(self._templates, f"themes/{self.theme.name}/desk", TEMPLATE_OF[type(page)], page)
