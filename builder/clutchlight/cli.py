@@ -142,7 +142,7 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
 @main.command("odds")
 @click.argument("sire")
 @click.argument("dam")
-@click.option("--young", type=click.IntRange(1, 200), help="Hatchlings in the clutch; a usual one unless said.")
+@click.option("--young", type=int, help="Hatchlings in the clutch, 1 to 100; a usual one unless said.")
 @click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
 @click.option("--json", "as_json", is_flag=True, help="Print the odds as JSON on stdout.")
 @problems_shown
