@@ -136,6 +136,14 @@ def test_what_bears_on_an_animal_sets_it_apart(change: Callable[[Animal], Animal
     assert with_change(collection, change(like)).alike.get(like.id) != first.id
 
 
+def test_two_that_were_looked_at_later_are_told_apart_by_when() -> None:
+    """Each look is an event of its own, one after the other, even on one day."""
+    collection, like, first = pair()
+    later = with_change(collection, a_later_look(like), a_later_look(first))
+    assert later.alike.get(like.id) != first.id
+    assert answers(infer(later)) == answers(infer(each_by_itself(later)))
+
+
 def test_twins_and_parents_are_set_apart() -> None:
     collection, like, first = pair()
     other = next(one for one in collection.animals.values() if one.founder)

@@ -6,7 +6,7 @@ claimed, leaving out animals that cannot carry anything and young of whom nothin
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import cached_property
 
@@ -54,7 +54,6 @@ class Influence:
         world, now, open_there = self.world, self.world.timeline.now, self._open[locus]
         if not open_there[start]:
             return
-        ancestors = self._ancestors(start)
         seen = {start}
         waiting = [start]
         while waiting:
@@ -62,10 +61,7 @@ class Influence:
             egg = world.pedigree.eggs[number]
             if egg.family is None and world.evidence[locus].claims(egg, now):
                 yield from egg.animals
-            near = self._near(locus, number)
-            if number in ancestors:
-                near = (*near, *self._towards(number, ancestors))
-            for other in near:
+            for other in self._near(locus, number):
                 if other not in seen and open_there[other]:
                     seen.add(other)
                     waiting.append(other)
@@ -82,34 +78,20 @@ class Influence:
             )
         return tuple(rows)
 
-    def _ancestors(self, start: int) -> frozenset[int]:
-        found = {start}
-        for egg in reversed(self.world.pedigree.eggs[: start + 1]):
-            if egg.number in found:
-                found.update(self.world.pedigree.parents(egg.number))
-        return frozenset(found)
-
     def _near(self, locus: int, number: int) -> tuple[int, ...]:
         """Its parents; its mates and young, where anything is known of the young."""
         key = (locus, number)
         if key not in self._beside:
-            known = self._known[locus]
-            self._beside[key] = (*self.world.pedigree.parents(number), *self._with_young(number, known.__getitem__))
+            pedigree, known = self.world.pedigree, self._known[locus]
+            found = list(pedigree.parents(number))
+            for index in pedigree.own.get(number, ()):
+                family = pedigree.families[index]
+                young = [child for child in family.eggs if known[child]]
+                if young:
+                    found += [branch.sire for branch in family.branches if branch.sire is not None]
+                    found += [family.dam, *young]
+            self._beside[key] = tuple(found)
         return self._beside[key]
-
-    def _towards(self, number: int, line: frozenset[int]) -> Iterator[int]:
-        """Its mates and young on the way to a descendant, whether anything is known of them or not. `line`: that one's ancestors."""
-        return self._with_young(number, line.__contains__)
-
-    def _with_young(self, number: int, counts: Callable[[int], bool]) -> Iterator[int]:
-        pedigree = self.world.pedigree
-        for index in pedigree.own.get(number, ()):
-            family = pedigree.families[index]
-            young = [child for child in family.eggs if counts(child)]
-            if young:
-                yield from (branch.sire for branch in family.branches if branch.sire is not None)
-                yield family.dam
-                yield from young
 
     @cached_property
     def _off_background(self) -> tuple[frozenset[int], ...]:
