@@ -56,6 +56,16 @@ def test_a_visual_young_proves_both_parents() -> None:
     assert inference.grounds("Y", "piebald", 1) == Grounds("look")
 
 
+def test_what_is_proven_rests_on_no_claim() -> None:
+    """The same with a normal-looking sibling: its 2 in 3 follows from parents that are proven, not from what was said of them."""
+    case = pair(said("S", "male", F(1, 2)), said("D", "female", F(1, 3)), hatchling("Y", VISUAL), hatchling("Z"))
+    inference = infer(as_collection(case))
+    assert carries(inference, "Z") == F(2, 3)
+    assert [inference.rests_on(name, "piebald") for name in "SDYZ"] == [(), (), (), ()]
+    unproven = infer(as_collection(pair(said("S", "male", F(1, 2)), said("D", "female", F(1, 3)), hatchling("Z"))))
+    assert [unproven.rests_on(name, "piebald") for name in "SDZ"] == [("D", "S")] * 3
+
+
 def test_the_young_of_a_visual_carries_by_parentage() -> None:
     """A visual gives a copy to each young: forced by what was known when it hatched."""
     inference = infer(as_collection(pair(said("S", "male", look=VISUAL), said("D", "female"), hatchling("Y"))))
