@@ -236,3 +236,44 @@ def test_the_timeline_of_a_clutch_tells_what_it_proved_and_what_became_of_its_yo
     assert demo.clutch("C25-03")[-1].figures == (
         "F-05: nothing said of Desert Ghost → het Desert Ghost, proven by C25-03",
     )
+
+
+GREAT = {
+    "animals/G-01.md": "---\nid: G-01\nsex: male\nshows: normal\n---\n",
+    "animals/G-02.md": "---\nid: G-02\nsex: female\nshows: normal\ntests:\n  - {trait: Piebald, copies: 0, on: 2020-01-05}\n---\n",
+    "animals/M-01.md": "---\nid: M-01\nsex: male\nshows: Piebald\n---\n",
+    "clutches/C20-01.md": (
+        "---\nid: C20-01\nsire: G-01\ndam: G-02\nhatched: 2020-07-01\neggs: 2\nyoung:\n  - 1 f normal\n  - 2 m normal\n---\n"
+    ),
+    "clutches/C23-01.md": (
+        "---\nid: C23-01\nsire: M-01\ndam: C20-01-1\nhatched: 2023-07-01\neggs: 2\nyoung:\n  - 1 f Piebald\n  - 2 m normal\n---\n"
+    ),
+}
+
+
+def test_a_clutch_of_a_daughter_proves_her_sire_in_other_words_than_her(tmp_path: Path) -> None:
+    """Her dam was tested to carry nothing, so the copy that a visual young needs came from the sire; it is not his own young."""
+    made = told(tmp_path, GREAT)
+    (grandsire,) = (trait for trait in made.statements.animals["G-01"].traits if trait.trait == "Piebald")
+    (dam,) = (trait for trait in made.statements.animals["C20-01-1"].traits if trait.trait == "Piebald")
+    assert (grandsire.grounds.kind, grandsire.grounds.proven_by) == ("proven", "C23-01")
+    assert grandsire.why == ("Clutch C23-01 proved it: what hatched can only be so if this animal carries Piebald.",)
+    assert dam.why == ("Clutch C23-01 proved it: 1 of its 2 hatchlings is Piebald.",)
+
+
+def test_a_change_up_to_the_threshold_itself_is_no_small_one(tmp_path: Path) -> None:
+    """A daughter of a 25% possible het is 1/8, her daughter 1/16; only below what is mentioned is a figure small."""
+    records = {
+        "animals/M-01.md": "---\nid: M-01\nsex: male\nshows: normal\nclaims: {Piebald: 25%}\n---\n",
+        "animals/F-01.md": "---\nid: F-01\nsex: female\nshows: normal\n---\n",
+        "animals/M-02.md": "---\nid: M-02\nsex: male\nshows: normal\n---\n",
+        "clutches/C20-01.md": "---\nid: C20-01\nsire: M-01\ndam: F-01\nhatched: 2020-07-01\neggs: 1\nyoung:\n  - 1 f normal\n---\n",
+        "clutches/C23-01.md": "---\nid: C23-01\nsire: M-02\ndam: C20-01-1\nhatched: 2023-07-01\neggs: 1\nyoung:\n  - 1 f normal\n---\n",
+    }
+    made = told(tmp_path, records)
+    (course,) = made.changes.courses["C23-01-1"]
+    assert [str(moment.carries) for moment in course.moments] == ["1/16"]
+    assert not course.small
+    settings = {"collection.yaml": SETTINGS + "thresholds: {mention_from: 1/15}\n"}
+    (course,) = told(tmp_path, {**records, **settings}).changes.courses["C23-01-1"]
+    assert course.small

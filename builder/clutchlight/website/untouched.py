@@ -28,7 +28,7 @@ def touched(folder: Path, names: tuple[str, ...]) -> int | None:
     try:
         for found in _times(os.fspath(folder), names):
             count += 1
-            newest = max(newest, found.st_mtime_ns, found.st_ctime_ns)
+            newest = max(newest, found.st_ctime_ns)
     except OSError:
         return None
     if not 0 < newest < time.time_ns() - SETTLED:
