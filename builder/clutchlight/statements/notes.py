@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
@@ -349,22 +350,14 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
     if telling.inferred.background_only(animal.id, locus.key, allele):
         return
     best: tuple[bool, int, str, Figure] | None = None
-    for name, mate in telling.breeders.items():
-        if not _fits(mate, animal) or telling.close_kin(name, animal.id):
-            continue
-        other = telling.now(name, locus.key)
-        miss = _chance_of_a_miss(other, allele) if isinstance(other, Figure) else None
-        if miss is None or not isinstance(other, Figure):
-            continue
-        if not telling.shows(name, locus, allele) and telling.grounds(name, locus.key, allele).kind in (
-            "claim",
-            "assumption",
-        ):
+    key = ("mates that answer", locus.species, locus.key, allele)
+    for mate, other, miss in telling.once(key, lambda: tuple(_mates_that_answer(telling, locus, allele))):
+        if not _fits(mate, animal) or telling.close_kin(mate.id, animal.id):
             continue
         needed = hatchlings_needed(carries, miss, doubt)
         waits = mate.status != "breeder"
-        if needed is not None and (best is None or (waits, needed, name) < best[:3]):
-            best = waits, needed, name, other
+        if needed is not None and (best is None or (waits, needed, mate.id) < best[:3]):
+            best = waits, needed, mate.id, other
     if best is None:
         return
     trait = locus.alleles[allele - 1]
@@ -377,6 +370,21 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
     yield Note("settle", animal.id, locus.key, trait, words.sentence(text), name)
 
 
+def _mates_that_answer(telling: Telling, locus: Locus, allele: int) -> Iterator[tuple[Animal, Figure, Fraction]]:
+    """The breeders that carry an allele for certain, by more than somebody's word, with the chance of a miss."""
+    for name, mate in telling.breeders.items():
+        if mate.species != locus.species:
+            continue
+        figure = telling.now(name, locus.key)
+        miss = _chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
+        if miss is None or not isinstance(figure, Figure):
+            continue
+        seen = telling.shows(name, locus, allele)
+        if seen or telling.grounds(name, locus.key, allele).kind not in ("claim", "assumption"):
+            yield mate, figure, miss
+
+
+@lru_cache(maxsize=4096)
 def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
     """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
 
