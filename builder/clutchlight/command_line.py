@@ -5,6 +5,7 @@ Exit codes: 0 good (warnings included), 1 errors in the records, 2 wrong usage. 
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import sys
@@ -46,6 +47,9 @@ class Day(click.ParamType[date]):
         return day
 
 
+_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
+
+
 class Program(click.Group):
     """The group of all commands. Where a file or what is printed cannot be written or read, that is a problem like others."""
 
@@ -53,14 +57,23 @@ class Program(click.Group):
         try:
             return super().main(*args, **kwargs)
         except OSError as trouble:
-            reason = trouble.strerror or "it cannot be used"
+            where, remedy = Place(str(trouble.filename), 0, 0), "look at its permissions"
             if trouble.filename is None:
+                where, remedy = COMMAND_LINE, "the system refused this; try again"
+            if not _arrived() or (trouble.filename is None and trouble.errno in _NO_ROOM):
                 where, remedy = COMMAND_LINE, "what was printed did not arrive; send it where there is room for it"
-                os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # or Python would try once more when it ends
-            else:
-                where, remedy = Place(str(trouble.filename), 0, 0), "look at its permissions"
-            show([Problem.at(where, "cannot-use", f"{reason.lower()}; {remedy}")])
+            show([Problem.at(where, "cannot-use", f"{(trouble.strerror or str(trouble)).lower()}; {remedy}")])
             sys.exit(ERRORS_IN_RECORDS)
+
+
+def _arrived() -> bool:
+    """Whether all that was printed could be written; if not, no more of it is tried."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return False
+    return True
 
 
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)

@@ -1,8 +1,8 @@
 """Compiled code that is not Python's own, kept where Python keeps its own: in `__pycache__`, beside this file.
 
-The layout engine and the templates take longer to compile than all figures to compute. What is kept follows from the program alone, never
-from a record. As with Python's own: nothing is written with PYTHONDONTWRITEBYTECODE, nor where the folder cannot be written, and whatever
-is missing, damaged or of another version is compiled again.
+The layout engine and the templates take longer to compile than all figures to compute. What is kept follows from the program and the themes
+that come with it, never from what a user wrote. As with Python's own: nothing is written with PYTHONDONTWRITEBYTECODE, nor where the folder
+cannot be written, and whatever is missing, damaged or of another version is compiled again.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ import sys
 from contextlib import suppress
 from importlib.util import cache_from_source
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 
 _DIGEST = hashlib.sha256().digest_size
 
@@ -35,13 +34,12 @@ def keep(name: str, code: bytes) -> None:
     with suppress(OSError, NotImplementedError):
         place = _place(name)
         place.parent.mkdir(exist_ok=True)
-        with NamedTemporaryFile(dir=place.parent, prefix=f"{place.name}.", delete=False) as file:
-            file.write(hashlib.sha256(code).digest() + code)
+        part = place.with_name(f"{place.name}.{os.getpid()}")
         try:
-            Path(file.name).replace(place)
-        except OSError:
-            os.unlink(file.name)  # noqa: PTH108 - a name, not a path
-            raise
+            part.write_bytes(hashlib.sha256(code).digest() + code)
+            part.replace(place)
+        finally:
+            part.unlink(missing_ok=True)
 
 
 def _place(name: str) -> Path:

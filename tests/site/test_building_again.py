@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import re
@@ -9,6 +10,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -21,7 +23,7 @@ from tests.bench.building import PROOF
 from clutchlight import diagrams, season_book, shipped
 from clutchlight.problems import RecordsError
 from clutchlight.season_book import Book, Built, build, open_book
-from clutchlight.website import site, untouched
+from clutchlight.website import second_printer, site, untouched
 from clutchlight.website.manifest import MANIFEST
 from clutchlight.website.rendering import Printer
 
@@ -267,6 +269,45 @@ def test_two_processes_print_the_same_bytes(folder: Path, out: Path) -> None:
     assert len(alone) > 20
     for how in WAYS:
         assert (how, by_itself_or_with(how, folder, out.parent / how)) == (how, alone)
+
+
+def test_where_no_process_can_be_added_one_prints_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A limit on processes; threads, which a copy would lack; a layout engine, which may have some that are not seen."""
+    monkeypatch.delitem(sys.modules, "wasmtime", raising=False)
+
+    def refused() -> int:
+        raise OSError(errno.EAGAIN, "no room")
+
+    monkeypatch.setattr(second_printer, "_can_be_copied", lambda: True)
+    monkeypatch.setattr(os, "fork", refused)
+    before = len(list(Path("/proc/self/fd").iterdir())) if sys.platform == "linux" else 0
+    with second_printer.second_printer() as second:
+        assert second is None
+    assert sys.platform != "linux" or len(list(Path("/proc/self/fd").iterdir())) == before
+    monkeypatch.undo()
+    monkeypatch.setitem(sys.modules, "wasmtime", sys)
+    assert not second_printer._can_be_copied()
+    monkeypatch.delitem(sys.modules, "wasmtime")
+    ends = threading.Event()
+    beside = threading.Thread(target=ends.wait)
+    beside.start()
+    try:
+        assert not second_printer._can_be_copied()
+    finally:
+        ends.set()
+        beside.join()
+
+
+def test_of_several_mistakes_in_templates_the_first_page_s_is_told(folder: Path, out: Path) -> None:
+    """Pages are printed in no fixed order; what is told is that of the page made first."""
+    own = folder / "themes/ours/templates"
+    own.mkdir(parents=True)
+    (own.parent / "theme.yaml").write_text("name: ours\nneeds: 1\nextends: paper\n", encoding="utf-8")
+    for name in ("availability.html", "animal.html", "trait.html", "prose.html"):
+        (own / name).write_text("{{ page.nothing }}", encoding="utf-8")
+    with pytest.raises(RecordsError) as caught:
+        built(folder, out, "ours")
+    assert [problem.file for problem in caught.value.problems] == ["themes/ours/templates/availability.html"]
 
 
 KILLED = """

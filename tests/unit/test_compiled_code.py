@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import subprocess
 import sys
@@ -10,9 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from clutchlight import compiled_code
+from clutchlight import compiled_code, shipped
 from clutchlight.diagrams import engine
 from clutchlight.diagrams.engine import layout
+from clutchlight.website import rendering
+from clutchlight.website.rendering import templates_of
+from clutchlight.website.theme import load_theme
 
 DOT = "digraph { a -> b; a -> c; c -> d }"
 
@@ -58,6 +62,53 @@ def test_a_folder_that_cannot_be_written_does_not_matter(place: Path) -> None:
     place.write_text("a file where the folder would be", encoding="utf-8")
     compiled_code.keep("one", b"code")
     assert compiled_code.read("one") is None
+
+
+def test_what_cannot_be_written_whole_leaves_nothing(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A disk that fills up in the middle."""
+    real = Path.write_bytes
+
+    def half(path: Path, content: bytes) -> int:
+        real(path, content[: len(content) // 2])
+        raise OSError(errno.ENOSPC, "full")
+
+    monkeypatch.setattr(Path, "write_bytes", half)
+    compiled_code.keep("one", b"code")
+    assert kept(place) == []
+
+
+def test_everybody_may_read_what_is_kept(place: Path) -> None:
+    """As with Python's own: what an administrator's first run compiled serves all."""
+    before = os.umask(0o022)
+    try:
+        compiled_code.keep("one", b"code")
+    finally:
+        os.umask(before)
+    (file,) = kept(place)
+    assert os.name == "nt" or file.stat().st_mode & 0o777 == 0o644
+
+
+def test_templates_that_come_with_the_program_are_kept_and_nobody_elses(place: Path, tmp_path: Path) -> None:
+    """A theme of a collection's own is what a user wrote."""
+    ours = templates_of(load_theme("paper", [shipped.themes()]), "templates")
+    ours.get_template("base.html")
+    (file,) = kept(place)
+    own = tmp_path / "themes/own/templates"
+    own.mkdir(parents=True)
+    (own.parent / "theme.yaml").write_text("name: own\nneeds: 1\nextends: paper\n", encoding="utf-8")
+    (own / "base.html").write_text("mine", encoding="utf-8")
+    found = templates_of(load_theme("own", [own.parents[1], shipped.themes()]), "templates")
+    assert found.get_template("base.html").render() == "mine"
+    assert kept(place) == [file]
+
+
+def test_kept_templates_are_told_apart_by_how_they_were_compiled(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    theme = load_theme("paper", [shipped.themes()])
+    templates_of(theme, "templates").get_template("moved.html")
+    before = kept(place)
+    monkeypatch.setattr(rendering, "_OPTIONS", {**rendering._OPTIONS, "trim_blocks": False})
+    templates_of(theme, "templates").get_template("moved.html")
+    assert set(before) < set(kept(place))
 
 
 def test_the_engine_lays_out_alike_from_kept_code(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,6 +6,7 @@ Templates get one name, `page`; a name that does not exist is an error, and ever
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,7 +16,7 @@ from types import MappingProxyType
 from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
 from jinja2.bccache import Bucket
 
-from clutchlight import compiled_code
+from clutchlight import compiled_code, shipped
 from clutchlight.diagrams.engine import layout
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website import pages
@@ -40,8 +41,11 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
 )
 
 
+_OPTIONS = {"autoescape": True, "trim_blocks": True, "lstrip_blocks": True, "keep_trailing_newline": True}
+
+
 class _Kept(BytecodeCache):
-    """Templates as Python compiles them, for later processes. The name says the library's version; the library looks at the text."""
+    """Templates as Python compiles them, for later processes. The name says version and options; the library looks at the text."""
 
     def load_bytecode(self, bucket: Bucket) -> None:
         kept = compiled_code.read(self._name(bucket))
@@ -53,20 +57,19 @@ class _Kept(BytecodeCache):
 
     @staticmethod
     def _name(bucket: Bucket) -> str:
-        return f"template-{version('jinja2')}-{bucket.key}"
+        options = "".join(f"{option}{value:d}" for option, value in _OPTIONS.items())
+        return f"template-{version('jinja2')}-{hashlib.sha256(options.encode()).hexdigest()[:8]}-{bucket.key}"
 
 
 def templates_of(theme: Theme, folder: str) -> Environment:
     """The templates in one folder of a theme and of those it extends."""
-    return Environment(
+    ours = all(place.is_relative_to(shipped.themes()) for place in theme.folders)
+    return Environment(  # noqa: S701 - autoescape is among the options
         loader=FileSystemLoader([place / folder for place in theme.folders]),
-        autoescape=True,
         undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
         auto_reload=False,
-        bytecode_cache=_Kept(),
+        bytecode_cache=_Kept() if ours else None,
+        **_OPTIONS,  # type: ignore[arg-type]
     )
 
 

@@ -13,12 +13,13 @@ import pickle
 import select
 import signal
 import sys
-import threading
 from collections import deque
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
+from pathlib import Path
 from typing import BinaryIO
 
+from clutchlight.problems import RecordsError
 from clutchlight.website.theme import Theme
 
 Pages = Sequence[tuple[str, object]]
@@ -83,20 +84,36 @@ class SecondPrinter:
 @contextmanager
 def second_printer() -> Iterator[SecondPrinter | None]:
     """The second process, for as long as it may be needed; None where there can be none."""
-    if sys.platform != "linux" or len(os.sched_getaffinity(0)) < 2 or threading.active_count() > 1:
-        yield None
-        return
-    started = _started()
+    started = _started() if _can_be_copied() else None
     try:
         yield started
     finally:
-        started.end()
+        if started is not None:
+            started.end()
 
 
-def _started() -> SecondPrinter:
-    orders, to_order = os.pipe()
-    answers, to_answer = os.pipe()
-    process = os.fork()
+def _can_be_copied() -> bool:
+    """Not with threads, which a copy would lack, nor with a layout engine that may count on some."""
+    if sys.platform != "linux" or len(os.sched_getaffinity(0)) < 2 or "wasmtime" in sys.modules:
+        return False
+    try:
+        return sum(1 for _ in Path("/proc/self/task").iterdir()) == 1
+    except OSError:
+        return False
+
+
+def _started() -> SecondPrinter | None:
+    """None where the system has no room for another process."""
+    pipes: list[int] = []
+    try:
+        pipes += os.pipe()
+        pipes += os.pipe()
+        process = os.fork()
+    except OSError:
+        for end in pipes:
+            os.close(end)
+        return None
+    orders, to_order, answers, to_answer = pipes
     if process:
         os.close(orders)
         os.close(to_answer)
@@ -132,16 +149,27 @@ class Printing:
 
         self._printer = Printer(theme)
         self._second = second
+        self._pages: list[tuple[str, object]] = []
         self._waiting: deque[tuple[str, object]] = deque()
         self._printed: dict[str, bytes] = {}
 
     def add(self, address: str, page: object) -> None:
+        self._pages.append((address, page))
         self._waiting.append((address, page))
         if self._second is not None and self._second.has_answered and len(self._waiting) >= BATCH:
             self._exchange(self._second)
 
     def finish(self) -> dict[str, bytes]:
         """All pages by address. Raises RecordsError when a theme of the collection's own has a mistake in a template."""
+        try:
+            self._finish()
+        except RecordsError:
+            for _, page in self._pages:  # the first mistake, whichever process would have met it
+                self._printer.render(page)
+            raise
+        return self._printed
+
+    def _finish(self) -> None:
         while self._waiting or (self._second is not None and self._second.busy):
             second = self._second
             if second is not None and (second.has_answered or len(self._waiting) <= FEW):
@@ -149,7 +177,6 @@ class Printing:
             else:
                 address, page = self._waiting.pop()
                 self._printed[address] = self._printer.render(page)
-        return self._printed
 
     def _exchange(self, second: SecondPrinter) -> None:
         """Takes what it printed, waiting for it if it must, and gives it more."""
