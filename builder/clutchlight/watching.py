@@ -16,13 +16,14 @@ from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 import click
-from watchfiles import DefaultFilter
+from watchfiles import Change, DefaultFilter
 from watchfiles import watch as changes
 
 from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.records.reading import SETTINGS_FILE
 from clutchlight.season_book import build, open_book
 from clutchlight.website.manifest import read_manifest
-from clutchlight.website.publishing import check_place
+from clutchlight.website.publishing import RECORD_FOLDERS, check_place
 
 WAIT = "/.clutchlight/wait.js"
 LOADER = "/.clutchlight/loader.js"
@@ -115,6 +116,21 @@ def server(site: Path, port: int, builds: Builds) -> ThreadingHTTPServer:
     return made
 
 
+class OfRecords(DefaultFilter):
+    """What a build reads; neither what it writes, which may lie in the same folder, nor what editors leave for a moment."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self.folder = folder.resolve()
+
+    def __call__(self, change: Change, path: str) -> bool:
+        try:
+            first = Path(path).relative_to(self.folder).parts[0]
+        except (ValueError, IndexError):
+            return False
+        return first in (SETTINGS_FILE, *RECORD_FOLDERS) and super().__call__(change, path)
+
+
 def rebuild(folder: Path, out: Path, today: date) -> bool:
     """One build; problems and the summary are shown. False when the records have errors: the site stays as it was."""
     started = time.perf_counter()
@@ -150,10 +166,11 @@ def watch(folder: Path, out: Path, port: int, today: Callable[[], date]) -> None
     with server(out, port, builds) as serving:
         threading.Thread(target=serving.serve_forever, daemon=True).start()
         click.echo(f"http://127.0.0.1:{serving.server_address[1]}/  (on this computer only; Ctrl-C ends it)")
-        ignored = DefaultFilter(ignore_paths=[out.resolve()])
         try:
-            for _ in changes(folder, watch_filter=ignored, raise_interrupt=False):
+            for _ in changes(folder, watch_filter=OfRecords(folder)):
                 if rebuild(folder, out, today()):
                     builds.done()
+        except KeyboardInterrupt:
+            click.echo("watching no longer; the site stands as it was built last")
         finally:
             serving.shutdown()

@@ -25,6 +25,7 @@ from clutchlight.records.intake import write as write_intake
 from clutchlight.records.log_rows import COLUMNS
 from clutchlight.records.private_side import read_everything
 from clutchlight.records.yaml_text import Value, item
+from clutchlight.season_book import open_book
 
 
 def taken(folder: Path, raw: bytes, kind: Kind, name: str = "list.csv") -> Collection:
@@ -381,3 +382,16 @@ def test_an_id_that_means_nothing_known_is_refused(tmp_path: Path) -> None:
     collection, _ = good(tmp_path, {"animals/zero.md": '---\nid: "0"\nsex: male\n---\n'})
     with pytest.raises(RecordsError):
         to_ped(collection)
+
+
+def test_a_row_of_a_hatched_clutch_says_what_became_of_its_eggs(content_dir: Path) -> None:
+    """Else it would be written, and every later command would stop at it."""
+    head = "id,sire,dam,laid,eggs,hatched"
+    row = "C24-91,M-03,F-03,2024-05-01,2,2024-07-01"
+    collection = open_book(content_dir).book.collection  # type: ignore[union-attr]
+    refused = intake(f"{head}\n{row}\n".encode(), "c.csv", "clutches", collection)
+    assert refused.text is None
+    assert [(problem.line, problem.code) for problem in refused.problems] == [(2, "egg-count")]
+    for column, cell in (("tally", "2 x normal"), ("to_sort", "2"), ("unseen", "2"), ("complete", "no")):
+        made = intake(f"{head},{column}\n{row},{cell}\n".encode(), "c.csv", "clutches", collection)
+        assert (made.problems, made.count) == ((), 1), column

@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import PARENTS, animal, good, md, problems
+from tests.unit.record_writing import PARENTS, animal, good, md, problems, read
 
 
 def test_an_animal_with_every_key_is_read_whole(tmp_path: Path) -> None:
@@ -191,3 +191,10 @@ def test_no_folder_that_leads_out_is_read(tmp_path: Path, linked: str) -> None:
     (folder / linked).symlink_to(outside)
     codes = [code for *_, code in problems(folder, {"clutches/.keep": ""})]
     assert codes == ([] if linked == "photos" else ["outside-collection"])
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("for sale", "available"), ("Reserved", "on hold")])
+def test_a_status_in_other_words_is_answered_with_the_one_that_is_meant(tmp_path: Path, typed: str, meant: str) -> None:
+    """By letters alone, 'for sale' would be nearest to its opposite."""
+    result = read(tmp_path, {"animals/M-01.md": f"---\nid: M-01\nsex: male\nshows: normal\nstatus: {typed}\n---\n"})
+    assert [problem.message for problem in result.problems] == [f"'{typed}' does not belong here; write '{meant}'"]

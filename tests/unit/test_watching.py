@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 from tests.unit.private_writing import write
+from watchfiles import Change
 
 from clutchlight.problems import RecordsError
-from clutchlight.watching import LOADER, WAIT, Builds, server, watch
+from clutchlight.watching import LOADER, WAIT, Builds, OfRecords, server, watch
 from clutchlight.website.manifest import Wanted
 from clutchlight.website.publishing import publish
 
@@ -85,3 +86,23 @@ def test_a_folder_that_is_no_place_for_a_site_is_not_served(tmp_path: Path) -> N
     publish(Wanted({"index.html": b"private"}), desk, kind="desk")
     with pytest.raises(RecordsError, match="is not served"):
         watch(room, desk, 0, lambda: date(2026, 11, 25))
+
+
+@pytest.mark.parametrize(
+    ("path", "counts"),
+    [
+        ("animals/M-01.md", True),
+        ("collection.yaml", True),
+        ("themes/own/templates/animal.html", True),
+        ("photos/rook.jpg", True),
+        ("site/index.html", False),
+        (".site.lock", False),
+        (".site.next/index.html", False),
+        ("animals/.M-01.md.swp", False),
+        ("notes.txt", False),
+        ("../elsewhere/animals/M-01.md", False),
+    ],
+)
+def test_only_what_a_build_reads_makes_another_build(tmp_path: Path, path: str, counts: bool) -> None:
+    """The lock beside the site is made by every build: looking at it, a build would call for the next one."""
+    assert OfRecords(tmp_path)(Change.modified, str((tmp_path / path).resolve())) is counts

@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Annotated, Any
 
 from pydantic import PlainValidator, ValidationInfo
@@ -301,16 +302,21 @@ def entries(value: object) -> list[tuple[Text, Any]]:
     return [(value.mark.keys[key], item) for key, item in value.items() if key != "private"]
 
 
-def one_of(words: Sequence[str], also: Mapping[str, str] | None = None) -> Callable[[object], str]:
-    """A parser of one word out of a list; `also` maps other accepted spellings."""
+def one_of(
+    words: Sequence[str], also: Mapping[str, str] | None = None, meant: Mapping[str, str] = MappingProxyType({})
+) -> Callable[[object], str]:
+    """A parser of one word out of a list; `also` maps other accepted spellings; `meant`: what else people write, to what they mean."""
     accepted = {**{word.casefold(): word for word in words}, **(also or {})}
 
     def parse(value: object) -> str:
         text = text_of(value, f"one of {in_words(words)}")
-        found = accepted.get(" ".join(text.casefold().split()))
+        plain = " ".join(text.casefold().split())
+        found = accepted.get(plain)
         if found is None:
             near = nearest(text, accepted)
             remedy = f"the nearest is '{accepted[near]}'" if near else f"write {in_words(words)}"
+            if plain in meant:
+                remedy = f"write '{meant[plain]}'"
             raise unfit("unknown-word", f"'{text}' does not belong here; {remedy}")
         return found
 

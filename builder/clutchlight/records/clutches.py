@@ -52,7 +52,7 @@ def add_clutch(
             egg=eggs[draft.id],
         )
     if len(drafts) == len(record.young):
-        _check_counts(record, len(set(eggs.values())), findings)
+        check_counts(record, len(set(eggs.values())), findings)
     if dam is None or sires is None:
         return None
     return Clutch(
@@ -181,7 +181,8 @@ def _set_aside(written: Mapping[Text, Text], species: str, around: Surroundings)
     return MappingProxyType(found)
 
 
-def _check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -> None:
+def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -> None:
+    """Reports eggs of which it is not said what became of them. `eggs_of_young`: the eggs of the young with records, twins' once."""
     at = record.at
     counted = sum(line.count for line in record.tally)
     if record.hatched is None:
@@ -221,7 +222,8 @@ def _check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) 
     total = sum(parts.values())
     if total == record.eggs or (not record.complete and total < record.eggs):
         return
-    said = " + ".join(f"{number} {name}" for name, number in parts.items() if number) or "nothing"
+    sums = " + ".join(f"{number} {name}" for name, number in parts.items() if number)
+    said = f"{sums} = {total}" if sums else "nothing is said of what hatched"
     gap = record.eggs - total
     if gap > 0:
         remedy = (
@@ -230,7 +232,7 @@ def _check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) 
         )
     else:
         remedy = f"there are {-gap} too many; correct `eggs` (twins share an egg: `same_egg_as`) or one of the others"
-    findings.report(at.value("eggs"), "egg-count", f"{said} = {total}, but `eggs` is {record.eggs}; {remedy}")
+    findings.report(at.value("eggs"), "egg-count", f"{said}, but `eggs` is {record.eggs}; {remedy}")
 
 
 def place_of_key(clutch: Clutch, key: str) -> Place:

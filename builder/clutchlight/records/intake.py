@@ -2,8 +2,8 @@
 
 Nothing that exists is touched: the caller writes `Intake.text` with `write`, which refuses a name that is taken. Rows of
 animals: id, name, species, sex, hatched, sire, dam, shows, hets, claims, stated, status, price, origin, came, left, publish,
-note. Rows of clutches: id, name, sire, dam, laid, eggs, slugs, went_bad, unseen, hatched, ended, tally, complete, note. Rows of
-a log are those of log/*.csv. Several values in a cell are parted by `;` or `,`. A note becomes private.
+note. Rows of clutches: id, name, sire, dam, laid, eggs, slugs, went_bad, unseen, hatched, ended, to_sort, tally, complete, note.
+Rows of a log are those of log/*.csv. Several values in a cell are parted by `;` or `,`. A note becomes private.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from clutchlight.plaintext.strict import read_as
 from clutchlight.plaintext.values import Items, Mark, Table, Text
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.records import log_rows
+from clutchlight.records.clutches import check_counts
 from clutchlight.records.column_names import OTHER_ANIMAL_COLUMNS, OTHER_CLUTCH_COLUMNS
 from clutchlight.records.intake_statement import animal_from_statement
 from clutchlight.records.known import Known
@@ -68,6 +69,7 @@ CLUTCH_COLUMNS = (
     "unseen",
     "hatched",
     "ended",
+    "to_sort",
     "tally",
     "complete",
     "note",
@@ -160,7 +162,9 @@ def _clutches(text: str, name: str, stem: str, known: Known, findings: Findings)
     found: list[dict[str, Value]] = []
     for row in rows:
         table = _table(row, {"sire": _sires, "tally": _listed}, findings)
-        read_as(ClutchRecord, table, findings)
+        record = read_as(ClutchRecord, table, findings)
+        if record is not None:
+            check_counts(record, 0, findings)
         sires = table.get("sire")
         for parent in (*(sires if isinstance(sires, Items) else [sires]), table.get("dam")):
             if isinstance(parent, Text) and parent not in ("unknown", "none"):

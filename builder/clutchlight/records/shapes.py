@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Annotated, ClassVar
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
@@ -39,6 +40,9 @@ from clutchlight.plaintext.values import Items, Table, Text
 from clutchlight.records.short_forms import tally_from_text, young_from_text
 
 STATUSES = ("breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere")
+MEANT_BY_STATUS = MappingProxyType(
+    {"for sale": "available", "on sale": "available", "reserved": "on hold", "hold": "on hold", "kept": "holdback"}
+)
 WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
 WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
@@ -260,7 +264,7 @@ class _AnimalFacts(_Seen):
     stated: StatedFigures = ()
     tests: Tests = ()
     impressions: Names = ()
-    status: Annotated[str, PlainValidator(one_of(STATUSES))] | None = None
+    status: Annotated[str, PlainValidator(one_of(STATUSES, meant=MEANT_BY_STATUS))] | None = None
     came: CameRecord | None = None
     left: LeftRecord | None = None
     origin: Annotated[str, PlainValidator(one_of(ORIGINS))] | None = None
