@@ -25,6 +25,7 @@ from clutchlight.command_line import (
     show,
     today,
 )
+from clutchlight.model.season import EVENTS
 from clutchlight.problems import errors_in
 from clutchlight.records import export, intake
 from clutchlight.records.clutch_writing import write_hatched, write_laid
@@ -61,7 +62,7 @@ def start_command(folder: Path, name: str) -> None:
     )
 
 
-@click.command("log")
+@click.command("log", epilog=f"Events: {', '.join(EVENTS)}.")
 @click.argument("animals")
 @click.argument("event")
 @click.argument("value", required=False)

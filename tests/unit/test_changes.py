@@ -18,6 +18,7 @@ from clutchlight.statements import state_all
 from clutchlight.statements.changes import Changes, changes_of
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
+from clutchlight.website.context import Context
 
 SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
 
@@ -277,3 +278,22 @@ def test_a_change_up_to_the_threshold_itself_is_no_small_one(tmp_path: Path) -> 
     settings = {"collection.yaml": SETTINGS + "thresholds: {mention_from: 1/15}\n"}
     (course,) = told(tmp_path, {**records, **settings}).changes.courses["C23-01-1"]
     assert course.small
+
+
+def test_a_male_that_what_hatched_has_ruled_out_did_not_breed_the_clutch(tmp_path: Path) -> None:
+    """Two males were with her, and a visual young needs a copy from its sire: the tested one has none. The other is a proven breeder."""
+    records = {
+        "animals/M-01.md": (
+            "---\nid: M-01\nsex: male\nshows: normal\ntests:\n  - {trait: Piebald, copies: 0, on: 2019-01-05}\n---\n"
+        ),
+        "animals/M-02.md": "---\nid: M-02\nsex: male\nshows: Piebald\n---\n",
+        "animals/F-01.md": "---\nid: F-01\nsex: female\nshows: Piebald\n---\n",
+        "clutches/C20-01.md": (
+            "---\nid: C20-01\nsire: [M-01, M-02]\ndam: F-01\nhatched: 2020-07-01\neggs: 1\nyoung:\n  - 1 f Piebald\n---\n"
+        ),
+    }
+    made = told(tmp_path, records)
+    context = Context(made.collection, made.statements)
+    assert [context.bred(animal) for animal in ("M-01", "M-02", "F-01")] == [(), ("C20-01",), ("C20-01",)]
+    assert made.statements.animals["M-01"].proven_breeder == ""
+    assert made.statements.animals["M-02"].proven_breeder == "proven breeder: 1 clutch, in 2020"

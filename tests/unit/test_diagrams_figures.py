@@ -283,3 +283,10 @@ def test_the_documented_classes_are_the_drawn_classes() -> None:
         name for svg in everything_drawn() for node in parsed(svg).iter() for name in node.get("class", "").split()
     }
     assert drawn == documented
+
+
+def test_a_chance_that_is_nearly_nothing_is_not_drawn_as_nothing() -> None:
+    """The line lies at the bottom, and the figure and the words say more than that."""
+    drawn = steps((StepPoint("2024", 0, "hatched", "under 1%"),), "A chance", "t")
+    assert ">under 1%</text>" in drawn.svg
+    assert "2024: under 1%, hatched" in drawn.words

@@ -10,10 +10,12 @@ import pytest
 from tests.unit.private_writing import SETTINGS, good, log
 
 from clutchlight.model import When
+from clutchlight.model.season import LogRow
 from clutchlight.plaintext.fields import read_date
 from clutchlight.planning.season.readiness import age_in_months, readiness
-from clutchlight.planning.season.rotation import MaleAtWork, males_in_rotation
+from clutchlight.planning.season.rotation import MaleAtWork, males_in_rotation, weight_on
 from clutchlight.planning.season.thresholds import OWN, grown, male_limits, windows
+from clutchlight.problems import Place
 from clutchlight.records.private_side import read_everything
 
 DAY = date(2026, 11, 25)
@@ -190,3 +192,14 @@ def test_ready_needs_age_and_weight_and_says_what_is_lacking(tmp_path: Path) -> 
     assert (found["M-01"].verdict, found["M-01"].lacks) == ("not known", ("no weight is logged",))
     assert (found["M-03"].verdict, found["M-03"].weight_is_old) == ("ready", True)
     assert "common practice" in found["F-01"].source
+
+
+def test_of_two_weighings_on_one_day_the_one_written_last_counts() -> None:
+    """Everywhere: the lists, the charts and the public page say the same."""
+    days = (date(2026, 11, 1), date(2026, 11, 25), date(2026, 11, 25))
+    first, second, third = (
+        LogRow(When.day(day), "M-01", "weight", Place("log.csv", line), number=Fraction(grams))
+        for line, (day, grams) in enumerate(zip(days, (1700, 1750, 1820), strict=True), 2)
+    )
+    assert weight_on([first, second, third], date(2026, 11, 25)) == third
+    assert weight_on([first, second, third], date(2026, 11, 24)) == first

@@ -21,11 +21,16 @@ SIZE = 12
 
 @dataclass(frozen=True, slots=True)
 class StepPoint:
-    """From `date` on the chance was `percent`; `words` say why."""
+    """From `date` on the chance was `percent`; `words` say why. `said`: the chance as it is said, where a whole percentage does not do."""
 
     date: str
     percent: int
     words: str
+    said: str = ""
+
+    @property
+    def label(self) -> str:
+        return self.said or f"{self.percent}%"
 
 
 def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Figure:
@@ -46,7 +51,7 @@ def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Figure:
     )
     texts = [_text(label, LEFT - 8, y + 4, anchor="end") for label, y in (("100%", TOP), ("0%", bottom))]
     for point, height, edge in zip(points, heights, edges, strict=False):
-        texts.append(_text(f"{point.percent}%", edge + 6, height - 6, size=14))
+        texts.append(_text(point.label, edge + 6, height - 6, size=14))
         texts.append(_text(shortened(point.date, SIZE, STEP - 6), edge + 1, bottom + 17))
     grid = {
         "class": "chance-grid",
@@ -57,7 +62,7 @@ def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Figure:
     circles = (
         element("circle", {"cx": edge, "cy": height, "r": 3}) for height, edge in zip(heights, edges, strict=False)
     )
-    says = "; ".join(f"{point.date}: {point.percent}%, {point.words}" for point in points)
+    says = "; ".join(f"{point.date}: {point.label}, {point.words}" for point in points)
     svg = picture(
         prefix,
         "chance",

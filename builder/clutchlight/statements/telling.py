@@ -287,7 +287,8 @@ class Telling:
         """ "dam" or "sire" when the animal is certainly that of the clutch."""
         if clutch.dam == animal:
             return "dam"
-        return "sire" if clutch.sires.only == animal else None
+        certain = clutch.sires.only == animal or [name for name, _ in self.sires_of_clutch(clutch)] == [animal]
+        return "sire" if certain else None
 
 
 def looked(animal: Animal) -> Reading | None:

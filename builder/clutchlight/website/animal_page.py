@@ -57,7 +57,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         impressions=animal.impressions,
         corrections=tuple(_correction(correction) for correction in animal.corrections),
         welfare=context.of_its_like("welfare", page, animal.id, lambda: welfare_of(context, page, stated)),
-        clutches=tuple(context.clutch_link(page, key) for key in context.collection.clutches_of.get(animal.id, ())),
+        clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=_clutches_intro(context, animal),
         prose=prose_of(context, page, animal.prose),
         statement_json=Link("statement.json", addresses.link(page, addresses.animal_statement(animal.id))),
@@ -91,7 +91,7 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
 
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
-    clutches = [context.collection.clutches[key] for key in context.collection.clutches_of.get(animal.id, ())]
+    clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
     if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.only) for clutch in clutches):
         return "Clutches:"
     return "Clutches, those without young and those that may be by another male included:"

@@ -116,6 +116,15 @@ class Context:
     def species(self, key: str) -> Species:
         return self.collection.species[key]
 
+    def bred(self, animal: str) -> tuple[str, ...]:
+        """The clutches of which it is the dam, or is or may be the sire; not those that what hatched has shown to be by another male."""
+        return tuple(
+            key
+            for key in self.collection.clutches_of.get(animal, ())
+            if self.collection.clutches[key].dam == animal
+            or any(sire.id == animal for sire in self.clutch_statement(key).sires)
+        )
+
     def price(self, animal: Animal) -> str | None:
         return day_words.price(animal.price, self.collection.settings.currency) if for_sale(animal) else None
 

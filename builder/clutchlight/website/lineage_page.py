@@ -69,7 +69,7 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
         possible=said.possible_words(stated),
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
-        clutches=tuple(context.clutch_link(page, key) for key in context.collection.clutches_of.get(animal.id, ())),
+        clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
     )
 
 

@@ -10,7 +10,7 @@ from clutchlight.diagrams import StepPoint
 from clutchlight.statements import day_words
 from clutchlight.statements.courses import Course
 from clutchlight.statements.timelines import TimelineRow
-from clutchlight.statements.words import percent
+from clutchlight.statements.words import percent, percent_text
 from clutchlight.website.context import Context
 from clutchlight.website.parts import Drawing, Timeline, TimelineEntry
 
@@ -52,6 +52,7 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
                 percent=percent(moment.carries),
                 words=moment.cause
                 or ("at its hatching" if moment.on else "at first, by its look and what was said of it"),
+                said=percent_text(moment.carries),
             )
             for moment in course.moments
         )

@@ -99,8 +99,9 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
 
 
 def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
-    """The latest weighing on or before a day."""
-    return max((row for row in rows if row.event == "weight" and row.day <= day), key=lambda row: row.day, default=None)
+    """The latest weighing on or before a day; of several on one day the one written last."""
+    weighed = (row for row in reversed(rows) if row.event == "weight" and row.day <= day)
+    return max(weighed, key=lambda row: row.day, default=None)
 
 
 def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:
