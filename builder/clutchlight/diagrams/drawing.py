@@ -84,7 +84,7 @@ def _geometry(shape: Pedigree, arrangement: Arrangement, positions: Positions) -
 def _svg(pedigree: Pedigree, named: Mapping[str, str], shape: _Geometry, prefix: str) -> str:
     lines, level = shape.lines, shape.arrangement.level
     bottom = lines.middle[-1] + UNDER_LABEL
-    room = max(shape.right, NARROWEST) - MARGIN
+    room = NARROWEST - MARGIN
     key_markup, key_width, key_height = key(pedigree, prefix, MARGIN, bottom + MARGIN, room)
     size = max(shape.right, key_width + MARGIN) + MARGIN, bottom + key_height + 2 * MARGIN
     linked = any(animal.href is not None for animal in pedigree.animals)
