@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import sys
 import unicodedata
 from datetime import date
 from pathlib import Path
@@ -14,7 +13,6 @@ from typing import Literal
 import click
 
 from clutchlight.command_line import (
-    ERRORS_IN_RECORDS,
     FOLDER,
     Day,
     as_called,
@@ -24,9 +22,10 @@ from clutchlight.command_line import (
     quoted,
     show,
     today,
+    writing,
 )
 from clutchlight.model.season import EVENTS
-from clutchlight.problems import errors_in
+from clutchlight.problems import RecordsError, errors_in
 from clutchlight.records import export, intake
 from clutchlight.records.clutch_writing import write_hatched, write_laid
 from clutchlight.records.known import Known
@@ -49,7 +48,7 @@ def told(written: Written) -> None:
 @click.command("start")
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--name", default="My snakes", show_default=True, help="The collection's name, shown on every page.")
-@problems_shown
+@writing
 def start_command(folder: Path, name: str) -> None:
     """Make a new collection with one small worked example."""
     if any(unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp") for letter in name):
@@ -69,7 +68,7 @@ def start_command(folder: Path, name: str) -> None:
 @click.option("--note", help="A remark; private like the whole log.")
 @ON
 @COLLECTION
-@problems_shown
+@writing
 def log_command(
     animals: str, event: str, value: str | None, note: str | None, on: date | None, folder: Path | None
 ) -> None:
@@ -90,7 +89,7 @@ def log_command(
 @click.option("--id", "name", help="The clutch's id; the next free one unless said.")
 @ON
 @COLLECTION
-@problems_shown
+@writing
 def laid_command(
     dam: str, eggs: int | None, slugs: int | None, name: str | None, on: date | None, folder: Path | None
 ) -> None:
@@ -107,7 +106,7 @@ def laid_command(
 @click.option("--unseen", type=click.IntRange(0, 200), help="Died before the look could be seen.")
 @ON
 @COLLECTION
-@problems_shown
+@writing
 def hatched_command(
     clutch: str, young: int | None, went_bad: int | None, unseen: int | None, on: date | None, folder: Path | None
 ) -> None:
@@ -137,7 +136,7 @@ def hatched_command(
 @click.option("--from", "said_by", help="Whose statement it is, for --as statement.")
 @click.option("--id", "as_id", help="The id that the animal gets here, for --as statement.")
 @COLLECTION
-@problems_shown
+@writing
 def intake_command(
     file: Path,
     kind: Literal["animals", "clutches", "log", "statement"],
@@ -149,16 +148,16 @@ def intake_command(
     place = collection_or_default(folder)
     book = opened(place)
     made = intake.intake(file.read_bytes(), file.name, kind, book.collection, said_by=said_by, as_id=as_id)
-    show(made.problems)
     if made.text is None or errors_in(made.problems):
-        sys.exit(ERRORS_IN_RECORDS)
+        raise RecordsError(made.problems)
+    show(made.problems)
     told(intake.write(place, made))
 
 
 @click.command("stamp")
 @click.argument("collection", required=False, type=FOLDER)
 @ON
-@problems_shown
+@writing
 def stamp_command(collection: Path | None, on: date | None) -> None:
     """Append what changed since the last time to the ledger of dated records."""
     day = on or today()

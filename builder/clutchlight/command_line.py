@@ -93,6 +93,21 @@ def problems_shown(command: Callable[P, R]) -> Callable[P, R]:
     return run
 
 
+def writing(command: Callable[P, R]) -> Callable[P, R]:
+    """The same for a command that writes records: it says that it wrote nothing, since the problems may lie in other records."""
+
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return command(*args, **kwargs)
+        except RecordsError as rejected:
+            show(rejected.problems)
+            click.echo("nothing was written", err=True)
+            sys.exit(ERRORS_IN_RECORDS)
+
+    return run
+
+
 def opened(folder: Path, *, until: date | None = None) -> Book:
     """The book of a folder, its warnings shown; on errors they are shown and the program ends."""
     result = open_book(folder, until=until, today=today())

@@ -249,3 +249,16 @@ def test_a_file_in_the_place_of_a_folder_does_not_go_unseen(own: Path, name: str
     assert f"{name}:1:1: error: this is no folder; make one of this name, and put the records in it [cannot-read]" in (
         result.stderr.splitlines()
     )
+
+
+def test_a_command_that_writes_says_when_it_wrote_nothing(own: Path) -> None:
+    """The mistake may stand in a record that has nothing to do with what was asked."""
+    rows = own / "rows.csv"
+    rows.write_text("id,sire,dam\nC26-90,M-99,F-03\n", encoding="utf-8")
+    for command in (["log", "M-99", "fed"], ["laid", "F-99"], ["intake", rows, "--as", "clutches"]):
+        result = run(*command, "--collection", own)
+        assert (result.exit_code, result.stderr.splitlines()[-1]) == (1, "nothing was written"), command
+    (own / "animals/X-77.md").write_text("---\nid: X-77\nsex: mael\n---\n", encoding="utf-8")
+    result = run("log", "M-01", "fed", "--collection", own)
+    assert (result.exit_code, result.stderr.splitlines()[-1]) == (1, "nothing was written")
+    assert "animals/X-77.md:3:6: error: " in result.stderr
