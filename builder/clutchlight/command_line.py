@@ -81,28 +81,23 @@ FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 
 def problems_shown(command: Callable[P, R]) -> Callable[P, R]:
     """Problems that stop a command are shown one a line, and end it with exit code 1."""
-
-    @wraps(command)
-    def run(*args: P.args, **kwargs: P.kwargs) -> R:
-        try:
-            return command(*args, **kwargs)
-        except RecordsError as rejected:
-            show(rejected.problems)
-            sys.exit(ERRORS_IN_RECORDS)
-
-    return run
+    return _stopped_by_problems(command)
 
 
 def writing(command: Callable[P, R]) -> Callable[P, R]:
     """The same for a command that writes records: it says that it wrote nothing, since the problems may lie in other records."""
+    return _stopped_by_problems(command, "nothing was written")
 
+
+def _stopped_by_problems(command: Callable[P, R], last: str = "") -> Callable[P, R]:
     @wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
             return command(*args, **kwargs)
         except RecordsError as rejected:
             show(rejected.problems)
-            click.echo("nothing was written", err=True)
+            if last:
+                click.echo(last, err=True)
             sys.exit(ERRORS_IN_RECORDS)
 
     return run

@@ -86,7 +86,6 @@ def _engine() -> WasmtimeBackend:
             compiled_code.keep(name, bytes(module.serialize()))
             return module
 
-    atexit.register(
-        _engine.cache_clear
-    )  # while the library is still whole: it complains of what it must let go of later
+    # Let go of while the library is still whole: it complains of what it must let go of later.
+    atexit.register(_engine.cache_clear)
     return Compiled()
