@@ -11,7 +11,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from functools import lru_cache
 from itertools import pairwise
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
@@ -29,13 +28,9 @@ from clutchlight.statements.family_words import (
     test_words,
     tests_of,
 )
+from clutchlight.statements.settling import chance_of_a_miss, computed, open_questions, plain
 from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import Note, NoteKind
-
-HALF = Fraction(1, 2)
-THREE_QUARTERS = Fraction(3, 4)
-MOST_HATCHLINGS = 100
-"""A question that this many hatchlings would not settle is not called one that a pairing settles."""
 
 
 def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
@@ -44,32 +39,18 @@ def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Not
     found = telling.once(("notes", like.id), lambda: tuple(_of_figures(telling, like)))
     changes = [note if note.animal == animal.id else replace(note, animal=animal.id) for note in found]
     changes += surprises.get(animal.id, ())
-    return (*sorted(changes, key=lambda note: note.on or date.min), *_open_questions(telling, animal))
+    return (*sorted(changes, key=lambda note: note.on or date.min), *open_questions(telling, animal))
 
 
 def _of_figures(telling: Telling, animal: Animal) -> Iterator[Note]:
     """What happened to its figures, and what is doubted: the same for all of its like."""
-    for locus, figure in _computed(telling, animal):
+    for locus, figure in computed(telling, animal):
         for allele, _ in enumerate(locus.alleles, start=1):
             made = tuple(_changes(telling, animal, locus, allele))
             yield from made
             if not any(note.kind == "proven" for note in made):
                 yield from _proof_without_change(telling, animal, locus, allele, figure)
             yield from _claim_in_doubt(telling, animal, locus, allele)
-
-
-def _open_questions(telling: Telling, animal: Animal) -> Iterator[Note]:
-    if animal.id in telling.breeders:
-        for locus, figure in _computed(telling, animal):
-            for allele, _ in enumerate(locus.alleles, start=1):
-                yield from _settle(telling, animal, locus, allele, figure)
-
-
-def _computed(telling: Telling, animal: Animal) -> Iterator[tuple[Locus, Figure]]:
-    for locus in telling.loci(animal.species):
-        figure = telling.now(animal.id, locus.key)
-        if isinstance(figure, Figure):
-            yield locus, figure
 
 
 # Changes
@@ -221,24 +202,14 @@ def _likelihood(
     after: Fraction,
 ) -> str:
     """ "a het would do that 1 time in 32; ", when the change of odds is just that."""
-    if not (clutch and mate and doubted and 0 < before < 1 and 0 < after < 1) or not _plain(locus):
+    if not (clutch and mate and doubted and 0 < before < 1 and 0 < after < 1) or not plain(locus):
         return ""
-    miss = _chance_of_a_miss(doubted, allele)
+    miss = chance_of_a_miss(doubted, allele)
     hatch = hatch_of(telling, clutch, locus, allele)
     if miss is None or hatch.showing:
         return ""
     ratio = (after / (1 - after)) / (before / (1 - before))
     return f"a het would do that {words.times(ratio)}; " if ratio == miss**hatch.seen else ""
-
-
-def _plain(locus: Locus) -> bool:
-    return locus.inheritance is Inheritance.RECESSIVE and locus.sex_linked is None
-
-
-def _chance_of_a_miss(mate: Figure, allele: int) -> Fraction | None:
-    """The chance that a het's egg by this mate does not show the trait: 1/2 with two copies, 3/4 with one; None when that is in doubt."""
-    _none, one, two = mate.copies(allele)
-    return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
 
 
 def _which_parent(
@@ -307,7 +278,7 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
         claim.locus == locus.key and claim.trait == trait and claim.chance == 1 and not claim.withdrawn
         for claim in animal.claims
     )
-    if not claimed or not _plain(locus):
+    if not claimed or not plain(locus):
         return
     groups: dict[str, int] = {}
     empty = Fraction(1)
@@ -317,7 +288,7 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
         if mate is None or not clutch.weighs:
             continue
         figure = telling.now(mate, locus.key)
-        miss = _chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
+        miss = chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
         hatch = hatch_of(telling, clutch, locus, allele)
         if hatch.showing:
             return
@@ -333,70 +304,3 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
             f"that happens {words.times(empty)}; we doubt what was said"
         )
         yield Note("claim-in-doubt", animal.id, locus.key, trait, words.sentence(text))
-
-
-# What would settle it
-
-
-def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> Iterator[Note]:
-    """The mate here that answers in fewest hatchlings, and how many without a visual bring the chance under `doubt_below`.
-
-    One that breeds already goes before one that is only held back to. Parents, young and siblings are never proposed as mates.
-    """
-    carries = figure.carries(allele)
-    doubt = telling.collection.settings.doubt_below
-    if not (doubt <= carries < 1) or not _plain(locus) or figure.copies(allele)[2]:
-        return
-    if telling.inferred.background_only(animal.id, locus.key, allele):
-        return
-    best: tuple[bool, int, str, Figure] | None = None
-    key = ("mates that answer", locus.species, locus.key, allele)
-    for mate, other, miss in telling.once(key, lambda: tuple(_mates_that_answer(telling, locus, allele))):
-        if not _fits(mate, animal) or telling.close_kin(mate.id, animal.id):
-            continue
-        needed = hatchlings_needed(carries, miss, doubt)
-        waits = mate.status != "breeder"
-        if needed is not None and (best is None or (waits, needed, mate.id) < best[:3]):
-            best = waits, needed, mate.id, other
-    if best is None:
-        return
-    trait = locus.alleles[allele - 1]
-    _, needed, name, other = best
-    text = (
-        f"with {telling.named(name)}, {mate_words(telling, name, locus, allele, other)}, one {trait} hatchling would prove it; "
-        f"{words.counted(needed, 'hatchling')} {'that is not' if needed == 1 else 'and none'} {trait} would bring it "
-        f"under {words.note_count(doubt)}"
-    )
-    yield Note("settle", animal.id, locus.key, trait, words.sentence(text), name)
-
-
-def _mates_that_answer(telling: Telling, locus: Locus, allele: int) -> Iterator[tuple[Animal, Figure, Fraction]]:
-    """The breeders that carry an allele for certain, by more than somebody's word, with the chance of a miss."""
-    for name, mate in telling.breeders.items():
-        if mate.species != locus.species:
-            continue
-        figure = telling.now(name, locus.key)
-        miss = _chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
-        if miss is None or not isinstance(figure, Figure):
-            continue
-        seen = telling.shows(name, locus, allele)
-        if seen or telling.grounds(name, locus.key, allele).kind not in ("claim", "assumption"):
-            yield mate, figure, miss
-
-
-@lru_cache(maxsize=4096)
-def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
-    """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
-
-    >>> hatchlings_needed(Fraction(2, 3), Fraction(1, 2), Fraction(1, 20))
-    6
-    """
-    for count in range(1, MOST_HATCHLINGS + 1):
-        left = carries * miss**count
-        if left < below * (left + 1 - carries):
-            return count
-    return None
-
-
-def _fits(mate: Animal, animal: Animal) -> bool:
-    return mate.species == animal.species and {mate.sex, animal.sex} == {"male", "female"}
