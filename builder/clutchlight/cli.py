@@ -47,7 +47,6 @@ from clutchlight.season_book import (
 )
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
-from clutchlight.website.second_printer import second_printer
 
 
 @click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
@@ -100,10 +99,10 @@ def build_command(
 ) -> None:
     """Write the public site, and the desk if asked for."""
     started = time.perf_counter()
-    with second_printer() as second, progress(STAGES) as stage:
+    with progress(STAGES) as stage:
         book = opened(collection_or_default(collection), until=as_of)
         stage()
-        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage, second=second)
+        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
     show(built.problems)
     for change in built.figures:
         click.echo(str(change))
