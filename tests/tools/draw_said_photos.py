@@ -20,6 +20,7 @@ PICTURES = {
         "c25-01-1.png": ("#f2e8cd", "#60401c"),
         "clutch.png": ("#dcd6c8", "#fdfdf8"),
     },
+    "private-everywhere": {"portiere.png": ("#e4e8d9", "#8a5a20")},
 }
 
 
