@@ -340,6 +340,7 @@ def test_explain_says_how_bad_a_problem_is_and_what_to_do() -> None:
         ("figures#founders", "1.2 founders (the model)"),
         ("1.2", "1.2 founders (the model)"),
         ("animals/", "animal (records)"),
+        ("payment", "payments (sale)"),
     ],
 )
 def test_explain_takes_a_word_as_people_write_it(asked: str, found: str) -> None:
@@ -356,7 +357,7 @@ def test_explain_takes_a_word_as_people_write_it(asked: str, found: str) -> None
         ("eggss", "'eggs'"),  # one too many
         ("unsen", "'unseen'"),  # one missing
         ("holdbakc", "'holdback'"),
-        ("dame", "'dam'"),
+        ("slags", "'slugs'"),  # another one
     ],
 )
 def test_explain_offers_what_is_one_slip_away(asked: str, near: str) -> None:

@@ -43,9 +43,9 @@ class Entry:
         return f"{self.topic}#{_folded(self.name)}"
 
     @property
-    def words(self) -> frozenset[str]:
+    def words(self) -> tuple[str, ...]:
         """What leads to this entry."""
-        return frozenset((self.anchor, *(_folded(word) for word in (self.name, self.number, *self.also) if word)))
+        return tuple(filter(None, (self.name, *self.also, self.holds, self.number, self.anchor)))
 
 
 @cache
@@ -75,13 +75,13 @@ def _problems() -> Iterator[Entry]:
 
 def find(word: str) -> tuple[Entry, ...]:
     """Every entry that a word leads to, whatever its case; `pos het`, `pos-het` and `pos_het` are one word."""
-    return tuple(entry for entry in entries() if _folded(word) in entry.words)
+    return tuple(entry for entry in entries() if _folded(word) in map(_folded, entry.words))
 
 
 def slips(word: str) -> tuple[str, ...]:
     """The words of the reference that differ by one slip of the finger."""
-    known = {name for entry in entries() for name in (entry.name, *entry.also)}
-    return tuple(sorted(name for name in known if _one_slip(_folded(word), _folded(name))))
+    known = sorted({meant for entry in entries() for meant in entry.words})
+    return tuple(meant for meant in known if _one_slip(_folded(word), _folded(meant)))
 
 
 def _folded(word: str) -> str:
