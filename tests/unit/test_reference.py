@@ -192,7 +192,7 @@ def examples() -> list[tuple[str, Entry]]:
 def test_each_example_is_read_without_a_problem(kind: str, entry: Entry, tmp_path: Path) -> None:
     """Put into an otherwise minimal record; the example of a key has the key in it."""
     written = {name: text for name, text in MINIMAL.values() if name == "collection.yaml"}
-    written |= {"animals/others.yaml": OTHERS, "photos/bramble.jpg": ""}
+    written |= {"animals/others.yaml": OTHERS, "photos/sorrel.jpg": ""}
     file, minimal = MINIMAL[kind]
     lines = entry.example.rstrip() + "\n"
     given = {line.partition(":")[0] for line in lines.splitlines()}
