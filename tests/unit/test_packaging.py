@@ -112,7 +112,7 @@ def test_wheel_finds_its_own(wheel: Path, tmp_path: Path) -> None:
     assert printed == [
         str(package / "_shipped" / "themes"),
         str(package / "_shipped" / "content"),
-        str(package / "catalogue" / "species"),
+        str(package / "reading" / "species"),
     ]
     assert all(Path(line).is_dir() for line in printed)
 
