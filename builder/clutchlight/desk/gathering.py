@@ -6,7 +6,6 @@ those of the book that is handed in, so open it with the same `until` to see a d
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -40,12 +39,12 @@ from clutchlight.planning.readiness import Readiness, readiness
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.problems import RecordsError
 from clutchlight.site import addresses
-from clutchlight.site.context import MAY_BE_ID
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Telling
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.results import explanations, surprise_notes
 from clutchlight.wording import words
+from clutchlight.wording.text import Name, Text
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -379,7 +378,7 @@ def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure
 
 def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
     """What was recorded since that changed a figure, in a sentence; "" where nothing did."""
-    causes: dict[str, None] = {}
+    causes: dict[Text, None] = {}
     animal = telling.collection.animals[name]
     for locus, allele in spoken:
         before = None
@@ -391,12 +390,12 @@ def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
     return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
 
 
-def _with_names(telling: Telling, text: str) -> str:
+def _with_names(telling: Telling, text: Text) -> str:
     """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
     animals = telling.collection.animals
 
-    def named(match: re.Match[str]) -> str:
-        record = animals.get(match[0])
-        return record.called if record and record.publish != "no" else match[0]
+    def called(part: str) -> str:
+        record = animals.get(part) if isinstance(part, Name) else None
+        return record.called if record and record.publish != "no" else part
 
-    return MAY_BE_ID.sub(named, text)
+    return "".join(called(part) for part in text.parts)

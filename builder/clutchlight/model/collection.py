@@ -88,6 +88,11 @@ class Clutch:
     places: Mapping[str, Place] = field(default_factory=dict)
 
     @property
+    def parents(self) -> tuple[str, ...]:
+        """Its dam and every possible sire."""
+        return (self.dam, *self.sires.ids)
+
+    @property
     def weighs(self) -> bool:
         """Whether its looks weigh the parents: only when all of the clutch is on record and sorted."""
         return self.complete and self.to_sort == 0

@@ -32,6 +32,7 @@ from clutchlight.statements.values import (
 )
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
+from clutchlight.wording.text import Name, phrase
 
 SOLD = ("sold", "traded", "re-homed")
 NO_GROUNDS = Grounds("chance")
@@ -156,6 +157,7 @@ def _trait(
     unrecorded = telling.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
     label = words.label_of(locus, name, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
     threshold = telling.collection.settings.mention_from
+    because, counted = reasons(telling, animal, locus, allele, figure) if carries else ((), False)
     return TraitStatement(
         locus=locus.key,
         trait=name,
@@ -164,7 +166,7 @@ def _trait(
         copies=copies,
         carries=carries,
         percent=words.percent(carries),
-        label=f"{name}: {words.UNDER_REVIEW}" if reviewed and carries else label,
+        label=words.Label(name=f"{name}: {words.UNDER_REVIEW}") if reviewed and carries else label,
         count=words.in_count(carries),
         snakes=words.carry_sentence(carries),
         grounds=_public(telling, grounds),
@@ -176,7 +178,8 @@ def _trait(
         under_review=reviewed,
         either=either,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
-        why=reasons(telling, animal, locus, allele, figure) if carries else (),
+        because=because,
+        counted=counted,
         derived=_derived(telling, animal, locus, allele) if carries and not shows else (),
     )
 
@@ -338,7 +341,7 @@ def _reviews(telling: Telling, animal: Animal) -> tuple[Review, ...]:
 
 
 def review_of(locus: Locus, clutch: str, because: str) -> Review:
-    text = f"{words.join_or(locus.alleles)}, clutch {clutch}: {words.UNDER_REVIEW}."
+    text = phrase("{}, clutch {}: {}.", words.join_or(locus.alleles), Name(clutch), words.UNDER_REVIEW)
     return Review(locus.key, locus.alleles, clutch, text, because)
 
 

@@ -20,6 +20,7 @@ from clutchlight.genetics.values import (
 )
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, LabTest, Locus, Reading, Species
 from clutchlight.model.animals import genotypes_left
+from clutchlight.wording.text import Name, Text, phrase
 
 
 class Inferred(Protocol):
@@ -188,33 +189,35 @@ class Telling:
         record = self.collection.animals.get(animal)
         return record is None or record.publish != "no"
 
-    def named(self, animal: str) -> str:
+    def named(self, animal: str) -> Text:
         """How an animal, on record or not, is called in public; a clutch by its id."""
         if animal in self.collection.clutches:
-            return animal
+            return Text(Name(animal))
         record = self.collection.animals.get(animal)
         if record is None or record.nameless:
             return self._unnamed(animal, "unrecorded" if record is None else "unnamed")
         if record.publish == "no":
-            return f"an unlisted {'animal' if record.sex == 'unknown' else record.sex}"
-        return animal
+            return Text("an unlisted ", "animal" if record.sex == "unknown" else record.sex)
+        return Text(Name(animal))
 
-    def _unnamed(self, animal: str, how: str) -> str:
+    def _unnamed(self, animal: str, how: str) -> Text:
         if animal == UNKNOWN_SIRE:
-            return "an unrecorded male"
+            return Text("an unrecorded male")
         if animal == NO_SIRE:
-            return "no male"
+            return Text("no male")
         young, _, role = animal.rpartition(":")
-        return f"the {how} {role or 'parent'} of {self.named(young)}" if young else f"an {how} animal"
+        return (
+            phrase("the {} {} of {}", how, role or "parent", self.named(young)) if young else Text(f"an {how} animal")
+        )
 
-    def name_parts(self, animal: str, role: str) -> str:
+    def related(self, animal: str, role: str) -> Text:
         """A relative by role and name: "its dam F-03", "its sire, an unlisted male"."""
         record = self.collection.animals.get(animal)
         if record is not None and record.nameless:
-            return f"its unnamed {role}"
+            return Text(f"its unnamed {role}")
         if record is not None and record.publish != "no":
-            return f"its {role} {animal}"
-        return f"its {role}, {self.named(animal)}"
+            return phrase("its {} {}", role, Name(animal))
+        return phrase("its {}, {}", role, self.named(animal))
 
     # Family
 
@@ -297,7 +300,7 @@ class Telling:
         subjects = dict.fromkeys((*elders, *self.children.get(animal, ()), *clutches))
         return tuple(sorted(event for subject in subjects for event in self.events_of(subject)))
 
-    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[Text, ...]:
         """The founders, in words, that are taken to carry nothing where a certainty rests on that.
 
         Founders without a claim behind the animal's nearest descendants that carry for certain, by another way than through the

@@ -21,6 +21,7 @@ from clutchlight.statements.answers import Inferred, Telling
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
+from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +34,10 @@ class Moment:
 
     event: Event | None
     copies: tuple[Fraction, Fraction, Fraction]
-    label: str
+    label: Text
     proof: bool = False
-    cause: str = ""
-    why: str = ""
+    cause: Text = NO_WORDS
+    why: Text = NO_WORDS
 
     @property
     def on(self) -> date | None:
@@ -104,9 +105,9 @@ def _course(telling: Telling, animal: Animal, said: AnimalStatement, locus: Locu
         label = _label(telling, animal, locus, allele, figure, event, grounds, proof)
         if moments and moments[-1].copies == copies and moments[-1].label == label:
             continue
-        cause = cause_words(telling, animal, event, locus, allele) if event and moments else ""
+        cause = cause_words(telling, animal, event, locus, allele) if event and moments else NO_WORDS
         proves = event is not None and event == proof
-        moments.append(Moment(event, copies, label, proves, cause, _note(said, trait, event) if moments else ""))
+        moments.append(Moment(event, copies, label, proves, cause, _note(said, trait, event) if moments else NO_WORDS))
     threshold = telling.collection.settings.mention_from
     small = all(moment.carries < threshold for moment in moments)
     return Course(animal.id, locus.key, trait, tuple(moments), small)
@@ -150,7 +151,7 @@ def _label(
     event: Event | None,
     grounds: Grounds | None,
     proof: Event | None,
-) -> str:
+) -> Text:
     shows = telling.shows(animal.id, locus, allele)
     seen = shows and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
     then: Grounds | None = None
@@ -183,16 +184,16 @@ def _on_a_word(telling: Telling, animal: str, locus: Locus, allele: int) -> bool
     return False
 
 
-def _note(said: AnimalStatement, trait: str, event: Event | None) -> str:
+def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
     """The note that tells this change, if there is one, without what it says of today."""
     if event is None:
-        return ""
+        return NO_WORDS
     fits = (
         note.then or note.text
         for note in said.notes
         if (note.trait, note.on, note.cause) == (trait, event.on, event.subject) and note.kind != "surprise"
     )
-    return next(fits, "")
+    return next(fits, NO_WORDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,23 +212,23 @@ class Change:
     trait: str
     before: Fraction
     after: Fraction
-    before_words: str
-    after_words: str
-    cause: str
-    why: str
+    before_words: Text
+    after_words: Text
+    cause: Text
+    why: Text
     small: bool
     proof: bool = False
     place: int = 0
 
     @property
-    def figures(self) -> str:
+    def figures(self) -> Text:
         """ "66% possible het Piebald → het Piebald"."""
-        return f"{self.before_words} → {self.after_words}"
+        return phrase("{} → {}", self.before_words, self.after_words)
 
     @property
-    def proven(self) -> str:
+    def proven(self) -> Text:
         """The figures with what proved them, where something did; what else caused the change stands beside."""
-        return f"{self.figures}, {self.cause}" if self.proof else self.figures
+        return phrase("{}, {}", self.figures, self.cause) if self.proof else self.figures
 
     @property
     def text(self) -> str:
@@ -313,31 +314,29 @@ def _changes(telling: Telling, course: Course) -> Iterable[Change]:
         )
 
 
-def _said(telling: Telling, course: Course, moment: Moment, other: Moment) -> str:
+def _said(telling: Telling, course: Course, moment: Moment, other: Moment) -> Text:
     """The label; where both sides read alike, with the exact chance, since that is what changed."""
     if not moment.label:
         locus = telling.collection.locus(course.animal, course.locus)
         last = moment is course.moments[-1]
         out = last and telling.rules_out(course.animal, locus, locus.allele_number(course.trait))
-        return f"{course.trait} ruled out" if out else f"nothing said of {course.trait}"
+        return Text(f"{course.trait} ruled out" if out else f"nothing said of {course.trait}")
     if moment.label != other.label:
         return moment.label
     two = moment.carries == other.carries
-    return f"{moment.label} (exactly {moment.copies[2] if two else moment.carries})"
+    return phrase("{} (exactly {})", moment.label, moment.copies[2] if two else moment.carries)
 
 
-def _cause(telling: Telling, course: Course, moment: Moment, event: Event) -> str:
+def _cause(telling: Telling, course: Course, moment: Moment, event: Event) -> Text:
     """ "proven by C26-01", "after clutch C24-01 hatched", "by a test of F-08"."""
     if moment.proof:
-        return (
-            "proven by its own test" if event.subject == course.animal else f"proven by {telling.named(event.subject)}"
-        )
+        return Text("proven by ", "its own test" if event.subject == course.animal else telling.named(event.subject))
     own = event.subject == course.animal
-    who = "it" if own else telling.named(event.subject)
+    who = Text("it") if own else telling.named(event.subject)
     if event.kind == "hatching":
-        return f"after {'clutch ' if event.subject in telling.collection.clutches else ''}{who} hatched"
+        return phrase("after {}{} hatched", "clutch " if event.subject in telling.collection.clutches else "", who)
     if event.kind == "test":
-        return "by its own test" if own else f"by a test of {who}"
+        return Text("by its own test") if own else Text("by a test of ", who)
     if event.kind == "look":
-        return f"after {'its look' if own else f'the look of {who}'} was read again"
-    return f"after what was said of {who} was withdrawn"
+        return phrase("after {} was read again", "its look" if own else Text("the look of ", who))
+    return phrase("after what was said of {} was withdrawn", who)

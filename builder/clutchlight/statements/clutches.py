@@ -16,6 +16,7 @@ from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.results import surprise_notes, unexpected
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import words
+from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 FOR_SALE = ("available", "on hold", "growing on")
 CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent")
@@ -86,22 +87,9 @@ def _notes(telling: Telling, clutch: Clutch, caused: Sequence[Note]) -> tuple[No
     found: dict[str, Note] = {}
     for note in (*of_parents, *of_others):
         if telling.listed(note.animal):
-            retold = replace(note, text=_retold(clutch, telling.named(note.animal), note))
-            found.setdefault(retold.text, retold)
+            told = note.text if note.kind == "which-parent" else note.named(telling.named(note.animal))
+            found.setdefault(told, replace(note, lead=told, rest=NO_WORDS))
     return tuple(found.values())
-
-
-def _retold(clutch: Clutch, subject: str, note: Note) -> str:
-    """A note on an animal as the clutch's own page says it: about whom first, the clutch itself unnamed."""
-    if note.kind == "which-parent":
-        return note.text
-    for lead, instead in (
-        (f"Clutch {clutch.id}, ", f"{subject}, "),
-        (f"Clutch {clutch.id} proved it", f"{subject} is proven"),
-    ):
-        if note.text.startswith(lead):
-            return instead + note.text.removeprefix(lead)
-    return f"{subject}: {note.text[:1].lower()}{note.text[1:]}"
 
 
 def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | None:
@@ -118,32 +106,33 @@ def _title(telling: Telling, clutch: Clutch) -> str:
     return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day.month_text}" if day else pairing
 
 
-def _males(telling: Telling, clutch: Clutch) -> str:
+def _males(telling: Telling, clutch: Clutch) -> Text:
     return words.join_or([telling.named(name) for name, _ in clutch.sires.candidates])
 
 
-def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
+def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> Text:
+    males = _males(telling, clutch)
     if clutch.sires.only == UNKNOWN_SIRE:
-        return "The sire is not recorded."
+        return Text("The sire is not recorded.")
     if clutch.sires.only == NO_SIRE:
-        return "No male: the dam bred without one."
+        return Text("No male: the dam bred without one.")
     if clutch.sires.only:
-        return f"The sire is {_males(telling, clutch)}."
+        return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
-        return f"Each egg may be by {_males(telling, clutch)}."
+        return phrase("Each egg may be by {}.", males)
     if sires_count == 1:
-        return f"{_males(telling, clutch)} were with her; what hatched leaves one of them."
-    return f"The sire is {_males(telling, clutch)}; which one is in doubt.{_not_computed(telling, clutch)}"
+        return phrase("{} were with her; what hatched leaves one of them.", males)
+    return phrase("The sire is {}; which one is in doubt.{}", males, _not_computed(telling, clutch))
 
 
-def _not_computed(telling: Telling, clutch: Clutch) -> str:
+def _not_computed(telling: Telling, clutch: Clutch) -> Text:
     """That the chances of the sires are not computed, and which test would help; "" where they are."""
     found = telling.inferred.sires(clutch.id)
     if not isinstance(found, NotComputed):
-        return ""
+        return NO_WORDS
     names = words.join_or([telling.named(name) for name in found.animals if telling.listed(name)])
-    ask = f" A test of {names} would make it possible." if names else ""
-    return f" The chances of the sires are {words.NOT_COMPUTED}: its family is too entangled.{ask}"
+    ask = phrase(" A test of {} would make it possible.", names) if names else ""
+    return Text(f" The chances of the sires are {words.NOT_COMPUTED}: its family is too entangled.", ask)
 
 
 def _relation(telling: Telling, clutch: Clutch) -> str:

@@ -10,7 +10,10 @@ from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, Inherit
 from clutchlight.model.animals import genotypes_left
 from clutchlight.statements.answers import Telling, looked
 from clutchlight.wording import day_words, words
+from clutchlight.wording.text import NO_WORDS, Name, Text, phrase
 from clutchlight.wording.words import counted
+
+ITSELF = Text("it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,47 +84,51 @@ def mate_words(telling: Telling, mate: str, locus: Locus, allele: int, figure: F
     return f"a mate that may {'be het' if recessive else 'carry'} {trait}"
 
 
-def relative_words(telling: Telling, other: str, animal: str) -> str:
+def relative_words(telling: Telling, other: str, animal: str) -> Text:
     """Another animal as seen from this one: "its dam F-03", "its young C24-03-1", "F-09"; "it" for itself."""
     if other == animal:
-        return "it"
+        return ITSELF
     record = telling.collection.animals.get(animal)
     if record is not None:
         if other == telling.dam_of(record):
-            return telling.name_parts(other, "dam")
+            return telling.related(other, "dam")
         if [other] == [name for name, _ in telling.sires_of(record)]:
-            return telling.name_parts(other, "sire")
+            return telling.related(other, "sire")
         if animal in telling.parents(other):
-            return telling.name_parts(other, "young")
+            return telling.related(other, "young")
         if (
             record.clutch
             and other in telling.collection.animals
             and telling.collection.animals[other].clutch == record.clutch
         ):
-            return telling.name_parts(other, "sibling")
+            return telling.related(other, "sibling")
     return telling.named(other)
 
 
-def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
+def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> Text:
     """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
+    return phrase("clutch {} of {}", Name(clutch.id), _parent_seen_from(telling, clutch, animal))
+
+
+def _parent_seen_from(telling: Telling, clutch: Clutch, animal: str) -> Text:
     record = telling.collection.animals.get(animal)
     if record is not None:
         dam = telling.dam_of(record)
         if dam and dam == clutch.dam:
-            return f"clutch {clutch.id} of {telling.name_parts(dam, 'dam')}"
+            return telling.related(dam, "dam")
         sires = [name for name, _ in telling.sires_of(record)]
         if sires and sires == [clutch.sires.only]:
-            return f"clutch {clutch.id} of {telling.name_parts(sires[0], 'sire')}"
+            return telling.related(sires[0], "sire")
         for parent in (clutch.dam, *clutch.sires.ids):
             if animal in telling.parents(parent):
-                return f"clutch {clutch.id} of {telling.name_parts(parent, 'young')}"
+                return telling.related(parent, "young")
             if record.clutch and telling.collection.animals[parent].clutch == record.clutch:
-                return f"clutch {clutch.id} of {telling.name_parts(parent, 'sibling')}"
+                return telling.related(parent, "sibling")
         mates = {name for key in telling.collection.clutches_of.get(animal, ()) for name in _parents_of(telling, key)}
         for parent in (clutch.dam, *clutch.sires.ids):
             if parent in mates:
-                return f"clutch {clutch.id} of {telling.name_parts(parent, 'mate')}"
-    return f"clutch {clutch.id} of {telling.named(clutch.dam)}"
+                return telling.related(parent, "mate")
+    return telling.named(clutch.dam)
 
 
 def _parents_of(telling: Telling, clutch: str) -> tuple[str, ...]:
@@ -139,19 +146,19 @@ def tests_of(telling: Telling, animal: str, locus: Locus, allele: int) -> tuple[
     )
 
 
-def test_words(test: LabTest, whose: str) -> str:
+def test_words(test: LabTest, whose: Text) -> Text:
     """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
-    of = "" if whose == "it" else f" of {whose}"
+    of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
     errs = f"errs {words.times(test.error)}" if test.error else ""
     how = f" ({', '.join(part for part in (test.by, errs) if part)})" if test.by or errs else ""
-    return f"a test{of} {day_words.on(test.on)}{how} found {words.counted(test.copies, 'copy', 'copies')}"
+    found = words.counted(test.copies, "copy", "copies")
+    return phrase("a test{} {}{} found {}", of, day_words.on(test.on), how, found)
 
 
 def event_clutch(telling: Telling, event: Event) -> Clutch | None:
     return telling.collection.clutches.get(event.subject) if event.kind == "hatching" else None
 
 
-UNRELATED = "its parents are not related, as far as is recorded"
 _UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-granddaughter", "great-grandson")}
 
 
@@ -162,7 +169,7 @@ def relation_of_parents(collection: Collection, sire: str, dam: str, inbreeding:
     if sire == UNKNOWN_SIRE:
         return f"{of} sire is not recorded"
     if inbreeding == 0:
-        return UNRELATED.replace("its", of, 1)
+        return f"{of} parents are not related, as far as is recorded"
     found = _named_relation(collection, sire, dam, of)
     if found is None:
         shared = _shared(collection, sire, dam)

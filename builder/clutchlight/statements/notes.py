@@ -17,6 +17,7 @@ from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch, Inheritance, Locus
 from clutchlight.statements.answers import Telling
 from clutchlight.statements.family import (
+    ITSELF,
     Hatch,
     clutch_words,
     event_clutch,
@@ -31,6 +32,7 @@ from clutchlight.statements.family import (
 from clutchlight.statements.settling import chance_of_a_miss, computed, open_questions, plain
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
+from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
 
 def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
@@ -83,11 +85,11 @@ def _change(
         note = _which_parent(telling, animal, clutch, mate, locus, allele, event)
         if note:
             return note
-    cause = cause_words(telling, animal, event, locus, allele)
-    like = _likelihood(telling, clutch, mate, locus, allele, doubted, before, after)
+    lead, recorded = _cause(telling, animal, event, locus, allele)
+    likelihood = _likelihood(telling, clutch, mate, locus, allele, doubted, before, after)
     out = after == 0 and telling.rules_out(animal.id, locus, allele)
     figures = (
-        f"{_start(before)} before, ruled out {when}"
+        Text(f"{_start(before)} before, ruled out {when}")
         if out
         else _figures(telling, animal, locus, allele, before, after, when)
     )
@@ -96,7 +98,9 @@ def _change(
         animal.id,
         locus.key,
         locus.alleles[allele - 1],
-        words.sentence(f"{cause}: {like}{figures}"),
+        lead,
+        phrase("{}: {}{}", recorded, likelihood, figures),
+        "" if clutch and animal.id in clutch.parents else None,
         event.subject,
         event.on,
         before,
@@ -113,18 +117,18 @@ def _kind(telling: Telling, animal: Animal, locus: Locus, allele: int, before: F
 
 def _figures(
     telling: Telling, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction, when: str
-) -> str:
-    text = f"{_start(before)} before, {words.note_count(after)} {when}"
+) -> Text:
+    text = Text(f"{_start(before)} before, {words.note_count(after)} {when}")
     if after != 1:
         return text
     grounds = telling.grounds(animal.id, locus.key, allele)
     if grounds.kind == "claim":
-        return f"{text}, on the seller's word"
+        return Text(text, ", on the seller's word")
     if grounds.kind == "assumption":
-        return f"{text}, {words.nothing_unrecorded(telling.unrecorded_for(animal.id, locus, allele))}"
+        return Text(text, ", ", words.nothing_unrecorded(telling.unrecorded_for(animal.id, locus, allele)))
     if locus.inheritance is Inheritance.RECESSIVE and grounds.kind in ("proven", "test") and grounds.proven_by:
         by = "its own test" if grounds.proven_by == animal.id else telling.named(grounds.proven_by)
-        return f"{text}; {words.proven_words(locus.alleles[allele - 1], by)}"
+        return Text(text, "; ", words.proven_words(locus.alleles[allele - 1], by))
     return text
 
 
@@ -150,31 +154,31 @@ def _figure_before(telling: Telling, animal: str, locus: Locus, event: Event) ->
     return found
 
 
-def cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+def cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
     """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
-    key = ("cause", animal.id, event, locus.key, allele)
-    return telling.once(key, lambda: _cause_words(telling, animal, event, locus, allele))
+    return Text(*_cause(telling, animal, event, locus, allele))
 
 
-def _cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+def _cause(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> tuple[Text, Text]:
+    """In two: the clutch or record, and what it showed."""
     clutch = event_clutch(telling, event)
     mate = _mate(clutch, animal.id) if clutch else None
     doubted = _figure_before(telling, mate, locus, event) if mate else None
     if clutch is None:
-        return _cause_apart(telling, animal, event, locus, allele)
+        return _cause_apart(telling, animal, event, locus, allele), NO_WORDS
     hatch = hatch_of(telling, clutch, locus, allele)
     whole = "" if clutch.weighs else " (not all of this clutch is on record)"
     showing = f", {showing_words(hatch)}" if hatch.seen else ""
     counted = words.counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
-    if animal.id in (clutch.dam, *clutch.sires.ids):
+    if animal.id in clutch.parents:
         described = mate_words(telling, mate, locus, allele, doubted) if mate else ""
         paired = f" with {described}" if described else ""
-        return f"clutch {clutch.id}, {counted}{paired}{showing}{whole}"
+        return Text("clutch ", Name(clutch.id)), Text(f", {counted}{paired}{showing}{whole}")
     inside = f" ({counted}{showing})" if hatch.seen else ""
-    return f"{clutch_words(telling, clutch, animal.id)}{inside}{whole}"
+    return clutch_words(telling, clutch, animal.id), Text(inside, whole)
 
 
-def _cause_apart(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+def _cause_apart(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
     whose = relative_words(telling, event.subject, animal.id)
     if event.kind == "test":
         others = (other for other in range(1, len(locus.alleles) + 1) if other != allele)
@@ -182,13 +186,13 @@ def _cause_apart(telling: Telling, animal: Animal, event: Event, locus: Locus, a
         found = next((test for test in tests if test.on.last == event.on), None)
         if found:
             said = test_words(found, whose)
-            return said if len(locus.alleles) == 1 else f"{said} of {found.trait}"
-        return "a test" if whose == "it" else f"a test of {whose}"
+            return said if len(locus.alleles) == 1 else Text(said, " of ", found.trait)
+        return Text("a test") if whose == ITSELF else Text("a test of ", whose)
     if event.kind == "withdrawn":
-        return f"what was said of {'it' if whose == 'it' else whose} was withdrawn"
+        return phrase("what was said of {} was withdrawn", whose)
     if event.kind == "look":
-        return f"{'its look' if whose == 'it' else f'the look of {whose}'} was read again"
-    return f"the hatching of {'it' if whose == 'it' else whose}"
+        return Text("its look was read again") if whose == ITSELF else phrase("the look of {} was read again", whose)
+    return Text("the hatching of ", whose)
 
 
 def _likelihood(
@@ -228,21 +232,34 @@ def _which_parent(
 
     one, other = (telling.named(name) for name in pair)
     parts = [
-        f"{who} {words.note_count(chance)}"
+        phrase("{} {}", who, words.note_count(chance))
         for who, chance in (
             ("both", carried(True, True)),
-            (f"only {one}", carried(True, False)),
-            (f"only {other}", carried(False, True)),
+            (Text("only ", one), carried(True, False)),
+            (Text("only ", other), carried(False, True)),
             ("neither", carried(False, False)),
         )
         if chance
     ]
-    text = (
-        f"clutch {clutch.id}, {words.counted(hatch.seen, 'hatchling')} of two possible hets, {showing_words(hatch)}: "
-        f"this cannot say which of {one} and {other} carries it, if either does"
+    lead = phrase(
+        "clutch {}, {} of two possible hets, {}: this cannot say which of {} and {} carries it, if either does",
+        Name(clutch.id),
+        words.counted(hatch.seen, "hatchling"),
+        showing_words(hatch),
+        one,
+        other,
     )
-    now = words.sentence(f"{text}; now {', '.join(parts)}")
-    return Note("which-parent", animal.id, locus.key, trait, now, clutch.id, event.on, then=words.sentence(text))
+    return Note(
+        "which-parent",
+        animal.id,
+        locus.key,
+        trait,
+        lead,
+        Text("; now ", joined(", ", parts)),
+        cause=clutch.id,
+        on=event.on,
+        then=words.sentence(lead),
+    )
 
 
 def _proof_without_change(
@@ -260,8 +277,10 @@ def _proof_without_change(
     shown = f": {hatched_words(hatch)}" if hatch.showing else ""
     said = any(claim.locus == locus.key and claim.trait == trait for claim in animal.claims)
     before = "; until then it was the seller's word" if said else ""
-    text = words.sentence(f"clutch {clutch.id} proved it{shown}{before}; {words.proven_words(trait, clutch.id)}")
-    yield Note("proven", animal.id, locus.key, trait, text, clutch.id, clutch.hatched.last if clutch.hatched else None)
+    lead = phrase("clutch {} proved it", Name(clutch.id))
+    rest = phrase("{}{}; {}", shown, before, words.proven_words(trait, Name(clutch.id)))
+    on = clutch.hatched.last if clutch.hatched else None
+    yield Note("proven", animal.id, locus.key, trait, lead, rest, " is proven", clutch.id, on)
 
 
 # Claims in doubt
@@ -303,4 +322,4 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
             f"{seen}, {showing_words(Hatch(sum(groups.values()), 0, trait))}: if it is het {trait}, as was said when it came, "
             f"that happens {words.times(empty)}; we doubt what was said"
         )
-        yield Note("claim-in-doubt", animal.id, locus.key, trait, words.sentence(text))
+        yield Note("claim-in-doubt", animal.id, locus.key, trait, Text(text))

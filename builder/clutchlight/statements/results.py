@@ -10,6 +10,7 @@ from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Inferred, Telling
 from clutchlight.statements.values import Note, Unexpected
 from clutchlight.wording import words
+from clutchlight.wording.text import Name, Text, phrase
 
 
 def surprise_notes(telling: Telling) -> tuple[tuple[str, Note], ...]:
@@ -21,7 +22,9 @@ def surprise_notes(telling: Telling) -> tuple[tuple[str, Note], ...]:
             concerned = (*(name for name, _ in surprise.founders), *surprise.shown_by, *surprise.clutches)
             for name in dict.fromkeys(concerned):
                 cause = surprise.clutches[0] if surprise.clutches else None
-                found.append((name, Note("surprise", name, surprise.locus, trait, text, cause, surprise.since)))
+                found.append(
+                    (name, Note("surprise", name, surprise.locus, trait, text, cause=cause, on=surprise.since))
+                )
     return tuple(found)
 
 
@@ -39,29 +42,31 @@ def surprise_traits(telling: Telling, surprise: Surprise) -> tuple[str, ...]:
 def results(telling: Telling) -> tuple[str, ...]:
     """What turned up, in a sentence each without its full stop, and nothing of what may explain it."""
     found = (
-        words.sentence(_result(telling, surprise, trait)).rstrip(".")
+        words.clause(_result(telling, surprise, trait))
         for surprise in telling.inferred.surprises
         for trait in surprise_traits(telling, surprise)
     )
     return tuple(dict.fromkeys(found))
 
 
-def _result(telling: Telling, surprise: Surprise, trait: str) -> str:
+def _result(telling: Telling, surprise: Surprise, trait: str) -> Text:
     shown = [telling.named(name) for name in surprise.shown_by]
-    clutches = words.join_and([f"clutch {name}" for name in surprise.clutches])
-    where = f" in {clutches}" if clutches else ""
-    who = f" ({words.join_and(shown)})" if shown else ""
-    return f"{trait} turned up{where}{who}, though nothing recorded before says where it came from"
+    clutches = words.join_and([Text("clutch ", Name(name)) for name in surprise.clutches])
+    where = Text(" in ", clutches) if clutches else ""
+    who = Text(" (", words.join_and(shown), ")") if shown else ""
+    return phrase("{} turned up{}{}, though nothing recorded before says where it came from", trait, where, who)
 
 
-def _surprise_text(telling: Telling, surprise: Surprise, trait: str) -> str:
+def _surprise_text(telling: Telling, surprise: Surprise, trait: str) -> Text:
     may = [
-        f"{telling.named(name)}{', for certain' if chance == 1 else f' ({words.note_count(chance)})'}"
+        Text(telling.named(name), ", for certain" if chance == 1 else f" ({words.note_count(chance)})")
         for name, chance in surprise.founders
         if chance
     ]
-    carriers = f" If the parentage is right, it came from {words.join_or(may)}." if may else ""
-    return f"{words.sentence(_result(telling, surprise, trait))} {words.sentence(words.UNEXPECTED)}{carriers}"
+    carriers = phrase(" If the parentage is right, it came from {}.", words.join_or(may)) if may else ""
+    return phrase(
+        "{} {}{}", words.sentence(_result(telling, surprise, trait)), words.sentence(words.UNEXPECTED), carriers
+    )
 
 
 def unexpected(notes: Iterable[Note]) -> tuple[Unexpected, ...]:

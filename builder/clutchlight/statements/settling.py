@@ -13,6 +13,7 @@ from clutchlight.statements.answers import Telling
 from clutchlight.statements.family import mate_words
 from clutchlight.statements.values import NotComputedTrait, Note, TraitStatement
 from clutchlight.wording import words
+from clutchlight.wording.text import phrase
 
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
@@ -71,12 +72,17 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
         return
     trait = locus.alleles[allele - 1]
     _, needed, name, other = best
-    text = (
-        f"with {telling.named(name)}, {mate_words(telling, name, locus, allele, other)}, one {trait} hatchling would prove it; "
-        f"{words.counted(needed, 'hatchling')} {'that is not' if needed == 1 else 'and none'} {trait} would bring it "
-        f"under {words.note_count(doubt)}"
+    text = phrase(
+        "with {}, {}, one {} hatchling would prove it; {} {} {} would bring it under {}",
+        telling.named(name),
+        mate_words(telling, name, locus, allele, other),
+        trait,
+        words.counted(needed, "hatchling"),
+        "that is not" if needed == 1 else "and none",
+        trait,
+        words.note_count(doubt),
     )
-    yield Note("settle", animal.id, locus.key, trait, words.sentence(text), name)
+    yield Note("settle", animal.id, locus.key, trait, text, cause=name)
 
 
 def _mates_that_answer(telling: Telling, locus: Locus, allele: int) -> Iterator[tuple[Animal, Figure, Fraction]]:

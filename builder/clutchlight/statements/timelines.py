@@ -9,10 +9,11 @@ from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, When
 from clutchlight.statements.answers import Telling
 from clutchlight.statements.changes import Change, Changes, Course
-from clutchlight.statements.family import test_words
+from clutchlight.statements.family import ITSELF, test_words
 from clutchlight.wording import words
+from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
-UNCHANGED = "no figure changed"
+UNCHANGED = Text("no figure changed")
 
 _CAME = {"bought": "Came here", "trade": "Came here in a trade", "loan": "Came here on loan", "returned": "Came back"}
 _LEFT = {
@@ -31,8 +32,8 @@ class TimelineRow:
     """`on`: as recorded, None for what has no date. `what`: a sentence. `figures`: what was said then, or each change, in words."""
 
     on: When | None
-    what: str
-    figures: tuple[str, ...] = ()
+    what: Text
+    figures: tuple[Text, ...] = ()
 
 
 def animal_timeline(telling: Telling, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
@@ -59,7 +60,7 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
         hatched = words.sentence(f"Hatched{_hatchlings(clutch)}")
         rows.append(TimelineRow(clutch.hatched, hatched, tuple(_of_clutch(change) for change in caused)))
     if clutch.ended:
-        rows.append(TimelineRow(clutch.ended, "Ended without a hatchling."))
+        rows.append(TimelineRow(clutch.ended, Text("Ended without a hatchling.")))
     later: dict[Event, list[Change]] = {}
     for change in changes.of_young.get(clutch.id, ()):
         if not _is_hatching(change.event, clutch.id):
@@ -72,23 +73,24 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
     return tuple(rows)
 
 
-def event_words(telling: Telling, event: Event) -> str:
+def event_words(telling: Telling, event: Event) -> Text:
     """What happened, as a sentence: "Clutch C26-01 hatched.", "A test of F-08."."""
     who = telling.named(event.subject)
     match event.kind:
         case "hatching":
-            return words.sentence(f"{'Clutch ' if event.subject in telling.collection.clutches else ''}{who} hatched")
+            clutch = "Clutch " if event.subject in telling.collection.clutches else ""
+            return words.sentence(Text(clutch, who, " hatched"))
         case "test":
-            return words.sentence(f"A test of {who}")
+            return phrase("A test of {}.", who)
         case "look":
-            return words.sentence(f"The look of {who} was read again")
+            return phrase("The look of {} was read again.", who)
         case "withdrawn":
-            return words.sentence(f"What was said of {who} was withdrawn")
+            return phrase("What was said of {} was withdrawn.", who)
 
 
-def _of_clutch(change: Change) -> str:
+def _of_clutch(change: Change) -> Text:
     """The row says what happened; only a proof is named again."""
-    return f"{change.animal}: {change.proven}"
+    return Text(Name(change.animal), ": ", change.proven)
 
 
 def _is_hatching(event: Event, clutch: str) -> bool:
@@ -103,10 +105,10 @@ def _start(telling: Telling, animal: Animal, courses: Iterable[Course]) -> Timel
     )
     clutch = telling.collection.clutches.get(animal.clutch or "")
     if clutch is not None:
-        return TimelineRow(clutch.hatched, f"Hatched in clutch {clutch.id}.", said)
+        return TimelineRow(clutch.hatched, phrase("Hatched in clutch {}.", Name(clutch.id)), said)
     if animal.hatched:
-        return TimelineRow(animal.hatched, "Hatched.", said)
-    return TimelineRow(None, "At first, by its look and by what was said of it.", said)
+        return TimelineRow(animal.hatched, Text("Hatched."), said)
+    return TimelineRow(None, Text("At first, by its look and by what was said of it."), said)
 
 
 def _is_first(animal: Animal, course: Course) -> bool:
@@ -117,9 +119,9 @@ def _is_first(animal: Animal, course: Course) -> bool:
 
 def _life(animal: Animal) -> Iterator[TimelineRow]:
     if animal.came and animal.came.on and animal.came.how in _CAME:
-        yield TimelineRow(animal.came.on, f"{_CAME[animal.came.how]}.")
+        yield TimelineRow(animal.came.on, Text(_CAME[animal.came.how], "."))
     if animal.left and animal.left.on:
-        yield TimelineRow(animal.left.on, f"{_LEFT.get(animal.left.how, animal.left.how.capitalize())}.")
+        yield TimelineRow(animal.left.on, Text(_LEFT.get(animal.left.how, animal.left.how.capitalize()), "."))
 
 
 def _events(
@@ -128,7 +130,7 @@ def _events(
     moved: dict[Event, list[Change]] = {}
     for change in own:
         moved.setdefault(change.event, []).append(change)
-    causes: dict[Event, dict[str, None]] = {}
+    causes: dict[Event, dict[Text, None]] = {}
     for course in courses:
         for moment in course.moments[1:]:
             if moment.event and moment.cause:
@@ -137,7 +139,7 @@ def _events(
     for event in sorted({*moved, *telling.events_near(animal.id)}):
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
-            said = "; ".join(causes.get(event, ())) or event_words(telling, event)
+            said = joined("; ", tuple(causes.get(event, ()))) or event_words(telling, event)
             yield TimelineRow(When.day(event.on), words.sentence(said), tuple(change.proven for change in found))
         elif event not in begun and (what := _own_record(telling, animal, event)):
             yield TimelineRow(When.day(event.on), words.sentence(what), (UNCHANGED,))
@@ -156,14 +158,14 @@ def _hatchlings(clutch: Clutch) -> str:
     return f": {words.counted(count, 'hatchling')}{known}" if count else ""
 
 
-def _own_record(telling: Telling, animal: Animal, event: Event) -> str:
+def _own_record(telling: Telling, animal: Animal, event: Event) -> Text:
     """A record of the animal itself that changed nothing: a clutch that it bred, a test, a look read again; "" for any other."""
     clutch = telling.collection.clutches.get(event.subject)
     if event.kind == "hatching" and clutch is not None and telling.as_parent(clutch, animal.id):
-        return f"clutch {clutch.id} hatched{_hatchlings(clutch)}"
+        return phrase("clutch {} hatched{}", Name(clutch.id), _hatchlings(clutch))
     if event.subject != animal.id:
-        return ""
+        return NO_WORDS
     if event.kind == "test":
         tests = [test for test in animal.tests if test.on.last == event.on]
-        return "; ".join(f"{test_words(test, 'it')} of {test.trait}" for test in tests)
-    return "its look was read again" if event.kind == "look" else ""
+        return joined("; ", [phrase("{} of {}", test_words(test, ITSELF), test.trait) for test in tests])
+    return Text("its look was read again" if event.kind == "look" else "")

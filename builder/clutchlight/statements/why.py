@@ -17,6 +17,7 @@ from clutchlight.statements.answers import Telling
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.reasons import claim_words
 from clutchlight.wording import words
+from clutchlight.wording.text import Text, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,7 @@ class Step:
 
     record: str
     place: Place
-    says: str
+    says: Text
     before: Fraction | None
     after: Fraction
 
@@ -137,13 +138,13 @@ def _from_parents(telling: Telling, animal: Animal, locus: Locus, allele: int) -
     return Step(
         record,
         place,
-        f"Before anything was seen of it: a young of {parents}, as they stood then",
+        phrase("Before anything was seen of it: a young of {}, as they stood then", parents),
         None,
         prior.carries(allele),
     )
 
 
-def _founder_words(animal: Animal, locus: Locus, allele: int) -> str:
+def _founder_words(animal: Animal, locus: Locus, allele: int) -> Text:
     claim = next(
         (
             one
@@ -155,18 +156,18 @@ def _founder_words(animal: Animal, locus: Locus, allele: int) -> str:
     came = f", said to be {claim_words(claim, locus)}" if claim else ", with no claim"
     reading = animal.reading
     if reading is None or reading.shows is None:
-        return f"A founder{came}; its look is not on record"
-    return f"A founder{came}; it looks {' '.join(reading.shows) or 'normal'}"
+        return Text(f"A founder{came}; its look is not on record")
+    return Text(f"A founder{came}; it looks {' '.join(reading.shows) or 'normal'}")
 
 
-def _said(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+def _said(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
     if event.kind == "hatching" and event.subject in (animal.clutch, animal.id):
         looks = telling.looks_at(animal, locus)
         own = f"it shows {' '.join(looks)}" if looks else f"it shows no {locus.alleles[allele - 1]}"
         if event.subject == animal.id:
-            return words.sentence(own).rstrip(".")
-        return words.sentence(f"{own}; {cause_words(telling, animal, event, locus, allele)}").rstrip(".")
-    return words.sentence(cause_words(telling, animal, event, locus, allele)).rstrip(".")
+            return words.clause(own)
+        return words.clause(Text(own, "; ", cause_words(telling, animal, event, locus, allele)))
+    return words.clause(cause_words(telling, animal, event, locus, allele))
 
 
 def _look_place(animal: Animal) -> Place:
