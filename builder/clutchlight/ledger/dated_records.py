@@ -187,15 +187,10 @@ class _Reader:
 
     def _looks(self, animal: Animal, day: date) -> list[str] | None:
         readings = [row for row in animal.readings if row.shows is not None and (row.on is None or row.on.last <= day)]
-        if not readings or readings[-1].shows is None:
+        counted = self.collection.looks_that_count(animal, readings[-1]) if readings else None
+        if counted is None:
             return None
-        species = self.collection.species[animal.species]
-        clutch = self.collection.clutches.get(animal.clutch or "")
-        aside = clutch.set_aside if clutch else {}
-        counted = [
-            name for name in readings[-1].shows if not any(key in aside for key in species.locus_of_look.get(name, ()))
-        ]
-        return list(looks_in_order(counted, readings[-1].loose, species))
+        return list(looks_in_order(counted, readings[-1].loose, self.collection.species[animal.species]))
 
     def _parents(self, animal: Animal, stated: object) -> bool:
         """Whether the parents that were named are on record as such; which sire of several is likelier is a figure of its own."""

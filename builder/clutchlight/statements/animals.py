@@ -153,7 +153,7 @@ def _trait(
     carries = figure.carries(allele)
     copies = figure.copies(allele)
     grounds = telling.grounds(animal.id, locus.key, allele) if carries else NO_GROUNDS
-    reviewed = locus.key in telling.set_aside(animal)
+    reviewed = locus.key in telling.collection.set_aside(animal)
     unrecorded = telling.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
     label = words.label_of(locus, name, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
     threshold = telling.collection.settings.mention_from
@@ -239,17 +239,17 @@ def _all_of(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> A
 
 
 def _looks(telling: Telling, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
-    if reading is None or reading.shows is None:
+    counted = telling.collection.looks_that_count(animal, reading)
+    if reading is None or counted is None:
         return None
-    species = telling.species_of(animal)
-    aside = telling.set_aside(animal)
-    counted = [name for name in reading.shows if not any(key in aside for key in species.locus_of_look.get(name, ()))]
-    return looks_in_order(counted, reading.loose, species)
+    return looks_in_order(counted, reading.loose, telling.species_of(animal))
 
 
 def _with_doubt(telling: Telling, animal: Animal, look: str) -> str:
     """The look in words, with what of it is set aside until it has been checked."""
-    aside = [name for key in telling.set_aside(animal) for name in telling.species_of(animal).loci[key].alleles]
+    aside = [
+        name for key in telling.collection.set_aside(animal) for name in telling.species_of(animal).loci[key].alleles
+    ]
     return f"{look} ({words.join_or(aside)} under review)" if aside else look
 
 

@@ -19,7 +19,6 @@ from clutchlight.genetics.values import (
     Surprise,
 )
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, LabTest, Locus, Reading, Species
-from clutchlight.model.animals import genotypes_left
 from clutchlight.wording.text import Name, Text, phrase
 
 
@@ -151,18 +150,11 @@ class Telling:
     def species_of(self, animal: Animal) -> Species:
         return self.collection.species[animal.species]
 
-    def set_aside(self, animal: Animal) -> Mapping[str, str]:
-        """Loci at which this animal's own looks do not count for now, with the breeder's reason."""
-        clutch = self.collection.clutches.get(animal.clutch or "")
-        return clutch.set_aside if clutch else {}
-
     def looks_at(self, animal: Animal, locus: Locus) -> tuple[str, ...]:
         """The names that the latest reading shows at a locus and that count."""
-        reading = looked(animal)
-        if reading is None or reading.shows is None or locus.key in self.set_aside(animal):
-            return ()
         at = self.species_of(animal).locus_of_look
-        return tuple(name for name in reading.shows if locus.key in at.get(name, ()))
+        looks = self.collection.looks_that_count(animal, looked(animal)) or ()
+        return tuple(name for name in looks if locus.key in at.get(name, ()))
 
     def shows(self, animal: str, locus: Locus, allele: int) -> bool:
         """Whether it was seen to show a look that needs this allele."""
@@ -177,10 +169,6 @@ class Telling:
             and bool(self.looks_at(record, locus))
             and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
         )
-
-    def tells(self, reading: Reading | None, locus: Locus, species: Species) -> bool:
-        """Whether a reading leaves out anything at all at a locus."""
-        return genotypes_left(reading, locus, species) is not None
 
     # Names
 

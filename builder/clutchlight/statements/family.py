@@ -35,7 +35,7 @@ def hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hat
 
 def _hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
     trait = locus.alleles[allele - 1]
-    if locus.key in clutch.set_aside or not clutch.counts:
+    if not clutch.counts_at(locus.key):
         return Hatch(0, 0, trait)
     readings: dict[str, Reading | None] = {}
     for name in clutch.young:

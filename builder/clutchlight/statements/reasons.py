@@ -21,7 +21,7 @@ def reasons(
     if telling.shows(animal.id, locus, allele):
         return _by_look(locus, trait, figure, allele), False
     grounds = telling.grounds(animal.id, locus.key, allele)
-    if locus.key in telling.set_aside(animal):
+    if locus.key in telling.collection.set_aside(animal):
         return (
             f"The looks of its clutch at {words.join_or(locus.alleles)} are set aside until they have been checked.",
         ), False
