@@ -39,7 +39,7 @@ from clutchlight.records import read_everything
 from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme, rendering_digest
 from clutchlight.statements import Statements, problems_in, state_all
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.why import Why, why
 
 if TYPE_CHECKING:
@@ -64,9 +64,9 @@ class Book:
     """When the records were last touched, as `website.untouched` tells it; asked before they were read."""
 
     @cached_property
-    def telling(self) -> Telling:
+    def telling(self) -> Answers:
         """The inference being put into words; it keeps what several pages say alike."""
-        return Telling(self.inference, self.inbreeding)
+        return Answers(self.inference, self.inbreeding)
 
     @cached_property
     def statements(self) -> Statements:

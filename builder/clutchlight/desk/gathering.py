@@ -40,7 +40,7 @@ from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.problems import RecordsError
 from clutchlight.site import addresses
 from clutchlight.statements import Statements
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.results import explanations, surprise_notes
 from clutchlight.wording import words
@@ -166,7 +166,7 @@ def season_lists(sources: Sources, day: date) -> Season:
     plans = [plan for plan in private.plans if open_on(plan, day)]
     pairs = _pairs(collection, to_prove, plans, ready)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
-    telling = Telling(sources.inference, sources.inbreeding)
+    telling = Answers(sources.inference, sources.inbreeding)
     return Season(
         day=day,
         collection=collection,
@@ -287,7 +287,7 @@ def _weights(
     return tuple(sorted(runs, key=lambda run: (groups[run.group], run.animal)))
 
 
-def _unexpected(telling: Telling) -> tuple[Unexpected, ...]:
+def _unexpected(telling: Answers) -> tuple[Unexpected, ...]:
     found: dict[str, tuple[str, ...]] = {}
     for surprise in telling.inferred.surprises:
         for _, note in surprise_notes(telling):
@@ -301,7 +301,7 @@ def room(collection: Collection) -> Iterator[Animal]:
     return (animal for _, animal in sorted(collection.animals.items()) if animal.here)
 
 
-def buyers_to_tell(telling: Telling, private: Private, day: date) -> tuple[ToTell, ...]:
+def buyers_to_tell(telling: Answers, private: Private, day: date) -> tuple[ToTell, ...]:
     """The buyers whose animal reads otherwise now than on the day that they know of, each with a message to paste.
 
     A change of figure counts where the trait is mentioned on either day: not for small chances, nor for background alone.
@@ -321,7 +321,7 @@ def buyers_to_tell(telling: Telling, private: Private, day: date) -> tuple[ToTel
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
 
 
-def _pages(telling: Telling, name: str) -> dict[str, str]:
+def _pages(telling: Answers, name: str) -> dict[str, str]:
     web, animal = telling.collection.settings.web_address, telling.collection.animals[name]
     return {name: addresses.absolute(web, addresses.animal(name))} if web and animal.publish == "page" else {}
 
@@ -330,7 +330,7 @@ Spoken = tuple[tuple[Locus, int], ...]
 """The traits to compare: a locus and the number of an allele."""
 
 
-def _spoken(telling: Telling, name: str, since: date) -> Spoken:
+def _spoken(telling: Answers, name: str, since: date) -> Spoken:
     threshold = telling.collection.settings.mention_from
     found = []
     for locus in telling.loci(telling.collection.animals[name].species):
@@ -345,7 +345,7 @@ def _spoken(telling: Telling, name: str, since: date) -> Spoken:
     return tuple(found)
 
 
-def _known(telling: Telling, name: str, day: date | None, spoken: Spoken) -> Known:
+def _known(telling: Answers, name: str, day: date | None, spoken: Spoken) -> Known:
     """What the records say of an animal on a day; None: now."""
     animal = telling.collection.animals[name]
     figures: dict[str, Carried] = {}
@@ -358,7 +358,7 @@ def _known(telling: Telling, name: str, day: date | None, spoken: Spoken) -> Kno
     return Known(sex_on(animal, day), looks_on(animal, day), figures)
 
 
-def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool) -> Carried:
+def _carried(telling: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool) -> Carried:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     trait = locus.alleles[allele - 1]
     carries = figure.carries(allele)
@@ -376,7 +376,7 @@ def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure
     return Carried(carries, words.label_of(locus, trait, figure, shows=shown) + count)
 
 
-def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
+def _because(telling: Answers, name: str, since: date, spoken: Spoken) -> str:
     """What was recorded since that changed a figure, in a sentence; "" where nothing did."""
     causes: dict[Text, None] = {}
     animal = telling.collection.animals[name]
@@ -390,7 +390,7 @@ def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
     return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
 
 
-def _with_names(telling: Telling, text: Text) -> str:
+def _with_names(telling: Answers, text: Text) -> str:
     """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
     animals = telling.collection.animals
 

@@ -27,7 +27,7 @@ from clutchlight.model import Animal, Clutch, Collection, Locus
 from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
-from clutchlight.statements.answers import Inferred, Telling
+from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.changes import Changes, changes_of
 from clutchlight.statements.json_form import covered_by
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
@@ -297,7 +297,7 @@ NO_PAST = Past()
 
 
 def past_of(
-    inferred: Inferred, statements: Statements, ledger: Ledger, version: str, telling: Telling | None = None
+    inferred: Inferred, statements: Statements, ledger: Ledger, version: str, telling: Answers | None = None
 ) -> Past:
     """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
 
@@ -305,7 +305,7 @@ def past_of(
     """
     until = inferred.collection.until
     standing = ledger if until is None else Ledger(tuple(row for row in ledger.records if row.on <= until))
-    telling = telling or Telling(inferred, {})
+    telling = telling or Answers(inferred, {})
     changes = changes_of(inferred, statements, telling)
     collection = inferred.collection
     return Past(

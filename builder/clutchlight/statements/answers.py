@@ -76,7 +76,7 @@ Sires = tuple[tuple[str, Fraction | None], ...]
 Made = TypeVar("Made")
 
 
-class Telling:
+class Answers:
     """One inference being put into words. Keeps answers, changes nothing."""
 
     def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> None:

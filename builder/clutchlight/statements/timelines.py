@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, When
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, Changes, Course
 from clutchlight.statements.family import ITSELF, test_words
 from clutchlight.wording import words
@@ -36,20 +36,20 @@ class TimelineRow:
     figures: tuple[Text, ...] = ()
 
 
-def animal_timeline(telling: Telling, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
+def animal_timeline(answers: Answers, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
     """From its hatching to the last record that changed a figure, its own clutches and tests in between whatever they changed."""
     courses = changes.courses.get(animal.id, ())
     own = changes.of_animal.get(animal.id, ())
-    first, events = telling.once(
-        ("timeline", telling.like(animal).id),
-        lambda: (_start(telling, animal, courses), tuple(_events(telling, animal, courses, own))),
+    first, events = answers.once(
+        ("timeline", answers.like(animal).id),
+        lambda: (_start(answers, animal, courses), tuple(_events(answers, animal, courses, own))),
     )
     rows = [*_life(animal), *events]
     rows.sort(key=lambda row: row.on.last.toordinal() if row.on else 0)
     return (first, *rows) if first.figures or first.on else tuple(rows)
 
 
-def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple[TimelineRow, ...]:
+def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple[TimelineRow, ...]:
     """Laid, hatched, what that changed, and every later change of a figure of its young."""
     rows: list[TimelineRow] = []
     if clutch.laid:
@@ -69,16 +69,16 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
         )
-        rows.append(TimelineRow(When.day(event.on), event_words(telling, event), figures))
+        rows.append(TimelineRow(When.day(event.on), event_words(answers, event), figures))
     return tuple(rows)
 
 
-def event_words(telling: Telling, event: Event) -> Text:
+def event_words(answers: Answers, event: Event) -> Text:
     """What happened, as a sentence: "Clutch C26-01 hatched.", "A test of F-08."."""
-    who = telling.named(event.subject)
+    who = answers.named(event.subject)
     match event.kind:
         case "hatching":
-            clutch = "Clutch " if event.subject in telling.collection.clutches else ""
+            clutch = "Clutch " if event.subject in answers.collection.clutches else ""
             return words.sentence(Text(clutch, who, " hatched"))
         case "test":
             return phrase("A test of {}.", who)
@@ -97,13 +97,13 @@ def _is_hatching(event: Event, clutch: str) -> bool:
     return event.kind == "hatching" and event.subject == clutch
 
 
-def _start(telling: Telling, animal: Animal, courses: Iterable[Course]) -> TimelineRow:
+def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> TimelineRow:
     said = tuple(
         dict.fromkeys(
             course.moments[0].label for course in courses if course.moments[0].label and _is_first(animal, course)
         )
     )
-    clutch = telling.collection.clutches.get(animal.clutch or "")
+    clutch = answers.collection.clutches.get(animal.clutch or "")
     if clutch is not None:
         return TimelineRow(clutch.hatched, phrase("Hatched in clutch {}.", Name(clutch.id)), said)
     if animal.hatched:
@@ -125,7 +125,7 @@ def _life(animal: Animal) -> Iterator[TimelineRow]:
 
 
 def _events(
-    telling: Telling, animal: Animal, courses: Iterable[Course], own: Iterable[Change]
+    answers: Answers, animal: Animal, courses: Iterable[Course], own: Iterable[Change]
 ) -> Iterator[TimelineRow]:
     moved: dict[Event, list[Change]] = {}
     for change in own:
@@ -136,12 +136,12 @@ def _events(
             if moment.event and moment.cause:
                 causes.setdefault(moment.event, {})[moment.cause] = None
     begun = {course.moments[0].event for course in courses}
-    for event in sorted({*moved, *telling.events_near(animal.id)}):
+    for event in sorted({*moved, *answers.events_near(animal.id)}):
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
-            said = joined("; ", tuple(causes.get(event, ()))) or event_words(telling, event)
+            said = joined("; ", tuple(causes.get(event, ()))) or event_words(answers, event)
             yield TimelineRow(When.day(event.on), words.sentence(said), tuple(change.proven for change in found))
-        elif event not in begun and (what := _own_record(telling, animal, event)):
+        elif event not in begun and (what := _own_record(answers, animal, event)):
             yield TimelineRow(When.day(event.on), words.sentence(what), (UNCHANGED,))
 
 
@@ -158,10 +158,10 @@ def _hatchlings(clutch: Clutch) -> str:
     return f": {words.counted(count, 'hatchling')}{known}" if count else ""
 
 
-def _own_record(telling: Telling, animal: Animal, event: Event) -> Text:
+def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
     """A record of the animal itself that changed nothing: a clutch that it bred, a test, a look read again; "" for any other."""
-    clutch = telling.collection.clutches.get(event.subject)
-    if event.kind == "hatching" and clutch is not None and telling.as_parent(clutch, animal.id):
+    clutch = answers.collection.clutches.get(event.subject)
+    if event.kind == "hatching" and clutch is not None and answers.as_parent(clutch, animal.id):
         return phrase("clutch {} hatched{}", Name(clutch.id), _hatchlings(clutch))
     if event.subject != animal.id:
         return NO_WORDS

@@ -208,7 +208,7 @@ class AnimalStatement:
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
     recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `lines`: the
     statement block, what is mentioned only. `small_chances`: what is folded away. `ruled_out`: traits that had a chance once
-    and have none now, excluded for good or not (`Telling.rules_out` knows which).
+    and have none now, excluded for good or not (`Answers.rules_out` knows which).
     `silences`: sentences on what we say nothing about. `relation`: how its parents are related, in words, or "".
     """
 
