@@ -12,7 +12,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -25,13 +25,14 @@ from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Animal, Collection, Locus, Species
+from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
-from clutchlight.publishing.folders import RECORD_FOLDERS, Published, Standing, check_place, mark, planned, publish
+from clutchlight.publishing.folders import RECORD_FOLDERS, Published, Standing, check_place, planned, publish
 from clutchlight.publishing.manifest import Wanted, content_hash
-from clutchlight.publishing.untouched import touched
+from clutchlight.publishing.untouched import note, noted, touched
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.public_side import apply_sales, log_facts, standings
@@ -62,6 +63,16 @@ class Book:
     ledger: Ledger
     touched: int | None = None
     """When the records were last touched, as `website.untouched` tells it; asked before they were read."""
+    whole: Inference | None = None
+    """Of a book as published: the inference of the whole one."""
+
+    @cached_property
+    def published(self) -> Book:
+        """The book that everything public is made from; itself where everything in it is listed."""
+        seen = self.collection if self.whole else as_published(self.collection)
+        if seen is self.collection:
+            return self
+        return replace(self, collection=seen, inference=infer(seen), inbreeding=inbreeding(seen), whole=self.inference)
 
     @cached_property
     def telling(self) -> Telling:
@@ -75,7 +86,7 @@ class Book:
     @cached_property
     def past(self) -> Past:
         """Changes of figures, timelines, and dated records as they read today."""
-        return past_of(self.inference, self.statements, self.ledger, __version__, self.telling)
+        return past_of(self.inference, self.statements, self.ledger, __version__, self.telling, self.whole)
 
     @cached_property
     def from_private(self) -> Mapping[str, FromPrivate]:
@@ -90,6 +101,7 @@ class Book:
                 facts_in_words(facts[name]) if name in facts else (), holds[name].until if name in holds else None
             )
             for name in sorted({*facts, *holds})
+            if name in self.collection.animals
         }
 
 
@@ -233,6 +245,7 @@ def public_files(
     from clutchlight.site.files import site_files, wanted_photos
     from clutchlight.site.photos import prepare
 
+    book = book.published
     look = _theme(book, theme)
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
     if errors_in(photos.problems):
@@ -261,10 +274,12 @@ def _asked(book: Book, theme: Theme) -> str:
     return f"{theme.name}, as of {book.until}" if book.until else theme.name
 
 
-def _stands_already(book: Book, standing: Standing, theme: Theme) -> Published | None:
+def _stands_already(book: Book, out: Path, standing: Standing, theme: Theme) -> Published | None:
     """What a build with nothing to do gives: no record, nothing of the program or the theme was touched since the last."""
     manifest = standing.manifest
-    if book.touched is None or book.touched != standing.time or manifest.asked != _asked(book, theme):
+    if book.touched is None or manifest.asked != _asked(book, theme):
+        return None
+    if noted(book.folder, out) != (book.touched, standing.manifest_hash):
         return None
     style = {addresses.style(name): content_hash(content) for name, content in theme.style.items()}
     if any(manifest.files.get(address) != content for address, content in style.items()):
@@ -299,19 +314,19 @@ def build(
     check_place(out, desk=desk, collection=book.folder)
     standing = Standing(out)
     look = _theme(book, theme)
-    same = _stands_already(book, standing, look)
+    same = _stands_already(book, out, standing, look)
     if same is not None:
         return Built(same, (), _pages(standing.manifest.pages))
     from clutchlight.site.page_digest import changes_against
 
-    book.statements  # noqa: B018 - the first of the stages that take long
+    book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
     files, problems = public_files(book, standing, theme, stage)
     figures = changes_against(standing.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
     if book.touched is not None and not dry_run:
-        mark(out, book.touched)
+        note(book.folder, out, book.touched, content_hash(files.manifest("site").to_bytes()))
     stage()
     return Built(published, figures, _pages(files.pages), problems)
 

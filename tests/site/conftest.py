@@ -24,7 +24,7 @@ Files = Mapping[str, bytes]
 
 @dataclass(frozen=True)
 class Told:
-    """A collection with all that is said of it."""
+    """A collection with all that is said of it. `book`: as published."""
 
     book: Book
     photos: Photos
@@ -52,9 +52,10 @@ class Told:
 def tell(folder: Path) -> Told:
     opened = open_book(folder)
     assert opened.book is not None, opened.problems
-    photos = prepare(folder / "photos", wanted_photos(opened.book.collection))
+    book = opened.book.published
+    photos = prepare(folder / "photos", wanted_photos(book.collection))
     assert photos.problems == ()
-    return Told(opened.book, photos)
+    return Told(book, photos)
 
 
 @pytest.fixture(scope="session")

@@ -12,11 +12,11 @@ from clutchlight.planning.readiness import Readiness
 from clutchlight.wording import words
 
 
-def glance(season: Season) -> tuple[Glance, ...]:
-    """The four answers that the desk gives first."""
+def glance(season: Season, *, people: bool = True) -> tuple[Glance, ...]:
+    """The four answers that the desk gives first. `people`: whether they may name somebody."""
     return (
         Glance("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
-        Glance("due", "Due this week", due_this_week(season), "Nothing."),
+        Glance("due", "Due this week", due_this_week(season, people=people), "Nothing."),
         Glance(
             "proves",
             "Proves most",
@@ -88,7 +88,7 @@ def _old(one: Readiness) -> str:
     return " (weigh again)" if one.weight_is_old else ""
 
 
-def due_this_week(season: Season) -> tuple[Line, ...]:
+def due_this_week(season: Season, *, people: bool = True) -> tuple[Line, ...]:
     """Overdue and this week's windows, holds and loans that end."""
     collection, today = season.collection, season.day
     lines = [
@@ -106,7 +106,9 @@ def due_this_week(season: Season) -> tuple[Line, ...]:
         if one.days_left is not None and one.days_left <= 6
     ]
     lines += [
-        Line(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans if one.days_left <= 6
+        Line(sentences.loan(collection, one, people=people), strong=one.days_left < 0)
+        for one in season.loans
+        if one.days_left <= 6
     ]
     return tuple(lines)
 

@@ -257,9 +257,10 @@ def balance(one: Balance, currency: str | None) -> str:
     return f"{amount(one.open_, currency)} of {agreed} open{gone}"
 
 
-def loan(collection: Collection, one: LoanEnding) -> str:
+def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str:
     when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
-    return f"{called(collection, one.holding.animal)}, shared with {one.holding.partner}: {when}"
+    shared = f"shared with {one.holding.partner}" if people else "shared"
+    return f"{called(collection, one.holding.animal)}, {shared}: {when}"
 
 
 def not_ready(collection: Collection, one: NotReady) -> str:

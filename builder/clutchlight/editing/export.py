@@ -1,4 +1,7 @@
-"""The collection in open formats: PLINK .ped and .fam, a GA4GH pedigree, CSV and JSON. Pure; nothing private is known here.
+"""The collection in open formats: PLINK .ped and .fam, a GA4GH pedigree, CSV and JSON. Pure; no private record is known here.
+
+What is not published is left out (`published`), unless it is asked for: unlisted animals and clutches, and of animals by name only what
+stands on a page of their own. A parent that is not listed is one not known.
 
 `ped`: PLINK 1.9, file format reference (".ped", ".fam"): family, individual, father, mother, sex (1 male, 2 female, 0 unknown),
 phenotype (-9 none), the father first; no header, no genotype columns. The family is the species; `0` is a parent not known.
@@ -14,15 +17,29 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from types import MappingProxyType
 
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model.as_published import as_published, is_unlisted
 from clutchlight.problems import Problem, RecordsError
-from clutchlight.reading.tables import cells_as_line
+from clutchlight.reading.tables import cells_as_line, without_formula
 
 _SEX = {"male": "1", "female": "2", "unknown": "0"}
 _GA4GH_SEX = {"male": "MALE", "female": "FEMALE", "unknown": "UNKNOWN_SEX"}
 COLUMNS = ("id", "name", "species", "sex", "hatched", "sire", "dam", "clutch", "shows", "status", "origin")
 RECORDS = "clutchlight/records/1"
+
+
+def published(collection: Collection) -> Collection:
+    """The collection with nothing in it but what the site tells."""
+    seen = as_published(collection)
+    animals = {
+        key: replace(animal, was=(), claims=(), tests=(), origin=None) if animal.publish == "name only" else animal
+        for key, animal in seen.animals.items()
+    }
+    return replace(seen, animals=MappingProxyType(animals))
 
 
 def parents_of(collection: Collection, animal: Animal) -> tuple[str | None, str | None]:
@@ -78,7 +95,7 @@ def to_ga4gh(collection: Collection) -> str:
 def to_csv(collection: Collection) -> str:
     """One animal a row. Several sires that are possible stand in one cell with their chances."""
     rows = [COLUMNS, *(_cells(collection, animal) for animal in _named_animals(collection))]
-    return "".join(f"{cells_as_line(row, ',')}\n" for row in rows)
+    return "".join(f"{cells_as_line([without_formula(cell) for cell in row], ',')}\n" for row in rows)
 
 
 def to_json(collection: Collection) -> str:
@@ -93,10 +110,7 @@ def to_json(collection: Collection) -> str:
                 {
                     "id": clutch.id,
                     "species": clutch.species,
-                    "sires": [
-                        {"id": name if ":" not in name else None, "chance": str(chance)}
-                        for name, chance in clutch.sires.candidates
-                    ],
+                    "sires": [{"id": name, "chance": str(chance)} for name, chance in _candidates(clutch)],
                     "dam": _named(collection, clutch.dam),
                     "laid": _when(clutch.laid),
                     "eggs": clutch.eggs,
@@ -106,9 +120,10 @@ def to_json(collection: Collection) -> str:
                     "hatched": _when(clutch.hatched),
                     "ended": _when(clutch.ended),
                     "complete": clutch.complete,
-                    "young": list(clutch.young),
+                    "young": [name for name in clutch.young if not is_unlisted(name)],
                 }
                 for clutch in collection.clutches.values()
+                if not is_unlisted(clutch.id)
             ],
         }
     )
@@ -123,13 +138,26 @@ FORMATS: Mapping[str, Callable[[Collection], str]] = {
 
 
 def _named_animals(collection: Collection) -> Iterator[Animal]:
-    """Every animal with an id of its own, in order of id."""
-    return (animal for _, animal in sorted(collection.animals.items()) if not animal.nameless)
+    """Every listed animal with an id of its own, in order of id."""
+    return (animal for _, animal in sorted(collection.animals.items()) if _named(collection, animal.id))
 
 
 def _named(collection: Collection, name: str | None) -> str | None:
     found = collection.animals.get(name or "")
-    return found.id if found is not None and not found.nameless else None
+    return found.id if found is not None and not found.nameless and not is_unlisted(found.id) else None
+
+
+def _candidates(clutch: Clutch) -> Iterator[tuple[str | None, Fraction]]:
+    """Who may be the sire, with his chance; those that have no name here together."""
+    found: dict[str | None, Fraction] = {}
+    for name, chance in clutch.sires.candidates:
+        shown = None if ":" in name or is_unlisted(name) else name
+        found[shown] = found.get(shown, Fraction(0)) + chance
+    yield from found.items()
+
+
+def _clutch(animal: Animal) -> str | None:
+    return None if animal.clutch is None or is_unlisted(animal.clutch) else animal.clutch
 
 
 def _subject(animal: Animal) -> dict[str, object]:
@@ -149,7 +177,7 @@ def _cells(collection: Collection, animal: Animal) -> tuple[str, ...]:
         str(animal.hatched or ""),
         _sires(collection, animal),
         dam or "",
-        animal.clutch or "",
+        _clutch(animal) or "",
         _looks(animal),
         animal.status,
         animal.origin or "",
@@ -160,14 +188,14 @@ def _sires(collection: Collection, animal: Animal) -> str:
     clutch = collection.clutches.get(animal.clutch or "")
     if clutch is None or clutch.sires.only is not None:
         return parents_of(collection, animal)[0] or ""
-    return "; ".join(f"{name} {chance}" for name, chance in clutch.sires.candidates if ":" not in name)
+    return "; ".join(f"{name} {chance}" for name, chance in _candidates(clutch) if name)
 
 
 def _looks(animal: Animal) -> str:
     reading = animal.reading
     if reading is None or reading.shows is None:
         return ""
-    return "; ".join((*reading.shows, *reading.loose)) or "normal"
+    return "; ".join((*reading.shows, *(f"{name} (line not known)" for name in reading.loose))) or "normal"
 
 
 def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
@@ -182,7 +210,7 @@ def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
         "hatched": _when(animal.hatched),
         "sire": sire,
         "dam": dam,
-        "clutch": animal.clutch,
+        "clutch": _clutch(animal),
         "looks": None if reading is None or reading.shows is None else [*reading.shows, *reading.loose],
         "claims": [
             {"trait": claim.trait, "chance": None if claim.chance is None else str(claim.chance), "from": claim.said_by}

@@ -102,6 +102,7 @@ date,animal,event,with,value,note
 # What the program makes. The desk is private: never put it on the web.
 /site/
 /desk/
+/.clutchlight/
 """,
 }
 

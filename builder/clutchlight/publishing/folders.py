@@ -116,10 +116,10 @@ class Standing:
         return content if content_hash(content) == known else None
 
     @property
-    def time(self) -> int | None:
-        """The time that the manifest bears, in nanoseconds."""
+    def manifest_hash(self) -> str | None:
+        """The hash of the manifest as it stands."""
         try:
-            return (self._place / MANIFEST).stat().st_mtime_ns
+            return content_hash(_content(self._place, MANIFEST))
         except OSError:
             return None
 
@@ -162,12 +162,6 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
                 "out-in-records",
                 "the site would be written among the records; choose a folder of its own, such as 'site'",
             )
-
-
-def mark(out: Path, moment: int) -> None:
-    """Has the manifest bear a time, in nanoseconds; no matter if it cannot."""
-    with suppress(OSError):
-        os.utime(Path(os.path.realpath(out)) / MANIFEST, ns=(moment, moment))
 
 
 # What stands

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, statement_part
 from clutchlight.site.animal_page import parent_links
@@ -104,15 +106,35 @@ def lineage_page(framing: Framing) -> LineagePage:
 
 
 def _breeding(context: Context, species: str) -> list[Animal]:
-    """Animals that breed here or are behind those that do: breeders, and parents on record that may be named."""
-    parents = {
-        key for animal in context.collection.animals.values() for key in (animal.sire, animal.dam) if key is not None
-    } | set(context.collection.clutches_of)
+    """Animals that breed here or are behind those that do: breeders, and those that a listed animal or clutch comes from."""
+    parents = _behind(context)
     return [
         animal
         for key, animal in sorted(context.collection.animals.items())
         if animal.species == species and context.may_name(key) and (animal.status == "breeder" or key in parents)
     ]
+
+
+def _behind(context: Context) -> frozenset[str]:
+    """The recorded parents of whatever is listed, and theirs where they are not."""
+    animals, clutches = context.collection.animals, context.collection.clutches
+
+    def parents(key: str) -> Iterator[str]:
+        clutch = clutches.get(key) or clutches.get(animals[key].clutch or "" if key in animals else "")
+        if clutch is not None:
+            yield from (clutch.dam, *clutch.sires.ids)
+        elif key in animals:
+            yield from (name for name in (animals[key].sire, animals[key].dam) if name)
+
+    found: set[str] = set()
+    waiting = [key for key in animals if context.may_name(key)] + [clutch.id for clutch in context.clutches]
+    while waiting:
+        for parent in parents(waiting.pop()):
+            if parent not in found:
+                found.add(parent)
+                if not context.may_name(parent):
+                    waiting.append(parent)
+    return frozenset(found)
 
 
 def _line(context: Context, key: str) -> Line:

@@ -133,7 +133,7 @@ def _facts(clutch: Clutch) -> Iterator[Fact]:
     if clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
-        yield Fact("Reported by", clutch.reported_by)
+        yield Fact("Reported by", "its keeper")
 
 
 def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:

@@ -15,6 +15,7 @@ from clutchlight import diagrams
 from clutchlight.diagrams import CountPart, Mark, Parents, Pedigree, PedigreeAnimal, PedigreeFamily, Sire
 from clutchlight.diagrams.pedigree import MOST_TRAITS, State
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch
+from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Drawing
@@ -65,7 +66,7 @@ def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> D
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown, above.ids)
     members = {key: _ancestor(context, page, key, traits) for key in above.ids if key != clutch.id}
-    members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(clutch.young)), nameless=True)
+    members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(shown)), nameless=True)
     name = clutch.name or f"clutch {clutch.id}"
     said = f"The parents of {name} and their parents; the clutch itself is one symbol."
     return _draw(f"What stands behind {name}", said, members, above.families, traits, prefix)
@@ -110,8 +111,31 @@ def _draw(
     traits: tuple[str, ...],
     prefix: str = "p",
 ) -> Drawing:
-    pedigree = Pedigree(title, description, tuple(members.values()), tuple(families), traits)
+    pedigree = Pedigree(title, description, *_numbered(members, families), traits)
     return Drawing(_pedigree, (pedigree, prefix))
+
+
+def _numbered(
+    members: dict[str, PedigreeAnimal], families: Iterable[PedigreeFamily]
+) -> tuple[tuple[PedigreeAnimal, ...], tuple[PedigreeFamily, ...]]:
+    """With the unlisted ones numbered anew, so that a drawing does not tell of any that stand elsewhere."""
+    numbers: dict[str, str] = {}
+
+    def name(key: str) -> str:
+        first, colon, role = key.partition(":")
+        return numbers.setdefault(first, f"{UNLISTED}{len(numbers) + 1}") + colon + role if is_unlisted(key) else key
+
+    animals = tuple(replace(symbol, id=name(key)) if is_unlisted(key) else symbol for key, symbol in members.items())
+    joined = (
+        replace(
+            family,
+            sires=tuple(replace(sire, id=name(sire.id)) for sire in family.sires),
+            dam=family.dam and name(family.dam),
+            young=tuple(name(key) for key in family.young),
+        )
+        for family in families
+    )
+    return animals, tuple(joined)
 
 
 def _pedigree(pedigree: Pedigree, prefix: str) -> tuple[str, tuple[str, ...]]:
@@ -124,13 +148,23 @@ def _pedigree(pedigree: Pedigree, prefix: str) -> tuple[str, tuple[str, ...]]:
 
 def _parents_of(context: Context, key: str) -> Parents | None:
     record = context.collection.animals.get(key)
-    if record is None or record.founder:
+    if record is None or record.founder or (is_unlisted(key) and not _listed_behind(context, key)):
         return None
     clutch = context.collection.clutches.get(record.clutch or "")
     if clutch is not None:
         return _sires_and_dam(context, clutch)
     sires = (Sire(record.sire),) if record.sire else ()
     return Parents(sires, record.dam, related=context.statement(key).inbreeding > 0)
+
+
+def _listed_behind(context: Context, key: str) -> bool:
+    """Whether an unlisted animal comes from one that is listed; if not, nothing of its parents is drawn."""
+    record = context.collection.animals.get(key)
+    if record is None:
+        return False
+    clutch = context.collection.clutches.get(record.clutch or "")
+    parents = (clutch.dam, *clutch.sires.ids) if clutch else (record.dam, record.sire)
+    return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents if parent)
 
 
 def _sires_and_dam(context: Context, clutch: Clutch) -> Parents:
@@ -170,7 +204,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         return PedigreeAnimal(key, "not recorded", "male" if key.endswith(":sire") else "unknown", nameless=True)
     stated = context.statement(key)
     named = context.may_name(key)
-    twins = context.collection.eggs.get(record.egg or record.id, ())
+    twins = [key for key in context.collection.eggs.get(record.egg or record.id, ()) if context.may_name(key)]
     label = record.shown_name if named else ("not named" if record.nameless else "not shown")
     return PedigreeAnimal(
         id=key,
@@ -182,7 +216,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         dead=record.left is not None and record.left.how == "died",
         nameless=not named,
         focus=focus,
-        twin_group=record.egg if len(twins) > 1 else None,
+        twin_group=record.egg if named and len(twins) > 1 else None,
         description=_description(context, stated, traits) if named else "",
     )
 

@@ -17,8 +17,9 @@ from types import MappingProxyType
 
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Locus
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Inferred, Telling
-from clutchlight.statements.notes import cause_words
+from clutchlight.statements.notes import NOT_LISTED, cause_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
 
@@ -230,6 +231,11 @@ class Change:
         return f"{self.figures}, {self.cause}" if self.proof else self.figures
 
     @property
+    def dated(self) -> bool:
+        """Whether its day may be told: not of what records of unlisted ones did."""
+        return not is_unlisted(self.event.subject)
+
+    @property
     def text(self) -> str:
         return f"{self.animal}: {self.figures}, {self.cause}"
 
@@ -332,10 +338,12 @@ def _cause(telling: Telling, course: Course, moment: Moment, event: Event) -> st
         return (
             "proven by its own test" if event.subject == course.animal else f"proven by {telling.named(event.subject)}"
         )
+    if is_unlisted(event.subject):
+        return f"by {NOT_LISTED}"
     own = event.subject == course.animal
     who = "it" if own else telling.named(event.subject)
     if event.kind == "hatching":
-        return f"after {'clutch ' if event.subject in telling.collection.clutches else ''}{who} hatched"
+        return f"after {telling.clutch(event.subject) if event.subject in telling.collection.clutches else who} hatched"
     if event.kind == "test":
         return "by its own test" if own else f"by a test of {who}"
     if event.kind == "look":

@@ -59,7 +59,9 @@ def state_clutch(
         notes=notes,
         surprises=unexpected(notes),
         reviews=tuple(
-            review_of(species.loci[key], clutch.id, why) for key, why in clutch.set_aside.items() if key in species.loci
+            review_of(species.loci[key], telling.clutch(clutch.id), why)
+            for key, why in clutch.set_aside.items()
+            if key in species.loci
         ),
         facts=_facts(telling, clutch),
     )
@@ -119,7 +121,7 @@ def _title(telling: Telling, clutch: Clutch) -> str:
 
 
 def _males(telling: Telling, clutch: Clutch) -> str:
-    return words.join_or([telling.named(name) for name, _ in clutch.sires.candidates])
+    return words.join_or(telling.all_named(name for name, _ in clutch.sires.candidates))
 
 
 def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
@@ -127,7 +129,7 @@ def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
         return "The sire is not recorded."
     if clutch.sires.only == NO_SIRE:
         return "No male: the dam bred without one."
-    if clutch.sires.only:
+    if clutch.sires.only or len(telling.all_named(name for name, _ in clutch.sires.candidates)) == 1:
         return f"The sire is {_males(telling, clutch)}."
     if clutch.sires.kind == "mixed":
         return f"Each egg may be by {_males(telling, clutch)}."
@@ -166,7 +168,8 @@ def _facts(telling: Telling, clutch: Clutch) -> tuple[str, ...]:
         said.append("This clutch was reported to us and is left out of every figure.")
     elif clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
-    pairs = sum(len(telling.collection.eggs.get(name, (name,))) - 1 for name in clutch.young)
+    eggs = [telling.collection.animals[name].egg or name for name in clutch.young if telling.listed(name)]
+    pairs = len(eggs) - len(set(eggs))
     if pairs:
         said.append(
             f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."

@@ -8,6 +8,7 @@ from fractions import Fraction
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, Inheritance, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Telling, looked
 from clutchlight.wording import day_words, words
 from clutchlight.wording.words import counted
@@ -108,20 +109,20 @@ def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
     if record is not None:
         dam = telling.dam_of(record)
         if dam and dam == clutch.dam:
-            return f"clutch {clutch.id} of {telling.name_parts(dam, 'dam')}"
+            return f"{telling.clutch(clutch.id)} of {telling.name_parts(dam, 'dam')}"
         sires = [name for name, _ in telling.sires_of(record)]
         if sires and sires == [clutch.sires.only]:
-            return f"clutch {clutch.id} of {telling.name_parts(sires[0], 'sire')}"
+            return f"{telling.clutch(clutch.id)} of {telling.name_parts(sires[0], 'sire')}"
         for parent in (clutch.dam, *clutch.sires.ids):
             if animal in telling.parents(parent):
-                return f"clutch {clutch.id} of {telling.name_parts(parent, 'young')}"
+                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'young')}"
             if record.clutch and telling.collection.animals[parent].clutch == record.clutch:
-                return f"clutch {clutch.id} of {telling.name_parts(parent, 'sibling')}"
+                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'sibling')}"
         mates = {name for key in telling.collection.clutches_of.get(animal, ()) for name in _parents_of(telling, key)}
         for parent in (clutch.dam, *clutch.sires.ids):
             if parent in mates:
-                return f"clutch {clutch.id} of {telling.name_parts(parent, 'mate')}"
-    return f"clutch {clutch.id} of {telling.named(clutch.dam)}"
+                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'mate')}"
+    return f"{telling.clutch(clutch.id)} of {telling.named(clutch.dam)}"
 
 
 def _parents_of(telling: Telling, clutch: str) -> tuple[str, ...]:
@@ -165,7 +166,7 @@ def relation_of_parents(collection: Collection, sire: str, dam: str, inbreeding:
         return UNRELATED.replace("its", of, 1)
     found = _named_relation(collection, sire, dam, of)
     if found is None:
-        shared = _shared(collection, sire, dam)
+        shared = [name for name in _shared(collection, sire, dam) if not is_unlisted(name)]
         if not shared:
             return f"{of} parents are related"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"

@@ -47,20 +47,20 @@ def results(telling: Telling) -> tuple[str, ...]:
 
 
 def _result(telling: Telling, surprise: Surprise, trait: str) -> str:
-    shown = [telling.named(name) for name in surprise.shown_by]
-    clutches = words.join_and([f"clutch {name}" for name in surprise.clutches])
+    shown = telling.all_named(surprise.shown_by)
+    clutches = words.join_and(tuple(dict.fromkeys(telling.clutch(name) for name in surprise.clutches)))
     where = f" in {clutches}" if clutches else ""
     who = f" ({words.join_and(shown)})" if shown else ""
     return f"{trait} turned up{where}{who}, though nothing recorded before says where it came from"
 
 
 def _surprise_text(telling: Telling, surprise: Surprise, trait: str) -> str:
-    may = [
+    may = dict.fromkeys(
         f"{telling.named(name)}{', for certain' if chance == 1 else f' ({words.note_count(chance)})'}"
         for name, chance in surprise.founders
         if chance
-    ]
-    carriers = f" If the parentage is right, it came from {words.join_or(may)}." if may else ""
+    )
+    carriers = f" If the parentage is right, it came from {words.join_or(tuple(may))}." if may else ""
     return f"{words.sentence(_result(telling, surprise, trait))} {words.sentence(words.UNEXPECTED)}{carriers}"
 
 

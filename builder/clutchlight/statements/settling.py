@@ -148,9 +148,20 @@ def silences(
     return tuple(said)
 
 
+def _spoken(telling: Telling, animal: Animal) -> tuple[Locus, ...]:
+    """The loci that a listed record speaks of, and those at which it has a figure because of an unlisted one."""
+    spoken = telling.spoken_of(animal.species)
+    return tuple(
+        locus
+        for locus in telling.loci(animal.species)
+        if locus in spoken or any(telling.ever(animal.id, locus, allele + 1) for allele in range(len(locus.alleles)))
+    )
+
+
 def _untold(telling: Telling, animal: Animal, reading: Reading) -> list[str]:
     species = telling.species_of(animal)
-    known = {trait_locus.key for trait_locus in telling.loci(animal.species)}
+    spoken = _spoken(telling, animal)
+    known = {locus.key for locus in spoken}
     said: list[str] = []
     if reading.cannot_tell:
         said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
@@ -163,7 +174,7 @@ def _untold(telling: Telling, animal: Animal, reading: Reading) -> list[str]:
         said.append(f"{cause} can hide {words.join_and(names)}, so its look says nothing there.")
     subtle = [
         name
-        for locus in telling.loci(animal.species)
+        for locus in spoken
         for name in locus.alleles
         if name in locus.subtle
         and locus.key not in shown

@@ -133,7 +133,7 @@ def _from_parents(telling: Telling, animal: Animal, locus: Locus, allele: int) -
         return None
     clutch = telling.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    parents = words.join_and([telling.named(name) for name in telling.parents(animal.id)]) or "its parents"
+    parents = words.join_and(telling.all_named(telling.parents(animal.id))) or "its parents"
     return Step(
         record,
         place,
