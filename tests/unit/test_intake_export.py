@@ -14,8 +14,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.unit.private_writing import good
+from tests.unit.record_writing import good as collection_of
+from tests.unit.record_writing import md
 
-from clutchlight.editing.export import FORMATS, parents_of, to_csv, to_ga4gh, to_json, to_ped
+from clutchlight.diagrams.engine import rendered
+from clutchlight.editing.export import FORMATS, parents_of, to_csv, to_dot, to_ga4gh, to_json, to_ped
 from clutchlight.editing.export import published as export_published
 from clutchlight.editing.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, intake
 from clutchlight.editing.intake import write as write_intake
@@ -379,6 +382,50 @@ def test_a_ga4gh_pedigree_names_only_individuals_that_it_lists(content_dir: Path
         for parent in parents_of(collection, one)
     )
     assert len(found["relationships"]) == known
+
+
+SMALL = {
+    "animals/M-01.md": md("id: M-01\nname: 'Moss \"the \\ <b>\"'\nsex: male\nshows: Piebald"),
+    "animals/M-02.md": md("id: M-02\nsex: male"),
+    "animals/F-01.md": md("id: F-01\nsex: female\nshows: normal"),
+    "animals/F-02.md": md("id: F-02\nsire: M-01\ndam: F-01"),
+    "clutches/C24-01.md": md(
+        "id: C24-01\nsire: {one_of: {M-01: 2/3, M-02: 1/3}}\ndam: F-01\nhatched: 2024\neggs: 2\nyoung: [1 m Piebald, 2 f normal]"
+    ),
+}
+
+
+def test_a_graph_is_one_that_graphviz_lays_out_with_everybody_in_it(tmp_path: Path) -> None:
+    """Names of any letters stay text; a point for each set of young; the chance of a sire in doubt at his dashed line. Short."""
+    text = to_dot(collection_of(tmp_path, SMALL))
+    graph = json.loads(rendered(text, "dot_json"))
+    names = [node["name"] for node in graph["objects"]]
+    edges = {
+        (names[edge["tail"]], names[edge["head"]]): (edge.get("style", ""), edge.get("label", ""))
+        for edge in graph["edges"]
+    }
+    assert edges == {
+        ("M-01", "clutch C24-01"): ("dashed", "2/3"),
+        ("M-02", "clutch C24-01"): ("dashed", "1/3"),
+        ("F-01", "clutch C24-01"): ("", ""),
+        ("clutch C24-01", "C24-01-1"): ("", ""),
+        ("clutch C24-01", "C24-01-2"): ("", ""),
+        ("M-01", "young of M-01 and F-01"): ("", ""),
+        ("F-01", "young of M-01 and F-01"): ("", ""),
+        ("young of M-01 and F-01", "F-02"): ("", ""),
+    }
+    look = {node["name"]: (node["shape"], node["label"]) for node in graph["objects"]}
+    assert look["M-01"] == ("box", 'Moss "the \\\\ <b>"\\nM-01\\nPiebald')
+    assert look["F-02"] == ("diamond", "F-02")
+    assert len(text) < 1000
+
+
+def test_a_graph_of_the_demo_holds_every_animal_and_no_one_twice(content_dir: Path) -> None:
+    collection = read_everything(content_dir).collection
+    assert collection is not None
+    graph = json.loads(rendered(to_dot(collection), "dot_json"))
+    animals = [node["name"] for node in graph["objects"] if node["shape"] != "point"]
+    assert sorted(animals) == sorted(animal.id for animal in collection.animals.values() if not animal.nameless)
 
 
 def test_no_export_knows_the_private_side(content_dir: Path) -> None:

@@ -171,18 +171,15 @@ def stamp_command(collection: Path | None, on: date | None) -> None:
     click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
 
 
-FORMATS = {"ped": export.to_ped, "ga4gh": export.to_ga4gh, "csv": export.to_csv, "json": export.to_json}
-
-
 @click.command("export")
-@click.option("--as", "kind", type=click.Choice(list(FORMATS)), required=True, help="The open format.")
+@click.option("--as", "kind", type=click.Choice(list(export.FORMATS)), required=True, help="The open format.")
 @click.option("--all", "everything", is_flag=True, help="What is not published as well: unlisted animals and clutches.")
 @COLLECTION
 @problems_shown
 def export_command(kind: str, everything: bool, folder: Path | None) -> None:
     """Print the pedigree in an open format. What is not published is left out."""
     collection = opened(collection_or_default(folder)).collection
-    click.echo(FORMATS[kind](collection if everything else export.published(collection)), nl=False)
+    click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
 
 
 def add_to(group: click.Group) -> None:

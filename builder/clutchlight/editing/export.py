@@ -1,4 +1,4 @@
-"""The collection in open formats: PLINK .ped and .fam, a GA4GH pedigree, CSV and JSON. Pure; no private record is known here.
+"""The collection in open formats: PLINK .ped and .fam, a GA4GH pedigree, CSV, JSON and DOT. Pure; no private record is known here.
 
 What is not published is left out (`published`), unless it is asked for: unlisted animals and clutches, and of animals by name only what
 stands on a page of their own. A parent that is not listed is one not known.
@@ -10,7 +10,10 @@ phenotype (-9 none), the father first; no header, no genotype columns. The famil
 with a subject, relationships {individualId, relation, relativeId} with the terms KIN:027 (biological mother) and KIN:028
 (biological father) of the Kinship Ontology. It was made for people: the species stands in `narrative`.
 
-A sire in doubt is written as not known in both: neither format has a place for a chance. CSV and JSON say who may be the sire.
+A sire in doubt is written as not known in both: neither format has a place for a chance. CSV, JSON and DOT say who may be the sire.
+
+`dot`: the DOT language of Graphviz, to lay out and colour elsewhere: a box for a male, an ellipse for a female, a diamond where the sex
+is not known; a point for each clutch, from which its young descend; the lines of sires in doubt dashed, with their chances.
 """
 
 from __future__ import annotations
@@ -28,6 +31,7 @@ from clutchlight.reading.tables import cells_as_line, without_formula
 
 _SEX = {"male": "1", "female": "2", "unknown": "0"}
 _GA4GH_SEX = {"male": "MALE", "female": "FEMALE", "unknown": "UNKNOWN_SEX"}
+_SHAPES = {"male": "box", "female": "ellipse", "unknown": "diamond"}
 COLUMNS = ("id", "name", "species", "sex", "hatched", "sire", "dam", "clutch", "shows", "status", "origin")
 RECORDS = "clutchlight/records/1"
 
@@ -129,11 +133,34 @@ def to_json(collection: Collection) -> str:
     )
 
 
+def to_dot(collection: Collection) -> str:
+    """Who descends from whom, as a graph with labels."""
+    from graphviz import Digraph, escape
+
+    graph = Digraph("pedigree", edge_attr={"arrowhead": "none"})
+    families: dict[str, list[str]] = {}
+    for animal in _named_animals(collection):
+        label = "\\n".join(escape(text) for text in (animal.name, animal.id, _looks(animal)) if text)
+        graph.node(animal.id, label, shape=_SHAPES[animal.sex])
+        if parents := _possible_parents(collection, animal):
+            listed = animal.clutch and not is_unlisted(animal.clutch)
+            family = f"clutch {animal.clutch}" if listed else f"young of {' and '.join(parents)}"
+            families.setdefault(family, []).append(animal.id)
+    for family, young in families.items():
+        graph.node(family, "", shape="point")
+        for parent, chance in _possible_parents(collection, collection.animals[young[0]]).items():
+            graph.edge(parent, family, **({"label": chance, "style": "dashed"} if chance else {}))
+        for one in young:
+            graph.edge(family, one)
+    return str(graph.source)
+
+
 FORMATS: Mapping[str, Callable[[Collection], str]] = {
     "ped": to_ped,
     "ga4gh": to_ga4gh,
     "csv": to_csv,
     "json": to_json,
+    "dot": to_dot,
 }
 
 
@@ -189,6 +216,16 @@ def _sires(collection: Collection, animal: Animal) -> str:
     if clutch is None or clutch.sires.only is not None:
         return parents_of(collection, animal)[0] or ""
     return "; ".join(f"{name} {chance}" for name, chance in _candidates(clutch) if name)
+
+
+def _possible_parents(collection: Collection, animal: Animal) -> dict[str, str]:
+    """Every parent with an id of its own, and the chance of a sire in doubt."""
+    sire, dam = parents_of(collection, animal)
+    clutch = collection.clutches.get(animal.clutch or "")
+    found = {sire: ""} if sire else {}
+    if clutch is not None and clutch.sires.only is None:
+        found = {name: str(chance) for name, chance in _candidates(clutch) if name and _named(collection, name)}
+    return found | ({dam: ""} if dam else {})
 
 
 def _looks(animal: Animal) -> str:

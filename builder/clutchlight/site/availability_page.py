@@ -8,9 +8,10 @@ from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, statement_part
 from clutchlight.site.animal_page import parent_links
 from clutchlight.site.context import SEX_SIGNS, Context, for_sale
+from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.frames import Framing
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, Line, LineageEntry, LineagePage
-from clutchlight.site.parts import Ask, Card, Choice, Group, Link
+from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
 from clutchlight.wording.words import counted, sentence
 
@@ -97,6 +98,10 @@ def _recent(context: Context, page: str) -> tuple[Link, ...]:
 
 
 INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
+PEDIGREE = (
+    "How the breeding animals descend from each other, with the key under the drawing. Those that are neither a parent nor a young of"
+    " another stand in the lists below. On a narrow screen the drawing scrolls sideways."
+)
 
 
 def lineage_page(framing: Framing) -> LineagePage:
@@ -143,10 +148,13 @@ def _line(context: Context, key: str) -> Line:
     animals = _breeding(context, key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
+    heading = f"Pedigree of the {species.name} lines"
+    drawing = breeding_pedigree(context, animals, heading, f"line-{key}")
     return Line(
         key=key,
         species=species.name,
         scientific_name=species.scientific_name,
+        pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
         females=tuple(_entry(context, page, animal) for animal in here if animal.sex == "female"),
         males=tuple(_entry(context, page, animal) for animal in here if animal.sex != "female"),
         earlier=tuple(_entry(context, page, animal) for animal in animals if not animal.here),

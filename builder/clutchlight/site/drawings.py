@@ -7,12 +7,12 @@ An animal that may not be named keeps its place under a name that tells nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from fractions import Fraction
 
 from clutchlight import diagrams
-from clutchlight.diagrams import CountPart, Mark, Parents, Pedigree, PedigreeAnimal, PedigreeFamily, Sire
+from clutchlight.diagrams import CountPart, Parents, Pedigree, PedigreeAnimal, PedigreeFamily, Sire, TraitMark
 from clutchlight.diagrams.pedigree import MOST_TRAITS, State
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch
 from clutchlight.model.as_published import UNLISTED, is_unlisted
@@ -25,17 +25,15 @@ from clutchlight.wording.words import PLAIN_UP_TO, percent_text
 GENERATIONS = 3
 CARD_GENERATIONS = 2
 AT_MOST_YOUNG = 8
+AT_MOST_BREEDING = 60  # what can be taken in as one drawing
 
 
 def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     """A chance as snakes, where its fraction is simple: "of 3 snakes with this record, 2 carry it"."""
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
-    return Drawing(_snakes, (trait.carries.numerator, trait.carries.denominator, trait.snakes, prefix))
-
-
-def _snakes(part: int, whole: int, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
-    return diagrams.snakes(whole, (CountPart("part", part, caption),), caption, prefix).svg, (caption,)
+    parts = (CountPart("part", trait.carries.numerator, trait.snakes),)
+    return Drawing(diagrams.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
 
 
 def animal_pedigree(
@@ -92,6 +90,25 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     return _draw(f"Pedigree of {name}", "The young with their parents and their ancestors.", members, families, traits)
 
 
+def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, prefix: str) -> Drawing | None:
+    """How breeding animals descend from each other, with their ancestors; None where none does, or where they are too many for one drawing.
+
+    Those without a parent or young in it are left out. It marks the traits that are spoken of with most of them.
+    """
+    page = addresses.LINEAGE
+    families = diagrams.ancestors(
+        [one.id for one in animals], lambda key: _parents_of(context, key), GENERATIONS
+    ).families
+    joined = sorted({key for family in families for key in (*family.parents, *family.young)})
+    if not 0 < len(joined) <= AT_MOST_BREEDING:
+        return None
+    found = Counter(trait for key in joined for trait in _mentioned(context, key))
+    traits = tuple(trait for trait, _ in found.most_common(MOST_TRAITS))
+    members = {key: _ancestor(context, page, key, traits) for key in joined}
+    said = "Breeding animals with their parents and their young that breed."
+    return _draw(title, said, members, families, traits, prefix)
+
+
 def _young(
     context: Context, page: str, clutch: Clutch, shown: list[str], traits: tuple[str, ...]
 ) -> tuple[PedigreeAnimal, ...]:
@@ -112,7 +129,7 @@ def _draw(
     prefix: str = "p",
 ) -> Drawing:
     pedigree = Pedigree(title, description, *_numbered(members, families), traits)
-    return Drawing(_pedigree, (pedigree, prefix))
+    return Drawing(diagrams.draw, (pedigree, prefix))
 
 
 def _numbered(
@@ -136,11 +153,6 @@ def _numbered(
         for family in families
     )
     return animals, tuple(joined)
-
-
-def _pedigree(pedigree: Pedigree, prefix: str) -> tuple[str, tuple[str, ...]]:
-    drawn = diagrams.draw(pedigree, prefix)
-    return drawn.svg, drawn.words
 
 
 # Who
@@ -235,19 +247,24 @@ def _description(context: Context, stated: AnimalStatement, traits: tuple[str, .
 
 
 def _traits(context: Context, first: Iterable[str], then: Iterable[str]) -> tuple[str, ...]:
-    found: dict[str, Fraction] = {}
+    found: dict[str, None] = {}
     for keys in (first, then):
-        for key in keys:
-            stated = context.statements.animals.get(key)
-            for trait in stated.traits if stated else ():
-                if trait.mentioned and not trait.background_only:
-                    found[trait.trait] = max(found.get(trait.trait, Fraction(0)), trait.carries)
+        found = {trait: None for key in keys for trait in _mentioned(context, key)}
         if found:
             break
     return tuple(found)[:MOST_TRAITS]
 
 
-def _mark(stated: AnimalStatement, trait: str) -> Mark:
+def _mentioned(context: Context, key: str) -> Iterator[str]:
+    stated = context.statements.animals.get(key)
+    return (
+        (trait.trait for trait in stated.traits if trait.mentioned and not trait.background_only)
+        if stated
+        else iter(())
+    )
+
+
+def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
     said = stated.trait(trait)
     state: State = "none"
     if said is not None and not said.under_review:
@@ -257,4 +274,4 @@ def _mark(stated: AnimalStatement, trait: str) -> Mark:
             state = "carries"
         elif said.possible and not said.background_only:
             state = "may carry"
-    return Mark(trait, state)
+    return TraitMark(trait, state)

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from clutchlight import diagrams
 from clutchlight.diagrams import CountPart
-from clutchlight.diagrams.counts import MOST
+from clutchlight.diagrams.chances import MOST
 from clutchlight.planning.odds_values import Odds, Outcome
 from clutchlight.planning.odds_words import OddsWords, in_words
 from clutchlight.site.context import Context

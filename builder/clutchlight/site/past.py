@@ -113,15 +113,10 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
             )
             for moment in course.moments
         )
-        yield Drawing(_steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
+        yield Drawing(diagrams.steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
 
 
 def _when(moment: Moment) -> str:
     if moment.event is None:
         return "at first"
     return "without a day" if is_unlisted(moment.event.subject) else day_words.short(moment.event.on)
-
-
-def _steps(points: tuple[StepPoint, ...], title: str, prefix: str) -> tuple[str, tuple[str, ...]]:
-    drawn = diagrams.steps(points, title, prefix)
-    return drawn.svg, (drawn.words,)

@@ -1,13 +1,17 @@
-"""Chances drawn as counts: eggs of a clutch, snakes with one record.
+"""Chances drawn: as counts of eggs or snakes, and as they went over time.
 
-`of 8 eggs, expect about 2`; `of 3 snakes with this record, 2 carry it`. The caller gives whole numbers and the sentence; nothing is
-rounded here. The marks are those of the pedigrees: filled = shows, striped = may carry, plain = neither.
+Counts  `of 8 eggs, expect about 2`; `of 3 snakes with this record, 2 carry it`. The caller gives whole numbers and the sentence. The marks
+        are those of the pedigrees: filled = shows, striped = may carry, plain = neither.
+Steps   One for every record that changed a chance, spaced evenly and not by calendar: what counts is what each record did. Whole
+        percentages are given by the caller; each holds from its date to the next.
+
+Nothing is rounded here.
 """
 
 from dataclasses import dataclass
 from typing import Literal
 
-from clutchlight.diagrams.markup import checked_prefix, element, picture
+from clutchlight.diagrams.markup import Drawn, checked_prefix, element, picture, shortened, words
 
 CountState = Literal["shows", "part", "empty"]
 
@@ -39,30 +43,22 @@ class CountPart:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A small drawing and the sentence that says the same."""
-
-    svg: str
-    words: str
-
-
-def eggs(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Figure:
+def eggs(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
     """`total` eggs in rows, the first ones drawn as `parts` say, the rest empty.
 
     Raises ValueError when the parts are more than the total, or the total is not 1 to 60.
     """
-    return _figure("egg", EGG, EGG_OUTLINE, total, parts, caption, prefix)
+    return _count("egg", EGG, EGG_OUTLINE, total, parts, caption, prefix)
 
 
-def snakes(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Figure:
+def snakes(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
     """`total` snakes in rows, the first ones drawn as `parts` say, the rest empty. Errors as for `eggs`."""
-    return _figure("snake", SNAKE, SNAKE_OUTLINE, total, parts, caption, prefix)
+    return _count("snake", SNAKE, SNAKE_OUTLINE, total, parts, caption, prefix)
 
 
-def _figure(
+def _count(
     kind: str, cell: tuple[int, int], outline: str, total: int, parts: tuple[CountPart, ...], caption: str, prefix: str
-) -> Figure:
+) -> Drawn:
     checked_prefix(prefix)
     if not 1 <= total <= MOST:
         raise ValueError(f"{total} cannot be drawn: 1 to {MOST} can")
@@ -81,7 +77,7 @@ def _figure(
     says = "; ".join(f"{part.count}: {part.words}" for part in parts if part.count and part.words != caption)
     edge = {"class": "count-outline", "stroke": "currentColor", "stroke-width": "1.4"}
     drawn = _definitions(kind, outline, prefix, striped="part" in states), element("g", edge, *members)
-    return Figure(picture(prefix, "count", "img", size, caption, says, *drawn), caption)
+    return Drawn(picture(prefix, "count", "img", size, caption, says, *drawn), (caption,))
 
 
 def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
@@ -120,3 +116,82 @@ def _definitions(kind: str, outline: str, prefix: str, *, striped: bool) -> str:
     ground = {"class": "count-empty", "d": "M0 0H6V6H0Z", "fill": "Canvas"}
     stripe = {"class": "count-stripe", "d": "M1.5 0V6", "stroke": "currentColor", "stroke-width": "2.4"}
     return element("defs", {}, drawn, element("pattern", stripes, element("path", ground), element("path", stripe)))
+
+
+# Steps
+
+LEFT = 44
+TOP = 26
+HEIGHT = 96
+STEP = 92
+RIGHT = 14
+BELOW = 26
+SIZE = 12
+
+
+@dataclass(frozen=True, slots=True)
+class StepPoint:
+    """From `date` on the chance was `percent`; `words` say why. `said`: the chance as it is said, where a whole percentage does not do."""
+
+    date: str
+    percent: int
+    words: str
+    said: str = ""
+
+    @property
+    def label(self) -> str:
+        return self.said or f"{self.percent}%"
+
+
+def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Drawn:
+    """The steps from left to right, each with its figure above and its date below.
+
+    Raises ValueError without points or for a percentage outside 0 to 100.
+    """
+    if not points:
+        raise ValueError("no steps to draw")
+    if any(not 0 <= point.percent <= 100 for point in points):
+        raise ValueError("a percentage lies between 0 and 100")
+    width = LEFT + STEP * len(points) + RIGHT
+    bottom = TOP + HEIGHT
+    heights = [bottom - round(HEIGHT * point.percent / 100) for point in points]
+    edges = [LEFT + STEP * number for number in range(len(points) + 1)]
+    path = f"M{edges[0]} {heights[0]}" + "".join(
+        f"V{height}H{edge}" for height, edge in zip(heights, edges[1:], strict=True)
+    )
+    texts = [_text(label, LEFT - 8, y + 4, anchor="end") for label, y in (("100%", TOP), ("0%", bottom))]
+    for point, height, edge in zip(points, heights, edges, strict=False):
+        texts.append(_text(point.label, edge + 6, height - 6, size=14))
+        texts.append(_text(shortened(point.date, SIZE, STEP - 6), edge + 1, bottom + 17))
+    grid = {
+        "class": "chance-grid",
+        "d": "".join(f"M{LEFT} {y}H{edges[-1]}" for y in (TOP, TOP + HEIGHT // 2)),
+        "stroke": "currentColor",
+        "stroke-opacity": "0.25",
+    }
+    circles = (
+        element("circle", {"cx": edge, "cy": height, "r": 3}) for height, edge in zip(heights, edges, strict=False)
+    )
+    says = "; ".join(f"{point.date}: {point.label}, {point.words}" for point in points)
+    svg = picture(
+        prefix,
+        "chance",
+        "img",
+        (width, bottom + BELOW),
+        caption,
+        says,
+        element("path", grid),
+        element("path", {"class": "chance-axis", "d": f"M{LEFT} {bottom}H{edges[-1]}", "stroke": "currentColor"}),
+        element(
+            "path",
+            {"class": "chance-area", "d": f"{path}V{bottom}H{LEFT}Z", "fill": "currentColor", "fill-opacity": "0.12"},
+        ),
+        element("path", {"class": "chance-line", "d": path, "stroke": "currentColor", "stroke-width": "2"}),
+        element("g", {"class": "chance-points", "fill": "currentColor"}, *circles),
+        element("g", {"class": "chance-texts", "fill": "currentColor", "font-size": SIZE}, *texts),
+    )
+    return Drawn(svg, (f"{caption}: {says}.",))
+
+
+def _text(text: str, x: int, y: int, *, anchor: str | None = None, size: int | None = None) -> str:
+    return element("text", {"x": x, "y": y, "font-size": size, "text-anchor": anchor}, words(text))
