@@ -29,7 +29,7 @@ from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Private
-from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.publishing.folders import RECORD_FOLDERS, Published, Standing, check_place, planned, publish
 from clutchlight.publishing.manifest import Wanted, content_hash
 from clutchlight.publishing.untouched import note, noted, touched
@@ -47,7 +47,9 @@ if TYPE_CHECKING:
     from clutchlight.desk import Season
     from clutchlight.planning.odds_values import Odds
     from clutchlight.site.context import FromPrivate
+    from clutchlight.site.files import Standing as StandingPage
     from clutchlight.site.page_digest import FigureChange
+    from clutchlight.site.photos import Photos
 
 
 @dataclass(frozen=True)
@@ -180,7 +182,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
                     found.append(derived)
                 elif isinstance(derived, NotComputed) and trait is not None:
                     raise RecordsError(
-                        [Problem.at(COMMAND_LINE, "not-computed", f"the figure of '{name}' is not computed")]
+                        [Problem.at(record.place, "not-computed", f"the figure of '{name}' is not computed")]
                     )
     return tuple(found)
 
@@ -241,17 +243,31 @@ def public_files(
     stage: Callable[[], None] = lambda: None,
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
-    from clutchlight.planning.public_plans import expected_of, public_plans
-    from clutchlight.site.files import site_files, wanted_photos
+    from clutchlight.site.context import Context
+    from clutchlight.site.files import wanted_photos
     from clutchlight.site.photos import prepare
+    from clutchlight.site.prose import lost_links
 
     book = book.published
     look = _theme(book, theme)
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
+    lost = lost_links(Context(book.collection, book.statements, photos))
     if errors_in(photos.problems):
-        raise RecordsError(photos.problems)
+        raise RecordsError((*photos.problems, *lost))
     stage()
-    files = site_files(
+    return _files(book, look, photos, standing.page), in_order((*photos.problems, *lost))
+
+
+def _files(
+    book: Book,
+    look: Theme,
+    photos: Photos,
+    standing: StandingPage = lambda address, rendering, page: None,
+) -> Wanted:
+    from clutchlight.planning.public_plans import expected_of, public_plans
+    from clutchlight.site.files import site_files
+
+    return site_files(
         book.collection,
         book.statements,
         look,
@@ -260,14 +276,44 @@ def public_files(
         past=book.past,
         plans=public_plans(book.inference, book.private.plans),
         expected=expected_of(book.inference),
-        standing=standing.page,
+        standing=standing,
         asked=_asked(book, look),
     )
-    return files, photos.problems
+
+
+def unpublishable(book: Book, day: date) -> tuple[Problem, ...]:
+    """What would be wrong with photos, prose and theme if site and desk were built; nothing is written.
+
+    Templates of the breeder's own are tried out on every page.
+    """
+    from clutchlight.site.context import Context
+    from clutchlight.site.files import wanted_photos
+    from clutchlight.site.photos import prepare
+    from clutchlight.site.prose import lost_links
+
+    public = book.published
+    photos = prepare(book.folder / "photos", wanted_photos(public.collection), encode=False)
+    found = [*photos.problems, *lost_links(Context(public.collection, Statements({}, {}), photos))]
+    try:
+        look = _theme(book, None)
+        if _own_templates(look):
+            from clutchlight.desk import desk_files
+
+            _files(public, look, photos)
+            desk_files(book, look, day)
+    except RecordsError as mistake:
+        found += mistake.problems
+    return in_order(found)
+
+
+def _own_templates(theme: Theme) -> bool:
+    own = (folder for folder in theme.folders if not folder.is_relative_to(shipped.themes()))
+    return any((folder / kind).is_dir() for folder in own for kind in ("templates", "desk"))
 
 
 def _theme(book: Book, name: str | None) -> Theme:
-    return load_theme(name or book.collection.settings.theme, [book.folder / "themes", shipped.themes()])
+    places = [book.folder / "themes", shipped.themes()]
+    return load_theme(name or book.collection.settings.theme, places, COMMAND_LINE if name else Place(SETTINGS_FILE))
 
 
 def _asked(book: Book, theme: Theme) -> str:

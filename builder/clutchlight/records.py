@@ -16,8 +16,9 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import LogRow, Private, SeasonRules
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log, private_records
+from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.checks import check_future
-from clutchlight.reading.collection import SETTINGS_FILE, read_collection
+from clutchlight.reading.collection import SETTINGS_FILE, read_collection, species_in
 from clutchlight.reading.files import Folder, PrivateFolder, Source
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
@@ -111,4 +112,6 @@ def _rules(folder: Path, collection: Collection | None, findings: Findings) -> M
     table = root.get("season") if isinstance(root, Table) else None
     if not isinstance(table, Table):
         return {}
-    return read_rules(table, () if collection is None else tuple(collection.species), findings)
+    return read_rules(
+        table, (*built_in_species(), *species_in(root)) if collection is None else tuple(collection.species), findings
+    )

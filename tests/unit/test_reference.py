@@ -19,7 +19,7 @@ from clutchlight.model import Inheritance
 from clutchlight.model.private import EVENTS
 from clutchlight.problem_codes import CODES
 from clutchlight.reading import locus_shapes as catalogue
-from clutchlight.reading import log, private_shapes, settings, shapes
+from clutchlight.reading import log, private_shapes, ranges, settings, shapes
 from clutchlight.reading.strict import Written, keys_of
 from clutchlight.records import read_everything
 from clutchlight.reference import Entry
@@ -46,7 +46,7 @@ GROUPS: Mapping[str, tuple[str, tuple[type[Written], ...]]] = {
         ),
     ),
     "window": ("collection", (private_shapes.WindowRecord, catalogue.Window)),
-    "range": ("collection", (private_shapes.DaysRecord, catalogue.Range, catalogue.SourcedRange)),
+    "range": ("collection", (ranges.Range, ranges.DayRange, catalogue.SourcedDays)),
     "page": ("page", (settings.PageRecord,)),
     "animal": ("animal", (shapes.AnimalRecord,)),
     "reading": ("animal", (shapes.LookRecord,)),

@@ -17,13 +17,13 @@ import click
 from clutchlight import reference
 from clutchlight.cli import writing
 from clutchlight.cli.options import (
-    ERRORS_IN_RECORDS,
     FOLDER,
     Day,
     Program,
     as_called,
     collection_or_default,
     counted,
+    exit_code,
     not_looked_at,
     opened,
     problems_shown,
@@ -45,7 +45,9 @@ from clutchlight.pipeline import (
     pair_odds,
     pair_odds_json,
     season,
+    unpublishable,
 )
+from clutchlight.problems import errors_in, in_order
 from clutchlight.reading.findings import in_words
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
@@ -64,14 +66,17 @@ def main() -> None:
 @click.argument("collection", required=False, type=FOLDER)
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
 def check(collection: Path | None, as_json: bool) -> None:
-    """Read every record and report every problem at once."""
+    """Read every record, photo and text as a build does, and report every problem at once."""
     result = open_book(collection_or_default(collection), today=today())
+    problems = result.problems
+    if result.book is not None:
+        problems = in_order((*problems, *unpublishable(result.book, today())))
     if as_json:
-        click.echo(json.dumps({"problems": [problem.as_json() for problem in result.problems]}, indent=2))
+        click.echo(json.dumps({"problems": [problem.as_json() for problem in problems]}, indent=2))
     else:
-        show(result.problems)
-    if result.book is None:
-        sys.exit(ERRORS_IN_RECORDS)
+        show(problems)
+    if result.book is None or errors_in(problems):
+        sys.exit(exit_code(problems))
     if not as_json:
         click.echo(f"{size_of(result.book)}: no errors")
         season = f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")

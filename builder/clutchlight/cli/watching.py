@@ -20,7 +20,7 @@ from watchfiles import Change, DefaultFilter
 from watchfiles import watch as changes
 
 from clutchlight.pipeline import build, open_book
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
 from clutchlight.publishing.folders import RECORD_FOLDERS, check_place
 from clutchlight.publishing.manifest import read_manifest
 from clutchlight.reading.collection import SETTINGS_FILE
@@ -111,7 +111,7 @@ def server(site: Path, port: int, builds: Builds) -> ThreadingHTTPServer:
         made = ThreadingHTTPServer(("127.0.0.1", port), Handler)
     except OSError as error:
         message = f"port {port} cannot be used ({error.strerror}); choose another with --port, or 0 for any"
-        raise RecordsError([Problem.at(Place("command"), "port-taken", message)]) from None
+        raise RecordsError([Problem.at(COMMAND_LINE, "port-taken", message)]) from None
     made.daemon_threads = True
     return made
 

@@ -1,8 +1,8 @@
 """What is due: windows from what was seen (ovulation, pre-lay shed, laid, pipped, hatched) to what commonly comes next.
 
 The window runs from `first` to `last` days after the day of the earlier stage; for a range of days, from its first day + first
-to its last day + last. A stage is closed once what it leads to, or anything later, was seen. What is long past its window
-(over 30 days) is no longer listed: it was missed in the log, or did not happen.
+to its last day + last; "before" a day opens none. A stage is closed once what it leads to, or anything later, was seen. What is
+long past its window (over 30 days) is no longer listed: it was missed in the log, or did not happen.
 """
 
 from __future__ import annotations
@@ -159,6 +159,8 @@ def _due(
     young: tuple[str, ...] = (),
     recorded: bool = True,
 ) -> Iterator[Due]:
+    if on.open:
+        return
     first = on.first + timedelta(days=window.first)
     last = on.last + timedelta(days=window.last)
     if window.comes not in STAGES or last + FORGOTTEN_AFTER < day:

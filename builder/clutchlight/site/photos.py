@@ -70,16 +70,23 @@ class Photos:
 NO_PHOTOS = Photos(MappingProxyType({}), MappingProxyType({}), ())
 
 
-def prepare(folder: Path, wanted: Iterable[tuple[str, Place]], previous: Previous = lambda address: None) -> Photos:
+def prepare(
+    folder: Path,
+    wanted: Iterable[tuple[str, Place]],
+    previous: Previous = lambda address: None,
+    *,
+    encode: bool = True,
+) -> Photos:
     """Publish the photos named in the records.
 
     `folder`: the collection's photos/. `wanted`: names with the places where they are written. `previous`: gives the bytes of a
-    file of the site that stands, or None; what is there need not be encoded again.
+    file of the site that stands, or None; what is there need not be encoded again. Without `encode` every photo is read, with the
+    same problems, and none of their files made.
     """
     places = dict(reversed(list(wanted)))
     names = sorted(places)
     with ThreadPoolExecutor(max_workers=4) as workers:
-        results = list(workers.map(lambda name: _publish(folder, name, places[name], previous), names))
+        results = list(workers.map(lambda name: _publish(folder, name, places[name], previous, encode), names))
     published: dict[str, PublishedPhoto] = {}
     files: dict[str, bytes] = {}
     problems: list[Problem] = []
@@ -93,7 +100,7 @@ def prepare(folder: Path, wanted: Iterable[tuple[str, Place]], previous: Previou
 
 
 def _publish(
-    folder: Path, name: str, place: Place, previous: Previous
+    folder: Path, name: str, place: Place, previous: Previous, encode: bool
 ) -> tuple[PublishedPhoto, Mapping[str, bytes]] | Problem:
     original = _original(folder, name)
     if original is None:
@@ -110,6 +117,8 @@ def _publish(
                 return _unusable(
                     place, name, f"has more than {MAX_PIXELS // 1_000_000} million pixels", "save a smaller copy"
                 )
+            if not encode:
+                return _looked_through(image)
             return _copies(image, hashlib.sha256(_RECIPE + content).hexdigest()[:20], previous)
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, ImageCms.PyCMSError):
         return _unusable(place, name, "cannot be read as a picture", "save it as JPEG, PNG or WebP")
@@ -132,14 +141,27 @@ def _original(folder: Path, name: str) -> Path | None:
     return file if file.is_relative_to(inside) and file.is_file() else None
 
 
-def _copies(image: Image.Image, digest: str, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+def _looked_through(image: Image.Image) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+    """All that can fail in making copies, done with as few pixels as the format can be read in."""
+    sizes, _, jpeg = _wanted(image, "")
+    image.draft(None, (1, 1))
+    _cleaned(image)
+    return PublishedPhoto(sizes, jpeg), {}
+
+
+def _wanted(image: Image.Image, digest: str) -> tuple[tuple[Copy, ...], Copy, str]:
+    """The sizes as WebP; the size as JPEG, and its address."""
     width, height = _upright_size(image)
     longest = max(width, height)
     large = min(LARGE, longest)
     sides = [SMALL, large] if large > WORTH_A_SECOND * SMALL else [large]
     sizes = tuple(_size(digest, side, width, height) for side in sides)
     middle = _size(digest, min(MIDDLE, longest), width, height)
-    jpeg = middle.webp.removesuffix(".webp") + ".jpg"
+    return sizes, middle, middle.webp.removesuffix(".webp") + ".jpg"
+
+
+def _copies(image: Image.Image, digest: str, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+    sizes, middle, jpeg = _wanted(image, digest)
     wanted = (*((size.webp, size, "WEBP") for size in sizes), (jpeg, middle, "JPEG"))
     files: dict[str, bytes] = {}
     upright: Image.Image | None = None

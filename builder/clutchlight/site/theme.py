@@ -44,6 +44,9 @@ SOURCES = (".py", ".yaml", ".json")
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
+_NAMED = Place("collection.yaml")
+
+
 @dataclass(frozen=True)
 class Theme:
     """A theme and those it extends, nearest first."""
@@ -85,8 +88,8 @@ class Theme:
         return MappingProxyType(dict(sorted(found.items())))
 
 
-def load_theme(name: str, places: Iterable[Path]) -> Theme:
-    """The theme of that name from the first of `places` that has it, with all that it extends.
+def load_theme(name: str, places: Iterable[Path], named: Place = _NAMED) -> Theme:
+    """The theme of that name from the first of `places` that has it, with all that it extends. `named`: where it was asked for.
 
     Raises RecordsError: no such theme, a theme.yaml that cannot be read, a contract that this version does not offer.
     """
@@ -97,8 +100,9 @@ def load_theme(name: str, places: Iterable[Path]) -> Theme:
         candidates = (place / wanted for place in searched if _plain(wanted))
         folder = next((c for c in candidates if (c / "theme.yaml").is_file() and c not in folders), None)
         if folder is None:
-            raise RecordsError([_no_theme(wanted, searched)])
+            raise RecordsError([_no_theme(wanted, searched, named)])
         folders.append(folder)
+        named = Place(f"themes/{wanted}/theme.yaml")
         wanted = _extended(folder, wanted)
     return Theme(name, tuple(folders))
 
@@ -123,10 +127,10 @@ def _extended(folder: Path, name: str) -> str | None:
     return extends if isinstance(extends, str) else None
 
 
-def _no_theme(name: str, places: Iterable[Path]) -> Problem:
+def _no_theme(name: str, places: Iterable[Path], named: Place) -> Problem:
     known = sorted({file.parent.name for place in places for file in place.glob("*/theme.yaml")})
     message = f"there is no theme '{name}'; choose one of {', '.join(known)}, or make themes/{name}/theme.yaml"
-    return Problem.at(Place("collection.yaml"), "theme", message)
+    return Problem.at(named, "theme", message)
 
 
 def rendering_digest(templates: Mapping[str, bytes]) -> str:
