@@ -1,0 +1,394 @@
+"""Runs tests on a changed copy of the tree, and knows which tests reach which lines.
+
+Copy     the tree without what is made from it; each module written out from its syntax tree, so that a mutant differs from the copy
+         in its fault alone. The checkout is never changed.
+Process  tests run in a copy of this process, made after pytest and the libraries were loaded but before anything of ours: the start
+         costs what our own modules cost. Of a mutant no compiled code is kept.
+Reach    coverage.py with a context for each test, and for each fixture that several tests share. What a test starts as a program of
+         its own counts as well. Kept for each file of tests under a digest of the program and that file.
+Limits   seconds of the processor, so that a busy machine kills no mutant; memory, so that an endless list ends.
+"""
+
+from __future__ import annotations
+
+import ast
+import contextlib
+import hashlib
+import importlib
+import json
+import os
+import re
+import resource
+import shutil
+import select
+import signal
+import subprocess
+import sys
+import time
+import traceback
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import pytest
+
+from tests.bench.mutation_operators import written
+
+LOADED_BEFORE = (
+    "bs4",
+    "click",
+    "coverage",
+    "feedparser",
+    "graphviz",
+    "html5lib",
+    "hypothesis",
+    "jinja2",
+    "jsonschema",
+    "lxml.etree",
+    "markdown",
+    "nh3",
+    "PIL.Image",
+    "playwright.sync_api",
+    "pydantic",
+    "rfc8785",
+    "rich.console",
+    "segno",
+    "yaml",
+)
+"""Libraries that programs and tests load; none that starts a thread or that the program looks for among what is loaded."""
+OURS = ("clutchlight", "tests", "conftest")
+MEMORY = 4 << 30
+SPARE = 10
+"""Seconds of the processor that any run may take, besides several times what its tests took."""
+TIMES = 5
+
+
+def copied(root: Path, place: Path) -> Path:
+    """A copy of what git knows or would, modules written out from their syntax trees. What Python compiled there before is kept."""
+    listed = subprocess.run(
+        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],  # noqa: S607
+        cwd=root,
+        check=True,
+        capture_output=True,
+    )
+    names = {name for name in listed.stdout.decode().split("\0") if name and (root / name).is_file()}
+    for file in [file for file in place.rglob("*") if file.is_file() or file.is_symlink()]:
+        if file.relative_to(place).as_posix() not in names and "__pycache__" not in file.parts:
+            file.unlink()
+    for name in sorted(names):
+        content = (root / name).read_bytes()
+        if name.startswith("builder/clutchlight/") and name.endswith(".py"):
+            content = written(ast.parse(content)).encode()
+        target = place / name
+        if not target.is_file() or target.read_bytes() != content:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(content)
+            shutil.copymode(root / name, target)
+    return place
+
+
+def warm(tree: Path) -> None:
+    """Has everything compiled once that a build compiles, so that no later run has to."""
+    with TemporaryDirectory() as folder:
+        surroundings = {**os.environ, "PYTHONPATH": str(tree / "builder")}
+        command = [sys.executable, "-m", "clutchlight", "build", str(tree / "content"), "--out", f"{folder}/site"]
+        subprocess.run(command, cwd=tree, env=surroundings, check=True, capture_output=True)
+
+
+@contextlib.contextmanager
+def replaced(module: Path, text: str) -> Iterator[None]:
+    """Another text in a module for a while. Its time lies ahead meanwhile: Python tells compiled code that is out of date by times."""
+    before, times = module.read_bytes(), module.stat()
+    try:
+        module.write_text(text, encoding="utf-8")
+        os.utime(module, (times.st_atime + 3600, times.st_mtime + 3600))
+        yield
+    finally:
+        module.write_bytes(before)
+        os.utime(module, ns=(times.st_atime_ns, times.st_mtime_ns))
+
+
+# -- one run of pytest in a process of its own -------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """`ended`: "passed", "failed", or "stopped" at a limit. `failed`: the first test that did, where one was reached."""
+
+    ended: str
+    failed: str
+    seconds: float
+
+
+def load_libraries() -> None:
+    """Once, before the first run."""
+    for name in LOADED_BEFORE:
+        with contextlib.suppress(ImportError):
+            importlib.import_module(name)
+
+
+def run(tree: Path, tests: Sequence[str], seconds: float, output: Path) -> Ran:
+    """Runs these tests in a tree, in this order, until the first that fails. Seconds: what they are known to take."""
+    files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
+    chosen = _Chosen(tests)
+    return _apart(tree, [*files, "-x"], [chosen], SPARE + TIMES * seconds, output, lambda: chosen.failed)
+
+
+def _apart(
+    tree: Path,
+    arguments: Sequence[str],
+    plugins: Sequence[object],
+    seconds: float,
+    output: Path,
+    told: Callable[[], str],
+    *,
+    keep: bool = False,
+) -> Ran:
+    started = time.monotonic()
+    reading, writing = os.pipe()
+    process = os.fork()
+    if process == 0:
+        try:
+            os.close(reading)
+            os.setsid()
+            _enter(tree, seconds, output, keep=keep)
+            code = int(pytest.main([*_ARGUMENTS, f"--rootdir={tree}", f"--config-file={tree}/pyproject.toml", *arguments], plugins))
+            os.write(writing, json.dumps([code, told()]).encode())
+        except BaseException:
+            traceback.print_exc()
+        finally:
+            sys.stdout.flush()
+            sys.stderr.flush()
+            os._exit(0)
+    os.close(writing)
+    told_by = _read_until(reading, started + 60 + 10 * seconds)
+    with contextlib.suppress(OSError):
+        os.killpg(process, signal.SIGKILL)
+    with contextlib.suppress(OSError):
+        os.kill(process, signal.SIGKILL)
+    os.waitpid(process, 0)
+    took = time.monotonic() - started
+    if not told_by:
+        return Ran("stopped", "", took)
+    code, failed = json.loads(told_by)
+    return Ran("passed" if code == 0 else "failed", failed, took)
+
+
+_ARGUMENTS = ("-q", "--tb=short", "-p", "no:xdist", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning")
+
+
+def _enter(tree: Path, seconds: float, output: Path, *, keep: bool) -> None:
+    """Becomes a process that knows that tree only, with its limits."""
+    out = os.open(output, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
+    os.dup2(out, 1)
+    os.dup2(out, 2)
+    resource.setrlimit(resource.RLIMIT_CPU, (int(seconds) + 1, int(seconds) + 2))
+    resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, MEMORY))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    for name in [name for name in sys.modules if name.partition(".")[0] in OURS]:
+        del sys.modules[name]
+    os.chdir(tree)
+    sys.path[:] = [str(tree / "builder"), str(tree), *(one for one in sys.path if not _holds_ours(one))]
+    importlib.invalidate_caches()
+    sys.dont_write_bytecode = not keep
+    os.environ.update(CI="1", PYTHONPATH=str(tree / "builder"), PYTHONDONTWRITEBYTECODE="" if keep else "1")
+
+
+def _holds_ours(folder: str) -> bool:
+    return any((Path(folder or ".") / name).exists() for name in ("clutchlight", "tests"))
+
+
+def _read_until(reading: int, end: float) -> bytes:
+    found = b""
+    with os.fdopen(reading, "rb", buffering=0) as pipe:
+        while (left := end - time.monotonic()) > 0 and select.select([pipe], [], [], left)[0]:
+            piece = pipe.read(1 << 16)
+            if not piece:
+                break
+            found += piece
+    return found
+
+
+class _Chosen:
+    """Keeps the chosen tests only, in their order, and remembers the first that failed."""
+
+    def __init__(self, tests: Sequence[str]) -> None:
+        self._rank = {test: number for number, test in enumerate(tests)}
+        self.failed = ""
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_configure(self) -> None:
+        """A failing example need not be made smaller."""
+        import hypothesis
+
+        with contextlib.suppress(hypothesis.errors.InvalidArgument):  # where no test of ours has its settings
+            usual = hypothesis.settings.get_profile("ci")
+            phases = [hypothesis.Phase.explicit, hypothesis.Phase.generate]
+            hypothesis.settings.register_profile("mutants", usual, phases=phases)
+            hypothesis.settings.load_profile("mutants")
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        items[:] = sorted((item for item in items if item.nodeid in self._rank), key=lambda item: self._rank[item.nodeid])
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.failed:
+            self.failed = self.failed or report.nodeid
+
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        if report.failed:
+            self.failed = self.failed or report.nodeid
+
+
+# -- what reaches what -------------------------------------------------------------------------------------------------
+
+
+@dataclass(slots=True)
+class Reach:
+    """`seconds`: of each test that passes. `shares`: the contexts of the fixtures that a test shares with others.
+    `lines`: of each context, the lines of each module as the bits of a number."""
+
+    seconds: dict[str, float] = field(default_factory=dict)
+    shares: dict[str, list[str]] = field(default_factory=dict)
+    lines: dict[str, dict[str, int]] = field(default_factory=dict)
+
+    def add(self, other: Reach) -> None:
+        self.seconds.update(other.seconds)
+        self.shares.update(other.shares)
+        for context, modules in other.lines.items():
+            mine = self.lines.setdefault(context, {})
+            for module, lines in modules.items():
+                mine[module] = mine.get(module, 0) | lines
+
+    def of(self, test: str, module: str) -> int:
+        """The lines of a module that a test reaches."""
+        found = 0
+        for context in (test, *self.shares[test]):
+            found |= self.lines.get(context, {}).get(module, 0)
+        return found
+
+    def count(self, test: str) -> int:
+        """How many lines a test reaches in all: few, where it is about few things."""
+        return sum(
+            lines.bit_count() for context in (test, *self.shares[test]) for lines in self.lines.get(context, {}).values()
+        )
+
+    def as_text(self) -> str:
+        lines = {context: {module: hex(bits) for module, bits in of.items()} for context, of in self.lines.items()}
+        return json.dumps([self.seconds, self.shares, lines])
+
+    @classmethod
+    def from_text(cls, text: str) -> Reach:
+        seconds, shares, lines = json.loads(text)
+        return cls(
+            seconds, shares, {context: {module: int(bits, 16) for module, bits in of.items()} for context, of in lines.items()}
+        )
+
+
+def reach_of(tree: Path, files: Sequence[str], kept: Path, output: Path) -> Reach:
+    """What the tests of these files reach: those that pass."""
+    place = kept / f"{_digest(tree, files)}.json"
+    if not place.exists():
+        place.parent.mkdir(parents=True, exist_ok=True)
+        (tree / ".reach").mkdir(exist_ok=True)
+        shared = _Recording(tree, place)
+        _apart(tree, files, [shared], 3600, output, lambda: "", keep=True)
+    return Reach.from_text(place.read_text(encoding="utf-8")) if place.exists() else Reach()
+
+
+def _digest(tree: Path, files: Sequence[str]) -> str:
+    code = sorted((tree / "builder" / "clutchlight").rglob("*.py"))
+    found = hashlib.sha256()
+    for file in (*code, *(tree / one for one in files)):
+        if file.is_file():
+            found.update(f"{file.relative_to(tree)}\0".encode() + file.read_bytes())
+    return found.hexdigest()[:24]
+
+
+class _Recording:
+    """Has coverage.py note the lines under the test, or the shared fixture, that is running."""
+
+    def __init__(self, tree: Path, place: Path) -> None:
+        self._tree, self._place = tree, place
+        self._data = tree / ".reach" / f"data.{place.stem}"
+        self._reach = Reach()
+        self._failed: set[str] = set()
+        self._now = ""
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_configure(self) -> None:
+        import coverage
+
+        settings = self._data.with_suffix(".ini")
+        settings.write_text(
+            f"[run]\nsource = {self._tree}/builder/clutchlight\ndata_file = {self._data}\nparallel = true\n"
+            "core = ctrace\ncontext = ${PYTEST_CURRENT_TEST-}\ndisable_warnings = no-data-collected,no-sysmon\n"
+        )
+        os.environ["COVERAGE_PROCESS_START"] = str(settings)
+        self._coverage = coverage.Coverage(data_file=str(self._data), config_file=str(settings))
+        self._coverage.start()
+
+    def _switch(self, context: str) -> str:
+        before, self._now = self._now, context
+        self._coverage.switch_context(context)
+        return before
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        self._reach.seconds[item.nodeid] = 0.0
+        info = getattr(item, "_fixtureinfo", None)
+        definitions: Mapping[str, Sequence[Any]] = info.name2fixturedefs if info is not None else {}
+        self._reach.shares[item.nodeid] = sorted(
+            _context(found[-1]) for found in definitions.values() if found[-1].scope != "function"
+        )
+        before = self._switch(item.nodeid)
+        try:
+            return (yield)
+        finally:
+            self._switch(before)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_fixture_setup(self, fixturedef: pytest.FixtureDef[object]) -> Iterator[None]:
+        if fixturedef.scope == "function":
+            return (yield)
+        before = self._switch(_context(fixturedef))
+        try:
+            return (yield)
+        finally:
+            self._switch(before)
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        self._reach.seconds[report.nodeid] += report.duration
+        if not report.passed:
+            self._failed.add(report.nodeid)
+
+    def pytest_unconfigure(self) -> None:
+        import coverage
+
+        self._coverage.stop()
+        self._coverage.save()
+        with contextlib.suppress(coverage.CoverageException):
+            self._coverage.combine()
+        data = self._coverage.get_data()
+        code = self._tree / "builder" / "clutchlight"
+        for name in data.measured_files():
+            module = Path(name).relative_to(code).as_posix()
+            for line, contexts in data.contexts_by_lineno(name).items():
+                for context in contexts:
+                    lines = self._reach.lines.setdefault(_without_phase(context), {})
+                    lines[module] = lines.get(module, 0) | 1 << line
+        for test in self._failed:
+            del self._reach.seconds[test]
+        part = self._place.with_suffix(".part")
+        part.write_text(self._reach.as_text(), encoding="utf-8")
+        part.replace(self._place)
+
+
+def _context(fixture: Any) -> str:
+    return f"fixture {fixture.argname} of {fixture.baseid or 'all'}"
+
+
+def _without_phase(context: str) -> str:
+    """The test of a context that pytest's own variable gave to a program: `tests/x.py::test_y (call)`."""
+    return re.sub(r" \((?:setup|call|teardown)\)$", "", context)
