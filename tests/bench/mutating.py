@@ -25,7 +25,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from tests.bench.mutation_operators import Mutant, module_of, mutants, mutated, names
-from tests.bench.trying_mutants import Reach, copied, load_libraries, reach_of, replaced, run, warm
+from tests.bench.trying_mutants import Known, Reach, copied, load_libraries, reach_of, replaced, run, warm
 
 ROOT = Path(__file__).resolve().parents[2]
 CODE: Mapping[str, tuple[str, ...]] = {
@@ -131,13 +131,16 @@ def test_files(tree: Path) -> list[list[str]]:
 class Aim:
     """Which tests to try on a mutant, the likeliest first: quick ones, and ones that do little besides reaching its module."""
 
-    def __init__(self, tree: Path, reach: Reach) -> None:
+    def __init__(self, tree: Path, reach: Known) -> None:
         self._reach = reach
         self._users = _users(code(tree))
 
     def at(self, mutant: Mutant) -> list[str]:
         if mutant.lines is None:
             return self._in_order({module: -1 for module in (mutant.path, *self._users.get(mutant.path, ()))})
+        if self._reach.is_new(mutant.path, mutant.function):
+            tests = self._in_order({mutant.path: -1})
+            return tests or self._in_order({module: -1 for module in self._users.get(mutant.path, ())})
         first, last = mutant.lines
         return self._in_order({mutant.path: (1 << last + 1) - (1 << first)})
 
@@ -163,7 +166,7 @@ def _users(folder: Path) -> dict[str, set[str]]:
     return found
 
 
-def rounds(tests: Sequence[str], reach: Reach, budgets: Sequence[float], longest: float) -> Iterator[list[str]]:
+def rounds(tests: Sequence[str], reach: Known, budgets: Sequence[float], longest: float) -> Iterator[list[str]]:
     """The tests in rounds of those seconds, tests of one file after each other."""
     waiting = [test for test in tests if reach.seconds[test] <= longest]
     for budget in budgets:
@@ -181,7 +184,7 @@ def rounds(tests: Sequence[str], reach: Reach, budgets: Sequence[float], longest
 class Trying:
     """Mutants in one copy of the tree, one after the other."""
 
-    def __init__(self, tree: Path, reach: Reach, *, patient: bool) -> None:
+    def __init__(self, tree: Path, reach: Known, *, patient: bool) -> None:
         self._tree, self._reach, self._aim = tree, reach, Aim(tree, reach)
         self._budgets = (*BUDGETS, float("inf")) if patient else BUDGETS
         self._longest = float("inf") if patient else LONGEST
@@ -261,15 +264,12 @@ def main() -> None:
         warm(tree)
     files = [one for one in test_files(ROOT) if any(asked.tests in name for name in one)]
 
-    def reached(number: int, these: Sequence[Sequence[str]]) -> Reach:
-        found = Reach()
-        for one in these:
-            found.add(reach_of(trees[number], one, asked.work / "reach", asked.work / f"output-{number}"))
-        return found
+    def noted(number: int, these: Sequence[Sequence[str]]) -> list[Reach]:
+        return [reach_of(trees[number], one, asked.work / "reach", asked.work / f"output-{number}") for one in these]
 
-    in_processes(asked.workers, lambda number: reached(number, files[number :: asked.workers]) and None)
-    reach = reached(0, files)
-    print(f"{len(reach.seconds)} tests, {sum(reach.seconds.values()):.0f} seconds")
+    in_processes(asked.workers, lambda number: noted(number, files[number :: asked.workers]) and None)
+    reach = Known(trees[0], noted(0, files))
+    print(f"{len(reach.seconds)} tests, {sum(reach.seconds.values()):.0f} seconds", flush=True)
     known = recorded(asked.results)
     chosen = _named(trees[0], drawn(trees[0], asked.count, asked.seed, asked.only))
 

@@ -74,9 +74,10 @@ KEYWORDS_UNTOUCHED = ("strict", "slots", "frozen", "kw_only", "exist_ok")
 @dataclass(frozen=True, slots=True)
 class Mutant:
     """`path`: of its module, below the folder of the code. `place` and `variant`: where the tree is changed, and to which of several.
-    `lines`: what has to be reached, None for what runs when the module is imported."""
+    `function`: the one it is in, "" for none. `lines`: what has to be reached, None for what runs when the module is imported."""
 
     path: str
+    function: str
     operator: str
     place: int
     variant: int
@@ -99,7 +100,7 @@ def mutants(path: Path, root: Path) -> list[Mutant]:
     """All mutants of one module, in the order of its text."""
     name = path.relative_to(root).as_posix()
     return [
-        Mutant(name, operator, number, variant, getattr(place.node, "lineno", 0), place.lines)
+        Mutant(name, ".".join(place.function), operator, number, variant, getattr(place.node, "lineno", 0), place.lines)
         for number, place in enumerate(_places(ast.parse(path.read_text(encoding="utf-8"))))
         for variant, (operator, _) in enumerate(_variants(place))
     ]

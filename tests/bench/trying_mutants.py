@@ -5,7 +5,7 @@ Copy     the tree without what is made from it; each module written out from its
 Process  tests run in a copy of this process, made after pytest and the libraries were loaded but before anything of ours: the start
          costs what our own modules cost. Of a mutant no compiled code is kept.
 Reach    coverage.py with a context for each test, and for each fixture that several tests share. What a test starts as a program of
-         its own counts as well. Kept for each file of tests under a digest of the program and that file.
+         its own counts as well. Kept for each file of tests under a digest of that file, whatever becomes of the program.
 Limits   seconds of the processor, so that a busy machine kills no mutant; memory, so that an endless list ends.
 """
 
@@ -26,8 +26,8 @@ import subprocess
 import sys
 import time
 import traceback
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import astuple, dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -243,67 +243,120 @@ class _Chosen:
 
 # -- what reaches what -------------------------------------------------------------------------------------------------
 
+Lines = dict[str, dict[str, dict[str, int]]]
+"""Of each context, by module and function, the lines reached: bits of a number, counted from the function's first line."""
+
 
 @dataclass(slots=True)
 class Reach:
     """`seconds`: of each test that passes. `shares`: the contexts of the fixtures that a test shares with others.
-    `lines`: of each context, the lines of each module as the bits of a number."""
+    `texts`: a digest of each function, by module, as it was when the lines were noted."""
 
     seconds: dict[str, float] = field(default_factory=dict)
     shares: dict[str, list[str]] = field(default_factory=dict)
-    lines: dict[str, dict[str, int]] = field(default_factory=dict)
+    lines: Lines = field(default_factory=dict)
+    texts: dict[str, dict[str, str]] = field(default_factory=dict)
 
-    def add(self, other: Reach) -> None:
-        self.seconds.update(other.seconds)
-        self.shares.update(other.shares)
-        for context, modules in other.lines.items():
-            mine = self.lines.setdefault(context, {})
-            for module, lines in modules.items():
-                mine[module] = mine.get(module, 0) | lines
+
+class Known:
+    """What each test reaches in a tree, in lines of its modules.
+
+    Of a function that is another by now, all lines are taken as reached by whatever reached it before.
+    """
+
+    def __init__(self, tree: Path, noted: Iterable[Reach]) -> None:
+        self.seconds: dict[str, float] = {}
+        self._shares: dict[str, list[str]] = {}
+        self._lines: dict[str, dict[str, int]] = {}
+        noted = list(noted)
+        now = {name: _functions(text) for name, text in _modules(tree)}
+        self._new = {name: set(functions) for name, functions in now.items()}
+        for reach in noted:
+            for module, texts in reach.texts.items():
+                self._new.get(module, set()).difference_update(texts)
+            self.seconds.update(reach.seconds)
+            self._shares.update(reach.shares)
+            for context, modules in reach.lines.items():
+                mine = self._lines.setdefault(context, {})
+                for module, functions in modules.items():
+                    before, here = reach.texts[module], now.get(module, {})
+                    for name, bits in functions.items():
+                        if name in here:
+                            first, last, text = here[name]
+                            exact = text == before[name]
+                            found = bits << first if exact else (1 << last + 1) - (1 << first)
+                            mine[module] = mine.get(module, 0) | found
+
+    def is_new(self, module: str, function: str) -> bool:
+        """Whether a function came later than all that was noted."""
+        return function in self._new.get(module, ())
 
     def of(self, test: str, module: str) -> int:
-        """The lines of a module that a test reaches."""
+        """The lines of a module that a test reaches, as the bits of a number."""
         found = 0
-        for context in (test, *self.shares[test]):
-            found |= self.lines.get(context, {}).get(module, 0)
+        for context in (test, *self._shares[test]):
+            found |= self._lines.get(context, {}).get(module, 0)
         return found
 
     def count(self, test: str) -> int:
         """How many lines a test reaches in all: few, where it is about few things."""
-        return sum(
-            lines.bit_count() for context in (test, *self.shares[test]) for lines in self.lines.get(context, {}).values()
-        )
-
-    def as_text(self) -> str:
-        lines = {context: {module: hex(bits) for module, bits in of.items()} for context, of in self.lines.items()}
-        return json.dumps([self.seconds, self.shares, lines])
-
-    @classmethod
-    def from_text(cls, text: str) -> Reach:
-        seconds, shares, lines = json.loads(text)
-        return cls(
-            seconds, shares, {context: {module: int(bits, 16) for module, bits in of.items()} for context, of in lines.items()}
-        )
+        contexts = (test, *self._shares[test])
+        return sum(lines.bit_count() for context in contexts for lines in self._lines.get(context, {}).values())
 
 
 def reach_of(tree: Path, files: Sequence[str], kept: Path, output: Path) -> Reach:
-    """What the tests of these files reach: those that pass."""
-    place = kept / f"{_digest(tree, files)}.json"
+    """What the tests of these files reach: those that pass. Noted once for as long as the files stay as they are."""
+    place = kept / f"{Path(files[0]).stem}-{_digest(tree, files)}.json"
     if not place.exists():
         place.parent.mkdir(parents=True, exist_ok=True)
         (tree / ".reach").mkdir(exist_ok=True)
-        shared = _Recording(tree, place)
-        _apart(tree, files, [shared], 3600, output, lambda: "", keep=True)
-    return Reach.from_text(place.read_text(encoding="utf-8")) if place.exists() else Reach()
+        _apart(tree, files, [_Recording(tree, place)], 3600, output, lambda: "", keep=True)
+    return Reach(*json.loads(place.read_text(encoding="utf-8"))) if place.exists() else Reach()
 
 
 def _digest(tree: Path, files: Sequence[str]) -> str:
-    code = sorted((tree / "builder" / "clutchlight").rglob("*.py"))
+    """Of files of tests, and of the names of the folders beside them, which hold what they are about."""
     found = hashlib.sha256()
-    for file in (*code, *(tree / one for one in files)):
+    for file in (tree / one for one in files):
         if file.is_file():
-            found.update(f"{file.relative_to(tree)}\0".encode() + file.read_bytes())
+            folders = sorted(one.name for one in file.parent.iterdir() if one.is_dir() and one.name != "__pycache__")
+            found.update(f"{file.relative_to(tree)}\0{folders}\0".encode() + file.read_bytes())
     return found.hexdigest()[:24]
+
+
+def _modules(tree: Path) -> Iterator[tuple[str, str]]:
+    code = tree / "builder" / "clutchlight"
+    for file in sorted(code.rglob("*.py")):
+        yield file.relative_to(code).as_posix(), file.read_text(encoding="utf-8")
+
+
+def _functions(text: str) -> dict[str, tuple[int, int, str]]:
+    """First line, last line and digest of each function of a module, by its name with those that it is in."""
+    found: dict[str, tuple[int, int, str]] = {}
+
+    def look(node: ast.AST, name: str) -> None:
+        for below in ast.iter_child_nodes(node):
+            inside = name
+            if isinstance(below, ast.FunctionDef | ast.ClassDef):
+                inside = f"{name}.{below.name}".strip(".")
+                if isinstance(below, ast.FunctionDef):
+                    digest = hashlib.sha256(ast.unparse(below).encode()).hexdigest()[:12]
+                    found[inside] = (below.lineno, below.end_lineno or below.lineno, digest)
+            look(below, inside)
+
+    look(ast.parse(text), "")
+    return found
+
+
+def _by_function(bits: int, functions: Mapping[str, tuple[int, int, str]]) -> dict[str, int]:
+    """Lines of a module as lines of the innermost function that each is in; what runs at import is left out."""
+    found: dict[str, int] = {}
+    for name, (first, last, _) in sorted(functions.items(), key=lambda one: one[1][0], reverse=True):
+        inside = bits & ((1 << last + 1) - (1 << first))
+        if inside:
+            found[name] = inside >> first
+            bits &= ~inside
+    return found
 
 
 class _Recording:
@@ -372,16 +425,23 @@ class _Recording:
             self._coverage.combine()
         data = self._coverage.get_data()
         code = self._tree / "builder" / "clutchlight"
+        lines: dict[str, dict[str, int]] = {}
         for name in data.measured_files():
             module = Path(name).relative_to(code).as_posix()
             for line, contexts in data.contexts_by_lineno(name).items():
-                for context in contexts:
-                    lines = self._reach.lines.setdefault(_without_phase(context), {})
-                    lines[module] = lines.get(module, 0) | 1 << line
+                for context in {_without_phase(context) for context in contexts}:
+                    of = lines.setdefault(context, {})
+                    of[module] = of.get(module, 0) | 1 << line
+        functions = {name: _functions(text) for name, text in _modules(self._tree)}
+        for context, modules in lines.items():
+            self._reach.lines[context] = {name: _by_function(bits, functions[name]) for name, bits in modules.items()}
+        self._reach.texts = {
+            module: {name: text for name, (_, _, text) in of.items()} for module, of in functions.items()
+        }
         for test in self._failed:
             del self._reach.seconds[test]
         part = self._place.with_suffix(".part")
-        part.write_text(self._reach.as_text(), encoding="utf-8")
+        part.write_text(json.dumps(astuple(self._reach)), encoding="utf-8")
         part.replace(self._place)
 
 
