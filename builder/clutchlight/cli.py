@@ -14,7 +14,7 @@ from pathlib import Path
 
 import click
 
-from clutchlight import cli_writing
+from clutchlight import cli_writing, reference
 from clutchlight.command_line import (
     ERRORS_IN_RECORDS,
     FOLDER,
@@ -33,6 +33,7 @@ from clutchlight.command_line import (
     today,
     unexpected_results,
 )
+from clutchlight.plaintext.findings import in_words
 from clutchlight.season_book import (
     STAGES,
     Book,
@@ -47,7 +48,6 @@ from clutchlight.season_book import (
 )
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
-from clutchlight.website.second_printer import second_printer
 
 
 @click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
@@ -100,10 +100,10 @@ def build_command(
 ) -> None:
     """Write the public site, and the desk if asked for."""
     started = time.perf_counter()
-    with second_printer() as second, progress(STAGES) as stage:
+    with progress(STAGES) as stage:
         book = opened(collection_or_default(collection), until=as_of)
         stage()
-        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage, second=second)
+        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
     show(built.problems)
     for change in built.figures:
         click.echo(str(change))
@@ -183,6 +183,22 @@ def watch_command(collection: Path | None, out: Path, port: int) -> None:
     from clutchlight.watching import watch
 
     watch(collection_or_default(collection), out, port, today)
+
+
+@main.command("explain")
+@click.argument("word", nargs=-1, metavar="[KEY|CODE|WORD]")
+def explain_command(word: tuple[str, ...]) -> None:
+    """What a key, a problem's code, a command or a word means, with an example. Alone: the topics."""
+    asked = " ".join(word)
+    if not asked:
+        click.echo(f"{reference.overview()}\n\n`{as_called()} explain` and one of these lists what it holds.")
+        return
+    found = reference.find(asked)
+    if not found:
+        near = in_words(reference.slips(asked))
+        remedy = f"the nearest is {near}" if near else f"`{as_called()} explain` lists the topics"
+        raise click.UsageError(f"'{asked}' is not in the reference; {remedy}")
+    click.echo(reference.in_text(found))
 
 
 cli_writing.add_to(main)

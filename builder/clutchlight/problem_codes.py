@@ -1,7 +1,7 @@
 """Every code that a problem can have: how serious it is, what is wrong, and what to do. The one list of them.
 
 The program may use no code that is missing here, and a test holds this list against the codes in the program and against
-the bad collections in `tests/bad/`, one for each code that records can have. The documentation prints it.
+the bad collections in `tests/bad/`, one for each code that records can have. The reference takes them from here.
 """
 
 from __future__ import annotations

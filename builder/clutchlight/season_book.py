@@ -47,7 +47,6 @@ if TYPE_CHECKING:
     from clutchlight.website.context import FromPrivate
     from clutchlight.website.desk import Season
     from clutchlight.website.figure_changes import FigureChange
-    from clutchlight.website.second_printer import SecondPrinter
 
 
 @dataclass(frozen=True)
@@ -228,7 +227,6 @@ def public_files(
     standing: Standing,
     theme: str | None = None,
     stage: Callable[[], None] = lambda: None,
-    second: SecondPrinter | None = None,
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
     from clutchlight.website.photos import prepare
@@ -251,7 +249,6 @@ def public_files(
         expected=expected_of(book.inference),
         standing=standing.page,
         asked=_asked(book, look),
-        second=second,
     )
     return files, photos.problems
 
@@ -294,11 +291,10 @@ def build(
     desk: Path | None = None,
     dry_run: bool = False,
     stage: Callable[[], None] = lambda: None,
-    second: SecondPrinter | None = None,
 ) -> Built:
     """Writes the site in one exchange, or with `dry_run` only says what would change. Raises RecordsError.
 
-    `stage` is called after each of STAGES but the first, which is reading. `second`: a process that helps with printing.
+    `stage` is called after each of STAGES but the first, which is reading.
     """
     check_place(out, desk=desk, collection=book.folder)
     standing = Standing(out)
@@ -306,13 +302,11 @@ def build(
     same = _stands_already(book, standing, look)
     if same is not None:
         return Built(same, (), _pages(standing.manifest.pages))
-    if second is not None:
-        second.begin(look)
     from clutchlight.website.figure_changes import changes_against
 
     book.statements  # noqa: B018 - the first of the stages that take long
     stage()
-    files, problems = public_files(book, standing, theme, stage, second)
+    files, problems = public_files(book, standing, theme, stage)
     figures = changes_against(standing.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)

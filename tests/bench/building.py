@@ -33,7 +33,7 @@ from clutchlight.website.context import Context
 from clutchlight.website.frames import Framing
 from clutchlight.website.manifest import Wanted
 from clutchlight.website.publishing import publish
-from clutchlight.website.second_printer import Printing
+from clutchlight.website.rendering import Printer
 from clutchlight.website.theme import load_theme
 
 SETTLING = 3.0
@@ -131,10 +131,8 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
         if file.is_file() and file.suffix != ".html" and not file.name.startswith(".")
     }
     started = time.perf_counter()
-    printing = Printing(theme)
-    for address, page in fresh:
-        printing.add(address, page)
-    publish(Wanted({**others, **printing.finish()}), place / "alone")
+    printer = Printer(theme)
+    publish(Wanted({**others, **{address: printer.render(page) for address, page in fresh}}), place / "alone")
     return whole, time.perf_counter() - started
 
 

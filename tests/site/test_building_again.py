@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-import errno
 import json
 import os
 import re
 import shutil
-import signal
-import subprocess
-import sys
-import threading
-import time
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
@@ -23,7 +17,7 @@ from tests.bench.building import PROOF
 from clutchlight import diagrams, season_book, shipped
 from clutchlight.problems import RecordsError
 from clutchlight.season_book import Book, Built, build, open_book
-from clutchlight.website import second_printer, site, untouched
+from clutchlight.website import site, untouched
 from clutchlight.website.manifest import MANIFEST
 from clutchlight.website.rendering import Printer
 
@@ -216,90 +210,8 @@ def test_only_what_shows_a_price_is_printed_again(demo_folder: Path, out: Path, 
     assert len([name for name in made if name != "drawing"]) == len(pages) < 6
 
 
-WITH_A_SECOND = """
-import os, pickle, sys
-from pathlib import Path
-from clutchlight.season_book import build, open_book
-from clutchlight.website import second_printer as printing
-folder, how, out = Path(sys.argv[1]), sys.argv[2], Path(sys.argv[3])
-def ends_at_once(orders, answers):
-    pass
-def ends_with_the_first_batch(orders, answers):
-    pickle.load(orders)
-    pickle.dump({}, answers)
-    answers.flush()
-    pickle.load(orders)
-def ends_within_an_answer(orders, answers):
-    pickle.load(orders)
-    answers.write(pickle.dumps({"index.html": b"x" * 100})[:50])
-    answers.flush()
-if how in globals():
-    printing._serve = globals()[how]
-printing.FEW = 1 if how == "both" else printing.FEW
-printing.BATCH = 2
-with printing.second_printer() as second:
-    assert second is not None
-    if how == "alone":
-        build(open_book(folder).book, out)
-    else:
-        build(open_book(folder).book, out, second=second)
-    assert second.gone == how.startswith("ends"), second.gone
-"""
-
-WAYS = ("helped", "both", "ends_at_once", "ends_with_the_first_batch", "ends_within_an_answer")
-
-
-def by_itself_or_with(how: str, folder: Path, place: Path) -> dict[str, bytes]:
-    """The site as it is built in a process of its own."""
-    command = [sys.executable, "-c", WITH_A_SECOND, str(folder), how, str(place)]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    subprocess.run(command, check=True, env=environment, timeout=300)
-    return {address: content for address, content in whole(place).items() if address != MANIFEST}
-
-
-needs_a_second = pytest.mark.skipif(
-    sys.platform != "linux" or len(os.sched_getaffinity(0)) < 2, reason="there is no second process here"
-)
-
-
-@needs_a_second
-def test_two_processes_print_the_same_bytes(folder: Path, out: Path) -> None:
-    """Also where the second one ends before it has answered."""
-    alone = by_itself_or_with("alone", folder, out)
-    assert len(alone) > 20
-    for how in WAYS:
-        assert (how, by_itself_or_with(how, folder, out.parent / how)) == (how, alone)
-
-
-def test_where_no_process_can_be_added_one_prints_all(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A limit on processes; threads, which a copy would lack; a layout engine, which may have some that are not seen."""
-    monkeypatch.delitem(sys.modules, "wasmtime", raising=False)
-
-    def refused() -> int:
-        raise OSError(errno.EAGAIN, "no room")
-
-    monkeypatch.setattr(second_printer, "_can_be_copied", lambda: True)
-    monkeypatch.setattr(os, "fork", refused)
-    before = len(list(Path("/proc/self/fd").iterdir())) if sys.platform == "linux" else 0
-    with second_printer.second_printer() as second:
-        assert second is None
-    assert sys.platform != "linux" or len(list(Path("/proc/self/fd").iterdir())) == before
-    monkeypatch.undo()
-    monkeypatch.setitem(sys.modules, "wasmtime", sys)
-    assert not second_printer._can_be_copied()
-    monkeypatch.delitem(sys.modules, "wasmtime")
-    ends = threading.Event()
-    beside = threading.Thread(target=ends.wait)
-    beside.start()
-    try:
-        assert not second_printer._can_be_copied()
-    finally:
-        ends.set()
-        beside.join()
-
-
 def test_of_several_mistakes_in_templates_the_first_page_s_is_told(folder: Path, out: Path) -> None:
-    """Pages are printed in no fixed order; what is told is that of the page made first."""
+    """The page made first is the one that is told."""
     own = folder / "themes/ours/templates"
     own.mkdir(parents=True)
     (own.parent / "theme.yaml").write_text("name: ours\nneeds: 1\nextends: paper\n", encoding="utf-8")
@@ -308,39 +220,6 @@ def test_of_several_mistakes_in_templates_the_first_page_s_is_told(folder: Path,
     with pytest.raises(RecordsError) as caught:
         built(folder, out, "ours")
     assert [problem.file for problem in caught.value.problems] == ["themes/ours/templates/availability.html"]
-
-
-KILLED = """
-import os, signal, sys
-from clutchlight import shipped
-from clutchlight.website.second_printer import second_printer
-from clutchlight.website.theme import load_theme
-with second_printer() as second:
-    second.begin(load_theme("paper", [shipped.themes()]))
-    if sys.argv[1] == "ready":
-        second.answer()
-    print(second._process, flush=True)
-    os.kill(os.getpid(), signal.SIGKILL)
-"""
-
-
-@needs_a_second
-@pytest.mark.parametrize("when", ["not ready yet", "ready"])
-def test_the_second_process_ends_when_the_first_is_killed(when: str) -> None:
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    killed = subprocess.run(
-        [sys.executable, "-c", KILLED, when], stdout=subprocess.PIPE, text=True, env=environment, timeout=60
-    )
-    assert killed.returncode == -signal.SIGKILL
-    status = Path("/proc", killed.stdout.strip(), "stat")
-    for _ in range(200):
-        try:
-            if status.read_text().rpartition(")")[2].split()[0] == "Z":  # ended; whoever has it now has not looked yet
-                return
-        except FileNotFoundError:
-            return
-        time.sleep(0.1)
-    raise AssertionError("it still runs")
 
 
 # What else a page depends on

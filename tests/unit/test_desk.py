@@ -151,7 +151,7 @@ PLAN = "- {female: F-01, males: [M-01], backup: M-02, purpose: prove, until: 202
 def test_a_backup_that_cannot_prove_costs_half_the_proof(tmp_path: Path) -> None:
     """A possible het with a Piebald male, and a normal one as the backup: equally likely, so half the clutches prove it.
 
-    Of 6 hatchlings of a het and a visual at least one shows it but for 1 time in 64 (figures, section 5, derived).
+    Of 6 hatchlings of a het and a visual at least one shows it but for 1 time in 64 (figures#a-clutch-of-eggs, derived).
     """
     planned = small(tmp_path, {"season/2026.yaml": PLAN, "clutches/C26-01.md": UNRELATED}).planned
     assert planned[0].backup is not None

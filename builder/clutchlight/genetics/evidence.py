@@ -10,7 +10,7 @@ Formula    founder without claim: w(a) w(b) for each ordered pair. Claim of A: e
 Order      undated looks and all claims stand before everything; then by date, hatchings, looks read again, tests, claims
            withdrawn; then by id. A look read again replaces the earlier one.
 Assumes    a background frequency describes the founders without a claim of that allele.
-Source     figures, sections 1 and 2; Hardy 1908, Weinberg 1908 for w(a) w(b).
+Source     figures#founders, figures#claims-in-figures, figures#evidence; Hardy 1908, Weinberg 1908 for w(a) w(b).
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ Computes   for young whose looks leave a set of states open and whose tests weig
              young_given(s, d) = the exact distribution of the young's own state.
 Symbols    s = sire's state number or None (parthenogenesis), d = dam's; each table is scaled to whole numbers by one factor.
 Cost       (states)^3 once for each kind of young; look-ups afterwards.
-Source     figures, section 2 (incomplete records: looks rule out, they do not weigh).
+Source     figures#incomplete-records.
 """
 
 from __future__ import annotations

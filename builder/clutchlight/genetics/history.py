@@ -7,7 +7,7 @@ Falls back to solving at the moment itself where the tree gives no weight (recor
            where the order now is above 0, or where a table would pass the limit: slower, equally exact.
 Cost       an event changes the factors of one family and outdates only messages that had been asked for since. Young that nothing tells
            apart are worked out once (see `model.alike`).
-Source     figures, sections 2 and 6.
+Source     figures#order-of-events, figures#history.
 """
 
 from __future__ import annotations

@@ -5,7 +5,7 @@ whose tables are put in place again as evidence changes, and figures are read of
 
 Time       `set_moment(m)` puts in force the evidence up to moment m. A network made for one moment answers for that one only.
 Assumes    domains that hold every state with chance above 0 at every moment that will be asked about.
-Source     figures, section 6.
+Source     figures#trees-of-cliques, figures#width.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ Steps      1. propagate with founders free: what survives is possible at some or
 Symbols    order k = unrecorded allele copies needed above what founders' own looks need.
 Invariant  the answer does not depend on the order of animals, loci or records.
 Cost       two propagations and one tree; step 3 only where records are a surprise.
-Source     figures, sections 1, 2 and 6.
+Source     figures#founders, figures#surprise, figures#least-orders.
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ Formula    each allele of a pair is passed on with 1/2. From a heterogametic par
 Assumes    no mutation, no selection but by the lethal double dose, no distortion.
 Invariant  T(. | s, d) sums to `scale` for every pair that can have living young, to 0 where all young die. All whole numbers.
 Cost       n(n+1)/2 states for n alleles (normal included), about twice as many when sex-linked; tables are made once a locus.
-Source     Mendel 1866 (segregation); partial sex linkage: derived in `check-values` terms, r = 1/2 equal to an autosomal locus;
+Source     Mendel 1866 (segregation); partial sex linkage: figures#sex-linkage, derived, r = 1/2 equal to an autosomal locus;
            terminal fusion: Booth et al. 2014, Biol J Linn Soc 112:461-468.
 
 >>> from clutchlight.model import Inheritance, Locus

@@ -183,7 +183,7 @@ class _Checks:
                 parents[name] = []
 
     def _check_fatherless(self, clutch: Clutch) -> None:
-        """Young without a sire have one sex only: figures.md, terminal-fusion automixis."""
+        """Young without a sire have one sex only: figures#parthenogenesis."""
         species = self.species.get(clutch.species)
         if species is None or clutch.sires.only != NO_SIRE:
             return

@@ -136,7 +136,7 @@ def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str
     return ", ".join(f"{name} {'for certain' if chance == CERTAIN else in_count(chance)}" for name, chance in parts)
 
 
-# Labels: figures, section 4
+# Labels, as figures#labels has them
 
 
 def label_of(

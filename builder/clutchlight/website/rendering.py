@@ -17,7 +17,6 @@ from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
 from jinja2.bccache import Bucket
 
 from clutchlight import compiled_code, shipped
-from clutchlight.diagrams.engine import layout
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.website import pages
 from clutchlight.website.theme import Theme
@@ -82,12 +81,6 @@ class Printer:
     @cached_property
     def _environment(self) -> Environment:
         return templates_of(self.theme, "templates")
-
-    def make_ready(self) -> None:
-        """Loads every template and the layout engine, so that the first page takes no longer than another."""
-        for name in TEMPLATE_OF.values():
-            self._environment.get_template(name)
-        layout("digraph {}")
 
     def render(self, page: object) -> bytes:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""

@@ -33,7 +33,7 @@ from clutchlight.website.photos import NO_PHOTOS, Photos
 from clutchlight.website.plan_page import plan_page, plans_page
 from clutchlight.website.prose import pictures_in
 from clutchlight.website.public_plans import PublicPlan
-from clutchlight.website.second_printer import Printing, SecondPrinter
+from clutchlight.website.rendering import Printer
 from clutchlight.website.theme import Theme, rendering_digest
 from clutchlight.website.trait_page import trait_page
 
@@ -73,13 +73,12 @@ def site_files(
     expected: Mapping[str, Odds] | None = None,
     standing: Standing = lambda address, rendering, page: None,
     asked: str = "",
-    second: SecondPrinter | None = None,
 ) -> Wanted:
     """Every file of the site, by address, in order of address.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
     `plans`: planned pairings that are public. `expected`: the odds of clutches in the incubator. `standing`: knows the pages that stand
-    already. `asked`: what the build was asked for, for the manifest. `second`: a process that helps with printing, already begun.
+    already. `asked`: what the build was asked for, for the manifest.
     Raises RecordsError when a theme of the collection's own has a mistake.
     """
     context = Context(collection, statements, photos, from_private or {}, past, plans, expected or {})
@@ -88,7 +87,7 @@ def site_files(
     made |= {addresses.style(name): content for name, content in theme.style.items()}
     rendering = rendering_digest(theme.templates)
     digest = Digests()
-    printing = Printing(theme, second)
+    printer = Printer(theme)
     kept: dict[str, str] = {}
     digests: dict[str, str] = {}
     listed: list[str] = []
@@ -96,13 +95,12 @@ def site_files(
         digests[address] = digest.of(page)
         same = standing(address, rendering, digests[address])
         if same is None:
-            printing.add(address, page)
+            made[address] = printer.render(page)
         else:
             kept[address] = same
         if address.endswith("index.html") and not isinstance(page, MovedPage):
             listed.append(address)
     made |= dict(_data(context))
-    made |= printing.finish()
     if collection.settings.web_address:
         made |= dict(_for_robots(collection.settings.web_address, sorted(listed)))
     return Wanted(dict(sorted(made.items())), kept, asked, rendering, digests)
