@@ -137,10 +137,10 @@ class Aim:
 
     def at(self, mutant: Mutant) -> list[str]:
         if mutant.lines is None:
-            return self._in_order({module: -1 for module in (mutant.path, *self._users.get(mutant.path, ()))})
+            return self._in_order(dict.fromkeys((mutant.path, *self._users.get(mutant.path, ())), -1))
         if self._reach.is_new(mutant.path, mutant.function):
             tests = self._in_order({mutant.path: -1})
-            return tests or self._in_order({module: -1 for module in self._users.get(mutant.path, ())})
+            return tests or self._in_order(dict.fromkeys(self._users.get(mutant.path, ()), -1))
         first, last = mutant.lines
         return self._in_order({mutant.path: (1 << last + 1) - (1 << first)})
 
@@ -171,7 +171,9 @@ def rounds(tests: Sequence[str], reach: Known, budgets: Sequence[float], longest
     waiting = [test for test in tests if reach.seconds[test] <= longest]
     for budget in budgets:
         taken: list[str] = []
-        while waiting and (not taken or sum(reach.seconds[test] for test in taken) + reach.seconds[waiting[0]] <= budget):
+        while waiting and (
+            not taken or sum(reach.seconds[test] for test in taken) + reach.seconds[waiting[0]] <= budget
+        ):
             taken.append(waiting.pop(0))
         if taken:
             files = list(dict.fromkeys(test.partition("::")[0] for test in taken))
@@ -234,14 +236,17 @@ def report(results: Sequence[Result]) -> None:
     """Counts by part and by operator, and those alive, each with whether it is explained."""
     explained = ALIVE.read_text(encoding="utf-8") if ALIVE.exists() else ""
     for title, key in (("part", "part"), ("operator", "operator")):
-        tried, alive = Counter(getattr(one, key) for one in results), Counter(
-            getattr(one, key) for one in results if not one.killed
+        tried, alive = (
+            Counter(getattr(one, key) for one in results),
+            Counter(getattr(one, key) for one in results if not one.killed),
         )
         print(f"\n{title:<12}  tried  alive")
         for name in sorted(tried):
             print(f"{name:<12}  {tried[name]:>5}  {alive[name]:>5}")
     living = [one for one in results if not one.killed]
-    print(f"\n{len(results)} mutants, {len(living)} alive, of which explained: {sum(one.name in explained for one in living)}")
+    print(
+        f"\n{len(results)} mutants, {len(living)} alive, of which explained: {sum(one.name in explained for one in living)}"
+    )
     for one in living:
         if one.name not in explained:
             print(f"  {one.outcome}, {one.tried} tests tried, {one.left} left: {one.name}")
@@ -255,7 +260,9 @@ def main() -> None:
     parser.add_argument("--results", type=Path, default=Path("/tmp/clutchlight-mutants.jsonl"))  # noqa: S108
     parser.add_argument("--work", type=Path, default=Path("/tmp/clutchlight-mutants"))  # noqa: S108
     parser.add_argument("--workers", type=int, default=1)
-    parser.add_argument("--again", default="", help="tries those of the results once more whose outcome or name has this in it")
+    parser.add_argument(
+        "--again", default="", help="tries those of the results once more whose outcome or name has this in it"
+    )
     parser.add_argument("--tests", default="", help="files of tests whose name has this in it")
     asked = parser.parse_args()
     load_libraries()

@@ -15,7 +15,12 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-BOUNDARIES: dict[type[ast.cmpop], type[ast.cmpop]] = {ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt}
+BOUNDARIES: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE,
+    ast.LtE: ast.Lt,
+    ast.Gt: ast.GtE,
+    ast.GtE: ast.Gt,
+}
 OPPOSITES: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Eq: ast.NotEq,
     ast.NotEq: ast.Eq,
@@ -122,13 +127,17 @@ def written(tree: ast.Module) -> str:
 def names(source: str, of: Iterable[Mutant]) -> list[str]:
     """The names of some mutants of one module."""
     told = {(mutant.place, mutant.variant): mutant for mutant in of}
-    functions = {place.function for number, place in enumerate(_places(ast.parse(source))) if number in {one for one, _ in told}}
+    functions = {
+        place.function for number, place in enumerate(_places(ast.parse(source))) if number in {one for one, _ in told}
+    }
     found: dict[tuple[int, int], str] = {}
     times: Counter[str] = Counter()
     for number, place in enumerate(_places(ast.parse(source))):
         if place.function in functions:
             for variant, (operator, changed) in enumerate(_variants(place)):
-                change = f"{'.'.join(place.function) or 'import'} | {operator} | {_short(place.node)} -> {_short(changed)}"
+                change = (
+                    f"{'.'.join(place.function) or 'import'} | {operator} | {_short(place.node)} -> {_short(changed)}"
+                )
                 times[change] += 1
                 found[number, variant] = change if times[change] == 1 else f"{change} ({times[change]})"
     return [f"{module_of(mutant.path)}:{found[mutant.place, mutant.variant]}" for mutant in told.values()]
@@ -216,7 +225,9 @@ def _reach(
         return None
     if isinstance(node, ast.stmt):
         last = node.end_lineno or node.lineno
-        if isinstance(node, ast.If | ast.For | ast.While | ast.With | ast.Try | ast.Match | ast.FunctionDef | ast.ClassDef):
+        if isinstance(
+            node, ast.If | ast.For | ast.While | ast.With | ast.Try | ast.Match | ast.FunctionDef | ast.ClassDef
+        ):
             last = node.lineno
         return (node.lineno, last)
     if isinstance(owner, ast.stmt) and isinstance(node, ast.expr):

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import ast
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -31,7 +29,11 @@ def changed(tmp_path: Path, text: str, operator: str = "") -> list[str]:
         ("operand", "x = a or b", ["x = b", "x = a"]),
         ("not", "x = not a", ["x = a"]),
         ("not", "x = -a", ["x = a"]),
-        ("number", "x = Fraction(1, 2)", ["x = Fraction(2, 2)", "x = Fraction(0, 2)", "x = Fraction(1, 3)", "x = Fraction(1, 1)"]),
+        (
+            "number",
+            "x = Fraction(1, 2)",
+            ["x = Fraction(2, 2)", "x = Fraction(0, 2)", "x = Fraction(1, 3)", "x = Fraction(1, 1)"],
+        ),
         ("truth", "x = f(True)", ["x = f(False)"]),
         ("condition", "x = a if b else c", ["x = a", "x = c"]),
         ("condition", "if a:\n    b()", ["if True:\n    b()", "if False:\n    b()"]),
@@ -90,7 +92,10 @@ def test_what_no_run_can_tell_is_left_alone(tmp_path: Path, text: str) -> None:
 
 def test_every_mutant_of_a_module_is_another_text(tmp_path: Path) -> None:
     """And no two have the same name."""
-    text = Path(ast.__file__).read_text(encoding="utf-8")[:0] + "def f(a: int) -> int:\n    return a + 1 if a < 1 else a - 1\n"
+    text = (
+        Path(ast.__file__).read_text(encoding="utf-8")[:0]
+        + "def f(a: int) -> int:\n    return a + 1 if a < 1 else a - 1\n"
+    )
     texts = changed(tmp_path, text)
     assert written(ast.parse(text)) not in texts
     assert len(set(texts)) == len(texts)

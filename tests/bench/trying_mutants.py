@@ -19,8 +19,8 @@ import json
 import os
 import re
 import resource
-import shutil
 import select
+import shutil
 import signal
 import subprocess
 import sys
@@ -33,7 +33,6 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
-
 from tests.bench.mutation_operators import written
 
 LOADED_BEFORE = (
@@ -154,7 +153,11 @@ def _apart(
             os.close(reading)
             os.setsid()
             _enter(tree, seconds, output, keep=keep)
-            code = int(pytest.main([*_ARGUMENTS, f"--rootdir={tree}", f"--config-file={tree}/pyproject.toml", *arguments], plugins))
+            code = int(
+                pytest.main(
+                    [*_ARGUMENTS, f"--rootdir={tree}", f"--config-file={tree}/pyproject.toml", *arguments], plugins
+                )
+            )
             os.write(writing, json.dumps([code, told()]).encode())
         except BaseException:
             traceback.print_exc()
@@ -176,7 +179,16 @@ def _apart(
     return Ran("passed" if code == 0 else "failed", failed, took)
 
 
-_ARGUMENTS = ("-q", "--tb=short", "-p", "no:xdist", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning")
+_ARGUMENTS = (
+    "-q",
+    "--tb=short",
+    "-p",
+    "no:xdist",
+    "-p",
+    "no:cacheprovider",
+    "-W",
+    "ignore::pytest.PytestAssertRewriteWarning",
+)
 
 
 def _enter(tree: Path, seconds: float, output: Path, *, keep: bool) -> None:
@@ -230,7 +242,9 @@ class _Chosen:
             hypothesis.settings.load_profile("mutants")
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        items[:] = sorted((item for item in items if item.nodeid in self._rank), key=lambda item: self._rank[item.nodeid])
+        items[:] = sorted(
+            (item for item in items if item.nodeid in self._rank), key=lambda item: self._rank[item.nodeid]
+        )
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.failed:
