@@ -7,6 +7,7 @@ hatched 55 to 60, hatched to first shed 7 to 14.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -19,7 +20,7 @@ from clutchlight.planning.season.holds import balances, hand_overs, holds, loans
 from clutchlight.planning.season.readiness import readiness
 from clutchlight.planning.season.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.season.tell import Known, knows_since, moments, people_to_tell
-from clutchlight.planning.season.thresholds import OWN, cautions, male_limits, ready_to_leave, windows
+from clutchlight.planning.season.thresholds import OWN, Window, cautions, grown, male_limits, ready_to_leave, windows
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)
@@ -137,6 +138,16 @@ def test_first_sheds_are_awaited_from_the_day_of_hatching_on(tmp_path: Path) -> 
     shed = "2026-11-25,C26-02-1,first shed,,,\n"
     assert not any(one.startswith("first shed") for one in awaited(tmp_path / "c", shed, older))
     assert any(one.startswith("first shed") for one in awaited(tmp_path / "d", shed, older, BEFORE))
+
+
+def test_only_what_the_log_alone_knows_is_marked_as_not_recorded(tmp_path: Path) -> None:
+    """A clutch on record and an ovulation are recorded as far as they go."""
+    rows = "2026-11-20,F-03,ovulation,,,\n2026-10-05,F-01,laid,,5,\n"
+    collection, private = good(tmp_path, {**log(rows), **clutch("2026-10-01")})
+    found = {(one.comes, one.about): one.recorded for one in due(collection, private, DAY)}
+    assert found["pre-lay shed", "F-03"]
+    assert found["hatched", "C26-02"]
+    assert not found["hatched", "F-01"]
 
 
 def test_what_is_due_comes_in_order_of_its_first_day(tmp_path: Path) -> None:
@@ -310,16 +321,18 @@ def test_a_buyer_knows_from_the_day_of_the_hand_over_until_the_day_of_the_return
     text = (
         "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-10-01}\n"
         "- {animals: [C26-01-2], handed_over: 2026-09-01, told: [{on: 2026-11-25, about: Piebald}]}\n"
+        "- {animals: [C26-01-3], handed_over: 2026-09-01, told: [{on: 2026-10-01, about: Piebald}, {on: 2026-11-01, about: sex}]}\n"
     )
     _, private = sales(tmp_path, text)
-    back, told = private.sales
+    back, told, twice = private.sales
     sold = date(2026, 9, 1)
     assert knows_since(back, date(2026, 8, 31)) is None
     assert knows_since(back, sold) == sold
     assert knows_since(back, date(2026, 9, 30)) == sold
     assert knows_since(back, date(2026, 10, 1)) is None
     assert (knows_since(told, BEFORE), knows_since(told, DAY)) == (sold, DAY)
-    assert moments(private, BEFORE) == (("C26-01-2", sold),)
+    assert knows_since(twice, DAY) == date(2026, 11, 1)
+    assert moments(private, BEFORE) == (("C26-01-2", sold), ("C26-01-3", date(2026, 11, 1)))
 
 
 def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
@@ -344,7 +357,7 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
         "",
     ]
     assert lines[5:7] == ["- sex: we said sex not known; it is male.", "- look: we said not looked at; it is normal."]
-    assert "Our records have learned something since then:" in message(date(2026, 9, 30), date(2026, 9, 1))
+    assert "Our records have learned something since then:" in message(date(2026, 9, 19), date(2026, 9, 1))
 
 
 def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
@@ -447,6 +460,29 @@ def test_short_rest_alone_is_no_matter_for_a_caution_about_weight(tmp_path: Path
     assert ([flag.kind for flag in male.flags], male.cautions, male.shortest_rest_30) == (["rest"], (), 1)
 
 
+def test_rests_are_looked_at_for_thirty_days(tmp_path: Path) -> None:
+    """Before each pairing of the day itself and of the 29 before it; a rest of a day is told as one."""
+    rows = f"{EARLIER}2026-10-%d,M-01,paired,F-01,,\n2026-10-%d,M-01,paired,F-02,,\n"
+    assert at_work(tmp_path / "a", rows % (25, 26))["M-01"].shortest_rest_30 is None
+    male = at_work(tmp_path / "b", rows % (26, 27))["M-01"]
+    assert (male.shortest_rest_30, male.flags[0].seen) == (1, "rested 1 day between two pairings of the last 30 days")
+    rows = f"{EARLIER}2026-11-24,M-01,paired,F-01,,\n2026-11-25,M-01,paired,F-02,,\n"
+    assert at_work(tmp_path / "c", rows)["M-01"].shortest_rest_30 == 1
+    rows = f"{EARLIER}2026-11-20,M-01,paired,F-01,,\n2026-11-20,M-01,paired,F-02,,\n"
+    assert at_work(tmp_path / "d", rows)["M-01"].flags[0].seen.startswith("rested 0 days")
+
+
+def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
+    """From one weighing to the other; the last of several meals."""
+    rows = (
+        f"{EARLIER}2026-10-01,M-01,weight,,1000,\n2026-10-02,M-01,paired,F-01,,\n2026-10-03,M-01,meal,,rat,\n"
+        "2026-10-10,M-01,meal,,rat,\n2026-11-20,M-01,weight,,876.5,\n"
+    )
+    male = at_work(tmp_path, rows)["M-01"]
+    assert male.flags[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
+    assert str(male.last_meal) == "2026-10-10"
+
+
 def test_a_male_is_with_her_until_they_were_parted(tmp_path: Path) -> None:
     """A parting from another female ends nothing; his rest begins with the parting."""
     paired = f"{EARLIER}2026-11-20,M-01,paired,F-01,,\n"
@@ -454,6 +490,9 @@ def test_a_male_is_with_her_until_they_were_parted(tmp_path: Path) -> None:
     assert (male.with_now, male.rested_days) == ("F-01", 0)
     male = at_work(tmp_path / "b", f"{paired}2026-11-22,M-01,parted,F-01,,\n")["M-01"]
     assert (male.with_now, male.rested_days) == (None, 3)
+    first = "2026-11-01,M-02,paired,F-01,,\n2026-11-10,M-02,parted,F-01,,\n2026-11-12,M-02,paired,F-02,,\n"
+    male = at_work(tmp_path / "d", f"{first}2026-11-24,M-02,parted,F-02,,\n")["M-02"]
+    assert male.rested_days == 1
     male = at_work(tmp_path / "c", f"{paired}2026-11-22,M-01,parted,F-02,,\n")["M-01"]
     assert male.with_now == "F-01"
 
@@ -523,6 +562,78 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     others = corn.limit("rest_days", False)
     assert others is not None
     assert (others.value, others.source) == (8, OWN)
+
+
+def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
+    """What its file does not say is not known, and what it says without source or text stands without."""
+    collection, _ = good(tmp_path, {})
+    python = collection.species["ball-python"]
+    silent = replace(python, facts={})
+    assert (grown(silent, "female", {}), windows(silent, {}), ready_to_leave(silent), cautions(silent, "weight")) == (
+        None,
+        (),
+        None,
+        (),
+    )
+    assert (male_limits(silent, {}).usual, male_limits(silent, {}).small_below_g) == ({}, None)
+    days = {"from": 3, "to": 5}
+    bare = replace(
+        python,
+        facts={
+            "season": {
+                "windows": (
+                    {"after": "laid", "comes": "hatched", "days": days},
+                    {"after": "hatched", "comes": "first shed", "days": {"from": 3}},
+                    {"after": "pipped", "comes": "hatched", "days": {"to": 3}},
+                ),
+                "male": {"rest_days": "2.5", "refusals": "many"},
+            },
+            "readiness": {"female": {"age_months": {"from": 20}}},
+            "ready_when": {"meals": 2, "sheds": 1},
+            "cautions": ({"about": "weight"},),
+        },
+    )
+    assert windows(bare, {}) == (Window("laid", "hatched", 3, 5, ""),)
+    limits = male_limits(bare, {})
+    assert {name: (limit.value, limit.source) for name, limit in limits.usual.items()} == {
+        "rest_days": (Fraction(5, 2), "")
+    }
+    rule = grown(bare, "female", {})
+    assert rule is not None
+    assert rule.age_months is not None
+    assert (rule.age_months.value, rule.age_months.source, rule.weight_g, rule.text) == (20, "", None, "")
+    assert grown(bare, "male", {}) is None
+    leaves = ready_to_leave(bare)
+    assert leaves is not None
+    assert (leaves.text, leaves.source) == ("", "")
+    assert ready_to_leave(replace(python, facts={"ready_when": {"meals": 2}})) is None
+    assert ready_to_leave(replace(python, facts={"ready_when": {"sheds": 1}})) is None
+    assert cautions(bare, "weight") == ("",)
+
+
+def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> None:
+    """A species that says nothing, and an animal of which no age is known: not a guess."""
+    ageless = "- {id: F-06, sex: female, status: holdback}\n"
+    collection, private = good(tmp_path, {"animals/more.yaml": ageless, **log("2026-11-01,F-06,weight,,1800,\n")})
+    (found,) = (one for one in readiness(collection, private, DAY) if one.animal == "F-06")
+    assert (found.verdict, found.age_months, found.lacks) == ("not known", None, ("its age is not known",))
+    silent = {key: replace(species, facts={}) for key, species in collection.species.items()}
+    assert readiness(replace(collection, species=silent), private, DAY) == ()
+    young = {"readiness": {"female": {"weight_g": {"from": 1500, "to": 1500}}}}
+    by_weight = {key: replace(species, facts=young) for key, species in collection.species.items()}
+    found_by_weight = readiness(replace(collection, species=by_weight), private, DAY)
+    assert [(one.animal, one.verdict, one.rule) for one in found_by_weight][0] == ("F-06", "ready", "from 1500 g")
+
+
+def test_the_last_clutch_is_one_that_was_laid_by_that_day(tmp_path: Path) -> None:
+    """And hers: F-01 laid on 16 May 2026, and F-02 on the day asked about."""
+    collection, private = good(tmp_path, clutch("2026-11-25"))
+
+    def laid(day: date) -> dict[str, str]:
+        return {one.animal: str(one.laid) for one in readiness(collection, private, day) if one.laid is not None}
+
+    assert laid(DAY) == {"F-01": "2026-05-16", "F-02": "2026-11-25"}
+    assert laid(BEFORE) == {"F-01": "2026-05-16"}
 
 
 def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tmp_path: Path) -> None:

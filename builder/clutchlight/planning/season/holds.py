@@ -78,9 +78,7 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
             left = None if sale.until is None else (sale.until.last - day).days
             state: HoldState = "held" if left is None or left > NOTICE.days else "ended" if left < 0 else "ends soon"
             found.append(Hold(sale, state, left))
-    return tuple(
-        sorted(found, key=lambda hold: (hold.days_left if hold.days_left is not None else 10**6, hold.sale.place))
-    )
+    return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
 def balances(private: Private, day: date) -> tuple[Balance, ...]:
