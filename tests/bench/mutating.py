@@ -22,7 +22,9 @@ import sys
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
+from operator import attrgetter
 from pathlib import Path
+from tempfile import gettempdir
 
 from tests.bench.mutation_operators import Mutant, module_of, mutants, mutated, names
 from tests.bench.trying_mutants import Known, Reach, copied, load_libraries, reach_of, replaced, run, warm
@@ -60,6 +62,9 @@ NOT_TRIED = (
 """Files of tests that install, drive a browser, or take long to find what tests/exact finds at once."""
 
 ALIVE = Path(__file__).with_name("mutants_alive.md")
+KILLED = Path(__file__).with_name("mutants_killed.txt")
+"""Lines `TEST kills MUTANT`, for the short form."""
+
 BUDGETS = (2.0, 15.0, 60.0)
 """Seconds of tests in each round; a round starts when all tests of those before have passed."""
 LONGEST = 30.0
@@ -235,21 +240,38 @@ def in_processes(count: int, work: Callable[[int], None]) -> None:
 def report(results: Sequence[Result]) -> None:
     """Counts by part and by operator, and those alive, each with whether it is explained."""
     explained = ALIVE.read_text(encoding="utf-8") if ALIVE.exists() else ""
-    for title, key in (("part", "part"), ("operator", "operator")):
-        tried, alive = (
-            Counter(getattr(one, key) for one in results),
-            Counter(getattr(one, key) for one in results if not one.killed),
-        )
+    for title, of in (("part", attrgetter("part")), ("operator", attrgetter("operator"))):
+        tried, alive = Counter(map(of, results)), Counter(of(one) for one in results if not one.killed)
         print(f"\n{title:<12}  tried  alive")
         for name in sorted(tried):
             print(f"{name:<12}  {tried[name]:>5}  {alive[name]:>5}")
     living = [one for one in results if not one.killed]
-    print(
-        f"\n{len(results)} mutants, {len(living)} alive, of which explained: {sum(one.name in explained for one in living)}"
-    )
-    for one in living:
-        if one.name not in explained:
-            print(f"  {one.outcome}, {one.tried} tests tried, {one.left} left: {one.name}")
+    unexplained = [one for one in living if one.name not in explained]
+    print(f"\n{len(results)} mutants, {len(living)} alive, {len(unexplained)} of them not explained")
+    for one in unexplained:
+        print(f"  {one.outcome}, {one.tried} tests tried, {one.left} left: {one.name}")
+
+
+def killed_again(work: Path) -> bool:
+    """The short form: each mutant of KILLED with the one test that stands there."""
+    tree = copied(ROOT, work / "short", as_it_is=True)
+    whole = True
+    for line in KILLED.read_text(encoding="utf-8").splitlines():
+        test, _, name = line.partition(" kills ")
+        module = code(tree) / f"{name.partition(':')[0].replace('.', '/')}.py"
+        source = module.read_text(encoding="utf-8") if module.is_file() else ""
+        found = mutants(module, code(tree)) if source else []
+        mutant = dict(zip(names(source, found), found, strict=True)).get(name)
+        if mutant is None:
+            print(f"no such mutant any more: {name}")
+            whole = False
+            continue
+        with replaced(module, mutated(source, mutant)):
+            ran = run(tree, [test], 5, work / "output")
+        if ran.failed != test:
+            print(f"{test} does not kill {name}")
+            whole = False
+    return whole
 
 
 def main() -> None:
@@ -257,15 +279,16 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=400)
     parser.add_argument("--seed", type=int, default=2611)
     parser.add_argument("--only", default="", help="modules whose name has this in it")
-    parser.add_argument("--results", type=Path, default=Path("/tmp/clutchlight-mutants.jsonl"))  # noqa: S108
-    parser.add_argument("--work", type=Path, default=Path("/tmp/clutchlight-mutants"))  # noqa: S108
-    parser.add_argument("--workers", type=int, default=1)
-    parser.add_argument(
-        "--again", default="", help="tries those of the results once more whose outcome or name has this in it"
-    )
     parser.add_argument("--tests", default="", help="files of tests whose name has this in it")
+    parser.add_argument("--again", default="", help="tries again those whose outcome or name has this in it")
+    parser.add_argument("--killed", action="store_true", help="the short form: only the mutants of mutants_killed.txt")
+    parser.add_argument("--workers", type=int, default=1)
+    parser.add_argument("--results", type=Path, default=Path(gettempdir(), "clutchlight-mutants.jsonl"))
+    parser.add_argument("--work", type=Path, default=Path(gettempdir(), "clutchlight-mutants"))
     asked = parser.parse_args()
     load_libraries()
+    if asked.killed:
+        sys.exit(0 if killed_again(asked.work) else 1)
     trees = [copied(ROOT, asked.work / str(number)) for number in range(asked.workers)]
     for tree in trees:
         warm(tree)

@@ -12,6 +12,7 @@ Limits   seconds of the processor, so that a busy machine kills no mutant; memor
 from __future__ import annotations
 
 import ast
+import compileall
 import contextlib
 import hashlib
 import importlib
@@ -64,8 +65,11 @@ SPARE = 10
 TIMES = 5
 
 
-def copied(root: Path, place: Path) -> Path:
-    """A copy of what git knows or would, modules written out from their syntax trees. What Python compiled there before is kept."""
+def copied(root: Path, place: Path, *, as_it_is: bool = False) -> Path:
+    """A copy of what git knows or would, modules written out from their syntax trees. What Python compiled there before is kept.
+
+    `as_it_is`: modules as they are, but compiled.
+    """
     listed = subprocess.run(
         ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],  # noqa: S607
         cwd=root,
@@ -78,13 +82,15 @@ def copied(root: Path, place: Path) -> Path:
             file.unlink()
     for name in sorted(names):
         content = (root / name).read_bytes()
-        if name.startswith("builder/clutchlight/") and name.endswith(".py"):
+        if name.startswith("builder/clutchlight/") and name.endswith(".py") and not as_it_is:
             content = written(ast.parse(content)).encode()
         target = place / name
         if not target.is_file() or target.read_bytes() != content:
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(content)
             shutil.copymode(root / name, target)
+    if as_it_is:
+        compileall.compile_dir(place / "builder" / "clutchlight", quiet=2)
     return place
 
 

@@ -622,7 +622,7 @@ def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> No
     young = {"readiness": {"female": {"weight_g": {"from": 1500, "to": 1500}}}}
     by_weight = {key: replace(species, facts=young) for key, species in collection.species.items()}
     found_by_weight = readiness(replace(collection, species=by_weight), private, DAY)
-    assert [(one.animal, one.verdict, one.rule) for one in found_by_weight][0] == ("F-06", "ready", "from 1500 g")
+    assert next((one.animal, one.verdict, one.rule) for one in found_by_weight) == ("F-06", "ready", "from 1500 g")
 
 
 def test_the_last_clutch_is_one_that_was_laid_by_that_day(tmp_path: Path) -> None:
