@@ -111,7 +111,7 @@ def drawn(tree: Path, count: int, seed: int, only: str = "") -> list[tuple[str, 
             if only in module_of(module.relative_to(code(tree)).as_posix()):
                 for mutant in mutants(module, code(tree)):
                     left.setdefault(part, {}).setdefault(mutant.operator, []).append(mutant)
-    found = []
+    found: list[tuple[str, Mutant]] = []
     while left and len(found) < count:
         part = chance.choice(sorted(left))
         operator = chance.choice(sorted(left[part]))
@@ -220,7 +220,7 @@ def recorded(results: Path) -> dict[str, Result]:
     return {one.name: one for one in (Result(**json.loads(line)) for line in lines)}
 
 
-def in_processes(count: int, work: Callable[[int], None]) -> None:
+def in_processes(count: int, work: Callable[[int], object]) -> None:
     """Does the work of each number in a process of its own, of number 0 in this one, and waits for all."""
     others = []
     for number in range(1, count):
@@ -297,7 +297,7 @@ def main() -> None:
     def noted(number: int, these: Sequence[Sequence[str]]) -> list[Reach]:
         return [reach_of(trees[number], one, asked.work / "reach", asked.work / f"output-{number}") for one in these]
 
-    in_processes(asked.workers, lambda number: noted(number, files[number :: asked.workers]) and None)
+    in_processes(asked.workers, lambda number: noted(number, files[number :: asked.workers]))
     reach = Known(trees[0], noted(0, files))
     print(f"{len(reach.seconds)} tests, {sum(reach.seconds.values()):.0f} seconds", flush=True)
     known = recorded(asked.results)

@@ -15,6 +15,8 @@ from pathlib import Path
 import pytest
 from tests.unit.private_writing import ANIMALS, SETTINGS, good, log
 
+from clutchlight.model import Collection
+from clutchlight.model.season import Private
 from clutchlight.planning.season.due import due
 from clutchlight.planning.season.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
 from clutchlight.planning.season.readiness import readiness
@@ -162,7 +164,7 @@ def test_what_is_due_comes_in_order_of_its_first_day(tmp_path: Path) -> None:
 # ---- holds and money
 
 
-def sales(folder: Path, text: str, rows: str = "") -> tuple:
+def sales(folder: Path, text: str, rows: str = "") -> tuple[Collection, Private]:
     return good(folder, {"sales/s.yaml": text, **log(rows)})
 
 
@@ -421,12 +423,12 @@ def test_a_season_without_a_weighing_before_begins_with_the_first_in_it(tmp_path
     """On the day of the first pairing is before; one weighing alone is no change."""
     after = "2026-11-02,M-01,paired,F-01,,\n2026-11-05,M-01,weight,,1000,\n2026-11-20,M-01,weight,,950,\n"
     male = at_work(tmp_path / "a", after)["M-01"]
-    assert (male.weight_before, male.weight, male.change_percent) == (1000, 950, -5)
+    assert (male.weight_before, male.weight, male.change_percent) == (Fraction(1000), Fraction(950), Fraction(-5))
     on_it = "2026-11-01,M-01,weight,,1100,\n2026-11-02,M-01,weight,,1000,\n2026-11-02,M-01,paired,F-01,,\n"
     male = at_work(tmp_path / "b", on_it)["M-01"]
     assert (male.weight_before, male.weight, male.change_percent, str(male.weighed_on)) == (
-        1000,
-        1000,
+        Fraction(1000),
+        Fraction(1000),
         None,
         "2026-11-02",
     )
@@ -553,15 +555,15 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     python = male_limits(collection.species["ball-python"], private.rules)
     corn = male_limits(collection.species["corn-snake"], private.rules)
     assert python.small_below_g is not None
-    assert (python.small_below_g.value, python.small_below_g.source) == (650, OWN)
+    assert (python.small_below_g.value, python.small_below_g.source) == (Fraction(650), OWN)
     refusals, rest = python.limit("refusals", True), python.limit("rest_days", False)
     assert refusals is not None
     assert rest is not None
-    assert (refusals.value, refusals.source, rest.source == OWN) == (3, OWN, False)
+    assert (refusals.value, refusals.source, rest.source == OWN) == (Fraction(3), OWN, False)
     assert "small_below_g" not in python.usual
     others = corn.limit("rest_days", False)
     assert others is not None
-    assert (others.value, others.source) == (8, OWN)
+    assert (others.value, others.source) == (Fraction(8), OWN)
 
 
 def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
@@ -601,7 +603,7 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
     rule = grown(bare, "female", {})
     assert rule is not None
     assert rule.age_months is not None
-    assert (rule.age_months.value, rule.age_months.source, rule.weight_g, rule.text) == (20, "", None, "")
+    assert (rule.age_months.value, rule.age_months.source, rule.weight_g, rule.text) == (Fraction(20), "", None, "")
     assert grown(bare, "male", {}) is None
     leaves = ready_to_leave(bare)
     assert leaves is not None
