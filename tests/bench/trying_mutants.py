@@ -3,7 +3,7 @@
 Copy     the tree without what is made from it; each module written out from its syntax tree, so that a mutant differs from the copy
          in its fault alone. The checkout is never changed.
 Process  tests run in a copy of this process, made after pytest and the libraries were loaded but before anything of ours: the start
-         costs what our own modules cost. Of a mutant no compiled code is kept.
+         costs what our own modules cost.
 Reach    coverage.py with a context for each test, and for each fixture that several tests share. What a test starts as a program of
          its own counts as well. Kept for each file of tests under a digest of that file, whatever becomes of the program.
 Limits   seconds of the processor, so that a busy machine kills no mutant; memory, so that an endless list ends.
@@ -29,6 +29,7 @@ import time
 import traceback
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import astuple, dataclass, field
+from importlib.util import cache_from_source
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -104,15 +105,15 @@ def warm(tree: Path) -> None:
 
 @contextlib.contextmanager
 def replaced(module: Path, text: str) -> Iterator[None]:
-    """Another text in a module for a while. Its time lies ahead meanwhile: Python tells compiled code that is out of date by times."""
-    before, times = module.read_bytes(), module.stat()
+    """Another text in a module for a while. What Python compiled of it goes each time: by time and size it could be taken for fresh."""
+    before, compiled = module.read_bytes(), Path(cache_from_source(module))
     try:
+        compiled.unlink(missing_ok=True)
         module.write_text(text, encoding="utf-8")
-        os.utime(module, (times.st_atime + 3600, times.st_mtime + 3600))
         yield
     finally:
         module.write_bytes(before)
-        os.utime(module, ns=(times.st_atime_ns, times.st_mtime_ns))
+        compiled.unlink(missing_ok=True)
 
 
 # -- one run of pytest in a process of its own -------------------------------------------------------------------------
@@ -148,8 +149,6 @@ def _apart(
     seconds: float,
     output: Path,
     told: Callable[[], str],
-    *,
-    keep: bool = False,
 ) -> Ran:
     started = time.monotonic()
     reading, writing = os.pipe()
@@ -158,7 +157,7 @@ def _apart(
         try:
             os.close(reading)
             os.setsid()
-            _enter(tree, seconds, output, keep=keep)
+            _enter(tree, seconds, output)
             code = int(
                 pytest.main(
                     [*_ARGUMENTS, f"--rootdir={tree}", f"--config-file={tree}/pyproject.toml", *arguments], plugins
@@ -197,7 +196,7 @@ _ARGUMENTS = (
 )
 
 
-def _enter(tree: Path, seconds: float, output: Path, *, keep: bool) -> None:
+def _enter(tree: Path, seconds: float, output: Path) -> None:
     """Becomes a process that knows that tree only, with its limits."""
     out = os.open(output, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
     os.dup2(out, 1)
@@ -210,8 +209,8 @@ def _enter(tree: Path, seconds: float, output: Path, *, keep: bool) -> None:
     os.chdir(tree)
     sys.path[:] = [str(tree / "builder"), str(tree), *(one for one in sys.path if not _holds_ours(one))]
     importlib.invalidate_caches()
-    sys.dont_write_bytecode = not keep
-    os.environ.update(CI="1", PYTHONPATH=str(tree / "builder"), PYTHONDONTWRITEBYTECODE="" if keep else "1")
+    sys.dont_write_bytecode = False
+    os.environ.update(CI="1", PYTHONPATH=str(tree / "builder"), PYTHONDONTWRITEBYTECODE="")
 
 
 def _holds_ours(folder: str) -> bool:
@@ -330,7 +329,7 @@ def reach_of(tree: Path, files: Sequence[str], kept: Path, output: Path) -> Reac
     if not place.exists():
         place.parent.mkdir(parents=True, exist_ok=True)
         (tree / ".reach").mkdir(exist_ok=True)
-        _apart(tree, files, [_Recording(tree, place)], 3600, output, lambda: "", keep=True)
+        _apart(tree, files, [_Recording(tree, place)], 3600, output, lambda: "")
     return Reach(*json.loads(place.read_text(encoding="utf-8"))) if place.exists() else Reach()
 
 
