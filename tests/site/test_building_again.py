@@ -14,12 +14,13 @@ import pytest
 from tests.bench.breaking import records
 from tests.bench.building import PROOF
 
-from clutchlight import diagrams, season_book, shipped
+from clutchlight import diagrams, pipeline, shipped
+from clutchlight.pipeline import Book, Built, build, open_book
 from clutchlight.problems import RecordsError
-from clutchlight.season_book import Book, Built, build, open_book
-from clutchlight.website import site, untouched
-from clutchlight.website.manifest import MANIFEST
-from clutchlight.website.rendering import Printer
+from clutchlight.publishing import untouched
+from clutchlight.publishing.manifest import MANIFEST
+from clutchlight.site import files
+from clutchlight.site.rendering import Printer
 
 Edit = Callable[[Path, Random], None]
 
@@ -249,7 +250,7 @@ def test_another_version_counts(folder: Path, out: Path, monkeypatch: pytest.Mon
     """The program's own sources and its libraries are part of what made a page."""
     built(folder, out)
     made.clear()
-    for module in (site, season_book):
+    for module in (files, pipeline):
         monkeypatch.setattr(module, "rendering_digest", lambda templates: "another")
     same_as_afresh(folder, out)
     assert len(made) > 30

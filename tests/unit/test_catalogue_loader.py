@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from tests.unit.record_writing import SETTINGS, good, md, problems
 
-from clutchlight.catalogue.loading import built_in_species, load
 from clutchlight.model import Inheritance, Species
+from clutchlight.reading.catalogue import built_in_species, load
 
 
 def built_in(key: str) -> Species:

@@ -14,7 +14,7 @@ from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 
 from clutchlight.cli import main
-from clutchlight.season_book import open_book
+from clutchlight.pipeline import open_book
 from clutchlight.shipped import schema
 
 PROVING_CLUTCH = """id: C27-01

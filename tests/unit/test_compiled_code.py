@@ -14,9 +14,9 @@ import pytest
 from clutchlight import compiled_code, shipped
 from clutchlight.diagrams import engine
 from clutchlight.diagrams.engine import layout
-from clutchlight.website import rendering
-from clutchlight.website.rendering import templates_of
-from clutchlight.website.theme import load_theme
+from clutchlight.site import rendering
+from clutchlight.site.rendering import templates_of
+from clutchlight.site.theme import load_theme
 
 DOT = "digraph { a -> b; a -> c; c -> d }"
 

@@ -18,18 +18,11 @@ from jsonschema import Draft202012Validator
 from tests.unit.private_writing import log, write
 
 from clutchlight import shipped
+from clutchlight.desk import Season, at_a_glance, desk_files, season_json, season_lists, season_text
+from clutchlight.desk.charts import stays, weight_chart, work_chart
+from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
-from clutchlight.season_book import Book, open_book
-from clutchlight.website.desk import (
-    Season,
-    at_a_glance,
-    desk_files,
-    season_json,
-    season_lists,
-    season_text,
-)
-from clutchlight.website.desk.charts import stays, weight_chart, work_chart
-from clutchlight.website.theme import Theme, load_theme
+from clutchlight.site.theme import Theme, load_theme
 
 DAY = date(2026, 11, 25)
 PAGES = (

@@ -14,18 +14,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.unit.private_writing import good
 
+from clutchlight.editing.export import FORMATS, parents_of, to_csv, to_ga4gh, to_json, to_ped
+from clutchlight.editing.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, intake
+from clutchlight.editing.intake import write as write_intake
+from clutchlight.editing.writing import Value, item
 from clutchlight.model import Collection
-from clutchlight.plaintext.composing import compose
-from clutchlight.plaintext.findings import Findings
+from clutchlight.pipeline import open_book
 from clutchlight.problems import RecordsError
-from clutchlight.records.column_names import OTHER_ANIMAL_COLUMNS, OTHER_CLUTCH_COLUMNS, OTHER_LOG_COLUMNS
-from clutchlight.records.export import FORMATS, parents_of, to_csv, to_ga4gh, to_json, to_ped
-from clutchlight.records.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, intake
-from clutchlight.records.intake import write as write_intake
-from clutchlight.records.log_rows import COLUMNS
-from clutchlight.records.private_side import read_everything
-from clutchlight.records.yaml_text import Value, item
-from clutchlight.season_book import open_book
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.log import COLUMNS
+from clutchlight.reading.tables import OTHER_ANIMAL_COLUMNS, OTHER_CLUTCH_COLUMNS, OTHER_LOG_COLUMNS
+from clutchlight.reading.yaml_records import compose
+from clutchlight.records import read_everything
 
 
 def taken(folder: Path, raw: bytes, kind: Kind, name: str = "list.csv") -> Collection:

@@ -14,13 +14,12 @@ import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
+from clutchlight.ledger.chain import canonical, digest_of_text, line_of
+from clutchlight.ledger.dated_records import Stamped, Verdict, reread, stamp
+from clutchlight.ledger.files import append_lines, read_ledger
 from clutchlight.model.ledger import Ledger
+from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
-from clutchlight.records.ledger_files import append_lines, read_ledger
-from clutchlight.records.ledger_lines import canonical, digest_of_text, line_of
-from clutchlight.season_book import Book, open_book
-from clutchlight.statements.dated_records import Verdict, reread
-from clutchlight.statements.stamping import Stamped, stamp
 
 SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
 ANIMALS = """\

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.unit.record_writing import animal, clutch_of, md, problems
 
-from clutchlight.plaintext.fields import read_chance, read_date
-from clutchlight.plaintext.findings import nearest
+from clutchlight.reading.fields import read_chance, read_date
+from clutchlight.reading.findings import nearest
 
 
 @pytest.mark.parametrize(

@@ -9,11 +9,11 @@ import pytest
 from pydantic_core.core_schema import ErrorType
 from tests.unit.record_writing import animal, good, md, problems, read
 
-from clutchlight.plaintext.composing import compose
-from clutchlight.plaintext.findings import Findings
-from clutchlight.plaintext.strict import CODE_OF_TYPE
-from clutchlight.plaintext.values import Table, Text
 from clutchlight.problem_codes import CODES
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.strict import CODE_OF_TYPE
+from clutchlight.reading.text import Table, Text
+from clutchlight.reading.yaml_records import compose
 
 
 def composed(data: str) -> Table:

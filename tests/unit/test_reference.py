@@ -13,18 +13,18 @@ import pytest
 from click.testing import CliRunner, Result
 
 from clutchlight import reference, shipped
-from clutchlight.catalogue import shapes as catalogue
 from clutchlight.cli import main
 from clutchlight.genetics.values import GroundsKind
 from clutchlight.model import Inheritance
-from clutchlight.model.season import EVENTS
-from clutchlight.plaintext.strict import Written, keys_of
+from clutchlight.model.private import EVENTS
 from clutchlight.problem_codes import CODES
-from clutchlight.records import log_rows, private_shapes, settings, shapes
-from clutchlight.records.private_side import read_everything
+from clutchlight.reading import locus_shapes as catalogue
+from clutchlight.reading import log, private_shapes, settings, shapes
+from clutchlight.reading.strict import Written, keys_of
+from clutchlight.records import read_everything
 from clutchlight.reference import Entry
+from clutchlight.site.theme import load_theme
 from clutchlight.statements.values import NoteKind
-from clutchlight.website.theme import load_theme
 
 ANYWHERE = frozenset({"private", "source"})
 """Keys that are explained once for all records."""
@@ -153,7 +153,7 @@ def test_no_group_of_keys_is_forgotten() -> None:
 
 
 def test_the_log_is_explained_column_by_column_and_event_by_event() -> None:
-    assert sorted(names("records", "log")) == sorted(log_rows.COLUMNS)
+    assert sorted(names("records", "log")) == sorted(log.COLUMNS)
     assert names("records", "log event") == list(EVENTS)
 
 

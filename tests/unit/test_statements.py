@@ -457,7 +457,7 @@ def test_the_digest_covers_figures_and_not_words() -> None:
 def test_labels_and_notes_are_outside_the_digest(monkeypatch: pytest.MonkeyPatch) -> None:
     """A reworded label leaves the digest as it is."""
     base = said_of("C24-03-2")
-    monkeypatch.setattr("clutchlight.statements.words.label_of", lambda *_, **__: "reworded")
+    monkeypatch.setattr("clutchlight.wording.words.label_of", lambda *_, **__: "reworded")
     reworded = said_of("C24-03-2")
     assert [trait.label for trait in reworded.traits] == ["reworded", "reworded"]
     assert reworded.digest == base.digest

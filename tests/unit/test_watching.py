@@ -12,10 +12,10 @@ import pytest
 from tests.unit.private_writing import write
 from watchfiles import Change
 
+from clutchlight.cli.watching import LOADER, WAIT, Builds, OfRecords, server, watch
 from clutchlight.problems import RecordsError
-from clutchlight.watching import LOADER, WAIT, Builds, OfRecords, server, watch
-from clutchlight.website.manifest import Wanted
-from clutchlight.website.publishing import publish
+from clutchlight.publishing.folders import publish
+from clutchlight.publishing.manifest import Wanted
 
 
 @pytest.fixture

@@ -11,8 +11,8 @@ import pytest
 from PIL import Image
 
 from clutchlight.problems import Place
-from clutchlight.website import photos
-from clutchlight.website.photos import prepare
+from clutchlight.site import photos
+from clutchlight.site.photos import prepare
 
 PLACE = Place("animals/F-03.md", 9, 11)
 

@@ -7,7 +7,7 @@ from bs4 import BeautifulSoup
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clutchlight.website.prose import Image, pictures_in, to_html, without_comments
+from clutchlight.site.prose import Image, pictures_in, to_html, without_comments
 
 PAGES = {"C24-03": "../../clutches/C24-03/index.html"}
 PHOTOS = {"fern.jpg": Image("../../photos/0a-900.jpg", 900, 600)}

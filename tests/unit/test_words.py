@@ -11,7 +11,7 @@ from tests.unit.statement_fakes import ALBINO, DIMMING, PASTEL, PIEBALD, PINSTRI
 
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import Locus, Sex
-from clutchlight.statements import words
+from clutchlight.wording import words
 
 CHANCES = st.fractions(min_value=0, max_value=1, max_denominator=10**6)
 

@@ -28,7 +28,7 @@ from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Weight, weight_of
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Claim, Collection, LabTest, Locus, Reading
-from clutchlight.model.looking import genotypes_left
+from clutchlight.model.animals import genotypes_left
 
 _RANK: dict[EventKind, int] = {"hatching": 0, "look": 1, "test": 2, "withdrawn": 3}
 

@@ -17,9 +17,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from clutchlight.genetics.families import Branch, Family, Pedigree
-from clutchlight.genetics.grids import Grids
 from clutchlight.genetics.narrowing import ChoiceKey, bits, sex_bound
 from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.states import Grids
 
 Variable = tuple[str, int, int]
 """("state", locus position, egg), ("choice", family, egg or -1), ("sex", egg, 0)."""

@@ -18,8 +18,8 @@ from clutchlight.genetics.evidence import LocusEvidence, Timeline
 from clutchlight.genetics.factor_tables import FactorTables
 from clutchlight.genetics.factors import Factors, Place, Rule, Variable
 from clutchlight.genetics.families import Family, Pedigree
-from clutchlight.genetics.grids import Grids, Pair
 from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.states import Grids, Pair
 from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, order_of, weight_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 

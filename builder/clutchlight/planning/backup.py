@@ -23,8 +23,7 @@ from math import prod
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Members, TooManyPartsError
-from clutchlight.planning.asking import checked_backup, checked_young, usual_clutch
-from clutchlight.planning.odds import pair_together, too_much_doubt
+from clutchlight.planning.odds import checked_backup, checked_young, pair_together, too_much_doubt, usual_clutch
 from clutchlight.planning.proofs import BOXES, Hypothesis, Proofs, largest, signed_union
 from clutchlight.planning.young import Cross, Kind
 

@@ -10,15 +10,14 @@ from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Inheritance, Locus, Reading, When
-from clutchlight.statements import words
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
-from clutchlight.statements.digest import digest_of
-from clutchlight.statements.kinship_words import relation_of_parents
+from clutchlight.statements.answers import Sires, Telling, looked
+from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import reasons
-from clutchlight.statements.silences import silences
-from clutchlight.statements.surprises import unexpected
-from clutchlight.statements.telling import Sires, Telling, looked
+from clutchlight.statements.results import unexpected
+from clutchlight.statements.settling import silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -32,6 +31,7 @@ from clutchlight.statements.values import (
     TraitStatement,
 )
 from clutchlight.statements.why import Why, why
+from clutchlight.wording import words
 
 SOLD = ("sold", "traded", "re-homed")
 NO_GROUNDS = Grounds("chance")

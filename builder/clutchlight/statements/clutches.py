@@ -6,15 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch
-from clutchlight.statements import words
-from clutchlight.statements.animals import review_of, sire_chances
-from clutchlight.statements.kinship_words import relation_of_parents
-from clutchlight.statements.surprises import unexpected
-from clutchlight.statements.telling import Telling
-from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note
+from clutchlight.statements.animals import review_of, sire_chances, state_animal
+from clutchlight.statements.answers import Inferred, Telling
+from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.results import surprise_notes, unexpected
+from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
+from clutchlight.wording import words
 
 FOR_SALE = ("available", "on hold", "growing on")
 CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent")
@@ -171,3 +172,26 @@ def _facts(telling: Telling, clutch: Clutch) -> tuple[str, ...]:
             f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."
         )
     return tuple(said)
+
+
+def state_all(inferred: Inferred, inbreeding: Mapping[str, Fraction], telling: Telling | None = None) -> Statements:
+    """Every animal and clutch on record, by id, in the collection's order. `inbreeding`: Wright's F by animal.
+
+    `telling`: of the same inference, when it has been asked already. Figures must exist: `inferred.conflicts` is empty (see
+    `problems_in`).
+    """
+    telling = telling or Telling(inferred, inbreeding)
+    surprises: dict[str, list[Note]] = {}
+    for concerned, note in surprise_notes(telling):
+        surprises.setdefault(concerned, []).append(note)
+    unexpected = {name: tuple(notes) for name, notes in surprises.items()}
+    animals = {animal.id: state_animal(telling, animal, unexpected) for animal in telling.collection.animals.values()}
+    caused: dict[str, list[Note]] = {}
+    for statement in animals.values():
+        for note in statement.notes:
+            caused.setdefault(note.cause or "", []).append(note)
+    clutches = {
+        clutch.id: state_clutch(telling, clutch, animals, (*caused.get(clutch.id, ()),), unexpected.get(clutch.id, ()))
+        for clutch in telling.collection.clutches.values()
+    }
+    return Statements(MappingProxyType(animals), MappingProxyType(clutches))

@@ -15,8 +15,8 @@ from itertools import pairwise
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch, Inheritance, Locus
-from clutchlight.statements import words
-from clutchlight.statements.family_words import (
+from clutchlight.statements.answers import Telling
+from clutchlight.statements.family import (
     Hatch,
     clutch_words,
     event_clutch,
@@ -29,8 +29,8 @@ from clutchlight.statements.family_words import (
     tests_of,
 )
 from clutchlight.statements.settling import chance_of_a_miss, computed, open_questions, plain
-from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import Note, NoteKind
+from clutchlight.wording import words
 
 
 def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:

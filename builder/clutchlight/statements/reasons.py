@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import NO_SIRE, Animal, Claim, Inheritance, Locus
-from clutchlight.statements import words
-from clutchlight.statements.family_words import hatch_of, hatched_words, relative_words, test_words, tests_of
-from clutchlight.statements.telling import Sires, Telling
+from clutchlight.statements.answers import Sires, Telling
+from clutchlight.statements.family import hatch_of, hatched_words, relative_words, test_words, tests_of
+from clutchlight.wording import words
 
 
 def reasons(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> tuple[str, ...]:

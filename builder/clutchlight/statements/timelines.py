@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, When
-from clutchlight.statements import words
-from clutchlight.statements.changes import Change, Changes
-from clutchlight.statements.courses import Course
-from clutchlight.statements.family_words import test_words
-from clutchlight.statements.telling import Telling
+from clutchlight.statements.answers import Telling
+from clutchlight.statements.changes import Change, Changes, Course
+from clutchlight.statements.family import test_words
+from clutchlight.wording import words
 
 UNCHANGED = "no figure changed"
 

@@ -13,10 +13,10 @@ from fractions import Fraction
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Collection, Locus
 from clutchlight.problems import Place
-from clutchlight.statements import words
+from clutchlight.statements.answers import Telling
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.reasons import claim_words
-from clutchlight.statements.telling import Telling
+from clutchlight.wording import words
 
 
 @dataclass(frozen=True, slots=True)
