@@ -32,19 +32,10 @@ from tests.bench.trying_mutants import Known, Reach, copied, load_libraries, rea
 ROOT = Path(__file__).resolve().parents[2]
 CODE: Mapping[str, tuple[str, ...]] = {
     "genetics": ("genetics",),
-    "statements": ("statements",),
+    "statements": ("statements", "wording"),
     "planning": ("planning",),
-    "records": ("records", "plaintext", "catalogue"),
-    "publishing": (
-        "website/publishing",
-        "website/exchange",
-        "website/manifest",
-        "website/feeds",
-        "website/build_lock",
-        "website/written",
-        "website/untouched",
-        "website/page_digest",
-    ),
+    "records": ("reading", "editing", "ledger", "records"),
+    "publishing": ("publishing", "site/feeds"),
 }
 """What is mutated: the parts, each with its packages and modules below `builder/clutchlight`."""
 

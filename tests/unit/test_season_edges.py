@@ -16,13 +16,13 @@ import pytest
 from tests.unit.private_writing import ANIMALS, SETTINGS, good, log
 
 from clutchlight.model import Collection
-from clutchlight.model.season import Private
-from clutchlight.planning.season.due import due
-from clutchlight.planning.season.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
-from clutchlight.planning.season.readiness import readiness
-from clutchlight.planning.season.rotation import MaleAtWork, males_in_rotation
-from clutchlight.planning.season.tell import Known, knows_since, moments, people_to_tell
-from clutchlight.planning.season.thresholds import OWN, Window, cautions, grown, male_limits, ready_to_leave, windows
+from clutchlight.model.private import Private
+from clutchlight.planning.due import due
+from clutchlight.planning.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
+from clutchlight.planning.limits import OWN, Window, cautions, grown, male_limits, ready_to_leave, windows
+from clutchlight.planning.people import Known, knows_since, moments, people_to_tell
+from clutchlight.planning.readiness import readiness
+from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)
