@@ -42,6 +42,8 @@ CODE: Mapping[str, tuple[str, ...]] = {
 NOT_TRIED = (
     "tests/bench/test_mutating.py",
     "tests/calibration/test_calibration.py",
+    "tests/oracle/test_oracle.py",
+    "tests/oracle/test_written_cases.py",
     "tests/peer/test_pyagrum.py",
     "tests/unit/test_bootstrap.py",
     "tests/unit/test_packaging.py",
@@ -50,7 +52,7 @@ NOT_TRIED = (
     "tests/site/test_desk_browser.py",
     "tests/site/test_privacy.py",
 )
-"""Files of tests that install, drive a browser, or take long to find what tests/exact finds at once."""
+"""Files of tests that install, drive a browser, use nothing of the program, or take long to find what tests/exact finds at once."""
 
 ALIVE = Path(__file__).with_name("mutants_alive.md")
 KILLED = Path(__file__).with_name("mutants_killed.txt")
