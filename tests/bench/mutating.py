@@ -58,9 +58,9 @@ ALIVE = Path(__file__).with_name("mutants_alive.md")
 KILLED = Path(__file__).with_name("mutants_killed.txt")
 """Lines `TEST kills MUTANT`, for the short form."""
 
-BUDGETS = (2.0, 15.0, 60.0)
+BUDGETS = (5.0, 30.0, 120.0)
 """Seconds of tests in each round; a round starts when all tests of those before have passed."""
-LONGEST = 30.0
+LONGEST = 60.0
 """A test that takes longer is left to `--again`."""
 
 
