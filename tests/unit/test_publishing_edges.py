@@ -264,7 +264,8 @@ def test_a_lock_is_held_by_one_and_goes_away(tmp_path: Path) -> None:
 def test_a_lock_whose_file_was_taken_away_is_not_held(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Between opening and locking its holder removed it: the next one takes the file that stands there now."""
     file = tmp_path / ".lock"
-    lock, times = exchange._lock, []
+    lock = exchange._lock
+    times: list[int] = []
 
     def removed_meanwhile(handle: int) -> None:
         if not times:
