@@ -39,8 +39,8 @@ class Due:
     after: str
     on: When
     source: str
-    young: tuple[str, ...] = ()
-    recorded: bool = True
+    young: tuple[str, ...]
+    recorded: bool
 
 
 def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:

@@ -74,13 +74,11 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     """Holds without a hand-over, the first to end first."""
     found = []
     for sale in private.sales:
-        if sale.handed_over is None and sale.returned is None and (sale.held is None or sale.held.first <= day):
+        if sale.handed_over is None and (sale.held is None or sale.held.first <= day):
             left = None if sale.until is None else (sale.until.last - day).days
             state: HoldState = "held" if left is None or left > NOTICE.days else "ended" if left < 0 else "ends soon"
             found.append(Hold(sale, state, left))
-    return tuple(
-        sorted(found, key=lambda hold: (hold.days_left if hold.days_left is not None else 10**6, hold.sale.place))
-    )
+    return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
 def balances(private: Private, day: date) -> tuple[Balance, ...]:
@@ -100,7 +98,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     for sale in private.sales:
-        if sale.handed_over is None and sale.returned is None:
+        if sale.handed_over is None:
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             lacks = list(_lacks(sale, collection, not_ready, day))
@@ -112,9 +110,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
 def not_ready_to_leave(collection: Collection, private: Private, day: date) -> tuple[NotReady, ...]:
     """Young of the room, on offer or promised, that have not yet shed and fed as the species file asks; by id."""
     found: list[NotReady] = []
-    promised = {
-        name for sale in private.sales if sale.handed_over is None and sale.returned is None for name in sale.animals
-    }
+    promised = {name for sale in private.sales if sale.handed_over is None for name in sale.animals}
     for animal in collection.animals.values():
         if not animal.here or not (animal.status in ("available", "on hold") or animal.id in promised):
             continue
