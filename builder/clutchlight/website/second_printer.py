@@ -42,7 +42,7 @@ class SecondPrinter:
 
     def begin(self, theme: Theme) -> None:
         """Have it make ready; its first answer, to no pages, says that it is."""
-        self._send(Theme(theme.name, theme.folders), ())
+        self._send(Theme(theme.name, theme.layers), ())
 
     @property
     def busy(self) -> bool:
