@@ -409,6 +409,12 @@ _ALL = (
         "A file, or the place that output is sent to, cannot be used.",
         "Look at its permissions and at the room left there.",
     ),
+    Code(
+        "out-of-memory",
+        COMMANDS,
+        "The computer, or the limit set for the program, has no memory left for it.",
+        "Close other programs, or raise the limit.",
+    ),
     Code("unknown-clutch", COMMANDS, "There is no clutch with that id.", "Take the nearest id."),
     Code(
         "price-without-status",

@@ -22,7 +22,7 @@ import click
 from watchfiles import Change, DefaultFilter
 from watchfiles import watch as changes
 
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.records.reading import SETTINGS_FILE
 from clutchlight.season_book import build, open_book
 from clutchlight.website.manifest import read_manifest
@@ -167,7 +167,7 @@ def server(site: Path, port: int, builds: Builds) -> Server:
     try:
         return Server(site, port, builds)
     except OSError as error:
-        message = f"port {port} cannot be used ({error.strerror}); choose another with --port, or 0 for any"
+        message = f"port {port} cannot be used: {system_says(error, 'choose another with --port, or 0 for any')}"
         raise RecordsError([Problem.at(Place("command"), "port-taken", message)]) from None
 
 

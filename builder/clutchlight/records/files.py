@@ -16,7 +16,7 @@ from clutchlight.plaintext.composing import compose
 from clutchlight.plaintext.decoding import decode, split_front_matter
 from clutchlight.plaintext.findings import Findings, nearest
 from clutchlight.plaintext.values import Items, Table, Text
-from clutchlight.problems import Place
+from clutchlight.problems import Place, system_says
 
 MAX_FILES = 20_000
 
@@ -93,9 +93,7 @@ class Folder:
         try:
             raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
         except OSError as error:
-            self.findings.report(
-                Place(file), "cannot-read", f"this file cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
         if raw is None:
             self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")
@@ -160,9 +158,7 @@ class Folder:
             with os.scandir(path) as entries:
                 return sorted(entries, key=lambda entry: entry.name)
         except OSError as error:
-            self.findings.report(
-                Place(name), "cannot-read", f"this folder cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(name), "cannot-read", f"this folder cannot be read: {system_says(error)}")
             return []
 
     def _reachable(self, path: Path, file: str) -> bool:

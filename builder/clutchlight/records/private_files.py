@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from clutchlight.plaintext.decoding import decode
-from clutchlight.problems import Place
+from clutchlight.problems import Place, system_says
 from clutchlight.records.files import Folder, Source
 
 PRIVATE_FOLDERS = {"season": (".yaml", ".yml"), "log": (".csv",), "sales": (".yaml", ".yml")}
@@ -51,9 +51,7 @@ class PrivateFolder(Folder):
         try:
             raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
         except OSError as error:
-            self.findings.report(
-                Place(file), "cannot-read", f"this file cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
         if raw is None:
             self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")

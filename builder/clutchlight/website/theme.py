@@ -29,7 +29,7 @@ from clutchlight.plaintext.composing import compose
 from clutchlight.plaintext.decoding import decode
 from clutchlight.plaintext.findings import Findings, or_nearest
 from clutchlight.plaintext.values import Items, Table, Text, place_of
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import Place, Problem, RecordsError, system_says
 
 CONTRACT = 1
 """The number of the contract between page objects and templates (see `pages`)."""
@@ -288,9 +288,7 @@ def _content(layer: Layer, file: str, problems: list[Problem]) -> bytes | None:
         else:
             return path.read_bytes()
     except OSError as error:
-        problems.append(
-            Problem.at(place, "theme", f"this file cannot be read ({error.strerror}); look at its permissions")
-        )
+        problems.append(Problem.at(place, "theme", f"this file cannot be read: {system_says(error)}"))
     return None
 
 
