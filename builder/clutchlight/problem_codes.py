@@ -451,7 +451,12 @@ _ALL = (
         "A template of a theme repeats or prints more than any page holds.",
         "Look for a loop that is too long, or a macro that calls itself.",
     ),
-    Code("photo-unreadable", BUILDING, "A photo in photos/ is no picture, or too large.", "Save it as JPEG or PNG."),
+    Code(
+        "photo-unreadable",
+        BUILDING,
+        "A photo in photos/ is no picture, or has over 60 MB or 80 million pixels.",
+        "Save it as JPEG or PNG, smaller.",
+    ),
     Code("out-foreign", BUILDING, "The folder for the site holds what this tool did not make.", "Choose another."),
     Code("out-and-desk", BUILDING, "The folders for the site and the desk lie inside each other.", "Choose another."),
     Code("out-in-records", BUILDING, "The folder for the site lies among the records.", "Choose another."),

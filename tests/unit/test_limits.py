@@ -29,7 +29,7 @@ main()
 
 def limited(which: str, most: int, *command: object) -> tuple[int, list[str], str]:
     """A command under a limit: its exit code, the errors that it told, and all that it said on stderr."""
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path), "PYTHONDONTWRITEBYTECODE": "1"}
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
     called = [sys.executable, "-c", LIMITED, which, str(most), *map(str, command)]
     done = subprocess.run(called, capture_output=True, text=True, env=environment, timeout=300)
     return done.returncode, [line for line in done.stderr.splitlines() if ": error: " in line], done.stderr
