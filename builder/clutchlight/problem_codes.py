@@ -1,7 +1,7 @@
 """Every code that a problem can have: how serious it is, what is wrong, and what to do. The one list of them.
 
 The program may use no code that is missing here, and a test holds this list against the codes in the program and against
-the bad collections in `tests/bad/`, one for each code that records can have. The documentation prints it.
+the bad collections in `tests/bad/`, one for each code that records can have. The reference takes them from here.
 """
 
 from __future__ import annotations
@@ -72,19 +72,19 @@ _ALL = (
     Code(
         "control-character",
         _TEXT,
-        "An invisible or control character stands in a file, so that it is not what it looks like.",
+        "An invisible or control character stands in a file, as it is or written as a code, so that it is not what it looks like.",
         "Delete it and type the word again.",
     ),
     Code(
         "comment-in-text",
         _TEXT,
-        "`<!--` stands in a text of one line, where it would be published as it stands.",
-        "Take it out. A YAML comment begins with ` # `.",
+        "A comment, `<!-- ... -->`, begins in one text and ends in another, so that nobody can tell what it hides.",
+        "Close it in the text where it begins. A YAML comment begins with ` # `.",
     ),
     Code(
         "bidi-character",
         _TEXT,
-        "A character turns the direction of writing, so that the text is not what it looks like.",
+        "A character, as it is or written as a code, turns the direction of writing, so that the text is not what it looks like.",
         "Delete it and type the word again.",
     ),
     Code(
@@ -421,6 +421,13 @@ _ALL = (
         COMMANDS,
         "A row to take in has a price but no status, so that it would not be offered.",
         "Write available in a column `status`.",
+        "warning",
+    ),
+    Code(
+        "sire-in-doubt",
+        COMMANDS,
+        "A row to take in names several males as the sire, for which an animal's record has no place.",
+        "Take its clutch in first, or write the clutch down; the row keeps them as a private note.",
         "warning",
     ),
     Code("not-a-statement", COMMANDS, "A file to take in is no statement.json.", "Ask its sender for that file."),

@@ -21,7 +21,7 @@ def demo() -> Path:
 
 def species() -> Path:
     """The folder with the built-in species files, part of the package wherever it is installed."""
-    return _PACKAGE / "catalogue" / "species"
+    return _PACKAGE / "reading" / "species"
 
 
 SCHEMAS = ("availability", "dated-record", "odds", "problems", "season", "statement", "why")

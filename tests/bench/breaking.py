@@ -29,10 +29,10 @@ from typing import Any
 import clutchlight
 from clutchlight import shipped
 from clutchlight.problems import RecordsError
-from clutchlight.website import publishing
-from clutchlight.website.exchange import exchanged
-from clutchlight.website.manifest import MANIFEST, Wanted
-from clutchlight.website.publishing import publish
+from clutchlight.publishing import folders
+from clutchlight.publishing.exchange import exchanged
+from clutchlight.publishing.folders import publish
+from clutchlight.publishing.manifest import MANIFEST, Wanted
 
 OLD: Mapping[str, bytes] = {"index.html": b"old", "a/x/index.html": b"same", "gone/index.html": b"gone"}
 NEW: Mapping[str, bytes] = {"index.html": b"new", "a/x/index.html": b"same", "b/y/index.html": b"added"}
@@ -49,9 +49,9 @@ OPERATIONS = (
 )
 BUILD = """
 import sys
-from clutchlight.website import publishing
+from clutchlight.publishing import folders
 if sys.argv.pop(1) == "renames":
-    publishing.exchanged = lambda one, other: False
+    folders.exchanged = lambda one, other: False
 from clutchlight.cli import main
 main()
 """
@@ -198,7 +198,7 @@ def operations(*, renames: bool) -> dict[str, int]:
         return False if renames else exchanged(one, other)
 
     os.fsync = fsync
-    publishing.exchanged = exchange  # type: ignore[attr-defined]
+    folders.exchanged = exchange  # type: ignore[attr-defined]
     found = {}
     with tempfile.TemporaryDirectory() as place:
         whole = {}

@@ -27,14 +27,14 @@ from tests.bench.writing_records import Shape, clutch_file, generate, write
 
 from clutchlight import shipped
 from clutchlight.model import Clutch, Collection, When
-from clutchlight.season_book import build, open_book
-from clutchlight.website import site
-from clutchlight.website.context import Context
-from clutchlight.website.frames import Framing
-from clutchlight.website.manifest import Wanted
-from clutchlight.website.publishing import publish
-from clutchlight.website.second_printer import Printing
-from clutchlight.website.theme import load_theme
+from clutchlight.pipeline import build, open_book
+from clutchlight.publishing.folders import publish
+from clutchlight.publishing.manifest import Wanted
+from clutchlight.site import files
+from clutchlight.site.context import Context
+from clutchlight.site.frames import Framing
+from clutchlight.site.rendering import Printer
+from clutchlight.site.theme import load_theme
 
 SETTLING = 3.0
 """Seconds after which an edit cannot share its time with a next one."""
@@ -109,21 +109,21 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
     build(opened.book, place / "warm")  # compiles templates and the layout engine, which both sides then have
     theme = load_theme("paper", [shipped.themes()])
     kept: list[tuple[str, object]] = []
-    real = site.pages_of
+    real = files.pages_of
 
     def keeping(framing: Framing) -> Iterator[tuple[str, object]]:
         for address, page in real(framing):
             kept.append((address, page))
             yield address, page
 
-    site.pages_of = keeping
+    files.pages_of = keeping
     started = time.perf_counter()
     book = open_book(folder).book
     if book is None:
         raise ValueError("the records have mistakes")
     build(book, place / "site")
     whole = time.perf_counter() - started
-    site.pages_of = real
+    files.pages_of = real
     fresh = _again(folder)
     others = {
         file.relative_to(place / "site").as_posix(): file.read_bytes()
@@ -131,10 +131,8 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
         if file.is_file() and file.suffix != ".html" and not file.name.startswith(".")
     }
     started = time.perf_counter()
-    printing = Printing(theme)
-    for address, page in fresh:
-        printing.add(address, page)
-    publish(Wanted({**others, **printing.finish()}), place / "alone")
+    printer = Printer(theme)
+    publish(Wanted({**others, **{address: printer.render(page) for address, page in fresh}}), place / "alone")
     return whole, time.perf_counter() - started
 
 
@@ -145,7 +143,7 @@ def _again(folder: Path) -> list[tuple[str, object]]:
         raise ValueError("the records have mistakes")
     theme = load_theme("paper", [shipped.themes()])
     context = Context(book.collection, book.statements, from_private=book.from_private, past=book.past)
-    return list(site.pages_of(Framing(context, theme)))
+    return list(files.pages_of(Framing(context, theme)))
 
 
 def demo(place: Path) -> tuple[float, float, str]:

@@ -4,7 +4,7 @@ Founders have a file each, with what was claimed of them; a clutch is one file w
 a file of its own besides, as one does for a holdback. The young of the last season are for sale.
 
 >>> from tempfile import TemporaryDirectory
->>> from clutchlight.season_book import open_book
+>>> from clutchlight.pipeline import open_book
 >>> made = generate(Shape(animals=60), seed=2)
 >>> with TemporaryDirectory() as folder:
 ...     write(made.collection, Path(folder))

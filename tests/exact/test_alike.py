@@ -14,11 +14,11 @@ from tests.exact.both_ways import ALL_KINDS, drawn
 
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
+from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Animal, Claim, Collection, LabTest, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.problems import Place
 from clutchlight.statements import Statements, state_all
-from clutchlight.statements.past import Past, past_of
 
 SHAPES = {
     "plain": Shape(animals=90, loci=5, kinds="rri"),

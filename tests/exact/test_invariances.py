@@ -17,7 +17,7 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Case
 from tests.oracle.random_cases import EVERYTHING, random_case
 
-from clutchlight.genetics import elimination
+from clutchlight.genetics import tree
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Collection, Genotype
@@ -179,22 +179,22 @@ def test_forced_implies_certain(kind: str) -> None:
                         assert (both.name, now.carries(number)) == (both.name, Fraction(1))
 
 
-def _by_number(variable: int, graph: elimination.Graph, sizes: Sequence[int]) -> int:
+def _by_number(variable: int, graph: tree.Graph, sizes: Sequence[int]) -> int:
     return variable
 
 
-def _backwards(variable: int, graph: elimination.Graph, sizes: Sequence[int]) -> int:
+def _backwards(variable: int, graph: tree.Graph, sizes: Sequence[int]) -> int:
     return -variable
 
 
 @pytest.mark.parametrize("cost", [_by_number, _backwards])
-def test_the_order_of_elimination_changes_nothing(cost: elimination.Cost, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_order_of_elimination_changes_nothing(cost: tree.Cost, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plans made by other rules than the greedy ones give the same figures, though they cost more."""
     cases = [random_case(Random(seed), replace(EVERYTHING, animals=10)) for seed in range(30)]
     collections = [as_collection(case) for case in cases]
     expected = [now_of(collection) for collection in collections]
-    monkeypatch.setattr(elimination, "_new_entries", cost)
-    monkeypatch.setattr(elimination, "_new_pairs", cost)
+    monkeypatch.setattr(tree, "_new_entries", cost)
+    monkeypatch.setattr(tree, "_new_pairs", cost)
     assert [now_of(collection) for collection in collections] == expected
 
 

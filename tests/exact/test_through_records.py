@@ -8,7 +8,7 @@ import pytest
 from tests.exact.both_ways import ALL_KINDS, drawn, sires
 
 from clutchlight.genetics.inference import infer
-from clutchlight.records.reading import read_collection
+from clutchlight.reading.collection import read_collection
 
 
 @pytest.mark.parametrize("kind", ALL_KINDS)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from clutchlight.season_book import build, open_book
+from clutchlight.pipeline import build, open_book
 
 MOST_BYTES = 3_000_000
 PHOTO_DIFFERENCE = 0.15

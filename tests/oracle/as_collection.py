@@ -54,7 +54,7 @@ def _locus(locus: Locus) -> model.Locus:
 
 
 def _clutch(clutch: Clutch, young: Iterable[str]) -> model.Clutch:
-    kind: model.clutch.SireKind = "one" if len(clutch.sires) == 1 else "mixed" if clutch.mixed else "one of"
+    kind: model.collection.SireKind = "one" if len(clutch.sires) == 1 else "mixed" if clutch.mixed else "one of"
     names = {UNKNOWN: model.UNKNOWN_SIRE, NONE: model.NO_SIRE}
     return model.Clutch(
         clutch.id,

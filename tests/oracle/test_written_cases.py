@@ -8,7 +8,7 @@ from random import Random
 import pytest
 from tests.oracle.random_cases import EVERYTHING, KINDS, random_case
 
-from clutchlight.records.reading import read_collection
+from clutchlight.reading.collection import read_collection
 
 
 @pytest.mark.parametrize("kind", [*sorted(KINDS), "everything"])

@@ -12,8 +12,7 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case
 from tests.published.families import CARRIER_MATE, NORMAL, ONE, PIEBALD, carries, claimed, clutch, founder, young
 
-from clutchlight.genetics.grids import Grids
-from clutchlight.genetics.states import States
+from clutchlight.genetics.states import Grids, States
 from clutchlight.genetics.terms import leading
 
 F = Fraction

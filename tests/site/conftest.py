@@ -10,21 +10,21 @@ import pytest
 
 from clutchlight import shipped
 from clutchlight.model import Collection
-from clutchlight.season_book import Book, open_book
+from clutchlight.pipeline import Book, open_book
+from clutchlight.planning.public_plans import public_plans
+from clutchlight.publishing.folders import publish
+from clutchlight.publishing.manifest import Wanted
+from clutchlight.site.files import site_files, wanted_photos
+from clutchlight.site.photos import Photos, prepare
+from clutchlight.site.theme import load_theme
 from clutchlight.statements import Statements
-from clutchlight.website.manifest import Wanted
-from clutchlight.website.photos import Photos, prepare
-from clutchlight.website.public_plans import public_plans
-from clutchlight.website.publishing import publish
-from clutchlight.website.site import site_files, wanted_photos
-from clutchlight.website.theme import load_theme
 
 Files = Mapping[str, bytes]
 
 
 @dataclass(frozen=True)
 class Told:
-    """A collection with all that is said of it."""
+    """A collection with all that is said of it. `book`: as published."""
 
     book: Book
     photos: Photos
@@ -52,9 +52,10 @@ class Told:
 def tell(folder: Path) -> Told:
     opened = open_book(folder)
     assert opened.book is not None, opened.problems
-    photos = prepare(folder / "photos", wanted_photos(opened.book.collection))
+    book = opened.book.published
+    photos = prepare(folder / "photos", wanted_photos(book.collection))
     assert photos.problems == ()
-    return Told(opened.book, photos)
+    return Told(book, photos)
 
 
 @pytest.fixture(scope="session")

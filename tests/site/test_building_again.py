@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-import errno
 import json
 import os
 import re
 import shutil
-import signal
-import subprocess
-import sys
-import threading
-import time
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
@@ -20,12 +14,13 @@ import pytest
 from tests.bench.breaking import records
 from tests.bench.building import PROOF
 
-from clutchlight import diagrams, season_book, shipped
+from clutchlight import diagrams, pipeline, shipped
+from clutchlight.pipeline import Book, Built, build, open_book
 from clutchlight.problems import RecordsError
-from clutchlight.season_book import Book, Built, build, open_book
-from clutchlight.website import second_printer, site, untouched
-from clutchlight.website.manifest import MANIFEST
-from clutchlight.website.rendering import Printer
+from clutchlight.publishing import untouched
+from clutchlight.publishing.manifest import MANIFEST
+from clutchlight.site import files
+from clutchlight.site.rendering import Printer
 
 Edit = Callable[[Path, Random], None]
 
@@ -216,90 +211,8 @@ def test_only_what_shows_a_price_is_printed_again(demo_folder: Path, out: Path, 
     assert len([name for name in made if name != "drawing"]) == len(pages) < 6
 
 
-WITH_A_SECOND = """
-import os, pickle, sys
-from pathlib import Path
-from clutchlight.season_book import build, open_book
-from clutchlight.website import second_printer as printing
-folder, how, out = Path(sys.argv[1]), sys.argv[2], Path(sys.argv[3])
-def ends_at_once(orders, answers):
-    pass
-def ends_with_the_first_batch(orders, answers):
-    pickle.load(orders)
-    pickle.dump({}, answers)
-    answers.flush()
-    pickle.load(orders)
-def ends_within_an_answer(orders, answers):
-    pickle.load(orders)
-    answers.write(pickle.dumps({"index.html": b"x" * 100})[:50])
-    answers.flush()
-if how in globals():
-    printing._serve = globals()[how]
-printing.FEW = 1 if how == "both" else printing.FEW
-printing.BATCH = 2
-with printing.second_printer() as second:
-    assert second is not None
-    if how == "alone":
-        build(open_book(folder).book, out)
-    else:
-        build(open_book(folder).book, out, second=second)
-    assert second.gone == how.startswith("ends"), second.gone
-"""
-
-WAYS = ("helped", "both", "ends_at_once", "ends_with_the_first_batch", "ends_within_an_answer")
-
-
-def by_itself_or_with(how: str, folder: Path, place: Path) -> dict[str, bytes]:
-    """The site as it is built in a process of its own."""
-    command = [sys.executable, "-c", WITH_A_SECOND, str(folder), how, str(place)]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    subprocess.run(command, check=True, env=environment, timeout=300)
-    return {address: content for address, content in whole(place).items() if address != MANIFEST}
-
-
-needs_a_second = pytest.mark.skipif(
-    sys.platform != "linux" or len(os.sched_getaffinity(0)) < 2, reason="there is no second process here"
-)
-
-
-@needs_a_second
-def test_two_processes_print_the_same_bytes(folder: Path, out: Path) -> None:
-    """Also where the second one ends before it has answered."""
-    alone = by_itself_or_with("alone", folder, out)
-    assert len(alone) > 20
-    for how in WAYS:
-        assert (how, by_itself_or_with(how, folder, out.parent / how)) == (how, alone)
-
-
-def test_where_no_process_can_be_added_one_prints_all(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A limit on processes; threads, which a copy would lack; a layout engine, which may have some that are not seen."""
-    monkeypatch.delitem(sys.modules, "wasmtime", raising=False)
-
-    def refused() -> int:
-        raise OSError(errno.EAGAIN, "no room")
-
-    monkeypatch.setattr(second_printer, "_can_be_copied", lambda: True)
-    monkeypatch.setattr(os, "fork", refused)
-    before = len(list(Path("/proc/self/fd").iterdir())) if sys.platform == "linux" else 0
-    with second_printer.second_printer() as second:
-        assert second is None
-    assert sys.platform != "linux" or len(list(Path("/proc/self/fd").iterdir())) == before
-    monkeypatch.undo()
-    monkeypatch.setitem(sys.modules, "wasmtime", sys)
-    assert not second_printer._can_be_copied()
-    monkeypatch.delitem(sys.modules, "wasmtime")
-    ends = threading.Event()
-    beside = threading.Thread(target=ends.wait)
-    beside.start()
-    try:
-        assert not second_printer._can_be_copied()
-    finally:
-        ends.set()
-        beside.join()
-
-
 def test_of_several_mistakes_in_templates_the_first_page_s_is_told(folder: Path, out: Path) -> None:
-    """Pages are printed in no fixed order; what is told is that of the page made first."""
+    """The page made first is the one that is told."""
     own = folder / "themes/ours/templates"
     own.mkdir(parents=True)
     (own.parent / "theme.yaml").write_text("name: ours\nneeds: 1\nextends: paper\n", encoding="utf-8")
@@ -308,39 +221,6 @@ def test_of_several_mistakes_in_templates_the_first_page_s_is_told(folder: Path,
     with pytest.raises(RecordsError) as caught:
         built(folder, out, "ours")
     assert [problem.file for problem in caught.value.problems] == ["themes/ours/templates/availability.html"]
-
-
-KILLED = """
-import os, signal, sys
-from clutchlight import shipped
-from clutchlight.website.second_printer import second_printer
-from clutchlight.website.theme import load_theme
-with second_printer() as second:
-    second.begin(load_theme("paper", [shipped.themes()]))
-    if sys.argv[1] == "ready":
-        second.answer()
-    print(second._process, flush=True)
-    os.kill(os.getpid(), signal.SIGKILL)
-"""
-
-
-@needs_a_second
-@pytest.mark.parametrize("when", ["not ready yet", "ready"])
-def test_the_second_process_ends_when_the_first_is_killed(when: str) -> None:
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
-    killed = subprocess.run(
-        [sys.executable, "-c", KILLED, when], stdout=subprocess.PIPE, text=True, env=environment, timeout=60
-    )
-    assert killed.returncode == -signal.SIGKILL
-    status = Path("/proc", killed.stdout.strip(), "stat")
-    for _ in range(200):
-        try:
-            if status.read_text().rpartition(")")[2].split()[0] == "Z":  # ended; whoever has it now has not looked yet
-                return
-        except FileNotFoundError:
-            return
-        time.sleep(0.1)
-    raise AssertionError("it still runs")
 
 
 # What else a page depends on
@@ -370,7 +250,7 @@ def test_another_version_counts(folder: Path, out: Path, monkeypatch: pytest.Mon
     """The program's own sources and its libraries are part of what made a page."""
     built(folder, out)
     made.clear()
-    for module in (site, season_book):
+    for module in (files, pipeline):
         monkeypatch.setattr(module, "rendering_digest", lambda templates: "another")
     same_as_afresh(folder, out)
     assert len(made) > 30
@@ -468,8 +348,26 @@ def litter(folder: Path, out: Path) -> None:
     shutil.copytree(out, out.parent / ".site.next")
 
 
+def no_notes(folder: Path, out: Path) -> None:
+    shutil.rmtree(folder / ".clutchlight")
+
+
+def broken_notes(folder: Path, out: Path) -> None:
+    (folder / ".clutchlight/built.json").write_text('{"x": [', encoding="utf-8")
+
+
+def another_site(folder: Path, out: Path) -> None:
+    """The site of other records in its place, good in itself."""
+    other = shutil.copytree(folder, out.parent / "other")
+    (other / "animals/F-02.md").write_text("---\nid: F-02\nsex: female\nname: Another\n---\n", encoding="utf-8")
+    shutil.rmtree(out)
+    built(other, out)
+
+
 @pytest.mark.usefixtures("settled")
-@pytest.mark.parametrize("happened", [older_content, a_folder_less, a_page_less, litter])
+@pytest.mark.parametrize(
+    "happened", [older_content, a_folder_less, a_page_less, litter, no_notes, broken_notes, another_site]
+)
 def test_anything_touched_ends_no_build_early(folder: Path, out: Path, happened: Callable[[Path, Path], None]) -> None:
     """Records, the site itself, and what a killed build left."""
     built(folder, out)
@@ -477,6 +375,48 @@ def test_anything_touched_ends_no_build_early(folder: Path, out: Path, happened:
     assert not ended_early(folder, out)
     assert not (out.parent / ".site.next").exists()
     same_as_afresh(folder, out)
+
+
+@pytest.mark.usefixtures("settled")
+def test_a_private_change_leaves_no_trace_in_the_site(folder: Path, out: Path) -> None:
+    """Not a byte, not a time of a file or a folder: who looks cannot tell that anything was written down."""
+    built(folder, out)
+    before = {file: (file.stat().st_mtime_ns, file.stat().st_ino) for file in (out, *out.rglob("*"))}
+    (folder / "sales/2026.yaml").write_text(
+        "- {animals: [C21-01-2], buyer: B, agreed: 95, handed_over: 2021-10-02, note: paid late}\n", encoding="utf-8"
+    )
+    (folder / "log").mkdir(exist_ok=True)
+    (folder / "log/2026.csv").write_text("date,animal,event\n2026-01-01,F-02,meal\n", encoding="utf-8")
+    assert not ended_early(folder, out)
+    assert {file: (file.stat().st_mtime_ns, file.stat().st_ino) for file in (out, *out.rglob("*"))} == before
+    assert ended_early(folder, out)
+
+
+@pytest.mark.usefixtures("settled")
+def test_what_a_build_notes_is_kept_from_git_and_small(folder: Path, out: Path) -> None:
+    """It lies in the collection's folder, not in the site; of many sites the latest are remembered."""
+    for number in range(untouched.MOST_NOTES + 3):
+        built(folder, out.parent / f"site-{number}")
+    kept = folder / ".clutchlight"
+    assert sorted(file.name for file in kept.iterdir()) == [".gitignore", "built.json"]
+    assert (kept / ".gitignore").read_text(encoding="utf-8") == "*\n"
+    assert len(json.loads((kept / "built.json").read_text(encoding="utf-8"))) == untouched.MOST_NOTES
+    assert ended_early(folder, out.parent / f"site-{untouched.MOST_NOTES + 2}")
+    assert not ended_early(folder, out.parent / "site-0")
+
+
+@pytest.mark.usefixtures("settled")
+def test_where_nothing_can_be_noted_a_build_does_all_its_work(folder: Path, out: Path) -> None:
+    """A file in the place of the folder, a link that leads out of the collection."""
+    (folder / ".clutchlight").write_text("mine", encoding="utf-8")
+    built(folder, out)
+    assert not ended_early(folder, out)
+    assert (folder / ".clutchlight").read_text(encoding="utf-8") == "mine"
+    (folder / ".clutchlight").unlink()
+    (out.parent / "elsewhere").mkdir()
+    (folder / ".clutchlight").symlink_to(out.parent / "elsewhere")
+    built(folder, out)
+    assert list((out.parent / "elsewhere").iterdir()) == []
 
 
 @pytest.mark.usefixtures("settled")

@@ -14,11 +14,11 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page
 
 from clutchlight import shipped
-from clutchlight.season_book import open_book
-from clutchlight.website.desk import desk_files
-from clutchlight.website.manifest import Wanted
-from clutchlight.website.publishing import publish
-from clutchlight.website.theme import load_theme
+from clutchlight.desk import desk_files
+from clutchlight.pipeline import open_book
+from clutchlight.publishing.folders import publish
+from clutchlight.publishing.manifest import Wanted
+from clutchlight.site.theme import load_theme
 
 pytestmark = pytest.mark.browser
 

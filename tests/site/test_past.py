@@ -14,10 +14,10 @@ from lxml import etree
 from playwright.sync_api import Browser
 from tests.site.conftest import SETTINGS, Files, Told, tell
 
-from clutchlight.season_book import open_book
-from clutchlight.statements.stamping import stamp
-from clutchlight.website.manifest import Wanted
-from clutchlight.website.publishing import publish
+from clutchlight.ledger.dated_records import stamp
+from clutchlight.pipeline import open_book
+from clutchlight.publishing.folders import publish
+from clutchlight.publishing.manifest import Wanted
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 WEB = "https://example.org/snakes/"

@@ -13,10 +13,10 @@ from tests.site.conftest import Files, Told
 
 from clutchlight import shipped
 from clutchlight.problems import RecordsError
-from clutchlight.website import pages, parts
-from clutchlight.website.rendering import TEMPLATE_OF
-from clutchlight.website.site import site_files
-from clutchlight.website.theme import load_theme
+from clutchlight.site import pages, parts
+from clutchlight.site.files import site_files
+from clutchlight.site.rendering import TEMPLATE_OF
+from clutchlight.site.theme import load_theme
 
 
 def colours(sheet: str) -> list[set[str]]:

@@ -7,8 +7,8 @@ from datetime import date
 from pathlib import Path
 
 from clutchlight.model import Collection
-from clutchlight.model.season import Private
-from clutchlight.records.private_side import Everything, read_everything
+from clutchlight.model.private import Private
+from clutchlight.records import Everything, read_everything
 
 SETTINGS = """format: 1
 name: Test Room

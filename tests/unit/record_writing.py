@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from clutchlight.model import Animal, Clutch, Collection
-from clutchlight.records.reading import ReadResult, read_collection
+from clutchlight.reading.collection import ReadResult, read_collection
 
 SETTINGS = """format: 1
 name: Test Room

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from clutchlight.season_book import open_book
+from clutchlight.pipeline import open_book
 
 DAYS = (date(2022, 12, 31), date(2024, 8, 1), date(2025, 7, 20))
 

@@ -15,7 +15,7 @@ from tests.unit.pairings import parent, recessive
 
 from clutchlight.genetics.inference import infer
 from clutchlight.planning.backup import Answer, Backup, Compared, backup
-from clutchlight.planning.proving_words import backup_sentence
+from clutchlight.planning.odds_words import backup_sentence
 from clutchlight.problems import RecordsError
 
 F = Fraction

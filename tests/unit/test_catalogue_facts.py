@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 import yaml
 
-SPECIES_DIR = Path(__file__).parents[2] / "builder" / "clutchlight" / "catalogue" / "species"
+SPECIES_DIR = Path(__file__).parents[2] / "builder" / "clutchlight" / "reading" / "species"
 SPECIES = ("ball-python", "corn-snake", "western-hognose")
 
 TOP_KEYS = {

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from tests.unit.record_writing import SETTINGS, good, md, problems
 
-from clutchlight.catalogue.loading import built_in_species, load
 from clutchlight.model import Inheritance, Species
+from clutchlight.reading.catalogue import built_in_species, load
 
 
 def built_in(key: str) -> Species:
@@ -50,7 +50,7 @@ def test_a_percentage_among_the_facts_is_a_fraction() -> None:
 
 
 def test_a_locus_of_the_breeders_own_is_added(tmp_path: Path) -> None:
-    """Everything that records.md lets a locus say arrives in the value."""
+    """Everything that a locus may say (records#loci) arrives in the value."""
     species = with_traits(
         tmp_path,
         """

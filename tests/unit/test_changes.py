@@ -13,12 +13,12 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Collection
-from clutchlight.records.reading import read_collection
+from clutchlight.reading.collection import read_collection
+from clutchlight.site.context import Context
 from clutchlight.statements import state_all
+from clutchlight.statements.answers import Telling
 from clutchlight.statements.changes import Changes, changes_of
-from clutchlight.statements.telling import Telling
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
-from clutchlight.website.context import Context
 
 SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
 

@@ -14,7 +14,7 @@ from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
 
 from clutchlight.cli import main
-from clutchlight.season_book import open_book
+from clutchlight.pipeline import open_book
 from clutchlight.shipped import schema
 
 PROVING_CLUTCH = """id: C27-01
@@ -232,11 +232,19 @@ def test_output_that_finds_no_room_is_a_problem(own: Path, tmp_path: Path, comma
     assert told[0].endswith("[cannot-use]")
 
 
-@pytest.mark.parametrize("name", ["two\nlines", "\udcff", "a\u2028b"])
+@pytest.mark.parametrize("name", ["two\nlines", "\udcff", "a\u2028b", "a\u202eb", "a\x07b", "a\u200bb"])
 def test_a_collection_has_a_name_in_one_line_of_text(tmp_path: Path, name: str) -> None:
     result = run("start", tmp_path / "room", "--name", name)
     assert (result.exit_code, (tmp_path / "room").exists()) == (2, False)
     assert "a name is one line of text; type it anew" in result.stderr
+
+
+def test_a_source_is_one_line_of_text(own: Path, tmp_path: Path) -> None:
+    """What a command takes from its own line it could not read again from a record either."""
+    file = tmp_path / "statement.json"
+    file.write_text("{}", encoding="utf-8")
+    result = run("intake", file, "--as", "statement", "--from", "A\u202eB", "--collection", own)
+    assert (result.exit_code, "a source is one line of text" in result.stderr) == (2, True)
 
 
 @pytest.mark.parametrize("name", ["clutches", "log", "photos"])

@@ -39,7 +39,7 @@ def test_warnings_exit_0(tmp_path: Path) -> None:
 
 
 def test_json_lists_the_problems_on_stdout(tmp_path: Path) -> None:
-    """The JSON has the keys that outputs.md gives, in plain ASCII."""
+    """The JSON has the keys of its schema, in plain ASCII."""
     folder = write(tmp_path, {"animals/F-01.md": md("id: F-01\nsex: ♀")})
     result = CliRunner().invoke(main, ["check", str(folder), "--json"])
     assert (result.exit_code, result.stderr) == (1, "")

@@ -18,18 +18,11 @@ from jsonschema import Draft202012Validator
 from tests.unit.private_writing import log, write
 
 from clutchlight import shipped
+from clutchlight.desk import Season, at_a_glance, desk_files, season_json, season_lists, season_text
+from clutchlight.desk.charts import stays, weight_chart, work_chart
+from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
-from clutchlight.season_book import Book, open_book
-from clutchlight.website.desk import (
-    Season,
-    at_a_glance,
-    desk_files,
-    season_json,
-    season_lists,
-    season_text,
-)
-from clutchlight.website.desk.charts import stays, weight_chart, work_chart
-from clutchlight.website.theme import Theme, load_theme
+from clutchlight.site.theme import Theme, load_theme
 
 DAY = date(2026, 11, 25)
 PAGES = (
@@ -151,7 +144,7 @@ PLAN = "- {female: F-01, males: [M-01], backup: M-02, purpose: prove, until: 202
 def test_a_backup_that_cannot_prove_costs_half_the_proof(tmp_path: Path) -> None:
     """A possible het with a Piebald male, and a normal one as the backup: equally likely, so half the clutches prove it.
 
-    Of 6 hatchlings of a het and a visual at least one shows it but for 1 time in 64 (figures, section 5, derived).
+    Of 6 hatchlings of a het and a visual at least one shows it but for 1 time in 64 (figures#a-clutch-of-eggs, derived).
     """
     planned = small(tmp_path, {"season/2026.yaml": PLAN, "clutches/C26-01.md": UNRELATED}).planned
     assert planned[0].backup is not None
@@ -364,6 +357,42 @@ def test_no_buyer_and_no_money_is_carried_about(demo: Book, files: Mapping[str, 
     assert len(buyers) > 10
     assert [buyer for buyer in buyers if buyer in text] == []
     assert "€" not in text
+
+
+PEOPLE = {
+    "animals/F-09.md": "---\nid: F-09\nsex: female\nhatched: 2019-07-01\nstatus: breeder\nshows: normal\n"
+    "private: {shared: {with: Zara Quillfeather, until: 2026-11-28}}\n---\n",
+    "clutches/C26-02.md": "---\nid: C26-02\nsire: M-02\ndam: F-02\nhatched: 2026-07-14\neggs: 1\nreported_by: Ottokar Brindle\n"
+    "young: [1 f normal]\n---\n",
+    "sales/2026.yaml": "- {animals: [C26-01-2], buyer: Mr. Wend of Kelp Street, held: 2026-11-01, until: 2026-11-27}\n",
+    **log(
+        "2026-11-20,M-01,note,,,promised to Wend in spring\n"
+        "2026-11-20,M-01,treatment,,as QUILLFEATHER had it,\n"
+        "2026-11-20,F-09,note,,,Brindle asked again\n"
+        "2026-11-21,F-09,meal,,rat from zara quillfeather,thawed\n"
+        "2026-11-22,F-09,note,,,she sat on the windowsill\n"
+    ),
+}
+
+
+@pytest.mark.parametrize("page", ["phone.html", "room-sheet.html"])
+def test_no_person_is_carried_about(tmp_path: Path, page: str) -> None:
+    """Not a partner whose share ends, nor what somebody wrote in the log with the name of one; the desk's own pages name them."""
+    book = book_of(write(tmp_path, PEOPLE))
+    files = desk_files(book, theme(), DAY)
+    found = re.findall(r"(?i)quillfeather|brindle|\bwend\b|kelp", " ".join(soup(files, page).get_text(" ").split()))
+    assert found == []
+    assert "Zara Quillfeather" in soup(files, "index.html").get_text()
+
+
+def test_a_note_that_names_nobody_stays_on_the_phone(tmp_path: Path) -> None:
+    """What was left out is said to be in the log."""
+    said = " ".join(
+        soup(desk_files(book_of(write(tmp_path, PEOPLE)), theme(), DAY), "phone.html").get_text(" ").split()
+    )
+    assert "22 Nov: note (she sat on the windowsill)" in said
+    assert "21 Nov: meal (thawed; more in the log)" in said
+    assert "20 Nov: note (more in the log)" in said
 
 
 def test_the_room_sheet_has_a_row_for_every_animal_here(demo: Book, files: Mapping[str, bytes]) -> None:

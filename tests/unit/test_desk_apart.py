@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from clutchlight import shipped
+from clutchlight.desk import desk_files
+from clutchlight.pipeline import Book, open_book, public_files
 from clutchlight.problems import RecordsError
-from clutchlight.season_book import Book, open_book, public_files
-from clutchlight.website.desk import desk_files
-from clutchlight.website.manifest import Wanted
-from clutchlight.website.publishing import Standing, publish
-from clutchlight.website.theme import load_theme
+from clutchlight.publishing.folders import Standing, publish
+from clutchlight.publishing.manifest import Wanted
+from clutchlight.site.theme import load_theme
 
 Files = Mapping[str, bytes]
 DAY = date(2026, 11, 25)

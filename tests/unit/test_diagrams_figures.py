@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 from clutchlight import diagrams
 from clutchlight.diagrams import (
     CountPart,
-    Figure,
-    Mark,
+    Drawn,
     Parents,
     Pedigree,
     PedigreeAnimal,
     PedigreeFamily,
     Sire,
     StepPoint,
+    TraitMark,
     ancestors,
     draw,
     eggs,
@@ -27,8 +27,8 @@ from clutchlight.diagrams import (
     snakes,
     steps,
 )
+from clutchlight.diagrams.markup import shortened, text_width
 from clutchlight.diagrams.routing import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
-from clutchlight.diagrams.text_width import shortened, text_width, wrapped
 
 
 def parsed(svg: str) -> ElementTree.Element:
@@ -36,14 +36,14 @@ def parsed(svg: str) -> ElementTree.Element:
     return ElementTree.fromstring(svg)  # noqa: S314 - our own output
 
 
-def classes(figure: Figure) -> list[str]:
+def classes(figure: Drawn) -> list[str]:
     """Every class of a figure, in order of drawing."""
     return [node.get("class", "") for node in parsed(figure.svg).iter()]
 
 
 def everything_drawn() -> list[str]:
     """Drawings that together hold every mark there is."""
-    marks = (Mark("A", "shows"), Mark("B", "carries"), Mark("C", "may carry"), Mark("D", "unknown"))
+    marks = (TraitMark("A", "shows"), TraitMark("B", "carries"), TraitMark("C", "may carry"), TraitMark("D", "unknown"))
     everything = Pedigree(
         "",
         "",
@@ -84,7 +84,7 @@ def test_a_count_draws_exactly_what_it_says(total: int, data: st.DataObject) -> 
 
 @pytest.mark.parametrize("count", [eggs, snakes])
 def test_each_member_of_a_count_stands_apart_and_is_drawn_from_a_shape_that_is_there(
-    count: Callable[[int, tuple[CountPart, ...], str, str], Figure],
+    count: Callable[[int, tuple[CountPart, ...], str, str], Drawn],
 ) -> None:
     """Eleven in two rows: no two in one place, all inside the drawing, each the one shape of the figure by its id."""
     root = parsed(count(11, (CountPart("part", 2, "carry it"),), "Of eleven", "n").svg)
@@ -115,7 +115,7 @@ def test_a_count_says_in_words_what_it_draws() -> None:
     texts = [node.text for node in root if node.tag.endswith(("title", "desc"))]
     assert texts == ["Of 3 snakes with this record, 2 carry it", "2: carry Piebald"]
     assert root.attrib["role"] == "img"
-    assert figure.words == "Of 3 snakes with this record, 2 carry it"
+    assert figure.words == ("Of 3 snakes with this record, 2 carry it",)
     part = next(node for node in root.iter() if node.get("class") == "count-snake count-part")
     assert part.attrib["fill"] == "url(#s-stripes)"
 
@@ -147,7 +147,7 @@ def test_steps_go_up_and_down_with_the_chance() -> None:
     top = next(node for node in root.iter() if node.get("class") == "chance-grid").attrib["d"]
     assert top.split()[1].startswith(f"{heights[2]}H")
     assert figure.words == (
-        "C24-03-2, Piebald: 2024-07-16: 66%, hatched; 2026-07-01: 33%, normal young; 2027-08: 100%, a Piebald young."
+        "C24-03-2, Piebald: 2024-07-16: 66%, hatched; 2026-07-01: 33%, normal young; 2027-08: 100%, a Piebald young.",
     )
 
 
@@ -199,7 +199,7 @@ def test_every_possible_sire_is_an_ancestor() -> None:
 def hatchling(number: int, state: str = "none", sex: str = "male") -> PedigreeAnimal:
     """One of a clutch."""
     name = f"C24-03-{number}"
-    return PedigreeAnimal(name, name, sex, "2024-07-16", f"../{name}/", (Mark("Piebald", state),))  # type: ignore[arg-type]
+    return PedigreeAnimal(name, name, sex, "2024-07-16", f"../{name}/", (TraitMark("Piebald", state),))  # type: ignore[arg-type]
 
 
 def test_up_to_eight_young_are_drawn_one_by_one() -> None:
@@ -266,13 +266,6 @@ def test_a_shortened_text_fits(text: str, most: int) -> None:
     assert cut == text or text_width(text, 13) > most
 
 
-def test_wrapping_loses_no_word() -> None:
-    """Lines joined give the words back."""
-    text = "Breeds true in every clutch that we have seen"
-    assert " ".join(wrapped(text, 13, 120)) == text
-    assert len(wrapped(text, 13, 120)) > 1
-
-
 # --- the contract with the theme --------------------------------------------------------------------------------------
 
 
@@ -289,4 +282,4 @@ def test_a_chance_that_is_nearly_nothing_is_not_drawn_as_nothing() -> None:
     """The line lies at the bottom, and the figure and the words say more than that."""
     drawn = steps((StepPoint("2024", 0, "hatched", "under 1%"),), "A chance", "t")
     assert ">under 1%</text>" in drawn.svg
-    assert "2024: under 1%, hatched" in drawn.words
+    assert "2024: under 1%, hatched" in drawn.words[0]

@@ -11,7 +11,6 @@ import pytest
 from click.testing import CliRunner
 
 from clutchlight.cli import main
-from clutchlight.problem_codes import CODES
 
 
 def blocks(repository: Path) -> list[tuple[str, str]]:
@@ -53,10 +52,3 @@ def test_the_readme_names_every_command(repository: Path) -> None:
     """Nothing that the program can do is left unsaid."""
     text = (repository / "README.md").read_text(encoding="utf-8")
     assert [name for name in main.commands if not re.search(rf"`{name}\b", text)] == []
-
-
-def test_the_table_of_problem_codes_is_the_list_of_the_program(repository: Path) -> None:
-    """Same codes, same words, same order."""
-    text = (repository / "DEVELOPERS.md").read_text(encoding="utf-8")
-    rows = [line for line in text.splitlines() if re.match(r"\| `[a-z0-9-]+` \| (error|warning) \|", line)]
-    assert rows == [f"| `{code.name}` | {code.level} | {code.wrong} | {code.remedy} |" for code in CODES.values()]

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from clutchlight.genetics.elimination import DEAR, Plan, planned
+from clutchlight.genetics.tree import DEAR, Plan, planned
 
 Scopes = list[tuple[int, ...]]
 

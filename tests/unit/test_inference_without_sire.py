@@ -25,7 +25,7 @@ def case(system: str) -> Case:
 
 
 def test_the_young_of_a_zw_dam_alone_has_no_figure_there() -> None:
-    """Figures, section 1: a sex-linked locus of a ZW dam is not computed under `none`, and says so."""
+    """Source: figures#parthenogenesis: a sex-linked locus of a ZW dam is not computed under `none`, and says so."""
     figures = infer(as_collection(case("ZW")))
     assert figures.now("Y", "linked") == NotComputed((), "alone")
     assert figures.when_hatched("Y", "linked") == NotComputed((), "alone")

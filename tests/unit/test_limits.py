@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from tests.bench.breaking import records
 
+from clutchlight.editing import starting
+from clutchlight.pipeline import open_book
 from clutchlight.problems import system_says
-from clutchlight.records import starting
-from clutchlight.season_book import open_book
 
 needs_limits = pytest.mark.skipif(sys.platform != "linux", reason="limits as Linux has them")
 

@@ -17,8 +17,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_json import to_json
-from clutchlight.planning.odds_values import Harm, Outcome
+from clutchlight.planning.odds_values import Harm, Outcome, to_json
 from clutchlight.planning.odds_words import (
     as_text,
     expected_eggs,

@@ -9,8 +9,8 @@ import pytest
 from markupsafe import Markup
 
 from clutchlight.diagrams import PedigreeAnimal
-from clutchlight.website.page_digest import Digests
-from clutchlight.website.parts import Drawing, Reason, TimelineEntry
+from clutchlight.site.page_digest import Digests
+from clutchlight.site.parts import Drawing, Reason, TimelineEntry
 
 
 @dataclass(frozen=True)

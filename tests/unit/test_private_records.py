@@ -11,13 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.unit.private_writing import HEADER, good, log, problems, read
 
-from clutchlight.model.season import EVENTS
-from clutchlight.plaintext.findings import Findings
-from clutchlight.records.known import Known
-from clutchlight.records.log_rows import read_log
-from clutchlight.records.private_side import read_everything
-from clutchlight.records.public_side import apply_sales, log_facts, public_status, standings
-from clutchlight.records.spreadsheet import cells_as_line, read_sheet
+from clutchlight.model.private import EVENTS
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.ids import Known
+from clutchlight.reading.log import read_log
+from clutchlight.reading.public_side import apply_sales, log_facts, public_status, standings
+from clutchlight.reading.tables import cells_as_line, read_sheet
+from clutchlight.records import read_everything
 
 # ---- the log
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from clutchlight import problem_codes
+from clutchlight.pipeline import open_book
 from clutchlight.problem_codes import ASKING, BUILDING, CODES, COMMANDS
-from clutchlight.season_book import open_book
 
 BAD = Path(__file__).resolve().parent.parent / "bad"
 PACKAGE = Path(problem_codes.__file__).parent
@@ -19,7 +19,18 @@ TODAY = date(2026, 11, 25)
 
 # Calls whose text arguments in the form of a code are codes.
 RAISING = frozenset(
-    {"report", "_report", "unfit", "_refuse", "_refuse_at", "_RefusalError", "_refused", "refuse", "Problem.at"}
+    {
+        "report",
+        "_report",
+        "unfit",
+        "_refuse",
+        "_refuse_at",
+        "_RefusalError",
+        "_refused",
+        "refuse",
+        "Hidden",
+        "Problem.at",
+    }
 )
 
 

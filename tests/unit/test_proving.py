@@ -14,9 +14,9 @@ from tests.unit.pairings import Pair, inferred, parent, recessive
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.model import Collection, Species, Status
 from clutchlight.planning import proving as proving_module
-from clutchlight.planning.asking import UsualClutch, usual_clutch
+from clutchlight.planning.odds import UsualClutch, usual_clutch
+from clutchlight.planning.odds_words import clutch_basis, mating_sentence
 from clutchlight.planning.proving import TestMating, ToProve, proving
-from clutchlight.planning.proving_words import clutch_basis, mating_sentence
 
 F = Fraction
 PIEBALD = recessive("Piebald")

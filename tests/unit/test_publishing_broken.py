@@ -13,8 +13,8 @@ from click.testing import CliRunner, Result
 from tests.bench.breaking import beside, records, tree
 
 from clutchlight.cli import main
-from clutchlight.website.build_lock import build_lock
-from clutchlight.website.manifest import MANIFEST
+from clutchlight.publishing.exchange import build_lock
+from clutchlight.publishing.manifest import MANIFEST
 
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork there")
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from tests.unit.record_writing import PARENTS, clutch_of, good, md, problems, read, write
 
-from clutchlight.records.private_side import read_everything
+from clutchlight.records import read_everything
 
 HATCHED = "hatched: 2024-07-16\n"
 
@@ -29,7 +29,7 @@ HATCHED = "hatched: 2024-07-16\n"
 def test_a_hatchlings_short_line_is_number_sex_looks_status_price(
     tmp_path: Path, line: str, name: str, sex: str, shows: tuple[str, ...], status: str, price: str | None
 ) -> None:
-    """`3 f Pastel Piebald; holdback` is the animal C24-01-3 (records.md)."""
+    """`3 f Pastel Piebald; holdback` is the animal C24-01-3 (records#young)."""
     collection, clutch = clutch_of(tmp_path, f"sire: M-01\n{HATCHED}eggs: 1\nyoung:\n  - {line}")
     young = collection.animals[name]
     assert clutch.young == (name,)
@@ -77,7 +77,7 @@ def test_looks_in_a_short_line_know_their_column(tmp_path: Path) -> None:
 def test_a_sire_may_be_one_several_unknown_none_or_nameless(
     tmp_path: Path, written: str, kind: str, candidates: list[tuple[str, Fraction]]
 ) -> None:
-    """Every form of `sire` in records.md, with its chances."""
+    """Every form of `sire` (records#sire), with its chances."""
     _, clutch = clutch_of(tmp_path, f"sire: {written}")
     assert (clutch.sires.kind, list(clutch.sires.candidates)) == (kind, candidates)
 

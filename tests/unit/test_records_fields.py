@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.unit.record_writing import animal, clutch_of, md, problems
 
-from clutchlight.plaintext.fields import read_chance, read_date
-from clutchlight.plaintext.findings import nearest
+from clutchlight.reading.fields import read_chance, read_date
+from clutchlight.reading.findings import nearest
 
 
 @pytest.mark.parametrize(
@@ -28,7 +28,7 @@ from clutchlight.plaintext.findings import nearest
     ],
 )
 def test_a_date_is_a_span_that_counts_as_its_last_day(text: str, first: date, last: date, vague: bool) -> None:
-    """A partial date counts as its last day (records.md); about and before are vague."""
+    """A partial date counts as its last day (records#dates); about and before are vague."""
     when = read_date(text)
     assert not isinstance(when, str)
     assert (when.first, when.last, when.vague) == (first, last, vague)
@@ -96,7 +96,7 @@ def test_a_range_belongs_to_clutches_only(tmp_path: Path) -> None:
     ],
 )
 def test_a_chance_is_exact_and_the_trades_thirds_are_thirds(text: str, chance: Fraction) -> None:
-    """66% and 67% mean 2/3, 33% means 1/3; every other figure is what it says (records.md)."""
+    """66% and 67% mean 2/3, 33% means 1/3; every other figure is what it says (records#chances)."""
     assert read_chance(text) == chance
 
 

@@ -12,11 +12,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.unit.record_writing import PARENTS, md, write
 
-from clutchlight.plaintext.composing import compose
-from clutchlight.plaintext.decoding import decode
-from clutchlight.plaintext.findings import Findings
 from clutchlight.problem_codes import CODES
-from clutchlight.records.reading import ReadResult, read_collection
+from clutchlight.reading.collection import ReadResult, read_collection
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.text import decode
+from clutchlight.reading.yaml_records import compose
 
 # A short form of each run; set CLUTCHLIGHT_FUZZ to fuzz for longer.
 EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "240"))

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from tests.unit.record_writing import PARENTS, animal, good, md, problems, read
 
-from clutchlight.model.looking import genotypes_left
+from clutchlight.model.animals import genotypes_left
 
 TRAITS = """
 species: ball-python

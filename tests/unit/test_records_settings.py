@@ -41,7 +41,7 @@ about: A room of snakes.
 
 
 def test_thresholds_have_the_published_defaults(tmp_path: Path) -> None:
-    """mention_from 1/16 and doubt_below 5 % (figures.md), each by itself."""
+    """mention_from 1/16 and doubt_below 5 % (records#thresholds), each by itself."""
     found = good(tmp_path, {"collection.yaml": SETTINGS + "thresholds: {mention_from: 1/4}\n"}).settings
     assert (found.mention_from, found.doubt_below) == (Fraction(1, 4), Fraction(1, 20))
 

@@ -174,7 +174,7 @@ def test_there_is_no_split_without_two_possible_traits(figures: dict[str, Figure
 
 
 def test_background_only_traits_are_no_part_of_the_split() -> None:
-    """Figures, section 3."""
+    """Source: figures#background-only."""
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("A-01", "piebald"): [(None, het("2/3"))],
         ("A-01", "clown"): [(None, het("1/99"))],
@@ -298,7 +298,7 @@ def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
 
 
 def test_a_sex_linked_trait_of_a_dam_that_bred_alone_is_said_with_its_reason() -> None:
-    """Figures, section 1: not computed, and says so."""
+    """Source: figures#parthenogenesis: not computed, and says so."""
     figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {("A-01", "clown"): NotComputed((), "alone")}
     said = state_all(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
     assert said.silences[-2] == (
@@ -457,7 +457,7 @@ def test_the_digest_covers_figures_and_not_words() -> None:
 def test_labels_and_notes_are_outside_the_digest(monkeypatch: pytest.MonkeyPatch) -> None:
     """A reworded label leaves the digest as it is."""
     base = said_of("C24-03-2")
-    monkeypatch.setattr("clutchlight.statements.words.label_of", lambda *_, **__: "reworded")
+    monkeypatch.setattr("clutchlight.wording.words.label_of", lambda *_, **__: "reworded")
     reworded = said_of("C24-03-2")
     assert [trait.label for trait in reworded.traits] == ["reworded", "reworded"]
     assert reworded.digest == base.digest

@@ -20,15 +20,8 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Grounds, NotComputed
 from clutchlight.model import LabTest
 from clutchlight.problems import Place
-from clutchlight.records.reading import read_collection
-from clutchlight.statements import (
-    AnimalStatement,
-    ClutchStatement,
-    problems_in,
-    problems_of,
-    state_all,
-    to_json,
-)
+from clutchlight.reading.collection import read_collection
+from clutchlight.statements import AnimalStatement, ClutchStatement, problems_in, problems_of, state_all, to_json
 
 ANIMAL_KEYS = [
     "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "parents", "inbreeding", "traits", "all_of",

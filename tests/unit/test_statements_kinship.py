@@ -8,7 +8,7 @@ import pytest
 from tests.unit.statement_fakes import HERE, collection
 
 from clutchlight.model import Animal, Clutch, Sires
-from clutchlight.statements.kinship_words import relation_of_parents
+from clutchlight.statements.family import relation_of_parents
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
 FAMILY = {

@@ -14,9 +14,9 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
 from clutchlight.statements import Note, Statements, state_all
+from clutchlight.statements.answers import Telling
+from clutchlight.statements.results import explanations
 from clutchlight.statements.settling import hatchlings_needed
-from clutchlight.statements.surprises import explanations
-from clutchlight.statements.telling import Telling
 
 HATCHED = Event(date(2025, 8, 1), 0, "C25-01", "hatching")
 

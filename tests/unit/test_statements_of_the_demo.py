@@ -10,7 +10,7 @@ import pytest
 from tests.oracle.case import Locus
 from tests.unit.pairings import inferred, parent
 
-from clutchlight.season_book import Book, open_book
+from clutchlight.pipeline import Book, open_book
 from clutchlight.statements import AnimalStatement, state_all
 from clutchlight.statements.changes import Change, changes_of
 

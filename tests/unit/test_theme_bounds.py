@@ -11,12 +11,12 @@ import pytest
 from tests.unit.test_outside import HEAD
 
 from clutchlight import shipped
+from clutchlight.desk.framing import DeskTheme
 from clutchlight.problems import Problem, RecordsError
-from clutchlight.website import sandbox
-from clutchlight.website.desk.rendering import DeskTheme
-from clutchlight.website.parts import Drawing, Fact, Link
-from clutchlight.website.rendering import printed, templates_of
-from clutchlight.website.theme import Theme, load_theme
+from clutchlight.site import sandbox
+from clutchlight.site.parts import Drawing, Fact, Link
+from clutchlight.site.rendering import printed, templates_of
+from clutchlight.site.theme import Theme, load_theme
 
 EXTENDS = "name: own\nneeds: 1\nextends: paper\n"
 

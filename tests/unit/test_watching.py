@@ -15,10 +15,10 @@ import pytest
 from tests.unit.private_writing import write
 from watchfiles import Change
 
+from clutchlight.cli.watching import Builds, OfRecords, server, watch
 from clutchlight.problems import RecordsError
-from clutchlight.watching import Builds, OfRecords, server, watch
-from clutchlight.website.manifest import Wanted
-from clutchlight.website.publishing import publish
+from clutchlight.publishing.folders import publish
+from clutchlight.publishing.manifest import Wanted
 
 PAGE = b"<html><head><title>x</title></head><body></body></html>"
 

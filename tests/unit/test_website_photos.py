@@ -15,8 +15,8 @@ import pytest
 from PIL import Image, ImageChops, ImageStat
 
 from clutchlight.problems import Place
-from clutchlight.website import photos
-from clutchlight.website.photos import prepare
+from clutchlight.site import photos
+from clutchlight.site.photos import prepare
 
 PLACE = Place("animals/F-03.md", 9, 11)
 
@@ -144,7 +144,7 @@ FOUR_LARGE = """
 import resource, sys
 from pathlib import Path
 from clutchlight.problems import Place
-from clutchlight.website.photos import prepare
+from clutchlight.site.photos import prepare
 most = int(sys.argv[1])
 resource.setrlimit(resource.RLIMIT_AS, (most, most))
 made = prepare(Path(sys.argv[2]), [(name, Place("x")) for name in sys.argv[3:]])

@@ -7,9 +7,9 @@ from datetime import date
 import pytest
 
 from clutchlight.model import When
-from clutchlight.statements import day_words
-from clutchlight.website import addresses
-from clutchlight.website.cards import slug
+from clutchlight.site import addresses
+from clutchlight.site.statement_part import slug
+from clutchlight.wording import day_words
 
 
 @pytest.mark.parametrize(

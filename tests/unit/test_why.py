@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
-from clutchlight.season_book import Book, derivations, open_book
+from clutchlight.pipeline import Book, derivations, open_book
 
 
 @pytest.fixture(scope="module")

@@ -11,7 +11,7 @@ from tests.unit.statement_fakes import ALBINO, DIMMING, PASTEL, PIEBALD, PINSTRI
 
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import Locus, Sex
-from clutchlight.statements import words
+from clutchlight.wording import words
 
 CHANCES = st.fractions(min_value=0, max_value=1, max_denominator=10**6)
 
@@ -70,7 +70,7 @@ def test_the_count_in_a_note_is_true_as_it_is_worded(chance: Fraction) -> None:
     ],
 )
 def test_the_fraction_stands_beside_a_percentage_up_to_a_denominator_of_twenty(chance: str, expected: str) -> None:
-    """Source: figures, section 4."""
+    """Source: figures#percentages-and-counts."""
     assert words.in_count(Fraction(chance)) == expected
 
 
@@ -85,7 +85,7 @@ def test_the_fraction_stands_beside_a_percentage_up_to_a_denominator_of_twenty(c
     ],
 )
 def test_notes_compare_in_hundreds(chance: str, expected: str) -> None:
-    """1/17 after five normal young from a visual mate: "just under 6 in 100" (figures, section 4)."""
+    """1/17 after five normal young from a visual mate: "just under 6 in 100" (figures#percentages-and-counts)."""
     assert words.note_count(Fraction(chance)) == expected
 
 
@@ -231,7 +231,7 @@ def test_every_row_of_the_label_table(
     unrecorded: tuple[str, ...],
     expected: str,
 ) -> None:
-    """Source: the table of figures, section 4, and the cases between its rows."""
+    """Source: the table of figures#labels, and the cases between its rows."""
     assert words.label_of(locus, trait, chances, shows=shows, grounds=grounds, unrecorded=unrecorded) == expected, case
 
 

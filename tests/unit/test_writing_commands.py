@@ -15,16 +15,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.unit.private_writing import HEADER, good, log, write
 
+from clutchlight.editing import writing
+from clutchlight.editing.clutches import write_hatched, write_laid
+from clutchlight.editing.log import log_event
+from clutchlight.editing.starting import start
 from clutchlight.model import Collection
-from clutchlight.model.season import Private
+from clutchlight.model.private import Private
 from clutchlight.problems import RecordsError
-from clutchlight.records import writing
-from clutchlight.records.clutch_writing import write_hatched, write_laid
-from clutchlight.records.known import Known
-from clutchlight.records.log_writing import log_event
-from clutchlight.records.males_in_log import males_in_log
-from clutchlight.records.private_side import read_everything
-from clutchlight.records.starting import start
+from clutchlight.reading.ids import Known
+from clutchlight.reading.log import males_in_log
+from clutchlight.records import read_everything
 
 DAY = date(2026, 11, 25)
 

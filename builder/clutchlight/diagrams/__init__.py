@@ -1,6 +1,6 @@
 """Drawings: pedigrees in the published notation, chances as counts, a chance over time.
 
-Pure values in, SVG and words out. `draw(pedigree)` is what a page needs; see `drawing` for the notation and its sources.
+Pure values in, SVG and words out. `draw(pedigree)` is what a page needs; see `svg` for the notation and its sources.
 
 All SVG carries `width`, `height` and `viewBox` and looks plain without any CSS: lines and marks in `currentColor`, grounds in the
 system colour `Canvas`. A theme colours it by `color` and by these classes; it must leave sizes, places and font sizes alone.
@@ -19,38 +19,29 @@ fill), `count-shows` (fill) or `count-part` (pattern, made of `count-empty` and 
 `chance-points` (fill) and `chance-texts`.
 """
 
-from clutchlight.diagrams.chance_steps import StepPoint, steps
-from clutchlight.diagrams.counts import CountPart, Figure, eggs, snakes
-from clutchlight.diagrams.dot_text import to_dot
-from clutchlight.diagrams.drawing import Drawing, draw, to_svg
-from clutchlight.diagrams.engine import Positions, layout
-from clutchlight.diagrams.generations import levels
+from clutchlight.diagrams.chances import CountPart, StepPoint, eggs, snakes, steps
 from clutchlight.diagrams.in_words import in_words
-from clutchlight.diagrams.pedigree import Mark, Pedigree, PedigreeAnimal, PedigreeFamily, Sire
+from clutchlight.diagrams.markup import Drawn
+from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, PedigreeFamily, Sire, TraitMark
 from clutchlight.diagrams.selection import Parents, Selection, ancestors, grouped
+from clutchlight.diagrams.svg import draw
 
 __all__ = [
     "CountPart",
-    "Drawing",
-    "Figure",
-    "Mark",
+    "Drawn",
     "Parents",
     "Pedigree",
     "PedigreeAnimal",
     "PedigreeFamily",
-    "Positions",
     "Selection",
     "Sire",
     "StepPoint",
+    "TraitMark",
     "ancestors",
     "draw",
     "eggs",
     "grouped",
     "in_words",
-    "layout",
-    "levels",
     "snakes",
     "steps",
-    "to_dot",
-    "to_svg",
 ]

@@ -1,27 +1,26 @@
-"""Who stands beside whom: from families to rows of groups, before any position is known.
+"""Who stands beside whom: from families to groups on levels.
 
-A *mating* is one family with the point from which its young descend. Where two mates are of one level and both have a free
-side, they stand side by side with the mating between them, the male left. Otherwise the mating stands beside one
-parent of the younger level (its *host*) and every other parent *arrives* by a line: from the channel below when
-he is of the same level, from above when he is of an elder one. A mating whose parents have no free side *floats*: all
-parents arrive.
+A *mating* is one family with the point from which its young descend; its level is that of its lowest parents. Where two mates are of that
+level and both have a free side, they stand side by side with the mating between them, the male left. Otherwise the mating stands beside
+one parent of its level (its *host*) and every other parent *arrives* by a line: from the channel below when he is of the same level, from
+above when he is of an elder one. A mating whose parents have no free side *floats*: all parents arrive.
 
-A *group* is a run of animals and matings that stand together on one level. Its inner distances are fixed here, in points, from
-the widest label that is drawn, so that no symbol, label or line of a group can meet another whatever the layout engine does.
+A *group* is a run of animals and matings that stand together on one level. Its inner distances are fixed here, in points, from the widest
+label that is drawn, so that no symbol, label or line of a group can meet another wherever the group is placed.
 
-A *wire* is the line on which one parent travels to matings that it does not stand beside. One wire serves all its matings that are
-drawn alike: plain, double (with relatives), dashed (only a possible sire). A wire leaves through an *exit* column beside
-its parent's label and passes other levels in columns of their own (*vias*).
+A *wire* is the line on which one parent travels to matings that it does not stand beside. One wire serves all its matings that are drawn
+alike: plain, double (with relatives), dashed (only a possible sire). A wire leaves through an *exit* column beside its parent's label and
+passes other levels in columns of their own (*vias*).
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from clutchlight.diagrams.generations import levels
-from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, PedigreeFamily
-from clutchlight.diagrams.text_width import text_width
+from clutchlight.diagrams.markup import text_width
+from clutchlight.diagrams.pedigree import Pedigree, PedigreeFamily
 
+SYMBOL = 40  # the side of a square, the diameter of a circle, in points
 HALF_CELL = 52  # from the centre of a symbol to the edge of its cell: half the widest label and a little air
 BESIDE = 10  # from a cell's edge to a mating point or an exit column
 COLUMN = 12  # between two columns of lines
@@ -82,8 +81,8 @@ class Exit:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
-    """Items that stand together, with offsets in points from the group's left edge."""
+class MateGroup:
+    """Items that stand together, with offsets in points from the group's left edge. An even width has its middle on a whole point."""
 
     level: int
     items: tuple[Item, ...]
@@ -93,16 +92,45 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
-    """Everything of a drawing that does not depend on the layout engine."""
+    """Everything of a drawing that does not depend on where its groups are placed."""
 
-    level: dict[str, int]
+    level: Mapping[str, int]
     matings: tuple[Mating, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[MateGroup, ...]
     exits: dict[Wire, Exit]
 
     def vias(self) -> tuple[Via, ...]:
         """Every column by which a wire passes a level."""
         return tuple(item for group in self.groups for item in group.items if isinstance(item, Via))
+
+
+def arrange(pedigree: Pedigree, placed: Mapping[Item, int] | None = None) -> Arrangement:
+    """Give every animal and mating its level and its neighbours.
+
+    `placed`: the x of everything as it was placed before, by which a wire leaves its parent, and a mating its host, on the side where
+    the others are.
+    """
+    level, families = pedigree.levels, pedigree.sibships
+    height = [max(level[parent] for parent in family.parents) for family in families]
+    plan = _Plan()
+    _side_by_side(families, height, level, plan)
+    _hosted(families, height, level, plan, placed)
+    matings = tuple(
+        _mating(number, family, height[number], *plan.beside.get(number, (None, None)), level)
+        for number, family in enumerate(families)
+    )
+    wires: dict[Wire, list[Mating]] = {}
+    for mating in matings:
+        for arrival in mating.arrivals:
+            wires.setdefault(arrival.wire, []).append(mating)
+    exits = _exits(wires, plan, placed)
+    groups = [_group(chain, matings, exits, level) for chain in _chains(level, matings, plan)]
+    groups += [
+        MateGroup(passed, (Via(wire, passed),), (VIA_HALF,), 2 * VIA_HALF)
+        for wire, goals in wires.items()
+        for passed in range(level[wire.parent] + 1, max(mating.level for mating in goals))
+    ]
+    return Arrangement(level, matings, tuple(groups), exits)
 
 
 @dataclass(slots=True)
@@ -129,34 +157,9 @@ class _Plan:
             self.chain[self.root(right)] = self.root(left)
 
 
-def arrange(pedigree: Pedigree, leaning: Mapping[Wire, int] | None = None) -> Arrangement:
-    """Give every animal and mating its level and its neighbours.
-
-    `leaning` says to which side (-1 left, 1 right) a wire had better leave its parent; without it, to a side that is free.
-    """
-    level = levels(pedigree)
-    families = pedigree.ordered_families()
-    height = [max(level[parent] for parent in family.parents) for family in families]
-    plan = _Plan()
-    _side_by_side(families, height, level, plan)
-    _hosted(families, height, level, plan)
-    matings = tuple(
-        _mating(number, family, height[number], *plan.beside.get(number, (None, None)), level)
-        for number, family in enumerate(families)
-    )
-    wires = _wires(matings)
-    exits = _exits(wires, plan, leaning or {})
-    known = pedigree.by_id()
-    groups = [_group(chain, matings, exits, level, known) for chain in _chains(known, matings, plan)]
-    groups += [
-        Group(passed, (Via(wire, passed),), (VIA_HALF,), 2 * VIA_HALF)
-        for wire, deepest in wires.items()
-        for passed in range(level[wire.parent] + 1, deepest)
-    ]
-    return Arrangement(level, matings, tuple(groups), exits)
-
-
-def _side_by_side(families: tuple[PedigreeFamily, ...], height: list[int], level: dict[str, int], plan: _Plan) -> None:
+def _side_by_side(
+    families: tuple[PedigreeFamily, ...], height: list[int], level: Mapping[str, int], plan: _Plan
+) -> None:
     """Stand mates of one level next to each other, as long as they have free sides and no ring would close."""
     for number, family in enumerate(families):
         if family.dam is None or level[family.dam] != height[number]:
@@ -173,8 +176,14 @@ def _side_by_side(families: tuple[PedigreeFamily, ...], height: list[int], level
             break
 
 
-def _hosted(families: tuple[PedigreeFamily, ...], height: list[int], level: dict[str, int], plan: _Plan) -> None:
-    """Stand each mating that is left beside one parent of its level: a dam has it on her left, a sire on his right."""
+def _hosted(
+    families: tuple[PedigreeFamily, ...],
+    height: list[int],
+    level: Mapping[str, int],
+    plan: _Plan,
+    placed: Mapping[Item, int] | None,
+) -> None:
+    """Stand each mating that is left beside one parent of its level, if one has a free side; a dam would have it on her left."""
     mates: dict[str, int] = {}
     for family in families:
         for parent in family.parents:
@@ -185,18 +194,20 @@ def _hosted(families: tuple[PedigreeFamily, ...], height: list[int], level: dict
         sires = [] if family.in_doubt else [sire.id for sire in family.sires]
         hosts = [parent for parent in (*sires, family.dam) if parent is not None and level[parent] == height[number]]
         for host in sorted(hosts, key=lambda parent: (mates[parent], parent != family.dam)):
-            sides = ("left", "right") if host == family.dam else ("right", "left")
-            free = [side for side in sides if host not in (plan.left_of if side == "left" else plan.right_of)]
+            others = [parent for parent in family.parents if parent != host]
+            leftmost = host == family.dam
+            if placed and others:
+                leftmost = sum(placed[other] - placed[host] for other in others) < 0
+            free = [left for left in (leftmost, not leftmost) if host not in (plan.left_of if left else plan.right_of)]
             if free:
-                plan.join(number, *((None, host) if free[0] == "left" else (host, None)))
+                plan.join(number, *((None, host) if free[0] else (host, None)))
                 break
 
 
 def _mating(
-    number: int, family: PedigreeFamily, height: int, left: str | None, right: str | None, level: dict[str, int]
+    number: int, family: PedigreeFamily, height: int, left: str | None, right: str | None, level: Mapping[str, int]
 ) -> Mating:
-    arriving_sires = [sire for sire in family.sires if sire.id not in (left, right)]
-    arriving = [(sire.id, sire.chance) for sire in arriving_sires]
+    arriving = [(sire.id, sire.chance) for sire in family.sires if sire.id not in (left, right)]
     if family.dam is not None and family.dam not in (left, right):
         arriving.append((family.dam, None))
     offset = {-1: 0, 1: 0}
@@ -213,30 +224,28 @@ def _mating(
     return Mating(number, family, height, left, right, tuple(arrivals))
 
 
-def _wires(matings: tuple[Mating, ...]) -> dict[Wire, int]:
-    """Every wire with the deepest level on which it arrives."""
-    deepest: dict[Wire, int] = {}
-    for mating in matings:
-        for arrival in mating.arrivals:
-            deepest[arrival.wire] = max(deepest.get(arrival.wire, 0), mating.level)
-    return deepest
-
-
-def _exits(wires: Iterable[Wire], plan: _Plan, leaning: Mapping[Wire, int]) -> dict[Wire, Exit]:
+def _exits(wires: Mapping[Wire, list[Mating]], plan: _Plan, placed: Mapping[Item, int] | None) -> dict[Wire, Exit]:
+    """On the side where its matings are; of two on one side, that which goes farther leaves outside of the other."""
     exits: dict[Wire, Exit] = {}
-    used: dict[tuple[str, int], int] = {}
-    for wire in wires:
-        side = leaning.get(wire, -1 if wire.parent in plan.right_of and wire.parent not in plan.left_of else 1)
-        before = used.get((wire.parent, side), 0)
-        used[wire.parent, side] = before + 1
-        exits[wire] = Exit(side * (HALF_CELL + 4 + COLUMN * before), 13 - 5 * before)
+    used: dict[tuple[str, bool], int] = {}
+    ways = {
+        wire: sum(placed[mating.number] - placed[wire.parent] for mating in goals) / len(goals) if placed else 0
+        for wire, goals in wires.items()
+    }
+    for wire in sorted(wires, key=lambda wire: abs(ways[wire])):
+        free_left = wire.parent in plan.right_of and wire.parent not in plan.left_of
+        leftwards = ways[wire] < 0 if placed else free_left
+        before = used.get((wire.parent, leftwards), 0)
+        used[wire.parent, leftwards] = before + 1
+        offset = HALF_CELL + 4 + COLUMN * before
+        exits[wire] = Exit(-offset if leftwards else offset, 14 - 6 * before)
     return exits
 
 
-def _chains(known: Mapping[str, PedigreeAnimal], matings: tuple[Mating, ...], plan: _Plan) -> list[list[str | int]]:
+def _chains(animals: Iterable[str], matings: tuple[Mating, ...], plan: _Plan) -> list[list[str | int]]:
     """Runs of neighbours, each read from its left end."""
     chains: list[list[str | int]] = []
-    for animal in known:
+    for animal in animals:
         start: str | int = animal
         before = plan.left_of.get(animal)
         if before is not None:
@@ -259,17 +268,13 @@ def _chains(known: Mapping[str, PedigreeAnimal], matings: tuple[Mating, ...], pl
 
 
 def _group(
-    chain: list[str | int],
-    matings: tuple[Mating, ...],
-    exits: dict[Wire, Exit],
-    level: dict[str, int],
-    known: Mapping[str, PedigreeAnimal],
-) -> Group:
+    chain: list[str | int], matings: tuple[Mating, ...], exits: dict[Wire, Exit], level: Mapping[str, int]
+) -> MateGroup:
     """Distances within a run: every cell keeps its label, its exits and its mating points clear of the next."""
     reach: dict[tuple[str, int], int] = {}
     for wire, way_out in exits.items():
         side = 1 if way_out.offset > 0 else -1
-        reach[wire.parent, side] = max(reach.get((wire.parent, side), 0), abs(way_out.offset))
+        reach[wire.parent, side] = max(reach.get((wire.parent, side), 0), abs(way_out.offset) + 1)
 
     def extent(item: str | int, side: int) -> int:
         if isinstance(item, str):
@@ -287,4 +292,5 @@ def _group(
         offsets.append(offsets[-1] + extent(left, 1) + extent(right, -1))
     first = chain[0]
     height = level[first] if isinstance(first, str) else matings[first].level
-    return Group(height, tuple(chain), tuple(offsets), offsets[-1] + extent(chain[-1], 1))
+    width = offsets[-1] + extent(chain[-1], 1)
+    return MateGroup(height, tuple(chain), tuple(offsets), width + width % 2)

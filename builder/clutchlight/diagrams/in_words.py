@@ -1,6 +1,5 @@
 """The same pedigree in sentences: for readers who do not see the drawing, and for text alternatives inside it."""
 
-from clutchlight.diagrams.generations import levels
 from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, PedigreeFamily, State, natural
 
 STATES: dict[State, str] = {
@@ -40,11 +39,9 @@ def described(animal: PedigreeAnimal, traits: tuple[str, ...]) -> str:
 
 def in_words(pedigree: Pedigree) -> tuple[str, ...]:
     """One sentence for each symbol, eldest generation first."""
-    level = levels(pedigree)
-    family_of = {young: family for family in pedigree.ordered_families() for young in family.young}
-    order = sorted(
-        pedigree.animals, key=lambda animal: (level[animal.id], animal.born, natural(animal.label), animal.id)
-    )
+    generation = pedigree.generations
+    family_of = {young: family for family in pedigree.sibships for young in family.young}
+    order = sorted(pedigree.animals, key=lambda one: (generation[one.id], one.born, natural(one.label), one.id))
     return tuple(_sentence(animal, family_of.get(animal.id), pedigree) for animal in order)
 
 

@@ -1,15 +1,27 @@
-"""A pedigree as the drawing takes it: who, with which mates and young, and which marks.
+"""A pedigree as the drawing takes it: who, with which mates and young, which marks, and on which level.
 
 Frozen values, made by the caller from its own records. Nothing here knows about records, genetics or pages.
 
-Convention: an animal's `marks` say what is drawn in the parts of its symbol, one part for each of `Pedigree.traits`.
-`none` and a missing mark are both drawn plain: not carrying, or nothing said.
+Marks       An animal's `marks` say what is drawn in the parts of its symbol, one part for each of `Pedigree.traits`. `none` and a missing
+            mark are both drawn plain: not carrying, or nothing said.
+Generation  0 for a founder, else 1 + the greatest among all possible parents: the longest path down from a founder.
+Level       An animal's generation; but a founder stands on the level of the uppermost of its matings, beside its mate, where a mating
+            has the level of the youngest of the possible parents. So no young stands level with or above a parent, real or possible.
+
+>>> animals = tuple(PedigreeAnimal(name, name) for name in ("sire", "dam", "daughter", "mate", "young"))
+>>> families = (PedigreeFamily((Sire("sire"),), "dam", ("daughter",)), PedigreeFamily((Sire("mate"),), "daughter", ("young",)))
+>>> pedigree = Pedigree("", "", animals, families)
+>>> pedigree.generations
+{'dam': 0, 'daughter': 1, 'mate': 0, 'sire': 0, 'young': 2}
+>>> pedigree.levels
+{'dam': 0, 'daughter': 1, 'mate': 1, 'sire': 0, 'young': 2}
 """
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from graphlib import CycleError, TopologicalSorter
 from typing import Literal
 
 Sex = Literal["male", "female", "unknown"]
@@ -21,7 +33,7 @@ MOST_TRAITS = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class TraitMark:
     """What is said of one animal at one trait."""
 
     trait: str
@@ -40,7 +52,7 @@ class PedigreeAnimal:
     sex: Sex = "unknown"
     born: str = ""
     href: str | None = None
-    marks: tuple[Mark, ...] = ()
+    marks: tuple[TraitMark, ...] = ()
     count: int = 1
     dead: bool = False
     nameless: bool = False
@@ -82,7 +94,7 @@ class PedigreeFamily:
         return len(self.sires) > 1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pedigree:
     """All that one drawing shows. `traits` orders the parts of a symbol and the key; at most four."""
 
@@ -92,21 +104,22 @@ class Pedigree:
     families: tuple[PedigreeFamily, ...] = ()
     traits: tuple[str, ...] = ()
 
+    @cached_property
     def by_id(self) -> Mapping[str, PedigreeAnimal]:
         """The animals by id, in the order of their ids."""
         return {animal.id: animal for animal in sorted(self.animals, key=lambda animal: animal.id)}
 
-    def ordered_families(self) -> tuple[PedigreeFamily, ...]:
+    @cached_property
+    def sibships(self) -> tuple[PedigreeFamily, ...]:
         """One family for each set of parents, by its eldest young, each with its young in birth order.
 
         Several clutches of one pair are one sibship in a drawing. The order in which families came does not matter.
         """
-        known = self.by_id()
-        merged: dict[tuple[tuple[tuple[str, str], ...], str, bool], list[PedigreeFamily]] = {}
+        known = self.by_id
+        merged: dict[tuple[object, ...], list[PedigreeFamily]] = {}
         for family in self.families:
             sires = tuple(sorted((sire.id, sire.chance or "") for sire in family.sires))
-            merged.setdefault((sires, family.dam or "", family.parthenogenesis), []).append(family)
-
+            merged.setdefault((sires, family.dam, family.parthenogenesis), []).append(family)
         eldest_twin: dict[str, str] = {}
         for animal in sorted(known.values(), key=lambda animal: natural(animal.id)):
             if animal.twin_group is not None:
@@ -119,27 +132,52 @@ class Pedigree:
             return (animal.born, natural(first), natural(young))
 
         families = [
-            PedigreeFamily(
-                tuple(sorted(same[0].sires, key=lambda sire: sire.id)),
-                same[0].dam,
-                tuple(sorted((young for family in same for young in family.young), key=birth)),
-                any(family.related for family in same),
-                same[0].parthenogenesis,
+            replace(
+                same[0],
+                sires=tuple(sorted(same[0].sires, key=lambda sire: sire.id)),
+                young=tuple(sorted((young for family in same for young in family.young), key=birth)),
+                related=any(family.related for family in same),
             )
             for same in merged.values()
         ]
         return tuple(sorted(families, key=lambda family: (known[family.young[0]].born, natural(family.young[0]))))
 
-    def check(self) -> None:
+    @cached_property
+    def generations(self) -> Mapping[str, int]:
+        """The generation of every animal, in the order of ids. Raises ValueError for what is no pedigree."""
+        self._check()
+        parents = {young: family.parents for family in self.families for young in family.young}
+        found: dict[str, int] = {}
+        order = TopologicalSorter({animal: parents.get(animal, ()) for animal in self.by_id})
+        try:
+            for animal in order.static_order():
+                found[animal] = 1 + max((found[parent] for parent in parents.get(animal, ())), default=-1)
+        except CycleError as ring:
+            stuck = ", ".join(sorted(set(ring.args[1])))
+            raise ValueError(f"an animal is its own ancestor, among: {stuck}") from ring
+        return dict(sorted(found.items()))
+
+    @cached_property
+    def levels(self) -> Mapping[str, int]:
+        """The level of every animal, 0 at the top, in the order of ids. Raises ValueError for what is no pedigree."""
+        found = self.generations
+        young = {animal for family in self.families for animal in family.young}
+        matings: dict[str, list[int]] = {}
+        for family in self.families:
+            for parent in family.parents:
+                matings.setdefault(parent, []).append(max(found[mate] for mate in family.parents))
+        return {one: level if one in young else min(matings.get(one, [level])) for one, level in found.items()}
+
+    def _check(self) -> None:
         """Raise ValueError when no drawing can be made: the caller handed over something that is no pedigree."""
-        known = self.by_id()
+        known = self.by_id
         if not self.animals:
             raise ValueError("a pedigree without animals")
         if len(known) != len(self.animals):
             raise ValueError("an animal stands twice in the pedigree")
         if len(self.traits) > MOST_TRAITS:
             raise ValueError(f"a symbol has at most {MOST_TRAITS} parts, and {len(self.traits)} traits were given")
-        seen: dict[str, PedigreeFamily] = {}
+        seen: set[str] = set()
         for family in self.families:
             for animal in (*family.parents, *family.young):
                 if animal not in known:
@@ -151,7 +189,7 @@ class Pedigree:
             for animal in family.young:
                 if animal in seen:
                     raise ValueError(f"'{animal}' is among the young twice")
-                seen[animal] = family
+                seen.add(animal)
 
 
 @lru_cache(maxsize=4096)

@@ -1,13 +1,15 @@
-"""The symbol of one animal, drawn about its own centre.
+"""The symbol of one animal, drawn about its own centre; and the key under a drawing, which says what its symbols and lines mean.
 
 Square male, circle female, diamond unknown; one part for each trait, filled (shows), dotted (carries), striped (may carry), plain
 (not carrying, or nothing said) or with a question mark (status unknown); a slash for a dead animal; a number for that many
-animals alike; an arrow at the animal that the drawing is about.
+animals alike; an arrow at the animal that the drawing is about. The key holds every mark that the drawing uses, and no other.
 """
 
-from clutchlight.diagrams.dot_text import SYMBOL
-from clutchlight.diagrams.markup import Attributes, element, words
-from clutchlight.diagrams.pedigree import PedigreeAnimal, Sex, State
+from collections.abc import Iterator, Mapping
+
+from clutchlight.diagrams.arrangement import SYMBOL
+from clutchlight.diagrams.markup import Attributes, element, text_width, words
+from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, Sex, State, TraitMark
 
 HALF = SYMBOL // 2
 
@@ -158,28 +160,107 @@ def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
             drawn.append(
                 element("circle", {"class": "pedigree-number-ground", "fill": "Canvas", "r": 6 + 4 * len(text)})
             )
-        drawn.append(
-            element(
-                "text",
-                {
-                    "class": css_class,
-                    "x": x,
-                    "y": y + 5,
-                    "font-size": 14,
-                },
-                words(text),
-            )
-        )
+        drawn.append(element("text", {"class": css_class, "x": x, "y": y + 5, "font-size": 14}, words(text)))
     return drawn
 
 
 def _arrow(animal: PedigreeAnimal) -> str:
     tip = {"male": 22, "female": 17, "unknown": 16}[animal.sex]
-    return element(
-        "path",
-        {
-            "class": "pedigree-arrow",
-            "d": f"M-{tip + 13} {tip + 10}L-{tip} {tip}M-{tip + 8} {tip}H-{tip}V{tip + 7}",
-            **STROKE,
-        },
+    path = f"M-{tip + 13} {tip + 10}L-{tip} {tip}M-{tip + 8} {tip}H-{tip}V{tip + 7}"
+    return element("path", {"class": "pedigree-arrow", "d": path, **STROKE})
+
+
+# The key
+
+ROW = 28
+SWATCH = 36
+SIZE = 13
+BETWEEN = 14
+SCALE = f"scale({22 / SYMBOL})"  # a symbol at about half its size
+
+
+def key(pedigree: Pedigree, prefix: str, left: int, top: int, width: int) -> tuple[str, int, int]:
+    """The key's markup, its width and its height: entries flow from left to right into lines of at most `width`."""
+    drawn = []
+    x, row, widest = 0, 0, 0
+    for swatch, meaning in _entries(pedigree, prefix):
+        wide = SWATCH + text_width(meaning, SIZE)
+        if x and x + wide > width:
+            x, row = 0, row + 1
+        text = element("text", {"x": SWATCH - 14, "y": 5}, words(meaning))
+        place = f"translate({left + x + 14} {top + ROW * row + ROW // 2})"
+        drawn.append(element("g", {"transform": place}, swatch, text))
+        widest = max(widest, x + wide)
+        x += wide + BETWEEN
+    look = {"class": "pedigree-key", "fill": "currentColor", "stroke-width": "1.5"}
+    return element("g", look, *drawn), widest, ROW * (row + 1)
+
+
+def _entries(pedigree: Pedigree, prefix: str) -> Iterator[tuple[str, str]]:
+    """Each mark of the drawing, and what it means."""
+    animals, families = pedigree.animals, pedigree.families
+    sexes = {animal.sex for animal in animals}
+    yield from ((outline, text) for sex, outline, text in _outlines(prefix) if sex in sexes)
+    if len(pedigree.traits) > 1:
+        for trait, place in zip(pedigree.traits, PLACES[len(pedigree.traits)], strict=True):
+            yield _part(trait, pedigree.traits, prefix), f"{place}: {trait}"
+    said = {animal.state(trait) for animal in animals for trait in pedigree.traits}
+    of_trait = f" {pedigree.traits[0]}" if len(pedigree.traits) == 1 else ""
+    meanings: tuple[tuple[State, str], ...] = (
+        ("shows", f"filled: shows{of_trait}"),
+        ("carries", f"dotted: carries{of_trait}"),
+        ("may carry", f"striped: may carry{of_trait}"),
+        ("none", "plain: not carrying, or nothing said"),
+        ("unknown", "?: not known"),
     )
+    yield from ((_swatch(state, prefix), text) for state, text in meanings if state in said)
+    if any(family.related for family in families):
+        yield _strokes("M-15 -2H15M-15 2H15"), "double line: related parents"
+    if any(family.in_doubt for family in families):
+        yield _strokes("M-15 0H15", "5 4"), "dashed: one of these is the sire"
+    if any(family.parthenogenesis for family in families):
+        yield _strokes("M-15 -8H0V10"), "line from a dam alone: young without a sire"
+    if any(not family.parthenogenesis and len(family.parents) == 1 for family in families):
+        yield _strokes("M-15 -8H0V10"), "line from one parent: the other is not on record"
+    twins = [animal.twin_group for animal in animals if animal.twin_group is not None]
+    if len(set(twins)) < len(twins):
+        yield _strokes("M0 -10L-12 10M0 -10L12 10M-6 0H6"), "joined by a bar: identical twins"
+    if any(animal.count > 1 for animal in animals):
+        yield _box(prefix) + _small_text("pedigree-number", "3"), "number: that many animals"
+    if any(animal.dead for animal in animals):
+        yield _box(prefix) + _strokes("M-14 14L14 -14"), "slash: dead"
+    if any(animal.focus for animal in animals):
+        yield _strokes("M-10 8L8 -6M-2 -6H8V4"), "arrow: the animal of this page"
+
+
+def _swatch(state: State, prefix: str) -> str:
+    """A small square with a mark at its full size, so that it looks as it does in the drawing."""
+    box = _box(prefix, fill_of(state, prefix))
+    return box + _small_text("pedigree-query", "?") if state == "unknown" else box
+
+
+def _part(trait: str, traits: tuple[str, ...], prefix: str) -> str:
+    """A symbol with the part of one trait filled."""
+    shown = PedigreeAnimal("", "", "male", marks=(TraitMark(trait, "shows"),))
+    return element("g", {"transform": SCALE, "stroke-width": "1.75"}, symbol(shown, traits, prefix))
+
+
+def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:
+    """Each sex's outline at about half its size."""
+    return (
+        ("male", _box(prefix), "male"),
+        ("female", element("circle", {**STROKE, "r": 11}), "female"),
+        ("unknown", element("path", {**STROKE, "d": "M-13 0L0-13L13 0L0 13Z"}), "sex unknown"),
+    )
+
+
+def _box(prefix: str, fill: Mapping[str, str] | None = None) -> str:
+    return element("use", {"href": f"#{prefix}-box", **(fill or {"fill": "none"})})
+
+
+def _small_text(css_class: str, text: str) -> str:
+    return element("text", {"class": css_class, "y": 5, "text-anchor": "middle"}, words(text))
+
+
+def _strokes(path: str, dashes: str | None = None) -> str:
+    return element("path", {"d": path, **STROKE, "stroke-dasharray": dashes})

@@ -7,7 +7,7 @@ Steps      one pass through the events, narrowing domains; the moment at which a
            forced can only become true with time, the first moment is found by bisection.
 Assumes    a reading that a later one replaced is no evidence, at any time: the breeder took it back.
 Cost       the pass costs one propagation in all; a question that the pass leaves open costs one local search.
-Source     figures, section 3.
+Source     figures#forced, figures#grounds.
 """
 
 from __future__ import annotations

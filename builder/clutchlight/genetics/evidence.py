@@ -10,7 +10,7 @@ Formula    founder without claim: w(a) w(b) for each ordered pair. Claim of A: e
 Order      undated looks and all claims stand before everything; then by date, hatchings, looks read again, tests, claims
            withdrawn; then by id. A look read again replaces the earlier one.
 Assumes    a background frequency describes the founders without a claim of that allele.
-Source     figures, sections 1 and 2; Hardy 1908, Weinberg 1908 for w(a) w(b).
+Source     figures#founders, figures#claims-in-figures, figures#evidence; Hardy 1908, Weinberg 1908 for w(a) w(b).
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Weight, weight_of
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Claim, Collection, LabTest, Locus, Reading
-from clutchlight.model.looking import genotypes_left
+from clutchlight.model.animals import genotypes_left
 
 _RANK: dict[EventKind, int] = {"hatching": 0, "look": 1, "test": 2, "withdrawn": 3}
 

@@ -7,7 +7,7 @@ Time       the evidence up to `moment` is in force. What has not hatched by then
            sums to 1 over it and says nothing to its parents; its own figure is then not to be asked for. Tables made for one moment
            (`fixed`) need no pins: there the unborn stand as their parents make them.
 Cost       a table of a kind is made once; families look alike.
-Source     figures, sections 1, 2 and 6.
+Source     figures#variables-and-factors, figures#tests-as-evidence, figures#incomplete-records.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ Factors    a founder's prior with its looks and tests; T(c | s, d) for each youn
            the prior of each choice; a sex, the same at every sex-linked locus; for an egg that was picked by its look and is in doubt
            of something of its own that several loci tell of (its sire in a mixed clutch, its sex), what its look takes back.
 Assumes    domains that hold every state with chance above 0 at every moment that will be asked about.
-Source     figures, sections 1, 2 and 6.
+Source     figures#variables-and-factors, figures#sires-in-doubt, figures#incomplete-records.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from clutchlight.genetics.families import Branch, Family, Pedigree
-from clutchlight.genetics.grids import Grids
 from clutchlight.genetics.narrowing import ChoiceKey, bits, sex_bound
 from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.states import Grids
 
 Variable = tuple[str, int, int]
 """("state", locus position, egg), ("choice", family, egg or -1), ("sex", egg, 0)."""

@@ -19,8 +19,7 @@ from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.families import Family
-from clutchlight.genetics.figures import answer, figure_of, too_wide
-from clutchlight.genetics.history import History
+from clutchlight.genetics.history import History, answer, figure_of, too_wide
 from clutchlight.genetics.influence import Influence
 from clutchlight.genetics.network import Network, TooWide
 from clutchlight.genetics.solving import Solved, World

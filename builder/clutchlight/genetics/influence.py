@@ -12,8 +12,7 @@ from functools import cached_property
 
 from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.figures import answer
-from clutchlight.genetics.history import History
+from clutchlight.genetics.history import History, answer
 from clutchlight.genetics.narrowing import several
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import order_of

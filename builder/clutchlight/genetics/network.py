@@ -5,7 +5,7 @@ whose tables are put in place again as evidence changes, and figures are read of
 
 Time       `set_moment(m)` puts in force the evidence up to moment m. A network made for one moment answers for that one only.
 Assumes    domains that hold every state with chance above 0 at every moment that will be asked about.
-Source     figures, section 6.
+Source     figures#trees-of-cliques, figures#width.
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from clutchlight.genetics.evidence import LocusEvidence, Timeline
 from clutchlight.genetics.factor_tables import FactorTables
 from clutchlight.genetics.factors import Factors, Place, Rule, Variable
 from clutchlight.genetics.families import Family, Pedigree
-from clutchlight.genetics.grids import Grids, Pair
 from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.states import Grids, Pair
 from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, order_of, weight_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 

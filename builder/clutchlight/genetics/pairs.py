@@ -14,7 +14,7 @@ Cost       a belief for each part, locus and state. Whichever of the two is smal
            states at the group's loci; beyond PARTS of both, TooManyPartsError.
            In `possible`, doubts about the sires of other relatives, and of ancestors beyond WAYS combinations, are taken locus by locus:
            it may then hold a state too many, never one too few, so that what seems forced is forced.
-Source     figures, sections 1, 3 and 5.
+Source     figures#odds, figures#sires-in-doubt, figures#forced.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ Steps      1. propagate with founders free: what survives is possible at some or
 Symbols    order k = unrecorded allele copies needed above what founders' own looks need.
 Invariant  the answer does not depend on the order of animals, loci or records.
 Cost       two propagations and one tree; step 3 only where records are a surprise.
-Source     figures, sections 1, 2 and 6.
+Source     figures#founders, figures#surprise, figures#least-orders.
 """
 
 from __future__ import annotations
@@ -24,11 +24,10 @@ from functools import cached_property
 from clutchlight.genetics.evidence import LocusEvidence, Timeline, timeline_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.families import Egg, Pedigree, pedigree_of
-from clutchlight.genetics.grids import Grids
 from clutchlight.genetics.narrowing import FamilyRules, WipedOutError, several
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.possible import Domains
-from clutchlight.genetics.states import HALF, States
+from clutchlight.genetics.states import HALF, Grids, States
 from clutchlight.genetics.terms import KEPT, order_of
 from clutchlight.genetics.tree import LIMIT
 from clutchlight.model import Collection, Locus

@@ -16,7 +16,7 @@ Formula    each allele of a pair is passed on with 1/2. From a heterogametic par
 Assumes    no mutation, no selection but by the lethal double dose, no distortion.
 Invariant  T(. | s, d) sums to `scale` for every pair that can have living young, to 0 where all young die. All whole numbers.
 Cost       n(n+1)/2 states for n alleles (normal included), about twice as many when sex-linked; tables are made once a locus.
-Source     Mendel 1866 (segregation); partial sex linkage: derived in `check-values` terms, r = 1/2 equal to an autosomal locus;
+Source     Mendel 1866 (segregation); partial sex linkage: figures#sex-linkage, derived, r = 1/2 equal to an autosomal locus;
            terminal fusion: Booth et al. 2014, Biol J Linn Soc 112:461-468.
 
 >>> from clutchlight.model import Inheritance, Locus
@@ -35,7 +35,7 @@ from functools import cached_property
 from itertools import combinations_with_replacement, product
 from math import lcm
 
-from clutchlight.genetics.terms import KEPT, Weight, weight_of
+from clutchlight.genetics.terms import KEPT, Weight, leading, order_of, over, total, weight_of
 from clutchlight.model import Genotype, Locus, Sex, SexSystem
 
 State = tuple[str, int, int]
@@ -193,3 +193,75 @@ def _to_one(shares: Mapping[State, Fraction | int], parts: int = 1) -> dict[Stat
     """The shares among survivors, which make one of so many parts together; {} where all die."""
     alive = sum(shares.values()) * parts
     return {state: Fraction(share, alive) for state, share in shares.items()} if alive else {}
+
+
+Pair = tuple[int | None, int]
+
+
+class Grids:
+    """The tables of one locus."""
+
+    def __init__(self, states: States) -> None:
+        self.states = states
+        males = states.members(states.of_sex("male"))
+        females = states.members(states.of_sex("female"))
+        self.pairs: tuple[Pair, ...] = tuple((s, d) for s in (None, *males) for d in females)
+        self._seen: dict[tuple[int, tuple[int, ...] | None, bool], dict[Pair, Weight]] = {}
+        self._shares: dict[int, dict[Pair, tuple[Weight, ...]]] = {}
+        self._young: dict[tuple[int, tuple[int, ...] | None], dict[Pair, tuple[tuple[int, Fraction], ...]]] = {}
+
+    def young(self, pair: Pair, sexed: bool) -> tuple[Weight, ...]:
+        """T for a pair. Sex is no evidence: where it is recorded, young of two parents weigh twice (parthenogenesis has one sex only)."""
+        weights = self.states.young(*pair)
+        if sexed and self.states.linked and pair[0] is not None:
+            return tuple(2 * weight for weight in weights)
+        return weights
+
+    def _weights(self, pair: Pair, looks: int, tested: tuple[int, ...] | None) -> list[Weight]:
+        sexed = self.states.linked and any(
+            not looks & ~mask & self.states.full for mask in self.states.sex_masks.values()
+        )
+        young = self.young(pair, sexed)
+        return [w * (looks >> c & 1) * (tested[c] if tested else 1) for c, w in enumerate(young)]
+
+    def seen(self, looks: int, tested: tuple[int, ...] | None, weighs: bool) -> dict[Pair, Weight]:
+        """The chance, up to one factor, of what was seen of one young, for each pair of parents' states."""
+        key = (looks, tested, weighs)
+        if key not in self._seen:
+            joint = {pair: total(self._weights(pair, looks, tested)) for pair in self.pairs}
+            if weighs:
+                self._seen[key] = joint
+            else:
+                look = {pair: total(self._weights(pair, looks, None)) for pair in self.pairs}
+                parts = {pair: over(joint[pair], look[pair]) for pair in self.pairs}
+                scale = lcm(*(part.denominator for part in parts.values()))
+                self._seen[key] = {pair: weight_of(order_of(joint[pair]), int(parts[pair] * scale)) for pair in parts}
+        return self._seen[key]
+
+    def given_look(self, looks: int) -> dict[Pair, tuple[Weight, ...]]:
+        """The shares of a young's states given its look, up to one factor for the whole table."""
+        if looks not in self._shares:
+            rows = {pair: self._weights(pair, looks, None) for pair in self.pairs}
+            whole = {pair: leading(total(row)) for pair, row in rows.items()}
+            scale = lcm(*(weight for weight in whole.values() if weight))
+            self._shares[looks] = {
+                pair: tuple(weight * (scale // whole[pair]) if weight else 0 for weight in row)
+                for pair, row in rows.items()
+            }
+        return self._shares[looks]
+
+    def young_given(self, looks: int, tested: tuple[int, ...] | None) -> dict[Pair, tuple[tuple[int, Fraction], ...]]:
+        """The distribution of a young's own state given its parents' states, its looks and its tests; empty where impossible."""
+        key = (looks, tested)
+        if key not in self._young:
+            found: dict[Pair, tuple[tuple[int, Fraction], ...]] = {}
+            for pair in self.pairs:
+                weights = self._weights(pair, looks, tested)
+                whole = total(weights)
+                found[pair] = tuple(
+                    (c, over(weight, whole))
+                    for c, weight in enumerate(weights)
+                    if weight and order_of(weight) == order_of(whole)
+                )
+            self._young[key] = found
+        return self._young[key]

@@ -1,6 +1,6 @@
 """The values that every stage shares: frozen, without input or output."""
 
-from clutchlight.model.animal import (
+from clutchlight.model.animals import (
     Animal,
     Claim,
     Coming,
@@ -13,10 +13,9 @@ from clutchlight.model.animal import (
     Sexed,
     Stated,
     Status,
+    When,
 )
-from clutchlight.model.clutch import NO_SIRE, UNKNOWN_SIRE, Clutch, Sires, Tally
-from clutchlight.model.collection import Collection, FreePage, Settings
-from clutchlight.model.dates import When
+from clutchlight.model.collection import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, FreePage, Settings, Sires, Tally
 from clutchlight.model.traits import NORMAL, Genotype, Inheritance, Locus, Look, SexLinkage, SexSystem, Species
 
 __all__ = [

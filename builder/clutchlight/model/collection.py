@@ -1,19 +1,97 @@
-"""A whole collection: settings, species, animals, clutches, pages. What every later stage reads; no file is read here."""
+"""A clutch as it stands on record: who may have sired it, its eggs, and what hatched."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from types import MappingProxyType
+from typing import TYPE_CHECKING, Literal
 
-from clutchlight.model.alike import alike
-from clutchlight.model.animal import Animal
-from clutchlight.model.clutch import Clutch
+from clutchlight.model.animals import Animal, Photo, Reading, Sex, When
+from clutchlight.model.private import Plan, Private
 from clutchlight.model.traits import Locus, Species
 from clutchlight.problems import Place
+
+if TYPE_CHECKING:
+    pass
+
+
+SireKind = Literal["one", "one of", "mixed"]
+
+UNKNOWN_SIRE = "unknown"
+NO_SIRE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Sires:
+    """Who may have sired a clutch.
+
+    `kind` "one": a single candidate. "one of": one choice for the whole clutch. "mixed": each egg drawn by itself.
+    `candidates`: (animal id, UNKNOWN_SIRE or NO_SIRE) with prior chances that sum to 1, in the order written.
+    UNKNOWN_SIRE is an unrecorded male, one per clutch; NO_SIRE is parthenogenesis.
+    """
+
+    kind: SireKind
+    candidates: tuple[tuple[str, Fraction], ...]
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The recorded animals among the candidates."""
+        return tuple(name for name, _ in self.candidates if name not in (UNKNOWN_SIRE, NO_SIRE))
+
+    @property
+    def only(self) -> str | None:
+        """The one candidate, when there is no doubt."""
+        return self.candidates[0][0] if len(self.candidates) == 1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """Hatchlings of one look counted but not kept apart."""
+
+    count: int
+    sex: Sex
+    reading: Reading
+
+
+@dataclass(frozen=True)
+class Clutch:
+    """One clutch. `young`: ids of animals in order. `set_aside`: by locus key, why its looks there do not count for now."""
+
+    id: str
+    species: str
+    place: Place
+    sires: Sires
+    dam: str
+    name: str | None = None
+    laid: When | None = None
+    eggs: int | None = None
+    slugs: int = 0
+    went_bad: int = 0
+    unseen: int = 0
+    hatched: When | None = None
+    ended: When | None = None
+    young: tuple[str, ...] = ()
+    tally: tuple[Tally, ...] = ()
+    to_sort: int = 0
+    complete: bool = True
+    reported_by: str | None = None
+    counts: bool = True
+    set_aside: Mapping[str, str] = field(default_factory=dict)
+    photos: tuple[Photo, ...] = ()
+    publish: Literal["page", "no"] = "page"
+    prose: str = ""
+    sire_place: Place | None = None
+    dam_place: Place | None = None
+    places: Mapping[str, Place] = field(default_factory=dict)
+
+    @property
+    def weighs(self) -> bool:
+        """Whether its looks weigh the parents: only when all of the clutch is on record and sorted."""
+        return self.complete and self.to_sort == 0
 
 
 @dataclass(frozen=True)
@@ -103,3 +181,134 @@ class Collection:
 
     def locus(self, animal: str, key: str) -> Locus:
         return self.species[self.animals[animal].species].loci[key]
+
+
+def alike(collection: Collection) -> Mapping[str, str]:
+    """For each animal that is like an earlier one of its clutch, the id of the first of them."""
+    parents = {parent for animal in collection.animals.values() for parent in (animal.sire, animal.dam)}
+    parents.update(collection.clutches_of)
+    linked = {key for key in collection.species if any(locus.sex_linked for locus in collection.loci_in_play(key))}
+    first: dict[Hashable, str] = {}
+    return MappingProxyType(
+        {
+            animal.id: like
+            for clutch in collection.clutches.values()
+            for animal in _plain_young(collection, clutch, parents)
+            if (like := first.setdefault(_told(animal, _sex_bears(clutch, linked)), animal.id)) != animal.id
+        }
+    )
+
+
+def _plain_young(collection: Collection, clutch: Clutch, parents: set[str | None]) -> Iterator[Animal]:
+    for name in clutch.young:
+        animal = collection.animals[name]
+        twins = collection.eggs.get(animal.egg or animal.id, ())
+        apart = len(animal.readings) > 1 or animal.tests or animal.claims or animal.stated or len(twins) > 1
+        if not apart and name not in parents and _seen_by_then(animal, clutch):
+            yield animal
+
+
+def _seen_by_then(animal: Animal, clutch: Clutch) -> bool:
+    """Whether its look has no day of its own in what is known of it."""
+    return all(
+        reading.on is None or (clutch.hatched is not None and reading.on.last <= clutch.hatched.last)
+        for reading in animal.readings
+    )
+
+
+def _sex_bears(clutch: Clutch, linked: set[str]) -> bool:
+    return clutch.species in linked or any(name == NO_SIRE for name, _ in clutch.sires.candidates)
+
+
+def _told(animal: Animal, with_sex: bool) -> Hashable:
+    """What its record says that bears on its genes, places left out."""
+    looks = tuple(
+        (reading.shows, reading.on, reading.loose, reading.without, reading.cannot_tell) for reading in animal.readings
+    )
+    return animal.clutch, animal.sire, animal.dam, animal.sex if with_sex else None, animal.hatched, looks
+
+
+def as_it_stood(collection: Collection, day: date) -> Collection:
+    """The collection with `until` = day, and without what is dated later. A date that is not a full day counts as its last day."""
+    clutches = {
+        key: _clutch(clutch, day) for key, clutch in collection.clutches.items() if not _later(_begun(clutch), day)
+    }
+    there = {key: animal for key, animal in collection.animals.items() if not _unborn(collection, animal, day)}
+    parents = {parent for clutch in clutches.values() for parent in (*clutch.sires.ids, clutch.dam)}
+    parents |= {parent for animal in there.values() for parent in (animal.sire, animal.dam) if parent}
+    animals = {
+        key: _animal(animal, day)
+        for key, animal in there.items()
+        if key in parents or not (animal.founder and animal.came and _later(animal.came.on, day))
+    }
+    return replace(collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches), until=day)
+
+
+def private_as_it_stood(private: Private, stood: Collection, day: date) -> Private:
+    """The private side beside a collection as it stood: nothing that happened or begins later, and no animal not yet there."""
+    sales = (
+        replace(sale, animals=tuple(name for name in sale.animals if name in stood.animals)) for sale in private.sales
+    )
+    return replace(
+        private,
+        plans=tuple(
+            plan for plan in (_plan(plan, stood) for plan in private.plans if not _later(plan.start, day)) if plan
+        ),
+        log=tuple(
+            row
+            for row in private.log
+            if row.day <= day
+            and row.animal in stood.animals
+            and (row.partner is None or row.partner in stood.animals)
+            and (row.clutch is None or row.clutch in stood.clutches)
+        ),
+        sales=tuple(sale for sale in sales if sale.animals),
+        holdings=tuple(holding for holding in private.holdings if holding.animal in stood.animals),
+    )
+
+
+def _plan(plan: Plan, stood: Collection) -> Plan | None:
+    """The plan with the males that were there; None when that leaves no pair."""
+    males = tuple(male for male in plan.males if male in stood.animals)
+    if not males or plan.female not in stood.animals:
+        return None
+    return replace(plan, males=males, backup=plan.backup if plan.backup in stood.animals else None)
+
+
+def _later(when: When | None, day: date) -> bool:
+    return when is not None and when.last > day
+
+
+def _begun(clutch: Clutch) -> When | None:
+    return clutch.laid or clutch.hatched or clutch.ended
+
+
+def _unborn(collection: Collection, animal: Animal, day: date) -> bool:
+    clutch = collection.clutches.get(animal.clutch or "")
+    return _later(clutch.hatched if clutch else animal.hatched, day)
+
+
+def _clutch(clutch: Clutch, day: date) -> Clutch:
+    photos = tuple(photo for photo in clutch.photos if not _later(photo.on, day))
+    ended = None if _later(clutch.ended, day) else clutch.ended
+    if not _later(clutch.hatched, day):
+        return replace(clutch, photos=photos, ended=ended)
+    return replace(
+        clutch, photos=photos, ended=ended, hatched=None, young=(), tally=(), to_sort=0, unseen=0, went_bad=0, prose=""
+    )
+
+
+def _animal(animal: Animal, day: date) -> Animal:
+    gone = animal.left is not None and not _later(animal.left.on, day)
+    return replace(
+        animal,
+        readings=tuple(reading for reading in animal.readings if not _later(reading.on, day)),
+        tests=tuple(test for test in animal.tests if not _later(test.on, day)),
+        claims=tuple(
+            replace(claim, withdrawn=None) if _later(claim.withdrawn, day) else claim for claim in animal.claims
+        ),
+        photos=tuple(photo for photo in animal.photos if not _later(photo.on, day)),
+        corrections=tuple(correction for correction in animal.corrections if not _later(correction.on, day)),
+        left=animal.left if gone else None,
+        status="not for sale" if animal.left is not None and not gone else animal.status,
+    )

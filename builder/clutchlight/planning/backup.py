@@ -10,7 +10,7 @@ Formula    one of: `proofs` with two sires, equally likely. Mixed: an egg is of 
 Assumes    both males equally likely, as `sire: [M, B]` and `sire: {mixed: [M, B]}` are read. Other loci help as far as their looks
            tell the two males' young apart; those beyond COMBINATIONS are left out, then a mixed chance is a little too low, never
            too high.
-Source     figures, sections 1, 3 and 5.
+Source     figures#backup-male, figures#what-a-clutch-proves, figures#sires-in-doubt.
 """
 
 from __future__ import annotations
@@ -23,8 +23,7 @@ from math import prod
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Members, TooManyPartsError
-from clutchlight.planning.asking import checked_backup, checked_young, usual_clutch
-from clutchlight.planning.odds import pair_together, too_much_doubt
+from clutchlight.planning.odds import checked_backup, checked_young, pair_together, too_much_doubt, usual_clutch
 from clutchlight.planning.proofs import BOXES, Hypothesis, Proofs, largest, signed_union
 from clutchlight.planning.young import Cross, Kind
 

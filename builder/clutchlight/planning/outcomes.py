@@ -10,7 +10,7 @@ Formula    at least one of n = 1 - E[(1 - p)^n] = sum over k = 1..n of (-1)^(k+1
 Assumes    parents' states and sires in doubt as they stand today; every hatchling alive.
 Invariant  the chances sum to exactly 1, since each look at a locus that can be told goes one way and hidden loci none.
 Cost       one vector of n whole numbers for each step of the walk over looks; LIMIT looks at most.
-Source     figures, section 5; the sum is the binomial theorem.
+Source     figures#outcomes, figures#a-clutch-of-eggs; the sum is the binomial theorem.
 """
 
 from __future__ import annotations

@@ -14,7 +14,8 @@ Assumes    the clutch is complete, on record, and hatches after everything else.
            Other loci matter only where a sire is in doubt. They are left out where looks hide loci as well, where they always
            look alike, and beyond BOXES boxes: then the chance is a little too low, never too high.
 Cost       a sum over the members' states at a locus for each intersection of boxes.
-Source     inclusion and exclusion (any combinatorics text); figures, sections 3 and 5.
+Source     inclusion and exclusion (any combinatorics text); figures#forced,
+           figures#what-a-clutch-proves.
 """
 
 from __future__ import annotations

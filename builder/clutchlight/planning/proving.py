@@ -25,7 +25,7 @@ from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Locus, Sex, Status
-from clutchlight.planning.asking import UsualClutch, opposite, usual_clutch
+from clutchlight.planning.odds import UsualClutch, opposite, usual_clutch
 from clutchlight.planning.proofs import Proofs, largest
 from clutchlight.planning.young import Cross
 

@@ -5,7 +5,7 @@ Symbols    kind = (sex or None, look) of a hatchling at one locus; sex is None w
 Formula    sums of T(c | s, d) over the states c behind a look.
 Assumes    a subtle look is counted as the look it is: somebody searched for it.
 Cost       one pass over the states for each pair of parents' states, once.
-Source     figures, sections 1 and 5.
+Source     figures#inheritance-by-mendel, figures#outcomes.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """Figures into words: what the site says of each animal and clutch, and the files made from that."""
 
-from clutchlight.statements.asking import Inferred
-from clutchlight.statements.conflicts import problems_in, problems_of
+from clutchlight.statements.answers import Inferred
+from clutchlight.statements.clutches import state_all
 from clutchlight.statements.json_form import to_json
-from clutchlight.statements.stating import state_all
+from clutchlight.statements.results import problems_in, problems_of
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,

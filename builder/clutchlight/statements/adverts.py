@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clutchlight.model import Animal, Inheritance, Species
-from clutchlight.statements import words
 from clutchlight.statements.values import TraitStatement
+from clutchlight.wording import words
 
 LOOSE = "line not known"
 _SURE = ("look", "parentage", "test", "proven")

@@ -10,15 +10,14 @@ from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Inheritance, Locus, Reading, When
-from clutchlight.statements import words
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
-from clutchlight.statements.digest import digest_of
-from clutchlight.statements.kinship_words import relation_of_parents
+from clutchlight.statements.answers import Sires, Telling, looked
+from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import reasons
-from clutchlight.statements.silences import silences
-from clutchlight.statements.surprises import unexpected
-from clutchlight.statements.telling import Sires, Telling, looked
+from clutchlight.statements.results import unexpected
+from clutchlight.statements.settling import silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -32,6 +31,7 @@ from clutchlight.statements.values import (
     TraitStatement,
 )
 from clutchlight.statements.why import Why, why
+from clutchlight.wording import words
 
 SOLD = ("sold", "traded", "re-homed")
 NO_GROUNDS = Grounds("chance")
@@ -105,7 +105,7 @@ def _common(
     telling: Telling, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
 ) -> _Common:
     return _Common(
-        telling.inferred.changed_last(animal.id),
+        telling.changed_last(animal.id),
         parents_of(telling, animal),
         _relation(telling, animal, telling.inbreeding.get(animal.id, Fraction(0))),
         _all_of(telling, animal, traits),
@@ -251,17 +251,23 @@ def _with_doubt(telling: Telling, animal: Animal, look: str) -> str:
 
 
 def parents_of(telling: Telling, animal: Animal) -> Parents:
-    dam = telling.dam_of(animal)
+    dam, clutch = telling.dam_of(animal), animal.clutch
     return Parents(
-        sire_chances(telling, telling.sires_of(animal)), dam if dam and telling.listed(dam) else None, animal.clutch
+        sire_chances(telling, telling.sires_of(animal)),
+        dam if dam and telling.listed(dam) else None,
+        clutch if clutch and telling.listed(clutch) else None,
     )
 
 
 def sire_chances(telling: Telling, sires: Sires) -> tuple[SireChance, ...]:
-    return tuple(
-        SireChance(name if telling.listed(name) else None, chance, _sire_words(telling.named(name), chance))
-        for name, chance in sires
-    )
+    """Who may be the sire; those that are not listed as one."""
+    found: dict[str, tuple[str | None, Fraction | None]] = {}
+    for name, chance in sires:
+        shown = telling.named(name)
+        before = found[shown][1] if shown in found else Fraction(0)
+        together = None if chance is None or before is None else before + chance
+        found[shown] = name if telling.listed(name) else None, together
+    return tuple(SireChance(name, chance, _sire_words(shown, chance)) for shown, (name, chance) in found.items())
 
 
 def _sire_words(name: str, chance: Fraction | None) -> str:
@@ -329,7 +335,7 @@ def _reviews(telling: Telling, animal: Animal) -> tuple[Review, ...]:
         (*((animal.clutch,) if animal.clutch else ()), *telling.collection.clutches_of.get(animal.id, ()))
     )
     return tuple(
-        review_of(species.loci[key], clutch.id, because)
+        review_of(species.loci[key], telling.clutch(clutch.id), because)
         for name in names
         if (clutch := telling.collection.clutches.get(name)) is not None
         for key, because in clutch.set_aside.items()
@@ -338,7 +344,8 @@ def _reviews(telling: Telling, animal: Animal) -> tuple[Review, ...]:
 
 
 def review_of(locus: Locus, clutch: str, because: str) -> Review:
-    text = f"{words.join_or(locus.alleles)}, clutch {clutch}: {words.UNDER_REVIEW}."
+    """`clutch`: in words."""
+    text = f"{words.join_or(locus.alleles)}, {clutch}: {words.UNDER_REVIEW}."
     return Review(locus.key, locus.alleles, clutch, text, because)
 
 
@@ -376,6 +383,7 @@ def _proven_breeder(telling: Telling, animal: Animal) -> str:
         clutch.hatched
         for name in telling.collection.clutches_of.get(animal.id, ())
         if (clutch := telling.collection.clutches[name]).hatched and telling.as_parent(clutch, animal.id)
+        if telling.listed(name)
     ]
     dates = [when for when in hatched if when is not None]
     if not dates:

@@ -6,15 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch
-from clutchlight.statements import words
-from clutchlight.statements.animals import review_of, sire_chances
-from clutchlight.statements.kinship_words import relation_of_parents
-from clutchlight.statements.surprises import unexpected
-from clutchlight.statements.telling import Telling
-from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note
+from clutchlight.statements.animals import review_of, sire_chances, state_animal
+from clutchlight.statements.answers import Inferred, Telling
+from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.results import surprise_notes, unexpected
+from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
+from clutchlight.wording import words
 
 FOR_SALE = ("available", "on hold", "growing on")
 CLUTCH_KINDS = ("proven", "open", "unlikely", "which-parent")
@@ -58,7 +59,9 @@ def state_clutch(
         notes=notes,
         surprises=unexpected(notes),
         reviews=tuple(
-            review_of(species.loci[key], clutch.id, why) for key, why in clutch.set_aside.items() if key in species.loci
+            review_of(species.loci[key], telling.clutch(clutch.id), why)
+            for key, why in clutch.set_aside.items()
+            if key in species.loci
         ),
         facts=_facts(telling, clutch),
     )
@@ -118,7 +121,7 @@ def _title(telling: Telling, clutch: Clutch) -> str:
 
 
 def _males(telling: Telling, clutch: Clutch) -> str:
-    return words.join_or([telling.named(name) for name, _ in clutch.sires.candidates])
+    return words.join_or(telling.all_named(name for name, _ in clutch.sires.candidates))
 
 
 def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
@@ -126,7 +129,7 @@ def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
         return "The sire is not recorded."
     if clutch.sires.only == NO_SIRE:
         return "No male: the dam bred without one."
-    if clutch.sires.only:
+    if clutch.sires.only or len(telling.all_named(name for name, _ in clutch.sires.candidates)) == 1:
         return f"The sire is {_males(telling, clutch)}."
     if clutch.sires.kind == "mixed":
         return f"Each egg may be by {_males(telling, clutch)}."
@@ -165,9 +168,33 @@ def _facts(telling: Telling, clutch: Clutch) -> tuple[str, ...]:
         said.append("This clutch was reported to us and is left out of every figure.")
     elif clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
-    pairs = sum(len(telling.collection.eggs.get(name, (name,))) - 1 for name in clutch.young)
+    eggs = [telling.collection.animals[name].egg or name for name in clutch.young if telling.listed(name)]
+    pairs = len(eggs) - len(set(eggs))
     if pairs:
         said.append(
             f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."
         )
     return tuple(said)
+
+
+def state_all(inferred: Inferred, inbreeding: Mapping[str, Fraction], telling: Telling | None = None) -> Statements:
+    """Every animal and clutch on record, by id, in the collection's order. `inbreeding`: Wright's F by animal.
+
+    `telling`: of the same inference, when it has been asked already. Figures must exist: `inferred.conflicts` is empty (see
+    `problems_in`).
+    """
+    telling = telling or Telling(inferred, inbreeding)
+    surprises: dict[str, list[Note]] = {}
+    for concerned, note in surprise_notes(telling):
+        surprises.setdefault(concerned, []).append(note)
+    unexpected = {name: tuple(notes) for name, notes in surprises.items()}
+    animals = {animal.id: state_animal(telling, animal, unexpected) for animal in telling.collection.animals.values()}
+    caused: dict[str, list[Note]] = {}
+    for statement in animals.values():
+        for note in statement.notes:
+            caused.setdefault(note.cause or "", []).append(note)
+    clutches = {
+        clutch.id: state_clutch(telling, clutch, animals, (*caused.get(clutch.id, ()),), unexpected.get(clutch.id, ()))
+        for clutch in telling.collection.clutches.values()
+    }
+    return Statements(MappingProxyType(animals), MappingProxyType(clutches))

@@ -5,15 +5,19 @@ Chances are strings in lowest terms. The result fits schemas/statement.json.
 
 from __future__ import annotations
 
-from typing import TypeAlias
+import hashlib
+from collections.abc import Sequence
+from typing import Any, TypeAlias
 
-from clutchlight.model import When
-from clutchlight.statements.digest import SCHEMA
+import rfc8785
+
+from clutchlight.model import Animal, When
 from clutchlight.statements.values import (
     AnimalStatement,
     ClutchStatement,
     NotComputedTrait,
     Note,
+    Parents,
     SireChance,
     Standing,
     TraitStatement,
@@ -139,3 +143,54 @@ def _note(note: Note) -> Json:
 
 def _unexpected(surprise: Unexpected) -> Json:
     return {"trait": surprise.trait, "text": surprise.text}
+
+
+SCHEMA = "clutchlight/statement/1"
+
+
+def digest_of(animal: Animal, looks: Sequence[str] | None, parents: Parents, traits: Sequence[TraitStatement]) -> str:
+    """ "sha256:" and 64 hexadecimal digits."""
+    covered = _covered(animal.id, animal.species, animal.sex, animal.hatched, looks, parents, traits)
+    return f"sha256:{hashlib.sha256(rfc8785.dumps(covered)).hexdigest()}"
+
+
+def covered_by(said: AnimalStatement) -> dict[str, Any]:
+    """What the digest of a statement covers, as plain data: `figures` of a dated record."""
+    return _covered(said.id, said.species, said.sex, said.hatched, said.looks, said.parents, said.traits)
+
+
+def _covered(
+    ident: str,
+    species: str,
+    sex: str,
+    hatched: When | None,
+    looks: Sequence[str] | None,
+    parents: Parents,
+    traits: Sequence[TraitStatement],
+) -> dict[str, Any]:
+    return {
+        "schema": SCHEMA,
+        "id": ident,
+        "species": species,
+        "sex": sex,
+        "hatched": str(hatched) if hatched else None,
+        "looks": None if looks is None else list(looks),
+        "parents": {
+            "sires": [
+                {"id": sire.id, "chance": None if sire.chance is None else str(sire.chance)} for sire in parents.sires
+            ],
+            "dam": parents.dam,
+            "clutch": parents.clutch,
+        },
+        "traits": [
+            {
+                "locus": trait.locus,
+                "trait": trait.trait,
+                "copies": {str(count): str(chance) for count, chance in enumerate(trait.copies)},
+                "carries": str(trait.carries),
+                "grounds": trait.grounds.kind,
+                "proven_by": trait.grounds.proven_by,
+            }
+            for trait in traits
+        ],
+    }

@@ -15,8 +15,9 @@ from itertools import pairwise
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch, Inheritance, Locus
-from clutchlight.statements import words
-from clutchlight.statements.family_words import (
+from clutchlight.model.as_published import is_unlisted
+from clutchlight.statements.answers import Telling
+from clutchlight.statements.family import (
     Hatch,
     clutch_words,
     event_clutch,
@@ -29,8 +30,10 @@ from clutchlight.statements.family_words import (
     tests_of,
 )
 from clutchlight.statements.settling import chance_of_a_miss, computed, open_questions, plain
-from clutchlight.statements.telling import Telling
 from clutchlight.statements.values import Note, NoteKind
+from clutchlight.wording import words
+
+NOT_LISTED = "records that are not listed here"
 
 
 def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
@@ -76,6 +79,7 @@ def _change(
 ) -> Note:
     before, after = earlier.carries(allele), later.carries(allele)
     clutch = event_clutch(telling, event)
+    clutch = clutch if clutch and telling.listed(clutch.id) else None
     mate = _mate(clutch, animal.id) if clutch else None
     doubted = _figure_before(telling, mate, locus, event) if mate else None
     kind = _kind(telling, animal, locus, allele, before, after)
@@ -157,11 +161,16 @@ def cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, al
 
 
 def _cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+    if is_unlisted(event.subject):
+        return NOT_LISTED
     clutch = event_clutch(telling, event)
     mate = _mate(clutch, animal.id) if clutch else None
     doubted = _figure_before(telling, mate, locus, event) if mate else None
     if clutch is None:
         return _cause_apart(telling, animal, event, locus, allele)
+    if not telling.listed(clutch.id):
+        own = animal.id in (clutch.dam, *clutch.sires.ids)
+        return telling.clutch(clutch.id) if own else clutch_words(telling, clutch, animal.id)
     hatch = hatch_of(telling, clutch, locus, allele)
     whole = "" if clutch.weighs else " (not all of this clutch is on record)"
     showing = f", {showing_words(hatch)}" if hatch.seen else ""
@@ -257,10 +266,11 @@ def _proof_without_change(
         return
     trait = locus.alleles[allele - 1]
     hatch = hatch_of(telling, clutch, locus, allele)
-    shown = f": {hatched_words(hatch)}" if hatch.showing else ""
+    shown = f": {hatched_words(hatch)}" if hatch.showing and telling.listed(clutch.id) else ""
     said = any(claim.locus == locus.key and claim.trait == trait for claim in animal.claims)
     before = "; until then it was the seller's word" if said else ""
-    text = words.sentence(f"clutch {clutch.id} proved it{shown}{before}; {words.proven_words(trait, clutch.id)}")
+    by = telling.named(clutch.id)
+    text = words.sentence(f"{telling.clutch(clutch.id)} proved it{shown}{before}; {words.proven_words(trait, by)}")
     yield Note("proven", animal.id, locus.key, trait, text, clutch.id, clutch.hatched.last if clutch.hatched else None)
 
 
@@ -270,8 +280,8 @@ def _proof_without_change(
 def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
     """A claim of certainty of one copy, with young by certain carriers and none showing it.
 
-    Only clutches count that are whole and whose mate is certain by more than a claim: leaving the others out can only make the
-    looks seem likelier.
+    Only clutches count that are listed and whole, and whose mate is certain by more than a claim: leaving the others out can only
+    make the looks seem likelier.
     """
     trait = locus.alleles[allele - 1]
     claimed = any(
@@ -292,7 +302,12 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
         hatch = hatch_of(telling, clutch, locus, allele)
         if hatch.showing:
             return
-        if miss is None or not hatch.seen or telling.grounds(mate, locus.key, allele).kind in ("claim", "assumption"):
+        if (
+            miss is None
+            or not hatch.seen
+            or not telling.listed(clutch.id)
+            or telling.grounds(mate, locus.key, allele).kind in ("claim", "assumption")
+        ):
             continue
         described = mate_words(telling, mate, locus, allele, figure if isinstance(figure, Figure) else None)
         groups[described] = groups.get(described, 0) + hatch.seen

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import NO_SIRE, Animal, Claim, Inheritance, Locus
-from clutchlight.statements import words
-from clutchlight.statements.family_words import hatch_of, hatched_words, relative_words, test_words, tests_of
-from clutchlight.statements.telling import Sires, Telling
+from clutchlight.statements.answers import Sires, Telling
+from clutchlight.statements.family import hatch_of, hatched_words, relative_words, test_words, tests_of
+from clutchlight.wording import words
 
 
 def reasons(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> tuple[str, ...]:
@@ -106,6 +106,8 @@ def _by_proof(telling: Telling, animal: Animal, locus: Locus, allele: int, groun
     trait = locus.alleles[allele - 1]
     by = grounds.proven_by
     clutch = telling.collection.clutches.get(by or "")
+    if clutch is not None and not telling.listed(clutch.id):
+        return f"An unlisted clutch proved it: what hatched can only be so if this animal carries {trait}."
     if clutch is not None:
         hatch = hatch_of(telling, clutch, locus, allele)
         if hatch.showing and animal.id in (clutch.dam, *clutch.sires.ids):
@@ -154,7 +156,7 @@ def _by_claim(telling: Telling, animal: Animal, locus: Locus, allele: int) -> tu
         )
     founders = telling.inferred.rests_on(animal.id, locus.key)
     if founders:
-        named = words.join_and([telling.named(name) for name in founders])
+        named = words.join_and(telling.all_named(founders))
         return (f"It rests on what was said of {named}; nothing here has proven it yet.",)
     return ("It rests on a seller's word; nothing here has proven it yet.",)
 
@@ -223,9 +225,13 @@ def _sires_clauses(telling: Telling, sires: Sires, locus: Locus, allele: int) ->
         clause = standing_clause(telling, name, locus, allele) if known else ""
         alike.setdefault(clause, []).append(telling.named(name))
     if len(alike) == 1:
-        return tuple(f"its sire, {words.join_or(names)}, {clause}" for clause, names in alike.items())
-    parts = [f"{words.join_or(names)}{clause and f', which {clause}'}" for clause, names in alike.items()]
+        return tuple(f"its sire, {words.join_or(_once(names))}, {clause}" for clause, names in alike.items())
+    parts = [f"{words.join_or(_once(names))}{clause and f', which {clause}'}" for clause, names in alike.items()]
     return (f"its sire may be {', or '.join(parts)}",)
+
+
+def _once(names: list[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(names))
 
 
 def standing_clause(telling: Telling, animal: str, locus: Locus, allele: int) -> str:
@@ -259,7 +265,7 @@ def _proven_by(telling: Telling, grounds: Grounds) -> str:
     if grounds.proven_by is None:
         return "by what is recorded of its young"
     if grounds.proven_by in telling.collection.clutches:
-        return f"by clutch {grounds.proven_by}"
+        return f"by {telling.clutch(grounds.proven_by)}"
     return f"by what is recorded of {telling.named(grounds.proven_by)}"
 
 

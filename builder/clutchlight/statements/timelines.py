@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, When
-from clutchlight.statements import words
-from clutchlight.statements.changes import Change, Changes
-from clutchlight.statements.courses import Course
-from clutchlight.statements.family_words import test_words
-from clutchlight.statements.telling import Telling
+from clutchlight.model.as_published import is_unlisted
+from clutchlight.statements.answers import Telling
+from clutchlight.statements.changes import Change, Changes, Course
+from clutchlight.statements.family import test_words
+from clutchlight.statements.notes import NOT_LISTED
+from clutchlight.wording import words
 
 UNCHANGED = "no figure changed"
 
@@ -29,11 +30,15 @@ _LEFT = {
 
 @dataclass(frozen=True, slots=True)
 class TimelineRow:
-    """`on`: as recorded, None for what has no date. `what`: a sentence. `figures`: what was said then, or each change, in words."""
+    """`on`: as recorded, None for what has no date. `what`: a sentence. `figures`: what was said then, or each change, in words.
+
+    `dated`: False where the day only puts the row in its place, since what happened is not listed.
+    """
 
     on: When | None
     what: str
     figures: tuple[str, ...] = ()
+    dated: bool = True
 
 
 def animal_timeline(telling: Telling, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
@@ -69,16 +74,23 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
         )
-        rows.append(TimelineRow(When.day(event.on), event_words(telling, event), figures))
+        rows.append(_row(event, event_words(telling, event), figures))
     return tuple(rows)
+
+
+def _row(event: Event, what: str, figures: tuple[str, ...]) -> TimelineRow:
+    return TimelineRow(When.day(event.on), what, figures, dated=not is_unlisted(event.subject))
 
 
 def event_words(telling: Telling, event: Event) -> str:
     """What happened, as a sentence: "Clutch C26-01 hatched.", "A test of F-08."."""
+    if is_unlisted(event.subject):
+        return words.sentence(NOT_LISTED)
     who = telling.named(event.subject)
     match event.kind:
         case "hatching":
-            return words.sentence(f"{'Clutch ' if event.subject in telling.collection.clutches else ''}{who} hatched")
+            clutch = event.subject in telling.collection.clutches
+            return words.sentence(f"{telling.clutch(event.subject) if clutch else who} hatched")
         case "test":
             return words.sentence(f"A test of {who}")
         case "look":
@@ -104,7 +116,7 @@ def _start(telling: Telling, animal: Animal, courses: Iterable[Course]) -> Timel
     )
     clutch = telling.collection.clutches.get(animal.clutch or "")
     if clutch is not None:
-        return TimelineRow(clutch.hatched, f"Hatched in clutch {clutch.id}.", said)
+        return TimelineRow(clutch.hatched, f"Hatched in {telling.clutch(clutch.id)}.", said)
     if animal.hatched:
         return TimelineRow(animal.hatched, "Hatched.", said)
     return TimelineRow(None, "At first, by its look and by what was said of it.", said)
@@ -139,9 +151,9 @@ def _events(
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
             said = "; ".join(causes.get(event, ())) or event_words(telling, event)
-            yield TimelineRow(When.day(event.on), words.sentence(said), tuple(change.proven for change in found))
+            yield _row(event, words.sentence(said), tuple(change.proven for change in found))
         elif event not in begun and (what := _own_record(telling, animal, event)):
-            yield TimelineRow(When.day(event.on), words.sentence(what), (UNCHANGED,))
+            yield _row(event, words.sentence(what), (UNCHANGED,))
 
 
 def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
@@ -160,6 +172,8 @@ def _hatchlings(clutch: Clutch) -> str:
 def _own_record(telling: Telling, animal: Animal, event: Event) -> str:
     """A record of the animal itself that changed nothing: a clutch that it bred, a test, a look read again; "" for any other."""
     clutch = telling.collection.clutches.get(event.subject)
+    if clutch is not None and not telling.listed(clutch.id):
+        return ""
     if event.kind == "hatching" and clutch is not None and telling.as_parent(clutch, animal.id):
         return f"clutch {clutch.id} hatched{_hatchlings(clutch)}"
     if event.subject != animal.id:

@@ -13,10 +13,10 @@ from fractions import Fraction
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Collection, Locus
 from clutchlight.problems import Place
-from clutchlight.statements import words
+from clutchlight.statements.answers import Telling
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.reasons import claim_words
-from clutchlight.statements.telling import Telling
+from clutchlight.wording import words
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +133,7 @@ def _from_parents(telling: Telling, animal: Animal, locus: Locus, allele: int) -
         return None
     clutch = telling.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    parents = words.join_and([telling.named(name) for name in telling.parents(animal.id)]) or "its parents"
+    parents = words.join_and(telling.all_named(telling.parents(animal.id))) or "its parents"
     return Step(
         record,
         place,

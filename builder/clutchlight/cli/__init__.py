@@ -1,0 +1,205 @@
+"""The command line: arguments in, exit codes out. No rule of the domain lives here.
+
+Commands that read stand here; those that write records stand in `cli_writing`.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from datetime import date
+from io import TextIOWrapper
+from pathlib import Path
+
+import click
+
+from clutchlight import reference
+from clutchlight.cli import writing
+from clutchlight.cli.options import (
+    ERRORS_IN_RECORDS,
+    FOLDER,
+    Day,
+    Program,
+    as_called,
+    collection_or_default,
+    counted,
+    not_looked_at,
+    opened,
+    problems_shown,
+    progress,
+    quoted,
+    show,
+    size_of,
+    today,
+    unexpected_results,
+)
+from clutchlight.pipeline import (
+    STAGES,
+    Book,
+    Built,
+    build,
+    build_desk,
+    derivations,
+    open_book,
+    pair_odds,
+    pair_odds_json,
+    season,
+)
+from clutchlight.reading.findings import in_words
+from clutchlight.statements.why import in_lines
+from clutchlight.statements.why import to_json as why_json
+
+
+@click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="clutchlight")
+def main() -> None:
+    """From plain-text records of snakes and clutches to a site whose het percentages are computed, never typed."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper) and not stream.isatty():
+            stream.reconfigure(encoding="utf-8")  # whatever a pipe on this machine would take, records hold any letter
+
+
+@main.command()
+@click.argument("collection", required=False, type=FOLDER)
+@click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
+def check(collection: Path | None, as_json: bool) -> None:
+    """Read every record and report every problem at once."""
+    result = open_book(collection_or_default(collection), today=today())
+    if as_json:
+        click.echo(json.dumps({"problems": [problem.as_json() for problem in result.problems]}, indent=2))
+    else:
+        show(result.problems)
+    if result.book is None:
+        sys.exit(ERRORS_IN_RECORDS)
+    if not as_json:
+        click.echo(f"{size_of(result.book)}: no errors")
+        season = f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")
+        for line in (*not_looked_at(result.book), *unexpected_results(result.book, season)):
+            click.echo(line)
+
+
+@main.command("build")
+@click.argument("collection", required=False, type=FOLDER)
+@click.option(
+    "--out", type=click.Path(path_type=Path), default=Path("site"), show_default=True, help="The public site's folder."
+)
+@click.option("--desk", type=click.Path(path_type=Path), help="Also write the private desk, into this folder.")
+@click.option("--as-of", "as_of", type=Day(), help="The site as it would have stood on that day.")
+@click.option("--on", "on", type=Day(), help="The day that the desk is made for; today unless said.")
+@click.option("--theme", help="A theme by name, in place of the collection's.")
+@click.option("--dry-run", is_flag=True, help="Write nothing; list the figures that would change.")
+@problems_shown
+def build_command(
+    collection: Path | None,
+    out: Path,
+    desk: Path | None,
+    as_of: date | None,
+    on: date | None,
+    theme: str | None,
+    dry_run: bool,
+) -> None:
+    """Write the public site, and the desk if asked for."""
+    started = time.perf_counter()
+    with progress(STAGES) as stage:
+        book = opened(collection_or_default(collection), until=as_of)
+        stage()
+        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
+    show(built.problems)
+    for change in built.figures:
+        click.echo(str(change))
+    if desk is not None and not dry_run:
+        written = build_desk(book, desk, out, on or today(), theme=theme)
+        fresh = len(written.added) + len(written.changed)
+        click.echo(f"the private desk is in {desk} ({counted(fresh, 'file')} written); never put it on the web")
+    click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
+
+
+@main.command("why")
+@click.argument("animal")
+@click.argument("trait", required=False)
+@click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+@click.option("--json", "as_json", is_flag=True, help="Print the derivation as JSON on stdout.")
+@problems_shown
+def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bool) -> None:
+    """How a figure came about, record by record. Without TRAIT: every trait of the animal that has a figure."""
+    book = opened(collection_or_default(folder))
+    found = derivations(book, animal, trait)
+    if as_json:
+        shown = [why_json(one) for one in found]
+        click.echo(json.dumps(shown[0] if trait else shown, indent=2, ensure_ascii=False))
+        return
+    click.echo("\n\n".join("\n".join(in_lines(one)) for one in found))
+
+
+def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: bool) -> str:
+    """'98 animals, 21 clutches, 150 pages (3 written anew) in site: 1.4 s'."""
+    fresh = len(built.published.added) + len(built.published.changed)
+    wrote = f"{counted(fresh, 'file')} {'would be ' if dry_run else ''}written, {len(built.published.removed)} removed"
+    changed = f"{counted(len(built.figures), 'figure')} changed" if built.figures else "no figure changed"
+    return f"{size_of(book)}, {counted(built.pages, 'page')} in {out}: {wrote}; {changed}; {seconds:.1f} s"
+
+
+@main.command("odds")
+@click.argument("sire")
+@click.argument("dam")
+@click.option("--young", type=int, help="Hatchlings in the clutch, 1 to 100; a usual one unless said.")
+@click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+@click.option("--json", "as_json", is_flag=True, help="Print the odds as JSON on stdout.")
+@problems_shown
+def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as_json: bool) -> None:
+    """What a pairing can give, and what it would prove."""
+    book = opened(collection_or_default(folder))
+    if as_json:
+        click.echo(json.dumps(pair_odds_json(book, sire, dam, young), indent=2, ensure_ascii=False))
+    else:
+        click.echo(pair_odds(book, sire, dam, young), nl=False)
+
+
+@main.command("season")
+@click.argument("collection", required=False, type=FOLDER)
+@click.option("--on", "on", type=Day(), help="The day to look at; today unless said.")
+@click.option("--json", "as_json", is_flag=True, help="Print the lists as JSON on stdout.")
+@problems_shown
+def season_command(collection: Path | None, on: date | None, as_json: bool) -> None:
+    """The season's lists: who is overworked, who is ready, what is due, what would prove most."""
+    from clutchlight.desk import season_json, season_text
+
+    lists = season(opened(collection_or_default(collection)), on or today())
+    if as_json:
+        click.echo(json.dumps(season_json(lists), indent=2, ensure_ascii=False))
+    else:
+        click.echo(season_text(lists), nl=False)
+
+
+@main.command("watch")
+@click.argument("collection", required=False, type=FOLDER)
+@click.option(
+    "--out", type=click.Path(path_type=Path), default=Path("site"), show_default=True, help="The public site's folder."
+)
+@click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="0 takes any free one.")
+@problems_shown
+def watch_command(collection: Path | None, out: Path, port: int) -> None:
+    """Build, serve on this computer only, and build again whenever a record is saved."""
+    from clutchlight.cli.watching import watch
+
+    watch(collection_or_default(collection), out, port, today)
+
+
+@main.command("explain")
+@click.argument("word", nargs=-1, metavar="[KEY|CODE|WORD]")
+def explain_command(word: tuple[str, ...]) -> None:
+    """What a key, a problem's code, a command or a word means, with an example. Alone: the topics."""
+    asked = " ".join(word)
+    if not asked:
+        click.echo(f"{reference.overview()}\n\n`{as_called()} explain` and one of these lists what it holds.")
+        return
+    found = reference.find(asked)
+    if not found:
+        near = in_words(reference.slips(asked))
+        remedy = f"the nearest is {near}" if near else f"`{as_called()} explain` lists the topics"
+        raise click.UsageError(f"'{asked}' is not in the reference; {remedy}")
+    click.echo(reference.in_text(found))
+
+
+writing.add_to(main)

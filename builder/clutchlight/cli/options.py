@@ -1,0 +1,226 @@
+"""What the commands share: how a folder is found, a day is read, problems are shown, and which exit code they mean.
+
+Exit codes: 0 good (warnings included), 1 errors in the records, 2 wrong usage. Problems go to stderr, results to stdout.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import UTC, date, datetime
+from functools import wraps
+from pathlib import Path
+from typing import Any, ParamSpec, TypeVar
+
+import click
+
+from clutchlight.pipeline import Book, open_book
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
+from clutchlight.reading.collection import SETTINGS_FILE
+from clutchlight.statements.results import results
+from clutchlight.wording import words
+
+ERRORS_IN_RECORDS = 1
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+class Day(click.ParamType[date]):
+    """A day, as YYYY-MM-DD, of a year in which snakes may have been on record."""
+
+    name = "date"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            day = date.fromisoformat(str(value))
+        except ValueError:
+            self.fail(f"{value!r} is not a day; write it as 2026-07-20", param, ctx)
+        if not 1900 <= day.year < 2200:
+            self.fail(f"{value!r} lies outside the years 1900 to 2199; look at the year", param, ctx)
+        return day
+
+
+class Program(click.Group):
+    """The group of all commands. What the system refuses (a file, room, memory) is a problem like others."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        try:
+            return super().main(*args, **kwargs)
+        except (ImportError, MemoryError, OSError, RuntimeError) as trouble:
+            refused = _refused(trouble)
+            if refused is None:
+                raise
+            show([refused])
+            sys.exit(ERRORS_IN_RECORDS)
+
+
+def _refused(trouble: Exception) -> Problem | None:
+    """What the system refused, as what it is; None for a mistake of the program."""
+    said = str(trouble)
+    no_room = isinstance(trouble, MemoryError) or getattr(trouble, "errno", 0) == errno.ENOMEM
+    no_room |= any(
+        words in said for words in ("can't start new thread", "failed to map segment", "Cannot allocate memory")
+    )
+    if no_room:
+        what = said if isinstance(trouble, MemoryError) and said else "no memory is left"
+        remedy = "close other programs, raise the limit (`ulimit -a` shows it), or use a computer with more"
+        return Problem.at(COMMAND_LINE, "out-of-memory", f"{what}; {remedy}")
+    if not isinstance(trouble, OSError):
+        return None
+    if not _arrived() or (
+        trouble.filename is None and trouble.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
+    ):
+        words = f"what was printed did not arrive: {system_says(trouble, 'send it elsewhere')}"
+        return Problem.at(COMMAND_LINE, "cannot-use", words)
+    if trouble.filename is None:
+        return Problem.at(COMMAND_LINE, "cannot-use", system_says(trouble, "the system refused this; try again"))
+    return Problem.at(Place(str(trouble.filename), 0, 0), "cannot-use", system_says(trouble))
+
+
+def _arrived() -> bool:
+    """Whether all that was printed could be written; if not, no more of it is tried."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return False
+    return True
+
+
+FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
+
+
+def problems_shown(command: Callable[P, R]) -> Callable[P, R]:
+    """Problems that stop a command are shown one a line, and end it with exit code 1."""
+    return _stopped_by_problems(command)
+
+
+def writing(command: Callable[P, R]) -> Callable[P, R]:
+    """The same for a command that writes records: it says that it wrote nothing, since the problems may lie in other records."""
+    return _stopped_by_problems(command, "nothing was written")
+
+
+def _stopped_by_problems(command: Callable[P, R], last: str = "") -> Callable[P, R]:
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return command(*args, **kwargs)
+        except RecordsError as rejected:
+            show(rejected.problems)
+            if last:
+                click.echo(last, err=True)
+            sys.exit(ERRORS_IN_RECORDS)
+
+    return run
+
+
+def opened(folder: Path, *, until: date | None = None) -> Book:
+    """The book of a folder, its warnings shown; on errors they are shown and the program ends."""
+    result = open_book(folder, until=until, today=today())
+    if result.book is None:
+        raise RecordsError(result.problems)
+    show(result.problems)
+    return result.book
+
+
+@contextmanager
+def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
+    """A bar on a terminal while stages are worked through; nothing elsewhere. Call what it gives after each stage."""
+    if not sys.stderr.isatty():
+        yield lambda: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
+    with Progress(TextColumn("{task.description}"), BarColumn(), console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task(stages[0], total=len(stages))
+        done = 0
+
+        def stage() -> None:
+            nonlocal done
+            done += 1
+            shown.update(task, completed=done, description=stages[min(done, len(stages) - 1)])
+
+        yield stage
+
+
+def size_of(book: Book) -> str:
+    animals = sum(not animal.nameless for animal in book.collection.animals.values())
+    return f"{counted(animals, 'animal')}, {counted(len(book.collection.clutches), 'clutch')}"
+
+
+def unexpected_results(book: Book, season: str) -> list[str]:
+    """How many results need an unrecorded carrier, and a line for each; `season`: the command that tells what may explain them."""
+    told = results(book.telling)
+    if len(told) == 1:
+        return [f"1 unexpected result: {told[0]}; see `{season}`"]
+    return [f"{len(told)} unexpected results; see `{season}`:", *(f"  {text}" for text in told)] if told else []
+
+
+def not_looked_at(book: Book) -> list[str]:
+    """'C26-06: six young without a look yet', for each clutch with hatchlings here whose looks were not read."""
+    animals = book.collection.animals
+    found = {
+        clutch.id: clutch.to_sort + sum(animals[name].here and animals[name].reading is None for name in clutch.young)
+        for clutch in book.collection.clutches.values()
+    }
+    return [f"{clutch}: {words.number(count)} young without a look yet" for clutch, count in found.items() if count]
+
+
+def collection_or_default(collection: Path | None) -> Path:
+    """COLLECTION as given; else the current folder if it is one, else ./content."""
+    if collection is not None:
+        return collection
+    for folder in (Path(), Path("content")):
+        if (folder / SETTINGS_FILE).is_file():
+            return folder
+    raise click.UsageError(
+        f"there is no {SETTINGS_FILE} here or in ./content; name your collection's folder,"
+        " or make one with `clutchlight start FOLDER`"
+    )
+
+
+def today() -> date:
+    """The day that private commands and warnings go by: SOURCE_DATE_EPOCH where it is set, else the clock."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if epoch.isascii() and epoch.isdigit() and len(epoch) < 12:
+        return datetime.fromtimestamp(int(epoch), UTC).date()
+    return datetime.now().astimezone().date()
+
+
+def show(problems: Iterable[Problem]) -> None:
+    """Prints problems to stderr, a line each."""
+    for problem in problems:
+        click.echo(str(problem), err=True)
+
+
+def as_called() -> str:
+    """The program's name as the person called it: its bare name only where that finds this very program."""
+    called = Path(sys.argv[0])
+    if called.name == "__main__.py" and called.parent.name == "clutchlight":
+        return f"{quoted(sys.orig_argv[0])} -m clutchlight"
+    if called.stem != "clutchlight":
+        return "clutchlight"
+    found = shutil.which("clutchlight")
+    if found is not None and Path(found).resolve() == called.resolve():
+        return "clutchlight"
+    return quoted(str(called))
+
+
+def quoted(path: Path | str) -> str:
+    """A path as it can be typed: in quotation marks where it has a space."""
+    return f'"{path}"' if " " in str(path) else str(path)
+
+
+def counted(number: int, word: str) -> str:
+    """'1 animal', '3 clutches'."""
+    if number == 1:
+        return f"1 {word}"
+    return f"{number} {word}es" if word.endswith("ch") else f"{number} {word}s"

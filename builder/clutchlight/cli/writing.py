@@ -1,0 +1,195 @@
+"""The commands that write records for the breeder: they append or create, and on any doubt write nothing.
+
+`start`, `log`, `laid`, `hatched`, `stamp`, `intake`; and `export`, which writes to stdout only.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from clutchlight.cli.options import (
+    FOLDER,
+    Day,
+    as_called,
+    collection_or_default,
+    opened,
+    problems_shown,
+    quoted,
+    show,
+    today,
+    writing,
+)
+from clutchlight.editing import export, intake
+from clutchlight.editing.clutches import write_hatched, write_laid
+from clutchlight.editing.log import log_event
+from clutchlight.editing.starting import start
+from clutchlight.editing.writing import Written
+from clutchlight.ledger.dated_records import stamp
+from clutchlight.model.private import EVENTS
+from clutchlight.pipeline import possible_looks
+from clutchlight.problems import RecordsError, errors_in
+from clutchlight.reading.ids import Known
+from clutchlight.reading.text import hidden_in
+
+COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
+
+
+def _check_one_line(text: str, what: str, option: str) -> None:
+    """Refuses a character that no record may hold, before a record is made that nobody can read."""
+    if hidden_in(text) or any(letter in "\t\n" for letter in text):
+        raise click.BadParameter(f"{what} is one line of text; type it anew", param_hint=option)
+
+
+def told(written: Written) -> None:
+    """Says which file was made or added to, and shows the new lines."""
+    click.echo(f"{'made' if written.new else 'added to'} {written.file}:")
+    click.echo(written.text.rstrip("\n"))
+
+
+@click.command("start")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--name", default="My snakes", show_default=True, help="The collection's name, shown on every page.")
+@writing
+def start_command(folder: Path, name: str) -> None:
+    """Make a new collection with one small worked example."""
+    _check_one_line(name, "a name", "--name")
+    for file in start(folder, name):
+        click.echo(f"made {folder / file}")
+    click.echo(f"Next: {as_called()} build {quoted(folder)} --out {quoted(folder / 'site')}")
+    click.echo(
+        f"Then open {folder / 'site' / 'index.html'} in a browser, and put your animals in the place of the example's."
+    )
+
+
+@click.command("log", epilog=f"Events: {', '.join(EVENTS)}.")
+@click.argument("animals")
+@click.argument("event")
+@click.argument("value", required=False)
+@click.option("--note", help="A remark; private like the whole log.")
+@ON
+@COLLECTION
+@writing
+def log_command(
+    animals: str, event: str, value: str | None, note: str | None, on: date | None, folder: Path | None
+) -> None:
+    """Write a log row. ANIMALS: one id, or several with commas.
+
+    A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`.
+    """
+    place = collection_or_default(folder)
+    book = opened(place)
+    names = [name.strip() for name in animals.split(",") if name.strip()]
+    told(log_event(place, Known(book.collection), names, event, value, on=on or today(), note=note))
+
+
+@click.command("laid")
+@click.argument("dam")
+@click.option("--eggs", type=click.IntRange(0, 200), help="Good eggs.")
+@click.option("--slugs", type=click.IntRange(0, 200), help="Infertile ones.")
+@click.option("--id", "name", help="The clutch's id; the next free one unless said.")
+@ON
+@COLLECTION
+@writing
+def laid_command(
+    dam: str, eggs: int | None, slugs: int | None, name: str | None, on: date | None, folder: Path | None
+) -> None:
+    """Write the record of a clutch just laid, with every male that the log puts with her as a possible sire."""
+    place = collection_or_default(folder)
+    book = opened(place)
+    told(write_laid(place, book.collection, book.private, dam, on=on or today(), eggs=eggs, slugs=slugs, name=name))
+
+
+@click.command("hatched")
+@click.argument("clutch")
+@click.option("--young", type=click.IntRange(0, 200), help="How many hatched; every good egg unless said.")
+@click.option("--went-bad", type=click.IntRange(0, 200), help="Good eggs that failed.")
+@click.option("--unseen", type=click.IntRange(0, 200), help="Died before the look could be seen.")
+@ON
+@COLLECTION
+@writing
+def hatched_command(
+    clutch: str, young: int | None, went_bad: int | None, unseen: int | None, on: date | None, folder: Path | None
+) -> None:
+    """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
+    place = collection_or_default(folder)
+    book = opened(place)
+    looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
+    made = write_hatched(
+        place,
+        book.collection,
+        clutch,
+        on=on or today(),
+        young=young,
+        went_bad=went_bad,
+        unseen=unseen,
+        possible=looks,
+    )
+    told(made)
+    click.echo(
+        f"Next: put sex and look behind each number in {place / made.file}; until then they count as not looked at."
+    )
+
+
+@click.command("intake")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--as", "kind", type=click.Choice(["animals", "clutches", "log", "statement"]), required=True)
+@click.option("--from", "said_by", help="Whose statement it is, for --as statement.")
+@click.option("--id", "as_id", help="The id that the animal gets here, for --as statement.")
+@COLLECTION
+@writing
+def intake_command(
+    file: Path,
+    kind: Literal["animals", "clutches", "log", "statement"],
+    said_by: str | None,
+    as_id: str | None,
+    folder: Path | None,
+) -> None:
+    """Turn spreadsheet rows, or another breeder's statement.json, into records."""
+    _check_one_line(said_by or "", "a source", "--from")
+    place = collection_or_default(folder)
+    book = opened(place)
+    made = intake.intake(file.read_bytes(), file.name, kind, book.collection, said_by=said_by, as_id=as_id)
+    if made.text is None or errors_in(made.problems):
+        raise RecordsError(made.problems)
+    show(made.problems)
+    told(intake.write(place, made))
+
+
+@click.command("stamp")
+@click.argument("collection", required=False, type=FOLDER)
+@ON
+@writing
+def stamp_command(collection: Path | None, on: date | None) -> None:
+    """Append what changed since the last time to the ledger of dated records."""
+    day = on or today()
+    book = opened(collection_or_default(collection), until=day).published
+    click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
+
+
+@click.command("export")
+@click.option("--as", "kind", type=click.Choice(list(export.FORMATS)), required=True, help="The open format.")
+@click.option("--all", "everything", is_flag=True, help="What is not published as well: unlisted animals and clutches.")
+@COLLECTION
+@problems_shown
+def export_command(kind: str, everything: bool, folder: Path | None) -> None:
+    """Print the pedigree in an open format. What is not published is left out."""
+    collection = opened(collection_or_default(folder)).collection
+    click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
+
+
+def add_to(group: click.Group) -> None:
+    for command in (
+        start_command,
+        log_command,
+        laid_command,
+        hatched_command,
+        stamp_command,
+        intake_command,
+        export_command,
+    ):
+        group.add_command(command)

@@ -1,0 +1,199 @@
+"""Small drawings for the desk: how a male worked in 30 days, and how an animal's weight went. SVG by classes, no inline style.
+
+Classes: `work` and `weigh` (the svg); `work-day` (ticks), `work-week` (week lines), `work-stay` (days with a female), `work-lock`
+(a lock seen), `work-refused` (a meal refused), `chart-text`; `weigh-line`, `weigh-point`, `weigh-base`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from markupsafe import Markup
+
+from clutchlight.desk.sentences import short_day, span
+from clutchlight.diagrams.markup import element, picture, words
+from clutchlight.model.private import LogRow, plain_number
+from clutchlight.wording.words import plural
+
+DAYS = 30
+CELL = 11
+LANE = 18
+SIZE = 11
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """From pairing to parting with one female, on days counted from the first of the chart; `open_`: she is with him still."""
+
+    female: str
+    first: date
+    last: date
+    open_: bool
+
+
+def stays(rows: Sequence[LogRow], male: str, day: date) -> tuple[Stay, ...]:
+    """His stays up to a day, in order. Without a `parted` row a stay ends where the next begins, else on its own day."""
+    found: list[Stay] = []
+    for row in rows:
+        female = row.with_(male)
+        if row.day > day or row.event not in ("paired", "parted") or female is None:
+            continue
+        if row.event == "paired":
+            if found and found[-1].open_:
+                found[-1] = Stay(found[-1].female, found[-1].first, found[-1].last, open_=False)
+            found.append(Stay(female, row.day, row.day, open_=True))
+        elif found and found[-1].open_:
+            found[-1] = Stay(found[-1].female, found[-1].first, row.day, open_=False)
+    return tuple(found)
+
+
+def work_chart(rows: Sequence[LogRow], male: str, name: str, day: date, prefix: str) -> Markup:
+    """The 30 days to `day`: a bar for each stay with a female, a dot for each lock, a cross for each meal refused."""
+    first = day - timedelta(days=DAYS - 1)
+    seen = [stay for stay in stays(rows, male, day) if stay.last >= first or (stay.open_ and stay.first <= day)]
+    locks = [row for row in rows if row.event == "lock" and first <= row.day <= day]
+    refused = [row for row in rows if row.event == "refused" and row.animal == male and first <= row.day <= day]
+
+    def at(on: date) -> int:
+        return max(0, (on - first).days) * CELL + 1
+
+    drawn: list[str] = []
+    for number in range(DAYS):
+        on = first + timedelta(days=number)
+        week = (day - on).days % 7 == 0
+        drawn.append(
+            element(
+                "path",
+                {
+                    "class": "work-week" if week else "work-day",
+                    "d": f"M{at(on) + CELL // 2} {LANE - 5}v{5 if week else 3}",
+                    "stroke": "currentColor",
+                },
+            )
+        )
+        if week and (day - on).days:
+            drawn.append(_text(short_day(on, day), at(on) + CELL // 2, LANE * 2 + 3, "middle"))
+    drawn.append(_text("today", at(day) + CELL - 1, LANE * 2 + 3, "end"))
+    for stay in seen:
+        last = day if stay.open_ and stay.first == stay.last and stay is seen[-1] else stay.last
+        start = at(stay.first)
+        drawn.append(
+            element(
+                "rect",
+                {
+                    "class": "work-stay",
+                    "x": start,
+                    "y": 3,
+                    "width": max(CELL - 1, at(last) + CELL - 1 - start),
+                    "height": 9,
+                    "rx": 2,
+                    "fill": "currentColor",
+                },
+            )
+        )
+    drawn += [
+        element(
+            "circle", {"class": "work-lock", "cx": at(row.day) + CELL // 2, "cy": "7.5", "r": "2.4", "fill": "Canvas"}
+        )
+        for row in locks
+    ]
+    drawn += [
+        element(
+            "path",
+            {
+                "class": "work-refused",
+                "d": f"M{at(row.day) + 2} {LANE + 1}l6 6m0 -6l-6 6",
+                "stroke": "currentColor",
+                "stroke-width": "1.6",
+            },
+        )
+        for row in refused
+    ]
+    said = [*_stays_in_words(seen, locks, first, day)]
+    if refused:
+        said.append(f"refused a meal {', '.join(short_day(row.day, day) for row in refused)}")
+    svg = picture(
+        prefix,
+        "work",
+        "img",
+        (DAYS * CELL + 2, LANE * 2 + 7),
+        f"{name}, the {DAYS} days to {short_day(day, day)}",
+        "; ".join(said) or "not paired",
+        *drawn,
+    )
+    return Markup(svg)  # noqa: S704 - drawn here, texts escaped
+
+
+def _stays_in_words(seen: Sequence[Stay], locks: Sequence[LogRow], first: date, day: date) -> Iterator[str]:
+    for stay in seen:
+        last = day if stay.open_ and stay.first == stay.last and stay is seen[-1] else stay.last
+        locked = sum(max(stay.first, first) <= row.day <= last for row in locks)
+        ending = f", {plural(locked, 'lock')}" if locked else ""
+        yield f"with {stay.female} {span(stay.first, last, day)}{ending}"
+
+
+WIDTH, HEIGHT = 300, 66
+LEFT, RIGHT, TOP, BOTTOM = 8, 52, 20, 18
+SEASON = timedelta(days=200)
+
+
+def weight_chart(points: Sequence[tuple[date, Fraction]], name: str, today: date, prefix: str) -> Markup:
+    """The weighings as a line over the calendar, the least and the greatest filling the height; first and last with their figure.
+
+    Those of the last 200 days where there are two or more, so that a season is not squeezed into a corner; else all.
+    """
+    recent = [point for point in points if today - point[0] <= SEASON]
+    points = recent if len(recent) > 1 else points
+    days = [on for on, _ in points]
+    numbers = [number for _, number in points]
+    low, high = min(numbers), max(numbers)
+    whole = max(1, (days[-1] - days[0]).days)
+
+    def x(on: date) -> int:
+        return LEFT + round((WIDTH - LEFT - RIGHT) * (on - days[0]).days / whole)
+
+    def y(number: Fraction) -> int:
+        share = Fraction(1, 2) if high == low else (number - low) / (high - low)
+        return round(TOP + (HEIGHT - TOP - BOTTOM) * (1 - share))
+
+    places = [(x(on), y(number)) for on, number in points]
+    line = "M" + "L".join(f"{left} {top}" for left, top in places)
+    said = "; ".join(f"{short_day(on, today)}: {plain_number(number)} g" for on, number in points)
+    svg = picture(
+        prefix,
+        "weigh",
+        "img",
+        (WIDTH, HEIGHT),
+        f"Weight of {name}",
+        said,
+        element(
+            "path",
+            {
+                "class": "weigh-base",
+                "d": f"M{LEFT} {HEIGHT - BOTTOM + 4}H{WIDTH - RIGHT}",
+                "stroke": "currentColor",
+                "stroke-opacity": "0.3",
+            },
+        ),
+        element("path", {"class": "weigh-line", "d": line, "stroke": "currentColor", "stroke-width": "2"}),
+        *(
+            element("circle", {"class": "weigh-point", "cx": left, "cy": top, "r": "2.6", "fill": "currentColor"})
+            for left, top in places
+        ),
+        _text(f"{plain_number(numbers[0])} g", LEFT - 4, places[0][1] - 7, "start"),
+        _text(f"{plain_number(numbers[-1])} g", WIDTH - RIGHT + 7, places[-1][1] + 4, "start"),
+        _text(short_day(days[0], today), LEFT - 4, HEIGHT - 3, "start"),
+        _text(short_day(days[-1], today), WIDTH - RIGHT + 7, HEIGHT - 3, "end"),
+    )
+    return Markup(svg)  # noqa: S704 - drawn here, texts escaped
+
+
+def _text(text: str, x: int, y: int, anchor: str) -> str:
+    return element(
+        "text",
+        {"class": "chart-text", "x": x, "y": y, "font-size": SIZE, "text-anchor": anchor, "fill": "currentColor"},
+        words(text),
+    )

@@ -1,0 +1,35 @@
+"""Every file of the private desk, as a mapping from address to bytes. Pure: the day is an argument; same records, same bytes."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from clutchlight.desk.framing import PAIRINGS, PEOPLE, PHONE, PROVING, SHEET, TODAY, WEIGHTS, DeskFraming, DeskTheme
+from clutchlight.desk.gathering import Sources, season_lists
+from clutchlight.desk.pages import DeskPage
+from clutchlight.desk.pairing_pages import pairings_page, proving_page
+from clutchlight.desk.rack_pages import phone_page, sheet_page
+from clutchlight.desk.today_page import people_page, today_page, weights_page
+from clutchlight.site.theme import Theme
+
+
+def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
+    """The desk of `day`, by address. `sources`: a `Book`.
+
+    Publish it into a folder of its own: `publish(desk_files(book, theme, day), desk, desk=out, collection=folder, kind="desk")`.
+    Raises RecordsError when a theme of the collection's own has a mistake.
+    """
+    desk_theme = DeskTheme(theme)
+    framing = DeskFraming(season_lists(sources, day), desk_theme)
+    pages: dict[str, DeskPage] = {
+        TODAY: today_page(framing),
+        PAIRINGS: pairings_page(framing),
+        PROVING: proving_page(framing),
+        WEIGHTS: weights_page(framing),
+        PEOPLE: people_page(framing),
+        PHONE: phone_page(framing),
+        SHEET: sheet_page(framing),
+    }
+    files = {f"style/{name}": content for name, content in desk_theme.sheets.items()}
+    files |= {address: desk_theme.render(page) for address, page in pages.items()}
+    return dict(sorted(files.items()))

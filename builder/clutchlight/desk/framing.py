@@ -1,0 +1,135 @@
+"""What stands round every page of the desk: its addresses, its navigation, and the words that say it is private."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+
+from markupsafe import Markup
+
+from clutchlight.desk import pages
+from clutchlight.desk.gathering import Season
+from clutchlight.desk.pages import Caution, DeskFrame, DeskPage, Inline
+from clutchlight.desk.sentences import long_day
+from clutchlight.model import Collection
+from clutchlight.site.parts import NavLink
+from clutchlight.site.rendering import printed, templates_of
+from clutchlight.site.sandbox import Sandbox
+from clutchlight.site.theme import Theme
+
+TODAY = "index.html"
+PAIRINGS = "pairings.html"
+PROVING = "proving.html"
+WEIGHTS = "weights.html"
+PEOPLE = "people.html"
+PHONE = "phone.html"
+SHEET = "room-sheet.html"
+
+_NAV = (
+    ("Today", TODAY),
+    ("Pairings", PAIRINGS),
+    ("Proving", PROVING),
+    ("Weights", WEIGHTS),
+    ("People", PEOPLE),
+    ("For the phone", PHONE),
+    ("Room sheet", SHEET),
+)
+
+
+@dataclass(frozen=True)
+class DeskFraming:
+    """Makes frames for one desk with one theme. All pages lie in one folder."""
+
+    season: Season
+    theme: DeskTheme
+
+    def frame(self, page: str, heading: str, lead: str = "", *, alone: bool = False) -> DeskFrame:
+        """`alone`: the page holds its style itself and links to nothing."""
+        name = self.season.collection.settings.name
+        return DeskFrame(
+            title=f"{heading} · Private desk · {name}",
+            heading=heading,
+            site_name=name,
+            day=long_day(self.season.day),
+            lead=lead,
+            nav=() if alone else tuple(NavLink(text, target, current=target == page) for text, target in _NAV),
+            styles=() if alone else tuple(f"style/{sheet}" for sheet in self.theme.sheets),
+            inline=self.theme.inline if alone else None,
+        )
+
+
+def anchor_of(female: str, male: str) -> str:
+    """The fragment of a planned pairing on its page."""
+    return f"{female}-with-{male}"
+
+
+LARGE = Caution(
+    "handling large snakes",
+    "A snake that is long or strong enough to overpower you is handled by two people, and never while you smell of food.",
+    "common practice, no source",
+)
+MOVING = Caution(
+    "selling and moving animals",
+    "Local law decides what may be kept, bred, sold, sent and shown. Some animals need papers (CITES), some sellers and carriers a "
+    "licence. Ask your authority before an animal leaves; what stands here names rules and is no advice.",
+    None,
+)
+
+
+def cautions(collection: Collection, wanted: Iterable[str], more: Iterable[Caution] = ()) -> tuple[Caution, ...]:
+    """Those of the collection's species on the wanted matters, in that order, then `more`; a text that two species share once."""
+    found: dict[str, Caution] = {}
+    for about in wanted:
+        for species in collection.species.values():
+            listed = species.facts.get("cautions")
+            for item in listed if isinstance(listed, tuple) else ():
+                if item.get("about") == about:
+                    found.setdefault(str(item["text"]), Caution(about, str(item["text"]), item.get("source")))
+    return (*found.values(), *more)
+
+
+TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
+    {
+        pages.TodayPage: "today.html",
+        pages.PairingsPage: "pairings.html",
+        pages.ProvingPage: "proving.html",
+        pages.WeightsPage: "weights.html",
+        pages.PeoplePage: "people.html",
+        pages.PhonePage: "phone.html",
+        pages.SheetPage: "room_sheet.html",
+    }
+)
+
+
+@dataclass(frozen=True)
+class DeskTheme:
+    """A theme as the desk uses it: its colours, its sheet, and the desk's own sheet after them."""
+
+    theme: Theme
+
+    @cached_property
+    def sheets(self) -> Mapping[str, bytes]:
+        """The style sheets by name, in the order in which pages link them."""
+        found = {name: self.theme.style[name] for name in self.theme.sheets}
+        found.update(self.theme.desk_style)
+        return MappingProxyType(found)
+
+    @cached_property
+    def inline(self) -> Inline:
+        """All sheets in one, for a page that must stand alone."""
+        css = "".join(sheet.decode("utf-8") for sheet in self.sheets.values()).replace("</", "<\\/")
+        digest = base64.b64encode(hashlib.sha256(css.encode("utf-8")).digest()).decode("ascii")
+        policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+        return Inline(Markup(css), policy)  # noqa: S704 - the theme's own sheets, which cannot close the element
+
+    @cached_property
+    def _templates(self) -> Sandbox:
+        return templates_of(self.theme, "desk")
+
+    def render(self, page: DeskPage) -> bytes:
+        """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
+        return printed(self._templates, f"themes/{self.theme.name}/desk", TEMPLATE_OF[type(page)], page)

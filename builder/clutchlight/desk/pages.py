@@ -1,0 +1,339 @@
+"""The page objects of the desk. A page object is all that its template sees; everything in it is finished words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from clutchlight.site.eggs import LookInEggs
+from clutchlight.site.parts import Fact, NavLink
+
+
+@dataclass(frozen=True, slots=True)
+class Inline:
+    """The whole style of a page that must stand alone. `policy`: its content-security policy, which admits this style by its hash."""
+
+    css: Markup
+    policy: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeskFrame:
+    """What stands round every page of the desk."""
+
+    title: str
+    heading: str
+    site_name: str
+    day: str
+    lead: str
+    nav: tuple[NavLink, ...]
+    styles: tuple[str, ...]
+    inline: Inline | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing to know at a glance. `strong`: it asks for attention."""
+
+    text: str
+    detail: str = ""
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """One of the four answers at the head of the desk. `nothing` is said when there are no lines."""
+
+    key: str
+    heading: str
+    lines: tuple[Line, ...]
+    nothing: str
+
+
+@dataclass(frozen=True, slots=True)
+class FlagView:
+    """What was seen, the rule it goes by, and what people commonly do."""
+
+    seen: str
+    rule: str
+    commonly: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaleView:
+    """A male in rotation. `sources`: where the rules of his flags come from; `chart`: his work of 30 days."""
+
+    key: str
+    name: str
+    flags: tuple[FlagView, ...]
+    sources: tuple[str, ...]
+    chart: Markup
+    facts: tuple[Fact, ...]
+    visits: tuple[str, ...]
+    planned: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DueView:
+    what: str
+    when: str
+    why: str
+    source: str
+    state: str
+    strong: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyView:
+    name: str
+    words: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyGroup:
+    heading: str
+    rows: tuple[ReadyView, ...]
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """One planned pairing in the short table; `href` leads to its full account."""
+
+    name: str
+    href: str
+    progress: str
+    settles: str
+    backup: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    about: str
+    text: str
+    source: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TodayPage:
+    frame: DeskFrame
+    glance: tuple[Glance, ...]
+    males: tuple[MaleView, ...]
+    chart_key: str
+    due: tuple[DueView, ...]
+    plans: tuple[PlanRow, ...]
+    ready: tuple[ReadyGroup, ...]
+    not_ready: tuple[Line, ...]
+    not_ready_rules: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    figure: str
+    below: str
+
+
+@dataclass(frozen=True, slots=True)
+class BackupRow:
+    who: str
+    cells: tuple[Cell, ...]
+    lost: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class BackupView:
+    """What a second male would cost: the same proofs side by side."""
+
+    heading: str
+    columns: tuple[str, ...]
+    rows: tuple[BackupRow, ...]
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairingView:
+    key: str
+    name: str
+    facts: tuple[Fact, ...]
+    questions: tuple[Line, ...]
+    backup: BackupView | None
+    outcomes: tuple[LookInEggs, ...]
+    more: str
+    notes: tuple[str, ...]
+    trouble: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PairingsPage:
+    frame: DeskFrame
+    pairings: tuple[PairingView, ...]
+    nothing: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairView:
+    name: str
+    settled: str
+    questions: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProvingView:
+    name: str
+    question: str
+    matings: tuple[str, ...]
+    more: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProvingGroup:
+    """`folded`: the words to unfold it by; None where it stands open."""
+
+    heading: str
+    intro: str
+    rows: tuple[ProvingView, ...]
+    folded: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class UnexpectedView:
+    text: str
+    explanations: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProvingPage:
+    frame: DeskFrame
+    basis: tuple[str, ...]
+    pairs: tuple[PairView, ...]
+    groups: tuple[ProvingGroup, ...]
+    unexpected: tuple[UnexpectedView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeighView:
+    name: str
+    now: str
+    change: str
+    chart: Markup | None
+    rows: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeighGroup:
+    heading: str
+    animals: tuple[WeighView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeightsPage:
+    frame: DeskFrame
+    groups: tuple[WeighGroup, ...]
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeView:
+    about: str
+    before: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class TellView:
+    """A buyer to tell. `mail`: opens a mail with the message in it, without an address."""
+
+    buyer: str
+    animal: str
+    since: str
+    changes: tuple[ChangeView, ...]
+    message: str
+    mail: str
+
+
+@dataclass(frozen=True, slots=True)
+class SaleView:
+    """One line about a sale: which animals, whose, what there is to say, and what else to know."""
+
+    animals: str
+    buyer: str
+    text: str
+    strong: bool
+    more: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PeoplePage:
+    frame: DeskFrame
+    tell: tuple[TellView, ...]
+    holds: tuple[SaleView, ...]
+    balances: tuple[SaleView, ...]
+    hand_overs: tuple[SaleView, ...]
+    papers: tuple[str, ...]
+    loans: tuple[Line, ...]
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RackEntry:
+    """One animal for the phone at the rack: what one wants to know with the tub in hand. No buyer and no money.
+
+    `mark`: one word beside the name where something asks for attention.
+    """
+
+    key: str
+    name: str
+    kind: str
+    mark: str | None
+    flags: tuple[str, ...]
+    facts: tuple[Fact, ...]
+    log: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RackGroup:
+    key: str
+    heading: str
+    animals: tuple[RackEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhonePage:
+    frame: DeskFrame
+    glance: tuple[Glance, ...]
+    due: tuple[DueView, ...]
+    groups: tuple[RackGroup, ...]
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    name: str
+    note: str
+    last: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetGroup:
+    """Animals with the same boxes to fill in. `boxes`: their headings; `wide`: the one that takes the rest of the line."""
+
+    heading: str
+    boxes: tuple[str, ...]
+    wide: str
+    rows: tuple[SheetRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPage:
+    frame: DeskFrame
+    due: tuple[DueView, ...]
+    groups: tuple[SheetGroup, ...]
+    cautions: tuple[Caution, ...]
+
+
+DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage

@@ -1,0 +1,214 @@
+"""Two pages of the desk: the planned pairings in full, and what is open in the room with the pairs that would settle it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clutchlight.desk import sentences
+from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
+from clutchlight.desk.gathering import Pair, PlannedPairing, Season
+from clutchlight.desk.pages import (
+    BackupRow,
+    BackupView,
+    Cell,
+    Line,
+    PairingsPage,
+    PairingView,
+    PairView,
+    ProvingGroup,
+    ProvingPage,
+    ProvingView,
+    UnexpectedView,
+)
+from clutchlight.planning import odds_words
+from clutchlight.planning.backup import Answer, Backup
+from clutchlight.planning.proving import BREEDING, ToProve
+from clutchlight.site.eggs import looks_in_eggs
+from clutchlight.site.parts import Fact
+from clutchlight.wording import day_words, words
+
+MOST_LOOKS = 8
+MOST_PAIRS = 12
+MOST_MATES = 3
+
+
+def pairings_page(framing: DeskFraming) -> PairingsPage:
+    season = framing.season
+    return PairingsPage(
+        framing.frame(
+            PAIRINGS,
+            "Planned pairings",
+            "The one that settles most comes first. Odds are for a usual clutch, from today's figures of both parents together.",
+        ),
+        tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
+        "No plan is open. Write one in season/.",
+    )
+
+
+def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingView:
+    collection = season.collection
+    said = odds_words.in_words(planned.odds, collection, MOST_LOOKS) if planned.odds else None
+    return PairingView(
+        key=anchor_of(planned.plan.female, planned.male),
+        name=sentences.pair_name(collection, planned.male, planned.plan.female),
+        facts=tuple(_facts(season, planned, said)),
+        questions=tuple(_questions(season, planned)),
+        backup=_backup(season, planned.backup) if planned.backup else None,
+        outcomes=looks_in_eggs(planned.odds, said, prefix) if planned.odds and said else (),
+        more=said.rarer if said else "",
+        notes=said.notes if said else (),
+        trouble=tuple(words.sentence(text) for text in planned.trouble),
+    )
+
+
+def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords | None) -> Iterator[Fact]:
+    plan = planned.plan
+    yield Fact("So far", sentences.progress(season.collection, planned, season.day))
+    if plan.start or plan.until:
+        dates = [day_words.when(when) for when in (plan.start, plan.until) if when]
+        yield Fact("Planned", " to ".join(dates))
+    wanted = f"{plan.purpose}{f': {words.join_and(plan.want)}' if plan.want else ''}"
+    yield Fact("For", wanted)
+    if said:
+        yield Fact("Kinship", said.kinship.removeprefix("The young: ").capitalize())
+    if plan.public:
+        yield Fact("Public", "yes; its odds stand on the site, without this note")
+    if plan.note:
+        yield Fact("Note", plan.note)
+
+
+def _questions(season: Season, planned: PlannedPairing) -> Iterator[Line]:
+    collection = season.collection
+    for one in planned.pair.questions if planned.pair else ():
+        yield Line(f"{sentences.question(collection, one)}.", _sentence(sentences.proved(one)))
+    asked = {(one.animal, one.trait) for one in planned.pair.questions} if planned.pair else set()
+    for proof in planned.odds.proves if planned.odds else ():
+        if (proof.animal, proof.trait) not in asked and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
+            yield Line(
+                f"{proof.trait} of {sentences.called(collection, proof.animal)}, {words.in_count(proof.now)} now: as good as settled.",
+                ""
+                if not proof.chance
+                else f"A clutch would still prove it {odds_words.times_in_hundred(proof.chance)}.",
+            )
+    if not planned.pair and planned.plan.purpose == "prove":
+        yield Line("Planned to prove, but a usual clutch would settle nothing that is open.", strong=True)
+
+
+def _sentence(text: str) -> str:
+    return words.sentence(text) if text else ""
+
+
+def _backup(season: Season, backup: Backup) -> BackupView:
+    collection = season.collection
+    first, second = (sentences.called(collection, name) for name in (backup.male, backup.backup))
+    return BackupView(
+        f"What {second} as the backup would cost",
+        (
+            f"{first} alone",
+            "One of the two, all eggs by the same male",
+            "Either of the two, egg by egg",
+        ),
+        tuple(
+            BackupRow(
+                f"{row.trait} of {sentences.called(collection, row.animal)}, {words.in_count(row.now)} now",
+                tuple(_cell(answer, backup.young) for answer in (row.alone, row.one_of, row.mixed)),
+                "With the backup this clutch can no longer prove it." if row.no_longer else None,
+            )
+            for row in backup.compared
+        ),
+        _sentence(sentences.backup_verdict(collection, backup)),
+    )
+
+
+def _cell(answer: Answer | None, young: int) -> Cell:
+    if answer is None:
+        return Cell("not asked", "")
+    chance = answer.chance
+    figure = "not computed" if chance is None else f"{odds_words.in_hundred(chance)} clutches prove it"
+    figure = {"never clutches prove it": "never proved", "always clutches prove it": "always proved"}.get(
+        figure, figure
+    )
+    left = "" if answer.if_none is None else f"{young} without it leave {words.note_count(answer.if_none)}"
+    return Cell(figure, left)
+
+
+# Proving
+
+
+def proving_page(framing: DeskFraming) -> ProvingPage:
+    season = framing.season
+    below = words.in_count(season.collection.settings.doubt_below)
+    breeding = [one for one in season.to_prove if season.collection.animals[one.animal].status in BREEDING]
+    young = [one for one in season.to_prove if one not in breeding]
+    return ProvingPage(
+        framing.frame(
+            PROVING,
+            "Who needs proving",
+            f"Settled means: made certain whatever anybody claimed, or brought under {below}.",
+        ),
+        tuple(
+            dict.fromkeys(
+                f"{season.collection.species[season.collection.animals[one.animal].species].name}, "
+                f"{odds_words.clutch_basis(one.clutch)}."
+                for one in season.to_prove
+            )
+        ),
+        tuple(_pair(season, pair) for pair in _shown(season)),
+        tuple(
+            ProvingGroup(
+                heading,
+                intro,
+                tuple(_to_prove(season, one) for one in found),
+                None if found is breeding else words.plural(len(found), "open question"),
+            )
+            for heading, intro, found in (
+                (
+                    "Breeders and holdbacks",
+                    "Ranked by the best mate's chance to settle it, then by the fewest eggs; ready mates stand first.",
+                    breeding,
+                ),
+                ("Young and others", "The same for animals that do not breed here yet.", young),
+            )
+            if found
+        ),
+        tuple(UnexpectedView(one.text, one.explanations) for one in season.unexpected),
+    )
+
+
+def _shown(season: Season) -> tuple[Pair, ...]:
+    """Pairs that could be put together now, and every planned one."""
+    ready = [pair for pair in season.pairs if pair.ready]
+    return tuple(pair for pair in season.pairs if pair.planned or pair in ready[:MOST_PAIRS])
+
+
+def _pair(season: Season, pair: Pair) -> PairView:
+    notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both ready"])]
+    if pair.inbreeding:
+        notes.append(f"related: inbreeding coefficient of their young {pair.inbreeding}")
+    return PairView(
+        sentences.pair_name(season.collection, pair.male, pair.female),
+        _sentence(sentences.settles(pair)) if len(pair.questions) > 1 else "",
+        tuple(f"{sentences.question(season.collection, one)}." for one in pair.questions),
+        "; ".join(notes),
+    )
+
+
+def _to_prove(season: Season, one: ToProve) -> ProvingView:
+    collection, below = season.collection, season.collection.settings.doubt_below
+    grown = {ready.animal for ready in season.ready if ready.verdict == "ready"}
+    said = []
+    matings = sorted(one.matings, key=lambda mating: mating.mate not in grown)
+    for mating in matings[:MOST_MATES]:
+        text = odds_words.mating_sentence(one, mating, below).replace(
+            f"{mating.mate}:", f"{sentences.called(collection, mating.mate)}:", 1
+        )
+        later = "" if mating.mate in grown else " Not known to be ready."
+        kin = f" Their young would have an inbreeding coefficient of {mating.inbreeding}." if mating.inbreeding else ""
+        said.append(f"{text}{kin}{later}")
+    more = len(one.matings) - MOST_MATES
+    return ProvingView(
+        sentences.called(collection, one.animal),
+        f"{one.trait}, {words.in_count(one.now)} now",
+        tuple(said) or ("No mate here can tell.",),
+        f"and {words.plural(more, 'more mate')}" if more > 0 else "",
+    )

@@ -1,0 +1,204 @@
+"""For the hand and for the wall: the file for the phone at the rack, and the room sheet to fill in by pen. No person and no money.
+
+A phone gets lost and a sheet hangs on a wall. What somebody wrote in the log and that names a buyer, a partner or whoever reported a
+clutch is left to the desk.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from clutchlight.desk import sentences
+from clutchlight.desk.at_a_glance import glance
+from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
+from clutchlight.desk.gathering import Season, room
+from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
+from clutchlight.desk.today_page import due_views, grams_now, male_facts
+from clutchlight.model import Animal
+from clutchlight.model.private import LogRow, plain_number
+from clutchlight.site import statement_part
+from clutchlight.site.parts import Fact
+from clutchlight.wording import words
+
+LAST_ROWS = 8
+SPARE_LINES = 4
+
+
+def phone_page(framing: DeskFraming) -> PhonePage:
+    season = framing.season
+    people = _people(season)
+    return PhonePage(
+        framing.frame(
+            PHONE,
+            "At the rack",
+            "One file: it works without a network. No person's name and no price is in it.",
+            alone=True,
+        ),
+        glance(season, people=False),
+        due_views(season),
+        tuple(
+            RackGroup(key, heading, tuple(_entry(season, animal, people) for animal in found))
+            for key, heading, found in _groups(season)
+            if found
+        ),
+        cautions(season.collection, ("hygiene", "weight", "egg binding", "sexing", "bites"), (LARGE,)),
+    )
+
+
+def _groups(season: Season) -> Iterator[tuple[str, str, list[Animal]]]:
+    animals = list(room(season.collection))
+    young = [animal for animal in animals if animal.status != "breeder"]
+    for sex, heading in (("male", "Males"), ("female", "Females"), ("unknown", "Sex not known")):
+        yield f"{sex}s", heading, [a for a in animals if a.sex == sex and a not in young]
+    yield "young", "Young and others", young
+
+
+def _people(season: Season) -> re.Pattern[str]:
+    """Finds the name of anybody in the private records, or a word of it that has a capital there, however it is written."""
+    private = season.private
+    names = [sale.buyer for sale in private.sales] + [holding.partner for holding in private.holdings]
+    names += [clutch.reported_by for clutch in season.collection.clutches.values()]
+    wholes = {name for name in names if name}
+    words_of = {word for name in wholes for word in re.findall(r"[^\W\d_]{3,}", name) if word[0].isupper()}
+    found = "|".join(re.escape(name) for name in sorted(wholes | words_of))
+    return re.compile(rf"\b(?:{found})\b" if found else r"(?!)", re.IGNORECASE)
+
+
+def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry:
+    collection = season.collection
+    at_work = next((male for male in season.males if male.animal == animal.id), None)
+    worked = [flag.seen for flag in at_work.flags] if at_work else []
+    stays = [f"not ready to leave: {' and '.join(one.lacks)}" for one in season.not_ready if one.animal == animal.id]
+    return RackEntry(
+        animal.id,
+        sentences.called(collection, animal.id),
+        f"{'sex not known' if animal.sex == 'unknown' else animal.sex}, {animal.status}",
+        "flagged" if worked else "not ready to leave" if stays else None,
+        tuple(words.sentence(flag) for flag in (*worked, *stays)),
+        tuple(_facts(season, animal)),
+        tuple(_row(season, animal.id, row, people) for row in _last_rows(season, animal.id)),
+    )
+
+
+def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
+    collection = season.collection
+    at_work = next((male for male in season.males if male.animal == animal.id), None)
+    if at_work is not None:
+        yield from male_facts(season, at_work)
+    elif weighed := grams_now(season, animal.id):
+        yield Fact("Weight", weighed)
+    plans = [one for one in season.planned if animal.id in (one.plan.female, one.male)]
+    if plans:
+        other = [one.male if one.plan.female == animal.id else one.plan.female for one in plans]
+        yield Fact("Planned with", sentences.animals_of(collection, list(dict.fromkeys(other))))
+    due = [
+        f"{sentences.due_what(collection, item)}, {sentences.due_when(item, season.day)}"
+        for item in season.due
+        if animal.id in (item.about, item.dam) or animal.id in item.young
+    ]
+    if due:
+        yield Fact("Due", "; ".join(due))
+    ready = next((one for one in season.ready if one.animal == animal.id), None)
+    if ready is not None:
+        yield Fact("To breed", "ready" if ready.verdict == "ready" else sentences.ready_words(ready))
+    statement = season.statements.animals[animal.id]
+    yield Fact("Shows", statement.looks_words)
+    carried = (*statement_part.certain_words(statement), *statement_part.possible_words(statement))
+    if carried:
+        yield Fact("Carries", "; ".join(carried))
+
+
+def _last_rows(season: Season, name: str) -> Sequence[LogRow]:
+    return [row for row in season.private.of(name) if row.day <= season.day][-LAST_ROWS:][::-1]
+
+
+def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str:
+    """ "22 Nov: weight 1081"."""
+    partner = row.with_(name)
+    value, note = (text if text and not people.search(text) else "" for text in (row.value, row.note))
+    parts = [
+        row.event,
+        *([f"{plain_number(row.number)} g"] if row.event == "weight" and row.number is not None else []),
+        *([value] if value and row.event != "weight" else []),
+        *([f"with {sentences.called(season.collection, partner)}"] if partner else []),
+    ]
+    if (value, note) != (row.value or "", row.note or ""):
+        note = f"{note}; more in the log".removeprefix("; ")
+    note = f" ({note})" if note else ""
+    return f"{sentences.short_day(row.day, season.day)}: {' '.join(parts)}{note}"
+
+
+# The room sheet
+
+
+def sheet_page(framing: DeskFraming) -> SheetPage:
+    season = framing.season
+    animals = list(room(season.collection))
+    males = [season.collection.animals[male.animal] for male in season.males]
+    females = [a for a in animals if a.id in {one.plan.female for one in season.planned}]
+    rest = [a for a in animals if a not in males and a not in females and a.status == "breeder"]
+    young = [a for a in animals if a not in males and a not in females and a not in rest]
+    return SheetPage(
+        framing.frame(
+            SHEET,
+            "Room sheet",
+            "Fill it in by pen; each entry becomes one row of the log: date, animal, event, with, value, note.",
+        ),
+        tuple(item for item in due_views(season) if item.state != "later"),
+        tuple(
+            group
+            for group in (
+                _group(
+                    season,
+                    "Males in rotation",
+                    ("weight, g", "fed", "refused", "shed", "in with", "lock", "out"),
+                    males,
+                    plans=True,
+                ),
+                _group(
+                    season,
+                    "Females with a plan",
+                    ("weight, g", "fed", "refused", "shed", "building", "ovulation"),
+                    females,
+                    plans=True,
+                ),
+                _group(season, "Other grown animals", ("weight, g", "fed", "refused", "shed"), rest),
+                _group(season, "Young and others", ("weight, g", "fed", "refused", "shed"), young),
+                SheetGroup(
+                    "Eggs and anything else",
+                    ("date", "clutch or animal"),
+                    "what was seen",
+                    (SheetRow("", "", ""),) * SPARE_LINES,
+                ),
+            )
+            if group.rows
+        ),
+        cautions(season.collection, ("hygiene", "sexing"), (LARGE,)),
+    )
+
+
+def _group(
+    season: Season, heading: str, boxes: tuple[str, ...], animals: Sequence[Animal], *, plans: bool = False
+) -> SheetGroup:
+    rows = tuple(
+        SheetRow(
+            sentences.short_name(season.collection, animal.id),
+            _plan_of(season, animal.id) if plans else "",
+            grams_now(season, animal.id) or "",
+        )
+        for animal in animals
+    )
+    return SheetGroup(heading, boxes, "note", rows)
+
+
+def _plan_of(season: Season, name: str) -> str:
+    """ "plan: M-03, M-01", so that nobody has to look it up."""
+    other = [
+        one.male if one.plan.female == name else one.plan.female
+        for one in season.planned
+        if name in (one.plan.female, one.male)
+    ]
+    flagged = any(male.animal == name and male.flags for male in season.males)
+    plan = f"plan: {', '.join(dict.fromkeys(other))}" if other else ""
+    return f"{plan}; flagged" if flagged and plan else "flagged" if flagged else plan

@@ -1,0 +1,296 @@
+"""The desk's lists in words, the same on every page, in the terminal and in JSON: short, with days as a keeper says them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+
+from clutchlight.desk.gathering import Pair, PlannedPairing, Question
+from clutchlight.model import Collection
+from clutchlight.model.private import plain_number
+from clutchlight.planning.backup import Backup
+from clutchlight.planning.due import Due
+from clutchlight.planning.holds import Balance, Hold, LoanEnding, NotReady
+from clutchlight.planning.odds_words import in_hundred, times_in_hundred
+from clutchlight.planning.readiness import Readiness
+from clutchlight.planning.rotation import Flag, MaleAtWork, Visits
+from clutchlight.wording import day_words, words
+
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_COMES = {
+    "pre-lay shed": "pre-lay shed",
+    "laid": "laying",
+    "hatched": "hatching",
+    "ovulation": "ovulation",
+    "pipped": "pipping",
+    "first shed": "first shed",
+    "first meal": "first meal",
+}
+_AFTER = {
+    "building": "building seen",
+    "ovulation": "ovulation seen",
+    "pre-lay shed": "pre-lay shed",
+    "laid": "laid",
+    "pipped": "pipped",
+    "hatched": "hatched",
+    "first shed": "first shed",
+    "first meal": "first meal",
+}
+
+
+# Names and days
+
+
+def called(collection: Collection, name: str) -> str:
+    """ "Rook (M-05)", or the id alone; the desk names every animal."""
+    animal = collection.animals.get(name)
+    return animal.called if animal is not None else name
+
+
+def short_name(collection: Collection, name: str) -> str:
+    """ "Rook M-05", for narrow columns."""
+    animal = collection.animals.get(name)
+    return f"{animal.name} {animal.id}" if animal is not None and animal.name else name
+
+
+def long_day(day: date) -> str:
+    """ "Wednesday 25 November 2026"."""
+    return f"{_WEEKDAYS[day.weekday()]} {day_words.day(day)}"
+
+
+def short_day(day: date, today: date) -> str:
+    """ "24 Nov", with the year where it is not the one of today or lies half a year off."""
+    dated = day_words.short(day)
+    return dated if abs((day - today).days) > 182 else dated.rpartition(" ")[0]
+
+
+def span(first: date, last: date, today: date) -> str:
+    """ "29 Nov to 4 Dec", "7 to 14 Dec", or one day."""
+    if first == last:
+        return short_day(first, today)
+    same = (first.year, first.month) == (last.year, last.month)
+    return f"{first.day if same else short_day(first, today)} to {short_day(last, today)}"
+
+
+def grams(number: Fraction | None) -> str:
+    return "not weighed" if number is None else f"{plain_number(number)} g"
+
+
+def days(count: int) -> str:
+    return words.plural(count, "day")
+
+
+def amount(number: Fraction, currency: str | None) -> str:
+    return day_words.price(plain_number(number), currency) or plain_number(number)
+
+
+# Males
+
+
+def work(male: MaleAtWork) -> str:
+    """ "4 pairings in 7 days, 8 in 30; 7 locks in 30"."""
+    locks = f"; {words.plural(male.locks_30, 'lock')} in 30" if male.pairings_30 else ""
+    return f"{words.plural(male.pairings_7, 'pairing')} in 7 days, {male.pairings_30} in 30{locks}"
+
+
+def rest(collection: Collection, male: MaleAtWork) -> str:
+    if male.with_now:
+        return f"with {called(collection, male.with_now)} now"
+    if male.rested_days is None:
+        return "not paired yet"
+    since = "came away today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
+    shortest = male.shortest_rest_30
+    return since if shortest is None else f"{since}; shortest rest in 30 days: {days(shortest) if shortest else 'none'}"
+
+
+def weight(male: MaleAtWork, today: date) -> str:
+    """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down."""
+    if male.weight is None or male.weighed_on is None:
+        return "no weight is logged"
+    now = f"{grams(male.weight)} on {short_day(male.weighed_on, today)}"
+    if male.change_percent is None or male.weight_before is None:
+        return f"{now}; nothing to compare with"
+    share = abs(male.change_percent)
+    percent = words.percent_text(share / 100)
+    if not share:
+        return f"{now}, as at the start of his season"
+    return f"{now}, {'down' if male.change_percent < 0 else 'up'} {percent} from {grams(male.weight_before)}"
+
+
+def feeding(male: MaleAtWork, today: date) -> str:
+    last = f"last meal {short_day(male.last_meal, today)}" if male.last_meal else "no meal is logged"
+    refused = (
+        f"{words.plural(male.refusals_in_a_row, 'refusal')} since" if male.refusals_in_a_row else "none refused since"
+    )
+    return f"{last}; {refused}"
+
+
+def visits(collection: Collection, visit: Visits, today: date) -> str:
+    """ "Juniper (F-09): 3 pairings, 3 locks, last 25 Nov"."""
+    locks = words.plural(visit.locks, "lock") if visit.locks else "no lock"
+    return (
+        f"{called(collection, visit.female)}: {words.plural(visit.pairings, 'pairing')}, {locks}, "
+        f"last {short_day(visit.last, today)}"
+    )
+
+
+def flag_short(flag: Flag, male: MaleAtWork, today: date) -> str:
+    """What was seen, in the fewest words."""
+    if flag.kind == "weight":
+        return weight(male, today)
+    seen = flag.seen.replace(" of the last 30 days", "")
+    return seen.replace("rested 0 days", "no rest")
+
+
+# What is due, and who is ready
+
+
+def due_what(collection: Collection, item: Due) -> str:
+    """ "Hatching of C26-06 (Fennel F-07)", "Pre-lay shed of Burdock (F-05)"."""
+    comes = _COMES.get(item.comes, item.comes)
+    comes = comes[:1].upper() + comes[1:]
+    if item.young:
+        who = words.plural(len(item.young), "hatchling")
+        return f"{comes} of {who} of {item.about}"
+    if item.about in collection.clutches:
+        return f"{comes} of {item.about} ({short_name(collection, item.dam)})"
+    eggs = "" if item.recorded else ", a laying that has no clutch record yet"
+    return f"{comes} of {called(collection, item.about)}{eggs}"
+
+
+def due_when(item: Due, today: date) -> str:
+    when = span(item.first, item.last, today)
+    return f"{when}, overdue by {days((today - item.last).days)}" if item.state == "overdue" else when
+
+
+def due_why(item: Due, today: date) -> str:
+    """ "laid 5 Oct; commonly 55 to 60 days later"."""
+    first, last = (item.first - item.on.first).days, (item.last - item.on.last).days
+    seen = _AFTER.get(item.after, item.after)
+    on = short_day(item.on.last, today) if item.on.exact else day_words.when(item.on)
+    return f"{seen} {on}; commonly {first} to {last} days later"
+
+
+def ready_words(one: Readiness) -> str:
+    """ "28 months, 1591 g", or what it lacks."""
+    if one.verdict != "ready":
+        return "; ".join(one.lacks)
+    age = f"{one.age_months} months" if one.age_months is not None else "age not known"
+    return f"{age}, {grams(one.weight)}"
+
+
+def weight_note(one: Readiness, today: date) -> str:
+    """Says that a weight is old, or how old it is."""
+    if one.weighed_on is None:
+        return ""
+    on = short_day(one.weighed_on, today)
+    return f"weighed {on}: weigh again" if one.weight_is_old else f"weighed {on}"
+
+
+# Pairings and proofs
+
+
+def pair_name(collection: Collection, male: str, female: str) -> str:
+    return f"{called(collection, male)} with {called(collection, female)}"
+
+
+def question(collection: Collection, one: Question) -> str:
+    """ "Piebald of Bracken (M-03), about 66 in 100 now: settled every time"."""
+    return (
+        f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: "
+        f"settled {times_in_hundred(one.mating.settles)}"
+    )
+
+
+def settles(pair: Pair) -> str:
+    """How much of what is open a usual clutch settles: "1 open question: settled every time", "of 3 open questions, about 1 settled"."""
+    count = len(pair.questions)
+    if count == 1:
+        return f"its one open question is settled {times_in_hundred(pair.settled)}"
+    whole = int(pair.settled)
+    about = f"about {whole}" if pair.settled == whole else f"{whole} or {whole + 1}"
+    return f"of {count} open questions, {about} settled"
+
+
+def telling_most(collection: Collection, pair: Pair) -> str:
+    """What the clutch of a pair settles: its one question, or how many and the likeliest of them."""
+    first = question(collection, pair.questions[0])
+    return first if len(pair.questions) == 1 else f"{settles(pair)}; {first}"
+
+
+def proved(one: Question) -> str:
+    """The same split: "65 of 100 clutches prove it; in the others it falls to just under 3 in 100"."""
+    mating = one.mating
+    parts = []
+    if mating.proves:
+        parts.append(f"{in_hundred(mating.proves).removesuffix(' in 100')} of 100 clutches prove it")
+    if mating.falls_to is not None and mating.falls_to != one.now:
+        parts.append(f"a clutch without {one.trait} leaves {words.note_count(mating.falls_to)}")
+    return "; ".join(parts)
+
+
+def progress(collection: Collection, planned: PlannedPairing, today: date) -> str:
+    if not planned.pairings:
+        return "not paired yet"
+    locks = words.plural(planned.locks, "lock") if planned.locks else "no lock seen"
+    last = f", last {short_day(planned.last, today)}" if planned.last else ""
+    return f"{words.plural(planned.pairings, 'pairing')}, {locks}{last}"
+
+
+# Buyers
+
+
+def hold(one: Hold, today: date) -> str:
+    until = one.sale.until
+    if one.days_left is None or until is None:
+        return "no last day was agreed"
+    on = short_day(until.last, today)
+    if one.days_left < 0:
+        return f"ended {on}, {days(-one.days_left)} ago"
+    return f"ends {on}, {days(one.days_left)} left" if one.days_left else "ends today"
+
+
+def balance(one: Balance, currency: str | None) -> str:
+    agreed = amount(one.sale.agreed or Fraction(0), currency)
+    gone = "; the animal has been handed over" if one.gone else ""
+    return f"{amount(one.open_, currency)} of {agreed} open{gone}"
+
+
+def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str:
+    when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
+    shared = f"shared with {one.holding.partner}" if people else "shared"
+    return f"{called(collection, one.holding.animal)}, {shared}: {when}"
+
+
+def not_ready(collection: Collection, one: NotReady) -> str:
+    promised = ", promised" if one.promised else ""
+    return f"{called(collection, one.animal)}{promised}: {' and '.join(one.lacks)}"
+
+
+def animals_of(collection: Collection, names: Sequence[str]) -> str:
+    return words.join_and([called(collection, name) for name in names])
+
+
+# The backup question
+
+
+def backup_verdict(collection: Collection, backup: Backup) -> str:
+    """What a backup costs the proof that the first male alone would give: "65 of 100 clutches prove it alone, 32 with the backup"."""
+    second = called(collection, backup.backup)
+    costs = []
+    for row in backup.compared:
+        if row.alone is None or not row.alone.chance or row.one_of.chance is None:
+            continue
+        if row.no_longer:
+            costs.append(f"{row.trait} of {called(collection, row.animal)} could no longer be proved")
+        elif row.one_of.chance < row.alone.chance:
+            alone, both = (
+                in_hundred(chance).removesuffix(" in 100") for chance in (row.alone.chance, row.one_of.chance)
+            )
+            costs.append(
+                f"{row.trait} of {called(collection, row.animal)} proved in {both} of 100 clutches, not {alone}"
+            )
+    if not costs:
+        return f"{second} as the backup costs no proof"
+    return f"{second} as the backup: {'; '.join(costs)}"

@@ -1,0 +1,1 @@
+"""Commands that write records: they append or create, and never overwrite."""

@@ -1,0 +1,301 @@
+"""`laid` and `hatched`: a clutch's own record, written from the log and added to when it hatches.
+
+`laid` names as sire every male that the log puts with the dam since her last clutch, within the window; a male from before
+may still count through stored sperm, and is named in a comment. Nothing is decided that the log does not say.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from clutchlight.editing.writing import Original, Written, add, create, original, refuse
+from clutchlight.model import Animal, Clutch, Collection
+from clutchlight.model.private import Private
+from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
+from clutchlight.reading.fields import parse_id
+from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.ids import as_unknown
+from clutchlight.reading.log import Candidate, clutches_of_dam, males_in_log, sire_window_days
+from clutchlight.reading.text import Table, Text, split_front_matter
+from clutchlight.reading.yaml_records import compose
+
+_TWICE_DAYS = 21
+
+
+def write_laid(
+    folder: Path,
+    collection: Collection,
+    private: Private,
+    dam: str,
+    *,
+    on: date,
+    eggs: int | None = None,
+    slugs: int | None = None,
+    name: str | None = None,
+) -> Written:
+    """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
+    mother = _animal(collection, dam)
+    if mother.sex == "male":
+        raise refuse(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
+    if mother.hatched is not None and on <= mother.hatched.last:
+        raise refuse(
+            COMMAND_LINE,
+            "dates-out-of-order",
+            f"{on} is before '{mother.id}' hatched ({mother.hatched}); look at the year",
+        )
+    for clutch in clutches_of_dam(collection, mother.id):
+        if clutch.laid is not None and abs((clutch.laid.last - on).days) <= _TWICE_DAYS:
+            raise refuse(
+                clutch.place.file,
+                "cannot-write",
+                f"'{mother.id}' already has a clutch laid {clutch.laid}, {clutch.id}; add to that record, or check the date",
+                clutch.place.line,
+            )
+    key = _new_id(collection, on) if name is None else _checked_id(collection, name)
+    window = sire_window_days(private.rules, mother.species)
+    inside, before = males_in_log(private.log, collection, mother.id, on, window)
+    text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window)) + "\n"
+    return create(folder, f"clutches/{key}.md", text)
+
+
+def write_hatched(
+    folder: Path,
+    collection: Collection,
+    clutch: str,
+    *,
+    on: date,
+    young: int | None = None,
+    went_bad: int | None = None,
+    unseen: int | None = None,
+    possible: Sequence[str] = (),
+) -> Written:
+    """Adds `hatched` and numbered young lines to a clutch's record. `possible`: looks to offer, in words, as comments.
+
+    Without `young` every good egg that did not fail hatched. Raises RecordsError, and writes nothing, on any doubt.
+    """
+    record = collection.clutches.get(clutch)
+    if record is None:
+        near = nearest(clutch, collection.clutches)
+        remedy = f"the nearest is '{near}'" if near else "`laid DAM` makes the record of a clutch"
+        raise refuse(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record; {remedy}")
+    file, line = record.place.file, record.place.line
+    if record.hatched is not None or record.ended is not None or record.young or record.tally or record.to_sort:
+        said = f"hatched {record.hatched}" if record.hatched is not None else "ended or has young on record"
+        raise refuse(file, "cannot-write", f"'{clutch}' already {said}; change that record by hand", line)
+    if record.laid is not None and on < record.laid.first:
+        raise refuse(
+            COMMAND_LINE,
+            "cannot-write",
+            f"{on} is before '{clutch}' was laid ({record.laid}: {file}); say another day with --on",
+        )
+    count, lines = _counts(record, young, went_bad, unseen)
+    if not count:
+        raise refuse(
+            file, "cannot-write", f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line
+        )
+    found = original(folder, file)
+    if found is None:
+        raise refuse(file, "cannot-write", "this file is gone; nothing was written")
+    at = _end_of_record(found, record.id)
+    text = "\n".join([f"hatched: {on.isoformat()}", *lines, *_young_lines(count, possible)]) + "\n"
+    if at and found.text[at - 1] != "\n":
+        text = f"\n{text}"
+    _check_added(found, at, text, record.id)
+    return add(folder, found, len(_to_bytes(found, at)), text)
+
+
+# ---- laid
+
+
+def _laid_lines(
+    key: str,
+    mother: Animal,
+    on: date,
+    eggs: int | None,
+    slugs: int | None,
+    inside: Sequence[Candidate],
+    before: Sequence[Candidate],
+    window: int,
+) -> list[str]:
+    lines = ["---", f"id: {key}"]
+    males = [candidate.male for candidate in inside]
+    if not males:
+        lines.append(
+            f"# The log puts no male with {mother.id} in the {window} days before laying, or since her last clutch."
+        )
+    for candidate in inside:
+        lines.append(f"# {_seen(candidate)}")
+    if len(males) > 1:
+        lines.append(
+            "# One of them sired it. If you know more, give chances, such as {one_of: {M-01: 80%, M-02: 20%}};"
+        )
+        lines.append("# if each egg may have its own sire, write {mixed: [...]}.")
+    for candidate in before:
+        lines.append(f"# Earlier: {_seen(candidate)}")
+    if before:
+        lines.append("# A female can store sperm for months, in some snakes for years: an earlier male may count.")
+        lines.append("# Add such a male to `sire`, or `unknown`, where he may.")
+    several = f"[{', '.join(males)}]"
+    lines.append(f"sire: {several if len(males) > 1 else males[0] if males else 'unknown'}")
+    lines.append(f"dam: {mother.id}")
+    lines.append(f"laid: {on.isoformat()}")
+    lines.append("# eggs: good eggs; add the line when they are counted" if eggs is None else f"eggs: {eggs}")
+    if slugs:
+        lines.append(f"slugs: {slugs}")
+    return [*lines, "---"]
+
+
+def _seen(candidate: Candidate) -> str:
+    lock = "a lock was seen" if candidate.locked else "no lock was logged"
+    return f"{candidate.male} was with her {candidate.days}, {lock}."
+
+
+def _animal(collection: Collection, name: str) -> Animal:
+    found = collection.animals.get(name) or next(
+        (animal for animal in collection.animals.values() if name in animal.was), None
+    )
+    if found is None or found.nameless:
+        remedy = as_unknown(name, collection)
+        raise refuse(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
+    return found
+
+
+def _new_id(collection: Collection, laid: date) -> str:
+    """The next free id of the year: C24-04 after C24-03. Other habits are kept to by giving the id."""
+    year = f"{laid.year % 100:02d}"
+    pattern = re.compile(rf"C{year}-(\d+)", re.IGNORECASE)
+    taken = _taken(collection)
+    numbers = [int(found[1]) for name in taken if (found := pattern.fullmatch(name))]
+    number = max(numbers, default=0) + 1
+    while f"c{year}-{number:02d}" in taken:
+        number += 1
+    return f"C{year}-{number:02d}"
+
+
+def _checked_id(collection: Collection, name: str) -> str:
+    text = Text.at(name, COMMAND_LINE)
+    try:
+        parse_id(text)
+    except Exception as error:
+        raise refuse(COMMAND_LINE, "bad-id", str(error)) from None
+    if name.casefold() in _taken(collection):
+        raise refuse(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
+    return name
+
+
+def _taken(collection: Collection) -> frozenset[str]:
+    names = [
+        *collection.animals,
+        *collection.clutches,
+        *(old for animal in collection.animals.values() for old in animal.was),
+    ]
+    return frozenset(name.casefold() for name in names)
+
+
+# ---- hatched
+
+
+def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int | None) -> tuple[int, list[str]]:
+    """How many young lines to write, and the lines for eggs that came to nothing; the eggs must add up."""
+    lines: list[str] = []
+    lost = 0
+    for key, asked, held in (("went_bad", went_bad, record.went_bad), ("unseen", unseen, record.unseen)):
+        if asked is not None and held and asked != held:
+            raise refuse(
+                record.place.file,
+                "cannot-write",
+                f"`{key}` is already {held} in this record; change it by hand",
+                record.place.line,
+            )
+        if asked and not held:
+            lines.append(f"{key}: {asked}")
+        lost += asked or held
+    eggs = record.eggs
+    if eggs is None:
+        if young is None:
+            raise refuse(
+                record.place.file,
+                "cannot-write",
+                "this record has no `eggs`; add the line, or say how many hatched with --young",
+                record.place.line,
+            )
+        return young, [f"eggs: {young + lost}", *lines]
+    count = eggs - lost if young is None else young
+    if count < 0 or count + lost != eggs:
+        raise refuse(
+            COMMAND_LINE,
+            "egg-count",
+            f"{count} young and {lost} lost do not add up to {eggs} good eggs ({record.place.file}); say how many went bad"
+            " with --went-bad, or died before they could be seen with --unseen",
+        )
+    return count, lines
+
+
+def _young_lines(count: int, possible: Sequence[str]) -> list[str]:
+    lines = ["# Behind each number: sex (m, f), then every look seen, or normal; for example 1 f normal."]
+    if possible:
+        lines.append("# Possible looks of this clutch, by the records:")
+        lines.extend(f"#   {' '.join(look.split())}" for look in possible)
+    return [*lines, "young:", *(f"  - {number} unknown" for number in range(1, count + 1))]
+
+
+def _end_of_record(found: Original, key: str) -> int:
+    """Where new keys go in the plain text: at the end of the record's keys. Only a record alone in its file is added to."""
+    findings = Findings()
+    if found.file.endswith(".md"):
+        front = split_front_matter(found.text, found.file, findings)
+        if front is None:
+            raise RecordsError(errors_in(findings.problems))
+        data, first_line = front.data, front.first_line
+    else:
+        data, first_line = found.text, 0
+    root = compose(data, found.file, findings, first_line)
+    if findings.errors:
+        raise RecordsError(errors_in(findings.problems))
+    if not isinstance(root, Table) or root.get("id") != key:
+        raise refuse(found.file, "cannot-write", f"'{key}' stands in a list with others; add to it by hand")
+    if any(name in root for name in ("hatched", "ended", "young", "tally", "to_sort")):
+        raise refuse(
+            found.file, "cannot-write", "this record already has one of the keys of a hatched clutch; change it by hand"
+        )
+    lines = found.text.split("\n")
+    begin = sum(len(line) + 1 for line in lines[:first_line])
+    end = begin + len(data)
+    if root.mark.place.column != 1 or data.lstrip()[:1] in "{[":
+        raise refuse(found.file, "cannot-write", "this record is written inside braces or indented; add to it by hand")
+    return min(end, len(found.text))
+
+
+def _to_bytes(found: Original, at: int) -> bytes:
+    """The bytes of the file up to a place in its plain text: with its byte order mark and its own line ends."""
+    decoded = found.raw.decode("utf-8")
+    index = 1 if decoded.startswith("\ufeff") else 0
+    left = at
+    while left:
+        index += 2 if decoded[index : index + 2] == "\r\n" else 1
+        left -= 1
+    return decoded[:index].encode("utf-8")
+
+
+def _check_added(found: Original, at: int, text: str, key: str) -> None:
+    """The record as it would be must read as before, with the new keys besides."""
+    old, new = _keys(found.text, found.file), _keys(found.text[:at] + text + found.text[at:], found.file)
+    if new.get("id") != key or any(new.get(name) != value for name, value in old.items()) or "hatched" not in new:
+        raise refuse(
+            found.file, "cannot-write", "nothing can be added here without changing what stands there; add it by hand"
+        )
+
+
+def _keys(text: str, file: str) -> Table:
+    findings = Findings()
+    data = text
+    if file.endswith(".md"):
+        front = split_front_matter(text, file, findings)
+        data = "" if front is None else front.data
+    root = compose(data, file, findings)
+    if findings.errors or not isinstance(root, Table):
+        raise refuse(file, "cannot-write", "this file does not read as one record; add to it by hand")
+    return root

@@ -1,0 +1,138 @@
+"""`log`: one happening → rows at the end of the log of its year.
+
+The row goes to log/YEAR.csv, in that file's own columns, separator and line ends. It is written only when the file as it
+would be then reads without a mistake and says the same as before, with the new rows after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from clutchlight.editing.writing import Original, Written, add, create, original, refuse
+from clutchlight.model.private import PAIR_EVENTS, LogRow
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.ids import Known
+from clutchlight.reading.log import ALSO, COLUMNS, NEEDED, read_log
+from clutchlight.reading.tables import cells_as_line, read_sheet
+from clutchlight.reading.text import Text, decode
+
+
+def log_event(
+    folder: Path,
+    known: Known,
+    animals: Sequence[str],
+    event: str,
+    value: str | None = None,
+    *,
+    on: date,
+    note: str | None = None,
+) -> Written:
+    """Writes a row for each animal; for a pairing, one row with both, the male first.
+
+    Raises RecordsError, and writes nothing, when any row would not hold.
+    """
+    word = " ".join(event.casefold().split())
+    word = ALSO.get(word, word)
+    if word == "note":
+        note, value = " ".join(text for text in (value, note) if text) or None, None
+    if not animals:
+        raise refuse(COMMAND_LINE, "missing-key", "no animal is named; write its id")
+    if word in PAIR_EVENTS and len(animals) == 1 and (value or word != "parted"):
+        animals, value = (*animals, _other(animals[0], event, value, known)), None
+    subjects = (
+        _pair(animals, word, known) if word in PAIR_EVENTS and len(animals) > 1 else [(name, "") for name in animals]
+    )
+    rows = [
+        {
+            "date": on.isoformat(),
+            "animal": animal,
+            "event": word,
+            "with": partner,
+            "value": value or "",
+            "note": note or "",
+        }
+        for animal, partner in subjects
+    ]
+    return append_rows(folder, known, f"log/{on.year:04d}.csv", rows)
+
+
+def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, str]]) -> Written:
+    """Adds rows, by column, to a log file, or begins the file with them."""
+    found = original(folder, file)
+    if found is None:
+        text = "\n".join([",".join(COLUMNS), *(_line(row, COLUMNS, ",") for row in rows)]) + "\n"
+        _check(text, file, known, (), rows)
+        return create(folder, file, text)
+    findings = Findings()
+    sheet = read_sheet(found.text, file, COLUMNS, NEEDED, "a log", findings)
+    if sheet is None or findings.errors:
+        raise _unread(found, findings)
+    for row in rows:
+        lacking = [name for name, cell in row.items() if cell and name not in sheet.columns]
+        if lacking:
+            raise refuse(
+                file, "cannot-write", f"this file has no column '{lacking[0]}'; add it to the first row, then log again"
+            )
+    before = read_log(found.text, file, known, findings)
+    if findings.errors:
+        raise _unread(found, findings)
+    lines = "".join(f"{_line(row, sheet.columns, sheet.delimiter)}\n" for row in rows)
+    begun = "" if not found.text or found.text.endswith("\n") else "\n"
+    _check(found.text + begun + lines, file, known, before, rows)
+    return add(folder, found, len(found.raw), begun + lines)
+
+
+def _unread(found: Original, findings: Findings) -> RecordsError:
+    """A file with mistakes in it is not added to: the mistakes are told instead."""
+    refused = refuse(found.file, "cannot-write", "this file has mistakes, so nothing was added to it; mend it first")
+    return RecordsError((*refused.problems, *errors_in(findings.problems)))
+
+
+def _other(animal: str, event: str, value: str | None, known: Known) -> str:
+    """The other animal of a pairing, when it is named behind the event: `log M-01 paired F-01`."""
+    if not value:
+        raise refuse(
+            COMMAND_LINE, "log-pair", f"'{event}' does not say with whom; name both: `log {animal},OTHER {event}`"
+        )
+    findings = Findings()
+    other = known.animal(Text.at(value, COMMAND_LINE), findings)
+    if other is None:
+        said = findings.problems[0]
+        words = "; words about a pairing go behind --note"
+        raise refuse(COMMAND_LINE, said.code, f"{said.message}{words}")
+    return other
+
+
+def _pair(animals: Sequence[str], event: str, known: Known) -> list[tuple[str, str]]:
+    if len(animals) != 2:
+        raise refuse(
+            COMMAND_LINE, "log-pair", f"'{event}' takes two animals, a male and a female; {len(animals)} are named"
+        )
+    first, second = animals
+    one = known.record(first)
+    return [(second, first)] if one is not None and one.sex == "female" else [(first, second)]
+
+
+def _line(row: dict[str, str], columns: Sequence[str], delimiter: str) -> str:
+    return cells_as_line([row.get(name, "") for name in columns], delimiter)
+
+
+def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: Sequence[dict[str, str]]) -> None:
+    """The file as it would be must read well, with the old rows first and unchanged and the new ones after them.
+
+    What is wrong then was typed on the command line: the old rows were read before.
+    """
+    findings = Findings()
+    safe = decode(text.encode("utf-8", "surrogatepass"), file, findings)
+    after = () if safe is None else read_log(safe, file, known, findings)
+    if findings.errors:
+        raise RecordsError(
+            Problem.at(COMMAND_LINE, problem.code, problem.message) for problem in errors_in(findings.problems)
+        )
+    if tuple(after[: len(before)]) != tuple(before) or len(after) != len(before) + len(rows):
+        raise refuse(
+            file, "cannot-write", "the rows cannot be added so that the file reads the same as before; add them by hand"
+        )

@@ -1,0 +1,160 @@
+"""`start`: a new collection with one small worked example, complete and without a mistake.
+
+A new folder is made beside its place and takes its name in one step. An empty one is filled, collection.yaml last, since it is
+what makes a collection. A folder that holds anything is refused.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+from uuid import uuid4
+
+from clutchlight.editing.writing import refuse
+from clutchlight.problems import Place, system_says
+
+_COLLECTION = """\
+# Your collection. Lines that begin with # are notes to yourself; the program passes over them.
+format: 1
+name: {name}
+# This names your collection for good, so that people who follow its news keep getting them. Never change it.
+collection_id: {collection_id}
+species: [ball-python]
+contact: {{mail: you@example.org}}
+# web_address: https://example.org/snakes/
+currency: EUR
+theme: paper
+# What the public pages may take from your log (never a note): weight, meals, sheds.
+publish_from_log: [weight, meals, sheds]
+law:
+  - Keeping or selling a snake may need a permit where you live, or where the buyer lives. Ask the local authority.
+"""
+
+_FILES: Mapping[str, str] = {
+    "animals/M-01.md": """\
+---
+id: M-01
+name: Alder
+sex: male
+hatched: 2020-07
+shows: Piebald
+status: breeder
+came: {how: bought, on: 2021-03-06}
+---
+What you write down here, below the second line of dashes, is printed on the animal's page.
+""",
+    "animals/F-01.md": """\
+---
+id: F-01
+name: Bryony
+sex: female
+hatched: 2020-08
+shows: normal
+# What the seller said of her. A claim is for animals whose parents you have no record of.
+claims: {Piebald: 66%}
+status: breeder
+came: {how: bought, on: 2021-03-06}
+---
+Sold to us as a 66% possible het. Her first clutch settles it.
+""",
+    "clutches/C24-01.md": """\
+---
+id: C24-01
+sire: M-01
+dam: F-01
+laid: 2024-05-20
+eggs: 5
+went_bad: 1
+hatched: 2024-07-16
+# A line for each hatchling: its number, its sex (m, f), every look seen, or normal; status and price behind a semicolon.
+young:
+  - 1 f Piebald; holdback
+  - 2 m normal; available 120
+  - 3 f normal; available 150
+  - 4 m Piebald; available 320
+---
+The first Piebald to leave its egg proved that Bryony carries it.
+""",
+    "log/2024.csv": """\
+date,animal,event,with,value,note
+2024-01-13,M-01,paired,F-01,,
+2024-01-14,M-01,lock,F-01,,seen at night
+2024-04-18,F-01,pre-lay shed,,,
+2024-05-20,F-01,laid,,5,C24-01
+2024-07-16,F-01,hatched,,4,C24-01
+2024-07-27,C24-01-2,first shed,,,
+2024-08-03,C24-01-2,first meal,,hopper,"took it on the second evening"
+""",
+    "sales/2024.yaml": """\
+# Holds, sales and hand-overs: private. An animal's public status follows from them. Take the # away and fill in.
+# - animals: [C24-01-4]
+#   buyer: ...
+#   agreed: 320
+#   held: 2024-09-01
+#   until: 2024-09-30
+#   payments: [{on: 2024-09-01, amount: 60}]
+[]
+""",
+    ".gitignore": """\
+# What the program makes. The desk is private: never put it on the web.
+/site/
+/desk/
+/.clutchlight/
+""",
+}
+
+
+def start(folder: Path, name: str = "My snakes", collection_id: str | None = None) -> tuple[str, ...]:
+    """Makes the collection; returns its files in order. Raises RecordsError, and makes nothing, when the place is taken.
+
+    The collection's id is the one thing drawn at random (UUID version 4), unless it is given.
+    """
+    named = Place(folder.name or folder.resolve().name or str(folder), 0, 0)
+    if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
+        raise refuse(named, "folder-taken", "something is in this folder already; name one that is new or empty")
+    quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    files = {
+        "collection.yaml": _COLLECTION.format(name=quoted, collection_id=collection_id or uuid4()),
+        **_FILES,
+    }
+    try:
+        stands = folder.is_dir()
+        beside = folder if stands else folder.parent
+        beside.mkdir(parents=True, exist_ok=True)
+        made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=beside))
+    except OSError as error:
+        raise refuse(named, "cannot-write", f"nothing can be made here: {system_says(error)}") from None
+    try:
+        for file, text in files.items():
+            path = made / file
+            path.parent.mkdir(exist_ok=True)
+            path.write_bytes(text.encode("utf-8"))
+        for empty in ("photos", "season", "traits", "pages"):
+            (made / empty).mkdir()
+        if stands:
+            _fill(folder, made)
+        else:
+            made.chmod(0o755)
+            made.rename(folder)
+    except OSError as error:
+        raise refuse(named, "cannot-write", f"the collection cannot be made here: {system_says(error)}") from None
+    finally:
+        if made.exists():
+            with suppress(OSError):
+                shutil.rmtree(made)
+    return tuple(sorted(files))
+
+
+def _fill(folder: Path, made: Path) -> None:
+    """Moves everything made into an empty folder; what cannot be finished is taken away again."""
+    moved: list[Path] = []
+    try:
+        for entry in sorted(made.iterdir(), key=lambda entry: (entry.name == "collection.yaml", entry.name)):
+            moved.append(entry.rename(folder / entry.name))
+    except OSError:
+        for entry in moved:
+            entry.rename(made / entry.name)
+        raise

@@ -1,0 +1,208 @@
+"""How a record is written for the breeder: added to, or made anew; never overwritten, never half written.
+
+A file that exists only ever grows: its old bytes stay, all of them and in their order, with new ones in one place. The new
+content goes to a temporary file beside it, reaches the disk, and takes the name in one step; the file's mode stays. Whatever
+is in doubt is refused as a Problem, and then nothing was written.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+import tempfile
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from clutchlight.problems import Place, Problem, RecordsError, system_says
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.text import decode
+
+BOM = b"\xef\xbb\xbf"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What a command wrote: the file, relative to the collection, the text added, and whether the file is new."""
+
+    file: str
+    text: str
+    new: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Original:
+    """A file as it was found: its bytes, their text with plain line ends, and the line end it uses."""
+
+    file: str
+    path: Path
+    raw: bytes
+    text: str
+    line_end: str
+
+
+def refuse(where: str | Place, code: str, message: str, line: int = 1) -> RecordsError:
+    """What a writing command raises: nothing was written, and why. `where`: a file, or a place that is no file's."""
+    place = where if isinstance(where, Place) else Place(where, line)
+    return RecordsError([Problem.at(place, code, message)])
+
+
+def original(folder: Path, file: str) -> Original | None:
+    """An existing file, safe to add to; None when there is none yet. Raises RecordsError when it must not be touched."""
+    path = folder / file
+    if not path.exists() and not path.is_symlink():
+        return None
+    path = _inside(folder, path, file)
+    try:
+        ordinary = stat.S_ISREG(path.stat().st_mode)
+        raw = path.read_bytes() if ordinary else b""
+    except OSError as error:
+        raise refuse(file, "cannot-write", f"this file cannot be read: {system_says(error)}") from None
+    if not ordinary:
+        raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
+    findings = Findings()
+    text = decode(raw, file, findings)
+    if text is None:
+        raise RecordsError(findings.problems)
+    return Original(file, path, raw, text, _line_end(raw, file))
+
+
+def add(folder: Path, found: Original, at: int, text: str) -> Written:
+    """Puts `text` (with plain line ends) into a file at a byte position; every old byte stays."""
+    added = text.replace("\n", found.line_end).encode("utf-8")
+    content = found.raw[:at] + added + found.raw[at:]
+    mode = stat.S_IMODE(found.path.stat().st_mode)
+    temporary = _temporary(found.path.parent, found.file, content, mode)
+    try:
+        if found.path.read_bytes() != found.raw:
+            raise refuse(
+                found.file, "cannot-write", "this file changed while we were writing; nothing was written, so try again"
+            )
+        os.replace(temporary, found.path)  # noqa: PTH105 - says that the name is taken over in one step
+    except OSError as error:
+        raise refuse(found.file, "cannot-write", f"this file cannot be written: {system_says(error)}") from None
+    finally:
+        _forget(temporary)
+    _settle(found.path.parent)
+    return Written(found.file, text, new=False)
+
+
+def create(folder: Path, file: str, text: str) -> Written:
+    """Makes a new file; refuses when the name is taken, even when it is taken at the last moment."""
+    path = folder / file
+    _inside(folder, path.parent, file)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        temporary = _temporary(path.parent, file, text.encode("utf-8"), 0o666 & ~_umask())
+    except OSError as error:
+        raise refuse(file, "cannot-write", f"this file cannot be made: {system_says(error)}") from None
+    try:
+        _take_name(temporary, path)
+    except FileExistsError:
+        raise refuse(file, "cannot-write", "this file exists already; nothing was written") from None
+    except OSError as error:
+        raise refuse(file, "cannot-write", f"this file cannot be made: {system_says(error)}") from None
+    finally:
+        _forget(temporary)
+    _settle(path.parent)
+    return Written(file, text, new=True)
+
+
+def _take_name(temporary: Path, path: Path) -> None:
+    """A link fails where the name is taken, which renaming would not; file systems without links get an exclusive open."""
+    try:
+        os.link(temporary, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        with path.open("xb") as file:
+            file.write(temporary.read_bytes())
+            file.flush()
+            os.fsync(file.fileno())
+
+
+def _temporary(folder: Path, file: str, content: bytes, mode: int) -> Path:
+    """A file beside the real one whose bytes have reached the disk; its name begins with a dot, so that nothing reads it."""
+    try:
+        descriptor, name = tempfile.mkstemp(prefix=".clutchlight-", suffix=".part", dir=folder)
+    except OSError as error:
+        raise refuse(file, "cannot-write", f"nothing can be written here: {system_says(error)}") from None
+    path = Path(name)
+    try:
+        with os.fdopen(descriptor, "wb") as handle:
+            handle.write(content)
+            handle.flush()
+            os.fsync(handle.fileno())
+        path.chmod(mode)
+    except OSError as error:
+        _forget(path)
+        raise refuse(file, "cannot-write", f"this file cannot be written: {system_says(error)}") from None
+    return path
+
+
+def _inside(folder: Path, path: Path, file: str) -> Path:
+    """The real path, which must lie in the collection."""
+    real = path.resolve()
+    if not real.is_relative_to(folder.resolve()):
+        raise refuse(file, "cannot-write", "this is a link that leads out of the collection; nothing was written")
+    return real
+
+
+def _line_end(raw: bytes, file: str) -> str:
+    """The line end a file uses; a file that mixes them, or uses bare returns, keeps what its last line has."""
+    if raw.count(b"\r") > raw.count(b"\r\n"):
+        raise refuse(
+            file, "cannot-write", "this file ends lines with a bare carriage return; save it with usual line ends first"
+        )
+    last = raw.rfind(b"\n")
+    return "\r\n" if last > 0 and raw[last - 1 : last] == b"\r" else "\n"
+
+
+def _umask() -> int:
+    current = os.umask(0o022)
+    os.umask(current)
+    return current
+
+
+def _settle(folder: Path) -> None:
+    """Asks the system to keep the new name through a power cut, where it can be asked."""
+    with suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+
+def _forget(path: Path) -> None:
+    with suppress(OSError):
+        path.unlink()
+
+
+Value = str | Sequence["Value"] | Mapping[str, "Value"]
+
+_PLAIN = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 ._/%-]*[A-Za-z0-9.%])?")
+
+
+def scalar(text: str) -> str:
+    """One text on one line."""
+    if _PLAIN.fullmatch(text):
+        return text
+    return '"' + " ".join(text.split()).replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def flow(value: Value) -> str:
+    """A value on one line: text, [list] or {group of keys}."""
+    if isinstance(value, str):
+        return scalar(value)
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{scalar(key)}: {flow(item)}" for key, item in value.items()) + "}"
+    return "[" + ", ".join(flow(item) for item in value) + "]"
+
+
+def item(record: Mapping[str, Value]) -> str:
+    """A record as an item of a list, a line for each key."""
+    lines = [f"{scalar(key)}: {flow(value)}" for key, value in record.items()]
+    return "\n".join([f"- {lines[0]}", *(f"  {line}" for line in lines[1:])]) + "\n"

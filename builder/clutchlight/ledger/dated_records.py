@@ -1,0 +1,339 @@
+"""Dated records: which statements a stamp adds to the ledger, and how a past one reads today.
+
+A stamp dates the statement of every animal that has a page of its own and had hatched by then, once its figures are others than those
+last dated. Animals that are only named or are not published, and parents without a record of their own, have no published statement to
+date; the records of one that was published before stay in the ledger.
+
+A past record reads "as stated" while the present records give the same sex, hatching, parents, looks and chances of copies for its day.
+Grounds are left out of the comparison: a chance is what was stated, and what it rests on may rightly be said better later. Where something
+differs, the cause is named as far as it can be known: another version of the tool or of the species file may make figures differently
+(`rules`); else records were added or edited (`records`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+from typing import Literal
+
+from clutchlight import __version__
+from clutchlight.genetics.values import Figure
+from clutchlight.ledger.chain import digest_of_text, line_of
+from clutchlight.ledger.files import append_lines, read_ledger
+from clutchlight.model import Animal, Clutch, Collection, Locus
+from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.ledger import DatedRecord, Ledger, short
+from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.statements.adverts import looks_in_order
+from clutchlight.statements.answers import Inferred, Telling
+from clutchlight.statements.changes import Changes, changes_of
+from clutchlight.statements.json_form import covered_by
+from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
+from clutchlight.statements.values import Statements
+from clutchlight.wording.words import percent_text
+
+Verdict = Literal["as stated", "records", "rules"]
+
+WORDS: Mapping[Verdict, str] = {
+    "as stated": "our records give the same today",
+    "records": "records added or edited since",
+    "rules": "rules changed",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reread:
+    """A dated record beside what the present records give for its day."""
+
+    record: DatedRecord
+    verdict: Verdict
+
+    @property
+    def words(self) -> str:
+        return WORDS[self.verdict]
+
+
+# Stamping
+
+
+def lines_to_add(
+    collection: Collection, statements: Statements, ledger: Ledger, on: date, version: str
+) -> tuple[str, ...]:
+    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `version`: of the tool.
+
+    `collection` and `statements` are as of that day (`open_book(folder, until=on)`). Raises RecordsError: a clutch is still to be sorted,
+    or the ledger holds a later day.
+    """
+    problems = [*_to_sort(collection, on), *_earlier(ledger, on)]
+    if problems:
+        raise RecordsError(problems)
+    number = ledger.records[-1].number if ledger.records else 0
+    before = ledger.head
+    found: list[str] = []
+    for animal in collection.animals.values():
+        if not _stamped(collection, animal, on):
+            continue
+        said = statements.animals[animal.id]
+        last = ledger.of(*animal.was, animal.id)
+        if last and last[-1].digest == said.digest:
+            continue
+        number += 1
+        line = line_of(number, on, covered_by(said), before, version, collection.species[animal.species].digest)
+        before = digest_of_text(line)
+        found.append(line)
+    return tuple(found)
+
+
+def _stamped(collection: Collection, animal: Animal, on: date) -> bool:
+    if animal.publish != "page" or animal.nameless:
+        return False
+    clutch = collection.clutches.get(animal.clutch or "")
+    born = clutch.hatched if clutch else animal.hatched
+    return animal.founder or born is None or born.last <= on
+
+
+def _to_sort(collection: Collection, on: date) -> Iterator[Problem]:
+    for clutch in collection.clutches.values():
+        if clutch.to_sort and (clutch.hatched is None or clutch.hatched.last <= on):
+            yield Problem.at(
+                clutch.places.get("to_sort", clutch.place),
+                "clutch-to-sort",
+                f"{clutch.to_sort} of clutch {clutch.id} {'is' if clutch.to_sort == 1 else 'are'} still to be sorted, so nothing was "
+                "stamped; write down what they show, then stamp",
+            )
+
+
+def _earlier(ledger: Ledger, on: date) -> Iterator[Problem]:
+    if ledger.records and on < ledger.records[-1].on:
+        last = ledger.records[-1]
+        yield Problem.at(
+            Place(last.place.file, last.place.line),
+            "stamp-earlier",
+            f"the last dated record is of {last.on}, and the ledger does not go back to {on}; nothing was stamped",
+        )
+
+
+_ON = {"claim": ", on the seller's word", "assumption": ", if nothing is unrecorded"}
+"""What a certainty rests on that is not a proof."""
+
+
+def said_words(record: DatedRecord) -> str:
+    """What was stated, in short: "Pastel; carries Piebald for certain; Clown 66%"."""
+    looks, traits = record.figures.get("looks"), record.figures.get("traits")
+    parts = ["look not recorded" if looks is None else " ".join(str(look) for look in _listed(looks)) or "normal"]
+    for row in _listed(traits):
+        if isinstance(row, dict) and row.get("grounds") != "look":
+            chance = _chance(row.get("carries"))
+            if chance:
+                name = row.get("trait")
+                sure = f"carries {name}{_ON.get(str(row.get('grounds')), ' for certain')}"
+                parts.append(sure if chance == 1 else f"{name} {percent_text(chance)}")
+    return "; ".join(parts)
+
+
+def _listed(value: object) -> list[object]:
+    return value if isinstance(value, list) else []
+
+
+def _chance(value: object) -> Fraction | None:
+    try:
+        return Fraction(str(value))
+    except (ValueError, ZeroDivisionError):
+        return None
+
+
+# Reading again
+
+
+def reread(inferred: Inferred, ledger: Ledger, version: str) -> dict[str, tuple[Reread, ...]]:
+    """For each animal on record its dated records, oldest first, each with how it reads today."""
+    reader = _Reader(inferred, version)
+    return {
+        animal.id: tuple(Reread(record, reader.verdict(animal, record)) for record in rows)
+        for animal in inferred.collection.animals.values()
+        if (rows := ledger.of(*animal.was, animal.id))
+    }
+
+
+class _Reader:
+    """Figures of a past day come from the history of each figure, which every page is made from anyway."""
+
+    def __init__(self, inferred: Inferred, version: str) -> None:
+        self.inferred, self.version = inferred, version
+        self.collection = inferred.collection
+        self.now_called = {old: animal.id for animal in self.collection.animals.values() for old in animal.was}
+
+    def verdict(self, animal: Animal, record: DatedRecord) -> Verdict:
+        if self._same(animal, record):
+            return "as stated"
+        same_rules = (record.version, record.species_file) == (
+            self.version,
+            self.collection.species[animal.species].digest,
+        )
+        return "records" if same_rules else "rules"
+
+    def _same(self, animal: Animal, record: DatedRecord) -> bool:
+        figures = record.figures
+        return (
+            figures.get("species") == animal.species
+            and figures.get("sex") == animal.sex
+            and figures.get("hatched") == (str(animal.hatched) if animal.hatched else None)
+            and figures.get("looks") == self._looks(animal, record.on)
+            and self._parents(animal, figures.get("parents"))
+            and _stated_copies(figures.get("traits")) == self._copies(animal, record.on)
+        )
+
+    def _looks(self, animal: Animal, day: date) -> list[str] | None:
+        readings = [row for row in animal.readings if row.shows is not None and (row.on is None or row.on.last <= day)]
+        if not readings or readings[-1].shows is None:
+            return None
+        species = self.collection.species[animal.species]
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        aside = clutch.set_aside if clutch else {}
+        counted = [
+            name for name in readings[-1].shows if not any(key in aside for key in species.locus_of_look.get(name, ()))
+        ]
+        return list(looks_in_order(counted, readings[-1].loose, species))
+
+    def _parents(self, animal: Animal, stated: object) -> bool:
+        """Whether the parents that were named are on record as such; which sire of several is likelier is a figure of its own."""
+        if not isinstance(stated, dict):
+            return False
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        dam = clutch.dam if clutch else animal.dam
+        sires = _candidates(animal, clutch)
+        named = [sire.get("id") for sire in stated.get("sires", ()) if isinstance(sire, dict)]
+        known = stated.get("clutch") in (animal.clutch, None) or stated.get("clutch") not in self.collection.clutches
+        return (
+            known
+            and self._called(stated.get("dam")) in (dam, None)
+            and bool(named) == bool(sires)
+            and all(name is None or self._called(name) in sires for name in named)
+        )
+
+    def _called(self, name: object) -> object:
+        return self.now_called.get(name, name) if isinstance(name, str) else name
+
+    def _copies(self, animal: Animal, day: date) -> dict[tuple[str, str], dict[str, str]]:
+        found: dict[tuple[str, str], dict[str, str]] = {}
+        for locus in self.inferred.loci_in_play(animal.species):
+            figure = self._figure(animal, locus, day)
+            for allele, trait in enumerate(locus.alleles, start=1):
+                if figure and figure.carries(allele):
+                    copies = figure.copies(allele)
+                    found[locus.key, trait] = {str(count): str(chance) for count, chance in enumerate(copies)}
+        return found
+
+    def _figure(self, animal: Animal, locus: Locus, day: date) -> Figure | None:
+        """The figure by every event dated on or before a day; None where none was computed."""
+        found: Figure | None = None
+        for event, figure in self.inferred.history(animal.id, locus.key):
+            if event is not None and event.on > day:
+                break
+            found = figure if isinstance(figure, Figure) else None
+        return found
+
+
+def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:
+    """Who may be the sire, as a statement names them: without a recorded father, a recorded mother's young has an unknown one."""
+    if clutch is not None:
+        return tuple(name for name, _ in clutch.sires.candidates)
+    return (animal.sire,) if animal.sire else ()
+
+
+def _stated_copies(traits: object) -> dict[tuple[str, str], dict[str, str]] | None:
+    if not isinstance(traits, list):
+        return None
+    found: dict[tuple[str, str], dict[str, str]] = {}
+    for row in traits:
+        if not isinstance(row, dict) or not isinstance(row.get("copies"), dict):
+            return None
+        found[str(row.get("locus")), str(row.get("trait"))] = row["copies"]
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Stamped:
+    """What a stamp did: how many records it added, to which file (None: nothing had changed), and the chain's head after it."""
+
+    added: int
+    file: str | None
+    head: str | None
+
+    def __str__(self) -> str:
+        head = f"; the chain's head is {short(self.head)} ({self.head})" if self.head else ""
+        if self.file is None:
+            return f"nothing changed since the last time; nothing was written{head}"
+        return f"{self.added} dated {'record' if self.added == 1 else 'records'} added to {self.file}{head}"
+
+
+def stamp(folder: Path, collection: Collection, statements: Statements, on: date) -> Stamped:
+    """Appends every statement that changed since it was last dated. `collection` and `statements`: as of `on`.
+
+    Raises RecordsError: the ledger is not as the tool wrote it, a clutch is still to be sorted, a later day is stamped already, or the file
+    cannot be written. Nothing was written then.
+    """
+    found = read_ledger(folder)
+    if found.ledger is None:
+        raise RecordsError(found.problems)
+    lines = lines_to_add(collection, statements, found.ledger, on, __version__)
+    written = append_lines(folder, on.year, lines)
+    if written is None:
+        return Stamped(0, None, found.ledger.head)
+    return Stamped(len(lines), written.file, digest_of_text(lines[-1]))
+
+
+@dataclass(frozen=True)
+class Past:
+    """By id of animal or clutch. `last_day`: of the newest evidence. `records`: how many dated ones; `head`: of their chain."""
+
+    changes: Changes = field(default_factory=lambda: Changes({}, ()))
+    animals: Mapping[str, tuple[TimelineRow, ...]] = field(default_factory=dict)
+    clutches: Mapping[str, tuple[TimelineRow, ...]] = field(default_factory=dict)
+    dated: Mapping[str, tuple[Reread, ...]] = field(default_factory=dict)
+    last_day: date | None = None
+    records: int = 0
+    head: str | None = None
+
+
+NO_PAST = Past()
+
+
+def past_of(
+    inferred: Inferred,
+    statements: Statements,
+    ledger: Ledger,
+    version: str,
+    telling: Telling | None = None,
+    whole: Inferred | None = None,
+) -> Past:
+    """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
+
+    `telling`: of the same inference, when it has been asked already. `whole`: of all records with their days, where the inference is of
+    a collection as published: a dated record is compared with what stood on its day.
+    """
+    until = inferred.collection.until
+    standing = ledger if until is None else Ledger(tuple(row for row in ledger.records if row.on <= until))
+    telling = telling or Telling(inferred, {})
+    changes = changes_of(inferred, statements, telling)
+    collection = inferred.collection
+    return Past(
+        changes=changes,
+        animals={
+            animal.id: animal_timeline(telling, animal, changes)
+            for animal in collection.animals.values()
+            if animal.publish == "page" and not animal.nameless
+        },
+        clutches={
+            clutch.id: clutch_timeline(telling, clutch, changes)
+            for clutch in collection.clutches.values()
+            if clutch.publish != "no"
+        },
+        dated=reread(whole or inferred, standing, version),
+        last_day=max((event.on for event in inferred.events if not is_unlisted(event.subject)), default=None),
+        records=len(standing.records),
+        head=standing.head,
+    )

@@ -1,0 +1,270 @@
+"""Dates as breeders write them: a day, a month, a year, "about 2019", "before 2022-03", a span of days.
+
+Convention: a date that is not a full day counts as its last day wherever dates are put in order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from typing import Literal
+
+from clutchlight.model.traits import Genotype, Locus, Species
+from clutchlight.problems import Place
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class When:
+    """A day or a span of days. `last` orders it; `text` is what the breeder wrote, in plain form."""
+
+    last: date
+    first: date
+    text: str
+    vague: bool = False
+
+    @classmethod
+    def day(cls, value: date) -> When:
+        return cls(value, value, value.isoformat())
+
+    @property
+    def exact(self) -> bool:
+        """True when it is one known day."""
+        return self.first == self.last and not self.vague
+
+    @property
+    def month_text(self) -> str:
+        """Year and month where both are known ("2024-07"), else what was written."""
+        if not self.vague and (self.first.year, self.first.month) == (self.last.year, self.last.month):
+            return f"{self.last.year:04d}-{self.last.month:02d}"
+        return self.text
+
+    def __str__(self) -> str:
+        return self.text
+
+
+Sex = Literal["male", "female", "unknown"]
+Status = Literal["breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere"]
+Publish = Literal["page", "name only", "no"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading of an animal's looks.
+
+    `shows`: canonical look names (combos already taken apart), () for a normal look, None for never looked at.
+    `loose`: looks shown whose line is not known ("Axanthic"); shown to the reader, evidence at no locus.
+    `without`: subtle looks searched for and not seen. `cannot_tell`: look names whose locus or double dose is undecided.
+    """
+
+    shows: tuple[str, ...] | None
+    place: Place
+    on: When | None = None
+    loose: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    cannot_tell: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """What somebody else said of a founder: it carries one copy of `trait` with this chance (1 = certain).
+
+    `two_copies`: the claim is about a second copy of a trait that the founder shows.
+    `came_from`: which parent gave a sex-linked copy.
+    """
+
+    locus: str
+    trait: str
+    chance: Fraction | None
+    place: Place
+    said_by: str | None = None
+    on: When | None = None
+    withdrawn: When | None = None
+    two_copies: Fraction | None = None
+    came_from: Literal["sire", "dam"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A seller's figure for an animal with recorded parents: compared and shown, never counted."""
+
+    locus: str
+    trait: str
+    chance: Fraction
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class LabTest:
+    """A test result: the number of copies of `trait`; `error`: the chance that the result is wrong (0 = taken as sure)."""
+
+    locus: str
+    trait: str
+    copies: int
+    on: When
+    place: Place
+    error: Fraction = Fraction(0)
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    file: str
+    place: Place
+    on: When | None = None
+    alt: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """How and when an animal came or left."""
+
+    how: str
+    on: When | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sexed:
+    how: str
+    on: When | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    on: When
+    key: str
+    was: str
+    because: str
+
+
+@dataclass(frozen=True)
+class Animal:
+    """One animal.
+
+    `sire` and `dam` are ids of animals; for young of a clutch with sires in doubt `sire` is None: `clutch` says more.
+    A nameless parent written in place is an Animal whose id holds a colon ("F-03:dam"), which no written id can.
+    `readings` are in order of date, undated first. `egg`: the id of the twin whose egg it shared, else its own id.
+    """
+
+    id: str
+    species: str
+    place: Place
+    sex: Sex = "unknown"
+    name: str | None = None
+    was: tuple[str, ...] = ()
+    sexed: Sexed | None = None
+    hatched: When | None = None
+    sire: str | None = None
+    dam: str | None = None
+    clutch: str | None = None
+    egg: str = ""
+    readings: tuple[Reading, ...] = ()
+    claims: tuple[Claim, ...] = ()
+    stated: tuple[Stated, ...] = ()
+    tests: tuple[LabTest, ...] = ()
+    impressions: tuple[str, ...] = ()
+    status: Status = "not for sale"
+    came: Coming | None = None
+    left: Coming | None = None
+    origin: str | None = None
+    price: str | None = None
+    photos: tuple[Photo, ...] = ()
+    publish: Publish = "page"
+    corrections: tuple[Correction, ...] = ()
+    prose: str = ""
+    sire_place: Place | None = None
+    dam_place: Place | None = None
+    places: Mapping[str, Place] = field(default_factory=dict)
+
+    @property
+    def founder(self) -> bool:
+        """No recorded parent: neither a sire, nor a dam, nor a clutch."""
+        return self.sire is None and self.dam is None and self.clutch is None
+
+    @property
+    def nameless(self) -> bool:
+        return ":" in self.id
+
+    @property
+    def shown_name(self) -> str:
+        return self.name or self.id
+
+    @property
+    def called(self) -> str:
+        """ "Rook (M-05)", or the id alone."""
+        return f"{self.name} ({self.id})" if self.name else self.id
+
+    @property
+    def reading(self) -> Reading | None:
+        """The latest reading of its looks."""
+        return self.readings[-1] if self.readings else None
+
+    @property
+    def here(self) -> bool:
+        """In the breeder's room: not sold, not gone, not known from paperwork only."""
+        return self.left is None and self.status not in ("sold", "elsewhere") and not self.nameless
+
+
+def hidden_loci(reading: Reading, species: Species) -> frozenset[str]:
+    """Keys of the loci that this reading cannot speak of, unless a look is shown there."""
+    shown = reading.shows or ()
+    untold = [key for name in reading.cannot_tell for key in _covered(name, species)]
+    certain = [key for name in (*shown, *reading.cannot_tell) for key in _hides(name, species)]
+    closed: dict[str, None] = dict.fromkeys((*untold, *certain))
+    shown_at = {key for name in shown for key in species.locus_of_look.get(name, ())}
+    waiting = list(closed)
+    while waiting:
+        key = waiting.pop()
+        if key in shown_at:
+            continue
+        for other in (key for keys in species.loci[key].hides.values() for key in keys):
+            if other in species.loci and other not in closed:
+                closed[other] = None
+                waiting.append(other)
+    return frozenset(closed)
+
+
+def surely_hidden(reading: Reading, species: Species) -> frozenset[str]:
+    """Keys of the loci hidden by a look that is shown: showing a look there as well is a mistake."""
+    return frozenset(key for name in reading.shows or () for key in _hides(name, species))
+
+
+def genotypes_left(reading: Reading | None, locus: Locus, species: Species) -> tuple[Genotype, ...] | None:
+    """The genotypes of `locus` that the reading leaves open; None: it says nothing; (): no genotype looks so."""
+    if reading is None or reading.shows is None:
+        return None
+    here = frozenset(name for name in reading.shows if locus.key in species.locus_of_look.get(name, ()))
+    if not here and locus.key in hidden_loci(reading, species):
+        return None
+    without, doubled = frozenset(reading.without), frozenset[str]()
+    for name in reading.cannot_tell:
+        if name in locus.look_names and name not in locus.alleles:
+            single = {
+                locus.alleles[pair[0] - 1] for pair in locus.looks.get(frozenset({name}), ()) if pair[0] == pair[1]
+            }
+            here, doubled = here | single, doubled | {name}
+    left = tuple(
+        pair
+        for pair, look in locus.look_of.items()
+        if not look & without and (_fits(look, here, locus) or bool(look & doubled))
+    )
+    return None if len(left) == len(locus.genotypes) else left
+
+
+def _fits(look: frozenset[str], here: frozenset[str], locus: Locus) -> bool:
+    return here <= look and look - here <= locus.subtle
+
+
+def _covered(name: str, species: Species) -> tuple[str, ...]:
+    """The loci that a cannot-tell name closes; the name of a double dose closes none, it only leaves the dose open."""
+    return tuple(key for key in species.locus_of_look.get(name, ()) if name in species.loci[key].alleles)
+
+
+def _hides(name: str, species: Species) -> tuple[str, ...]:
+    return tuple(
+        other
+        for key in species.locus_of_look.get(name, ())
+        for other in species.loci[key].hides.get(name, ())
+        if other in species.loci
+    )

@@ -1,0 +1,205 @@
+"""The private side, as values: plans for pairings, the log, sales, shared animals, the breeder's own limits. Frozen.
+
+Nothing here ever reaches a public page: the only ways out are `records.public_side`, which hands over a status, a date
+and the log facts that collection.yaml opts in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from typing import Literal
+
+from clutchlight.model.animals import When
+from clutchlight.problems import Place
+
+EVENTS = (
+    "weight",
+    "meal",
+    "refused",
+    "shed",
+    "paired",
+    "lock",
+    "parted",
+    "plug",
+    "cooled",
+    "warmed",
+    "building",
+    "ovulation",
+    "pre-lay shed",
+    "laid",
+    "slugs only",
+    "candled",
+    "egg lost",
+    "pipped",
+    "hatched",
+    "sexed",
+    "first shed",
+    "first meal",
+    "assisted",
+    "treatment",
+    "quarantine",
+    "note",
+)
+PAIR_EVENTS = ("paired", "lock", "parted")
+FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", "laid", "slugs only")
+CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched")
+COUNT_EVENTS = CLUTCH_EVENTS
+
+Purpose = Literal["prove", "produce"]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A planned pairing. `want`: look names in canonical spelling. `backup`: the male that is used if the others fail."""
+
+    female: str
+    males: tuple[str, ...]
+    place: Place
+    backup: str | None = None
+    start: When | None = None
+    until: When | None = None
+    want: tuple[str, ...] = ()
+    purpose: Purpose = "produce"
+    public: bool = False
+    result: str | None = None
+    note: str | None = None
+
+    def current(self, day: date) -> bool:
+        """Whether `day` lies in its span; a plan with a result is over."""
+        begun = self.start is None or self.start.first <= day
+        return begun and (self.until is None or day <= self.until.last) and self.result is None
+
+
+@dataclass(frozen=True, slots=True)
+class LogRow:
+    """One happening. `number`: grams for a weight, a count for eggs and hatchlings.
+
+    `partner` is the other animal of a pairing. `clutch` is set where the row names a clutch; `animal` is then its dam.
+    """
+
+    on: When
+    animal: str
+    event: str
+    place: Place
+    partner: str | None = None
+    value: str | None = None
+    number: Fraction | None = None
+    note: str | None = None
+    clutch: str | None = None
+
+    @property
+    def day(self) -> date:
+        return self.on.last
+
+    def with_(self, animal: str) -> str | None:
+        """The other animal of a row that `animal` stands in on either side; None when it does not, or stands alone."""
+        if animal == self.animal:
+            return self.partner
+        return self.animal if animal == self.partner else None
+
+
+@dataclass(frozen=True, slots=True)
+class Payment:
+    on: When
+    amount: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """That the buyer was told of something, and when."""
+
+    on: When
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sale:
+    """A hold, a sale, a hand-over, of one or several animals to one person. Amounts are in the collection's currency."""
+
+    animals: tuple[str, ...]
+    place: Place
+    buyer: str | None = None
+    agreed: Fraction | None = None
+    held: When | None = None
+    until: When | None = None
+    deposit: Fraction | None = None
+    payments: tuple[Payment, ...] = ()
+    ready_to_go: When | None = None
+    handed_over: When | None = None
+    how: str | None = None
+    returned: When | None = None
+    terms: str | None = None
+    told: tuple[Told, ...] = ()
+    note: str | None = None
+
+    @property
+    def paid(self) -> Fraction:
+        return sum((payment.amount for payment in self.payments), Fraction(0))
+
+    @property
+    def balance(self) -> Fraction | None:
+        """What is still to be paid; None when no price was agreed."""
+        return None if self.agreed is None else self.agreed - self.paid
+
+    @property
+    def paid_on(self) -> When | None:
+        """The day of the payment that made up the agreed price; None while something is open."""
+        if self.agreed is None or self.paid < self.agreed or not self.payments:
+            return None
+        return max(payment.on for payment in self.payments)
+
+    @property
+    def begun(self) -> When | None:
+        """The earliest date in it, by which sales of one animal are put in order."""
+        dates = (self.held, *(payment.on for payment in self.payments), self.handed_over)
+        return min((when for when in dates if when is not None), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """An animal shared with or lent between people: `private: {shared: {with, split, since, until}}`."""
+
+    animal: str
+    partner: str
+    place: Place
+    split: str | None = None
+    since: When | None = None
+    until: When | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonRules:
+    """Limits of the breeder's own, from `season:` in collection.yaml; what is missing comes from the species file.
+
+    `male` and `small_male`: by limit name. `readiness`: by (sex, "age_months" or "weight_g"). `windows`: days (from, to) by
+    (after, comes). `sire_window_days`: how far back a pairing counts when a clutch is written down.
+    """
+
+    male: Mapping[str, Fraction] = field(default_factory=dict)
+    small_male: Mapping[str, Fraction] = field(default_factory=dict)
+    readiness: Mapping[tuple[str, str], Fraction] = field(default_factory=dict)
+    windows: Mapping[tuple[str, str], tuple[int, int]] = field(default_factory=dict)
+    sire_window_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Private:
+    """Everything private. `log` is in order of date, then as written. `rules`: by species key; "" holds for all."""
+
+    plans: tuple[Plan, ...] = ()
+    log: tuple[LogRow, ...] = ()
+    sales: tuple[Sale, ...] = ()
+    holdings: tuple[Holding, ...] = ()
+    rules: Mapping[str, SeasonRules] = field(default_factory=dict)
+
+    def of(self, animal: str) -> tuple[LogRow, ...]:
+        """The rows that an animal stands in, on either side."""
+        return tuple(row for row in self.log if animal in (row.animal, row.partner))
+
+
+def plain_number(number: Fraction) -> str:
+    """A weight or an amount as people write it: 1215, 18.5; without a point when it is whole."""
+    return str(number.numerator) if number.denominator == 1 else f"{float(number):.10g}"

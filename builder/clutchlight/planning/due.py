@@ -1,0 +1,174 @@
+"""What is due: windows from what was seen (ovulation, pre-lay shed, laid, pipped, hatched) to what commonly comes next.
+
+The window runs from `first` to `last` days after the day of the earlier stage; for a range of days, from its first day + first
+to its last day + last. A stage is closed once what it leads to, or anything later, was seen. What is long past its window
+(over 30 days) is no longer listed: it was missed in the log, or did not happen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model.private import LogRow, Private
+from clutchlight.planning.limits import Window, windows
+
+STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
+FORGOTTEN_AFTER = timedelta(days=30)
+_ENDS_A_SEASON = ("laid", "slugs only")
+_OF_FEMALES = ("building", "ovulation", "pre-lay shed")
+_FIRST = {"first shed": "first shed", "shed": "first shed", "first meal": "first meal", "meal": "first meal"}
+_SAME_LAYING = timedelta(days=14)
+
+State = Literal["overdue", "this week", "later"]
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One expectation. `about`: the female, or the clutch when there is one. `young`: those that it is about, else ()."""
+
+    comes: str
+    about: str
+    dam: str
+    first: date
+    last: date
+    state: State
+    after: str
+    on: When
+    source: str
+    young: tuple[str, ...] = ()
+    recorded: bool = True
+
+
+def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:
+    """Everything that is expected on `day`, by first day, then by what it is about.
+
+    "this week": the window touches the day or the six after it. `recorded`: False where a laying stands in the log alone.
+    """
+    found = [
+        *_of_females(collection, private, day),
+        *_of_clutches(collection, private, day),
+        *_of_log_alone(collection, private, day),
+        *_of_young(collection, private, day),
+    ]
+    return tuple(sorted(found, key=lambda item: (item.first, item.about, STAGES.index(item.comes), item.last)))
+
+
+def _of_females(collection: Collection, private: Private, day: date) -> Iterator[Due]:
+    """From building, ovulation and pre-lay shed; only the latest stage of each female speaks."""
+    for animal in collection.animals.values():
+        if animal.left is not None or animal.species not in collection.species:
+            continue
+        rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
+        seen = [row for row in rows if row.event in _OF_FEMALES]
+        if not seen:
+            continue
+        row = max(seen, key=lambda row: (row.day, STAGES.index(row.event)))
+        if _closed(row, rows, animal, collection):
+            continue
+        for window in _from(row.event, animal.species, collection, private):
+            yield from _due(window, row.on, day, about=animal.id, dam=animal.id)
+
+
+def _closed(row: LogRow, rows: Iterable[LogRow], animal: Animal, collection: Collection) -> bool:
+    """Whether she has laid since: by the log, or by a clutch on record."""
+    laid = (clutch.laid for clutch in _clutches(collection, animal.id) if clutch.laid is not None)
+    return any(when.last >= row.day for when in laid) or any(
+        other.event in _ENDS_A_SEASON and other.day >= row.day for other in rows
+    )
+
+
+def _of_clutches(collection: Collection, private: Private, day: date) -> Iterator[Due]:
+    for clutch in collection.clutches.values():
+        if clutch.laid is None or clutch.ended is not None or clutch.hatched is not None or clutch.laid.first > day:
+            continue
+        if clutch.reported_by is not None:
+            continue
+        stage, on = "laid", clutch.laid
+        for row in private.log:
+            own = row.clutch == clutch.id or (row.clutch is None and row.animal == clutch.dam)
+            if own and clutch.laid.first <= row.day <= day and row.event in ("pipped", "hatched"):
+                stage, on = row.event, row.on
+        if stage != "hatched":
+            for window in _from(stage, clutch.species, collection, private):
+                yield from _due(window, on, day, about=clutch.id, dam=clutch.dam)
+
+
+def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterator[Due]:
+    """Layings in the log that have no record of a clutch yet, and have not hatched by the log."""
+    for row in private.log:
+        if row.event != "laid" or row.day > day or row.animal not in collection.animals:
+            continue
+        laid = [clutch.laid for clutch in _clutches(collection, row.animal) if clutch.laid is not None]
+        if any(abs(when.last - row.day) <= _SAME_LAYING for when in laid):
+            continue
+        if any(
+            other.animal == row.animal and other.event == "hatched" and row.day < other.day <= day
+            for other in private.log
+        ):
+            continue
+        animal = collection.animals[row.animal]
+        for window in _from("laid", animal.species, collection, private):
+            yield from _due(window, row.on, day, about=animal.id, dam=animal.id, recorded=False)
+
+
+def _of_young(collection: Collection, private: Private, day: date) -> Iterator[Due]:
+    """First sheds and first meals of hatchlings in the room; those of a clutch that wait for the same are one entry."""
+    for clutch in collection.clutches.values():
+        if clutch.hatched is None or clutch.hatched.first > day or clutch.reported_by is not None:
+            continue
+        waiting: dict[tuple[Window, When], list[str]] = {}
+        for name in clutch.young:
+            if not collection.animals[name].here:
+                continue
+            stage, on, done = _stage_of_young(name, clutch.hatched, private.log, day)
+            for window in _from(stage, clutch.species, collection, private):
+                if window.comes not in done:
+                    waiting.setdefault((window, on), []).append(name)
+        for (window, on), names in waiting.items():
+            yield from _due(window, on, day, about=clutch.id, dam=clutch.dam, young=tuple(names))
+
+
+def _stage_of_young(animal: str, hatched: When, log: Iterable[LogRow], day: date) -> tuple[str, When, frozenset[str]]:
+    """The latest stage of a hatchling, its date, and every stage that is behind it: a meal or shed is never its first again."""
+    stage, on = "hatched", hatched
+    done = {"hatched"}
+    for row in log:
+        if row.animal == animal and row.day <= day and row.event in _FIRST:
+            done.add(_FIRST[row.event])
+            if STAGES.index(_FIRST[row.event]) > STAGES.index(stage) and row.event in STAGES:
+                stage, on = row.event, row.on
+    return stage, on, frozenset(done)
+
+
+def _from(stage: str, species: str, collection: Collection, private: Private) -> Iterator[Window]:
+    if species in collection.species:
+        yield from (window for window in windows(collection.species[species], private.rules) if window.after == stage)
+
+
+def _due(
+    window: Window,
+    on: When,
+    day: date,
+    *,
+    about: str,
+    dam: str,
+    young: tuple[str, ...] = (),
+    recorded: bool = True,
+) -> Iterator[Due]:
+    first = on.first + timedelta(days=window.first)
+    last = on.last + timedelta(days=window.last)
+    if window.comes not in STAGES or last + FORGOTTEN_AFTER < day:
+        return
+    state: State = "overdue" if last < day else "this week" if first <= day + timedelta(days=6) else "later"
+    yield Due(window.comes, about, dam, first, last, state, window.after, on, window.source, young, recorded)
+
+
+def _clutches(collection: Collection, dam: str) -> Iterator[Clutch]:
+    for name in collection.clutches_of.get(dam, ()):
+        clutch = collection.clutches[name]
+        if clutch.dam == dam:
+            yield clutch

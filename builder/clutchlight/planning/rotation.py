@@ -1,0 +1,324 @@
+"""Males in rotation: with which females, how often, with what rest, and what the scale and the feeding log say.
+
+Conventions. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap
+of more than 90 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest
+is counted in whole days from one parting to the next pairing (without a `parted` row, from the pairing itself). The weight
+is compared with the last one on or before the first pairing of his season, else with the first one in it. Flags say what was
+seen and by which rule; they name no cause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from fractions import Fraction
+from itertools import pairwise
+
+from clutchlight.model import Animal, Collection
+from clutchlight.model.private import LogRow, Private, plain_number
+from clutchlight.planning.limits import Limit, MaleLimits, cautions, male_limits
+
+GAP_BETWEEN_SEASONS = timedelta(days=90)
+_MEALS = ("meal", "first meal")
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """Something to look at: what was seen, the rule it goes by, where the rule comes from, what people commonly do.
+
+    `kind` is one of: pairings, rest, weight, refusals.
+    """
+
+    kind: str
+    seen: str
+    rule: str
+    source: str
+    commonly: str
+
+
+@dataclass(frozen=True, slots=True)
+class Visits:
+    """One female of his season: pairings, locks, and the last day she was with him."""
+
+    female: str
+    pairings: int
+    locks: int
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class MaleAtWork:
+    """One male on one day. Weights in grams; `change_percent` below 0 is a loss; None: not known."""
+
+    animal: str
+    females: tuple[Visits, ...]
+    planned: tuple[str, ...]
+    with_now: str | None
+    pairings_7: int
+    pairings_30: int
+    locks_30: int
+    last_paired: date | None
+    rested_days: int | None
+    shortest_rest_30: int | None
+    weight: Fraction | None
+    weighed_on: date | None
+    weight_before: Fraction | None
+    change_percent: Fraction | None
+    refusals_in_a_row: int
+    last_meal: date | None
+    small: bool
+    first_season: bool
+    flags: tuple[Flag, ...]
+    cautions: tuple[str, ...]
+
+
+def males_in_rotation(collection: Collection, private: Private, day: date) -> tuple[MaleAtWork, ...]:
+    """Males paired in the 60 days to `day`, or named in a plan that is current; the most flagged first, then by id."""
+    since = day - timedelta(days=60)
+    plans = [plan for plan in private.plans if plan.current(day)]
+    planned: dict[str, list[str]] = {}
+    for plan in plans:
+        for male in (*plan.males, *((plan.backup,) if plan.backup else ())):
+            planned.setdefault(male, []).append(plan.female)
+    paired = {
+        name
+        for row in private.log
+        if row.event == "paired" and since < row.day <= day
+        for name in (row.animal, row.partner)
+        if name is not None
+    }
+    names = sorted({*planned, *paired})
+    males = [collection.animals[name] for name in names if name in collection.animals]
+    found = [
+        _at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day)
+        for male in males
+        if male.sex == "male" and male.left is None
+    ]
+    return tuple(sorted(found, key=lambda male: (-len(male.flags), male.animal)))
+
+
+def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
+    """The latest weighing on or before a day; of several on one day the one written last."""
+    weighed = (row for row in reversed(rows) if row.event == "weight" and row.day <= day)
+    return max(weighed, key=lambda row: row.day, default=None)
+
+
+def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:
+    """Refused meals since the last one taken."""
+    count = 0
+    for row in rows:
+        if row.animal == animal and row.day <= day:
+            if row.event == "refused":
+                count += 1
+            elif row.event in _MEALS:
+                count = 0
+    return count
+
+
+def _at_work(male: Animal, collection: Collection, private: Private, planned: tuple[str, ...], day: date) -> MaleAtWork:
+    rows = tuple(row for row in private.of(male.id) if row.day <= day)
+    pairings = [row for row in rows if row.event == "paired"]
+    season = _season(pairings)
+    begins = season[0].day if season else None
+    locks = [row for row in rows if row.event == "lock" and begins is not None and row.day >= begins]
+    weights = [row for row in rows if row.animal == male.id and row.event == "weight"]
+    now = weight_on(weights, day)
+    before = _weight_before(weights, begins)
+    change = None
+    if now is not None and before is not None and now is not before and now.number and before.number:
+        change = (now.number - before.number) / before.number * 100
+    with_now = _with_now(rows, male.id)
+    limits = male_limits(collection.species[male.species], private.rules)
+    first_season = bool(season) and len(season) == len(pairings) and not _sired_before(collection, male.id, begins)
+    weight_at_start = before or now
+    small = (
+        limits.small_below_g is not None
+        and weight_at_start is not None
+        and weight_at_start.number is not None
+        and min(weight_at_start.number, now.number if now and now.number else weight_at_start.number)
+        < limits.small_below_g.value
+    )
+    rests = _rests(rows, male.id, day)
+    at_work = MaleAtWork(
+        animal=male.id,
+        females=_visits(season, locks, rows, male.id),
+        planned=planned,
+        with_now=with_now,
+        pairings_7=_within(pairings, day, 7),
+        pairings_30=_within(pairings, day, 30),
+        locks_30=_within(locks, day, 30),
+        last_paired=pairings[-1].day if pairings else None,
+        rested_days=0 if with_now else _rested(rows, male.id, day),
+        shortest_rest_30=min(rests, default=None),
+        weight=now.number if now is not None else None,
+        weighed_on=now.day if now is not None else None,
+        weight_before=before.number if before is not None else None,
+        change_percent=change,
+        refusals_in_a_row=refusals_in_a_row(rows, male.id, day),
+        last_meal=max((row.day for row in rows if row.animal == male.id and row.event in _MEALS), default=None),
+        small=small,
+        first_season=first_season,
+        flags=(),
+        cautions=(),
+    )
+    flags = _flags(at_work, limits, before)
+    told = cautions(collection.species[male.species], "weight") if any(flag.kind != "rest" for flag in flags) else ()
+    return replace(at_work, flags=flags, cautions=told)
+
+
+def _season(pairings: Sequence[LogRow]) -> list[LogRow]:
+    """The latest run of pairings without a long gap."""
+    run: list[LogRow] = []
+    for row in reversed(pairings):
+        if run and run[-1].day - row.day > GAP_BETWEEN_SEASONS:
+            break
+        run.append(row)
+    return run[::-1]
+
+
+def _sired_before(collection: Collection, male: str, begins: date | None) -> bool:
+    clutches = (collection.clutches[name] for name in collection.clutches_of.get(male, ()))
+    return any(
+        male in clutch.sires.ids and (begins is None or clutch.laid is None or clutch.laid.last < begins)
+        for clutch in clutches
+    )
+
+
+def _weight_before(weights: Sequence[LogRow], begins: date | None) -> LogRow | None:
+    if begins is None:
+        return None
+    return weight_on(weights, begins) or (weights[0] if weights else None)
+
+
+def _within(rows: Sequence[LogRow], day: date, days: int) -> int:
+    return sum(day - timedelta(days=days) < row.day <= day for row in rows)
+
+
+def _visits(season: Sequence[LogRow], locks: Sequence[LogRow], rows: Sequence[LogRow], male: str) -> tuple[Visits, ...]:
+    females = sorted({other for row in season if (other := row.with_(male)) is not None})
+    return tuple(
+        Visits(
+            female,
+            sum(row.with_(male) == female for row in season),
+            sum(row.with_(male) == female for row in locks),
+            max(row.day for row in rows if row.with_(male) == female),
+        )
+        for female in females
+    )
+
+
+def _with_now(rows: Sequence[LogRow], male: str) -> str | None:
+    """The female he is with: paired and not parted since."""
+    now: str | None = None
+    for row in rows:
+        if row.event == "paired":
+            now = row.with_(male)
+        elif row.event == "parted" and row.with_(male) in (now, None):
+            now = None
+    return now
+
+
+def _partings(rows: Sequence[LogRow], male: str) -> list[tuple[date, date]]:
+    """(day paired, day he came away) of each pairing, in order; without a `parted` row, the day of the pairing."""
+    found: list[tuple[date, date]] = []
+    for row in rows:
+        if row.event == "paired":
+            found.append((row.day, row.day))
+        elif row.event == "parted" and found:
+            found[-1] = (found[-1][0], row.day)
+    return found
+
+
+def _rests(rows: Sequence[LogRow], male: str, day: date) -> list[int]:
+    """Whole days of rest before each pairing of the last 30 days."""
+    partings = _partings(rows, male)
+    return [
+        max(0, (paired - away).days)
+        for (_, away), (paired, _) in pairwise(partings)
+        if day - timedelta(days=30) < paired <= day
+    ]
+
+
+def _rested(rows: Sequence[LogRow], male: str, day: date) -> int | None:
+    partings = _partings(rows, male)
+    return (day - partings[-1][1]).days if partings else None
+
+
+def _flags(male: MaleAtWork, limits: MaleLimits, before: LogRow | None) -> tuple[Flag, ...]:
+    sooner = male.small or male.first_season
+    why = " for a small or first-season male" if sooner else ""
+    found: list[Flag] = []
+    limit = limits.limit("pairings_per_7_days", sooner)
+    if limit is not None and male.pairings_7 > limit.value:
+        found.append(
+            _flag(
+                "pairings",
+                f"paired {male.pairings_7} times in 7 days",
+                f"at most {plain_number(limit.value)} pairings in 7 days{why}",
+                limit,
+                "People commonly give him a week alone, with food offered.",
+            )
+        )
+    limit = limits.limit("rest_days", sooner)
+    if limit is not None and male.shortest_rest_30 is not None and male.shortest_rest_30 < limit.value:
+        found.append(
+            _flag(
+                "rest",
+                f"rested {_days(male.shortest_rest_30)} between two pairings of the last 30 days",
+                f"at least {_days(limit.value)} of rest between pairings{why}",
+                limit,
+                "People commonly space the next pairings out.",
+            )
+        )
+    limit = limits.limit("weight_loss_percent", sooner)
+    if (
+        limit is not None
+        and male.change_percent is not None
+        and -male.change_percent >= limit.value
+        and before is not None
+    ):
+        found.append(
+            _flag(
+                "weight",
+                f"down {_percent(-male.change_percent)}{_in_days(before, male)}, "
+                f"from {_g(male.weight_before)} to {_g(male.weight)}",
+                f"a loss of {plain_number(limit.value)}% or more{why}",
+                limit,
+                "People commonly take him out of use and weigh him weekly; a reptile veterinarian can look for the cause.",
+            )
+        )
+    limit = limits.limit("refusals", sooner)
+    if limit is not None and male.refusals_in_a_row >= limit.value:
+        found.append(
+            _flag(
+                "refusals",
+                f"refused {male.refusals_in_a_row} meals in a row",
+                f"{plain_number(limit.value)} or more refusals in a row{why}",
+                limit,
+                "Males often eat little while in use; with weight loss, people commonly rest him and ask a veterinarian.",
+            )
+        )
+    return tuple(found)
+
+
+def _flag(kind: str, seen: str, rule: str, limit: Limit, commonly: str) -> Flag:
+    return Flag(kind, seen, rule, limit.source, commonly)
+
+
+def _in_days(before: LogRow, male: MaleAtWork) -> str:
+    """How long the loss took, between the two weighings."""
+    return f" in {_days((male.weighed_on - before.day).days)}" if male.weighed_on is not None else ""
+
+
+def _days(count: int | Fraction) -> str:
+    return "1 day" if count == 1 else f"{plain_number(Fraction(count))} days"
+
+
+def _g(number: Fraction | None) -> str:
+    return "no weight" if number is None else f"{plain_number(number)} g"
+
+
+def _percent(share: Fraction) -> str:
+    """Rounded down to a whole percent."""
+    return f"{share.numerator // share.denominator}%"

@@ -1,0 +1,402 @@
+"""From a mapping of files to a folder that readers see: wholly the old site or wholly the new one, at every moment.
+
+Beside OUT stands `.OUT.next`, built file by file: what has not changed is the same file by a hard link, so that it keeps its time
+and takes no space; what has is written and flushed. Then the two names are exchanged in one step and the old site is deleted.
+Where names cannot be exchanged, OUT is renamed to `.OUT.old` and `.OUT.next` to OUT; a journal, `.OUT.journal`, lets the next run
+finish what was cut short between the two.
+
+`OUT/.clutchlight.json` names every file with the hash of its content (see `manifest`). It marks the folder as made by this tool. A
+folder without it, a file that it does not name, and a file changed by hand are refused by name, so nothing that somebody wrote is
+lost. `Standing` reads the site that stands, as the only cache of the next build.
+
+Paths of single files are text here: a site has thousands of them, each asked about several times.
+"""
+
+# ruff: noqa: PTH102, PTH106, PTH108, PTH114, PTH118, PTH123
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+from collections.abc import Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+
+from clutchlight.problems import Place, Problem, RecordsError, system_says
+from clutchlight.publishing.exchange import LockedError, build_lock, exchanged
+from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
+
+RECORD_FOLDERS = ("animals", "clutches", "traits", "season", "log", "sales", "pages", "photos", "ledger", "themes")
+_LITTER = (".DS_Store", "Thumbs.db", "desktop.ini")
+_MOST_NAMED = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """What became of each file, by address."""
+
+    added: tuple[str, ...]
+    changed: tuple[str, ...]
+    removed: tuple[str, ...]
+    same: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A folder that was looked through: its files, all as listed, with their hashes, and its manifest as it stands."""
+
+    exists: bool
+    files: Mapping[str, str] = field(default_factory=dict)
+    manifest: bytes = b""
+
+
+def publish(
+    files: Wanted,
+    out: Path,
+    *,
+    desk: Path | None = None,
+    collection: Path | None = None,
+    kind: str = "site",
+) -> Published:
+    """Make `out` hold exactly these files. Raises RecordsError, with the old site untouched, when that cannot be done.
+
+    `desk` and `collection` are folders that `out` must stay clear of. `kind` marks what the folder is.
+    """
+    place = Path(os.path.realpath(out))
+    check_place(out, desk=desk, collection=collection)
+    manifest = files.manifest(kind)
+    with _as_problems(out):
+        place.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            with build_lock(place.parent / f".{place.name}.lock"):
+                _finish_earlier(place)
+                found = _looked_through(place, kind)
+                difference = _difference(manifest, found)
+                if found.files == manifest.files and found.manifest == manifest.to_bytes():
+                    return difference
+                try:
+                    _build(files, manifest, place, found)
+                    _swap(place, found)
+                except OSError:
+                    _give_up(place)
+                    raise
+                return difference
+        except LockedError:
+            raise _refused(out, "busy", "another build is writing this folder; wait until it has finished") from None
+
+
+def planned(files: Wanted, out: Path, kind: str = "site") -> Published:
+    """What `publish` would do, without doing it."""
+    with _as_problems(out):
+        return _difference(files.manifest(kind), _looked_through(Path(os.path.realpath(out)), kind))
+
+
+class Standing:
+    """The site that stands at a place, as far as its files are what its manifest says; anything else counts as not there."""
+
+    def __init__(self, out: Path) -> None:
+        self._place = Path(os.path.realpath(out))
+        self.manifest = Manifest("site", {})
+        with suppress(OSError):
+            self.manifest = read_manifest(self._place) or self.manifest
+
+    def read(self, address: str) -> bytes | None:
+        """The content of a file."""
+        known = self.manifest.files.get(address)
+        if known is None:
+            return None
+        try:
+            content = _content(self._place, address)
+        except OSError:
+            return None
+        return content if content_hash(content) == known else None
+
+    @property
+    def manifest_hash(self) -> str | None:
+        """The hash of the manifest as it stands."""
+        try:
+            return content_hash(_content(self._place, MANIFEST))
+        except OSError:
+            return None
+
+    def whole(self) -> Published | None:
+        """Nothing published anew: every file is there, and nothing is left beside of a build that was cut short. None: it is not so.
+
+        Raises RecordsError when the folder holds anything that this tool did not put there as it is.
+        """
+        left = any(os.path.lexists(_beside(self._place, what)) for what in ("next", "old", "journal"))
+        with _as_problems(self._place):
+            if left or _looked_through(self._place, "site").files != self.manifest.files:
+                return None
+        return Published((), (), (), len(self.manifest.files))
+
+    def page(self, address: str, rendering: str, digest: str) -> str | None:
+        """The hash of the page that stands there, if it was made in the same way from an equal page object."""
+        manifest = self.manifest
+        if manifest.rendering != rendering or manifest.pages.get(address) != digest or self.read(address) is None:
+            return None
+        return manifest.files[address]
+
+
+def check_place(out: Path, *, desk: Path | None = None, collection: Path | None = None) -> None:
+    """Refuse a place for the site that would mix it with the desk or with the records."""
+    here = Path(os.path.realpath(out))
+    if desk is not None:
+        private = Path(os.path.realpath(desk))
+        if here == private or here.is_relative_to(private) or private.is_relative_to(here):
+            raise _refused(
+                out,
+                "out-and-desk",
+                f"the site and the desk ({desk}) must lie apart; choose another folder for one of them",
+            )
+    if collection is not None:
+        records = Path(os.path.realpath(collection))
+        inside = any(here.is_relative_to(records / folder) for folder in RECORD_FOLDERS)
+        if inside or records.is_relative_to(here):
+            raise _refused(
+                out,
+                "out-in-records",
+                "the site would be written among the records; choose a folder of its own, such as 'site'",
+            )
+
+
+# What stands
+
+
+def _looked_through(out: Path, kind: str) -> _Found:
+    """Read what `out` holds; RecordsError when it holds anything that this tool did not put there as it is."""
+    if not os.path.lexists(out):
+        return _Found(False)
+    if not out.is_dir():
+        raise _refused(out, "out-foreign", "this is a file, not a folder; choose another folder for the site")
+    found = [name for name in _walk(out) if name.rpartition("/")[2] not in _LITTER]
+    if not found:
+        return _Found(True)
+    listed = read_manifest(out)
+    if listed is None:
+        raise _refused(
+            out, "out-foreign", "this folder was not made by clutchlight; choose another, or empty it yourself"
+        )
+    if listed.kind != kind:
+        raise _refused(out, "out-foreign", f"this folder holds a {listed.kind}, not a {kind}; choose another")
+    files = listed.files
+    problems = [_foreign(out, name) for name in found if name not in files and name != MANIFEST]
+    problems += [
+        _edited(out, name) for name in found if name in files and content_hash(_content(out, name)) != files[name]
+    ]
+    if problems:
+        raise RecordsError(problems[:_MOST_NAMED])
+    return _Found(True, {name: files[name] for name in found if name in files}, (out / MANIFEST).read_bytes())
+
+
+def _walk(folder: Path) -> Iterator[str]:
+    """Every file and link in a folder, relative, with forward slashes, in order. Raises OSError for a part that cannot be read."""
+    for root, folders, names in os.walk(folder, onerror=_give_back):
+        links = [name for name in folders if os.path.islink(os.path.join(root, name))]
+        folders.sort()
+        inside = os.path.relpath(root, folder).replace(os.sep, "/")
+        for name in sorted([*names, *links]):
+            yield name if inside == "." else f"{inside}/{name}"
+
+
+def _content(folder: Path, name: str) -> bytes:
+    with open(os.path.join(folder, name), "rb") as file:
+        return file.read()
+
+
+def _give_back(error: OSError) -> None:
+    """Without this a walk passes over what it cannot read."""
+    raise error
+
+
+def _difference(manifest: Manifest, found: _Found) -> Published:
+    hashes, before = manifest.files, found.files
+    return Published(
+        added=tuple(name for name in sorted(hashes) if name not in before),
+        changed=tuple(name for name in sorted(hashes) if name in before and before[name] != hashes[name]),
+        removed=tuple(name for name in sorted(before) if name not in hashes),
+        same=sum(before.get(name) == content for name, content in hashes.items()),
+    )
+
+
+# Building and swapping
+
+
+def _beside(out: Path, what: str) -> Path:
+    return out.parent / f".{out.name}.{what}"
+
+
+def _build(files: Wanted, manifest: Manifest, out: Path, found: _Found) -> None:
+    following = _beside(out, "next")
+    _clear(following)
+    following.mkdir()
+    _write(following / MANIFEST, manifest.to_bytes())
+    folders: dict[str, None] = {"": None}
+    written: list[str] = []
+    for address, content in sorted(manifest.files.items()):
+        for folder in _folders_of(address):
+            if folder not in folders:
+                os.mkdir(os.path.join(following, folder))
+                folders[folder] = None
+        target = os.path.join(following, address)
+        if found.files.get(address) == content:
+            _same_file(os.path.join(out, address), target)
+        elif address in files.kept:
+            raise FileNotFoundError(errno.ENOENT, "this file was deleted while the site was being built", out / address)
+        else:
+            _put(target, files.made[address])
+            written.append(target)
+    made = [os.path.join(following, folder) for folder in reversed(folders)]
+    with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
+        list(workers.map(_flush, (*written, *made)))
+
+
+def _put(target: str, content: bytes) -> None:
+    with open(target, "wb") as file:
+        file.write(content)
+
+
+@lru_cache(maxsize=4096)
+def _folders_in(folder: str) -> tuple[str, ...]:
+    """A folder of the site and those that it lies in, outermost first."""
+    outer = folder.rpartition("/")[0]
+    return (*(_folders_in(outer) if outer else ()), folder)
+
+
+def _folders_of(address: str) -> tuple[str, ...]:
+    folder = address.rpartition("/")[0]
+    return _folders_in(folder) if folder else ()
+
+
+def _same_file(standing: str, target: str) -> None:
+    try:
+        os.link(standing, target)
+    except OSError as cannot:
+        if cannot.errno in (errno.ENOSPC, errno.EROFS, errno.EDQUOT):
+            raise
+        shutil.copy2(standing, target)
+
+
+def _write(file: Path, content: bytes) -> None:
+    with file.open("xb") as target:
+        target.write(content)
+        target.flush()
+        os.fsync(target.fileno())
+
+
+def _flush(path: Path | str) -> None:
+    """Have a file or the entries of a folder on the disk before going on."""
+    if os.name == "nt":
+        return
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _swap(out: Path, found: _Found) -> None:
+    following, old = _beside(out, "next"), _beside(out, "old")
+    if not found.exists:
+        following.rename(out)
+        _flush(out.parent)
+        return
+    if exchanged(following, out):
+        _flush(out.parent)
+        with suppress(OSError):  # the new site stands; what is left of the old one is cleared away by the next build
+            _clear(following)
+        return
+    _clear(old)
+    _write(_beside(out, "journal"), b'{"made_by": "clutchlight", "doing": "swap"}\n')
+    _flush(out.parent)
+    out.rename(old)
+    following.rename(out)
+    _flush(out.parent)
+    _clear(old)
+    _beside(out, "journal").unlink()
+
+
+def _finish_earlier(out: Path) -> None:
+    """Finish a swap by two renames that was cut short, and clear away what an earlier build left.
+
+    The journal exists only once `.OUT.next` was complete.
+    """
+    journal, following, old = _beside(out, "journal"), _beside(out, "next"), _beside(out, "old")
+    if journal.exists() and not os.path.lexists(out):
+        (following if following.is_dir() else old).rename(out)
+        _flush(out.parent)
+    _clear(old)
+    journal.unlink(missing_ok=True)
+    _clear(following)
+
+
+def _give_up(out: Path) -> None:
+    """After a failure: the old site back under its name where it was already moved aside, and no half-built one left."""
+    with suppress(OSError, RecordsError):
+        if not os.path.lexists(out) and _beside(out, "old").is_dir():
+            _beside(out, "old").rename(out)
+        _clear(_beside(out, "next"))
+        _clear(_beside(out, "old"))
+        _beside(out, "journal").unlink(missing_ok=True)
+
+
+def _clear(folder: Path) -> None:
+    """Delete a half-built or replaced site beside OUT; refused when it holds something else.
+
+    The manifest goes last: cut short, what is left still says whose it is.
+    """
+    if not os.path.lexists(folder):
+        return
+    if folder.is_symlink() or not folder.is_dir():
+        raise _refused(folder, "out-foreign", "this name is needed for building the site; move what is there elsewhere")
+    listed = read_manifest(folder)
+    known = {MANIFEST, *(listed.files if listed else ())}
+    foreign = [name for name in _walk(folder) if name not in known and name.rpartition("/")[2] not in _LITTER]
+    if foreign:
+        raise RecordsError([_foreign(folder, name) for name in foreign[:_MOST_NAMED]])
+    for root, folders, names in os.walk(folder, topdown=False, onerror=_give_back):
+        for name in names:
+            if name != MANIFEST or root != str(folder):
+                os.unlink(os.path.join(root, name))
+        for name in folders:
+            os.rmdir(os.path.join(root, name))
+    (folder / MANIFEST).unlink(missing_ok=True)
+    folder.rmdir()
+
+
+# Words
+
+
+def _refused(folder: Path, code: str, message: str) -> RecordsError:
+    return RecordsError([Problem.at(Place(str(folder)), code, message)])
+
+
+def _foreign(folder: Path, name: str) -> Problem:
+    message = "this file is not part of the site, and building would delete it; move it elsewhere"
+    return Problem.at(Place(str(folder / name)), "out-foreign", message)
+
+
+def _edited(folder: Path, name: str) -> Problem:
+    message = (
+        "this file was changed by hand since it was built; move your change into the records, then delete the file"
+    )
+    return Problem.at(Place(str(folder / name)), "out-foreign", message)
+
+
+@contextmanager
+def _as_problems(out: Path) -> Iterator[None]:
+    """What the system refuses, as a problem with a remedy; the site that stood is still there."""
+    try:
+        yield
+    except OSError as trouble:
+        file = str(trouble.filename or out)
+        reason = {
+            errno.EACCES: "you may not write here; choose another folder or change its permissions",
+            errno.EPERM: "you may not write here; choose another folder or change its permissions",
+            errno.ENOTDIR: "a part of this path is a file; choose another folder",
+        }.get(trouble.errno or 0) or system_says(trouble, "the site that stood is untouched")
+        raise RecordsError([Problem.at(Place(file), "out-unwritable", reason)]) from trouble

@@ -1,0 +1,291 @@
+"""Species files, and the breeder's own trait files over them → species as values.
+
+A file of the breeder's may change single keys of a built-in locus, add loci and combos, or describe a whole new species.
+Names belong to one locus each; a name in `also_called` of several loci is the one exception: those lines look alike.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, cast
+
+from clutchlight import shipped
+from clutchlight.model import Locus, SexSystem, Species
+from clutchlight.problems import Place, RecordsError
+from clutchlight.reading.fields import read_chance
+from clutchlight.reading.findings import Findings, in_words, or_nearest
+from clutchlight.reading.loci import Draft, make_locus
+from clutchlight.reading.locus_shapes import SpeciesRecord
+from clutchlight.reading.strict import read_as
+from clutchlight.reading.text import Items, Table, Text, decode
+from clutchlight.reading.yaml_records import compose
+
+_NOT_FACTS = frozenset({"species", "name", "scientific_name", "loci", "combos", "private"})
+_NEEDED_OF_A_NEW_SPECIES = ("name", "scientific_name", "sex_determination")
+
+
+class SpeciesFile:
+    """One checked file about one species: its shape, and the plain facts in it."""
+
+    def __init__(self, record: SpeciesRecord, table: Table, built_in: bool) -> None:
+        self.record, self.built_in = record, built_in
+        self.facts = {key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS and not _empty(value)}
+
+
+def built_in_species() -> tuple[str, ...]:
+    """Keys of the species that come with the tool, in order."""
+    return tuple(sorted(path.stem for path in shipped.species().glob("*.yaml")))
+
+
+def read_species_file(table: object, findings: Findings, *, built_in: bool = False) -> SpeciesFile | None:
+    """A composed file as a species file; None, with problems reported, when it does not fit."""
+    record = read_as(SpeciesRecord, table, findings)
+    if record is None or not isinstance(table, Table):
+        return None
+    return SpeciesFile(record, table, built_in)
+
+
+def load(key: str, own: Sequence[SpeciesFile] = (), findings: Findings | None = None) -> Species | None:
+    """The species `key`: the built-in file, if there is one, with the breeder's own files laid over it.
+
+    None, with every problem reported to `findings`, when they do not hold together. Without `findings` problems are
+    raised as RecordsError.
+    """
+    collected = Findings() if findings is None else findings
+    files = [*_built_in(key), *(file for file in own if file.record.species == key)]
+    species = _Builder(key, files, collected).build()
+    if findings is None and collected.errors:
+        raise RecordsError(collected.problems)
+    return species
+
+
+@cache
+def _built_in(key: str) -> tuple[SpeciesFile, ...]:
+    if key not in built_in_species():
+        return ()
+    path: Path = shipped.species() / f"{key}.yaml"
+    findings = Findings()
+    text = decode(path.read_bytes(), path.name, findings)
+    table = None if text is None else compose(text, path.name, findings)
+    file = read_species_file(table, findings, built_in=True)
+    if file is None or findings.errors:
+        raise RecordsError(findings.problems)
+    return (file,)
+
+
+class _Builder:
+    def __init__(self, key: str, files: Sequence[SpeciesFile], findings: Findings) -> None:
+        self.key, self.files, self.findings = key, files, findings
+        self.before = findings.errors
+        self.drafts: dict[str, Draft] = {}
+
+    def build(self) -> Species | None:
+        facts: dict[str, Any] = {}
+        words: dict[str, str] = {}
+        for file in self.files:
+            facts.update(file.facts)
+            for name in ("name", "scientific_name"):
+                if getattr(file.record, name) is not None:
+                    words[name] = str(getattr(file.record, name))
+        if not self.files or not self._complete(facts, words):
+            return None
+        self.drafts = self._drafts()
+        made = ((key, make_locus(draft, self.key, self.findings)) for key, draft in self.drafts.items())
+        loci = {key: locus for key, locus in made if locus is not None}
+        self._check_hides(loci)
+        looks = self._check_names(loci)
+        combos = self._combos(looks)
+        if self.findings.errors > self.before:
+            return None
+        return Species(
+            key=self.key,
+            name=words["name"],
+            scientific_name=words["scientific_name"],
+            sex_system=cast(SexSystem, facts["sex_determination"]["system"].upper()),
+            loci=MappingProxyType(loci),
+            combos=MappingProxyType(combos),
+            facts=MappingProxyType(facts),
+            digest=_digest(loci, combos, facts["sex_determination"]["system"].upper()),
+        )
+
+    def _complete(self, facts: Mapping[str, Any], words: Mapping[str, str]) -> bool:
+        lacking = [name for name in _NEEDED_OF_A_NEW_SPECIES if name not in facts and name not in words]
+        if lacking:
+            place = self.files[0].record.at.value("species")
+            known = built_in_species()
+            near = or_nearest(self.key, known, f"; the built-in ones are {in_words(known, 'and')}")
+            self.findings.report(
+                place,
+                "unknown-species",
+                f"'{self.key}' is no built-in species{near}; a new species needs {in_words(lacking, 'and')} as well",
+            )
+        return not lacking
+
+    def _drafts(self) -> dict[str, Draft]:
+        drafts: dict[str, Draft] = {}
+        own: dict[str, Place] = {}
+        for file in self.files:
+            for record in file.record.loci:
+                key = str(record.locus)
+                if not file.built_in and key in own:
+                    first = own[key]
+                    self.findings.report(
+                        record.at.value("locus"),
+                        "name-taken",
+                        f"the locus '{key}' already stands in {first.file}, line {first.line}; keep one of them",
+                    )
+                    continue
+                if not file.built_in:
+                    own[key] = record.at.place
+                drafts[key] = drafts[key].overridden_by(record) if key in drafts else Draft(record, file.built_in)
+        return drafts
+
+    def _check_hides(self, loci: Mapping[str, Locus]) -> None:
+        for locus in loci.values():
+            for look, hidden in locus.hides.items():
+                for other in hidden:
+                    if other not in loci:
+                        near = or_nearest(other, loci, "; write the key of a locus of this species")
+                        self.findings.report(
+                            self._place(locus, other),
+                            "unknown-locus",
+                            f"'{look}' is said to hide '{other}', which is no locus{near}",
+                        )
+                    elif other == locus.key:
+                        self.findings.report(
+                            self.drafts[locus.key].place_of(other),
+                            "unknown-locus",
+                            f"'{look}' cannot hide its own locus; take '{other}' out",
+                        )
+
+    def _check_names(self, loci: Mapping[str, Locus]) -> dict[str, tuple[str, str]]:
+        """Reports names that belong to two loci; returns (look, locus) by name in small letters."""
+        owner: dict[str, tuple[str, str]] = {}
+        aliases: dict[str, list[tuple[str, str]]] = {}
+        for key, locus in loci.items():
+            for name in locus.look_names:
+                held = owner.setdefault(name.casefold(), (name, key))
+                if held[1] != key:
+                    self._taken(name, _later(loci[held[1]], locus), held[1] if not locus.built_in else key)
+            for look, others in locus.also_called.items():
+                for name in others:
+                    aliases.setdefault(name.casefold(), []).append((look, key))
+        for name, places in aliases.items():
+            if name in owner:
+                for look, key in places:
+                    if owner[name] != (look, key):
+                        self._taken(name, _later(loci[owner[name][1]], loci[key]), owner[name][1])
+            else:
+                mine = [look for look, key in places if key == places[0][1]]
+                if len(mine) == len(places) > 1:
+                    self._taken(name, loci[places[0][1]], places[0][1])
+                if len(places) == 1:
+                    owner[name] = places[0]
+        return owner
+
+    def _place(self, locus: Locus, name: str) -> Place:
+        return self.drafts[locus.key].place_of(name)
+
+    def _taken(self, name: str, locus: Locus, other: str) -> None:
+        self.findings.report(
+            self._place(locus, name),
+            "name-taken",
+            f"the name '{name}' already belongs to the locus '{other}'; choose another,"
+            " or put it in `also_called` of both if the two look alike",
+        )
+
+    def _combos(self, looks: Mapping[str, tuple[str, str]]) -> dict[str, tuple[str, ...]]:
+        combos: dict[str, tuple[str, ...]] = {}
+        names: dict[str, str] = {}
+        for file in self.files:
+            for name, parts in file.record.combos.items():
+                if name.casefold() in looks:
+                    self.findings.report(
+                        name.place,
+                        "name-taken",
+                        f"'{name}' is already a look of the locus '{looks[name.casefold()][1]}'; give the combo another name",
+                    )
+                    continue
+                found = [self._part(part, looks) for part in parts]
+                if len({key for _, key in found}) < len(found):
+                    self.findings.report(
+                        name.place,
+                        "combo-parts",
+                        f"'{name}' names two looks of one locus; a combo joins looks of different loci",
+                    )
+                earlier = names.setdefault(name.casefold(), str(name))
+                combos[earlier] = tuple(look for look, _ in found)
+        return combos
+
+    def _part(self, part: Text, looks: Mapping[str, tuple[str, str]]) -> tuple[str, str]:
+        found = looks.get(part.casefold())
+        if found is None:
+            near = or_nearest(part, (look for look, _ in looks.values()), "; write a look as `shows` takes it")
+            self.findings.report(part.place, "combo-parts", f"'{part}' is no look of this species{near}")
+            return str(part), f"?{part}"
+        return found
+
+
+def _later(first: Locus, second: Locus) -> Locus:
+    """Of two loci that want one name, the breeder's own: the built-in file is not the breeder's to mend."""
+    return first if second.built_in and not first.built_in else second
+
+
+def _empty(value: object) -> bool:
+    return isinstance(value, Text) and value.empty
+
+
+def _plain(value: object) -> Any:
+    """Facts as plain values: whole numbers and percentages as numbers, everything else as text."""
+    if isinstance(value, Table):
+        return MappingProxyType(
+            {key: _plain(item) for key, item in value.items() if key != "private" and not _empty(item)}
+        )
+    if isinstance(value, Items):
+        return tuple(_plain(item) for item in value)
+    text = str(value)
+    if text.isascii() and text.isdigit() and len(text) < 10:
+        return int(text)
+    if text.endswith("%"):
+        chance = read_chance(text)
+        return text if isinstance(chance, str) else chance
+    return text
+
+
+def _digest(loci: Mapping[str, Locus], combos: Mapping[str, tuple[str, ...]], sex_system: str) -> str:
+    """SHA-256 of all that can change a figure or the name of a look: a reworded sentence changes nothing."""
+    rules = {
+        "sex_system": sex_system,
+        "combos": {name: list(parts) for name, parts in combos.items()},
+        "loci": {key: _rules(locus) for key, locus in loci.items()},
+    }
+    text = json.dumps(rules, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
+    return f"sha256:{hashlib.sha256(text.encode()).hexdigest()}"
+
+
+def _rules(locus: Locus) -> dict[str, object]:
+    linked = locus.sex_linked
+    return {
+        "inheritance": locus.inheritance.value,
+        "alleles": list(locus.alleles),
+        "two_copies": dict(locus.two_copies),
+        "together": {" + ".join(sorted(pair)): look for pair, look in locus.together.items()},
+        "dies": sorted(locus.dies),
+        "subtle": sorted(locus.subtle),
+        "hides": {look: list(keys) for look, keys in locus.hides.items()},
+        "background": {name: _ratio(chance) for name, chance in locus.background.items()},
+        "sex_linked": None
+        if linked is None
+        else {"crossover": None if linked.crossover is None else _ratio(linked.crossover)},
+        "kept_in_parthenogenesis": _ratio(locus.kept_in_parthenogenesis),
+    }
+
+
+def _ratio(chance: Fraction) -> str:
+    return f"{chance.numerator}/{chance.denominator}"

@@ -1,0 +1,325 @@
+"""Checks that need more than one record: parents of the wrong sex or species, impossible ages, circles, dates out of order.
+
+A date counts as wrong only where no reading of it could be right: partial dates get the benefit of the doubt, and "about"
+is never held against anybody. A date in the future that other records deny is one mistake, told where it stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from clutchlight.model import NO_SIRE, Animal, Clutch, Settings, Species, When
+from clutchlight.problems import Place
+from clutchlight.reading.clutches import place_of_key
+from clutchlight.reading.findings import Findings, in_words
+
+# Under this age at laying nobody's snake has bred; a typing mistake is likelier. Common practice, no source.
+YOUNG_PARENT_DAYS = 183
+MAX_CIRCLES = 20
+
+
+def check_all(
+    animals: Mapping[str, Animal],
+    clutches: Mapping[str, Clutch],
+    species: Mapping[str, Species],
+    settings: Settings | None,
+    findings: Findings,
+) -> None:
+    """Reports everything that only shows when records are held side by side."""
+    _Checks(animals, clutches, species, findings).run()
+    if settings is not None:
+        _check_currency(animals, settings, findings)
+
+
+def check_future(findings: Findings) -> None:
+    """Warns of dates in the future: they count, but are usually slips. One that other records deny is an error."""
+    for place, (when, others) in findings.denied.items():
+        first = min(others)
+        more = f", and {len(others) - 1} more" if len(others) > 1 else ""
+        findings.report(
+            place,
+            "dates-out-of-order",
+            f"{when.text} is in the future, but other records are of before it ({first.file}, line {first.line}{more});"
+            " correct the year",
+        )
+    for place, when in findings.dates:
+        if findings.in_future(when) and place not in findings.denied:
+            findings.report(
+                place, "future-date", f"{when.text} is in the future; it counts as written, so look at the year"
+            )
+
+
+class _Checks:
+    def __init__(
+        self,
+        animals: Mapping[str, Animal],
+        clutches: Mapping[str, Clutch],
+        species: Mapping[str, Species],
+        findings: Findings,
+    ) -> None:
+        self.animals, self.clutches, self.species, self.findings = animals, clutches, species, findings
+
+    def run(self) -> None:
+        for animal in self.animals.values():
+            self._check_parents(animal)
+            self._check_dates(animal)
+        for clutch in self.clutches.values():
+            self._check_clutch_parents(clutch)
+            self._check_clutch_dates(clutch)
+            self._check_fatherless(clutch)
+        self._check_roles()
+        self._check_circles()
+
+    # ---- parents
+
+    def _check_parents(self, animal: Animal) -> None:
+        if animal.clutch is not None:
+            return
+        for role, name, place in (("sire", animal.sire, animal.sire_place), ("dam", animal.dam, animal.dam_place)):
+            if name is not None and name in self.animals:
+                self._check_parent(self.animals[name], role, animal.species, place or animal.place)
+                self._check_age(
+                    self.animals[name], role, animal.hatched, f"'{animal.id}' hatched", place or animal.place
+                )
+
+    def _check_clutch_parents(self, clutch: Clutch) -> None:
+        event, said = (clutch.laid, "the clutch was laid") if clutch.laid else (clutch.hatched, "the clutch hatched")
+        for role, names, place in (
+            ("sire", clutch.sires.ids, clutch.sire_place),
+            ("dam", (clutch.dam,), clutch.dam_place),
+        ):
+            for name in names:
+                if name in self.animals:
+                    self._check_parent(self.animals[name], role, clutch.species, place or clutch.place)
+                    self._check_age(self.animals[name], role, event, said, place or clutch.place)
+
+    def _check_parent(self, parent: Animal, role: str, species: str, place: Place) -> None:
+        wanted = "male" if role == "sire" else "female"
+        if parent.sex not in ("unknown", wanted):
+            self.findings.report(
+                place,
+                "parent-sex",
+                f"{role} '{parent.id}' is on record as {parent.sex} ({parent.place.file}, line {parent.place.line});"
+                f" correct its sex, or name another {role}",
+            )
+        if parent.species != species:
+            self.findings.report(
+                place,
+                "parent-species",
+                f"{role} '{parent.id}' is of another species ({parent.species}, not {species}); name another {role}",
+            )
+
+    def _check_age(self, parent: Animal, role: str, event: When | None, said: str, place: Place) -> None:
+        if event is None or parent.hatched is None or event.vague or parent.hatched.vague:
+            return
+        days = (event.last - parent.hatched.first).days
+        if days <= 0 and self.findings.in_future(parent.hatched):
+            self.findings.deny(parent.hatched, parent.places.get("hatched", parent.place), place)
+        elif days <= 0:
+            self.findings.report(
+                place,
+                "parent-hatched-later",
+                f"{role} '{parent.id}' hatched {parent.hatched.text}, not before {said} ({event.text}); correct one of the dates"
+                f" or the {role}",
+            )
+        elif days < YOUNG_PARENT_DAYS:
+            self.findings.report(
+                place,
+                "parent-young",
+                f"{role} '{parent.id}' was only {days} days old when {said} ({event.text}); look at the dates and the {role}",
+            )
+
+    def _check_roles(self) -> None:
+        """An animal of unknown sex that is a sire in one record and a dam in another."""
+        sires: dict[str, Place] = {}
+        dams: dict[str, Place] = {}
+        for animal in self.animals.values():
+            if animal.clutch is None:
+                if animal.sire is not None:
+                    sires.setdefault(animal.sire, animal.sire_place or animal.place)
+                if animal.dam is not None:
+                    dams.setdefault(animal.dam, animal.dam_place or animal.place)
+        for clutch in self.clutches.values():
+            for name in clutch.sires.ids:
+                sires.setdefault(name, clutch.sire_place or clutch.place)
+            dams.setdefault(clutch.dam, clutch.dam_place or clutch.place)
+        for name, place in sires.items():
+            if name in dams and name in self.animals and self.animals[name].sex == "unknown":
+                other = dams[name]
+                self.findings.report(
+                    place,
+                    "sire-and-dam",
+                    f"'{name}' is a sire here and a dam in {other.file}, line {other.line}; correct one of the two",
+                )
+
+    def _parents(self, animal: Animal) -> Iterator[str]:
+        if animal.clutch is not None and animal.clutch in self.clutches:
+            clutch = self.clutches[animal.clutch]
+            yield from clutch.sires.ids
+            yield clutch.dam
+            return
+        for name in (animal.sire, animal.dam):
+            if name is not None:
+                yield name
+
+    def _check_circles(self) -> None:
+        parents = {
+            name: [parent for parent in self._parents(animal) if parent in self.animals]
+            for name, animal in self.animals.items()
+        }
+        for _ in range(MAX_CIRCLES):
+            left = _never_settled(parents)
+            if not left:
+                return
+            circle = _a_circle(left, parents)
+            animal = self.animals[circle[0]]
+            place = animal.dam_place if circle[1 % len(circle)] == animal.dam else animal.sire_place
+            way = " ← ".join([*circle, circle[0]])
+            said = "is its own parent" if len(circle) == 1 else f"is its own ancestor ({way})"
+            self.findings.report(
+                place or animal.place, "parent-circle", f"'{circle[0]}' {said}; correct one of these parents"
+            )
+            for name in circle:
+                parents[name] = []
+
+    def _check_fatherless(self, clutch: Clutch) -> None:
+        """Young without a sire have one sex only: figures#parthenogenesis."""
+        species = self.species.get(clutch.species)
+        if species is None or clutch.sires.only != NO_SIRE:
+            return
+        impossible = "male" if species.sex_system == "XY" else "female"
+        for name in clutch.young:
+            animal = self.animals[name]
+            if animal.sex == impossible:
+                self.findings.report(
+                    animal.places.get("sex", animal.place),
+                    "fatherless-sex",
+                    f"'{name}' is {impossible}, which young without a sire cannot be in this species"
+                    f" ({species.sex_system} sex chromosomes); correct its sex or the clutch's sire",
+                )
+        for line in clutch.tally:
+            if line.sex == impossible:
+                self.findings.report(
+                    line.reading.place,
+                    "fatherless-sex",
+                    f"{impossible} young are counted here, but young without a sire cannot be {impossible} in this species;"
+                    " correct the sex or the clutch's sire",
+                )
+
+    # ---- dates
+
+    def _check_dates(self, animal: Animal) -> None:
+        hatched = animal.hatched
+        dated: list[tuple[str, When | None, Place]] = [
+            *(("a test", test.on, test.place) for test in animal.tests),
+            *(("a reading of its looks", reading.on, reading.place) for reading in animal.readings),
+            *(("a photo", photo.on, photo.place) for photo in animal.photos),
+        ]
+        for key in ("sexed", "came", "left"):
+            event = getattr(animal, key)
+            if event is not None:
+                dated.append((f"`{key}`", event.on, animal.places.get(key, animal.place)))
+        for said, when, place in dated:
+            if _surely_before(when, hatched):
+                self._out_of_order(
+                    place,
+                    f"{said} is dated {when}, before it hatched ({hatched})",
+                    hatched,
+                    animal.places.get("hatched"),
+                )
+        came, left = animal.came, animal.left
+        if came is not None and left is not None and came.how != "returned" and _surely_before(left.on, came.on):
+            self._out_of_order(
+                animal.places.get("left", animal.place), f"it left {left.on}, before it came ({came.on})"
+            )
+
+    def _check_clutch_dates(self, clutch: Clutch) -> None:
+        laid = place_of_key(clutch, "laid")
+        for key in ("hatched", "ended"):
+            when: When | None = getattr(clutch, key)
+            if _surely_before(when, clutch.laid):
+                said = f"`{key}` is {when}, before it was laid ({clutch.laid})"
+                self._out_of_order(place_of_key(clutch, key), said, clutch.laid, laid)
+                return
+        for photo in clutch.photos:
+            if _surely_before(photo.on, clutch.laid):
+                said = f"a photo is dated {photo.on}, before the clutch was laid ({clutch.laid})"
+                self._out_of_order(photo.place, said, clutch.laid, laid)
+        self._check_incubation(clutch)
+
+    def _check_incubation(self, clutch: Clutch) -> None:
+        species = self.species.get(clutch.species)
+        usual = species.facts.get("incubation_days") if species is not None else None
+        laid, hatched = clutch.laid, clutch.hatched
+        if not isinstance(usual, Mapping) or laid is None or hatched is None or laid.vague or hatched.vague:
+            return
+        if self.findings.in_future(laid) or self.findings.in_future(hatched):
+            return
+        longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
+        least, most = int(usual["from"]), int(usual["to"])
+        if longest < least * 2 // 3 or shortest > most * 3 // 2:
+            days = longest if longest < least else shortest
+            self.findings.report(
+                place_of_key(clutch, "hatched"),
+                "incubation-odd",
+                f"{days} days from laying to hatching, where {least} to {most} are usual; look at both dates",
+            )
+
+    def _out_of_order(
+        self, place: Place, said: str, later: When | None = None, place_of_later: Place | None = None
+    ) -> None:
+        """`later`: the date that this one should not be before; in the future it is the one to correct."""
+        if later is not None and place_of_later is not None and self.findings.in_future(later):
+            self.findings.deny(later, place_of_later, place)
+        else:
+            self.findings.report(place, "dates-out-of-order", f"{said}; correct one of the dates")
+
+
+def _surely_before(first: When | None, second: When | None) -> bool:
+    if first is None or second is None or first.vague or second.vague:
+        return False
+    return first.last < second.first
+
+
+def _never_settled(parents: Mapping[str, list[str]]) -> list[str]:
+    """Animals that stand in a circle or descend from one, in order of id."""
+    waiting = {name: len(set(found)) for name, found in parents.items()}
+    young: dict[str, list[str]] = {}
+    for name, found in parents.items():
+        for parent in dict.fromkeys(found):
+            young.setdefault(parent, []).append(name)
+    free = [name for name, count in waiting.items() if count == 0]
+    while free:
+        name = free.pop()
+        del waiting[name]
+        for child in young.get(name, ()):
+            waiting[child] -= 1
+            if waiting[child] == 0:
+                free.append(child)
+    return sorted(waiting)
+
+
+def _a_circle(left: list[str], parents: Mapping[str, list[str]]) -> list[str]:
+    """One circle among them, each followed by its parent, beginning with the smallest id."""
+    inside = frozenset(left)
+    path: dict[str, int] = {}
+    name = left[0]
+    while name not in path:
+        path[name] = len(path)
+        name = min(parent for parent in parents[name] if parent in inside)
+    circle = list(path)[path[name] :]
+    turn = circle.index(min(circle))
+    return circle[turn:] + circle[:turn]
+
+
+def _check_currency(animals: Mapping[str, Animal], settings: Settings, findings: Findings) -> None:
+    if settings.currency is not None:
+        return
+    priced = [animal for animal in animals.values() if animal.price not in (None, "ask")]
+    if priced:
+        ids = in_words([animal.id for animal in priced[:3]], "and")
+        findings.report(
+            settings.place,
+            "price-without-currency",
+            f"there are prices ({ids}{' and more' if len(priced) > 3 else ''}) but no `currency`; add one, such as `currency: EUR`",
+        )

@@ -1,0 +1,240 @@
+"""Clutch records → clutches and their young: sires in doubt, eggs, twins, tallies."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from types import MappingProxyType
+
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Reading, Sires, Tally
+from clutchlight.problems import Place
+from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, photos_from, refuse_both
+from clutchlight.reading.evidence import reading_from
+from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.ids import Draft
+from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
+from clutchlight.reading.text import Text
+
+
+def young_id(clutch: ClutchRecord, index: int) -> Text | None:
+    """The id of one young as its line has it; None when the line has none."""
+    young = clutch.young[index]
+    if young.id is not None:
+        return young.id
+    if young.number is None:
+        return None
+    return Text.at(f"{clutch.id}-{young.number}", young.at.place)
+
+
+def add_clutch(
+    record: ClutchRecord, prose: str, drafts: list[Draft], species: str, around: Surroundings
+) -> Clutch | None:
+    """Enters the young of a clutch, and returns the clutch; None when its parents cannot be made out."""
+    findings = around.findings
+    clutch = str(record.id)
+    dam: str | None
+    if record.dam.id is None:
+        dam = parent_in_place(record.dam, clutch, "dam", species, around)
+    else:
+        refuse_both(record.dam, "dam", findings)
+        dam = around.register.parent(record.dam.id, "dam", findings)
+    sires = _sires(record.sire, clutch, species, around)
+    eggs = _eggs(drafts, findings)
+    sire = sires.only if sires is not None else None
+    for draft in drafts:
+        add_animal(
+            draft,
+            species,
+            around,
+            sire=None if sire in (UNKNOWN_SIRE, NO_SIRE) else sire,
+            dam=dam,
+            egg=eggs[draft.id],
+        )
+    if len(drafts) == len(record.young):
+        check_counts(record, len(set(eggs.values())), findings)
+    if dam is None or sires is None:
+        return None
+    return Clutch(
+        id=clutch,
+        species=species,
+        place=record.at.place,
+        sires=sires,
+        dam=dam,
+        name=None if record.name is None else str(record.name),
+        laid=record.laid,
+        eggs=record.eggs,
+        slugs=record.slugs,
+        went_bad=record.went_bad,
+        unseen=record.unseen,
+        hatched=record.hatched,
+        ended=record.ended,
+        young=tuple(draft.id for draft in drafts),
+        tally=tuple(_tally(line, species, around) for line in record.tally),
+        to_sort=record.to_sort,
+        complete=record.complete,
+        reported_by=None if record.reported_by is None else str(record.reported_by),
+        counts=record.counts,
+        set_aside=_set_aside(record.set_aside, species, around),
+        photos=photos_from(record.photos, around.photos, findings),
+        publish="no" if record.publish == "no" else "page",
+        prose=prose,
+        sire_place=record.at.value("sire"),
+        dam_place=record.at.value("dam"),
+        places={key: record.at.value(key) for key in sorted(record.written)},
+    )
+
+
+def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) -> Sires | None:
+    if record.one_of and record.mixed:
+        around.findings.report(
+            record.at.key("mixed"),
+            "sire-chances",
+            "`one_of` and `mixed` exclude each other; keep one (mixed: each egg has its own sire)",
+        )
+        return None
+    written = record.one_of or record.mixed
+    seen = sorted(record.written - {"one_of", "mixed"})
+    if not written:
+        parent = parent_in_place(record, clutch, "sire", species, around)
+        return Sires("one", ((parent, Fraction(1)),))
+    if seen:
+        around.findings.report(
+            record.at.key(seen[0]),
+            "parent-twice",
+            f"these sires have ids; write `{seen[0]}` in the sire's own record",
+        )
+    found: list[tuple[str, Fraction]] = []
+    for name, chance in written:
+        parent_id = (
+            str(name) if name in (UNKNOWN_SIRE, NO_SIRE) else around.register.parent(name, "sire", around.findings)
+        )
+        if parent_id is None:
+            return None
+        found.append((parent_id, chance))
+    kind = "one" if len(found) == 1 else "mixed" if record.mixed else "one of"
+    return Sires(kind, tuple(found))  # type: ignore[arg-type]  # mypy joins the three words to str
+
+
+def _eggs(drafts: list[Draft], findings: Findings) -> dict[str, str]:
+    """The egg of each young: its own id, or that of the twin it is said to share one with."""
+    here = {draft.id: draft for draft in drafts}
+    by_written = {str(name): draft.id for draft in drafts for name in (draft.id, *draft.was)}
+    eggs = {draft.id: draft.id for draft in drafts}
+    for draft in drafts:
+        twin = draft.young.same_egg_as if draft.young is not None else None
+        if twin is None or draft.young is None:
+            continue
+        other = by_written.get(twin)
+        if other is None or other == draft.id:
+            near = nearest(twin, [name for name in here if name != draft.id])
+            remedy = f"; the nearest is '{near}'" if near else ""
+            findings.report(
+                twin.place,
+                "twin-elsewhere",
+                f"'{twin}' is no other young of this clutch, so they cannot share an egg{remedy}",
+            )
+            continue
+        first, second = _sex(here[other]), _sex(draft)
+        if first and second and first != second:
+            findings.report(
+                twin.place,
+                "twins-differ",
+                f"young of one egg have one sex, but '{other}' is {first} and '{draft.id}' is {second}; correct one of them",
+            )
+            continue
+        old, new = eggs[draft.id], eggs[other]
+        for name, egg in eggs.items():
+            if egg == old:
+                eggs[name] = new
+    return eggs
+
+
+def _sex(draft: Draft) -> str | None:
+    for record in (draft.own, draft.young):
+        if record is not None and record.sex not in (None, "unknown"):
+            return record.sex
+    return None
+
+
+def _tally(line: TallyRecord, species: str, around: Surroundings) -> Tally:
+    names = around.names.get(species)
+    place = line.at.value("shows")
+    if line.count == 0:
+        around.findings.report(line.at.value("count"), "bad-number", "a tally of 0 says nothing; leave the line out")
+    reading = (
+        Reading(None, place)
+        if names is None
+        else reading_from(line.shows, line.without, line.cannot_tell, place, None, names, around.findings)
+    )
+    return Tally(line.count, line.sex or "unknown", reading)  # type: ignore[arg-type]  # the shape admits a sex only
+
+
+def _set_aside(written: Mapping[Text, Text], species: str, around: Surroundings) -> Mapping[str, str]:
+    names = around.names.get(species)
+    if names is None:
+        return {}
+    found: dict[str, str] = {}
+    for trait, reason in written.items():
+        key = names.locus_of(trait, around.findings)
+        if key is not None:
+            found[key] = str(reason)
+    return MappingProxyType(found)
+
+
+def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -> None:
+    """Reports eggs of which it is not said what became of them. `eggs_of_young`: the eggs of the young with records, twins' once."""
+    at = record.at
+    counted = sum(line.count for line in record.tally)
+    if record.hatched is None:
+        first = next((key for key in ("young", "tally", "to_sort", "unseen") if getattr(record, key)), None)
+        if first is not None:
+            findings.report(
+                at.key(first), "needs-hatched", f"`{first}` is filled in, but the clutch has no `hatched`; add its date"
+            )
+        elif record.eggs is not None and record.went_bad > record.eggs:
+            findings.report(
+                at.value("went_bad"),
+                "egg-count",
+                f"{record.went_bad} eggs went bad out of {record.eggs}; correct one of the two numbers",
+            )
+        return
+    if record.ended is not None:
+        findings.report(
+            at.key("ended"),
+            "hatched-and-ended",
+            "`ended` is for a clutch that never hatched, but `hatched` is filled in; keep one",
+        )
+    if record.eggs is None:
+        if record.complete:
+            findings.report(
+                at.place,
+                "eggs-missing",
+                "the clutch hatched, but `eggs` is missing; write how many good eggs there were, or `complete: no` if nobody knows",
+            )
+        return
+    parts = {
+        "young": eggs_of_young,
+        "tally": counted,
+        "unseen": record.unseen,
+        "went_bad": record.went_bad,
+        "to_sort": record.to_sort,
+    }
+    total = sum(parts.values())
+    if total == record.eggs or (not record.complete and total < record.eggs):
+        return
+    sums = " + ".join(f"{number} {name}" for name, number in parts.items() if number)
+    said = f"{sums} = {total}" if sums else "nothing is said of what hatched"
+    gap = record.eggs - total
+    if gap > 0:
+        remedy = (
+            f"account for {gap} more: `tally: [{gap} x normal]` if seen, `unseen: {record.unseen + gap}` if they died unseen,"
+            f" `went_bad: {record.went_bad + gap}`, `to_sort: {record.to_sort + gap}`, or `complete: no` if records were lost"
+        )
+    else:
+        remedy = f"there are {-gap} too many; correct `eggs` (twins share an egg: `same_egg_as`) or one of the others"
+    findings.report(at.value("eggs"), "egg-count", f"{said}, but `eggs` is {record.eggs}; {remedy}")
+
+
+def place_of_key(clutch: Clutch, key: str) -> Place:
+    """Where a key of a clutch stands, else the clutch itself."""
+    return clutch.places.get(key, clutch.place)

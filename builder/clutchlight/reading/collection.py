@@ -1,0 +1,395 @@
+"""A folder of records → one checked collection, or every problem in it at once.
+
+Order of work: find and compose files; fit each to its shape; enter every id; load the species; read animals and clutches
+against ids and species; check records against each other. Each step goes on as far as it can after a mistake, so that
+one run shows all of them; what failed in one step still counts as known in the next, so that no mistake is told twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from types import MappingProxyType
+from typing import TypeVar
+
+from clutchlight.model import Clutch, Collection, FreePage, Settings, Species
+from clutchlight.problems import Place, Problem, errors_in, in_order
+from clutchlight.reading.animals import Surroundings, add_animal
+from clutchlight.reading.catalogue import SpeciesFile, built_in_species, load, read_species_file
+from clutchlight.reading.checks import check_all, check_future
+from clutchlight.reading.clutches import add_clutch, young_id
+from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
+from clutchlight.reading.files import Folder, Source
+from clutchlight.reading.findings import Findings, in_words, or_nearest
+from clutchlight.reading.ids import Draft, Register, check_missing_clutches
+from clutchlight.reading.names import names_by_species
+from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
+from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
+from clutchlight.reading.strict import Written, read_as
+from clutchlight.reading.text import Items, Table, Text, kind_of, place_of
+
+MAX_RECORDS = 50_000
+SETTINGS_FILE = "collection.yaml"
+
+Shape = TypeVar("Shape", bound=Written)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadResult:
+    """What reading gave: a collection, or None when any problem is an error; and all problems, in order."""
+
+    collection: Collection | None
+    problems: tuple[Problem, ...]
+
+
+@dataclass(slots=True)
+class _Written:
+    """Records of one kind with the prose of their files."""
+
+    animals: list[tuple[AnimalRecord, str]] = field(default_factory=list)
+    clutches: list[tuple[ClutchRecord, str]] = field(default_factory=list)
+
+
+def read_collection(folder: Path, until: date | None = None, today: date | None = None) -> ReadResult:
+    """Reads and checks every public record under `folder`.
+
+    `until`: the day up to which evidence counts; it is only handed on. `today`: dates after it are warned of; nothing here
+    reads a clock.
+    """
+    return _Reader(folder, until, today).read()
+
+
+class _Reader:
+    def __init__(self, folder: Path, until: date | None, today: date | None) -> None:
+        self.findings = Findings(today)
+        self.folder = Folder(folder, self.findings)
+        self.until = until
+        self.register = Register()
+        self.broken_traits: set[str] | None = set()
+
+    def read(self) -> ReadResult:
+        if not (self.folder.path / SETTINGS_FILE).exists():
+            self.findings.report(
+                Place(SETTINGS_FILE),
+                "no-collection",
+                "this folder has no collection.yaml; go to your collection's folder, or make one with `clutchlight start FOLDER`",
+            )
+            return self._result(None)
+        self.folder.look_for_strays()
+        settings, wanted = self._settings()
+        own = self._trait_files()
+        written = self._records()
+        species = self._species(wanted, own, written)
+        drafts, by_clutch = self._register(written)
+        default = wanted[0] if wanted else None
+        around = Surroundings(
+            self.findings,
+            self.register,
+            names_by_species(species, frozenset(self.broken_traits if self.broken_traits is not None else species)),
+            self.folder.photos(),
+        )
+        clutches = self._enter(drafts, by_clutch, written, default, around)
+        animals = MappingProxyType(dict(sorted(around.animals.items())))
+        check_all(animals, clutches, species, settings, self.findings)
+        pages = self._pages()
+        if settings is None:
+            return self._result(None)
+        used = {animal.species for animal in animals.values()} | set(settings.species)
+        return self._result(
+            Collection(
+                settings=settings,
+                species=MappingProxyType({key: species[key] for key in sorted(used) if key in species}),
+                animals=animals,
+                clutches=clutches,
+                pages=pages,
+                until=self.until,
+            )
+        )
+
+    def _result(self, collection: Collection | None) -> ReadResult:
+        check_future(self.findings)
+        problems = in_order(self.findings.problems)
+        return ReadResult(None if errors_in(problems) else collection, problems)
+
+    # ---- files
+
+    def _settings(self) -> tuple[Settings | None, tuple[str, ...]]:
+        source = self.folder.read(SETTINGS_FILE, markdown=False)
+        if source is None or source.root is None:
+            return None, ()
+        record = read_as(SettingsRecord, source.root, self.findings)
+        if record is None:
+            return None, _species_in(source.root)
+        settings = settings_from(record, self.findings)
+        return settings, settings.species
+
+    def _trait_files(self) -> list[SpeciesFile]:
+        found: list[SpeciesFile] = []
+        for source in self.folder.sources("traits"):
+            file = None
+            before = self.findings.errors
+            if source.root is not None:
+                file = read_species_file(source.root, self.findings)
+            if file is not None:
+                found.append(file)
+            if file is None or self.findings.errors > before:
+                self._distrust(file.record.species if file is not None else _species_of(source.root))
+        return found
+
+    def _distrust(self, species: str | None) -> None:
+        """Names of this species (of any, when not even that is known) may be right although they are unknown."""
+        if species is None:
+            self.broken_traits = None
+        elif self.broken_traits is not None:
+            self.broken_traits.add(species)
+
+    def _records(self) -> _Written:
+        written = _Written()
+        for source in self.folder.sources("animals"):
+            for animal in self._fitted(source, AnimalRecord):
+                written.animals.append((animal, source.prose))
+        for source in self.folder.sources("clutches"):
+            for clutch in self._fitted(source, ClutchRecord):
+                written.clutches.append((clutch, source.prose))
+        return written
+
+    def _fitted(self, source: Source, shape: type[Shape]) -> Iterable[Shape]:
+        """The records of a file that fit their shape; the ids of the others become known all the same."""
+        if source.root is None:
+            self.register.add_broken(source.text, source.file)
+            return
+        for table in self._tables(source, shape):
+            record = read_as(shape, table, self.findings)
+            if record is not None:
+                yield record
+            else:
+                self.register.add_unshaped([table], clutch=shape is ClutchRecord)
+
+    def _tables(self, source: Source, shape: type[Written]) -> list[Table]:
+        root = source.root
+        if isinstance(root, Table):
+            return [root]
+        if source.markdown or not isinstance(root, Items):
+            wanted = f"keys of {shape.noun}, such as `id: ...`" + ("" if source.markdown else ", or a list of them")
+            self.findings.report(
+                place_of(root) or Place(source.file), "wrong-shape", f"this is {kind_of(root)}; write {wanted}"
+            )
+            return []
+        if len(root) > MAX_RECORDS:
+            self.findings.report(
+                root.place, "too-many-records", f"a file holds at most {MAX_RECORDS} records; split it"
+            )
+            return []
+        tables = []
+        for item in root:
+            if isinstance(item, Table):
+                tables.append(item)
+            else:
+                place = place_of(item) or root.place
+                self.findings.report(
+                    place,
+                    "wrong-shape",
+                    f"this is {kind_of(item)}; each item of the list is {shape.noun} with its keys",
+                )
+        return tables
+
+    def _pages(self) -> tuple[FreePage, ...]:
+        pages: list[FreePage] = []
+        for source in self.folder.sources("pages"):
+            if source.root is None:
+                continue
+            record = read_as(PageRecord, source.root, self.findings)
+            slug = Path(source.file).stem
+            fault = fault_of_slug(slug)
+            if fault is not None:
+                self.findings.report(Place(source.file), "bad-key", f"the file's name {fault}")
+            elif record is not None:
+                pages.append(FreePage(slug, str(record.title), source.prose, record.at.place))
+        return tuple(pages)
+
+    # ---- species
+
+    def _species(self, wanted: tuple[str, ...], own: list[SpeciesFile], written: _Written) -> Mapping[str, Species]:
+        described = dict.fromkeys(str(file.record.species) for file in own)
+        known = (*built_in_species(), *described)
+        asked: dict[str, Place] = {}
+        for file in own:
+            asked.setdefault(str(file.record.species), file.record.at.value("species"))
+        species: dict[str, Species] = {}
+        for key in wanted:
+            if key not in known:
+                self._unknown_species(key, Place(SETTINGS_FILE), known)
+            asked.setdefault(key, Place(SETTINGS_FILE))
+        for record, _ in written.animals:
+            if record.species is not None and str(record.species) not in asked:
+                asked[str(record.species)] = record.species.place
+                if str(record.species) not in known:
+                    self._unknown_species(record.species, record.species.place, known)
+        for key in asked:
+            if key not in known:
+                continue
+            before = self.findings.errors
+            loaded = load(key, own, self.findings)
+            if loaded is not None:
+                species[key] = loaded
+            if self.findings.errors > before:
+                self._distrust(key)
+        return MappingProxyType(dict(sorted(species.items())))
+
+    def _unknown_species(self, key: str, place: Place, known: Iterable[str]) -> None:
+        near = or_nearest(key, known, f"; the known ones are {in_words(sorted(known), 'and')}")
+        self.findings.report(
+            key.place if isinstance(key, Text) else place,
+            "unknown-species",
+            f"'{key}' is no species on record{near}; a new species is described in traits/",
+        )
+
+    # ---- records
+
+    def _register(self, written: _Written) -> tuple[dict[str, Draft], list[list[Draft]]]:
+        """Enters every id; joins young with their files in animals/."""
+        drafts: dict[str, Draft] = {}
+        earlier: dict[str, Draft] = {}
+        for animal, prose in written.animals:
+            if self.register.add(animal.id, "animal", self.findings):
+                draft = drafts[str(animal.id)] = Draft(str(animal.id), animal.at.place, own=animal, prose=prose)
+                for name in animal.was:
+                    earlier[str(name)] = draft
+        written.clutches = [record for record in written.clutches if self._new_clutch(record[0])]
+        by_clutch = [self._young_of(clutch, drafts, earlier) for clutch, _ in written.clutches]
+        for draft in drafts.values():
+            for record in (draft.own, draft.young):
+                for name in record.was if record is not None else ():
+                    if draft.young is None or name != _written_id(draft):
+                        self.register.add(name, "earlier id", self.findings, now=draft.id)
+        for clutch, _ in written.clutches:
+            for name in clutch.was:
+                self.register.add(name, "earlier id", self.findings, now=str(clutch.id))
+        clutches = list(self.register.of_kind("clutch"))
+        check_missing_clutches(drafts.values(), clutches, self.register.entries, self.findings)
+        return drafts, by_clutch
+
+    def _new_clutch(self, clutch: ClutchRecord) -> bool:
+        """Enters a clutch. One whose id is taken is one mistake: its young count as known, and nothing more is said of it."""
+        if self.register.add(clutch.id, "clutch", self.findings):
+            return True
+        names = (young_id(clutch, index) for index in range(len(clutch.young)))
+        self.register.add_known(name for name in names if name is not None)
+        return False
+
+    def _young_of(self, clutch: ClutchRecord, drafts: dict[str, Draft], earlier: Mapping[str, Draft]) -> list[Draft]:
+        found: list[Draft] = []
+        if len(clutch.young) > MAX_COUNT:
+            self.findings.report(
+                clutch.at.key("young"),
+                "bad-number",
+                f"{len(clutch.young)} young are more than the {MAX_COUNT} that can be right here; look at the list",
+            )
+            return found
+        for index, young in enumerate(clutch.young):
+            name = young_id(clutch, index)
+            if name is None:
+                taken = {
+                    str(other) for other in (young_id(clutch, number) for number in range(len(clutch.young))) if other
+                }
+                free = next(
+                    number for number in range(1, len(clutch.young) + 2) if f"{clutch.id}-{number}" not in taken
+                )
+                self.findings.report(
+                    young.at.place, "missing-key", f"`id` is missing; add one, such as `id: {clutch.id}-{free}`"
+                )
+                continue
+            held = drafts.get(name) or earlier.get(name)
+            if held is not None and held.young is not None and held.clutch is clutch:
+                self.findings.report(
+                    young.at.place,
+                    "duplicate-id",
+                    f"'{name}' stands twice in this clutch, here and in line {held.young.at.place.line};"
+                    " give one of them another number",
+                )
+            elif held is not None and held.young is None and held.own is not None:
+                held.young, held.clutch = young, clutch
+                if held.id != name:
+                    self.register.add(name, "earlier id", self.findings, now=held.id)
+                found.append(held)
+            elif self.register.add(name, "animal", self.findings):
+                draft = drafts[str(name)] = Draft(str(name), young.at.place, young=young, clutch=clutch)
+                found.append(draft)
+        return found
+
+    def _enter(
+        self,
+        drafts: Mapping[str, Draft],
+        by_clutch: list[list[Draft]],
+        written: _Written,
+        default: str | None,
+        around: Surroundings,
+    ) -> Mapping[str, Clutch]:
+        origin = _Origin(drafts, default)
+        for draft in drafts.values():
+            if draft.clutch is None:
+                add_animal(draft, origin.species_of(draft), around, sire=None, dam=None, egg=draft.id)
+        clutches: dict[str, Clutch] = {}
+        for (record, prose), young in zip(written.clutches, by_clutch, strict=True):
+            clutch = add_clutch(record, prose, young, origin.species_of_clutch(record), around)
+            if clutch is not None:
+                clutches[clutch.id] = clutch
+        return MappingProxyType(dict(sorted(clutches.items())))
+
+
+class _Origin:
+    """Which species an animal is of: as written, else its dam's, else its sire's, else the collection's first."""
+
+    def __init__(self, drafts: Mapping[str, Draft], default: str | None) -> None:
+        self.drafts, self.default = drafts, default or ""
+
+    def species_of(self, draft: Draft) -> str:
+        seen: set[str] = set()
+        at: Draft | None = draft
+        while at is not None and at.id not in seen:
+            seen.add(at.id)
+            if at.own is not None and at.own.species is not None:
+                return str(at.own.species)
+            parent = self._parent(at)
+            at = self.drafts.get(parent) if parent is not None else None
+        return self.default
+
+    def species_of_clutch(self, clutch: ClutchRecord) -> str:
+        names = [clutch.dam.id, *(name for name, _ in (*clutch.sire.one_of, *clutch.sire.mixed))]
+        for name in names:
+            if name is not None and name in self.drafts:
+                return self.species_of(self.drafts[name])
+        return self.default
+
+    @staticmethod
+    def _parent(draft: Draft) -> str | None:
+        if draft.clutch is not None:
+            candidates = [draft.clutch.dam.id, *(name for name, _ in draft.clutch.sire.one_of)]
+        elif draft.own is not None:
+            candidates = [parent.id for parent in (draft.own.dam, draft.own.sire) if parent is not None]
+        else:
+            candidates = []
+        return next((str(name) for name in candidates if name is not None), None)
+
+
+def _written_id(draft: Draft) -> str | None:
+    """The id under which the clutch's file names a young that was renamed later."""
+    if draft.young is None or draft.clutch is None:
+        return None
+    if draft.young.id is not None:
+        return str(draft.young.id)
+    return f"{draft.clutch.id}-{draft.young.number}"
+
+
+def _species_in(root: object) -> tuple[str, ...]:
+    """What collection.yaml seems to name as species, although it does not fit its shape."""
+    written = root.get("species") if isinstance(root, Table) else None
+    names = written if isinstance(written, Items) else [written]
+    return tuple(str(name) for name in names if isinstance(name, Text) and name in built_in_species())
+
+
+def _species_of(root: object) -> str | None:
+    written = root.get("species") if isinstance(root, Table) else None
+    return str(written) if isinstance(written, Text) else None

@@ -1,0 +1,345 @@
+"""What single values mean: ids, dates, chances, sexes, numbers, yes and no, words from a list. One parser a kind.
+
+Dates: a partial date counts as its last day. Chances: the trade's 66% and 67% mean 2/3 and 33% means 1/3; every other
+percentage is taken as it stands, and one that only looks like a third is pointed out.
+"""
+
+from __future__ import annotations
+
+import calendar
+import re
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date, timedelta
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Annotated, Any
+
+from pydantic import PlainValidator, ValidationInfo
+
+from clutchlight.model import When
+from clutchlight.reading.findings import in_words, nearest
+from clutchlight.reading.strict import findings_of, must_hold_keys, unfit, wrong_shape
+from clutchlight.reading.text import Items, Table, Text
+
+MAX_ID = 64
+MAX_COUNT = 500
+
+_ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]*[A-Za-z0-9])?")
+_DEVICE = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\..*)?", re.IGNORECASE)
+_STANDS_FOR_A_SIRE = frozenset({"unknown", "none"})
+_SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_NUMBER = re.compile(r"[0-9]{1,6}")
+_PRICE = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,2})?")
+_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
+_MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
+_YEAR = re.compile(r"([0-9]{4})")
+_SPAN = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})\s*\.\.\.?\s*([0-9-]+)")
+_LOOSE_DAY = re.compile(r"([0-9]{1,4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,4})")
+_PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,6})?)\s*%")
+_RATIO = re.compile(r"([0-9]{1,9})\s*/\s*([0-9]{1,9})")
+
+_THIRDS = {"66": Fraction(2, 3), "67": Fraction(2, 3), "33": Fraction(1, 3)}
+SEXES: Mapping[str, str] = {
+    "male": "male",
+    "m": "male",
+    "1.0": "male",
+    "female": "female",
+    "f": "female",
+    "0.1": "female",
+    "unknown": "unknown",
+    "0.0.1": "unknown",
+}
+_YES_NO = {"yes": True, "no": False, "true": True, "false": False}
+
+
+def text_of(value: object, wanted: str) -> Text:
+    """The value, if it is one text with something in it."""
+    if not isinstance(value, Text):
+        raise wrong_shape(value, wanted)
+    if not value.strip():
+        raise unfit("wrong-shape", f"nothing stands between the quotation marks; write {wanted}")
+    return value
+
+
+def parse_text(value: object) -> Text:
+    return text_of(value, "one text")
+
+
+def parse_id(value: object) -> Text:
+    """An id of an animal or a clutch: safe as a file name on every system and in every address."""
+    text = text_of(value, "one id")
+    if len(text) > MAX_ID:
+        raise unfit("bad-id", f"this id has {len(text)} characters; an id has at most {MAX_ID}")
+    if not _ID.fullmatch(text):
+        near = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("-._")
+        offer = f", for example '{near}'" if near else ""
+        raise unfit(
+            "bad-id",
+            f"'{text}' cannot be an id; use letters a to z, digits, '.', '_' and '-', with a letter or digit at both ends{offer}",
+        )
+    if _DEVICE.fullmatch(text):
+        raise unfit(
+            "bad-id", f"'{text}' is the name of a device on Windows, so no file can be called that; choose another id"
+        )
+    if text.casefold() in _STANDS_FOR_A_SIRE:
+        raise unfit(
+            "bad-id",
+            f"'{text}' stands for a sire that is not on record, so no animal can be called that; choose another id",
+        )
+    return text
+
+
+def parse_slug(value: object) -> Text:
+    text = text_of(value, "one word")
+    fault = fault_of_slug(text)
+    if fault is not None:
+        raise unfit("bad-key", fault)
+    return text
+
+
+def fault_of_slug(text: str) -> str | None:
+    """Why a word cannot be part of an address; None when it can."""
+    if _SLUG.fullmatch(text) and len(text) <= MAX_ID:
+        return None
+    near = re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")[:MAX_ID]
+    offer = f", for example '{near}'" if near else ""
+    return f"'{text}' becomes part of an address; use small letters, digits and '-'{offer}"
+
+
+def parse_when(value: object, info: ValidationInfo) -> When:
+    """A day, month, year, "about" or "before" one of them."""
+    return _when(value, info, spans=False)
+
+
+def parse_span(value: object, info: ValidationInfo) -> When:
+    """As `parse_when`, or a range of days such as 2024-07-14..16."""
+    return _when(value, info, spans=True)
+
+
+def _when(value: object, info: ValidationInfo, *, spans: bool) -> When:
+    text = text_of(value, "one date, such as 2024-05-18")
+    when = read_date(" ".join(text.split()), spans=spans)
+    if isinstance(when, str):
+        raise unfit("bad-date", when)
+    findings_of(info).dates.append((text.place, when))
+    return when
+
+
+def read_date(text: str, *, spans: bool = False) -> When | str:
+    """A date as it is written, or what is wrong with it."""
+    span = _SPAN.fullmatch(text)
+    if span is not None:
+        return _read_span(span.group(1), span.group(2)) if spans else f"'{text}' is a range; write one date here"
+    word, _, rest = text.partition(" ")
+    word = word.casefold()
+    if word in ("about", "before") and rest:
+        plain = _read_plain(rest)
+        if isinstance(plain, str):
+            return plain
+        if word == "about":
+            return When(plain.last, plain.first, f"about {plain.text}", vague=True)
+        if plain.first == date.min:
+            return f"'{text}' is not in the calendar; look at the year"
+        return When(plain.first - timedelta(days=1), date.min, f"before {plain.text}", vague=True)
+    return _read_plain(text)
+
+
+def _read_plain(text: str) -> When | str:
+    try:
+        if found := _DAY.fullmatch(text):
+            return When.day(date(int(found[1]), int(found[2]), int(found[3])))
+        if found := _MONTH.fullmatch(text):
+            year, month = int(found[1]), int(found[2])
+            return When(date(year, month, calendar.monthrange(year, month)[1]), date(year, month, 1), text)
+        if found := _YEAR.fullmatch(text):
+            return When(date(int(text), 12, 31), date(int(text), 1, 1), text)
+    except (ValueError, calendar.IllegalMonthError):
+        return f"'{text}' is not in the calendar; look at the month and the day"
+    return f"'{text}' is not a date; {_offer(text)}"
+
+
+def _offer(text: str) -> str:
+    usual = "write 2024-05-18, 2024-05, 2024, about 2019 or before 2022-03"
+    loose = _LOOSE_DAY.fullmatch(text)
+    if loose is None:
+        return usual
+    first, second, third = (int(part) for part in loose.groups())
+    if first > 999:
+        ways = [(first, second, third)]
+    elif third > 999:
+        ways = [(third, second, first), (third, first, second)]
+    else:
+        return usual
+    offers = dict.fromkeys(
+        f"{year:04d}-{month:02d}-{day:02d}" for year, month, day in ways if 1 <= month <= 12 and 1 <= day <= 31
+    )
+    return f"write {' or '.join(offers)}" if offers else usual
+
+
+def _read_span(first: str, rest: str) -> When | str:
+    start = _read_plain(first)
+    if isinstance(start, str):
+        return start
+    full = first[: len(first) - len(rest)] + rest if len(rest) < len(first) else rest
+    end = _read_plain(full)
+    if isinstance(end, str) or len(full) != len(first):
+        return f"'{first}..{rest}' is not a range of days; write {first}..{first[-2:]} or two full dates"
+    if end.last < start.first:
+        return f"the range '{first}..{rest}' ends before it begins; write the earlier day first"
+    if end.last == start.first:
+        return start
+    return When(end.last, start.first, f"{first}..{rest}")
+
+
+def parse_chance(value: object, info: ValidationInfo) -> Fraction:
+    """A chance from 0 to 1, exact; warns of a percentage that only looks like a third."""
+    text = text_of(value, "one chance, such as 66% or 2/3")
+    chance = read_chance(text.strip())
+    if isinstance(chance, str):
+        raise unfit("bad-chance", chance)
+    third = next(
+        (third for third in (Fraction(1, 3), Fraction(2, 3)) if 0 < abs(chance - third) < Fraction(1, 200)), None
+    )
+    if third is not None:
+        findings_of(info).report(
+            text.place, "near-third", f"'{text}' is read as exactly {chance}; if {third} is meant, write {third}"
+        )
+    return chance
+
+
+def read_chance(text: str) -> Fraction | str:
+    """A chance as it is written, or what is wrong with it."""
+    percent, ratio = _PERCENT.fullmatch(text), _RATIO.fullmatch(text)
+    if percent is not None:
+        chance = _THIRDS.get(percent.group(1)) or Fraction(percent.group(1)) / 100
+    elif ratio is not None:
+        if int(ratio.group(2)) == 0:
+            return f"'{text}' divides by nothing; write a chance such as 2/3"
+        chance = Fraction(int(ratio.group(1)), int(ratio.group(2)))
+    else:
+        number = re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", text)
+        offer = f"write {text}%" if number and float(text.replace(",", ".")) > 1 else "write it like 66% or 2/3"
+        return f"'{text}' is not a chance; {offer}"
+    if chance > 1:
+        return f"'{text}' is more than certain; a chance is at most 100%"
+    return chance
+
+
+def parse_sex(value: object) -> str:
+    text = text_of(value, "one sex")
+    found = SEXES.get(text.strip().casefold())
+    if found is None:
+        raise unfit("unknown-word", f"'{text}' is no sex; write male, female or unknown (or m, f, 1.0, 0.1, 0.0.1)")
+    return found
+
+
+def parse_count(value: object) -> int:
+    """A whole number of eggs, snakes, copies."""
+    text = text_of(value, "one whole number")
+    if not _NUMBER.fullmatch(text):
+        raise unfit("bad-number", f"'{text}' is not a whole number; write digits only, such as 8")
+    if int(text) > MAX_COUNT:
+        raise unfit("bad-number", f"{text} is more than the {MAX_COUNT} that can be right here; look at the number")
+    return int(text)
+
+
+def parse_number(value: object) -> Fraction:
+    text = text_of(value, "one number")
+    if not re.fullmatch(r"[0-9]{1,9}(?:\.[0-9]{1,6})?", text):
+        raise unfit("bad-number", f"'{text}' is not a number; write digits, with a point for the decimals")
+    return Fraction(text)
+
+
+def parse_price(value: object) -> str:
+    text = text_of(value, "one price")
+    if text.casefold() == "ask":
+        return "ask"
+    if not _PRICE.fullmatch(text):
+        digits = re.sub(r"[^0-9.]", "", re.sub(r"[,' ](?=[0-9]{3}(?:[^0-9]|$))", "", text))
+        offer = f"write {digits}" if _PRICE.fullmatch(digits) else "write a number such as 350, or `ask`"
+        raise unfit("bad-price", f"'{text}' is not a price; {offer} (the currency stands in collection.yaml)")
+    return str(text)
+
+
+def parse_yes_no(value: object) -> bool:
+    text = text_of(value, "yes or no")
+    found = _YES_NO.get(text.casefold())
+    if found is None:
+        raise unfit("unknown-word", f"'{text}' is neither yes nor no; write one of the two")
+    return found
+
+
+def parse_names(value: object) -> tuple[Text, ...]:
+    """One text, or a list of texts."""
+    if isinstance(value, Items):
+        return tuple(text_of(item, "one text for each item of the list") for item in value if not _empty(item))
+    return (text_of(value, "one text or a list of texts"),)
+
+
+def listed(value: object) -> tuple[Any, ...]:
+    """The items of a list; a single value where a list belongs is a list of one."""
+    if isinstance(value, Items):
+        return tuple(item for item in value if not _empty(item))
+    return (value,)
+
+
+def parse_texts_by_name(value: object) -> dict[Text, Text]:
+    """Keys of the writer's own, each with a text."""
+    return {key: text_of(item, "one text") for key, item in entries(value) if not _empty(item)}
+
+
+def parse_names_by_name(value: object) -> dict[Text, tuple[Text, ...]]:
+    """Keys of the writer's own, each with a text or a list of texts."""
+    return {key: parse_names(item) for key, item in entries(value) if not _empty(item)}
+
+
+def entries(value: object) -> list[tuple[Text, Any]]:
+    """The keys, with their places, and the values of a table, without what is private."""
+    if not isinstance(value, Table):
+        raise wrong_shape(value, "keys with values, such as {Piebald: ...}")
+    if "private" in value:
+        must_hold_keys(value["private"])
+    return [(value.mark.keys[key], item) for key, item in value.items() if key != "private"]
+
+
+def one_of(
+    words: Sequence[str], also: Mapping[str, str] | None = None, meant: Mapping[str, str] = MappingProxyType({})
+) -> Callable[[object], str]:
+    """A parser of one word out of a list; `also` maps other accepted spellings; `meant`: what else people write, to what they mean."""
+    accepted = {**{word.casefold(): word for word in words}, **(also or {})}
+
+    def parse(value: object) -> str:
+        text = text_of(value, f"one of {in_words(words)}")
+        plain = " ".join(text.casefold().split())
+        found = accepted.get(plain)
+        if found is None:
+            near = nearest(text, accepted)
+            remedy = f"the nearest is '{accepted[near]}'" if near else f"write {in_words(words)}"
+            if plain in meant:
+                remedy = f"write '{meant[plain]}'"
+            raise unfit("unknown-word", f"'{text}' does not belong here; {remedy}")
+        return found
+
+    return parse
+
+
+def _empty(value: object) -> bool:
+    return isinstance(value, Text) and value.empty
+
+
+Words = Annotated[Text, PlainValidator(parse_text)]
+Id = Annotated[Text, PlainValidator(parse_id)]
+Slug = Annotated[Text, PlainValidator(parse_slug)]
+Day = Annotated[When, PlainValidator(parse_when)]
+Span = Annotated[When, PlainValidator(parse_span)]
+Chance = Annotated[Fraction, PlainValidator(parse_chance)]
+SexWord = Annotated[str, PlainValidator(parse_sex)]
+Count = Annotated[int, PlainValidator(parse_count)]
+Number = Annotated[Fraction, PlainValidator(parse_number)]
+Price = Annotated[str, PlainValidator(parse_price)]
+YesNo = Annotated[bool, PlainValidator(parse_yes_no)]
+Names = Annotated[tuple[Text, ...], PlainValidator(parse_names)]
+TextsByName = Annotated[Mapping[Text, Text], PlainValidator(parse_texts_by_name)]
+NamesByName = Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(parse_names_by_name)]
+
+EMPTY: Mapping[Any, Any] = {}  # pydantic hands out copies

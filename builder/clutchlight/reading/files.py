@@ -1,0 +1,240 @@
+"""Finds the files of a collection and reads them: nothing outside the folder, nothing too large, nothing twice.
+
+A link that leads out of the collection is refused. What lies in a records folder and is not read is pointed out, since a
+record that silently counts for nothing is worse than one with a mistake.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from clutchlight.problems import Place, system_says
+from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.text import Items, Table, Text, decode, hidden_reference, split_front_matter, without_comments
+from clutchlight.reading.yaml_records import compose
+
+MAX_FILES = 20_000
+
+# Folder → the endings that are read there; the private folders are read by the desk, which checks them itself.
+READ_HERE = {
+    "animals": (".md", ".yaml", ".yml"),
+    "clutches": (".md", ".yaml", ".yml"),
+    "traits": (".yaml", ".yml"),
+    "pages": (".md",),
+}
+OTHER_FOLDERS = ("season", "log", "sales", "photos", "ledger", "themes")
+_PASSED_OVER = ("thumbs.db", "desktop.ini")
+
+
+class Source(NamedTuple):
+    """One readable file: its name inside the collection, what it holds, its text as a whole when it could not be parsed."""
+
+    file: str
+    root: Table | Items | Text | None
+    prose: str
+    text: str
+    markdown: bool
+
+    @property
+    def broken(self) -> bool:
+        return self.root is None
+
+
+class Folder:
+    """A collection's folder, safe to read from."""
+
+    def __init__(self, path: Path, findings: Findings) -> None:
+        self.path = path
+        self.inside = path.resolve()
+        self.findings = findings
+        self.files = 0
+
+    def sources(self, name: str) -> Iterator[Source]:
+        """The files of one records folder, in order of their names."""
+        endings = READ_HERE[name]
+        for entry in self._entries(name):
+            file = f"{name}/{entry.name}"
+            if entry.name.startswith(".") or entry.name.endswith("~") or entry.name.casefold() in _PASSED_OVER:
+                continue
+            if not self._reachable(Path(entry.path), file):
+                continue
+            suffix = Path(entry.name).suffix.casefold()
+            if not entry.is_file() or suffix not in endings:
+                kind = "folders inside it are" if entry.is_dir() else f"only {' and '.join(endings)} files are"
+                word = "not read" if entry.is_dir() else "read"
+                self.findings.report(
+                    Place(file),
+                    "stray-file",
+                    f"'{entry.name}' counts for nothing: in {name}/ {kind} {word}; rename or move it",
+                )
+                continue
+            self.files += 1
+            if self.files > MAX_FILES:
+                self.findings.report(
+                    Place(file),
+                    "too-many-files",
+                    f"a collection holds at most {MAX_FILES} record files; put several records into one file",
+                )
+                return
+            source = self.read(file, markdown=suffix == ".md")
+            if source is not None:
+                yield source
+
+    def read(self, file: str, *, markdown: bool) -> Source | None:
+        """One file of the collection; None when not even its text could be had."""
+        path = self.path / file
+        if not self._reachable(path, file):
+            return None
+        try:
+            raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
+        except OSError as error:
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
+            return None
+        if raw is None:
+            self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")
+            return None
+        text = decode(raw, file, self.findings)
+        if text is None:
+            return Source(file, None, "", raw.decode("utf-8", errors="replace"), markdown)
+        if not markdown:
+            return Source(file, self._compose(text, file, 0), "", text, markdown)
+        parts = split_front_matter(text, file, self.findings)
+        if parts is None:
+            return Source(file, None, "", text, markdown)
+        prose = self._prose(parts.prose, text, file)
+        return Source(file, self._compose(parts.data, file, parts.first_line), prose, text, markdown)
+
+    def _prose(self, prose: str, text: str, file: str) -> str:
+        """What is read of the prose, which ends the text of a file: all but its comments."""
+        hidden = hidden_reference(prose)
+        if hidden is not None:
+            before = text[: text.rindex(prose) + hidden.at]
+            place = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+            self.findings.report(place, hidden.code, hidden.message)
+        return without_comments(prose)
+
+    def look_for_strays(self) -> None:
+        """Points out folders that look like records folders under another name, and what stands in the place of one."""
+        known = (*READ_HERE, *OTHER_FOLDERS)
+        for entry in self._entries("."):
+            if entry.name in known and not entry.is_dir() and not entry.is_symlink():
+                self.findings.report(
+                    Place(entry.name),
+                    "cannot-read",
+                    "this is no folder; make one of this name, and put the records in it",
+                )
+            if entry.name.startswith(".") or not entry.is_dir() or entry.name in known:
+                continue
+            meant = nearest(entry.name, known, cutoff=0.7)
+            if meant is not None:
+                self.findings.report(
+                    Place(entry.name),
+                    "stray-file",
+                    f"the folder '{entry.name}' counts for nothing; is '{meant}' meant?",
+                )
+
+    def photos(self) -> frozenset[str]:
+        """Names of the files in photos/, relative to it, with '/' between folders; links that lead out are not among them."""
+        root = self.path / "photos"
+        found: list[str] = []
+        if root.is_dir() and self._within(root):
+            for base, folders, names in os.walk(root):
+                folders.sort()
+                for name in names:
+                    path = Path(base) / name
+                    if path.is_file() and (not path.is_symlink() or self._within(path)):
+                        found.append(path.relative_to(root).as_posix())
+        return frozenset(found)
+
+    def _compose(self, text: str, file: str, first_line: int) -> Table | Items | Text | None:
+        before = len(self.findings.problems)
+        root = compose(text, file, self.findings, first_line)
+        if root is None and len(self.findings.problems) == before:
+            self.findings.report(
+                Place(file, first_line + 1), "empty-file", "there is no record here; write one or delete the file"
+            )
+        return root
+
+    def _entries(self, name: str) -> list[os.DirEntry[str]]:
+        path = self.path / name
+        if not path.is_dir() or not self._reachable(path, name):
+            return []
+        try:
+            with os.scandir(path) as entries:
+                return sorted(entries, key=lambda entry: entry.name)
+        except OSError as error:
+            self.findings.report(Place(name), "cannot-read", f"this folder cannot be read: {system_says(error)}")
+            return []
+
+    def _reachable(self, path: Path, file: str) -> bool:
+        if not path.is_symlink() or self._within(path):
+            return True
+        self.findings.report(
+            Place(file),
+            "outside-collection",
+            "this is a link that leads out of the collection or nowhere; copy the file here",
+        )
+        return False
+
+    def _within(self, path: Path) -> bool:
+        try:
+            return path.resolve(strict=True).is_relative_to(self.inside)
+        except (OSError, RuntimeError):
+            return False
+
+
+PRIVATE_FOLDERS = {"season": (".yaml", ".yml"), "log": (".csv",), "sales": (".yaml", ".yml")}
+_PRIVATE_FILES_PASSED_OVER = ("thumbs.db", "desktop.ini", ".~lock")
+
+
+class PrivateFolder(Folder):
+    """A collection's folder, with its private side."""
+
+    def names(self, folder: str) -> Iterator[str]:
+        """The files of one private folder, relative to the collection, in order of their names."""
+        endings = PRIVATE_FOLDERS[folder]
+        for entry in self._entries(folder):
+            file = f"{folder}/{entry.name}"
+            if (
+                entry.name.startswith(".")
+                or entry.name.endswith("~")
+                or entry.name.casefold() in _PRIVATE_FILES_PASSED_OVER
+            ):
+                continue
+            if not self._reachable(Path(entry.path), file):
+                continue
+            if not entry.is_file() or Path(entry.name).suffix.casefold() not in endings:
+                self.findings.report(
+                    Place(file),
+                    "stray-file",
+                    f"'{entry.name}' counts for nothing: in {folder}/ only {' and '.join(endings)} files are read;"
+                    " rename or move it",
+                )
+                continue
+            yield file
+
+    def documents(self, folder: str) -> Iterator[Source]:
+        """The YAML files of one private folder that could be composed."""
+        for file in self.names(folder):
+            source = self.read(file, markdown=False)
+            if source is not None and source.root is not None:
+                yield source
+
+    def text(self, file: str) -> str | None:
+        """The text of one file; None, with a problem, when it cannot be had."""
+        path = self.path / file
+        if not self._reachable(path, file):
+            return None
+        try:
+            raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
+        except OSError as error:
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
+            return None
+        if raw is None:
+            self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")
+            return None
+        return decode(raw, file, self.findings)

@@ -1,0 +1,330 @@
+"""Which ids there are: one namespace for animals, clutches and earlier ids, whatever the case.
+
+Ids found in files that could not be read count as known, so that one broken file is one problem and not a cascade.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal, NamedTuple
+
+from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.problems import Place
+from clutchlight.reading.evidence import Fact
+from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.shapes import AnimalRecord, ClutchRecord, ParentRecord, YoungRecord
+from clutchlight.reading.text import Items, Mark, Table, Text
+
+Kind = Literal["animal", "clutch", "earlier id", "broken"]
+
+_WRITTEN_ID = re.compile(r"(?:^|[\s{,])id\s*:\s*[\"']?([A-Za-z0-9._-]{1,64})", re.MULTILINE)
+_NUMBER = re.compile(r"[0-9]{1,4}(?=\s)")
+_NUMBERED = re.compile(r"^\s*-\s+[\"']?([0-9]{1,4})\s", re.MULTILINE)
+
+
+class Entry(NamedTuple):
+    id: str
+    kind: Kind
+    place: Place
+    now: str
+
+
+class Register:
+    def __init__(self) -> None:
+        self.entries: dict[str, Entry] = {}
+
+    def add(self, name: Text, kind: Kind, findings: Findings, now: str | None = None) -> bool:
+        """Enters an id; False, and a problem at the later place, when it is taken."""
+        entry = Entry(str(name), kind, name.place, now or str(name))
+        held = self.entries.setdefault(name.casefold(), entry)
+        if held is entry:
+            return True
+        if held.kind == "broken":
+            self.entries[name.casefold()] = entry
+            return True
+        copied = ", or delete the copy" if held.kind == kind != "earlier id" else ""
+        case = " (ids that differ only in case are one)" if held.id != name else ""
+        earlier = (
+            "an earlier id"
+            if held.kind == "earlier id"
+            else f"the id of {'an' if held.kind == 'animal' else 'a'} {held.kind}"
+        )
+        findings.report(
+            name.place,
+            "duplicate-id",
+            f"'{name}' is already {earlier} in {held.place.file}, line {held.place.line}{case}; give one of them another id{copied}",
+        )
+        return False
+
+    def add_broken(self, text: str, file: str) -> None:
+        """Enters whatever looks like an id in a file that could not be read."""
+        found = [match.group(1) for match in _WRITTEN_ID.finditer(text)]
+        if file.startswith("clutches/") and found:
+            found += [f"{found[0]}-{match.group(1)}" for match in _NUMBERED.finditer(text)]
+        for name in found:
+            self.entries.setdefault(name.casefold(), Entry(name, "broken", Place(file), name))
+
+    def add_known(self, names: Iterable[Text]) -> None:
+        """Enters ids of a record that is left out for a mistake told elsewhere."""
+        for name in names:
+            self.entries.setdefault(name.casefold(), Entry(str(name), "broken", name.place, str(name)))
+
+    def add_unshaped(self, tables: Iterable[Table], clutch: bool) -> None:
+        """Enters the ids of records that were read but do not fit their shape."""
+        self.add_known(_ids_in(tables, clutch))
+
+    def known(self, name: str) -> Entry | None:
+        found = self.entries.get(name.casefold())
+        return found if found is not None and (found.id == name or found.kind == "broken") else None
+
+    def of_kind(self, kind: Kind) -> Iterator[str]:
+        return (entry.id for entry in self.entries.values() if entry.kind == kind)
+
+    def parent(self, name: Text, role: str, findings: Findings) -> str | None:
+        """The present id of an animal named as a parent; None, with a problem, when there is none."""
+        entry = self.known(name)
+        if entry is None:
+            clutches, animals = self.of_kind("clutch"), self.of_kind("animal")
+            remedy = remedy_for_unknown(name, clutches, animals, self.entries, findings.nearest)
+            findings.report(name.place, "unknown-animal", f"{role} '{name}' has no record; {remedy}")
+            return None
+        if entry.kind == "clutch":
+            findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
+            return None
+        now = self.entries.get(entry.now.casefold())
+        if now is not None and now.kind == "clutch":
+            findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
+            return None
+        return entry.now
+
+
+def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[Text]:
+    for table in tables:
+        own = table.get("id")
+        if not isinstance(own, Text):
+            continue
+        yield own
+        young = table.get("young")
+        if not clutch or not isinstance(young, Items):
+            continue
+        for item in young:
+            if isinstance(item, Table) and isinstance(item.get("id"), Text):
+                yield item["id"]
+            elif isinstance(item, Text) and (number := _NUMBER.match(item)):
+                yield own.part(f"{own}-{int(number[0])}", 0)
+
+
+# Keys that are handled by themselves, not joined.
+_APART = frozenset({"id", "number", "same_egg_as", "species", "sire", "dam", "hatched", "was"})
+
+
+@dataclass(slots=True)
+class Draft:
+    """Everything written of one animal, before any name in it was looked up."""
+
+    id: str
+    place: Place
+    own: AnimalRecord | None = None
+    prose: str = ""
+    young: YoungRecord | None = None
+    clutch: ClutchRecord | None = None
+
+    @property
+    def was(self) -> tuple[str, ...]:
+        written = (*(self.young.was if self.young else ()), *(self.own.was if self.own else ()))
+        return tuple(dict.fromkeys(str(name) for name in written))
+
+
+def joined(draft: Draft, findings: Findings) -> dict[str, Fact]:
+    """The facts of both records, by key; where they contradict, the clutch's stays and the other is reported."""
+    facts: dict[str, Fact] = {}
+    for record in (draft.young, draft.own):
+        if record is None:
+            continue
+        if {"shows", "looks"} <= record.written:
+            findings.report(
+                record.at.key("looks"),
+                "shows-and-looks",
+                "`shows` and `looks` stand side by side; put every reading into `looks`",
+            )
+        for key in sorted(record.written - _APART):
+            fact = Fact(getattr(record, key), record.at.value(key))
+            held = facts.setdefault(key, fact)
+            if not _same(key, held.value, fact.value):
+                remedy = (
+                    "; a later reading goes into `looks:` with its date"
+                    if key == "shows"
+                    else "; write it in one place, or the same in both (`corrections` tells what it was)"
+                )
+                findings.report(
+                    record.at.value(key),
+                    "two-values",
+                    f"`{key}` says something else in {held.place.file}, line {held.place.line}{remedy}",
+                )
+    if draft.own is not None and draft.clutch is not None:
+        _check_birth(draft.own, draft.clutch, findings)
+    return facts
+
+
+def _same(key: str, first: Any, second: Any) -> bool:
+    if key in ("shows", "without", "cannot_tell"):
+        return _folded(first) == _folded(second)
+    return bool(first == second)
+
+
+def _folded(names: tuple[Text, ...]) -> list[str]:
+    return sorted(" ".join(name.casefold().split()) for name in names)
+
+
+def _check_birth(own: AnimalRecord, clutch: ClutchRecord, findings: Findings) -> None:
+    """Birth facts of an animal that stands in a clutch belong to the clutch."""
+    if own.hatched is not None and clutch.hatched is not None and not _same_day(own.hatched, clutch.hatched):
+        _differs(own.at, "hatched", clutch, findings)
+    if own.dam is not None and not _same_parent(own.dam, clutch.dam.id):
+        _differs(own.at, "dam", clutch, findings)
+    only = clutch.sire.one_of[0][0] if len(clutch.sire.one_of) == 1 else None
+    if own.sire is not None and not _same_parent(own.sire, only):
+        _differs(own.at, "sire", clutch, findings)
+
+
+def _same_day(first: When, second: When) -> bool:
+    return (first.first, first.last) == (second.first, second.last)
+
+
+def _same_parent(parent: ParentRecord, other: Text | None) -> bool:
+    return parent.id is not None and parent.id == other
+
+
+def _differs(at: Mark, key: str, clutch: ClutchRecord, findings: Findings) -> None:
+    place = clutch.at.value(key)
+    findings.report(
+        at.value(key),
+        "two-values",
+        f"`{key}` says something else in {place.file}, line {place.line}; it stands in the clutch, so leave it out here",
+    )
+
+
+_YOUNG = re.compile(r"(?P<clutch>.+)-[0-9]{1,3}")
+_FROM_ELSEWHERE = ("bought", "trade", "loan")
+
+
+def shape_of(name: str) -> str:
+    """'A00-00' of 'C23-01'."""
+    return "".join("A" if char.isalpha() else "0" if char.isdigit() else char for char in name)
+
+
+def shapes_of(names: Iterable[str]) -> frozenset[str]:
+    return frozenset(shape for shape in map(shape_of, names) if "0" in shape)
+
+
+def missing_clutch(name: str, shapes: Container[str], taken: Container[str]) -> str | None:
+    """The clutch that `name` reads like a young one of, when there is none of that id.
+
+    `shapes`: those of the clutches on record. `taken`: every id on record, in small letters.
+    """
+    young = _YOUNG.fullmatch(name)
+    if young is None or young["clutch"].casefold() in taken or shape_of(young["clutch"]) not in shapes:
+        return None
+    return young["clutch"]
+
+
+def as_missing_clutch(name: str, clutches: Iterable[str], animals: Iterable[str], taken: Container[str]) -> str | None:
+    """What to say of an unknown id that reads like a clutch's or a hatchling's; None when it does not."""
+    shapes = shapes_of(clutches)
+    clutch = missing_clutch(name, shapes, taken)
+    if clutch is not None:
+        return f"it reads like a young one of clutch {clutch}, which has no record either"
+    if shape_of(name) in shapes and shape_of(name) not in shapes_of(animals):
+        return "it reads like a clutch, but there is none of that id in clutches/"
+    return None
+
+
+def remedy_for_unknown(
+    name: str,
+    clutches: Iterable[str],
+    animals: Iterable[str],
+    taken: Container[str],
+    nearest: Callable[[str, Iterable[str]], str | None],
+) -> str:
+    """What to do about an id that names no animal. `nearest`: how the one that looks most like it is found."""
+    known = tuple(animals)
+    missing = as_missing_clutch(name, clutches, known, taken)
+    if missing is not None:
+        return missing
+    near = nearest(name, known)
+    return f"the nearest is '{near}'" if near else "add a record for it in animals/"
+
+
+def check_missing_clutches(
+    drafts: Iterable[Draft], clutches: Iterable[str], taken: Container[str], findings: Findings
+) -> None:
+    """Warns of animals without parents on record whose present or earlier id is that of a hatchling of no clutch on record."""
+    shapes = shapes_of(clutches)
+    for draft in drafts:
+        own = draft.own
+        if own is None or draft.clutch is not None or own.sire is not None or own.dam is not None:
+            continue
+        if own.status == "elsewhere" or (own.came is not None and own.came.how in _FROM_ELSEWHERE):
+            continue
+        for name in (own.id, *own.was):
+            clutch = missing_clutch(name, shapes, taken)
+            if clutch is not None:
+                findings.report(
+                    name.place,
+                    "clutch-missing",
+                    f"'{name}' reads like a young one of clutch {clutch}, which has no record; put that file back,"
+                    " or say with `came` where the animal is from",
+                )
+                break
+
+
+def as_unknown(name: str, collection: Collection) -> str:
+    """What to do about an id that names no animal."""
+    animals = [key for key in collection.animals if ":" not in key]
+    taken = {key.casefold() for key in (*animals, *collection.clutches)}
+    return remedy_for_unknown(name, collection.clutches, animals, taken, nearest)
+
+
+@dataclass(frozen=True)
+class Known:
+    """Without a collection (its own records have errors) every id is taken as it stands, so that no mistake is told twice."""
+
+    collection: Collection | None
+
+    def animal(self, name: Text, findings: Findings) -> str | None:
+        """The present id of an animal; None, with a problem, when there is none."""
+        if self.collection is None:
+            return str(name)
+        found = self._by_name.get(name.casefold())
+        if found is not None:
+            return found
+        clutch = name.casefold() in {key.casefold() for key in self.collection.clutches}
+        if clutch:
+            findings.report(name.place, "not-an-animal", f"'{name}' is a clutch; name one animal of it, or its dam")
+        else:
+            remedy = as_unknown(name, self.collection)
+            findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
+        return None
+
+    def animals(self, names: Iterable[Text], findings: Findings) -> tuple[str, ...]:
+        """As `animal`, for several; the unknown ones are left out."""
+        found = [self.animal(name, findings) for name in names]
+        return tuple(dict.fromkeys(name for name in found if name is not None))
+
+    def clutch(self, name: Text) -> Clutch | None:
+        return None if self.collection is None else self.collection.clutches.get(str(name))
+
+    def record(self, animal: str | None) -> Animal | None:
+        return None if self.collection is None or animal is None else self.collection.animals.get(animal)
+
+    @cached_property
+    def _by_name(self) -> Mapping[str, str]:
+        if self.collection is None:
+            return {}
+        animals = self.collection.animals
+        found = {name.casefold(): animal.id for animal in animals.values() for name in animal.was}
+        found.update({key.casefold(): key for key, animal in animals.items() if not animal.nameless})
+        return found

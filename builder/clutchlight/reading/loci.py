@@ -1,0 +1,232 @@
+"""One locus as written → one locus as a value, with every name in it checked against the locus itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any
+
+from clutchlight.model import Inheritance, Locus, SexLinkage
+from clutchlight.problems import Place
+from clutchlight.reading.findings import Findings, in_words, or_nearest
+from clutchlight.reading.locus_shapes import LocusRecord
+from clutchlight.reading.text import Mark, Text
+
+DIES = "dies"
+RESERVED_NAMES = frozenset({"normal", DIES})
+
+# What only a locus with figures can have.
+_NEEDS_FIGURES = ("two_copies", "together", "hides", "background", "sex_linked", "two_copies_harm", "together_harm")
+# What stays when a breeder writes a built-in locus anew from its alleles up: facts about harm are not dropped in passing.
+_SURVIVES = ("welfare", "welfare_source", "two_copies_harm", "together_harm")
+
+
+class Draft:
+    """A locus while the files that speak of it are laid over each other."""
+
+    def __init__(self, record: LocusRecord, built_in: bool) -> None:
+        self.key = str(record.locus)
+        self.at: Mark = record.at
+        self.built_in = built_in
+        self.fields: dict[str, Any] = {name: getattr(record, name) for name in sorted(record.written - {"locus"})}
+
+    def place_of(self, name: str) -> Place:
+        """Where this locus names something; the locus itself when the name was made, not written."""
+        written: list[Text] = []
+        for value in self.fields.values():
+            for item in value.items() if isinstance(value, dict) else value if isinstance(value, tuple) else ():
+                for part in item if isinstance(item, tuple) else (item,):
+                    written += part if isinstance(part, tuple) else (part,)
+        found = next((text for text in written if isinstance(text, Text) and text.casefold() == name.casefold()), None)
+        return found.place if found is not None else self.at.place
+
+    def overridden_by(self, record: LocusRecord) -> Draft:
+        """This locus with every key that `record` gives put in place of its own."""
+        later = Draft(record, built_in=False)
+        anew = "alleles" in later.fields and tuple(later.fields["alleles"]) != tuple(self.fields.get("alleles", ()))
+        kept = {} if anew else self.fields
+        if not anew and "inheritance" in later.fields and "alleles" in later.fields:
+            kept = {name: self.fields[name] for name in _SURVIVES if name in self.fields}
+        later.fields = {**kept, **later.fields}
+        return later
+
+
+def make_locus(draft: Draft, species: str, findings: Findings) -> Locus | None:
+    """The locus; None, with every problem reported, when it does not hold together."""
+    return _Maker(draft, species, findings).make()
+
+
+class _Maker:
+    def __init__(self, draft: Draft, species: str, findings: Findings) -> None:
+        self.draft, self.species, self.findings = draft, species, findings
+        self.fields = draft.fields
+        self.at = draft.at
+        self.faults = 0
+
+    def make(self) -> Locus | None:
+        for key in ("inheritance", "alleles"):
+            if not self.fields.get(key):
+                self._report(self.at.place, "missing-key", f"`{key}` is missing; add `{key}:` to this locus")
+        if self._failed():
+            return None
+        inheritance = Inheritance(self.fields["inheritance"])
+        alleles = self._alleles()
+        if not inheritance.computed:
+            self._refuse_figures(inheritance)
+        two_copies, dies = self._two_copies(inheritance, alleles)
+        together = {pair: str(look) for pair, look in self._pairs("together", alleles)}
+        if self._failed():
+            return None
+        locus = Locus(
+            species=self.species,
+            key=self.draft.key,
+            inheritance=inheritance,
+            alleles=alleles,
+            two_copies=two_copies,
+            together=together,
+            dies=frozenset(dies),
+        )
+        looks = locus.look_names
+        result = Locus(
+            species=self.species,
+            key=self.draft.key,
+            inheritance=inheritance,
+            alleles=alleles,
+            two_copies=two_copies,
+            together=together,
+            also_called=self._by_look("also_called", looks),
+            dies=frozenset(dies),
+            subtle=frozenset(self._allele(name, alleles) for name in self.fields.get("subtle", ())),
+            hides=self._by_look("hides", looks),
+            background=self._background(alleles),
+            sex_linked=self._sex_linked(),
+            kept_in_parthenogenesis=self.fields.get("kept_in_parthenogenesis") or Fraction(0),
+            two_copies_harm={
+                self._allele(name, alleles): str(text) for name, text in self.fields.get("two_copies_harm", {}).items()
+            },
+            together_harm={pair: str(text) for pair, text in self._pairs("together_harm", alleles)},
+            welfare=self._words("welfare"),
+            welfare_source=self._words("welfare_source"),
+            what=self._words("what"),
+            gene=self._words("gene"),
+            gene_source=self._words("gene_source"),
+            source=self._words("source"),
+            built_in=self.draft.built_in,
+            place=None if self.draft.built_in else self.at.place,
+        )
+        return None if self._failed() else result
+
+    def _report(self, place: Place, code: str, message: str) -> None:
+        self.faults += 1
+        self.findings.report(place, code, message)
+
+    def _failed(self) -> bool:
+        return self.faults > 0
+
+    def _words(self, key: str) -> str | None:
+        found = self.fields.get(key)
+        return None if found is None else str(found)
+
+    def _alleles(self) -> tuple[str, ...]:
+        seen: dict[str, Text] = {}
+        for name in self.fields["alleles"]:
+            if name.casefold() in RESERVED_NAMES or "+" in name:
+                self._report(
+                    name.place,
+                    "bad-trait-name",
+                    f"'{name}' cannot be the name of a trait; leave out '+', and choose no word that means something else",
+                )
+            elif name.casefold() in seen:
+                self._report(name.place, "name-taken", f"'{name}' stands twice among the alleles; keep one")
+            seen[name.casefold()] = name
+        return tuple(str(name) for name in seen.values())
+
+    def _refuse_figures(self, inheritance: Inheritance) -> None:
+        for key in _NEEDS_FIGURES:
+            if self.fields.get(key):
+                self._report(
+                    self.at.key(key),
+                    "words-only",
+                    f"a trait that is {inheritance.value} gets no figures, so it takes no `{key}`;"
+                    " leave it out or give another inheritance",
+                )
+
+    def _two_copies(self, inheritance: Inheritance, alleles: tuple[str, ...]) -> tuple[dict[str, str], list[str]]:
+        looks: dict[str, str] = {}
+        dies: list[str] = []
+        for name, look in self.fields.get("two_copies", {}).items():
+            allele = self._allele(name, alleles)
+            if look.casefold() == DIES:
+                dies.append(allele)
+            elif inheritance.computed and inheritance is not Inheritance.INCOMPLETE_DOMINANT:
+                self._report(
+                    name.place,
+                    "two-copies-misplaced",
+                    f"a {inheritance.value} trait looks the same with two copies as this says; only an incomplete dominant"
+                    f" one has a look of its own for two; change `inheritance` or leave out '{look}'",
+                )
+            else:
+                looks[allele] = str(look)
+        return looks, dies
+
+    def _pairs(self, key: str, alleles: tuple[str, ...]) -> list[tuple[frozenset[str], Text]]:
+        found = []
+        for name, text in self.fields.get(key, {}).items():
+            parts = [part.strip() for part in name.split("+")]
+            if len(parts) != 2 or parts[0].casefold() == parts[1].casefold():
+                self._report(
+                    name.place, "unknown-allele", f"'{name}' is no pair of alleles; write two of this locus as `A + B`"
+                )
+                continue
+            pair = frozenset(self._allele(Text.at(part, name.place), alleles) for part in parts)
+            found.append((pair, text))
+        return found
+
+    def _allele(self, name: Text, alleles: tuple[str, ...]) -> str:
+        for allele in alleles:
+            if allele.casefold() == name.casefold():
+                return allele
+        remedy = or_nearest(name, alleles, f"; its alleles are {in_words(alleles, 'and')}")
+        self._report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.draft.key}'{remedy}")
+        return str(name)
+
+    def _by_look(self, key: str, looks: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        written: Mapping[Text, tuple[Text, ...]] = self.fields.get(key, {})
+        for name, values in written.items():
+            look = next((look for look in looks if look.casefold() == name.casefold()), None)
+            if look is None:
+                remedy = or_nearest(name, looks, f"; its looks are {in_words(looks, 'and')}")
+                self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
+                continue
+            found[look] = tuple(str(value) for value in values)
+        return found
+
+    def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:
+        written = self.fields.get("background")
+        if written is None:
+            return {}
+        if isinstance(written, Fraction):
+            if len(alleles) == 1:
+                written = {Text.at(alleles[0], self.at.value("background")): written}
+            else:
+                self._report(
+                    self.at.key("background"),
+                    "background-which",
+                    f"this locus has several alleles; say which, such as `background: {{{alleles[0]}: {written}}}`",
+                )
+                return {}
+        found = {self._allele(name, alleles): chance for name, chance in written.items()}
+        if sum(found.values(), Fraction(0)) >= 1 or min(found.values(), default=Fraction(1)) == 0:
+            self._report(
+                self.at.key("background"),
+                "bad-chance",
+                "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200",
+            )
+        return found
+
+    def _sex_linked(self) -> SexLinkage | None:
+        record = self.fields.get("sex_linked")
+        if record is None:
+            return None
+        return SexLinkage(record.crossover, str(record.source) if record.source is not None else None)

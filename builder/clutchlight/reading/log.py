@@ -1,0 +1,362 @@
+"""log/*.csv → dated happenings. Every row is either taken or named with what is wrong in it; none is dropped in silence.
+
+Columns: date,animal,event,with,value,note, in any order; the last three may be missing. The animal of a happening around eggs
+may also be named by its clutch: the row then belongs to the dam.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from clutchlight.model import Clutch, Collection, When
+from clutchlight.model.private import (
+    CLUTCH_EVENTS,
+    COUNT_EVENTS,
+    EVENTS,
+    FEMALE_EVENTS,
+    PAIR_EVENTS,
+    LogRow,
+    SeasonRules,
+    plain_number,
+)
+from clutchlight.reading.fields import MAX_COUNT, SEXES, read_date
+from clutchlight.reading.findings import Findings, in_words, nearest
+from clutchlight.reading.ids import Known
+from clutchlight.reading.tables import OTHER_LOG_COLUMNS, Row, read_sheet
+from clutchlight.reading.text import Text
+
+COLUMNS = ("date", "animal", "event", "with", "value", "note")
+NEEDED = ("date", "animal", "event")
+
+# Other words of the trade for the same happenings.
+ALSO: Mapping[str, str] = {
+    "fed": "meal",
+    "ate": "meal",
+    "refusal": "refused",
+    "weighed": "weight",
+    "pairing": "paired",
+    "locked": "lock",
+    "separated": "parted",
+    "ovulated": "ovulation",
+    "pre lay shed": "pre-lay shed",
+    "prelay shed": "pre-lay shed",
+    "pls": "pre-lay shed",
+    "slugs": "slugs only",
+    "pip": "pipped",
+}
+_GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
+_THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
+_COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
+_ODD_FACTOR, _ODD_DAYS = 3, 90
+
+
+def read_log(text: str, file: str, known: Known, findings: Findings) -> tuple[LogRow, ...]:
+    """The rows of one file, in the order written."""
+    sheet = read_sheet(text, file, COLUMNS, NEEDED, "a log", findings, OTHER_LOG_COLUMNS)
+    if sheet is None:
+        return ()
+    rows = (row_from(row, known, findings) for row in sheet.rows)
+    return tuple(row for row in rows if row is not None)
+
+
+def in_time(rows: Iterable[LogRow]) -> tuple[LogRow, ...]:
+    """Rows by date; those of one day stay as they were written."""
+    return tuple(sorted(rows, key=lambda row: row.day))
+
+
+def row_from(row: Row, known: Known, findings: Findings) -> LogRow | None:
+    """One row of the log; None, with every problem in it reported, when it does not hold."""
+    before = findings.errors
+    cells = row.cells
+    for name in NEEDED:
+        if name not in cells:
+            findings.report(row.place, "missing-key", f"this row has no {name}; fill in the cell")
+    on = _date(cells["date"], findings) if "date" in cells else None
+    event = _event(cells["event"], findings) if "event" in cells else None
+    animal, clutch = _subject(cells.get("animal"), event, known, findings)
+    partner = known.animal(cells["with"], findings) if "with" in cells else None
+    value = cells.get("value")
+    number = _number(event, value, row, findings)
+    if event is not None and animal is not None:
+        _check_pair(event, animal, partner, row, known, findings)
+        _check_female(event, animal, row, known, findings)
+    if findings.errors > before or on is None or event is None or animal is None:
+        return None
+    _check_hatched(on, animal, row, known, findings)
+    if findings.errors > before:
+        return None
+    note = cells.get("note")
+    return LogRow(
+        on=on,
+        animal=animal,
+        event=event,
+        place=row.place,
+        partner=partner,
+        value=None if value is None else str(value),
+        number=number,
+        note=None if note is None else str(note),
+        clutch=clutch,
+    )
+
+
+def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
+    """Warns of a row that stands twice, and of a weight that no snake reaches so fast."""
+    seen: dict[object, LogRow] = {}
+    last: dict[str, LogRow] = {}
+    for row in rows:
+        key = (row.on, row.animal, row.event, row.partner, row.value, row.note)
+        held = seen.setdefault(key, row)
+        if held is not row:
+            findings.report(
+                row.place,
+                "log-twice",
+                f"the same row already stands in {held.place.file}, line {held.place.line};"
+                " delete one of them if it happened once",
+            )
+        if row.event == "weight" and row.number is not None:
+            _check_weight(row, last.get(row.animal), findings)
+            last[row.animal] = row
+
+
+def _check_weight(row: LogRow, before: LogRow | None, findings: Findings) -> None:
+    if (
+        before is None
+        or before.number is None
+        or row.number is None
+        or row.day - before.day > timedelta(days=_ODD_DAYS)
+    ):
+        return
+    if max(row.number, before.number) > _ODD_FACTOR * min(row.number, before.number):
+        findings.report(
+            row.place,
+            "weight-odd",
+            f"{plain_number(row.number)} g for {row.animal}, after {plain_number(before.number)} g on {before.on}; look at the digits",
+        )
+
+
+def _date(cell: Text, findings: Findings) -> When | None:
+    when = read_date(cell)
+    if isinstance(when, str):
+        findings.report(cell.place, "bad-date", when)
+        return None
+    findings.dates.append((cell.place, when))
+    return when
+
+
+def _event(cell: Text, findings: Findings) -> str | None:
+    word = " ".join(cell.casefold().split())
+    word = ALSO.get(word, word)
+    if word in EVENTS:
+        return word
+    near = nearest(word, (*EVENTS, *ALSO))
+    remedy = f"the nearest is '{ALSO.get(near, near)}'" if near else f"write {in_words(EVENTS)}"
+    findings.report(cell.place, "unknown-word", f"'{cell}' is no event of the log; {remedy}")
+    return None
+
+
+def _subject(cell: Text | None, event: str | None, known: Known, findings: Findings) -> tuple[str | None, str | None]:
+    if cell is None:
+        return None, None
+    clutch = known.clutch(cell)
+    if clutch is not None and (event in CLUTCH_EVENTS or event is None):
+        return clutch.dam, clutch.id
+    return known.animal(cell, findings), None
+
+
+def _number(event: str | None, value: Text | None, row: Row, findings: Findings) -> Fraction | None:
+    if event == "weight":
+        if value is None:
+            findings.report(
+                row.place, "log-value", "a weight has no figure; write the grams as its value, such as 1215"
+            )
+            return None
+        return _weight(value, findings)
+    if value is None:
+        return None
+    if event in COUNT_EVENTS:
+        if value.isascii() and value.isdigit() and len(value) < 7 and int(value) <= MAX_COUNT:
+            return Fraction(int(value))
+        findings.report(
+            value.place,
+            "log-value",
+            f"'{value}' is not a number of eggs or young; write digits only, and words into the note",
+        )
+    elif event == "sexed" and value.casefold() not in SEXES:
+        findings.report(value.place, "log-value", f"'{value}' is no sex; write male, female or unknown")
+    return None
+
+
+def _weight(value: Text, findings: Findings) -> Fraction | None:
+    found = _GRAMS.fullmatch(value)
+    if found is not None and Fraction(found[1]) > 0:
+        return Fraction(found[1])
+    if thousands := _THOUSANDS.fullmatch(value):
+        remedy = f"write {int(thousands[1] + thousands[2])}"
+    elif comma := _COMMA_GRAMS.fullmatch(value):
+        remedy = f"write {comma[1]}.{comma[2]}"
+    else:
+        remedy = "write grams in digits, such as 1215"
+    findings.report(value.place, "log-value", f"'{value}' is not a weight in plain grams; {remedy}")
+    return None
+
+
+def _check_pair(event: str, animal: str, partner: str | None, row: Row, known: Known, findings: Findings) -> None:
+    """A pairing joins a male and a female of one species."""
+    if event not in PAIR_EVENTS:
+        return
+    if partner is None:
+        if "with" not in row.cells and event != "parted":
+            findings.report(
+                row.place, "log-pair", f"'{event}' does not say with whom; name the other animal under `with`"
+            )
+        return
+    one, other = known.record(animal), known.record(partner)
+    if one is None or other is None:
+        return
+    place = row.cells["with"].place
+    if animal == partner:
+        findings.report(place, "log-pair", f"'{animal}' stands with itself; name the other animal")
+    elif one.sex == other.sex and one.sex != "unknown":
+        findings.report(
+            place, "log-pair", f"'{animal}' and '{partner}' are both on record as {one.sex}; correct the id or the sex"
+        )
+    elif one.species != other.species:
+        findings.report(
+            place,
+            "log-pair",
+            f"'{animal}' is of the species {one.species}, '{partner}' of {other.species}; correct the id",
+        )
+
+
+def _check_female(event: str, animal: str, row: Row, known: Known, findings: Findings) -> None:
+    record = known.record(animal)
+    if event in FEMALE_EVENTS and record is not None and record.sex == "male":
+        findings.report(
+            row.cells["animal"].place,
+            "log-sex",
+            f"'{event}' is said of '{animal}', who is on record as male; correct the id, the event or the sex",
+        )
+
+
+def _check_hatched(on: When, animal: str, row: Row, known: Known, findings: Findings) -> None:
+    record = known.record(animal)
+    hatched = record.hatched if record is not None else None
+    if record is None or hatched is None or hatched.vague or on.last >= hatched.first:
+        return
+    place = row.cells["date"].place
+    if findings.in_future(hatched):
+        findings.deny(hatched, record.places.get("hatched", record.place), place)
+        return
+    findings.report(
+        place,
+        "dates-out-of-order",
+        f"this is dated {on}, before '{animal}' hatched ({hatched}); correct one of the dates",
+    )
+
+
+SIRE_WINDOW_DAYS = (
+    270  # common practice, no source: pairings of one season; `season: {sire_window_days: ...}` changes it
+)
+
+# Happenings that show a male with a female; `parted` shows that he was.
+_TOGETHER = PAIR_EVENTS
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A male that the log puts with a female: when first and last, and whether a lock was seen."""
+
+    male: str
+    first: date
+    last: date
+    locked: bool
+
+    @property
+    def days(self) -> str:
+        """'2026-10-10', or '2026-10-10 to 2026-10-24'."""
+        first, last = self.first.isoformat(), self.last.isoformat()
+        return first if first == last else f"{first} to {last}"
+
+
+def males_in_log(
+    log: Iterable[LogRow], collection: Collection, dam: str, laid: date, window_days: int = SIRE_WINDOW_DAYS
+) -> tuple[tuple[Candidate, ...], tuple[Candidate, ...]]:
+    """The males with her in the window before laying, and those only before it; each by first day, then id."""
+    begins = laid - timedelta(days=window_days)
+    for earlier in _laid_before(collection, dam, laid):
+        begins = max(begins, earlier + timedelta(days=1))
+    inside: dict[str, list[LogRow]] = {}
+    before: dict[str, list[LogRow]] = {}
+    for row in log:
+        male = row.with_(dam)
+        if row.event in _TOGETHER and male is not None and row.day <= laid:
+            (inside if row.day >= begins else before).setdefault(male, []).append(row)
+    earlier_only = {male: rows for male, rows in before.items() if male not in inside}
+    return _candidates(inside), _candidates(earlier_only)
+
+
+def check_sires(
+    log: Iterable[LogRow], collection: Collection, rules: Mapping[str, SeasonRules], findings: Findings
+) -> None:
+    """Warns of a clutch none of whose recorded sires is among the males that the log puts with the dam in the window.
+
+    A date of laying that spans several days gets the benefit of the doubt: a male counts against the record only when he was
+    with her in the window of each of those days, and for it when he was in that of any.
+    """
+    pairings: dict[str, list[LogRow]] = {}
+    for row in log:
+        if row.event in _TOGETHER and row.partner is not None:
+            pairings.setdefault(row.animal, []).append(row)
+            pairings.setdefault(row.partner, []).append(row)
+    for clutch in collection.clutches.values():
+        laid, rows = clutch.laid, pairings.get(clutch.dam)
+        if rows is None or laid is None or laid.vague or clutch.reported_by is not None or not clutch.sires.ids:
+            continue
+        window, span = sire_window_days(rules, clutch.species), (laid.last - laid.first).days
+        surely, _ = males_in_log(rows, collection, clutch.dam, laid.first, window - span)
+        perhaps, earlier = males_in_log(rows, collection, clutch.dam, laid.last, window + span)
+        if surely and not {found.male for found in perhaps} & set(clutch.sires.ids):
+            named = " and ".join(f"'{found.male}' ({found.days})" for found in surely)
+            stored = next((found for found in earlier if found.male in clutch.sires.ids), None)
+            said = f" ('{stored.male}' was with her {stored.days}, before that)" if stored is not None else ""
+            findings.report(
+                clutch.sire_place or clutch.place,
+                "sire-not-in-log",
+                f"before this clutch was laid ({laid}) the log puts {named} with '{clutch.dam}', and none of the sires"
+                f" written here{said}; correct the sire or the log, or name them all",
+            )
+
+
+def sire_window_days(rules: Mapping[str, SeasonRules], species: str) -> int:
+    """How far back a pairing counts: the breeder's own limit for the species, or for all, else the usual one."""
+    for key in (species, ""):
+        if key in rules and (own := rules[key].sire_window_days) is not None:
+            return own
+    return SIRE_WINDOW_DAYS
+
+
+def clutches_of_dam(collection: Collection, dam: str) -> list[Clutch]:
+    clutches = (collection.clutches[key] for key in collection.clutches_of.get(dam, ()))
+    return [clutch for clutch in clutches if clutch.dam == dam]
+
+
+def _candidates(rows: Mapping[str, list[LogRow]]) -> tuple[Candidate, ...]:
+    found = [
+        Candidate(
+            male,
+            min(row.day for row in seen),
+            max(row.day for row in seen),
+            any(row.event == "lock" for row in seen),
+        )
+        for male, seen in rows.items()
+    ]
+    return tuple(sorted(found, key=lambda candidate: (candidate.first, candidate.male)))
+
+
+def _laid_before(collection: Collection, dam: str, laid: date) -> list[date]:
+    days = [clutch.laid.last for clutch in clutches_of_dam(collection, dam) if clutch.laid is not None]
+    return [day for day in days if day < laid]

@@ -1,0 +1,272 @@
+"""Names that a breeder writes → the looks and traits they stand for: case, other names, combos, several looks in a breath.
+
+A name that fits two loci (lines that look alike) asks which one, or takes the words "(line not known)": such a look is
+shown but counts at neither locus, so both read as cannot-tell.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from clutchlight.model import Locus, Species
+from clutchlight.reading.findings import Findings, in_words, nearest
+from clutchlight.reading.text import Text
+
+_LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
+_APART = re.compile(r"\s*[,+&]\s*")
+_HET = re.compile(r"(?:(?:\d+\s*%\s*)?(?:pos(?:s|sible)?\.?\s+)?(?:double\s+|triple\s+)?hets?)\b\.?\s*", re.IGNORECASE)
+MAX_LOOKS_LENGTH = 300
+_NORMAL = re.compile(r"(?:(?P<first>normal)(?:\s+|$))?(?P<rest>.*?)(?:(?:^|\s+)(?P<last>normal))?", re.IGNORECASE)
+_WORD = re.compile(r"\S+")
+
+
+class Meaning(NamedTuple):
+    """What one name stands for: looks, each with its locus. A combo has several."""
+
+    looks: tuple[str, ...]
+    loci: tuple[str, ...]
+
+
+class Shown(NamedTuple):
+    """The looks behind what was written; `loose`: shown with the line not known; `untold`: what that leaves open."""
+
+    looks: tuple[str, ...]
+    loose: tuple[str, ...]
+    untold: tuple[str, ...]
+    sound: bool
+
+
+class Names:
+    """All names of one species. `quiet`: a traits file of this species is at fault, so unknown names are not reported."""
+
+    def __init__(self, species: Species, quiet: bool = False) -> None:
+        self.species, self.quiet = species, quiet
+        self.meanings: dict[str, dict[Meaning, None]] = {}
+        self.spelled: dict[str, str] = {}
+        self.traits: dict[str, dict[tuple[str, str], None]] = {}
+        for key, locus in species.loci.items():
+            self._take_in(key, locus)
+        for name, looks in species.combos.items():
+            self._add(name, Meaning(looks, tuple(species.locus_of_look[look][0] for look in looks)))
+        self.longest = max((len(name.split()) for name in self.meanings), default=1)
+
+    def _take_in(self, key: str, locus: Locus) -> None:
+        for look in locus.look_names:
+            for name in (look, *locus.also_called.get(look, ())):
+                self._add(name, Meaning((look,), (key,)))
+                if look in locus.alleles:
+                    self.traits.setdefault(_folded(name), {})[key, look] = None
+
+    def _add(self, name: str, meaning: Meaning) -> None:
+        self.meanings.setdefault(_folded(name), {})[meaning] = None
+        self.spelled.setdefault(_folded(name), name)
+
+    # ---- looks
+
+    def shown(self, written: Sequence[Text], findings: Findings) -> Shown:
+        """The looks behind the texts of a `shows`; () of looks is a normal animal."""
+        looks: dict[str, None] = {}
+        loose: dict[str, None] = {}
+        untold: dict[str, None] = {}
+        normal: Text | None = None
+        sound = True
+        for text in written:
+            if len(text) > MAX_LOOKS_LENGTH:
+                findings.report(
+                    text.place,
+                    "unknown-look",
+                    "this is too long to be looks; name looks only, and write the rest as prose",
+                )
+                sound = False
+                continue
+            for whole in _pieces(text):
+                piece, plain = self._without_normal(whole)
+                normal = plain or normal
+                if piece is None:
+                    continue
+                line = _LINE_NOT_KNOWN.fullmatch(piece)
+                if line is not None:
+                    open_to = self._line_not_known(piece.part(line["name"], 0), findings)
+                    sound = sound and open_to is not None
+                    if open_to is not None:
+                        loose[self.spelled[_folded(line["name"])]] = None
+                        untold.update(dict.fromkeys(open_to))
+                    continue
+                found = self._breath(piece, findings)
+                sound = sound and found is not None
+                looks.update(dict.fromkeys(found or ()))
+        if normal is not None and (looks or loose):
+            findings.report(
+                normal.place,
+                "normal-and-more",
+                "'normal' stands beside another look; leave it out, since normal means no look at all",
+            )
+            sound = False
+        return Shown(tuple(looks), tuple(loose), tuple(untold), sound)
+
+    def _without_normal(self, piece: Text) -> tuple[Text | None, Text | None]:
+        """What stands beside the word `normal` at either end of a piece, and that word; None where there is none."""
+        found = _NORMAL.fullmatch(piece)
+        if found is None or _folded(piece) in self.meanings or not (found["first"] or found["last"]):
+            return piece, None
+        word = "first" if found["first"] else "last"
+        rest = piece.part(found["rest"], found.start("rest")) if found["rest"] else None
+        return rest, piece.part(found[word], found.start(word))
+
+    def _line_not_known(self, name: Text, findings: Findings) -> tuple[str, ...] | None:
+        """One allele of each locus that the name fits: naming it in cannot-tell covers the locus."""
+        meanings = self.meanings.get(_folded(name))
+        if meanings is None:
+            self._unknown_look(name, findings)
+            return None
+        loci = dict.fromkeys(key for meaning in meanings for key in meaning.loci)
+        if len(meanings) < 2:
+            findings.report(
+                name.place,
+                "one-line-only",
+                f"'{name}' fits only one locus, '{next(iter(loci))}'; leave out the words in brackets",
+            )
+            return None
+        return tuple(self.species.loci[key].alleles[0] for key in loci)
+
+    def _breath(self, piece: Text, findings: Findings) -> tuple[str, ...] | None:
+        """The looks of "Pastel Banana": the fewest names that the words can be parted into."""
+        words = [piece.part(found.group(), found.start()) for found in _WORD.finditer(piece)]
+        ways: list[list[tuple[int, ...]]] = [[()], *([] for _ in words)]
+        for end in range(1, len(words) + 1):
+            for start in range(max(0, end - self.longest), end):
+                if ways[start] and _folded(" ".join(words[start:end])) in self.meanings:
+                    ways[end].extend((*way, end) for way in ways[start])
+            fewest = min((len(way) for way in ways[end]), default=0)
+            ways[end] = [way for way in ways[end] if len(way) == fewest][:8]
+        if not ways[-1]:
+            reached = max(index for index, found in enumerate(ways) if found)
+            rest = words[reached].part(" ".join(words[reached:]), 0)
+            self._unknown_look(rest, findings)
+            return None
+        if len(ways[-1]) > 1:
+            readings = [" and ".join(self._names_of(words, way)) for way in ways[-1]]
+            findings.report(
+                piece.place,
+                "ambiguous-look",
+                f"'{piece}' can be read as {in_words(readings)}; write the looks as a list",
+            )
+            return None
+        looks: list[str] = []
+        for name, start in zip(self._names_of(words, ways[-1][0]), (0, *ways[-1][0]), strict=False):
+            meanings = tuple(self.meanings[_folded(name)])
+            if len(meanings) > 1:
+                self._which(words[start].part(name, 0), meanings, findings)
+                return None
+            looks.extend(meanings[0].looks)
+        return tuple(looks)
+
+    @staticmethod
+    def _names_of(words: Sequence[Text], way: tuple[int, ...]) -> list[str]:
+        return [" ".join(words[start:end]) for start, end in zip((0, *way), way, strict=False)]
+
+    def _which(self, name: Text, meanings: Sequence[Meaning], findings: Findings) -> None:
+        choices = [" ".join(meaning.looks) for meaning in meanings]
+        findings.report(
+            name.place,
+            "ambiguous-look",
+            f"'{name}' fits several lines; write {in_words(choices)}, or '{name} (line not known)' if nobody knows which",
+        )
+
+    def _unknown_look(self, name: Text, findings: Findings) -> None:
+        if self.quiet:
+            return
+        het = _HET.match(name)
+        if het is not None:
+            findings.report(
+                name.place,
+                "het-is-no-look",
+                f"'{name}' cannot be seen, and a het is computed from the parents, not typed; leave it out"
+                " (another breeder's figure goes into `stated`, and of an animal without recorded parents into `claims`)",
+            )
+            return
+        words = name.split() if findings.searches_left > 0 else []
+        found = None
+        candidates = ["normal", *self.spelled.values()]
+        for count in range(min(len(words), self.longest), 0, -1):
+            found = nearest(" ".join(words[:count]), candidates, cutoff=0.75)
+            if found is not None:
+                break
+        found = found or findings.nearest(name, candidates)
+        remedy = f"the nearest is '{found}'" if found else "add it to traits/, or write a name that traits/ has"
+        findings.report(name.place, "unknown-look", f"'{name}' is no look of the species {self.species.name}; {remedy}")
+
+    # ---- names that stand by themselves
+
+    def one_look(self, name: Text, findings: Findings) -> tuple[str, ...]:
+        """The looks that a name in `without` or `cannot_tell` covers: those of every line that it fits."""
+        meanings = self.meanings.get(_folded(name))
+        if meanings is None:
+            self._unknown_look(name, findings)
+            return ()
+        return tuple(dict.fromkeys(look for meaning in meanings for look in meaning.looks))
+
+    def trait(self, name: Text, findings: Findings) -> tuple[Locus, str] | None:
+        """The locus and allele behind the name of a trait in a claim or a test."""
+        found = tuple(self.traits.get(_folded(name), {}))
+        if len(found) == 1:
+            key, allele = found[0]
+            return self.species.loci[key], allele
+        if found:
+            findings.report(
+                name.place,
+                "ambiguous-trait",
+                f"'{name}' fits several lines; write {in_words([allele for _, allele in found])}",
+            )
+        elif not self.quiet:
+            findings.report(
+                name.place,
+                "unknown-trait",
+                f"'{name}' is no trait of the species {self.species.name}; {self._near(name)}",
+            )
+        return None
+
+    def locus_of(self, name: Text, findings: Findings) -> str | None:
+        """The locus that a trait's, look's or locus's own name points at."""
+        if name in self.species.loci:
+            return str(name)
+        loci = tuple(dict.fromkeys(key for meaning in self.meanings.get(_folded(name), {}) for key in meaning.loci))
+        if len(loci) == 1:
+            return loci[0]
+        found = self.trait(name, findings)
+        return None if found is None else found[0].key
+
+    def _near(self, name: Text) -> str:
+        meanings = tuple(self.meanings.get(_folded(name), ()))
+        if meanings and len(meanings[0].looks) > 1:
+            return f"it is a combo: write {in_words(meanings[0].looks, 'and')} each by itself"
+        if meanings:
+            alleles = in_words(self.species.loci[meanings[0].loci[0]].alleles)
+            return f"it is a look of two copies: name the trait itself, {alleles}"
+        bare = _HET.sub("", name).strip()
+        if bare != name and _folded(bare) in self.traits:
+            return f"write '{self.spelled[_folded(bare)]}' alone"
+        found = nearest(bare or name, (self.spelled[trait] for trait in self.traits))
+        return f"the nearest is '{found}'" if found else "add it to traits/, or write a name that traits/ has"
+
+
+def names_by_species(species: Mapping[str, Species], at_fault: frozenset[str]) -> dict[str, Names]:
+    return {key: Names(value, quiet=key in at_fault) for key, value in species.items()}
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def _pieces(text: Text) -> list[Text]:
+    pieces: list[Text] = []
+    start = 0
+    for found in (*_APART.finditer(text), None):
+        end = found.start() if found is not None else len(text)
+        piece = text[start:end]
+        if piece.strip():
+            pieces.append(text.part(piece.strip(), start + len(piece) - len(piece.lstrip())))
+        start = found.end() if found is not None else end
+    return pieces

@@ -1,0 +1,126 @@
+"""What leaves the private side, and nothing else does: a status with its date, and the log facts that are opted in.
+
+An animal's public status follows from its sales. It is sold from its hand-over on, or once the agreed price is paid; before
+that it is on hold, until the hold's last day. A sale that was returned, or a hold that ended, leaves the record's own word.
+What the record says of how an animal left (`left`) stands above any sale. No name, amount, term or note is handed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from fractions import Fraction
+from types import MappingProxyType
+
+from clutchlight.model import Animal, Collection, Coming, Status, When
+from clutchlight.model.private import LogRow, Sale
+
+MEALS = ("meal", "first meal")
+SHEDS = ("shed", "first shed", "pre-lay shed")
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where an animal stands in public. `on`: the day it was handed over. `until`: the last day of its hold."""
+
+    status: Status
+    on: When | None = None
+    until: When | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LogFacts:
+    """What the log may say of an animal in public; None where a fact is not opted in, or nothing is known of it."""
+
+    weight_g: Fraction | None = None
+    weighed_on: When | None = None
+    meals: int | None = None
+    last_meal: When | None = None
+    sheds: int | None = None
+    last_shed: When | None = None
+
+
+def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None) -> Standing:
+    """The standing of an animal by its record and its sales. Without `day` every date counts and no hold ends by itself."""
+    if animal.left is not None:
+        return Standing(animal.status, animal.left.on if animal.left.how == "sold" else None)
+    standing = Standing(animal.status)
+    for sale in sorted((sale for sale in sales if animal.id in sale.animals), key=_begun):
+        standing = _after(sale, standing, day)
+    return standing
+
+
+def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, Standing]:
+    """The standing of every animal that stands in a sale, by id in order."""
+    named = sorted({animal for sale in sales for animal in sale.animals if animal in collection.animals})
+    return MappingProxyType({name: public_status(collection.animals[name], sales, day) for name in named})
+
+
+def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Collection:
+    """The collection with the status of each animal as its sales have it, and the day it left for a new owner."""
+    animals = dict(collection.animals)
+    for name, standing in standings(collection, sales, day).items():
+        animal = animals[name]
+        left = animal.left
+        if left is None and standing.status == "sold" and standing.on is not None:
+            left = Coming("sold", standing.on)
+        animals[name] = replace(animal, status=standing.status, left=left)
+    return replace(collection, animals=MappingProxyType(animals))
+
+
+def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = None) -> Mapping[str, LogFacts]:
+    """By animal, the facts named in `opted` (weight, meals, sheds) up to `until`; nothing for an empty list."""
+    weights: dict[str, LogRow] = {}
+    meals: dict[str, list[LogRow]] = {}
+    sheds: dict[str, list[LogRow]] = {}
+    for row in log:
+        if until is not None and row.day > until:
+            continue
+        if row.event == "weight" and "weight" in opted:
+            if row.animal not in weights or weights[row.animal].day <= row.day:
+                weights[row.animal] = row
+        elif row.event in MEALS and "meals" in opted:
+            meals.setdefault(row.animal, []).append(row)
+        elif row.event in SHEDS and "sheds" in opted:
+            sheds.setdefault(row.animal, []).append(row)
+    found: dict[str, LogFacts] = {}
+    for name in sorted({*weights, *meals, *sheds}):
+        weight = weights.get(name)
+        found[name] = LogFacts(
+            weight_g=weight.number if weight is not None else None,
+            weighed_on=weight.on if weight is not None else None,
+            meals=len(meals[name]) if name in meals else None,
+            last_meal=_last(meals.get(name, ())),
+            sheds=len(sheds[name]) if name in sheds else None,
+            last_shed=_last(sheds.get(name, ())),
+        )
+    return MappingProxyType(found)
+
+
+def _begun(sale: Sale) -> tuple[date, str, int]:
+    begun = sale.begun
+    return (begun.last if begun is not None else date.max, sale.place.file, sale.place.line)
+
+
+def _after(sale: Sale, before: Standing, day: date | None) -> Standing:
+    """The standing once this sale is taken into account."""
+    if _past(sale.returned, day):
+        return Standing("not for sale") if before.status in ("sold", "on hold") else before
+    if _past(sale.handed_over, day):
+        return Standing("sold", on=sale.handed_over)
+    if _past(sale.paid_on, day):
+        return Standing("sold")
+    if day is not None and sale.begun is not None and sale.begun.first > day:
+        return before
+    if day is not None and sale.until is not None and sale.until.last < day:
+        return Standing("available") if before.status == "on hold" else before
+    return Standing("on hold", until=sale.until)
+
+
+def _past(when: When | None, day: date | None) -> bool:
+    return when is not None and (day is None or when.last <= day)
+
+
+def _last(rows: Sequence[LogRow]) -> When | None:
+    return max((row.on for row in rows), default=None)

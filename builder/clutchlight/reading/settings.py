@@ -1,0 +1,243 @@
+"""collection.yaml and the front matter of free pages: what they may say, and the settings that they become."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import Annotated, Any, ClassVar
+from urllib.parse import urlsplit
+from uuid import NAMESPACE_URL, UUID, uuid5
+
+from pydantic import Field, PlainValidator
+
+from clutchlight.model import Settings
+from clutchlight.model.private import SeasonRules
+from clutchlight.problems import Place
+from clutchlight.reading.fields import (
+    EMPTY,
+    Chance,
+    Names,
+    Slug,
+    TextsByName,
+    Words,
+    one_of,
+    parse_names,
+    parse_slug,
+    text_of,
+)
+from clutchlight.reading.findings import Findings, in_words, nearest
+from clutchlight.reading.private_shapes import LimitsRecord, RulesRecord, rules_by_species
+from clutchlight.reading.strict import Written, read_as, unfit, wrong_shape
+from clutchlight.reading.text import Items, Table, Text
+
+LOG_FACTS = ("weight", "meals", "sheds")
+FORMAT = 1
+MENTION_FROM, DOUBT_BELOW = Fraction(1, 16), Fraction(1, 20)
+
+
+def _uuid(value: object) -> str:
+    text = text_of(value, "one UUID")
+    try:
+        return str(UUID(text.strip()))
+    except ValueError:
+        raise unfit(
+            "bad-collection-id", f"'{text}' is no UUID; restore the old one, or delete the line and `check` offers one"
+        ) from None
+
+
+def _web_address(value: object) -> str:
+    text = text_of(value, "one address")
+    if "@" in text.partition("://")[2].partition("/")[0]:
+        raise unfit(
+            "password-in-address",
+            "the address holds a name or password, which every page would show; take out all before the '@'",
+        )
+    try:
+        parts = urlsplit(text)
+        good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
+    except ValueError:
+        good = False
+    if not good or any(char.isspace() for char in text):
+        raise unfit("bad-address", f"'{text}' is no web address; write it like https://example.org/")
+    return str(text)
+
+
+def _currency(value: object) -> str:
+    text = text_of(value, "one currency")
+    if len(text) > 8 or any(char.isdigit() for char in text):
+        raise unfit("bad-currency", f"'{text}' is no currency; write its three letters, such as EUR")
+    return str(text)
+
+
+def _species_names(value: object) -> tuple[Text, ...]:
+    return tuple(parse_slug(name) for name in parse_names(value))
+
+
+def _log_facts(value: object) -> tuple[str, ...]:
+    word = one_of(LOG_FACTS)
+    return tuple(word(name) for name in parse_names(value))
+
+
+def _format(value: object) -> int:
+    text = text_of(value, "one number")
+    if not text.isascii() or not text.isdigit() or len(text) > 6:
+        raise unfit("bad-number", f"'{text}' is no format; this version reads format {FORMAT}")
+    if int(text) > FORMAT:
+        raise unfit(
+            "newer-format",
+            f"these records are in format {text}, but this version reads up to {FORMAT}; update Clutchlight",
+        )
+    return int(text)
+
+
+def _table(value: object) -> Table:
+    if not isinstance(value, Table):
+        raise wrong_shape(value, "keys with values")
+    return value
+
+
+class ThresholdsRecord(Written):
+    noun: ClassVar[str] = "thresholds"
+    mention_from: Chance = MENTION_FROM
+    doubt_below: Chance = DOUBT_BELOW
+
+
+class SettingsRecord(Written):
+    """collection.yaml."""
+
+    noun: ClassVar[str] = "collection.yaml"
+    form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
+    name: Words
+    collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
+    species: Annotated[tuple[Text, ...], PlainValidator(_species_names)]
+    contact: TextsByName = EMPTY
+    web_address: Annotated[str, PlainValidator(_web_address)] | None = None
+    currency: Annotated[str, PlainValidator(_currency)] | None = None
+    theme: Slug | None = None
+    thresholds: ThresholdsRecord | None = None
+    law: Names = ()
+    advert: Names = ()
+    publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
+    season: Annotated[Any, PlainValidator(_table)] = None
+    about: Words | None = None
+
+
+class PageRecord(Written):
+    """The front matter of a free page."""
+
+    noun: ClassVar[str] = "a page"
+    title: Words
+
+
+def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
+    """The settings; a missing collection_id is reported together with one to paste."""
+    if record.collection_id is None:
+        offered = uuid5(NAMESPACE_URL, f"clutchlight collection {record.name}")
+        findings.report(
+            record.at.place,
+            "collection-id-missing",
+            "`collection_id` is missing; it names this collection for good, so that feeds stay the same feeds: add the line"
+            f" `collection_id: {offered}` and never change it",
+        )
+    thresholds = record.thresholds
+    return Settings(
+        name=str(record.name),
+        collection_id=record.collection_id or "",
+        species=tuple(dict.fromkeys(str(key) for key in record.species)),
+        contact={str(key): str(text) for key, text in record.contact.items()},
+        web_address=record.web_address,
+        currency=record.currency,
+        theme="paper" if record.theme is None else str(record.theme),
+        mention_from=thresholds.mention_from if thresholds else MENTION_FROM,
+        doubt_below=thresholds.doubt_below if thresholds else DOUBT_BELOW,
+        publish_from_log=tuple(dict.fromkeys(record.publish_from_log)),
+        law=_texts(record.law),
+        advert=_texts(record.advert),
+        about=None if record.about is None else str(record.about),
+        season=_plain(record.season) if record.season is not None else {},
+        place=Place("collection.yaml", record.at.place.line, record.at.place.column),
+    )
+
+
+def _texts(written: Sequence[str]) -> tuple[str, ...]:
+    return tuple(str(text) for text in written)
+
+
+def _plain(value: object) -> Any:
+    if isinstance(value, Table):
+        return {key: _plain(item) for key, item in value.items() if key != "private"}
+    if isinstance(value, Items):
+        return tuple(_plain(item) for item in value)
+    return str(value)
+
+
+LIMITS = ("pairings_per_7_days", "rest_days", "weight_loss_percent", "refusals")
+_GROWN = ("age_months", "weight_g")
+
+# The stages that a window can lead from and to, as the log names them.
+STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
+
+
+def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Mapping[str, SeasonRules]:
+    """The rules by species key; "" for those that hold for all."""
+    found: dict[str, SeasonRules] = {}
+    for key, part in rules_by_species(table, species).items():
+        record = read_as(RulesRecord, part, findings)
+        if record is not None:
+            found[key] = _rules(record, findings)
+    return found
+
+
+def _rules(record: RulesRecord, findings: Findings) -> SeasonRules:
+    male = record.male
+    limits = {} if male is None else _limits(male)
+    if male is not None and male.small_below_g is not None:
+        limits["small_below_g"] = male.small_below_g
+    small = {} if male is None or male.small_or_first_season is None else _limits(male.small_or_first_season)
+    return SeasonRules(
+        male=limits,
+        small_male=small,
+        readiness=_readiness(record),
+        windows=_windows(record, findings),
+        sire_window_days=record.sire_window_days,
+    )
+
+
+def _limits(record: LimitsRecord) -> dict[str, Fraction]:
+    return {name: value for name in LIMITS if (value := getattr(record, name)) is not None}
+
+
+def _readiness(record: RulesRecord) -> dict[tuple[str, str], Fraction]:
+    found: dict[tuple[str, str], Fraction] = {}
+    for sex in ("male", "female"):
+        grown = getattr(record.readiness, sex) if record.readiness is not None else None
+        for name in _GROWN:
+            value = getattr(grown, name) if grown is not None else None
+            if value is not None:
+                found[sex, name] = value
+    return found
+
+
+def _windows(record: RulesRecord, findings: Findings) -> dict[tuple[str, str], tuple[int, int]]:
+    found: dict[tuple[str, str], tuple[int, int]] = {}
+    for window in record.windows:
+        after, comes = _stage(window.after, findings), _stage(window.comes, findings)
+        if window.days.last < window.days.first:
+            findings.report(
+                window.days.at.value("to"),
+                "bad-number",
+                f"`to` ({window.days.last}) is less than `from` ({window.days.first}); write the smaller one first",
+            )
+        if after is not None and comes is not None:
+            found[after, comes] = (window.days.first, window.days.last)
+    return found
+
+
+def _stage(name: Text, findings: Findings) -> str | None:
+    word = " ".join(name.casefold().split())
+    if word in STAGES:
+        return word
+    near = nearest(word, STAGES)
+    remedy = f"the nearest is '{near}'" if near else f"write {in_words(STAGES)}"
+    findings.report(name.place, "unknown-word", f"'{name}' is no stage of a season; {remedy}")
+    return None

@@ -1,0 +1,426 @@
+"""What an animal and a clutch may say: keys, and the kind of each value.
+
+Short forms (`photos: [bramble.jpg]`, `3 f Pastel Piebald; holdback`, `claims: {Piebald: 66%}`) are turned into the long
+form first, so that everything after sees one form.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Annotated, ClassVar
+
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
+
+from clutchlight.reading.fields import (
+    EMPTY,
+    SEXES,
+    Chance,
+    Count,
+    Day,
+    Id,
+    Names,
+    Price,
+    SexWord,
+    Slug,
+    Span,
+    TextsByName,
+    Words,
+    YesNo,
+    entries,
+    listed,
+    one_of,
+    parse_chance,
+    parse_id,
+    parse_names,
+    text_of,
+)
+from clutchlight.reading.strict import Written, unfit, wrong_shape
+from clutchlight.reading.text import Items, Table, Text
+
+STATUSES = ("breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere")
+MEANT_BY_STATUS = MappingProxyType(
+    {"for sale": "available", "on sale": "available", "reserved": "on hold", "hold": "on hold", "kept": "holdback"}
+)
+WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
+WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
+ORIGINS = ("bred here", "captive bred", "farmed", "wild")
+PUBLISH = ("page", "name only", "no")
+PUBLISH_CLUTCH = ("page", "no")
+
+_SIRE_WORDS = ("unknown", "none")
+
+
+def _by_trait(value: object) -> object:
+    """`{Piebald: 66%}` → `[{trait: Piebald, chance: 66%}]`; a trait may also have a group of keys or a list of them."""
+    if not isinstance(value, Table):
+        return listed(value)
+    found: list[Table] = []
+    for trait, item in entries(value):
+        for one in item if isinstance(item, Items) else [item]:
+            if isinstance(one, Table):
+                table = Table(one)
+                table["trait"] = trait
+                table.mark = one.mark
+            elif isinstance(one, Text) and one.empty:
+                raise unfit("wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place)
+            else:
+                table = Table.of(trait.place, trait=trait, chance=one)
+            found.append(table)
+    return tuple(found)
+
+
+def _candidate(value: object) -> Text:
+    text = text_of(value, "one id")
+    word = text.casefold()  # phones begin a line with a capital
+    return text.part(word, 0) if word in _SIRE_WORDS else parse_id(text)
+
+
+def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fraction], ...]:
+    """A list (equal chances) or a table of chances that add up to 1."""
+    found: list[tuple[Text, Fraction]] = []
+    if isinstance(value, Table):
+        found = [(_candidate(name), parse_chance(chance, info)) for name, chance in entries(value)]
+        for name, chance in found:
+            if chance == 0:
+                raise unfit("sire-chances", f"'{name}' has no chance; leave it out", name.place)
+    elif isinstance(value, Items):
+        names = [_candidate(item) for item in value]
+        found = [(name, Fraction(1, len(names))) for name in names]
+    else:
+        found = [(_candidate(value), Fraction(1))]
+    if not found:
+        raise wrong_shape(value, "at least one male, or `sire: unknown`")
+    seen: set[str] = set()
+    for name, _ in found:
+        if name.casefold() in seen:
+            raise unfit("sire-chances", f"'{name}' stands here twice; keep one", name.place)
+        seen.add(name.casefold())
+    total = sum((chance for _, chance in found), Fraction(0))
+    if total != 1:
+        raise unfit(
+            "sire-chances",
+            f"these chances add up to {total}, not to 1 (66% and 67% are read as 2/3, 33% as 1/3); write them as fractions",
+            found[0][0].place,
+        )
+    return tuple(found)
+
+
+def _ids(value: object) -> tuple[Text, ...]:
+    return tuple(parse_id(name) for name in parse_names(value))
+
+
+class LookRecord(Written):
+    """One dated reading of an animal's looks."""
+
+    noun: ClassVar[str] = "a reading"
+    on: Day | None = None
+    shows: Names
+    without: Names = ()
+    cannot_tell: Names = ()
+
+
+class ClaimRecord(Written):
+    noun: ClassVar[str] = "a claim"
+    trait: Words
+    chance: Chance | None = None
+    said_by: Words | None = Field(default=None, alias="from")
+    on: Day | None = None
+    withdrawn: Day | None = None
+    two_copies: Chance | None = None
+    came_from: Annotated[str, PlainValidator(one_of(["sire", "dam"]))] | None = None
+
+
+class StatedRecord(Written):
+    noun: ClassVar[str] = "a stated figure"
+    trait: Words
+    chance: Chance
+
+
+class TestRecord(Written):
+    noun: ClassVar[str] = "a test"
+    trait: Words
+    copies: Count
+    on: Day
+    by: Words | None = None
+    error: Chance = Fraction(0)
+
+
+class PhotoRecord(Written):
+    noun: ClassVar[str] = "a photo"
+    hints: ClassVar[Mapping[str, str]] = {"name": "write `file`", "photo": "write `file`", "date": "write `on`"}
+    file: Words
+    on: Day | None = None
+    alt: Words | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, file=value) if isinstance(value, Text) else None
+
+
+class _How(Written):
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, how=value) if isinstance(value, Text) else None
+
+
+class SexedRecord(_How):
+    noun: ClassVar[str] = "sexed"
+    how: Words
+    on: Day | None = None
+
+
+class CameRecord(_How):
+    noun: ClassVar[str] = "came"
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME))]
+    on: Day | None = None
+
+
+class LeftRecord(_How):
+    noun: ClassVar[str] = "left"
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE))]
+    on: Day | None = None
+
+
+class CorrectionRecord(Written):
+    noun: ClassVar[str] = "a correction"
+    on: Day
+    key: Words
+    was: Words
+    because: Words
+
+
+Claims = Annotated[tuple[ClaimRecord, ...], BeforeValidator(_by_trait)]
+StatedFigures = Annotated[tuple[StatedRecord, ...], BeforeValidator(_by_trait)]
+Tests = Annotated[tuple[TestRecord, ...], BeforeValidator(listed)]
+Photos = Annotated[tuple[PhotoRecord, ...], BeforeValidator(listed)]
+Readings = Annotated[tuple[LookRecord, ...], BeforeValidator(listed)]
+
+
+class _Seen(Written):
+    """What was seen of an animal or said of it; shared by animals, young and parents written in place."""
+
+    shows: Names | None = None
+    without: Names = ()
+    cannot_tell: Names = ()
+    looks: Readings = ()
+    claims: Claims = ()
+
+
+class ParentRecord(_Seen):
+    """A parent of an animal: an id, or a nameless parent written in place."""
+
+    noun: ClassVar[str] = "a parent"
+    hints: ClassVar[Mapping[str, str]] = {
+        "name": "a parent with a name gets a record of its own, with an id, named here",
+        "one_of": "a sire in doubt is written in a clutch, with its young under `young:`",
+        "mixed": "a sire in doubt is written in a clutch, with its young under `young:`",
+    }
+    id: Id | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, id=value) if isinstance(value, Text) else None
+
+
+class SireRecord(_Seen):
+    """The sire of a clutch: one, several in doubt, unknown, none, or a nameless one written in place."""
+
+    noun: ClassVar[str] = "a sire"
+    one_of: Annotated[tuple[tuple[Text, Fraction], ...], PlainValidator(_candidates)] = ()
+    mixed: Annotated[tuple[tuple[Text, Fraction], ...], PlainValidator(_candidates)] = ()
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, one_of=value) if isinstance(value, (Text, Items)) else None
+
+
+class _AnimalFacts(_Seen):
+    """What can be said of an animal wherever it stands."""
+
+    noun: ClassVar[str] = "an animal"
+    hints: ClassVar[Mapping[str, str]] = {
+        "clutch": "young are listed under `young:` in the clutch's own file",
+        "het": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",
+        "hets": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",
+        "genes": "write what is seen in `shows`, what is said in `claims`",
+        "genetics": "write what is seen in `shows`, what is said in `claims`",
+        "morph": "write what is seen in `shows`",
+        "gender": "write `sex`",
+        "born": "write `hatched`",
+        "dob": "write `hatched`",
+        "birthday": "write `hatched`",
+        "father": "write `sire`",
+        "mother": "write `dam`",
+        "notes": "write prose below the second `---`, or private notes under `private:`",
+        "note": "write prose below the second `---`, or private notes under `private:`",
+        "weight": "weights stand in log/*.csv",
+        "weights": "weights stand in log/*.csv",
+    }
+
+    name: Words | None = None
+    sex: SexWord | None = None
+    sexed: SexedRecord | None = None
+    stated: StatedFigures = ()
+    tests: Tests = ()
+    impressions: Names = ()
+    status: Annotated[str, PlainValidator(one_of(STATUSES, meant=MEANT_BY_STATUS))] | None = None
+    came: CameRecord | None = None
+    left: LeftRecord | None = None
+    origin: Annotated[str, PlainValidator(one_of(ORIGINS))] | None = None
+    price: Price | None = None
+    photos: Photos = ()
+    publish: Annotated[str, PlainValidator(one_of(PUBLISH))] | None = None
+    corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
+    was: Annotated[tuple[Text, ...], PlainValidator(_ids)] = ()
+
+
+class AnimalRecord(_AnimalFacts):
+    """An animal in animals/."""
+
+    id: Id
+    species: Slug | None = None
+    hatched: Day | None = None
+    sire: ParentRecord | None = None
+    dam: ParentRecord | None = None
+
+
+class YoungRecord(_AnimalFacts):
+    """An animal in the file of its clutch; `number` is set by the short form."""
+
+    noun: ClassVar[str] = "a hatchling"
+    hints: ClassVar[Mapping[str, str]] = {
+        **_AnimalFacts.hints,
+        "hatched": "the date stands once, in the clutch's own `hatched`",
+        "sire": "the sire stands once, in the clutch's own `sire`",
+        "dam": "the dam stands once, in the clutch's own `dam`",
+        "species": "young take their dam's species",
+        "count": "hatchlings that are only counted stand in `tally`",
+    }
+    id: Id | None = None
+    number: Count | None = Field(default=None, alias="#")
+    same_egg_as: Id | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return young_from_text(value) if isinstance(value, Text) else None
+
+
+class TallyRecord(Written):
+    """Hatchlings of one look counted but not kept apart."""
+
+    noun: ClassVar[str] = "a tally line"
+    count: Count
+    sex: SexWord | None = None
+    shows: Names
+    without: Names = ()
+    cannot_tell: Names = ()
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return tally_from_text(value) if isinstance(value, Text) else None
+
+
+class ClutchRecord(Written):
+    """A clutch in clutches/."""
+
+    noun: ClassVar[str] = "a clutch"
+    hints: ClassVar[Mapping[str, str]] = {
+        "hatchlings": "write `young`",
+        "babies": "write `young`",
+        "father": "write `sire`",
+        "mother": "write `dam`",
+        "male": "write `sire`",
+        "female": "write `dam`",
+        "species": "young take their dam's species",
+        "notes": "write prose below the second `---`, or private notes under `private:`",
+    }
+
+    id: Id
+    name: Words | None = None
+    was: Annotated[tuple[Text, ...], PlainValidator(_ids)] = ()
+    sire: SireRecord
+    dam: ParentRecord
+    laid: Span | None = None
+    eggs: Count | None = None
+    slugs: Count = 0
+    went_bad: Count = 0
+    unseen: Count = 0
+    hatched: Span | None = None
+    ended: Day | None = None
+    young: Annotated[tuple[YoungRecord, ...], BeforeValidator(listed)] = ()
+    tally: Annotated[tuple[TallyRecord, ...], BeforeValidator(listed)] = ()
+    to_sort: Count = 0
+    complete: YesNo = True
+    reported_by: Words | None = None
+    counts: YesNo = True
+    set_aside: TextsByName = EMPTY
+    photos: Photos = ()
+    publish: Annotated[str, PlainValidator(one_of(PUBLISH_CLUTCH))] | None = None
+
+
+MAX_LENGTH = 300
+
+_YOUNG = re.compile(r"(?P<number>[0-9]{1,4})(?P<gap>\s+)(?P<rest>[^;]*)(?:;(?P<after>.*))?")
+_TALLY = re.compile(r"(?P<count>[0-9]{1,4})\s*[xX×]\s+(?P<rest>[^;]*)")
+_SEX = re.compile(r"(\S+)(?:\s+|$)")
+_STATUS_PRICE = re.compile(r"\s*(?P<status>[a-z][a-z ]*?)??[\s,]*(?P<price>\d\S*|\bask)?\s*", re.IGNORECASE)
+_PRICE_STATUS = re.compile(r"\s*(?P<price>\d\S*|ask\b)[\s,]+(?P<status>[a-z][a-z ]*?)\s*", re.IGNORECASE)
+
+YOUNG_FORM = "write number, sex, looks; status and price, such as `3 f Pastel Piebald; available 250`"
+TALLY_FORM = "write how many, an x, the sex if known, and the looks, such as `2 x normal`"
+
+
+def young_from_text(text: Text) -> Table:
+    """The long form of one hatchling's line."""
+    found = _YOUNG.fullmatch(text) if len(text) <= MAX_LENGTH else None
+    if found is None:
+        if len(text) <= MAX_LENGTH and _TALLY.fullmatch(text):
+            raise unfit(
+                "bad-short-form", f"'{text}' counts hatchlings that are not kept apart; move it to `tally:`", text.place
+            )
+        raise unfit("bad-short-form", f"'{text}' is not a hatchling's line; {YOUNG_FORM}", text.place)
+    values: dict[str, object] = {"#": text.part(str(int(found["number"])), 0)}
+    _sex_and_looks(text, found["rest"], found.start("rest"), values)
+    if found["after"] is not None and found["after"].strip():
+        _status_and_price(text, found["after"], found.start("after"), values)
+    return Table.of(text.place, **values)
+
+
+def tally_from_text(text: Text) -> Table:
+    """The long form of one line of a tally."""
+    found = _TALLY.fullmatch(text) if len(text) <= MAX_LENGTH else None
+    if found is None:
+        raise unfit("bad-short-form", f"'{text}' is not a tally line; {TALLY_FORM}", text.place)
+    values: dict[str, object] = {"count": text.part(found["count"], 0)}
+    _sex_and_looks(text, found["rest"], found.start("rest"), values)
+    if "shows" not in values:
+        raise unfit("bad-short-form", f"'{text}' names no look; {TALLY_FORM}", text.place)
+    return Table.of(text.place, **values)
+
+
+def _sex_and_looks(text: Text, rest: str, offset: int, values: dict[str, object]) -> None:
+    first = _SEX.match(rest)
+    if first is not None and first[1].casefold() in SEXES:
+        values["sex"] = text.part(first[1], offset)
+        rest, offset = rest[first.end() :], offset + first.end()
+    looks = rest.strip()
+    if looks:
+        listed = Items([text.part(looks, offset + len(rest) - len(rest.lstrip()))])
+        listed.place = listed[0].place
+        values["shows"] = listed
+
+
+def _status_and_price(text: Text, after: str, offset: int, values: dict[str, object]) -> None:
+    found = _PRICE_STATUS.fullmatch(after) or _STATUS_PRICE.fullmatch(after)
+    if found is None:
+        raise unfit(
+            "bad-short-form",
+            f"'{after.strip()}' is not a status and price; {YOUNG_FORM}",
+            text.part(after, offset).place,
+        )
+    for key in ("status", "price"):
+        if found[key]:
+            values[key] = text.part(found[key].strip(), offset + found.start(key))

@@ -1,0 +1,280 @@
+"""Text of a spreadsheet file → rows of cells that know their line and column.
+
+Taken as people save them: commas, semicolons or tabs between cells (the first row decides), quotation marks around a cell
+that holds the separator, blank rows, rows of nothing but separators, columns in any order. A line that begins with `#` is a
+comment. A row that cannot be taken apart is reported; the rows after it are still read.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from clutchlight.problems import Place
+from clutchlight.reading.findings import Findings, in_words, nearest
+from clutchlight.reading.text import Text
+
+DELIMITERS = (",", ";", "\t")
+COMMENT = "#"
+MAX_LINES_OF_A_CELL = 40
+_WORDS = re.compile(r"[^a-z0-9]+")
+_FORMULA = re.compile(r"'*[=+\-@\uff1d\uff0b\uff0d\uff20]")
+_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A file's columns, in the order written, its rows by column, and what stands between its cells."""
+
+    delimiter: str
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its cells that hold something, by column, and where it begins."""
+
+    place: Place
+    cells: Mapping[str, Text]
+
+
+def read_sheet(
+    text: str,
+    file: str,
+    columns: Sequence[str],
+    needed: Sequence[str],
+    noun: str,
+    findings: Findings,
+    others: Mapping[str, str] | None = None,
+) -> Sheet | None:
+    """The rows under the known `columns`; None when the first row does not name them, which is reported.
+
+    `others`: what to do about names that people give to columns, in small letters.
+    """
+    lines = text.split("\n")
+    first = next((number for number, line in enumerate(lines) if not _passed_over(line)), None)
+    if first is None:
+        findings.report(Place(file), "empty-file", f"no row stands here; begin with the line {','.join(columns)}")
+        return None
+    delimiter = max(DELIMITERS, key=lines[first].count)
+    records = _records(lines, first, delimiter, file, findings)
+    header = next(records, None)
+    if header is None:
+        return None
+    names = _header(header[1], columns, needed, noun, findings, others or {})
+    if names is None:
+        return None
+    rows = [row for place, cells in records if (row := _row(place, cells, names, findings)) is not None]
+    return Sheet(delimiter, names, tuple(rows))
+
+
+def cells_as_line(cells: Sequence[str], delimiter: str) -> str:
+    """One row as text, without its line end; cells are quoted where they need it."""
+    return delimiter.join(_quoted(cell, delimiter) for cell in cells)
+
+
+def without_formula(cell: str) -> str:
+    """A cell for a table that others open: what a spreadsheet would take for a formula has an apostrophe before it; numbers stay numbers.
+
+    OWASP, "CSV Injection": cells that begin with =, +, - or @, also in their wide forms, with a tab or with the end of a line; those two
+    become a space, or nothing, as in any table that is read here. `as_typed` takes the apostrophe away again.
+
+    >>> [without_formula(cell) for cell in ("=1+1", "-5", "Plum", "'=1", "\\t@x")]
+    ["'=1+1", '-5', 'Plum', "''=1", "'@x"]
+    """
+    plain = " ".join(cell.split())
+    return f"'{plain}" if _FORMULA.match(plain) and not _NUMBER.fullmatch(plain) else plain
+
+
+def as_typed(cell: Text) -> Text:
+    """A cell of a table that was written with `without_formula`."""
+    return cell.part(cell[1:], 1) if cell.startswith("'") and _FORMULA.match(cell[1:]) else cell
+
+
+def _quoted(cell: str, delimiter: str) -> str:
+    plain = delimiter not in cell and not any(char in cell for char in '"\r\n') and cell == cell.strip()
+    if plain and not cell.startswith(COMMENT):
+        return cell
+    return '"' + cell.replace('"', '""') + '"'
+
+
+def _passed_over(line: str) -> bool:
+    return not line.strip(" \t,;") or line.lstrip().startswith(COMMENT)
+
+
+def _records(
+    lines: list[str], first: int, delimiter: str, file: str, findings: Findings
+) -> Iterator[tuple[Place, list[Text]]]:
+    """The records of the file; a quoted cell may run over several lines."""
+    number = first
+    while number < len(lines):
+        if _passed_over(lines[number]):
+            number += 1
+            continue
+        raw, used = lines[number], 1
+        starts, opened = _cell_starts(raw, delimiter)
+        while opened is not None and used < MAX_LINES_OF_A_CELL and number + used < len(lines):
+            raw = f"{raw}\n{lines[number + used]}"
+            used += 1
+            starts, opened = _cell_starts(raw, delimiter)
+        place = Place(file, number + 1)
+        if opened is not None:
+            findings.report(
+                _place(raw, opened, number, file),
+                "csv-quote",
+                "the quotation mark opened here is not closed; add the closing one at the end of the cell",
+            )
+            number += 1
+            continue
+        try:
+            cells = next(csv.reader([raw], delimiter=delimiter, strict=True, skipinitialspace=True))
+        except (csv.Error, StopIteration):
+            findings.report(
+                place,
+                "csv-quote",
+                'text follows a closing quotation mark in this row; write a quotation mark inside a quoted cell twice, ""',
+            )
+            number += used
+            continue
+        if cells:
+            yield place, [_text(cell, raw, start, number, file) for cell, start in zip(cells, starts, strict=False)]
+        number += used
+
+
+def _cell_starts(raw: str, delimiter: str) -> tuple[list[int], int | None]:
+    """Where each cell begins (after its spaces), and where a quotation mark stands that was not closed."""
+    starts: list[int] = []
+    at, length = 0, len(raw)
+    while True:
+        while at < length and raw[at] == " ":
+            at += 1
+        starts.append(at)
+        if at < length and raw[at] == '"':
+            opened, at = at, at + 1
+            while at < length and not (raw[at] == '"' and raw[at + 1 : at + 2] != '"'):
+                at += 2 if raw[at] == '"' else 1
+            if at >= length:
+                return starts, opened
+            at += 1
+        found = raw.find(delimiter, at)
+        if found < 0:
+            return starts, None
+        at = found + 1
+
+
+def _text(cell: str, raw: str, start: int, number: int, file: str) -> Text:
+    place = _place(raw, start, number, file)
+    return Text.at(" ".join(cell.split()), place)
+
+
+def _place(raw: str, index: int, number: int, file: str) -> Place:
+    above = raw.count("\n", 0, index)
+    return Place(file, number + above + 1, index - (raw.rfind("\n", 0, index) + 1) + 1)
+
+
+def _header(
+    cells: Sequence[Text],
+    columns: Sequence[str],
+    needed: Sequence[str],
+    noun: str,
+    findings: Findings,
+    others: Mapping[str, str],
+) -> tuple[str, ...] | None:
+    names: list[str] = []
+    sound = True
+    for cell in cells:
+        name = cell.casefold()
+        if name and name not in columns:
+            near = nearest(cell, columns)
+            remedy = others.get(_WORDS.sub(" ", name).strip()) or (
+                f"the nearest is '{near}'" if near else f"{noun} takes {in_words(columns, 'and')}"
+            )
+            findings.report(cell.place, "csv-header", f"'{cell}' is no column of {noun}; {remedy}")
+            sound = False
+        elif name and name in names:
+            findings.report(cell.place, "csv-header", f"the column '{cell}' stands twice; keep one")
+            sound = False
+        names.append(name)
+    lacking = [name for name in needed if name not in names]
+    if lacking and sound:
+        findings.report(
+            cells[0].place,
+            "csv-header",
+            f"the first row does not name the column {in_words(lacking, 'and')}; begin with {','.join(columns)}",
+        )
+    return tuple(names) if sound and not lacking else None
+
+
+def _row(place: Place, cells: Sequence[Text], names: Sequence[str], findings: Findings) -> Row | None:
+    under = (*names, *("" for _ in cells[len(names) :]))
+    stray = next((cell for cell, name in zip(cells, under, strict=False) if cell and not name), None)
+    if stray is not None:
+        findings.report(
+            stray.place,
+            "csv-cells",
+            f"'{stray}' stands under no column; put a cell that holds a comma in quotation marks",
+        )
+        return None
+    return Row(place, {name: cell for cell, name in zip(cells, names, strict=False) if cell})
+
+
+_LOOKS = "part it: looks go into a column 'shows', hets into a column 'hets', such as 66% het Piebald; het Clown"
+_WEIGHTS = "weights go into the log: a table with the columns date, animal, event and value, taken in with --as log"
+
+_ANIMALS = {
+    "id": "animal|animal id|snake|snake id|number|tag|ref|reference|code|identifier",
+    "sex": "gender|m f|male female",
+    "hatched": "dob|d o b|date of birth|birth date|birthdate|birthday|born|hatch date|hatchdate|date hatched|hatched on|year",
+    "sire": "father|dad|male|male parent|sire id|father id",
+    "dam": "mother|mum|mom|female|female parent|dam id|mother id",
+    "shows": "look|looks|visual|visuals|phenotype|appearance|colour|color|pattern",
+    "hets": "het|het for|possible het|possible hets|pos het|pos hets|poss het|poss hets|heterozygous|carries",
+    "status": "availability|available|for sale|sale status|state",
+    "price": "cost|asking price|price eur|price usd|price gbp",
+    "name": "nickname|pet name|title",
+    "came": "acquired|bought|obtained|how acquired",
+    "left": "sold|gone|departed|how left",
+    "note": "notes|comment|comments|remark|remarks|description|breeder|source|bought from|buyer|paid|location|rack|tub",
+}
+_CLUTCHES = {
+    "id": "clutch|clutch id|clutch number|number|code|ref|reference",
+    "sire": "father|male|male parent|sires|males",
+    "dam": "mother|female|female parent",
+    "laid": "lay date|laid on|date laid|laying date|date of laying|oviposition",
+    "eggs": "egg count|good eggs|fertile|fertile eggs|viable|viable eggs|number of eggs",
+    "slugs": "slug|slug count|infertile|infertile eggs|duds",
+    "went_bad": "bad eggs|bad|failed|failed eggs|moldy|mouldy|lost eggs",
+    "unseen": "dead in egg|died in egg|stillborn|full term dead",
+    "hatched": "hatch date|date hatched|hatched on|pip date",
+    "ended": "end date|failed on",
+    "tally": "hatchlings|babies|young|offspring|results|outcome",
+    "note": "notes|comment|comments|remark|remarks|incubator|temperature",
+}
+_LOG = {
+    "date": "day|when|on",
+    "animal": "id|animal id|snake|snake id|name|female|male",
+    "event": "type|activity|what|action|happening|category",
+    "with": "partner|mate|paired with|other",
+    "value": "amount|grams|weight|weight g|prey|food|result|quantity",
+    "note": "notes|comment|comments|remark|remarks|details",
+}
+
+
+def _remedies(names: Mapping[str, str], own: Mapping[str, str]) -> Mapping[str, str]:
+    found = {name: f"call it '{column}'" for column, others in names.items() for name in others.split("|")}
+    return {**found, **own}
+
+
+_MIXED = "morph|morphs|genetics|genes|gene|genotype|mutation|mutations|traits|trait"
+OTHER_ANIMAL_COLUMNS = _remedies(
+    _ANIMALS,
+    {
+        **dict.fromkeys(_MIXED.split("|"), _LOOKS),
+        **dict.fromkeys(("weight", "weight g", "grams", "current weight"), _WEIGHTS),
+    },
+)
+OTHER_CLUTCH_COLUMNS = _remedies(_CLUTCHES, {})
+OTHER_LOG_COLUMNS = _remedies(_LOG, {})

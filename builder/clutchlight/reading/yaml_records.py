@@ -1,0 +1,321 @@
+"""Text of a file → tables, lists and texts with their places, through PyYAML's base loader (the C one where it is built).
+
+Only the plain part of YAML is taken: what could make a record mean something else than it looks like is refused, each
+under its own code (duplicate keys, anchors, aliases, tags, merge keys, several documents). The tree is built from the
+parser's events without recursion, so that no nesting can exhaust the stack. A file with such a fault is not read further:
+the fault is the one problem that it gives.
+
+HTML comments are dropped from every text, as from prose. One that is not closed where it begins runs to the end of its text;
+where `-->` follows in a later one, nobody can tell what lies between, and the file is refused.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import yaml
+
+from clutchlight.problems import Place
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.text import (
+    Items,
+    Mark,
+    Table,
+    Text,
+    hidden_in,
+    place_of,
+    plain_candidates,
+    plain_text,
+    without_comments,
+)
+
+MAX_DEPTH = 16
+
+_LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+_LOST = re.compile(r"[ \t]+#(?:(?P<word>[^\s#!-][^\n]*)|[ \t]*(?P<number>\d+)[ \t]*(?:\n|\Z))")
+_LOST_IN_BRACKETS = re.compile(r"[ \t]#(?=\S)")
+_THOUSANDS_BEFORE = re.compile(r"\d$")
+_THOUSANDS = re.compile(r"\d{3}(?:\.\d+)?\Z")
+
+
+class _RefusalError(Exception):
+    """Why the file cannot be taken: raised where reading on is impossible, else kept until the end of the file."""
+
+    def __init__(self, line: int, column: int, code: str, message: str) -> None:
+        super().__init__(message)
+        self.line, self.column, self.code, self.message = line, column, code, message
+
+
+def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Table | Items | Text | None:
+    """The one document in `data`; None when it is empty or refused (which is then reported).
+
+    `first_line` is the number of lines of the file above `data`.
+    """
+    refusals: list[_RefusalError] = []
+    for candidate in plain_candidates(data):
+        builder = _Builder(candidate, file, first_line)
+        try:
+            root = builder.build()
+        except _RefusalError as refused:
+            builder.refusals.append(refused)
+        except yaml.MarkedYAMLError as error:
+            if not builder.refusals:
+                builder.refusals.append(_unreadable(error, candidate))
+        except (yaml.YAMLError, ValueError) as error:  # without the C loader, an escape can name no character at all
+            builder.refusals.append(
+                _RefusalError(0, 0, "not-yaml", f"this cannot be read: {error}; type the line again")
+            )
+        if not builder.refusals:
+            return root
+        refusals = refusals or builder.refusals
+    for refusal in refusals:
+        place = Place(file, first_line + refusal.line + 1, refusal.column + 1)
+        findings.report(place, refusal.code, refusal.message)
+    return None
+
+
+class _Builder:
+    """Builds the tree of one document from the parser's events."""
+
+    def __init__(self, data: str, file: str, first_line: int) -> None:
+        self.data, self.file, self.first_line = data, file, first_line
+        self.refusals: list[_RefusalError] = []
+        self.has_hash = "#" in data
+        self.has_escape = "\\" in data
+        self.has_comment = "<!--" in data or self.has_escape
+        self.open_comment: Any = None
+        self.curly = self.has_escape or any(char in data for char in "“”„‘’‚")
+
+    def build(self) -> Table | Items | Text | None:
+        loader = _LOADER(self.data)
+        try:
+            return self._run(loader)
+        finally:
+            loader.dispose()
+
+    def _run(self, loader: Any) -> Table | Items | Text | None:
+        documents = 0
+        root: Table | Items | Text | None = None
+        open_above: list[Table | Items] = []
+        keys: list[Text | None] = []
+        while (event := loader.get_event()) is not None:
+            kind = event.__class__
+            if kind is yaml.ScalarEvent:
+                self._refuse_extras(event)
+                value: Table | Items | Text = self._text(event)
+            elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
+                self._refuse_extras(event)
+                mark = event.start_mark
+                if len(open_above) >= MAX_DEPTH:
+                    raise _RefusalError(
+                        mark.line,
+                        mark.column,
+                        "too-deep",
+                        f"this is nested over {MAX_DEPTH} levels deep; write it flatter",
+                    )
+                place = Place(self.file, self.first_line + mark.line + 1, mark.column + 1)
+                if kind is yaml.MappingStartEvent:
+                    value = Table()
+                    value.mark = Mark(place)
+                else:
+                    value = Items()
+                    value.place = place
+            elif kind is yaml.MappingEndEvent or kind is yaml.SequenceEndEvent:
+                open_above.pop()
+                keys.pop()
+                continue
+            elif kind is yaml.AliasEvent:
+                mark = event.start_mark
+                self._refuse(
+                    mark.line,
+                    mark.column,
+                    "alias",
+                    f"`*{event.anchor}` would repeat another place; write the value out, or put it in quotes",
+                )
+                value = Text.put("", self.file, self.first_line + mark.line + 1, mark.column + 1)
+            else:
+                if kind is yaml.DocumentStartEvent:
+                    documents += 1
+                    if documents > 1:
+                        mark = event.start_mark
+                        raise _RefusalError(
+                            mark.line,
+                            mark.column,
+                            "several-documents",
+                            "a second document begins here; keep one record or list in a file",
+                        )
+                continue
+            if not open_above:
+                root = value
+            else:
+                self._place_in(open_above[-1], keys, value)
+            if not isinstance(value, Text):
+                open_above.append(value)
+                keys.append(None)
+        return None if isinstance(root, Text) and root.empty else root
+
+    def _place_in(self, parent: Table | Items, keys: list[Text | None], value: Table | Items | Text) -> None:
+        if isinstance(parent, Items):
+            parent.append(value)
+            return
+        key = keys[-1]
+        if key is None:
+            keys[-1] = self._key(parent, value)
+            return
+        keys[-1] = None
+        self._refuse_lost_comma(parent, key, value)
+        parent[key] = value
+        place = place_of(value)
+        if place is not None:
+            parent.mark.values[key] = place
+
+    def _key(self, parent: Table, value: Table | Items | Text) -> Text:
+        if not isinstance(value, Text):
+            place = place_of(value) or parent.mark.place
+            self._refuse_at(
+                place, "not-yaml", "a key must be a single word or phrase; put a text with brackets in quotes"
+            )
+            return Text.at("", place)
+        if value == "<<":
+            self._refuse_at(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
+        if value in parent:
+            first = parent.mark.keys[value]
+            self._refuse_at(
+                value.place,
+                "duplicate-key",
+                f"'{value}' already stands in line {first.line}; keep the one that is right",
+            )
+        parent.mark.keys[value] = value
+        return value
+
+    def _text(self, event: Any) -> Text:
+        mark = event.start_mark
+        plain = event.implicit[0] and event.style in (None, "")
+        if plain and self.has_hash:
+            self._refuse_lost_text(event)
+        if self.has_escape and event.style == '"' and (hidden := hidden_in(event.value)) is not None:
+            self._refuse(mark.line, mark.column, hidden.code, hidden.message)
+        value = self._without_comments(event.value, mark) if self.has_comment else event.value
+        empty = not value and (plain or bool(event.value))
+        value = plain_text(value) if self.curly else value
+        return Text.put(value, self.file, self.first_line + mark.line + 1, mark.column + 1, empty)
+
+    def _without_comments(self, value: str, mark: Any) -> str:
+        left = without_comments(value)
+        if self.open_comment is not None and "-->" in left:
+            self._refuse(
+                self.open_comment.line,
+                self.open_comment.column,
+                "comment-in-text",
+                f"a comment begins here and ends in another text, in line {self.first_line + mark.line + 1};"
+                " close it with `-->` in the text where it begins",
+            )
+            self.open_comment = None
+        if left is value or left == value:
+            return value
+        if value.rfind("<!--") > value.rfind("-->"):
+            self.open_comment = mark
+        return left if "\n" in left.strip() else left.strip()
+
+    def _refuse_extras(self, event: Any) -> None:
+        mark = event.start_mark
+        if event.anchor is not None:
+            self._refuse(
+                mark.line,
+                mark.column,
+                "anchor",
+                f"`&{event.anchor}` would name this place; put a text that begins with & in quotes",
+            )
+        if event.tag is not None:
+            self._refuse(mark.line, mark.column, "tag", "a word that begins with ! is read as a tag; put it in quotes")
+
+    def _refuse_lost_text(self, event: Any) -> None:
+        end = event.end_mark
+        lost = _LOST.match(self.data, end.index)
+        if lost is None:
+            return
+        column = end.column + lost.group().index("#")
+        shown = (lost.group("word") or lost.group("number")).rstrip(" \t]}")
+        self._refuse(
+            end.line,
+            column,
+            "text-after-hash",
+            f"`#{shown}` would be lost, because ` #` begins a comment; put the whole value in quotes,"
+            " or a space after the # if a comment is meant",
+        )
+
+    def _refuse_lost_comma(self, parent: Table, key: Text, value: Table | Items | Text) -> None:
+        """`{price: 1,200}` reads as the price 1 and an empty key 200."""
+        if not (isinstance(value, Text) and value.empty and _THOUSANDS.match(key)):
+            return
+        before = next(reversed(parent), None)
+        number = parent[before] if before is not None else None
+        if isinstance(number, Text) and number.line == key.line and _THOUSANDS_BEFORE.search(number):
+            self._refuse_at(
+                number.place,
+                "comma-in-number",
+                f"`{before}: {number},{key}` reads as {number} and a key '{key}', because a comma parts keys inside {{ }};"
+                f" write {number}{key} without the comma",
+            )
+
+    def _refuse_at(self, place: Place, code: str, message: str) -> None:
+        self._refuse(place.line - self.first_line - 1, place.column - 1, code, message)
+
+    def _refuse(self, line: int, column: int, code: str, message: str) -> None:
+        self.refusals.append(_RefusalError(line, column, code, message))
+
+
+def _unreadable(error: yaml.MarkedYAMLError, data: str) -> _RefusalError:
+    """The parser's complaint in our words, at the place where a person would look."""
+    mark = error.problem_mark or error.context_mark
+    line, column = (mark.line, mark.column) if mark is not None else (0, 0)
+    lines = data.split("\n")
+    what, context = error.problem or "", error.context or ""
+    opened = error.context_mark
+    if "flow" in context and opened is not None:
+        for number in range(opened.line, min(line, len(lines) - 1) + 1):
+            lost = _LOST_IN_BRACKETS.search(lines[number], opened.column if number == opened.line else 0)
+            if lost is not None:
+                return _RefusalError(
+                    number,
+                    lost.start() + 1,
+                    "text-after-hash",
+                    "everything after this # is lost, because ` #` begins a comment; put the whole value in quotes",
+                )
+        bracket = "}" if "mapping" in context else "]"
+        return _RefusalError(
+            opened.line,
+            opened.column,
+            "not-yaml",
+            f"the bracket opened here is not closed, or a comma is missing; close it with `{bracket}`",
+        )
+    if "mapping values are not allowed" in what and ": " not in _line(lines, line)[:column]:
+        column = len(_line(lines, line)) - len(_line(lines, line).lstrip())
+        message = "this line is indented as if it went on with the value above; give keys of one record the same indent"
+    elif "mapping values are not allowed" in what:
+        message = "a second `: ` in a line is read as another key; put the whole value in quotes"
+    elif "tab character" in what:
+        message = "a tab stands here; indent with spaces"
+    elif "found character '\\t'" in what or ("cannot start any token" in what and column < len(_line(lines, line))):
+        char = _line(lines, line)[column : column + 1]
+        message = (
+            "a tab stands here; indent with spaces"
+            if char == "\t"
+            else f"a value cannot begin with {char!r}; put the whole value in quotes"
+        )
+    elif "quoted scalar" in context and opened is not None:
+        line, column = opened.line, opened.column
+        message = "the quotation mark opened here is not closed; add the closing one"
+    elif "could not find expected ':'" in what and opened is not None:
+        line, column = opened.line, opened.column
+        message = "this line has no `: ` after its key; write `key: value`"
+    elif "block mapping" in context or "block collection" in context or "block sequence" in context:
+        message = "this line does not line up with the lines above; give keys of one record the same indent"
+    else:
+        message = f"this cannot be read ({what or error}); look at this line and the one above"
+    return _RefusalError(line, column, "not-yaml", message)
+
+
+def _line(lines: list[str], number: int) -> str:
+    return lines[number] if number < len(lines) else ""

@@ -1,1 +1,0 @@
-"""From a folder of plain-text records to one checked collection, every mistake with its file, line and column."""

@@ -1,0 +1,142 @@
+"""What every key, problem code, command and word means, with an example: the files beside this one, as entries that can be looked up.
+
+A file is a topic: a list of entries. An entry has a `name`; `of`: the groups that it belongs to; `says`; and perhaps an `example`, where it
+`shows`, other words that lead to it (`also`), the group whose entries it lists (`holds`), and the `number` of its section. The problem
+codes join them from `problem_codes`. A docstring cites an entry as TOPIC#NAME, such as figures#founders, and a test follows each citation.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from itertools import groupby
+from pathlib import Path
+from textwrap import fill, indent
+
+import yaml
+
+from clutchlight.problem_codes import CODES
+
+TOPICS = ("records", "figures", "outputs", "themes", "words")
+PROBLEMS = "problems"
+WIDTH = 96
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing explained. All but the examples is text to be wrapped, in which an indented line stays as it is."""
+
+    topic: str
+    name: str
+    of: tuple[str, ...] = ()
+    says: str = ""
+    example: str = ""
+    shows: str = ""
+    also: tuple[str, ...] = ()
+    holds: str = ""
+    number: str = ""
+
+    @property
+    def anchor(self) -> str:
+        return f"{self.topic}#{_folded(self.name)}"
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What leads to this entry."""
+        return tuple(filter(None, (self.name, *self.also, self.holds, self.number, self.anchor)))
+
+
+@cache
+def entries() -> tuple[Entry, ...]:
+    """All of the reference, topic by topic, in the order written."""
+    return (*(entry for topic in TOPICS for entry in _written(topic)), *_problems())
+
+
+def _written(topic: str) -> Iterator[Entry]:
+    text = Path(__file__).with_name(f"{topic}.yaml").read_text(encoding="utf-8")
+    for fields in yaml.load(text, Loader=yaml.CBaseLoader):  # noqa: S506 - texts only: no word means true
+        for several in ("of", "also"):
+            fields[several] = tuple(fields.get(several, ()))
+        yield Entry(topic, **fields)
+
+
+def _problems() -> Iterator[Entry]:
+    yield Entry(
+        PROBLEMS, PROBLEMS, says="What can be wrong, by its code in square brackets.", holds=PROBLEMS, also=("codes",)
+    )
+    for about in dict.fromkeys(code.about for code in CODES.values()):
+        yield Entry(PROBLEMS, about, (PROBLEMS,), holds=about)
+    for code in CODES.values():
+        says = f"{code.level.capitalize()}: {code.wrong}\n\nWhat to do: {code.remedy}"
+        yield Entry(PROBLEMS, code.name, (code.about,), says)
+
+
+def find(word: str) -> tuple[Entry, ...]:
+    """Every entry that a word leads to, whatever its case; `pos het`, `pos-het` and `pos_het` are one word."""
+    return tuple(entry for entry in entries() if _folded(word) in map(_folded, entry.words))
+
+
+def slips(word: str) -> tuple[str, ...]:
+    """The words of the reference that differ by one slip of the finger."""
+    known = sorted({meant for entry in entries() for meant in entry.words})
+    return tuple(meant for meant in known if _one_slip(_folded(word), _folded(meant)))
+
+
+def _folded(word: str) -> str:
+    return re.sub(r"[\s_-]+", "-", word.casefold().strip()).rstrip("/")
+
+
+def _one_slip(word: str, meant: str) -> bool:
+    """Whether a character is missing, too many, another one, or changed over with its neighbour."""
+    differ = (at for at, (one, other) in enumerate(zip(word, meant, strict=False)) if one != other)
+    same = next(differ, min(len(word), len(meant)))
+    one, other = word[same:], meant[same:]
+    swapped = one[1::-1] + one[2:]
+    return other in (one[1:], swapped) or one == other[1:] or one[1:] == other[1:]
+
+
+def overview() -> str:
+    """The topics, each with the first sentence of what it says."""
+    topics = ((entry, re.match(r".*?\.(?=\s|$)", entry.says)) for entry in entries() if not entry.of)
+    return "\n".join(f"{entry.name:10}{first[0] if first else ''}" for entry, first in topics)
+
+
+def in_text(found: Iterable[Entry]) -> str:
+    """Entries for a terminal."""
+    return "\n\n".join(_in_text(entry) for entry in found)
+
+
+def _in_text(entry: Entry) -> str:
+    heading = f"{entry.number} {entry.name}".lstrip() + (f" ({', '.join(entry.of)})" if entry.of else "")
+    parts = (
+        _wrapped(entry.says),
+        entry.example and "For example:\n" + indent(entry.example.rstrip(), "    "),
+        entry.shows and _wrapped(f"Where it shows: {entry.shows}"),
+        _listed(entry),
+    )
+    return f"{heading}\n" + indent("\n\n".join(filter(None, parts)), "  ")
+
+
+def _listed(group: Entry) -> str:
+    """The entries that a group holds: by name, then a line for each that holds others in turn."""
+    held = _held(group)
+    lines = [", ".join(entry.name for entry in held if not entry.holds)]
+    for entry in held:
+        if entry.holds:
+            lines.append(f"{entry.number} {entry.name}: {', '.join(one.name for one in _held(entry))}".lstrip())
+    return "\n".join(fill(line, WIDTH, subsequent_indent="  ", break_on_hyphens=False) for line in lines if line)
+
+
+def _held(group: Entry) -> list[Entry]:
+    return [entry for entry in entries() if entry.topic == group.topic and group.holds in entry.of]
+
+
+def _wrapped(text: str) -> str:
+    """Paragraphs filled anew; indented lines, such as formulas, and empty ones as they are."""
+    found: list[str] = []
+    for as_it_is, together in groupby(text.splitlines(), lambda line: not line or line.startswith(" ")):
+        lines = tuple(together)
+        found += lines if as_it_is else (fill(" ".join(lines), WIDTH, break_on_hyphens=False),)
+    return "\n".join(found)

@@ -1,0 +1,202 @@
+"""The page of one animal, in the order in which a buyer asks: photo and price, statement, why, contact, then the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clutchlight.model import Animal, Correction
+from clutchlight.site import addresses, statement_part
+from clutchlight.site.context import Context, for_sale, latest_first
+from clutchlight.site.drawings import animal_pedigree
+from clutchlight.site.frames import Framing, picture_address
+from clutchlight.site.pages import AnimalPage, Product
+from clutchlight.site.parts import Ask, Fact, Link, PedigreeView, Welfare
+from clutchlight.site.past import card_link, dated_lines, timeline_of_animal
+from clutchlight.site.prose import prose_of
+from clutchlight.statements import AnimalStatement
+from clutchlight.wording import day_words
+from clutchlight.wording.words import join_and, percent_text, sentence
+
+_CAME = {
+    "bought": "came to us",
+    "hatched here": "hatched here",
+    "trade": "came to us in a trade",
+    "loan": "is here on loan",
+}
+
+
+def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
+    context = framing.context
+    page = addresses.animal(animal.id)
+    stated = context.statement(animal.id)
+    species = context.species(animal.species)
+    pictures = context.pictures(page, latest_first(animal.photos), context.title(animal))
+    description = f"{species.name}, {statement_part.sex_words(animal)}. {stated.title}."
+    return AnimalPage(
+        frame=framing.frame(
+            page, context.title(animal), description, picture=picture_address(pictures[0] if pictures else None)
+        ),
+        key=animal.id,
+        name=animal.name,
+        species=species.name,
+        scientific_name=species.scientific_name,
+        pictures=pictures,
+        state=statement_part.state_of(animal),
+        status=statement_part.status_words(animal, statement_part.hold_until(context, animal)),
+        price=context.price(animal),
+        product=_product(context, animal),
+        facts=tuple(_facts(context, page, animal)),
+        statement=statement_part.statement_part(context, page, stated),
+        reasons=statement_part.reasons(context, page, stated),
+        notes=statement_part.notes(context, page, stated),
+        unexpected=context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
+        ask=_ask(context, animal, stated),
+        history=statement_part.history(context, page, stated),
+        pedigree=_pedigree(context, page, animal, stated),
+        origin=tuple(_origin(context, page, animal, stated)),
+        impressions=animal.impressions,
+        corrections=tuple(_correction(correction) for correction in animal.corrections),
+        welfare=context.of_its_like("welfare", page, animal.id, lambda: welfare_of(context, page, stated)),
+        clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
+        clutches_intro=_clutches_intro(context, animal),
+        prose=prose_of(context, page, animal.prose),
+        statement_json=Link("statement.json", addresses.link(page, addresses.animal_statement(animal.id))),
+        timeline=timeline_of_animal(context, page, animal.id),
+        dated=dated_lines(context, animal.id),
+        card=card_link(context, page, animal),
+    )
+
+
+def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
+    sexed = f", {animal.sexed.how}" if animal.sexed else ""
+    sexed_on = f" {day_words.on(animal.sexed.on)}" if animal.sexed and animal.sexed.on else ""
+    yield Fact("Sex", f"{statement_part.sex_words(animal)}{sexed}{sexed_on}")
+    yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
+    known = context.from_private.get(animal.id)
+    yield from known.facts if known else ()
+    if animal.clutch is not None and animal.clutch in context.collection.clutches:
+        yield Fact("Clutch", context.joined([context.clutch_link(page, animal.clutch)]))
+    parents = parent_links(context, page, animal)
+    if parents:
+        yield Fact("Parents", context.joined(parents, " × "))
+
+
+def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
+    """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
+    parents = context.statement(animal.id).parents
+    sires = [context.name(page, sire.id, short=True, sex="male") for sire in parents.sires]
+    first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
+    dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
+    return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
+
+
+def _clutches_intro(context: Context, animal: Animal) -> str:
+    clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
+    if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.only) for clutch in clutches):
+        return "Clutches:"
+    return "Clutches, those without young and those that may be by another male included:"
+
+
+def _nameless(context: Context, parent: str | None) -> list[Link]:
+    """A parent written in place: "an unnamed Piebald female"."""
+    record = context.collection.animals.get(parent or "")
+    if record is None or not record.nameless:
+        return []
+    look = " ".join(record.reading.shows or ()) if record.reading else ""
+    return [Link(" ".join(part for part in ("an unnamed", look, record.sex) if part))]
+
+
+def _product(context: Context, animal: Animal) -> Product | None:
+    """Offers with a number for a price and a currency can be read by machines; a price on request cannot."""
+    number = day_words.amount(animal.price)
+    currency = context.collection.settings.currency
+    if number is None or currency is None or not for_sale(animal):
+        return None
+    where = "InStock" if animal.status == "available" else "LimitedAvailability"
+    return Product(str(number), currency, f"https://schema.org/{where}")
+
+
+def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | None:
+    settings = context.collection.settings
+    title = context.title(animal)
+    if for_sale(animal):
+        short = animal.shown_name
+        return Ask(
+            heading=f"Ask about {short}",
+            mail=context.mail(f"Write to us about {title}", f"{title}: {stated.title}"),
+            telephone=context.telephone,
+            text="A photo of today, the feeding record, a look at the parents: ask for whatever helps you to decide.",
+            advert=_advert(context, animal, stated),
+            terms=settings.advert,
+        )
+    if statement_part.state_of(animal) == "sold":
+        return Ask(
+            heading="Bred this animal? Tell us",
+            mail=context.mail(f"Tell us about {title}", f"A clutch from {title}"),
+            telephone=None,
+            text="Every clutch says something about its parents, and about their brothers and sisters. "
+            "If this animal has had young, tell us what hatched, normal ones too. This page will say what it means.",
+        )
+    return None
+
+
+def _advert(context: Context, animal: Animal, stated: AnimalStatement) -> str:
+    web = context.collection.settings.web_address
+    return f"{stated.advert}, {addresses.absolute(web, addresses.animal(animal.id))}" if web else stated.advert
+
+
+def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> PedigreeView | None:
+    drawing = animal_pedigree(context, animal)
+    if drawing is None:
+        return None
+    value = stated.inbreeding
+    words = f"Inbreeding coefficient after Wright: {value}" + (f", {percent_text(value)}." if value else ".")
+    return PedigreeView(
+        drawing=drawing,
+        heading=f"Pedigree of {context.title(animal)}",
+        intro="Up to three generations back, with the key under the drawing. On a narrow screen it scrolls sideways.",
+        kinship=sentence(stated.relation) if stated.relation else None,
+        coefficient=words,
+    )
+
+
+def _origin(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
+    if animal.origin:
+        yield Fact("Origin", animal.origin)
+    if animal.came:
+        came = _CAME.get(animal.came.how, animal.came.how)
+        yield Fact("Came", f"{came} {day_words.on(animal.came.on)}" if animal.came.on else came)
+    if stated.proven_breeder:
+        yield Fact("Bred", sentence(stated.proven_breeder).rstrip("."))
+    if animal.was:
+        yield Fact("Earlier id", join_and(animal.was))
+    if stated.maker:
+        yield Fact("Sex of young", stated.maker)
+
+
+def _correction(correction: Correction) -> str:
+    return sentence(
+        f"{correction.key} was {correction.was} until {day_words.when(correction.on)}: {correction.because}"
+    )
+
+
+def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:
+    """What is known to trouble animals of the traits that this one shows, certainly carries or may carry."""
+    species = context.species(stated.species)
+    shown = {key for look in stated.looks or () for key in species.locus_of_look.get(look, ())}
+    spoken = shown | {trait.locus for trait in stated.traits if trait.mentioned}
+    return tuple(
+        Welfare(
+            Link(locus.alleles[0], context.trait_href(page, species.key, locus.key)),
+            locus.welfare,
+            locus.welfare_source,
+        )
+        for locus in species.loci.values()
+        if locus.key in spoken and locus.welfare
+    )
+
+
+def moved(context: Context, animal: Animal) -> tuple[str, ...]:
+    """The earlier addresses of an animal, which point on."""
+    taken = context.collection.animals
+    return tuple(addresses.animal(old) for old in animal.was if old not in taken)

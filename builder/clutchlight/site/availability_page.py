@@ -1,0 +1,214 @@
+"""The first page: every animal that is available or on hold, as labels, and a sentence that narrows them down."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clutchlight.model import Animal, Clutch
+from clutchlight.site import addresses, statement_part
+from clutchlight.site.animal_page import parent_links
+from clutchlight.site.context import SEX_SIGNS, Context, for_sale
+from clutchlight.site.drawings import breeding_pedigree
+from clutchlight.site.frames import Framing
+from clutchlight.site.pages import AvailabilityPage, ClutchEntry, Line, LineageEntry, LineagePage
+from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
+from clutchlight.wording import day_words
+from clutchlight.wording.words import counted, sentence
+
+ENOUGH_TO_FILTER = 5
+_RECENT = 4
+
+
+def availability_page(framing: Framing) -> AvailabilityPage:
+    context = framing.context
+    page = addresses.HOME
+    settings = context.collection.settings
+    offered = [animal for animal in context.animals if for_sale(animal)]
+    groups = tuple(
+        _group(context, page, key, [animal for animal in offered if animal.species == key])
+        for key in context.collection.species
+        if any(animal.species == key for animal in offered)
+    )
+    return AvailabilityPage(
+        frame=framing.frame(
+            page, "Available now", settings.about or f"Snakes available from {settings.name}.", script=True
+        ),
+        lead=settings.about,
+        groups=groups,
+        count=counted(len(offered), "snake"),
+        filterable=len(offered) >= ENOUGH_TO_FILTER,
+        species=(
+            Choice("", "every snake"),
+            *(
+                Choice(group.key, f"every {context.species(group.key).name.lower()}")
+                for group in groups
+                if len(groups) > 1
+            ),
+        ),
+        sexes=(Choice("", "of either sex"), Choice("male", "male"), Choice("female", "female")),
+        ways=(
+            Choice("shows certain possible", "shows or may carry"),
+            Choice("shows certain", "shows or certainly carries"),
+            Choice("shows", "shows"),
+            Choice("certain", "certainly carries"),
+            Choice("possible", "may carry"),
+        ),
+        traits=(Choice("", "any trait"), *_trait_choices(context, offered)),
+        empty="Nothing is looking for a home at the moment. The clutches below are the latest; "
+        "write to us if you are waiting for something in particular.",
+        recent=_recent(context, page),
+        ask=Ask(
+            heading="Write to us",
+            mail=context.mail(settings.contact.get("mail", "")),
+            telephone=context.telephone,
+            text="Name the animal by its number, and ask whatever helps you to decide.",
+            terms=settings.advert,
+        ),
+    )
+
+
+def _group(context: Context, page: str, key: str, animals: list[Animal]) -> Group:
+    species = context.species(key)
+    labels = sorted(
+        (statement_part.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo
+    )
+    return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(labels))
+
+
+def _without_photo(card: Card) -> bool:
+    return card.picture is None
+
+
+def _newest_first(animals: list[Animal]) -> list[Animal]:
+    """By day of hatching, the latest first, then by id; available before on hold within one day."""
+    return sorted(
+        animals, key=lambda a: (-(a.hatched.last.toordinal() if a.hatched else 0), a.status != "available", a.id)
+    )
+
+
+def _trait_choices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
+    names = {trait.trait for animal in offered for trait in context.statement(animal.id).traits if trait.mentioned}
+    return tuple(Choice(statement_part.slug(name), name) for name in sorted(names))
+
+
+def _recent(context: Context, page: str) -> tuple[Link, ...]:
+    dated = [clutch for clutch in context.clutches if clutch.hatched or clutch.laid]
+    newest = sorted(dated, key=lambda c: (-(c.hatched or c.laid).last.toordinal(), c.id))  # type: ignore[union-attr]
+    return tuple(context.clutch_link(page, clutch.id) for clutch in newest[:_RECENT])
+
+
+INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
+PEDIGREE = (
+    "How the breeding animals descend from each other, with the key under the drawing. Those that are neither a parent nor a young of"
+    " another stand in the lists below. On a narrow screen the drawing scrolls sideways."
+)
+
+
+def lineage_page(framing: Framing) -> LineagePage:
+    context = framing.context
+    lines = tuple(_line(context, key) for key in context.collection.species if _breeding(context, key))
+    return LineagePage(framing.frame(addresses.LINEAGE, "Lineage", INTRO), INTRO, lines)
+
+
+def _breeding(context: Context, species: str) -> list[Animal]:
+    """Animals that breed here or are behind those that do: breeders, and those that a listed animal or clutch comes from."""
+    parents = _behind(context)
+    return [
+        animal
+        for key, animal in sorted(context.collection.animals.items())
+        if animal.species == species and context.may_name(key) and (animal.status == "breeder" or key in parents)
+    ]
+
+
+def _behind(context: Context) -> frozenset[str]:
+    """The recorded parents of whatever is listed, and theirs where they are not."""
+    animals, clutches = context.collection.animals, context.collection.clutches
+
+    def parents(key: str) -> Iterator[str]:
+        clutch = clutches.get(key) or clutches.get(animals[key].clutch or "" if key in animals else "")
+        if clutch is not None:
+            yield from (clutch.dam, *clutch.sires.ids)
+        elif key in animals:
+            yield from (name for name in (animals[key].sire, animals[key].dam) if name)
+
+    found: set[str] = set()
+    waiting = [key for key in animals if context.may_name(key)] + [clutch.id for clutch in context.clutches]
+    while waiting:
+        for parent in parents(waiting.pop()):
+            if parent not in found:
+                found.add(parent)
+                if not context.may_name(parent):
+                    waiting.append(parent)
+    return frozenset(found)
+
+
+def _line(context: Context, key: str) -> Line:
+    page = addresses.LINEAGE
+    species = context.species(key)
+    animals = _breeding(context, key)
+    here = [animal for animal in animals if animal.here]
+    clutches = [clutch for clutch in context.clutches if clutch.species == key]
+    heading = f"Pedigree of the {species.name} lines"
+    drawing = breeding_pedigree(context, animals, heading, f"line-{key}")
+    return Line(
+        key=key,
+        species=species.name,
+        scientific_name=species.scientific_name,
+        pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
+        females=tuple(_entry(context, page, animal) for animal in here if animal.sex == "female"),
+        males=tuple(_entry(context, page, animal) for animal in here if animal.sex != "female"),
+        earlier=tuple(_entry(context, page, animal) for animal in animals if not animal.here),
+        clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_lineage_page_newest_first)),
+        traits=tuple(
+            Link(", ".join(locus.alleles), context.trait_href(page, key, locus.key))
+            for locus in context.trait_pages
+            if locus.species == key
+        ),
+    )
+
+
+def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
+    stated = context.statement(animal.id)
+    name = context.name(page, animal.id, short=True)
+    return LineageEntry(
+        name=name,
+        key=animal.id if animal.name else "",
+        sex=animal.sex,
+        sex_sign=SEX_SIGNS[animal.sex],
+        picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
+        look=statement_part.look_words(stated).rstrip("."),
+        certain=statement_part.certain_with_grounds(context, page, stated),
+        possible=statement_part.possible_words(stated),
+        bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
+        parents=parent_links(context, page, animal),
+        clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
+    )
+
+
+def _clutch(context: Context, page: str, clutch: Clutch) -> ClutchEntry:
+    stated = context.clutch_statement(clutch.id)
+    sires = [context.name(page, sire.id, short=True, sex="male") for sire in stated.sires]
+    day = clutch.hatched or clutch.laid
+    return ClutchEntry(
+        name=context.clutch_link(page, clutch.id),
+        when=day_words.month_or_less(day) if day else "planned",
+        parents=(
+            *(sires[:1] if len(sires) == 1 else [Link("sire in doubt")]),
+            context.name(page, clutch.dam, short=True, sex="female"),
+        ),
+        young=_young_words(clutch, stated.state),
+    )
+
+
+def _young_words(clutch: Clutch, state: str) -> str:
+    if state == "incubating":
+        return f"{counted(clutch.eggs, 'egg').capitalize()} in the incubator." if clutch.eggs else "In the incubator."
+    if state in ("planned", "did not hatch"):
+        return "Planned." if state == "planned" else "Did not hatch."
+    hatched = len(clutch.young) + sum(tally.count for tally in clutch.tally) + clutch.to_sort
+    return f"{counted(hatched, 'young', 'young').capitalize()}."
+
+
+def _lineage_page_newest_first(clutch: Clutch) -> tuple[int, str]:
+    day = clutch.hatched or clutch.laid
+    return -(day.last.toordinal() if day else 10**7), clutch.id

@@ -1,0 +1,219 @@
+"""The card that goes with an animal at hand-over: looks, statement, grounds, pedigree, date, short code, cautions. One printed page.
+
+There is one for each animal that may still change hands: one that left has got its own. The card of an animal that hatched here stands
+with its clutch, whose link the square code holds; that of another animal, where it is for sale, with itself. The chain's digest on a card
+is that of the line of its own dated record: it stands for every line up to there, and a card does not change when other animals are
+dated later.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from markupsafe import Markup
+
+from clutchlight.model import Animal, Clutch
+from clutchlight.site import addresses, statement_part
+from clutchlight.site.animal_page import parent_links, welfare_of
+from clutchlight.site.context import Context
+from clutchlight.site.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree
+from clutchlight.site.frames import Framing
+from clutchlight.site.pages import CardPage
+from clutchlight.site.parts import CardSheet, Drawing, Fact, Link, Reason
+from clutchlight.site.past import has_card, standing_record, young_with_cards
+from clutchlight.statements import AnimalStatement
+from clutchlight.wording import day_words
+from clutchlight.wording.words import sentence
+
+SHEET = "card.css"
+DRAWN = "behind"
+CODE = "square-code"
+MOST_GROUNDS = 1000
+"""The most characters of grounds on a card, so that it stays on one page; the rest stands on the animal's page."""
+FEW = 4
+"""The most certain and possible traits that stand in one column."""
+ROOMY = 1700
+"""The most characters of a card in type of full size, a line of the statement counting as LINE."""
+LINE = 60
+
+CAUTIONS = (
+    "This card says what our records say of this animal on the day named above. It is no health check and no promise of what is not named.",
+    "A reptile veterinarian is the one to ask when it does not eat, loses weight, wheezes or holds its head oddly.",
+    (
+        "Reptiles can carry Salmonella: wash your hands after handling, keep it out of kitchens, and keep it away from children under "
+        "five, people over 65 and people with weak immunity (advice of the US Centers for Disease Control and Prevention)."
+    ),
+    "Keeping, selling or moving this animal may need papers or a licence where you live: please ask your local authority.",
+)
+
+
+def clutch_cards(framing: Framing, clutch: Clutch) -> CardPage | None:
+    """The cards of the young that have one; None when there are none."""
+    context = framing.context
+    young = young_with_cards(context, clutch)
+    if not young:
+        return None
+    name = f"{clutch.name} ({clutch.id})" if clutch.name else f"clutch {clutch.id}"
+    target = addresses.clutch(clutch.id)
+    page = addresses.clutch_cards(clutch.id)
+    drawing = card_pedigree(context, clutch, page, DRAWN)
+    return _page(framing, page, f"Cards of {name}", target, name, young, drawing)
+
+
+def own_card(framing: Framing, animal: Animal) -> CardPage:
+    """The card of an animal from no clutch with a page."""
+    title = framing.context.title(animal)
+    page, target = addresses.animal_card(animal.id), addresses.animal(animal.id)
+    drawing = animal_pedigree(framing.context, animal, page=page, generations=CARD_GENERATIONS, prefix=DRAWN)
+    return _page(framing, page, f"Card of {title}", target, title, [animal], drawing)
+
+
+def own_cards(context: Context) -> Iterator[Animal]:
+    """The animals whose card stands with themselves."""
+    return (animal for animal in context.animals if not context.has_clutch_page(animal.clutch) and has_card(animal))
+
+
+def _page(
+    framing: Framing, page: str, heading: str, target: str, name: str, animals: list[Animal], drawing: Drawing | None
+) -> CardPage:
+    context = framing.context
+    several = len(animals) > 1
+    web = context.collection.settings.web_address
+    link = Link(addresses.absolute(web, target), addresses.link(page, target)) if web else None
+    qr = Drawing(_code, (link.text,)) if link else None
+    return CardPage(
+        frame=framing.frame(
+            page,
+            heading,
+            f"{heading}: what goes with the animal at hand-over, one printed page each.",
+            same_as=target,
+            sheets=(SHEET,),
+        ),
+        intro="Each card prints on one page, A4 or Letter. Follow a card's own link from the animal's page to print that one alone."
+        if several
+        else "The card prints on one page, A4 or Letter.",
+        back=Link(f"Back to {name}", addresses.link(page, target)),
+        drawing=Drawing(_named, (drawing, DRAWN)) if drawing else None,
+        qr=Drawing(_named, (qr, CODE)) if qr else None,
+        sheets=tuple(_sheet(context, page, animal, drawing, link, qr) for animal in animals),
+    )
+
+
+def _sheet(
+    context: Context, page: str, animal: Animal, drawing: Drawing | None, link: Link | None, qr: Drawing | None
+) -> CardSheet:
+    stated = context.statement(animal.id)
+    species = context.species(animal.species)
+    grounds, more = _grounds(statement_part.reasons(context, page, stated))
+    record = standing_record(context, animal.id)
+    certain, possible = statement_part.certain_words(stated), tuple(_possible(stated))
+    welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
+    cautions = (*CAUTIONS, *context.collection.settings.law)
+    told = sum(len(text) for reason in grounds for text in reason.sentences) + sum(map(len, (*welfare, *cautions)))
+    return CardSheet(
+        key=animal.id,
+        name=animal.name,
+        species=species.name,
+        scientific_name=species.scientific_name,
+        facts=tuple(_facts(context, page, animal, stated)),
+        shows=statement_part.look_words(stated),
+        certain=certain,
+        possible=possible,
+        together=statement_part.statement_part(context, page, stated).together,
+        nothing_more="We say nothing about any trait that is not named here.",
+        grounds=grounds,
+        more=more,
+        pedigree=Drawing(_again, (drawing, DRAWN, "pedigree")) if drawing else None,
+        dated=f"Statement of {day_words.day(record.on)}"
+        if record
+        else "This statement has no dated record yet, and so no code.",
+        code=record.short_code if record else None,
+        chain=_in_eights(record.line) if record else None,
+        link=link,
+        qr=Drawing(_again, (qr, CODE, "qr")) if qr else None,
+        welfare=welfare,
+        cautions=cautions,
+        many=len(certain) + len(possible) > FEW,
+        crowded=told + LINE * (len(certain) + len(possible)) > ROOMY,
+    )
+
+
+def _named(drawing: Drawing, name: str) -> tuple[str, tuple[str, ...]]:
+    """A drawing with an id of its own, to be shown again elsewhere on the page."""
+    return str(drawing.svg).replace("<svg ", f'<svg id="{name}-drawing" ', 1), drawing.words
+
+
+def _again(drawing: Drawing, name: str, look: str) -> tuple[str, tuple[str, ...]]:
+    """A drawing of the page shown once more: every card of a clutch has the same family behind it, and the same code."""
+    opening = drawing.svg.partition(">")[0]
+    size = re.search(r'(?:width="\d+" height="\d+" )?viewBox="[\d ]+"', opening)
+    title = re.search(r"<title[^>]*>([^<]*)</title>", drawing.svg)
+    if size is None or title is None:
+        raise ValueError("a drawing begins with its size and has a title")
+    shown = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{look}" {size[0]} role="img"><title>{title[1]}</title>'
+        f'<use href="#{name}-drawing"/></svg>'
+    )
+    return shown, drawing.words
+
+
+def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
+    yield Fact("Sex", statement_part.sex_words(animal) + (f", {animal.sexed.how}" if animal.sexed else ""))
+    yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
+    parents = parent_links(context, page, animal)
+    if parents:
+        yield Fact("Parents", " × ".join(link.text for link in parents))
+    if context.has_clutch_page(animal.clutch):
+        yield Fact("Clutch", animal.clutch or "")
+    if animal.origin:
+        yield Fact("Origin", animal.origin)
+    if stated.relation:
+        yield Fact("Kinship", sentence(stated.relation).rstrip("."))
+
+
+def _possible(stated: AnimalStatement) -> Iterator[str]:
+    """Each with its count: "66% possible het Piebald (2 in 3)"."""
+    counted = {line.label: line.traits[0] for line in stated.lines}
+    for label in statement_part.possible_words(stated):
+        yield f"{label} ({counted[label].count})"
+
+
+def _grounds(reasons: tuple[Reason, ...]) -> tuple[tuple[Reason, ...], str | None]:
+    """As many sentences as fit, and what to say where some do not."""
+    found: list[Reason] = []
+    room = MOST_GROUNDS
+    cut = False
+    for reason in reasons:
+        kept = []
+        for text in reason.sentences:
+            plain = Markup(text).striptags()  # noqa: S704 - made here
+            room -= len(plain) + 20
+            if room < 0:
+                cut = True
+                break
+            kept.append(plain)
+        if kept:
+            found.append(Reason(reason.label, tuple(kept)))
+    return tuple(found), "The rest of the grounds stands on the animal's page." if cut else None
+
+
+def _in_eights(digest: str) -> str:
+    plain = digest.removeprefix("sha256:")
+    return " ".join(plain[at : at + 8] for at in range(0, len(plain), 8))
+
+
+def _code(link: str) -> tuple[str, tuple[str, ...]]:
+    """The square code (ISO/IEC 18004), error correction M, as SVG without a style."""
+    import segno  # takes a moment, and most builds draw no code
+
+    drawn = segno.make(link, error="m", micro=False).svg_inline(
+        dark="#000",
+        light="#fff",
+        svgclass="qr",
+        lineclass=None,
+        omitsize=True,
+        title=f"Square code of {link}",
+        border=4,
+    )
+    return drawn, (f"Square code of {link}",)

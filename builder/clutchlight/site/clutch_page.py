@@ -1,0 +1,223 @@
+"""The clutch link: what the clutch is, its young, its parents, and what it proved and did not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from clutchlight.model import Animal, Clutch, Tally
+from clutchlight.site import addresses, statement_part
+from clutchlight.site.animal_page import welfare_of
+from clutchlight.site.context import Context, for_sale, latest_first
+from clutchlight.site.drawings import clutch_pedigree
+from clutchlight.site.eggs import expected
+from clutchlight.site.frames import Framing, picture_address
+from clutchlight.site.pages import ClutchPage, Story
+from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
+from clutchlight.site.past import timeline_of_clutch, young_with_cards
+from clutchlight.site.prose import prose_of
+from clutchlight.statements import ClutchStatement
+from clutchlight.statements.timelines import nothing_proved
+from clutchlight.wording import day_words
+from clutchlight.wording.words import NOT_COMPUTED, are, counted, in_count, number, percent_text, sentence
+
+_STATE = {
+    "planned": "Planned",
+    "incubating": "Eggs in the incubator",
+    "hatched": "Hatched",
+    "still being sorted": "Hatched, still being sorted",
+    "sold out": "Sold out",
+    "did not hatch": "Did not hatch",
+}
+
+
+def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
+    context = framing.context
+    page = addresses.clutch(clutch.id)
+    stated = context.clutch_statement(clutch.id)
+    species = context.species(clutch.species)
+    heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
+    pictures = context.pictures(page, latest_first(clutch.photos), heading)
+    young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
+    here = [animal for animal in young if animal.left is None and animal.status != "sold"]
+    gone = [animal for animal in young if animal not in here]
+    offered = sum(for_sale(animal) for animal in here)
+    return ClutchPage(
+        frame=framing.frame(
+            page,
+            heading,
+            f"{species.name}. {stated.title}. {_young_words(stated, len(young), offered)}",
+            picture=picture_address(pictures[0] if pictures else None),
+            feed=addresses.clutch_feed(clutch.id),
+        ),
+        key=clutch.id,
+        name=clutch.name,
+        species=species.name,
+        scientific_name=species.scientific_name,
+        state=_state_words(context, clutch, stated),
+        state_key=stated.state.replace(" ", "-"),
+        pictures=pictures,
+        facts=tuple(_facts(clutch)),
+        intro=context.linked(page, stated.sires_words),
+        young=_in_order(context, page, here),
+        young_intro=_young_words(stated, len(young), offered),
+        others=tuple(context.name(page, animal.id) for animal in gone),
+        others_intro=_gone_words(context, gone),
+        tally=(*(_tally_words(tally) for tally in clutch.tally), *stated.facts),
+        parents=tuple(_parents(context, page, stated)),
+        proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
+        not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
+        unexpected=(
+            *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
+            *context.all_linked(page, (review.text for review in stated.reviews)),
+        ),
+        expected=expected(context, page, context.expected.get(clutch.id)),
+        welfare=_welfare(context, page, clutch),
+        pedigree=_pedigree(context, clutch, heading),
+        kinship=sentence(stated.relation) if stated.relation else None,
+        prose=prose_of(context, page, clutch.prose),
+        ask=_ask(context, heading, stated),
+        statement_json=Link("statement.json", addresses.link(page, addresses.clutch_statement(clutch.id))),
+        timeline=timeline_of_clutch(context, page, clutch.id),
+        feed=Link("feed.xml", addresses.link(page, addresses.clutch_feed(clutch.id))),
+        cards=Link("The cards to print", addresses.link(page, addresses.clutch_cards(clutch.id)))
+        if young_with_cards(context, clutch)
+        else None,
+    )
+
+
+def _proved(context: Context, clutch: Clutch, stated: ClutchStatement) -> tuple[str, ...]:
+    """What it proved; in so many words where it brought nothing new."""
+    proved = _unique(note.text for note in stated.proved)
+    if proved or stated.did_not or stated.surprises or stated.reviews or clutch.hatched is None:
+        return proved
+    return (nothing_proved(context.past.clutches.get(clutch.id, ()), clutch.hatched),)
+
+
+def _gone_words(context: Context, gone: list[Animal]) -> str | None:
+    if not gone:
+        return None
+    return "No longer here" + ("; their pages stay:" if all(context.has_page(animal.id) for animal in gone) else ":")
+
+
+def _unique(texts: Iterator[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))
+
+
+def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
+    if stated.state == "incubating" and clutch.laid is not None:
+        window = hatching_window(context, clutch)
+        return f"{_STATE['incubating']}; may hatch {window}" if window else _STATE["incubating"]
+    return _STATE[stated.state]
+
+
+def hatching_window(context: Context, clutch: Clutch) -> str | None:
+    """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
+    days = context.species(clutch.species).facts.get("incubation_days")
+    if clutch.laid is None or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
+        return None
+    return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
+
+
+def _facts(clutch: Clutch) -> Iterator[Fact]:
+    if clutch.laid:
+        yield Fact("Laid", day_words.when(clutch.laid))
+    if clutch.hatched:
+        yield Fact("Hatched", day_words.when(clutch.hatched))
+    if clutch.ended:
+        yield Fact("Ended", day_words.when(clutch.ended))
+    if clutch.eggs is not None:
+        good = f"{number(clutch.eggs)} good"
+        parts = [good, *([counted(clutch.slugs, "slug")] if clutch.slugs else [])]
+        yield Fact("Eggs", ", ".join(parts))
+    if clutch.went_bad:
+        yield Fact("Went bad", number(clutch.went_bad))
+    if clutch.reported_by:
+        yield Fact("Reported by", "its keeper")
+
+
+def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
+    if stated.state == "planned":
+        return "Nothing is laid yet."
+    if stated.state == "incubating":
+        return "Nothing has hatched yet. When it does, the young appear here, on this same address."
+    if stated.state == "did not hatch":
+        return "No young came of it. It is here because an empty result is a result."
+    if not named:
+        return "None of the young is listed one by one."
+    if not offered:
+        return "None of them is for sale now."
+    if offered == named:
+        return "It is for sale or on hold." if named == 1 else f"All {number(named)} are for sale or on hold."
+    return f"{number(offered).capitalize()} of {number(named)} {are(offered)} for sale or on hold."
+
+
+def _in_order(context: Context, page: str, here: list[Animal]) -> tuple[Card, ...]:
+    """For sale first, then what stays; within each as numbered."""
+    return tuple(
+        statement_part.card(context, page, animal) for animal in sorted(here, key=lambda animal: not for_sale(animal))
+    )
+
+
+def _tally_words(tally: Tally) -> str:
+    look = " ".join(tally.reading.shows or ()) or "normal"
+    sex = "" if tally.sex == "unknown" else f"{tally.sex} "
+    return sentence(f"{counted(tally.count, f'more {sex}hatchling')}, {look}, counted and not listed")
+
+
+def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
+    several = len(stated.sires) > 1
+    for sire in stated.sires:
+        yield parent_of(
+            context, page, sire.id, "Possible sire" if several else "Sire", _chance(sire.chance) if several else None
+        )
+    yield parent_of(context, page, stated.dam, "Dam", None)
+
+
+def _chance(chance: Fraction | None) -> str:
+    return f"chance {NOT_COMPUTED}" if chance is None else f"{percent_text(chance)} ({in_count(chance)})"
+
+
+def parent_of(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:
+    """A parent in its role ("Sire", "Possible sire", "Dam"); who may not be named is said to be unlisted."""
+    name = context.name(page, key, sex="female" if role == "Dam" else "male")
+    record = context.collection.animals.get(key or "")
+    if key is None or record is None or not context.may_name(key):
+        return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")
+    told = context.statement(key)
+    lines = tuple(
+        statement_part.trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows
+    )
+    picture = context.first_picture(page, record) if context.has_page(key) else None
+    return Parent(role, name, chance, picture, statement_part.look_words(told), lines)
+
+
+def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
+    found: dict[str, Welfare] = {}
+    for key in clutch.young:
+        if context.may_name(key):
+            found.update({item.trait.text: item for item in welfare_of(context, page, context.statement(key))})
+    return tuple(found[name] for name in sorted(found))
+
+
+def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
+    return PedigreeView(
+        drawing=clutch_pedigree(context, clutch),
+        heading=f"Pedigree of {heading}",
+        intro="The young, their parents and what stands behind those, with the key under the drawing. "
+        "On a narrow screen it scrolls sideways.",
+    )
+
+
+def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
+    if stated.state in ("sold out", "did not hatch"):
+        return None
+    hoped = "Tell us what you hope for, and we write when it has hatched."
+    here = "Name the animal by its number, and ask whatever helps you to decide."
+    return Ask(
+        heading="Ask about this clutch",
+        mail=context.mail(f"Write to us about {heading}", heading),
+        telephone=context.telephone,
+        text=hoped if stated.state in ("planned", "incubating") else here,
+        terms=context.collection.settings.advert,
+    )

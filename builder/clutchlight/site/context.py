@@ -1,0 +1,310 @@
+"""What every page builder needs: the records, the statements, who may be named, and the links from one page to others.
+
+Who is shown how is decided here, once. An animal with `publish: page` has a page and is linked; with `name only` it is named; with
+`no`, or as a parent without a record of its own, it is neither, and the words for it are those of the statements. A clutch is named and
+linked unless it is unlisted. The collection is one as published (`model.as_published`): of what is unlisted, it holds nothing to tell.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, TypeVar
+from urllib.parse import quote
+
+from markupsafe import Markup, escape
+
+from clutchlight.ledger.dated_records import NO_PAST, Past
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
+from clutchlight.planning.odds_values import Odds
+from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.site import addresses
+from clutchlight.site.parts import Fact, Link, Picture, Source
+from clutchlight.site.photos import NO_PHOTOS, Photos
+from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
+from clutchlight.wording import day_words
+
+SEX_SIGNS: Mapping[str, str] = {
+    "male": "♂\N{VARIATION SELECTOR-15}",
+    "female": "♀\N{VARIATION SELECTOR-15}",
+    "unknown": "◇",
+}
+
+MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
+"""A word that has the form of an id and a digit in it; a full stop after it is none of it."""
+
+
+_Parts = tuple[tuple[Markup, str | None, str], ...]
+Made = TypeVar("Made")
+
+
+@dataclass(frozen=True, slots=True)
+class FromPrivate:
+    """The little that the private side hands to the public one: facts that the collection opts in, and the end of a hold."""
+
+    facts: tuple[Fact, ...] = ()
+    hold_until: When | None = None
+
+
+@dataclass(frozen=True)
+class Context:
+    collection: Collection
+    statements: Statements
+    photos: Photos = NO_PHOTOS
+    from_private: Mapping[str, FromPrivate] = field(default_factory=dict)
+    past: Past = NO_PAST
+    planned: tuple[PublicPlan, ...] = ()
+    expected: Mapping[str, Odds] = field(default_factory=dict)
+
+    # Who and what is public
+
+    def has_page(self, animal: str | None) -> bool:
+        record = self.collection.animals.get(animal or "")
+        return record is not None and record.publish == "page" and not record.nameless
+
+    def may_name(self, animal: str | None) -> bool:
+        record = self.collection.animals.get(animal or "")
+        return record is not None and record.publish != "no" and not record.nameless
+
+    @cached_property
+    def animals(self) -> tuple[Animal, ...]:
+        """The animals that have a page, in order of id."""
+        return tuple(record for key, record in sorted(self.collection.animals.items()) if self.has_page(key))
+
+    def has_clutch_page(self, clutch: str | None) -> bool:
+        record = self.collection.clutches.get(clutch or "")
+        return record is not None and record.publish != "no"
+
+    @cached_property
+    def clutches(self) -> tuple[Clutch, ...]:
+        """The clutches that have a page, in order of id."""
+        return tuple(record for key, record in sorted(self.collection.clutches.items()) if self.has_clutch_page(key))
+
+    @cached_property
+    def plans(self) -> tuple[PublicPlan, ...]:
+        """The planned pairings that have a page: both animals may be named."""
+        return tuple(plan for plan in self.planned if self.may_name(plan.female) and self.may_name(plan.male))
+
+    @cached_property
+    def trait_pages(self) -> tuple[Locus, ...]:
+        """The loci that have a page: those that a published statement or look speaks of, in catalogue order."""
+        spoken: dict[tuple[str, str], None] = {}
+        for record in self.collection.animals.values():
+            if not self.may_name(record.id):
+                continue
+            statement = self.statements.animals[record.id]
+            for trait in (*statement.traits, *statement.ruled_out):
+                spoken[record.species, trait.locus] = None
+            species = self.collection.species[record.species]
+            for look in statement.looks or ():
+                for key in species.locus_of_look.get(look, ()):
+                    spoken[record.species, key] = None
+        return tuple(
+            locus
+            for species in self.collection.species.values()
+            for locus in species.loci.values()
+            if (species.key, locus.key) in spoken
+        )
+
+    @cached_property
+    def _has_trait_page(self) -> frozenset[tuple[str, str]]:
+        return frozenset((locus.species, locus.key) for locus in self.trait_pages)
+
+    # Values
+
+    def statement(self, animal: str) -> AnimalStatement:
+        return self.statements.animals[animal]
+
+    def clutch_statement(self, clutch: str) -> ClutchStatement:
+        return self.statements.clutches[clutch]
+
+    def species(self, key: str) -> Species:
+        return self.collection.species[key]
+
+    def bred(self, animal: str) -> tuple[str, ...]:
+        """The clutches of which it is the dam, or is or may be the sire; not those that what hatched has shown to be by another male."""
+        return tuple(
+            key
+            for key in self.collection.clutches_of.get(animal, ())
+            if self.has_clutch_page(key)
+            and (
+                self.collection.clutches[key].dam == animal
+                or any(sire.id == animal for sire in self.clutch_statement(key).sires)
+            )
+        )
+
+    def price(self, animal: Animal) -> str | None:
+        return day_words.price(animal.price, self.collection.settings.currency) if for_sale(animal) else None
+
+    # Made once
+
+    def once(self, what: str, page: str, about: Hashable, make: Callable[[], Made]) -> Made:
+        """A part of a page, made once for all pages from which links lead alike; `about`: what it tells of, never of the page itself."""
+        key = what, addresses.kind_of_place(page), about
+        if key not in self._made:
+            self._made[key] = make()
+        made: Made = self._made[key]
+        return made
+
+    def of_its_like(self, what: str, page: str, animal: str, make: Callable[[], Made]) -> Made:
+        """The same for what is said in the same words of all animals that nothing tells apart."""
+        return self.once(what, page, self.collection.alike.get(animal, animal), make)
+
+    @cached_property
+    def _made(self) -> dict[Hashable, Any]:
+        return {}
+
+    # Names and links
+
+    def title(self, animal: Animal) -> str:
+        """ "Plum (F-03)", or the id alone."""
+        return animal.called
+
+    def name(self, page: str, animal: str | None, *, short: bool = False, sex: Sex = "unknown") -> Link:
+        """An animal by name, linked when it has a page; in the statements' words when it may not be named.
+
+        None is an animal that the statement does not name; `sex` is then what its part in the family says.
+        """
+        record = self.collection.animals.get(animal or "")
+        if animal is None or record is None or not self.may_name(animal):
+            return Link(self._unnamed(animal, sex))
+        text = record.shown_name if short else self.title(record)
+        return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
+
+    def _unnamed(self, animal: str | None, sex: Sex) -> str:
+        if animal == UNKNOWN_SIRE:
+            return "an unrecorded male"
+        if animal == NO_SIRE:
+            return "no male"
+        record = self.collection.animals.get(animal or "")
+        known = sex if record is None or record.sex == "unknown" else record.sex
+        kind = "animal" if known == "unknown" else known
+        return f"{'an unnamed' if record is not None and record.nameless else 'an unlisted'} {kind}"
+
+    def clutch_link(self, page: str, clutch: str) -> Link:
+        if not self.has_clutch_page(clutch):
+            return Link("an unlisted clutch")
+        record = self.collection.clutches[clutch]
+        text = f"{record.name} ({record.id})" if record.name else record.id
+        return Link(text, addresses.link(page, addresses.clutch(clutch)))
+
+    def trait_href(self, page: str, species: str, locus: str) -> str | None:
+        known = (species, locus) in self._has_trait_page
+        return addresses.link(page, addresses.trait(species, locus)) if known else None
+
+    def linked(self, page: str, text: str) -> Markup:
+        """The sentence with every id in it that has a page as a link by name; an id without a digit is left alone, it may be a word."""
+        known = self._taken_apart.get(text)
+        if known is None:
+            parts = tuple(self._parts(text))
+            folders = frozenset(addresses.folder(target) for _, target, _ in parts if target is not None)
+            known = self._taken_apart[text] = parts, folders
+        parts, folders = known
+        if not folders:
+            return parts[0][0]
+        if addresses.folder(page) in folders:
+            return self._joined_parts(page, parts)
+        key = addresses.kind_of_place(page), text
+        if key not in self._linked:
+            self._linked[key] = self._joined_parts(page, parts)
+        return self._linked[key]
+
+    @staticmethod
+    def _joined_parts(page: str, parts: _Parts) -> Markup:
+        return Markup(  # noqa: S704 - words and names are escaped; an address is letters, digits, `.`, `_` and `-`
+            "".join(
+                words if target is None or target == page else f'<a href="{addresses.link(page, target)}">{name}</a>'
+                for words, target, name in parts
+            )
+        )
+
+    def _parts(self, text: str) -> Iterator[tuple[Markup, str | None, str]]:
+        """Words, and ids that have a page with its address and the name to show; all escaped."""
+        end = 0
+        for match in MAY_BE_ID.finditer(text):
+            target = self._pages_by_id.get(match[0])
+            if target is not None:
+                yield escape(text[end : match.start()]), None, ""
+                yield escape(match[0]), target, str(escape(self._named(match[0])))
+                end = match.end()
+        yield escape(text[end:]), None, ""
+
+    def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
+        return tuple(self.linked(page, text) for text in texts)
+
+    def _named(self, key: str) -> str:
+        record = self.collection.animals.get(key)
+        return self.title(record) if record else key
+
+    @cached_property
+    def _pages_by_id(self) -> Mapping[str, str]:
+        animals = {record.id: addresses.animal(record.id) for record in self.animals}
+        return animals | {clutch.id: addresses.clutch(clutch.id) for clutch in self.clutches}
+
+    @cached_property
+    def _taken_apart(self) -> dict[str, tuple[_Parts, frozenset[str]]]:
+        """By sentence its parts, and the folders of the pages that it names."""
+        return {}
+
+    @cached_property
+    def _linked(self) -> dict[tuple[str, str], Markup]:
+        """Sentences that are linked alike on all pages of a kind."""
+        return {}
+
+    def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
+        """Links in a row, as one value of a fact."""
+        return escape(between).join(_anchor(link) for link in links)
+
+    # Pictures
+
+    def pictures(self, page: str, photos: Sequence[Photo], what: str) -> tuple[Picture, ...]:
+        found = ((photo, self.photos.published.get(photo.file)) for photo in photos)
+        return tuple(
+            Picture(
+                sizes=tuple(Source(addresses.link(page, size.webp), size.width) for size in published.sizes),
+                jpeg=addresses.link(page, published.jpeg),
+                large=addresses.link(page, published.large.webp),
+                width=published.large.width,
+                height=published.large.height,
+                alt=photo.alt or f"Photo of {what}",
+                caption=f"Taken {day_words.on(photo.on)}" if photo.on else "Date not recorded",
+            )
+            for photo, published in found
+            if published is not None
+        )
+
+    def first_picture(self, page: str, animal: Animal) -> Picture | None:
+        return next(iter(self.pictures(page, latest_first(animal.photos), self.title(animal))), None)
+
+    # Contact
+
+    def mail(self, text: str, subject: str | None = None) -> Link | None:
+        address = self.collection.settings.contact.get("mail")
+        if address is None:
+            return None
+        about = f"?subject={quote(subject)}" if subject else ""
+        return Link(text, f"mailto:{quote(address, safe='@+')}{about}")
+
+    @property
+    def telephone(self) -> Link | None:
+        number = self.collection.settings.contact.get("telephone") or self.collection.settings.contact.get("phone")
+        return Link(number, "tel:" + re.sub(r"[^0-9+]", "", number)) if number else None
+
+
+def for_sale(animal: Animal) -> bool:
+    return animal.status in ("available", "on hold") and animal.left is None
+
+
+def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
+    """Dated photos newest first, then the others as they were written."""
+    dated = sorted(
+        (photo for photo in photos if photo.on), key=lambda photo: -photo.on.last.toordinal() if photo.on else 0
+    )
+    return (*dated, *(photo for photo in photos if not photo.on))
+
+
+def _anchor(link: Link) -> Markup:
+    words = escape(link.text)
+    return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words  # noqa: S704 - both are escaped

@@ -1,0 +1,305 @@
+"""The page objects, one class for each kind of page. A page object is all that its template sees.
+
+This is half of the theme contract: a theme that `needs: 1` may rely on every name here and in `parts`. Names are added
+within a contract; one is renamed or removed only with a new contract number.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from clutchlight.site.eggs import Expected, LookInEggs
+from clutchlight.site.parts import (
+    Ask,
+    Card,
+    CardSheet,
+    ChangeDay,
+    Choice,
+    DatedLine,
+    Drawing,
+    Fact,
+    Frame,
+    Group,
+    History,
+    Link,
+    Parent,
+    PedigreeView,
+    Picture,
+    Reason,
+    State,
+    Statement,
+    Timeline,
+    Welfare,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class AvailabilityPage:
+    """Every animal available or on hold. The four lists of choices complete the sentence of the filter."""
+
+    frame: Frame
+    lead: str | None
+    groups: tuple[Group, ...]
+    count: str
+    filterable: bool
+    species: tuple[Choice, ...]
+    sexes: tuple[Choice, ...]
+    ways: tuple[Choice, ...]
+    traits: tuple[Choice, ...]
+    empty: str
+    recent: tuple[Link, ...]
+    ask: Ask
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """The few facts of an offer that machines read as schema.org microdata; `price` is a plain number."""
+
+    price: str
+    currency: str
+    availability: str
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """A titled list of sentences, such as what a clutch proved."""
+
+    heading: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AnimalPage:
+    frame: Frame
+    key: str
+    name: str | None
+    species: str
+    scientific_name: str
+    pictures: tuple[Picture, ...]
+    state: State
+    status: str
+    price: str | None
+    product: Product | None
+    facts: tuple[Fact, ...]
+    statement: Statement
+    reasons: tuple[Reason, ...]
+    notes: tuple[Reason, ...]
+    unexpected: tuple[str, ...]
+    ask: Ask | None
+    history: History | None
+    pedigree: PedigreeView | None
+    origin: tuple[Fact, ...]
+    impressions: tuple[str, ...]
+    corrections: tuple[str, ...]
+    welfare: tuple[Welfare, ...]
+    clutches: tuple[Link, ...]
+    clutches_intro: str
+    prose: Markup
+    statement_json: Link
+    timeline: Timeline | None = None
+    dated: tuple[DatedLine, ...] = ()
+    card: Link | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClutchPage:
+    frame: Frame
+    key: str
+    name: str | None
+    species: str
+    scientific_name: str
+    state: str
+    state_key: str
+    pictures: tuple[Picture, ...]
+    facts: tuple[Fact, ...]
+    intro: str
+    young: tuple[Card, ...]
+    young_intro: str
+    others: tuple[Link, ...]
+    others_intro: str | None
+    tally: tuple[str, ...]
+    parents: tuple[Parent, ...]
+    proved: Story
+    not_proved: Story
+    unexpected: tuple[str, ...]
+    expected: Expected
+    welfare: tuple[Welfare, ...]
+    pedigree: PedigreeView | None
+    kinship: str | None
+    prose: Markup
+    ask: Ask | None
+    statement_json: Link
+    timeline: Timeline | None = None
+    feed: Link | None = None
+    cards: Link | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChangesPage:
+    """Every change of a published figure, newest first."""
+
+    frame: Frame
+    days: tuple[ChangeDay, ...]
+    feed: Link
+
+
+@dataclass(frozen=True, slots=True)
+class CardPage:
+    """The cards of the young of a clutch, or of one animal, each to be printed on a page of its own.
+
+    `back`: where they came from. `drawing`, `qr`: the family behind them and the square code, drawn once and shown again on each.
+    """
+
+    frame: Frame
+    intro: str
+    back: Link
+    drawing: Drawing | None
+    qr: Drawing | None
+    sheets: tuple[CardSheet, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LineageEntry:
+    """One breeding animal: what it shows, what is certain and possible, and what it has bred."""
+
+    name: Link
+    key: str
+    sex: str
+    sex_sign: str
+    picture: Picture | None
+    look: str
+    certain: tuple[str, ...]
+    possible: tuple[str, ...]
+    bred: str | None
+    parents: tuple[Link, ...]
+    clutches: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClutchEntry:
+    name: Link
+    when: str
+    parents: tuple[Link, ...]
+    young: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The breeding animals, clutches and traits of one species."""
+
+    key: str
+    species: str
+    scientific_name: str
+    pedigree: PedigreeView | None
+    females: tuple[LineageEntry, ...]
+    males: tuple[LineageEntry, ...]
+    earlier: tuple[LineageEntry, ...]
+    clutches: tuple[ClutchEntry, ...]
+    traits: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LineagePage:
+    frame: Frame
+    intro: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPage:
+    """A planned pairing: its state, its parents, and each look that a clutch can bring, in eggs."""
+
+    frame: Frame
+    name: str
+    species: str
+    scientific_name: str
+    state: str
+    intro: str
+    clutches: tuple[Link, ...]
+    parents: tuple[Parent, ...]
+    kinship: str | None
+    looks: tuple[LookInEggs, ...]
+    looks_intro: str
+    more: str
+    notes: tuple[str, ...]
+    ask: Ask | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlansPage:
+    """The planned pairings, each with its state."""
+
+    frame: Frame
+    intro: str
+    plans: tuple[tuple[Link, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bearer:
+    """An animal that shows or carries a trait, in the list on the trait's page."""
+
+    name: Link
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bearers:
+    heading: str
+    intro: str
+    animals: tuple[Bearer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TraitPage:
+    frame: Frame
+    name: str
+    species: str
+    scientific_name: str
+    what: str | None
+    facts: tuple[Fact, ...]
+    inheritance: str
+    inheritance_text: tuple[str, ...]
+    welfare: tuple[Welfare, ...]
+    no_welfare: str | None
+    sources: tuple[str, ...]
+    bearers: tuple[Bearers, ...]
+    nobody: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class MethodPage:
+    """The page on method: its text is the theme's; these are the words that depend on the collection."""
+
+    frame: Frame
+    mention_from: str
+    doubt_below: str
+    species_sources: tuple[Fact, ...]
+    open_data: tuple[Link, ...]
+    sex_linked: tuple[Link, ...]
+    words_only: tuple[Link, ...]
+    dated: str | None = None
+    chain: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ProsePage:
+    """A free page of the breeder's."""
+
+    frame: Frame
+    prose: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class MovedPage:
+    """Stands at an earlier address and points on."""
+
+    frame: Frame
+    to: Link
+
+
+@dataclass(frozen=True, slots=True)
+class NotFoundPage:
+    frame: Frame
+    links: tuple[Link, ...]

@@ -1,0 +1,251 @@
+"""From the breeder's originals to the photos that are published: turned upright, in sRGB, without any metadata, in two sizes.
+
+A published photo is named for the content of its original and for this recipe, so that the same original is encoded once and
+its name tells nothing. Originals are read from the collection's photos/ folder and from nowhere else. Each photo is published
+as WebP with its longest side at most SMALL and at most LARGE pixels, and as JPEG, for old browsers and for link previews, at
+most MIDDLE pixels; nothing is enlarged.
+
+Bounds   a file of at most MAX_BYTES and, by the size that its header gives, MAX_PIXELS are read; more is a problem, not a crash. No
+         more than that are in memory at a time: photos of a telephone several together, a large one alone. What is more
+         than twice ENOUGH is made smaller while it is read (JPEG) or as soon as it was, before anything else is done with its pixels:
+         each step makes another copy of them. So any number of the largest take 0.1 (JPEG) to 1.3 GB (WebP, by its decoder).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import warnings
+from collections.abc import Callable, Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from types import MappingProxyType
+
+from PIL import Image, ImageCms
+
+from clutchlight.problems import Place, Problem, system_says
+from clutchlight.site import addresses
+
+SMALL = 480
+MIDDLE = 400
+LARGE = 1080
+WORTH_A_SECOND = 1.5
+"""How much larger than SMALL a photo must be for two sizes of it to be worth their room."""
+MAX_BYTES = 60_000_000
+MAX_PIXELS = 80_000_000
+TOGETHER = 4
+"""Photos that are read at the same time, if together they have no more than MAX_PIXELS."""
+ENOUGH = LARGE * 3 // 2
+"""Pixels of the longer side from which all sizes are made as well as from any more."""
+FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
+_RECIPE = b"8: upright, sRGB, webp 480 and 1080 at 70, jpeg 400 at 62"
+_FROM_SMALLER = b", from one made smaller first"
+_ORIENTATION = 0x0112
+_TURNS: Mapping[int, Image.Transpose] = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+"""How to turn upright what a camera held otherwise (Exif 2.32, tag 0x0112, Orientation)."""
+# The library warns on the terminal. What it takes for a bomb is a problem like others here; odd metadata, which is dropped, is none.
+warnings.filterwarnings("ignore", category=UserWarning, module=r"PIL\.")
+warnings.filterwarnings("error", category=Image.DecompressionBombWarning)
+_SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
+
+Previous = Callable[[str], bytes | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """One size of a published photo: its address as WebP, and its width and height in pixels."""
+
+    webp: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedPhoto:
+    """`sizes` from small to large, as WebP; `jpeg`: the address of the one for old browsers and for link previews."""
+
+    sizes: tuple[Copy, ...]
+    jpeg: str
+
+    @property
+    def large(self) -> Copy:
+        return self.sizes[-1]
+
+
+@dataclass(frozen=True)
+class Photos:
+    """The published photos by the name of their original, their files by address, and what was wrong."""
+
+    published: Mapping[str, PublishedPhoto]
+    files: Mapping[str, bytes]
+    problems: tuple[Problem, ...]
+
+
+NO_PHOTOS = Photos(MappingProxyType({}), MappingProxyType({}), ())
+
+
+def prepare(folder: Path, wanted: Iterable[tuple[str, Place]], previous: Previous = lambda address: None) -> Photos:
+    """Publish the photos named in the records.
+
+    `folder`: the collection's photos/. `wanted`: names with the places where they are written. `previous`: gives the bytes of a
+    file of the site that stands, or None; what is there need not be encoded again.
+    """
+    places = dict(reversed(list(wanted)))
+    names = sorted(places)
+    with ThreadPoolExecutor(max_workers=TOGETHER) as workers:
+        at_first = list(
+            workers.map(lambda name: _publish(folder, name, places[name], previous, MAX_PIXELS // TOGETHER), names)
+        )
+    # One after the other, and in one thread, which gives back to the next what memory it took.
+    results = [
+        result or _publish(folder, name, places[name], previous) for name, result in zip(names, at_first, strict=True)
+    ]
+    published: dict[str, PublishedPhoto] = {}
+    files: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    for name, result in zip(names, results, strict=True):
+        if isinstance(result, Problem):
+            problems.append(result)
+        elif result is not None:
+            published[name], copies = result
+            files.update(copies)
+    return Photos(MappingProxyType(published), MappingProxyType(files), tuple(problems))
+
+
+def _publish(
+    folder: Path, name: str, place: Place, previous: Previous, together: int | None = None
+) -> tuple[PublishedPhoto, Mapping[str, bytes]] | Problem | None:
+    """The photo and its files, or what is wrong. None: it has more pixels than `together`, and must be alone."""
+    original = _original(folder, name)
+    if original is None:
+        return Problem.at(
+            place, "photo-missing", f"there is no photo '{name}' in photos/; add the file or correct its name"
+        )
+    try:
+        size = original.stat().st_size
+        if size > MAX_BYTES:
+            return _unusable(place, name, f"is larger than {MAX_BYTES // 1_000_000} MB", "save a smaller copy")
+        content = original.read_bytes()
+    except OSError as error:
+        return Problem.at(place, "photo-unreadable", f"the photo '{name}' cannot be read: {system_says(error)}")
+    try:
+        with Image.open(io.BytesIO(content), formats=FORMATS) as image:
+            pixels = image.width * image.height
+            if pixels > MAX_PIXELS:
+                raise Image.DecompressionBombError
+            return _copies(image, content, previous) if together is None or pixels <= together else None
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        most = MAX_PIXELS // 1_000_000
+        return _unusable(place, name, f"has more than {most} million pixels", "save a smaller copy")
+    except MemoryError:
+        raise
+    except Exception:  # damaged bytes can make a decoder fail in any way
+        return _unusable(place, name, "cannot be read as a picture", "save it as JPEG, PNG or WebP")
+
+
+def _unusable(place: Place, name: str, why: str, what_to_do: str) -> Problem:
+    return Problem.at(place, "photo-unreadable", f"the photo '{name}' {why}; {what_to_do}")
+
+
+def _original(folder: Path, name: str) -> Path | None:
+    """The file of that name inside photos/, symbolic links followed; None when it is not there or leads elsewhere."""
+    relative = PurePosixPath(name)
+    if not name or "\\" in name or "\0" in name or relative.is_absolute() or ".." in relative.parts:
+        return None
+    try:
+        inside = folder.resolve(strict=True)
+        file = (folder / relative).resolve(strict=True)
+    except OSError:
+        return None
+    return file if file.is_relative_to(inside) and file.is_file() else None
+
+
+def _copies(image: Image.Image, original: bytes, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+    width, height = _upright_size(image)
+    smaller = max(width, height) // ENOUGH
+    recipe = _RECIPE if smaller < 2 else _RECIPE + _FROM_SMALLER
+    digest = hashlib.sha256(recipe + original).hexdigest()[:20]
+    longest = max(width, height)
+    large = min(LARGE, longest)
+    sides = [SMALL, large] if large > WORTH_A_SECOND * SMALL else [large]
+    sizes = tuple(_size(digest, side, width, height) for side in sides)
+    middle = _size(digest, min(MIDDLE, longest), width, height)
+    jpeg = middle.webp.removesuffix(".webp") + ".jpg"
+    wanted = (*((size.webp, size, "WEBP") for size in sizes), (jpeg, middle, "JPEG"))
+    files: dict[str, bytes] = {}
+    upright: Image.Image | None = None
+    for address, size, coding in wanted:
+        content = previous(address)
+        if content is None:
+            upright = upright or _cleaned(image, smaller)
+            content = _encoded(upright.resize((size.width, size.height), Image.Resampling.LANCZOS), coding)
+        files[address] = content
+    return PublishedPhoto(sizes, jpeg), files
+
+
+def _size(digest: str, side: int, width: int, height: int) -> Copy:
+    scale = max(width, height)
+    across, down = max(1, round(width * side / scale)), max(1, round(height * side / scale))
+    return Copy(addresses.photo(f"{digest}-{side}.webp"), across, down)
+
+
+def _orientation(image: Image.Image) -> int:
+    """How the picture must still be turned; the library turns TIFF itself."""
+    found = 1 if image.format == "TIFF" else image.getexif().get(_ORIENTATION, 1)
+    return found if isinstance(found, int) else 1
+
+
+def _upright_size(image: Image.Image) -> tuple[int, int]:
+    return (image.height, image.width) if _orientation(image) in (5, 6, 7, 8) else (image.width, image.height)
+
+
+def _cleaned(image: Image.Image, smaller: int) -> Image.Image:
+    """The first frame, upright, in sRGB, on white where it was transparent, and with nothing attached to it.
+
+    `smaller`: by how much it may be made smaller first, whole times.
+    """
+    turn = _TURNS.get(_orientation(image))
+    found = _made_smaller(image, smaller) if smaller > 1 else image
+    upright = found.transpose(turn) if turn is not None else found
+    profile = upright.info.get("icc_profile")
+    if profile and upright.mode in ("RGB", "L", "CMYK"):
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        upright = ImageCms.profileToProfile(upright, source, _SRGB, outputMode="RGB") or upright
+    if upright.has_transparency_data:
+        seen = upright.convert("RGBA")
+        ground = Image.new("RGBA", seen.size, "white")
+        upright = Image.alpha_composite(ground, seen)
+    plain = upright.convert("RGB")
+    bare = Image.new("RGB", plain.size)
+    bare.paste(plain)
+    return bare
+
+
+def _made_smaller(image: Image.Image, times: int) -> Image.Image:
+    """With at most 1/`times` as many pixels across and down, rounded up, or one step less where the decoder only halves."""
+    across = image.width
+    image.draft(None, (image.width // times, image.height // times))  # JPEG reads an eighth, a quarter or half as many
+    left = times * image.width // across
+    if image.mode in ("1", "P", "PA") or "transparency" in image.info:
+        image = image.convert("RGBA" if image.has_transparency_data else "RGB")
+    elif image.mode.startswith("I;16"):
+        image = image.convert("I")
+    return image.reduce(left) if left > 1 else image
+
+
+def _encoded(image: Image.Image, coding: str) -> bytes:
+    target = io.BytesIO()
+    if coding == "WEBP":
+        image.save(target, "WEBP", quality=70, method=6)
+    else:
+        image.save(target, "JPEG", quality=62, optimize=True, progressive=True)
+    return target.getvalue()

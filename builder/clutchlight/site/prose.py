@@ -1,0 +1,168 @@
+"""From the Markdown that a breeder wrote to HTML that is safe to publish.
+
+In this order: HTML comments are dropped, wherever they stand, so that a note to oneself is never published (the reader of records
+has dropped them already); Markdown is read with raw HTML switched off, so that a tag appears as it was typed; relative links and
+pictures are pointed at pages and photos of this site or lose their target; headings are fitted under the page's own; what is left
+passes a list of allowed elements, and loses any character that nobody sees.
+
+A link in prose may name an animal or a clutch (`[her clutch](C24-03)`), a page of the breeder's own (`[terms](pages/terms.md)`),
+or an address that begins with http:, https:, mailto: or tel:. A picture names a file in photos/.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from posixpath import basename
+from xml.etree.ElementTree import Element
+
+import nh3
+from markdown import Markdown
+from markdown.treeprocessors import Treeprocessor
+from markupsafe import Markup
+
+from clutchlight.reading.text import without_comments, without_hidden
+from clutchlight.site import addresses
+from clutchlight.site.context import Context
+
+_PICTURE = re.compile(r"!\[[^\]]*\]\(\s*<?([^)>\s]+)")
+_WEB = ("http:", "https:", "mailto:", "tel:")
+_TAGS = {
+    *("p", "br", "hr", "em", "strong", "code", "pre", "blockquote", "ul", "ol", "li", "a", "img", "picture", "source"),
+    *("h2", "h3", "h4", "h5", "h6", "table", "thead", "tbody", "tr", "th", "td", "del", "sup", "sub"),
+}
+_ATTRIBUTES = {
+    "a": {"href", "title"},
+    "img": {"src", "alt", "width", "height", "loading", "decoding"},
+    "ol": {"start"},
+    "th": {"scope"},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Image:
+    """Where a picture of the site stands, as seen from the page, and its size in pixels."""
+
+    href: str
+    width: int
+    height: int
+
+
+FindPage = Callable[[str], str | None]
+FindImage = Callable[[str], Image | None]
+
+
+def pictures_in(text: str) -> tuple[str, ...]:
+    """The names of the photos that the prose shows."""
+    names = dict.fromkeys(_PICTURE.findall(without_comments(text)))
+    return tuple(name for name in names if ":" not in name and not name.startswith("/"))
+
+
+def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3) -> Markup:
+    """The prose as HTML; empty for prose that is empty once its comments are gone.
+
+    `page` and `image` give what a relative link or a picture leads to, or None: then the words stay and the link goes.
+    """
+    bare = without_comments(text).strip()
+    if not bare:
+        return Markup()
+    reader = Markdown(extensions=["tables", "sane_lists"], output_format="html")
+    reader.preprocessors.deregister("html_block")
+    reader.inlinePatterns.deregister("html")
+    reader.treeprocessors.register(_Fit(reader, page, image, first_heading), "fit", 1)
+    html = reader.convert(bare)
+    clean = nh3.clean(
+        html,
+        tags=_TAGS,
+        attributes=_ATTRIBUTES,
+        url_schemes={"http", "https", "mailto", "tel"},
+        link_rel="noopener noreferrer",
+        strip_comments=True,
+    )
+    return Markup(without_hidden(clean))  # noqa: S704 - what nh3 returns holds allowed elements only
+
+
+class _Fit(Treeprocessor):
+    """Points links and pictures into the site, and fits headings under the page's own without leaving a level out."""
+
+    def __init__(self, reader: Markdown, page: FindPage, image: FindImage, first_heading: int) -> None:
+        super().__init__(reader)
+        self.page = page
+        self.image = image
+        self.first_heading = first_heading
+
+    def run(self, root: Element) -> None:
+        levels: list[int] = []
+        for element in root.iter():
+            if re.fullmatch(r"h[1-6]", element.tag):
+                element.tag = f"h{self._level(int(element.tag[1]), levels)}"
+            elif element.tag == "a":
+                self._point(element)
+            elif element.tag == "img":
+                self._picture(element)
+            elif element.tag in ("th", "td"):
+                element.attrib.pop("style", None)
+                if element.tag == "th":
+                    element.set("scope", "col")
+
+    def _level(self, written: int, above: list[int]) -> int:
+        while above and above[-1] >= written:
+            above.pop()
+        above.append(written)
+        return min(6, self.first_heading + len(above) - 1)
+
+    def _point(self, link: Element) -> None:
+        target = link.get("href", "")
+        if target.lower().startswith(_WEB):
+            return
+        href = self.page(target)
+        if href is None:
+            link.tag = "span"
+            link.attrib.clear()
+        else:
+            link.set("href", href)
+
+    def _picture(self, picture: Element) -> None:
+        found = self.image(picture.get("src", ""))
+        alt = picture.get("alt", "")
+        tail = picture.tail
+        picture.attrib.clear()
+        if found is None:
+            picture.tag = "span"
+            picture.text = alt
+        else:
+            sizes = {"width": str(found.width), "height": str(found.height)}
+            picture.attrib.update({"src": found.href, "alt": alt, **sizes, "loading": "lazy", "decoding": "async"})
+        picture.tail = tail
+
+
+def prose_of(context: Context, page: str, text: str, first_heading: int = 3) -> Markup:
+    return to_html(
+        text,
+        lambda target: _page(context, page, target),
+        lambda name: _image(context, page, name),
+        first_heading,
+    )
+
+
+def _page(context: Context, page: str, target: str) -> str | None:
+    """A relative link in prose: an id, `animals/ID`, `clutches/ID`, or a page of the breeder's own by its file or its name."""
+    path, mark, fragment = target.partition("#")
+    name = basename(path.rstrip("/")).removesuffix(".md").removesuffix(".yaml")
+    if not path:
+        return target
+    known = {animal.id: addresses.animal(animal.id) for animal in context.animals}
+    known |= {clutch.id: addresses.clutch(clutch.id) for clutch in context.clutches}
+    if name not in known:
+        known = {own.slug: addresses.free_page(own.slug) for own in context.collection.pages}
+    address = known.get(name)
+    return addresses.link(page, address + mark + fragment) if address else None
+
+
+def _image(context: Context, page: str, name: str) -> Image | None:
+    published = context.photos.published.get(name.removeprefix("photos/").removeprefix("../photos/"))
+    if published is None:
+        return None
+    large = published.large
+    return Image(addresses.link(page, large.webp), large.width, large.height)

@@ -1,0 +1,182 @@
+"""From page objects to bytes, with the templates of a theme.
+
+Templates get one name, `page`; a name that does not exist is an error, and everything printed is escaped unless it is
+`Markup` made by this program. They run in a sandbox; what a theme of somebody's own prints is looked through besides.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Generator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib.metadata import version
+from pathlib import Path
+from types import MappingProxyType
+from typing import cast
+
+from jinja2 import (
+    BytecodeCache,
+    FileSystemLoader,
+    FunctionLoader,
+    StrictUndefined,
+    TemplateNotFound,
+    TemplateSyntaxError,
+)
+from jinja2.bccache import Bucket
+
+from clutchlight import compiled_code, shipped
+from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.site import pages
+from clutchlight.site.sandbox import OPTIONS, BoundedSandbox, BudgetError, Sandbox
+from clutchlight.site.theme import Theme
+
+TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
+    {
+        pages.AvailabilityPage: "availability.html",
+        pages.AnimalPage: "animal.html",
+        pages.ClutchPage: "clutch.html",
+        pages.LineagePage: "lineage.html",
+        pages.PlanPage: "plan.html",
+        pages.PlansPage: "plans.html",
+        pages.ChangesPage: "changes.html",
+        pages.CardPage: "card.html",
+        pages.TraitPage: "trait.html",
+        pages.MethodPage: "method.html",
+        pages.ProsePage: "prose.html",
+        pages.MovedPage: "moved.html",
+        pages.NotFoundPage: "not_found.html",
+    }
+)
+
+
+class _Kept(BytecodeCache):
+    """Templates as Python compiles them, for later processes. The name says version and options; the library looks at the text."""
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        kept = compiled_code.read(self._name(bucket))
+        if kept is not None:
+            bucket.bytecode_from_string(kept)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        compiled_code.keep(self._name(bucket), bucket.bytecode_to_string())
+
+    @staticmethod
+    def _name(bucket: Bucket) -> str:
+        options = "".join(f"{option}{value:d}" for option, value in OPTIONS.items())
+        return f"sandboxed-{version('jinja2')}-{hashlib.sha256(options.encode()).hexdigest()[:8]}-{bucket.key}"
+
+
+def templates_of(theme: Theme, part: str) -> Sandbox:
+    """The templates in one folder of a theme and of those it extends: bounded, unless all of them came with this program."""
+    if not theme.ours:
+        sources = theme.sources(part)
+
+        def text_of(name: str) -> tuple[str, str, None] | None:
+            layer = sources.get(name)
+            return (
+                None
+                if layer is None
+                else (_text(layer.files[f"{part}/{name}"]), layer.place(f"{part}/{name}").file, None)
+            )
+
+        return BoundedSandbox(loader=FunctionLoader(text_of), undefined=StrictUndefined, auto_reload=False, **OPTIONS)
+    return Sandbox(
+        loader=FileSystemLoader([folder / part for folder in theme.folders]),
+        undefined=StrictUndefined,
+        auto_reload=False,
+        bytecode_cache=_Kept(),
+        **OPTIONS,
+    )
+
+
+def _text(content: bytes) -> str:
+    return content.decode("utf-8-sig")
+
+
+@dataclass(frozen=True)
+class Printer:
+    """Prints page objects with a theme."""
+
+    theme: Theme
+
+    @cached_property
+    def _environment(self) -> Sandbox:
+        return templates_of(self.theme, "templates")
+
+    def render(self, page: object) -> bytes:
+        """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
+        return printed(self._environment, f"themes/{self.theme.name}/templates", TEMPLATE_OF[type(page)], page)
+
+
+def printed(environment: Sandbox, folder: str, name: str, page: object) -> bytes:
+    """A page printed with a template. RecordsError for whatever a template of somebody's own does; `folder`: where to look for it."""
+    try:
+        if not isinstance(environment, BoundedSandbox):
+            return environment.get_template(name).render(page=page).encode("utf-8")
+        return _looked_through(environment, name, page).encode("utf-8")
+    except MemoryError:
+        raise
+    except Exception as mistake:  # a template of somebody's own can do anything that an expression can
+        if isinstance(mistake, OSError) and not isinstance(mistake, TemplateNotFound):
+            raise
+        place = _where(mistake) or Place(f"{folder}/{name}")
+        raise RecordsError([_problem(mistake, place)]) from mistake
+
+
+def _looked_through(environment: BoundedSandbox, name: str, page: object) -> str:
+    """The page. Where it would load anything from elsewhere, the template is asked once more, to say where it prints that."""
+    from clutchlight.site.outside import page_faults
+
+    environment.begin()
+    text = environment.get_template(name).render(page=page)
+    fault = next(page_faults(text), None)
+    if fault is None:
+        return text
+    environment.begin()
+    pieces = environment.get_template(name).generate(page=page)
+    end = 0
+    for piece in pieces:
+        end += len(piece)
+        if end > fault.at:
+            cast("Generator[str]", pieces).throw(_OutsideError(fault.words))
+    raise _OutsideError(fault.words)
+
+
+class _OutsideError(Exception):
+    """A page would load or run something; raised where the template prints it."""
+
+
+def _problem(mistake: Exception, place: Place) -> Problem:
+    """What went wrong in a template."""
+    if isinstance(mistake, _OutsideError):
+        return Problem.at(place, "theme-outside", str(mistake))
+    if isinstance(mistake, (BudgetError, RecursionError)):
+        endless = "it calls itself without end; look for what makes it stop"
+        said = mistake.message if isinstance(mistake, BudgetError) else endless
+        return Problem.at(place, "theme-endless", f"the template cannot be printed: {said}")
+    if isinstance(mistake, TemplateNotFound):
+        said = f"there is no template '{mistake.message}' in this theme"
+    else:
+        said = getattr(mistake, "message", None) or f"{type(mistake).__name__}: {mistake}"
+    return Problem.at(place, "theme", f"the template cannot be used: {said}; see the page contract")
+
+
+def _where(mistake: Exception) -> Place | None:
+    """The line of the template in which a mistake arose: where it was written, or the innermost one that ran."""
+    if isinstance(mistake, TemplateSyntaxError) and mistake.filename:
+        return Place(_named(mistake.filename), mistake.lineno)
+    place = None
+    trace = mistake.__traceback__
+    while trace is not None:
+        file = trace.tb_frame.f_code.co_filename
+        if file.endswith(".html"):
+            place = Place(_named(file), trace.tb_lineno)
+        trace = trace.tb_next
+    return place
+
+
+def _named(file: str) -> str:
+    """A template's file as a problem names it."""
+    path = Path(file)
+    return f"themes/{path.relative_to(shipped.themes()).as_posix()}" if path.is_relative_to(shipped.themes()) else file

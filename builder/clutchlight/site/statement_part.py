@@ -1,0 +1,330 @@
+"""From an animal's statement to the words on its page: shown, certain, possible, why, and what became of each figure.
+
+No figure is computed here and none is reworded: percentages, labels and sentences come from the statement as they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from markupsafe import Markup, escape
+
+from clutchlight.model import Animal, Inheritance, When
+from clutchlight.site.context import SEX_SIGNS, Context
+from clutchlight.site.drawings import chance_drawing
+from clutchlight.site.parts import Card, FilterKeys, History, HistoryRow, Link, Reason, State, Statement, TraitLine
+from clutchlight.statements import AnimalStatement, Note, Standing, TraitStatement
+from clutchlight.statements import Line as StatedLine
+from clutchlight.wording import day_words
+from clutchlight.wording.words import join_and, sentence
+
+NOTE_HEADINGS = {
+    "proven": "What proved it",
+    "open": "Tried, and still open",
+    "unlikely": "Tried, and now unlikely",
+    "which-parent": "One of two, and no telling which",
+    "claim-in-doubt": "A claim in doubt",
+    "surprise": "An unexpected result",
+    "settle": "What would settle it",
+}
+_CERTAIN, _RULED_OUT = "Certain, on one condition", "Tried, and ruled out"
+_GROUNDS = {
+    "look": None,
+    "parentage": "certain by its parents",
+    "test": "certain by a test",
+    "claim": None,
+    "assumption": None,
+    "background": "background only: how common the trait is, nothing of its own family",
+    "chance": None,
+}
+
+
+def statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
+    """The statement block of an animal's page."""
+    return context.of_its_like("statement", page, stated.id, lambda: _statement_part(context, page, stated))
+
+
+def _statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
+    drawn = iter(range(1, 1 + len(stated.traits)))
+
+    def lines(found: Iterator[StatedLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
+        return tuple(
+            trait_line(context, page, stated, line, f"chance-{next(drawn)}" if drawing else None) for line in found
+        )
+
+    return Statement(
+        shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
+        look=look_words(stated),
+        certain=lines(line for line in stated.lines if _certain(line)),
+        possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
+        small=lines(iter(stated.small_chances)),
+        together=(f"{join_and(stated.all_of.traits)} together: {stated.all_of.words}.",) if stated.all_of else (),
+        review=(
+            *context.all_linked(page, (review.text for review in stated.reviews)),
+            *(f"{trait.label}." for trait in stated.not_computed),
+        ),
+        nothing_more=" ".join(stated.silences) or "We say nothing about any other trait.",
+        since=f"Last changed by a record of {day_words.day(stated.since)}." if stated.since else None,
+    )
+
+
+def trait_line(
+    context: Context, page: str, stated: AnimalStatement, line: StatedLine, prefix: str | None = None
+) -> TraitLine:
+    """One line: the percentage apart from the words, so that a theme can set it large. `prefix`: draw the chance, with these ids."""
+    first = line.traits[0]
+    figure, rest = _figure_and_rest(line.label, first)
+    counted = first.possible and not first.either
+    return TraitLine(
+        label=line.label,
+        figure=figure,
+        rest=rest,
+        href=context.trait_href(page, stated.species, first.locus),
+        beside=first.count if counted else None,
+        grounds=_grounds(context, page, line),
+        drawing=chance_drawing(first, prefix) if prefix and counted else None,
+    )
+
+
+def _without_figures(context: Context, page: str, stated: AnimalStatement) -> Iterator[TraitLine]:
+    """What it shows that has no figure: line-bred looks, and those whose inheritance is not known."""
+    species = context.species(stated.species)
+    for look in stated.looks or ():
+        loci = [species.loci[key] for key in species.locus_of_look.get(look, ())]
+        if loci and not any(locus.inheritance.computed for locus in loci):
+            href = context.trait_href(page, stated.species, loci[0].key)
+            how = "line-bred" if loci[0].inheritance is Inheritance.LINE_BRED else "how it is inherited is not known"
+            yield TraitLine(look, None, look, href, None, f"{how}: no figure")
+
+
+def _figure_and_rest(label: str, trait: TraitStatement) -> tuple[str | None, str]:
+    for figure in (f"{trait.percent}%", "under 1%"):
+        if label.startswith(f"{figure} "):
+            return figure, label.removeprefix(f"{figure} ")
+    return None, label
+
+
+def _grounds(context: Context, page: str, line: StatedLine) -> str | None:
+    first = line.traits[0]
+    if first.shows or first.under_review:
+        return None
+    if first.grounds.kind == "proven":
+        by = first.grounds.proven_by
+        if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
+            return "proven by a later record"
+        return context.linked(page, f"proven by {by}")
+    return _GROUNDS[first.grounds.kind]
+
+
+def _shown(line: StatedLine) -> bool:
+    return any(trait.shows for trait in line.traits) and not line.traits[0].under_review
+
+
+def _certain(line: StatedLine) -> bool:
+    first = line.traits[0]
+    return not _shown(line) and not first.under_review and (first.certain or first.either)
+
+
+def _possible(line: StatedLine) -> bool:
+    first = line.traits[0]
+    return not _shown(line) and not first.under_review and not first.either and first.possible
+
+
+def look_words(stated: AnimalStatement) -> str:
+    """The look as a sentence of its own."""
+    if stated.looks is None:
+        return "Its look is not on record."
+    if not stated.looks:
+        return f"A normal look{stated.looks_words.removeprefix('normal')}."
+    return sentence(stated.looks_words)
+
+
+def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
+    """What is certain beyond the look, one label each, for cards and lists."""
+    return tuple(line.label for line in stated.lines if _certain(line))
+
+
+def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -> tuple[Markup, ...]:
+    """The same with what proved it: "het Piebald, proven by C25-02"."""
+    found = []
+    for line in stated.lines:
+        if _certain(line):
+            grounds = _grounds(context, page, line) if line.traits[0].grounds.kind in ("proven", "test") else None
+            label = context.linked(page, line.label)
+            found.append(label + Markup(", ") + escape(grounds) if grounds else label)
+    return tuple(found)
+
+
+def possible_words(stated: AnimalStatement) -> tuple[str, ...]:
+    return tuple(line.label for line in stated.lines if _possible(line))
+
+
+def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
+    """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again."""
+    return context.of_its_like("reasons", page, stated.id, lambda: _reasons(context, page, stated))
+
+
+def _reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
+    found = []
+    for line in stated.lines:
+        counted = {trait.snakes.replace(" it.", f" {word}.") for trait in line.traits for word in ("it", trait.trait)}
+        plain = {f"It shows {trait.trait}." for trait in line.traits}
+        texts = dict.fromkeys(text for trait in line.traits for text in trait.why if text not in counted | plain)
+        derived = tuple(dict.fromkeys(text for trait in line.traits for text in trait.derived))
+        if texts or derived:
+            found.append(Reason(line.label, context.all_linked(page, texts), derived=derived))
+    return (*found, *_seller(context, page, stated))
+
+
+def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
+    for comparison in stated.compared:
+        yield Reason(f"{comparison.trait}: what the seller said", (context.linked(page, comparison.text),))
+
+
+def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
+    """What happened to the figures since, in order; an unexpected result is shown with the statement instead."""
+    grouped: dict[str, list[Note]] = {}
+    for note in stated.notes:
+        if note.kind != "surprise":
+            grouped.setdefault(_heading(note), []).append(note)
+    return tuple(
+        Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
+    )
+
+
+def _heading(note: Note) -> str:
+    """By kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
+    if note.kind == "open" and note.after == 1:
+        return _CERTAIN
+    if note.ruled_out:
+        return _RULED_OUT
+    return NOTE_HEADINGS[note.kind]
+
+
+def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
+    """When hatched, when sold, and now."""
+    traits = [trait for trait in (*stated.traits, *stated.ruled_out) if trait.mentioned or trait in stated.ruled_out]
+    if not traits or not any(trait.when_hatched or trait.when_sold for trait in traits):
+        return None
+    sold = any(trait.when_sold for trait in traits)
+    rows = []
+    for trait in traits:
+        then = [_cell(trait.when_hatched, trait.trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
+        now = _short(trait.label, trait.trait)
+        rows.append(
+            HistoryRow(
+                Link(trait.trait, context.trait_href(page, stated.species, trait.locus)),
+                (*then, now),
+                changed=then[-1] != now,
+            )
+        )
+    hatched = f"When hatched, {day_words.month_or_less(stated.hatched)}" if stated.hatched else "When hatched"
+    left = context.collection.animals[stated.id].left
+    how = "When sold" if left is None or left.how == "sold" else f"When {left.how}"
+    sold_words = f"{how}, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else how
+    return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
+
+
+def _cell(standing: Standing | None, trait: str) -> str:
+    return "not recorded" if standing is None else _short(standing.label, trait)
+
+
+def _short(label: str, trait: str) -> str:
+    """A label in a row that names the trait already: "66% possible het"."""
+    if label == trait:
+        return "shows it"
+    if "(one of the" in label:
+        return label
+    return label.replace(f"het {trait}", "het", 1) if label else "nothing"
+
+
+_STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
+_STATUS = {
+    "available": "Available",
+    "on hold": "On hold",
+    "sold": "Sold",
+    "breeder": "Breeds here, not for sale",
+    "holdback": "Stays here",
+    "growing on": "Growing on, not for sale yet",
+    "not for sale": "Not for sale",
+    "elsewhere": "Known from papers, never here",
+}
+_LEFT = {
+    "sold": "Sold",
+    "traded": "Traded",
+    "died": "Died",
+    "loan": "Out on loan",
+    "returned": "Returned to its owner",
+    "re-homed": "Re-homed",
+    "escaped": "Escaped",
+}
+
+
+def card(context: Context, page: str, animal: Animal) -> Card:
+    """The label of an animal that has a page or at least a name."""
+    stated = context.statement(animal.id)
+    species = context.species(animal.species)
+    linked = context.has_page(animal.id)
+    return Card(
+        key=animal.id,
+        name=animal.name,
+        href=context.name(page, animal.id).href,
+        picture=context.first_picture(page, animal) if linked else None,
+        sex=sex_words(animal),
+        sex_sign=SEX_SIGNS[animal.sex],
+        species=species.name,
+        scientific_name=species.scientific_name,
+        hatched=f"hatched {day_words.month_or_less(animal.hatched)}" if animal.hatched else None,
+        state=state_of(animal),
+        status=status_words(animal, hold_until(context, animal)),
+        price=context.price(animal),
+        look=stated.looks_words,
+        certain=certain_words(stated),
+        possible=possible_words(stated),
+        filter_keys=filter_keys(animal, stated),
+    )
+
+
+def filter_keys(animal: Animal, stated: AnimalStatement) -> FilterKeys:
+    """What the filter compares: slugs of traits that are mentioned, by how sure we are of them."""
+    lines = [trait for trait in stated.traits if trait.mentioned]
+    return FilterKeys(
+        sex=animal.sex,
+        species=animal.species,
+        shows=_keys(trait.trait for trait in lines if trait.shows),
+        certain=_keys(trait.trait for trait in lines if trait.certain and not trait.shows),
+        possible=_keys(trait.trait for trait in lines if trait.possible and not trait.shows),
+    )
+
+
+def slug(trait: str) -> str:
+    """A trait's name as a key without spaces."""
+    return "-".join("".join(char if char.isalnum() else " " for char in trait.lower()).split())
+
+
+def _keys(traits: Iterable[str]) -> str:
+    return " ".join(dict.fromkeys(slug(name) for name in traits))
+
+
+def sex_words(animal: Animal) -> str:
+    return "sex not known" if animal.sex == "unknown" else animal.sex
+
+
+def state_of(animal: Animal) -> State:
+    if animal.left is not None:
+        return "sold" if animal.left.how == "sold" else "other"
+    return _STATES.get(animal.status, "other")
+
+
+def hold_until(context: Context, animal: Animal) -> When | None:
+    known = context.from_private.get(animal.id)
+    return known.hold_until if known else None
+
+
+def status_words(animal: Animal, until: When | None = None) -> str:
+    """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
+    if animal.left is not None:
+        how = _LEFT.get(animal.left.how, animal.left.how.capitalize())
+        return f"{how} {day_words.on(animal.left.on)}" if animal.left.on else how
+    words = _STATUS[animal.status]
+    return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words

@@ -1,0 +1,406 @@
+"""What statements ask of the inference, as a type: the real engine and the hand-made ones in tests both fit it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from functools import cached_property
+from typing import Any, Protocol, TypeVar
+
+from clutchlight.genetics.values import (
+    Conflict,
+    Event,
+    Figure,
+    Grounds,
+    JointFigure,
+    NotComputed,
+    SireChances,
+    Surprise,
+)
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, LabTest, Locus, Reading, Species
+from clutchlight.model.animals import genotypes_left
+from clutchlight.model.as_published import is_unlisted
+
+
+class Inferred(Protocol):
+    """The answers of the engine about one collection. Every chance is exact; every answer is the same however often it is asked."""
+
+    @property
+    def collection(self) -> Collection: ...
+
+    @property
+    def conflicts(self) -> tuple[Conflict, ...]: ...
+
+    @property
+    def surprises(self) -> tuple[Surprise, ...]: ...
+
+    @property
+    def needless_tests(self) -> tuple[tuple[str, LabTest], ...]: ...
+
+    @property
+    def events(self) -> tuple[Event, ...]: ...
+
+    def loci_in_play(self, species: str) -> tuple[Locus, ...]: ...
+
+    def now(self, animal: str, locus: str) -> Figure | NotComputed: ...
+
+    def when_hatched(self, animal: str, locus: str) -> Figure | NotComputed: ...
+
+    def before_hatching(self, animal: str, locus: str) -> Figure | NotComputed | None: ...
+
+    def at(self, animal: str, locus: str, day: date) -> Figure | NotComputed: ...
+
+    def history(self, animal: str, locus: str) -> tuple[tuple[Event | None, Figure | NotComputed], ...]: ...
+
+    def grounds(self, animal: str, locus: str, allele: int) -> Grounds: ...
+
+    def ruled_out(self, animal: str, locus: str, allele: int) -> bool: ...
+
+    def rests_on(self, animal: str, locus: str) -> tuple[str, ...]: ...
+
+    def background_only(self, animal: str, locus: str, allele: int) -> bool: ...
+
+    def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed: ...
+
+    def sires(self, clutch: str) -> SireChances | NotComputed: ...
+
+    def sires_of(self, animal: str) -> SireChances | NotComputed: ...
+
+    def changed_last(self, animal: str) -> date | None: ...
+
+
+History = tuple[tuple[Event | None, Figure], ...]
+Sires = tuple[tuple[str, Fraction | None], ...]
+"""Who may be a sire, each with his chance; None: not computed."""
+
+Made = TypeVar("Made")
+
+
+class Telling:
+    """One inference being put into words. Keeps answers, changes nothing."""
+
+    def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> None:
+        self.inferred = inferred
+        self.inbreeding = inbreeding
+        self.collection: Collection = inferred.collection
+        self._like = self.collection.alike
+        self._now: dict[tuple[str, str], Figure | NotComputed] = {}
+        self._grounds: dict[tuple[str, str, int], Grounds] = {}
+        self._history: dict[tuple[str, str], History] = {}
+        self._loci: dict[str, tuple[Locus, ...]] = {}
+        self._parents: dict[str, tuple[str, ...]] = {}
+        self._made: dict[Hashable, Any] = {}
+
+    def once(self, key: Hashable, make: Callable[[], Made]) -> Made:
+        """What `make` gives, made once for the key; for words that are asked for from several pages. The key begins with their kind."""
+        if key not in self._made:
+            self._made[key] = make()
+        made: Made = self._made[key]
+        return made
+
+    def like(self, animal: Animal) -> Animal:
+        """The animal whose figures, and words for them, are also its own: the first of its clutch that nothing tells from it, or itself."""
+        return self.collection.animals[self._like.get(animal.id, animal.id)]
+
+    # The inference, asked once
+
+    def loci(self, species: str) -> tuple[Locus, ...]:
+        if species not in self._loci:
+            self._loci[species] = self.inferred.loci_in_play(species)
+        return self._loci[species]
+
+    def spoken_of(self, species: str) -> tuple[Locus, ...]:
+        """Those of them at which the record of a listed animal or clutch says something."""
+        return self._listed_alone.loci_in_play(species) if self._listed_alone else self.loci(species)
+
+    @cached_property
+    def _listed_alone(self) -> Collection | None:
+        """The collection without what is unlisted; None where nothing is."""
+        animals = {key: animal for key, animal in self.collection.animals.items() if not is_unlisted(key)}
+        clutches = {key: clutch for key, clutch in self.collection.clutches.items() if not is_unlisted(key)}
+        if (len(animals), len(clutches)) == (len(self.collection.animals), len(self.collection.clutches)):
+            return None
+        return replace(self.collection, animals=animals, clutches=clutches)
+
+    def now(self, animal: str, locus: str) -> Figure | NotComputed:
+        key = (self._like.get(animal, animal), locus)
+        if key not in self._now:
+            self._now[key] = self.inferred.now(*key)
+        return self._now[key]
+
+    def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
+        key = (self._like.get(animal, animal), locus, allele)
+        if key not in self._grounds:
+            self._grounds[key] = self.inferred.grounds(*key)
+        return self._grounds[key]
+
+    def history(self, animal: str, locus: str) -> History:
+        """How a figure came about, as far as it is computed."""
+        key = (self._like.get(animal, animal), locus)
+        if key not in self._history:
+            rows = self.inferred.history(*key)
+            self._history[key] = _as_one(tuple((event, fig) for event, fig in rows if isinstance(fig, Figure)))
+        return self._history[key]
+
+    def changed_last(self, animal: str) -> date | None:
+        """The day of the last evidence that changed a figure of the animal; None where the record of an unlisted one did, or none."""
+        last = self.inferred.changed_last(animal)
+        if self._listed_alone is None or last is None:
+            return last
+        loci = self.loci(self.collection.animals[animal].species)
+        rows = (self.inferred.history(animal, locus.key) for locus in loci)
+        events = {event for row in rows for event, _ in row if event is not None and event.on == last}
+        return None if events and all(is_unlisted(event.subject) for event in events) else last
+
+    def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
+        """The chance now that an animal on record carries an allele; None when there is no figure."""
+        if animal not in self.collection.animals:
+            return None
+        figure = self.now(animal, locus)
+        return figure.carries(allele) if isinstance(figure, Figure) else None
+
+    def rules_out(self, animal: str, locus: Locus, allele: int) -> bool:
+        """Whether an animal on record cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
+        key = (self._like.get(animal, animal), locus.key, allele)
+        return self.once(("ruled out", *key), lambda: self.inferred.ruled_out(*key))
+
+    def ever(self, animal: str, locus: Locus, allele: int) -> bool:
+        """Whether an animal ever had a chance of carrying an allele."""
+        return any(figure.carries(allele) for _, figure in self.history(animal, locus.key))
+
+    # Looks
+
+    def species_of(self, animal: Animal) -> Species:
+        return self.collection.species[animal.species]
+
+    def set_aside(self, animal: Animal) -> Mapping[str, str]:
+        """Loci at which this animal's own looks do not count for now, with the breeder's reason."""
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        return clutch.set_aside if clutch else {}
+
+    def looks_at(self, animal: Animal, locus: Locus) -> tuple[str, ...]:
+        """The names that the latest reading shows at a locus and that count."""
+        reading = looked(animal)
+        if reading is None or reading.shows is None or locus.key in self.set_aside(animal):
+            return ()
+        at = self.species_of(animal).locus_of_look
+        return tuple(name for name in reading.shows if locus.key in at.get(name, ()))
+
+    def shows(self, animal: str, locus: Locus, allele: int) -> bool:
+        """Whether it was seen to show a look that needs this allele."""
+        like = self._like.get(animal, animal)
+        return self.once(("shows", like, locus.key, allele), lambda: self._shows(like, locus, allele))
+
+    def _shows(self, animal: str, locus: Locus, allele: int) -> bool:
+        record = self.collection.animals[animal]
+        figure = self.now(animal, locus.key)
+        return (
+            isinstance(figure, Figure)
+            and bool(self.looks_at(record, locus))
+            and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
+        )
+
+    def tells(self, reading: Reading | None, locus: Locus, species: Species) -> bool:
+        """Whether a reading leaves out anything at all at a locus."""
+        return genotypes_left(reading, locus, species) is not None
+
+    # Names
+
+    def listed(self, name: str) -> bool:
+        """Whether an animal or a clutch may be named in public."""
+        record = self.collection.animals.get(name) or self.collection.clutches.get(name)
+        return record is None or record.publish != "no"
+
+    def clutch(self, name: str) -> str:
+        """ "clutch C24-03", or "an unlisted clutch"."""
+        return f"clutch {name}" if self.listed(name) else "an unlisted clutch"
+
+    def all_named(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Several animals, the unlisted ones once, whatever their number."""
+        return tuple(dict.fromkeys(self.named(name) for name in names))
+
+    def named(self, animal: str) -> str:
+        """How an animal, on record or not, is called in public; a clutch by its id."""
+        if animal in self.collection.clutches:
+            return animal if self.listed(animal) else "an unlisted clutch"
+        record = self.collection.animals.get(animal)
+        if record is None or record.nameless:
+            return self._unnamed(animal, "unrecorded" if record is None else "unnamed")
+        if record.publish == "no":
+            return f"an unlisted {'animal' if record.sex == 'unknown' else record.sex}"
+        return animal
+
+    def _unnamed(self, animal: str, how: str) -> str:
+        if animal == UNKNOWN_SIRE:
+            return "an unrecorded male"
+        if animal == NO_SIRE:
+            return "no male"
+        young, _, role = animal.rpartition(":")
+        return f"the {how} {role or 'parent'} of {self.named(young)}" if young else f"an {how} animal"
+
+    def name_parts(self, animal: str, role: str) -> str:
+        """A relative by role and name: "its dam F-03", "its sire, an unlisted male"."""
+        record = self.collection.animals.get(animal)
+        if record is not None and record.nameless:
+            return f"its unnamed {role}"
+        if record is not None and record.publish != "no":
+            return f"its {role} {animal}"
+        return f"its {role}, {self.named(animal)}"
+
+    # Family
+
+    def sires_of(self, animal: Animal) -> Sires:
+        """Who may be its sire, with the chances after the evidence, those left without a chance dropped; () for a founder."""
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        return self._sires(self.inferred.sires_of(animal.id), clutch)
+
+    def sires_of_clutch(self, clutch: Clutch) -> Sires:
+        """The same for a clutch as a whole."""
+        return self._sires(self.inferred.sires(clutch.id), clutch)
+
+    @staticmethod
+    def _sires(found: SireChances | NotComputed, clutch: Clutch | None) -> Sires:
+        if isinstance(found, NotComputed):
+            return tuple((name, None) for name, _ in clutch.sires.candidates) if clutch else ()
+        return tuple((name, chance) for name, chance in found if chance)
+
+    def dam_of(self, animal: Animal) -> str | None:
+        clutch = self.collection.clutches.get(animal.clutch or "")
+        return clutch.dam if clutch is not None else animal.dam
+
+    @cached_property
+    def breeders(self) -> Mapping[str, Animal]:
+        """The animals here that are, or are kept to be, bred from, of known sex and named in public."""
+        return {
+            animal.id: animal
+            for animal in self.collection.animals.values()
+            if animal.here
+            and animal.status in ("breeder", "holdback")
+            and animal.sex != "unknown"
+            and animal.publish != "no"
+        }
+
+    @cached_property
+    def children(self) -> Mapping[str, tuple[str, ...]]:
+        """For each animal the animals that it is, or may be, a parent of."""
+        found: dict[str, list[str]] = {}
+        for record in self.collection.animals.values():
+            clutch = self.collection.clutches.get(record.clutch or "")
+            sires = clutch.sires.ids if clutch else tuple(name for name in (record.sire,) if name)
+            for parent in dict.fromkeys((*sires, self.dam_of(record))):
+                if parent:
+                    found.setdefault(parent, []).append(record.id)
+        return {parent: tuple(ids) for parent, ids in found.items()}
+
+    def parents(self, animal: str) -> tuple[str, ...]:
+        """The animals on record that are, or may be, its parents: dam first."""
+        if animal not in self._parents:
+            self._parents[animal] = self._parents_of(animal)
+        return self._parents[animal]
+
+    def _parents_of(self, animal: str) -> tuple[str, ...]:
+        record = self.collection.animals.get(animal)
+        if record is None:
+            return ()
+        clutch = self.collection.clutches.get(record.clutch or "")
+        sires = clutch.sires.ids if clutch else tuple(name for name in (record.sire,) if name)
+        dam = self.dam_of(record)
+        return (*((dam,) if dam else ()), *sires)
+
+    @cached_property
+    def _events_by_subject(self) -> Mapping[str, tuple[Event, ...]]:
+        found: dict[str, list[Event]] = {}
+        for event in self.inferred.events:
+            found.setdefault(event.subject, []).append(event)
+        return {subject: tuple(events) for subject, events in found.items()}
+
+    def events_of(self, subject: str) -> tuple[Event, ...]:
+        """The events of an animal or a clutch, in order."""
+        return self._events_by_subject.get(subject, ())
+
+    def events_near(self, animal: str) -> tuple[Event, ...]:
+        """The events of an animal, its parents and its young, and of the clutches that it or a parent may have bred, in order."""
+        return self.once(("events near", animal), lambda: self._events_near(animal))
+
+    def _events_near(self, animal: str) -> tuple[Event, ...]:
+        elders = (animal, *self.parents(animal))
+        clutches = (clutch for one in elders for clutch in self.collection.clutches_of.get(one, ()))
+        subjects = dict.fromkeys((*elders, *self.children.get(animal, ()), *clutches))
+        return tuple(sorted(event for subject in subjects for event in self.events_of(subject)))
+
+    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+        """The founders, in words, that are taken to carry nothing where a certainty rests on that.
+
+        Founders without a claim behind the animal's nearest descendants that carry for certain, by another way than through the
+        animal; without such descendants, founders among its own ancestors.
+        """
+        carriers = self._nearest_carriers(animal, locus, allele)
+        starts = carriers or [animal]
+        found: dict[str, None] = {}
+        for start in starts:
+            found.update(dict.fromkeys(self._founders_above(start, animal if carriers else None)))
+        return self.all_named(name for name in sorted(found) if self._unclaimed(name, locus, allele))
+
+    def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+        def sure(name: str) -> bool:
+            return self.carries(name, locus.key, allele) == 1
+
+        below = _reach(animal, lambda name: () if name != animal and sure(name) else self.children.get(name, ()))
+        return tuple(name for name in below if sure(name))
+
+    def _founders_above(self, animal: str, without: str | None) -> tuple[str, ...]:
+        def up(name: str) -> tuple[str, ...]:
+            return tuple(parent for parent in self.parents(name) if parent != without)
+
+        reached = (animal, *_reach(animal, up)) if without is None else _reach(animal, up)
+        return tuple(name for name in reached if self.collection.animals[name].founder)
+
+    def _unclaimed(self, animal: str, locus: Locus, allele: int) -> bool:
+        record = self.collection.animals[animal]
+        trait = locus.alleles[allele - 1]
+        claimed = any(
+            claim.locus == locus.key and claim.trait == trait and not claim.withdrawn for claim in record.claims
+        )
+        return not claimed and self.carries(animal, locus.key, allele) != 1
+
+    def close_kin(self, one: str, other: str) -> bool:
+        """Whether one is, or may be, a parent of the other, or both may share a parent."""
+        above, beside = set(self.parents(one)), set(self.parents(other))
+        return one in beside or other in above or bool(above & beside)
+
+    def as_parent(self, clutch: Clutch, animal: str) -> str | None:
+        """ "dam" or "sire" when the animal is certainly that of the clutch."""
+        if clutch.dam == animal:
+            return "dam"
+        certain = clutch.sires.only == animal or [name for name, _ in self.sires_of_clutch(clutch)] == [animal]
+        return "sire" if certain else None
+
+
+def _as_one(rows: History) -> History:
+    """What several unlisted ones did one after the other, as one step."""
+    found: list[tuple[Event | None, Figure]] = []
+    for event, figure in rows:
+        before = found[-1][0] if found else None
+        if event and before and event.on == before.on and is_unlisted(event.subject) and is_unlisted(before.subject):
+            found.pop()
+        if not found or found[-1][1] != figure:
+            found.append((event, figure))
+    return tuple(found)
+
+
+def looked(animal: Animal) -> Reading | None:
+    """The latest reading that says what was seen."""
+    return next((reading for reading in reversed(animal.readings) if reading.shows is not None), None)
+
+
+def _reach(start: str, step: Callable[[str], tuple[str, ...]]) -> tuple[str, ...]:
+    seen: dict[str, None] = {}
+    waiting = list(step(start))
+    while waiting:
+        name = waiting.pop()
+        if name not in seen and name != start:
+            seen[name] = None
+            waiting.extend(step(name))
+    return tuple(seen)

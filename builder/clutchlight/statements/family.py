@@ -1,0 +1,280 @@
+"""Clutches and relatives in words: what hatched, which mate, how one animal is related to another."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from clutchlight.genetics.values import Event, Figure
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, Inheritance, LabTest, Locus, Reading
+from clutchlight.model.animals import genotypes_left
+from clutchlight.model.as_published import is_unlisted
+from clutchlight.statements.answers import Telling, looked
+from clutchlight.wording import day_words, words
+from clutchlight.wording.words import counted
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
+
+    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait.
+    """
+
+    seen: int
+    showing: int
+    look: str
+
+
+def hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+    """Counts young and tallied hatchlings whose look was read there and counts."""
+    return telling.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(telling, clutch, locus, allele))
+
+
+def _hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+    trait = locus.alleles[allele - 1]
+    if locus.key in clutch.set_aside or not clutch.counts:
+        return Hatch(0, 0, trait)
+    readings: dict[str, Reading | None] = {}
+    for name in clutch.young:
+        record = telling.collection.animals[name]
+        reading = looked(record)
+        if readings.get(record.egg or name) is None:
+            readings[record.egg or name] = reading
+    counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
+    seen = showing = 0
+    looks: dict[str, None] = {}
+    for reading, count in counted:
+        left = genotypes_left(reading, locus, telling.collection.species[clutch.species])
+        if left:
+            seen += count
+            if all(locus.shows_allele(pair, allele) for pair in left):
+                showing += count
+                looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
+    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait)
+
+
+def showing_words(hatch: Hatch) -> str:
+    """ "none Piebald", "two Piebald", after the number of hatchlings; "Piebald" for the only one."""
+    if hatch.seen == 1:
+        return hatch.look if hatch.showing else f"not {hatch.look}"
+    return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {hatch.look}"
+
+
+def hatched_words(hatch: Hatch) -> str:
+    """ "2 of its 6 hatchlings are Piebald", "its only hatchling is Piebald"."""
+    if hatch.seen == 1:
+        return f"its only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
+    return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
+
+
+def mate_words(telling: Telling, mate: str, locus: Locus, allele: int, figure: Figure | None) -> str:
+    """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
+    trait = locus.alleles[allele - 1]
+    if mate in telling.collection.animals and telling.shows(mate, locus, allele):
+        return f"{words.an(trait)} mate"
+    carries = figure.carries(allele) if figure else None
+    recessive = locus.inheritance is Inheritance.RECESSIVE
+    if carries is None or carries == 0:
+        return ""
+    if carries == 1:
+        return f"a het {trait} mate" if recessive else f"a mate that carries {trait}"
+    return f"a mate that may {'be het' if recessive else 'carry'} {trait}"
+
+
+def relative_words(telling: Telling, other: str, animal: str) -> str:
+    """Another animal as seen from this one: "its dam F-03", "its young C24-03-1", "F-09"; "it" for itself."""
+    if other == animal:
+        return "it"
+    record = telling.collection.animals.get(animal)
+    if record is not None:
+        if other == telling.dam_of(record):
+            return telling.name_parts(other, "dam")
+        if [other] == [name for name, _ in telling.sires_of(record)]:
+            return telling.name_parts(other, "sire")
+        if animal in telling.parents(other):
+            return telling.name_parts(other, "young")
+        if (
+            record.clutch
+            and other in telling.collection.animals
+            and telling.collection.animals[other].clutch == record.clutch
+        ):
+            return telling.name_parts(other, "sibling")
+    return telling.named(other)
+
+
+def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
+    """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
+    record = telling.collection.animals.get(animal)
+    if record is not None:
+        dam = telling.dam_of(record)
+        if dam and dam == clutch.dam:
+            return f"{telling.clutch(clutch.id)} of {telling.name_parts(dam, 'dam')}"
+        sires = [name for name, _ in telling.sires_of(record)]
+        if sires and sires == [clutch.sires.only]:
+            return f"{telling.clutch(clutch.id)} of {telling.name_parts(sires[0], 'sire')}"
+        for parent in (clutch.dam, *clutch.sires.ids):
+            if animal in telling.parents(parent):
+                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'young')}"
+            if record.clutch and telling.collection.animals[parent].clutch == record.clutch:
+                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'sibling')}"
+        mates = {name for key in telling.collection.clutches_of.get(animal, ()) for name in _parents_of(telling, key)}
+        for parent in (clutch.dam, *clutch.sires.ids):
+            if parent in mates:
+                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'mate')}"
+    return f"{telling.clutch(clutch.id)} of {telling.named(clutch.dam)}"
+
+
+def _parents_of(telling: Telling, clutch: str) -> tuple[str, ...]:
+    found = telling.collection.clutches[clutch]
+    return (found.dam, *found.sires.ids)
+
+
+def tests_of(telling: Telling, animal: str, locus: Locus, allele: int) -> tuple[LabTest, ...]:
+    """An animal's tests for an allele, in order of date."""
+    record = telling.collection.animals.get(animal)
+    trait = locus.alleles[allele - 1]
+    tests = record.tests if record else ()
+    return tuple(
+        sorted((test for test in tests if (test.locus, test.trait) == (locus.key, trait)), key=lambda test: test.on)
+    )
+
+
+def test_words(test: LabTest, whose: str) -> str:
+    """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
+    of = "" if whose == "it" else f" of {whose}"
+    errs = f"errs {words.times(test.error)}" if test.error else ""
+    how = f" ({', '.join(part for part in (test.by, errs) if part)})" if test.by or errs else ""
+    return f"a test{of} {day_words.on(test.on)}{how} found {words.counted(test.copies, 'copy', 'copies')}"
+
+
+def event_clutch(telling: Telling, event: Event) -> Clutch | None:
+    return telling.collection.clutches.get(event.subject) if event.kind == "hatching" else None
+
+
+UNRELATED = "its parents are not related, as far as is recorded"
+_UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-granddaughter", "great-grandson")}
+
+
+def relation_of_parents(collection: Collection, sire: str, dam: str, inbreeding: Fraction, of: str = "its") -> str:
+    """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "their"."""
+    if sire == NO_SIRE:
+        return f"{'it has' if of == 'its' else 'they have'} no sire: the dam bred without a male"
+    if sire == UNKNOWN_SIRE:
+        return f"{of} sire is not recorded"
+    if inbreeding == 0:
+        return UNRELATED.replace("its", of, 1)
+    found = _named_relation(collection, sire, dam, of)
+    if found is None:
+        shared = [name for name in _shared(collection, sire, dam) if not is_unlisted(name)]
+        if not shared:
+            return f"{of} parents are related"
+        return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
+    text, alone = found
+    return text if alone in (None, inbreeding) else f"{text}, and are related in other ways too"
+
+
+def _parents(collection: Collection, animal: str) -> tuple[str | None, str | None]:
+    record = collection.animals.get(animal)
+    if record is None:
+        return None, None
+    clutch = collection.clutches.get(record.clutch or "")
+    sire = clutch.sires.only if clutch else record.sire
+    dam = clutch.dam if clutch else record.dam
+    return (sire if sire in collection.animals else None), dam
+
+
+def _known(collection: Collection, animal: str) -> tuple[str, ...]:
+    return tuple(parent for parent in _parents(collection, animal) if parent is not None)
+
+
+def _sibship(collection: Collection, one: str, other: str) -> Fraction | None:
+    """1/4 for full siblings, 1/8 for half-siblings: the coefficient of their young."""
+    if one == other:
+        return None
+    shared = set(_known(collection, one)) & set(_known(collection, other))
+    return Fraction(len(shared), 8) if shared else None
+
+
+def _named_relation(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction | None] | None:
+    return (
+        _line_of_descent(collection, sire, dam, of)
+        or _clutchmates(collection, sire, dam, of)
+        or _siblings(collection, sire, dam, of)
+        or _uncle_or_aunt(collection, sire, dam, of)
+        or _cousins(collection, sire, dam, of)
+    )
+
+
+def _line_of_descent(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+    for steps, (daughter, son) in _UPWARD.items():
+        value = Fraction(1, 2 ** (steps + 1))
+        if sire in _ancestors(collection, dam, steps):
+            return f"{of} dam is a {daughter} of {of} sire", value
+        if dam in _ancestors(collection, sire, steps):
+            return f"{of} sire is a {son} of {of} dam", value
+    return None
+
+
+def _ancestors(collection: Collection, animal: str, steps: int) -> tuple[str, ...]:
+    level: tuple[str, ...] = (animal,)
+    for _ in range(steps):
+        level = tuple(parent for one in level for parent in _known(collection, one))
+    return level
+
+
+def _clutchmates(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction | None] | None:
+    """Young of one clutch whose sire is not a single recorded male: an unrecorded one is the same for all of them."""
+    home = collection.animals[sire].clutch
+    clutch = collection.clutches.get(home or "")
+    if clutch is None or collection.animals[dam].clutch != home or clutch.sires.only in collection.animals:
+        return None
+    if clutch.sires.only == UNKNOWN_SIRE:
+        return f"{of} parents are full siblings", Fraction(1, 4)
+    return f"{of} parents hatched from one clutch", None
+
+
+def _siblings(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+    value = _sibship(collection, sire, dam)
+    if value is None:
+        return None
+    return f"{of} parents are {'full siblings' if value == Fraction(1, 4) else 'half-siblings'}", value
+
+
+def _uncle_or_aunt(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+    best: tuple[Fraction, str] | None = None
+    for elder, younger, names in ((sire, dam, ("uncle", "niece")), (dam, sire, ("aunt", "nephew"))):
+        for parent in _known(collection, younger):
+            value = _sibship(collection, elder, parent)
+            if value is not None and (best is None or value / 2 > best[0]):
+                half = "half-" if value == Fraction(1, 8) else ""
+                best = value / 2, f"{of} parents are {half}{names[0]} and {half}{names[1]}"
+    return (best[1], best[0]) if best else None
+
+
+def _cousins(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+    values = [
+        value
+        for one in _known(collection, sire)
+        for other in _known(collection, dam)
+        if (value := _sibship(collection, one, other)) is not None
+    ]
+    if not values:
+        return None
+    first = max(values)
+    return f"{of} parents are {'first cousins' if first == Fraction(1, 4) else 'half first cousins'}", first / 4
+
+
+def _shared(collection: Collection, sire: str, dam: str) -> set[str]:
+    return _all_ancestors(collection, sire) & _all_ancestors(collection, dam)
+
+
+def _all_ancestors(collection: Collection, animal: str) -> set[str]:
+    found: set[str] = set()
+    waiting = [animal]
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting.extend(_known(collection, name))
+    return found

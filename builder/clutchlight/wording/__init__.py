@@ -1,0 +1,1 @@
+"""English, once: numbers, plurals, lists, dates, and the sentences made of them."""

@@ -1,0 +1,286 @@
+"""Figures in words: the one place where a chance becomes a percentage, a count or a label.
+
+Convention: a percentage or a count in 100 is rounded down, so that it never claims more than the exact figure; a chance of harm is
+rounded up, so that it never claims less. Thresholds are never compared here. Nothing here knows a collection.
+
+>>> percent(Fraction(2, 3)), in_count(Fraction(2, 3)), in_count(Fraction(27, 59))
+(66, '2 in 3', 'about 45 in 100')
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
+
+from clutchlight.genetics.values import Figure, Grounds
+from clutchlight.model import Inheritance, Locus, Sex
+
+CERTAIN: Final = Fraction(1)
+NEVER: Final = Fraction(0)
+ONE_PERCENT: Final = Fraction(1, 100)
+
+PLAIN_UP_TO: Final = 20
+"""The largest denominator that is said as it is beside a percentage."""
+
+FAMILIAR_UP_TO: Final = 10
+"""The largest denominator that a note says as it is; notes set a before beside an after, which compare more easily in hundreds."""
+
+UNDER_REVIEW: Final = "records under review"
+UNEXPECTED: Final = "an unexpected result: a parent carries more than was recorded, or the parentage needs checking"
+NOT_COMPUTED: Final = "not computed"
+
+_NUMBERS: Final = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
+_MULTIPLE: Final = {2: "double", 3: "triple", 4: "quadruple"}
+_SEX_COUNT: Final[dict[Sex, str]] = {"male": "1.0", "female": "0.1", "unknown": "0.0.1"}
+
+
+# Chances as percentages
+
+
+def percent(chance: Fraction) -> int:
+    """The whole percentage, rounded down: 2/3 is 66."""
+    return int(chance * 100)
+
+
+def percent_text(chance: Fraction) -> str:
+    """The percentage as it is printed: "66%", "under 1%" for a small chance that is not nothing."""
+    return "under 1%" if NEVER < chance < ONE_PERCENT else f"{percent(chance)}%"
+
+
+def harm_percent(chance: Fraction) -> int:
+    """The whole percentage of a chance of harm, rounded up: 1/3 is 34."""
+    return -int(-chance * 100 // 1)
+
+
+def harm_percent_text(chance: Fraction) -> str:
+    """A chance of harm as it is printed; "over 99%" for one that is nearly, not quite, certain."""
+    return "over 99%" if 1 - ONE_PERCENT < chance < CERTAIN else f"{harm_percent(chance)}%"
+
+
+# Chances as counts
+
+
+def in_count(chance: Fraction) -> str:
+    """What stands beside a percentage: "2 in 3" while the denominator is at most 20, else "about 46 in 100"."""
+    if chance in (NEVER, CERTAIN):
+        return "certain" if chance else "none"
+    if chance.denominator <= PLAIN_UP_TO:
+        return f"{chance.numerator} in {chance.denominator}"
+    return f"about {percent(chance)} in 100" if chance >= ONE_PERCENT else "fewer than 1 in 100"
+
+
+def note_count(chance: Fraction) -> str:
+    """A chance as notes say it: "2 in 3", "just under 6 in 100", "just over 46 in 100", "7 in 100"."""
+    if chance in (NEVER, CERTAIN):
+        return "certain" if chance else "none"
+    if chance.denominator <= FAMILIAR_UP_TO:
+        return f"{chance.numerator} in {chance.denominator}"
+    if chance < ONE_PERCENT:
+        return "under 1 in 100"
+    if chance > 1 - ONE_PERCENT:
+        return "over 99 in 100"
+    whole, rest = divmod(chance * 100, 1)
+    if not rest:
+        return f"{whole} in 100"
+    return f"just over {whole} in 100" if rest < Fraction(1, 2) else f"just under {whole + 1} in 100"
+
+
+def times(chance: Fraction) -> str:
+    """How often something happens: "1 time in 32", "3 times in 4", "about 42 times in 100"."""
+    if chance.numerator == 1 and chance.denominator > 1:
+        return f"1 time in {chance.denominator:,}"
+    if chance.denominator <= PLAIN_UP_TO:
+        return f"{chance.numerator} times in {chance.denominator}" if chance < CERTAIN else "every time"
+    if chance < ONE_PERCENT:
+        return "less than 1 time in 100"
+    return f"about {plural(percent(chance), 'time')} in 100"
+
+
+def carry_sentence(chance: Fraction, what: str = "it") -> str:
+    """The chance of carrying as snakes: "Of 3 snakes with this record, 2 carry it." Empty for certain and for nothing."""
+    if chance in (NEVER, CERTAIN):
+        return ""
+    if chance.denominator <= PLAIN_UP_TO:
+        return f"Of {chance.denominator} snakes with this record, {chance.numerator} {_carry(chance.numerator)} {what}."
+    if chance < ONE_PERCENT:
+        return f"Fewer than 1 in 100 snakes with this record carries {what}."
+    whole = percent(chance)
+    return f"Of 100 snakes with this record, about {whole} {_carry(whole)} {what}."
+
+
+def _carry(count: int) -> str:
+    return "carries" if count == 1 else "carry"
+
+
+def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str:
+    """How several possible traits fall out together: "both 4 in 9, one 4 in 9, neither 1 in 9"; parts that cannot be are left out."""
+    if some == CERTAIN:
+        return "exactly one of the two" if of == 2 else "some for certain, never all"
+    names = ("both", "one", "neither") if of == 2 else ("all", "some", "none")
+    parts = [(name, chance) for name, chance in zip(names, (every, some, none), strict=True) if chance]
+    return ", ".join(f"{name} {'for certain' if chance == CERTAIN else in_count(chance)}" for name, chance in parts)
+
+
+# Labels, as figures#labels has them
+
+
+def label_of(
+    locus: Locus,
+    trait: str,
+    figure: Figure,
+    *,
+    shows: bool = False,
+    grounds: Grounds | None = None,
+    unrecorded: Sequence[str] = (),
+) -> str:
+    """What the site says of one trait of one animal, in one line; "" when the chance is nothing.
+
+    `shows`: it was seen to show the trait. `grounds` add how a certainty was come by; `unrecorded` names, in words, the founders that are
+    taken to carry nothing.
+    """
+    _none, _one, two = figure.copies(locus.allele_number(trait))
+    carries = figure.carries(locus.allele_number(trait))
+    if carries == NEVER:
+        return ""
+    if shows:
+        return _shown_label(locus, trait, figure, two)
+    either = one_of_these(locus, figure)
+    if trait in either:
+        lead = "het" if locus.inheritance is Inheritance.RECESSIVE else "carries"
+        return f"{lead} {join_or(either)} (one of the {number(len(either))})"
+    if carries == CERTAIN:
+        return f"{_certain_label(locus, trait, two)}{_how_certain(grounds, unrecorded)}"
+    return f"{percent_text(carries)} possible {_what_may_be(locus, two)}{trait}"
+
+
+def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> str:
+    looks = tuple(dict.fromkeys(locus.look_of[pair] for pair, _ in figure.genotypes))
+    name = " or ".join(" ".join(sorted(look)) for look in looks) if trait not in looks[0] else trait
+    if NEVER < two < CERTAIN:
+        return f"{trait}, {percent_text(two)} chance of two copies"
+    if two == CERTAIN and locus.inheritance is Inheritance.DOMINANT:
+        return f"{name}, two copies"
+    pairs = {pair for pair, _ in figure.genotypes}
+    if len(pairs) == 1 and name != trait and two == NEVER:
+        return f"{name} ({join_and([locus.alleles[number - 1] for number in min(pairs) if number])})"
+    return name
+
+
+def _certain_label(locus: Locus, trait: str, two: Fraction) -> str:
+    if two == NEVER:
+        return f"het {trait}" if locus.inheritance is Inheritance.RECESSIVE else f"carries {trait}"
+    if two == CERTAIN:
+        return f"carries two copies of {trait}"
+    return f"carries {trait}, {percent_text(two)} chance of two copies"
+
+
+def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
+    if grounds is None:
+        return ""
+    if grounds.kind == "claim":
+        return ", on the seller's word"
+    return f", {nothing_unrecorded(unrecorded)}" if grounds.kind == "assumption" else ""
+
+
+def nothing_unrecorded(founders: Sequence[str]) -> str:
+    """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
+    if not founders:
+        return "if animals without a record carry nothing unrecorded"
+    if len(founders) > 3:
+        founders = [*founders[:2], f"{len(founders) - 2} other founders"]
+    return f"if {join_and(founders)} {'carries' if len(founders) == 1 else 'carry'} nothing unrecorded"
+
+
+def _what_may_be(locus: Locus, two: Fraction) -> str:
+    if locus.inheritance is not Inheritance.RECESSIVE:
+        return ""
+    return "het or visual " if two else "het "
+
+
+def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
+    """The traits of which the animal carries exactly one, for certain, without our knowing which; () when that is not so."""
+    pairs = [pair for pair, _ in figure.genotypes]
+    if len(pairs) < 2 or any(low != 0 or high == 0 for low, high in pairs):
+        return ()
+    return tuple(locus.alleles[high - 1] for _, high in sorted(pairs))
+
+
+def het_group(traits: Sequence[str]) -> str:
+    """Certain hets in the trade's words: "het Piebald", "double het Clown Piebald"."""
+    if not traits:
+        return ""
+    lead = f"{_MULTIPLE[len(traits)]} het" if len(traits) in _MULTIPLE else "het"
+    return f"{lead} {' '.join(traits) if len(traits) in _MULTIPLE else join_and(traits)}"
+
+
+def proven_words(trait: str, by: str) -> str:
+    """How a proof is named, never alone: "proven het Piebald by C25-01"."""
+    return f"proven het {trait} by {by}"
+
+
+# Counting and joining
+
+
+def sex_count(sex: Sex) -> str:
+    """One animal in the trade's count of males.females.unsexed: "1.0", "0.1", "0.0.1"."""
+    return _SEX_COUNT[sex]
+
+
+def number(count: int) -> str:
+    """A number in words up to twelve ("no", "one", "two"), in digits beyond."""
+    return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else f"{count:,}"
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """A number in digits with its noun: "1 hatchling", "2 hatchlings"."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def counted(count: int, one: str, many: str | None = None) -> str:
+    """A number in words with its noun: "no hatchlings", "one hatchling", "five hatchlings"."""
+    return f"{number(count)} {one if count == 1 else many or one + 's'}"
+
+
+def are(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def join_and(parts: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    return _joined(parts, "and")
+
+
+def join_or(parts: Sequence[str]) -> str:
+    """ "a", "a or b", "a, b or c"."""
+    return _joined(parts, "or")
+
+
+def _joined(parts: Sequence[str], word: str) -> str:
+    return f" {word} ".join(part for part in (", ".join(parts[:-1]), *parts[-1:]) if part)
+
+
+def an(noun: str) -> str:
+    """The noun with its article, by its first letter: "a Piebald", "an Albino"."""
+    return f"{'an' if noun[:1].lower() in 'aeiou' else 'a'} {noun}"
+
+
+def sentence(text: str) -> str:
+    """The text with one full stop, and a capital first letter where it begins with a word (an id such as "m-02" is left as it is)."""
+    first = text.split(" ", 1)[0].rstrip(",:;")
+    start = text[:1].upper() if first.isalpha() else text[:1]
+    return start + text[1:].rstrip(".") + "."

@@ -1,0 +1,261 @@
+"""All that the program says of a collection, as text: its public pages and feeds, its desk, and what its commands print.
+
+A page is given as a person hears it: a line for each heading, paragraph, list item and row of a table, with the text alternatives of
+pictures. What stands on every page alike (the head with its links, the foot) is given once, on the front page. A long line that also stands
+in the collection WHOLE is cut short in all others, so that a sentence of every site changes in one place.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shlex
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+from unittest import mock
+
+import yaml
+from bs4 import BeautifulSoup, Tag
+from bs4.element import Comment, Doctype, NavigableString
+from click.testing import CliRunner
+
+from clutchlight import cli
+from clutchlight.cli import main, options
+from clutchlight.pipeline import open_book
+
+HERE = Path(__file__).parent
+OUTPUTS = ("terminal.txt", "public.txt", "desk.txt")
+"""The recorded files of a collection, in its folder `said`."""
+
+WHOLE = "as-started"
+_LONG, _SHORTENED = 100, 60
+
+_BLOCKS = re.compile(
+    "article|aside|blockquote|caption|d[dlt]|details|div|fieldset|figcaption|figure|footer|form|h[1-6]|header|label|legend|li|main|nav|ol"
+    "|option|p|pre|section|select|summary|svg|table|t(body|head|r)|ul"
+)
+_HEADINGS = {f"h{level}": "#" * level + " " for level in range(1, 7)} | {"li": "- ", "option": "- ", "summary": "> "}
+_SECONDS = re.compile(r"\b\d+\.\d s\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of a collection: `asked.yaml` in its folder."""
+
+    name: str
+    shows: str
+    on: date
+    commands: tuple[str, ...] = ()
+    errors: bool = False
+    """Whether `check` must find errors in it, so that nothing is built."""
+
+    @property
+    def folder(self) -> Path:
+        return HERE / self.name
+
+
+def collections() -> tuple[Asked, ...]:
+    """Every collection of the gallery: the one that is recorded whole, then the others by name."""
+    found = (_asked(file) for file in sorted(HERE.glob("*/asked.yaml")))
+    return tuple(sorted(found, key=lambda asked: asked.name != WHOLE))
+
+
+def _asked(file: Path) -> Asked:
+    fields = yaml.load(file.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506 - texts only: no word means true
+    return Asked(
+        file.parent.name,
+        shows=fields["shows"],
+        on=date.fromisoformat(fields["on"]),
+        commands=tuple(fields.get("commands") or ()),
+        errors=fields.get("errors") == "true",
+    )
+
+
+def never(asked: Asked) -> tuple[str, ...]:
+    """Words that must not stand in any output: the lines of `never.txt` that do not begin with #."""
+    file = asked.folder / "never.txt"
+    lines = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+    return tuple(line for line in lines if line.strip() and not line.startswith("#"))
+
+
+def said(asked: Asked) -> Mapping[str, str]:
+    """The three texts of a collection, by file name. Raises AssertionError where a command ends otherwise than asked."""
+    with TemporaryDirectory() as folder:
+        site, desk = Path(folder) / "site", Path(folder) / "desk"
+        run = _Commands(asked, {str(site): "site", str(desk): "desk", str(asked.folder): "."})
+        run("check {}", ends=1 if asked.errors else 0)
+        if not asked.errors:
+            run(f"build {{}} --out {site} --desk {desk} --on {asked.on}")
+            for animal in sorted(folder.name for folder in site.glob("animals/*")):
+                run(f"why {animal} --collection {{}}")
+            run(f"season {{}} --on {asked.on}")
+        for command in asked.commands:
+            run(f"{command} --collection {{}}", ends=None)
+        found = {"terminal.txt": run.told, "public.txt": list(_public(site)), "desk.txt": list(_desk(desk))}
+        known = frozenset() if asked.name == WHOLE else _known()
+        return {name: "".join(f"{_shortened(line, known)}\n" for line in lines) for name, lines in found.items()}
+
+
+@cache
+def _known() -> frozenset[str]:
+    recorded = ((HERE / WHOLE / "said" / name).read_text(encoding="utf-8") for name in OUTPUTS)
+    return frozenset(line for text in recorded for line in text.splitlines() if len(line) > _LONG)
+
+
+def _shortened(line: str, known: frozenset[str]) -> str:
+    return f"{line[:_SHORTENED].rstrip()} …" if line in known else line
+
+
+class _Commands:
+    """Runs commands one after the other and keeps what they print, problems included."""
+
+    def __init__(self, asked: Asked, names: Mapping[str, str]) -> None:
+        self._asked, self._names = asked, names
+        self.told: list[str] = []
+        self._open = cache(open_book)  # the records do not change between the commands
+
+    def __call__(self, command: str, *, ends: int | None = 0) -> None:
+        words = [str(self._asked.folder) if word == "{}" else word for word in shlex.split(command)]
+        noon = datetime(self._asked.on.year, self._asked.on.month, self._asked.on.day, 12, tzinfo=UTC)
+        once = mock.patch.multiple(cli, open_book=self._open), mock.patch.multiple(options, open_book=self._open)
+        with once[0], once[1], mock.patch.dict(os.environ, SOURCE_DATE_EPOCH=str(int(noon.timestamp()))):
+            result = CliRunner().invoke(main, words, prog_name="clutchlight")
+        if result.exception is not None and not isinstance(result.exception, SystemExit):
+            raise result.exception
+        assert ends in (None, result.exit_code), (
+            f"{self._asked.name}: {command} ended with {result.exit_code}:\n{result.output}"
+        )
+        shown = _SECONDS.sub("N s", result.output)
+        typed = command.replace(" --collection {}", "").replace(" {}", "")
+        for path, name in self._names.items():
+            shown, typed = shown.replace(path, name), typed.replace(path, name)
+        self.told += [f"$ clutchlight {typed}", *shown.splitlines(), ""]
+
+
+# ---- pages
+
+
+def _public(site: Path) -> Iterator[str]:
+    for file in sorted(site.rglob("*")):
+        address = file.relative_to(site).as_posix()
+        if file.suffix == ".html" and address != "404.html":
+            yield f"======== {address}"
+            yield from _page(file, whole=address == "index.html")
+            if (data := file.with_name("statement.json")).exists():
+                yield from _statement(json.loads(data.read_text(encoding="utf-8")))
+            yield ""
+        elif file.suffix == ".xml" and file.name == "feed.xml":
+            yield f"======== {address}"
+            yield from _feed(file)
+            yield ""
+
+
+def _desk(desk: Path) -> Iterator[str]:
+    for file in sorted(desk.rglob("*.html")):
+        yield f"======== {file.relative_to(desk).as_posix()}"
+        yield from _page(file, whole=file.name == "index.html")
+        yield ""
+
+
+def _page(file: Path, *, whole: bool) -> Iterator[str]:
+    page = BeautifulSoup(file.read_text(encoding="utf-8"), "lxml")
+    if page.title is not None:
+        yield f"title: {page.title.get_text()}"
+    if described := page.find("meta", attrs={"name": "description"}):
+        yield f"description: {described['content']}"
+    body = page.body if whole else page.find("main") or page.body
+    assert isinstance(body, Tag)
+    yield from _lines(body)
+
+
+def _lines(element: Tag) -> Iterator[str]:
+    """The lines of an element; those of its blocks apart from each other."""
+    line: list[str] = []
+
+    def ended() -> Iterator[str]:
+        text = " ".join("".join(line).split())
+        line.clear()
+        if text:
+            yield text
+
+    for child in element.children:
+        if isinstance(child, Comment | Doctype):
+            continue
+        if isinstance(child, NavigableString):
+            line.append(str(child))
+        elif isinstance(child, Tag) and child.name not in ("script", "style", "template"):
+            if child.name == "tr":
+                yield from ended()
+                yield " | ".join(" ".join(" / ".join(_lines(cell)).split()) for cell in child.find_all(["th", "td"]))
+            elif child.name == "svg":
+                yield from ended()
+                yield from _drawing(child)
+            elif _BLOCKS.fullmatch(child.name) or child.find(_is_block):
+                yield from ended()
+                yield from _block(child)
+            else:
+                line.append(_inline(child))
+    yield from ended()
+
+
+def _is_block(element: Tag) -> bool:
+    return bool(_BLOCKS.fullmatch(element.name))
+
+
+def _block(block: Tag) -> Iterator[str]:
+    mark = _HEADINGS.get(block.name, "")
+    for line in _lines(block):
+        yield mark + line
+        mark = ""
+
+
+def _inline(element: Tag) -> str:
+    if element.name == "img":
+        return f" [picture: {element.get('alt', '')}] "
+    if element.name == "input":
+        return f" [{element.get('placeholder') or element.get('aria-label') or element.get('type', 'text')}] "
+    if element.name == "br":
+        return " / "
+    inside = "".join(
+        _inline(child) if isinstance(child, Tag) else str(child)
+        for child in element.children
+        if not isinstance(child, Comment)
+    )
+    hint = element.get("title") or element.get("aria-label")
+    return f"{inside} [{hint}]" if hint else inside
+
+
+def _drawing(drawing: Tag) -> Iterator[str]:
+    """A drawing by its text alternatives; its written labels follow in alphabetical order, since places are the layout's affair."""
+    alternatives = [str(drawing.get("aria-label") or "")]
+    alternatives += [" ".join(part.get_text(" ").split()) for part in drawing.find_all(["title", "desc"])]
+    written = sorted({" ".join(part.get_text(" ").split()) for part in drawing.find_all("text")})
+    for text in dict.fromkeys(filter(None, alternatives)):
+        yield f"[drawing: {text}]"
+    if written:
+        yield f"[written in it: {'; '.join(filter(None, written))}]"
+
+
+def _statement(data: Mapping[str, Any]) -> Iterator[str]:
+    """What statement.json says in words of its own: the advert, and the notes of a clutch or an animal."""
+    if "advert" in data:
+        yield f"statement.json advert: {data['advert']}"
+    for trait in data.get("traits", ()):
+        yield f"statement.json trait: {trait['label']} ({trait['grounds']})"
+    for note in data.get("notes", ()):
+        yield f"statement.json note, {note['kind']}: {note['text']}"
+    for young in data.get("young", ()):
+        yield f"statement.json young {young['id']}: {young['advert']}"
+
+
+def _feed(file: Path) -> Iterator[str]:
+    feed = BeautifulSoup(file.read_text(encoding="utf-8"), "xml")
+    for whole in feed.find_all(["feed", "entry"]):
+        for part in whole.find_all(["title", "content", "updated"], recursive=False):
+            yield f"{whole.name} {part.name}: {part.get_text()}"
