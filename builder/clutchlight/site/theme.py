@@ -169,8 +169,13 @@ class Theme:
 _BOM = b"\xef\xbb\xbf"
 
 
-def load_theme(name: str, places: Iterable[Path]) -> Theme:
+_NAMED = Place("collection.yaml")
+
+
+def load_theme(name: str, places: Iterable[Path], named: Place = _NAMED) -> Theme:
     """The theme of that name from the first of `places` that has it, with all that it extends, and looked through.
+
+    `named`: where it was asked for.
 
     Raises RecordsError: no such theme, a theme.yaml that cannot be read, a contract that this version does not offer; and everything that
     a theme of somebody's own must not hold.
@@ -178,16 +183,15 @@ def load_theme(name: str, places: Iterable[Path]) -> Theme:
     searched = tuple(places)
     layers: list[Layer] = []
     wanted: str | None = name
-    asked_at = Place("collection.yaml")
     while wanted is not None:
         candidates = (place / wanted for place in searched if _plain(wanted))
         folder = next((c for c in candidates if os.path.lexists(c / SETTINGS_FILE) and c not in _folders(layers)), None)
         if folder is None:
-            raise RecordsError([_no_theme(wanted, searched, asked_at)])
+            raise RecordsError([_no_theme(wanted, searched, named)])
         layer, extended = _layer(folder, wanted)
         layers.append(layer)
         wanted = None if extended is None else str(extended)
-        asked_at = asked_at if extended is None else extended.place
+        named = named if extended is None else extended.place
     theme = Theme(name, tuple(layers))
     if not theme.ours:
         from clutchlight.site.theme_check import faults_of
@@ -247,10 +251,10 @@ def _layer(folder: Path, name: str) -> tuple[Layer, Text | None]:
     return Layer(name, folder, bare.ours, tuple(str(one) for one in listed)), extends
 
 
-def _no_theme(name: str, places: Iterable[Path], asked_at: Place) -> Problem:
+def _no_theme(name: str, places: Iterable[Path], named: Place) -> Problem:
     known = sorted({file.parent.name for place in places for file in place.glob(f"*/{SETTINGS_FILE}")})
     message = f"there is no theme '{name}'; choose one of {', '.join(known)}, or make themes/{name}/theme.yaml"
-    return Problem.at(asked_at, "theme", message)
+    return Problem.at(named, "theme", message)
 
 
 def _walk(layer: Layer, part: str, problems: list[Problem]) -> Iterator[str]:
