@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
-from jinja2 import Environment
 from markupsafe import Markup
 
 from clutchlight.desk import pages
@@ -19,6 +18,7 @@ from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection
 from clutchlight.site.parts import NavLink
 from clutchlight.site.rendering import printed, templates_of
+from clutchlight.site.sandbox import Sandbox
 from clutchlight.site.theme import Theme
 
 TODAY = "index.html"
@@ -103,7 +103,6 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.SheetPage: "room_sheet.html",
     }
 )
-OWN_SHEET = "desk.css"
 
 
 @dataclass(frozen=True)
@@ -116,12 +115,7 @@ class DeskTheme:
     def sheets(self) -> Mapping[str, bytes]:
         """The style sheets by name, in the order in which pages link them."""
         found = {name: self.theme.style[name] for name in self.theme.sheets}
-        own = next(
-            (folder / "desk" / OWN_SHEET for folder in self.theme.folders if (folder / "desk" / OWN_SHEET).is_file()),
-            None,
-        )
-        if own is not None:
-            found[OWN_SHEET] = own.read_bytes()
+        found.update(self.theme.desk_style)
         return MappingProxyType(found)
 
     @cached_property
@@ -133,7 +127,7 @@ class DeskTheme:
         return Inline(Markup(css), policy)  # noqa: S704 - the theme's own sheets, which cannot close the element
 
     @cached_property
-    def _templates(self) -> Environment:
+    def _templates(self) -> Sandbox:
         return templates_of(self.theme, "desk")
 
     def render(self, page: DeskPage) -> bytes:
