@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from tests.unit.private_writing import ANIMALS, good, log
 
+from clutchlight.pipeline import read_everything
 from clutchlight.planning.due import due
 from clutchlight.planning.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
 from clutchlight.planning.people import Carried, Known, knows_since, looks_on, moments, people_to_tell, sex_on
 from clutchlight.reading.public_side import apply_sales
-from clutchlight.records import read_everything
 
 DAY = date(2026, 11, 25)
 LAID = "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: %s\neggs: 5\n---\n"

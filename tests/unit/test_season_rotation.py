@@ -11,12 +11,12 @@ from tests.unit.private_writing import SETTINGS, good, log
 
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
+from clutchlight.pipeline import read_everything
 from clutchlight.planning.limits import OWN, grown, male_limits, windows
 from clutchlight.planning.readiness import age_in_months, readiness
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation, weight_on
 from clutchlight.problems import Place
 from clutchlight.reading.fields import read_date
-from clutchlight.records import read_everything
 
 DAY = date(2026, 11, 25)
 

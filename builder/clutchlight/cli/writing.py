@@ -31,7 +31,6 @@ from clutchlight.editing.starting import start
 from clutchlight.editing.writing import Written
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.pipeline import possible_looks
 from clutchlight.problems import RecordsError, errors_in
 from clutchlight.reading.ids import Known
 
@@ -111,6 +110,8 @@ def hatched_command(
     clutch: str, young: int | None, went_bad: int | None, unseen: int | None, on: date | None, folder: Path | None
 ) -> None:
     """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
+    from clutchlight.queries import possible_looks
+
     place = collection_or_default(folder)
     book = opened(place)
     looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
