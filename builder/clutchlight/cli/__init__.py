@@ -140,13 +140,14 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
 @problems_shown
 def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as_json: bool) -> None:
     """What a pairing can give, and what it would prove."""
-    from clutchlight.planning import odds_values, odds_words
+    from clutchlight.desk.listing import odds_json
+    from clutchlight.planning import odds_words
     from clutchlight.queries import pair_odds
 
     book = opened(collection_or_default(folder))
     found = pair_odds(book, sire, dam, young)
     if as_json:
-        click.echo(json.dumps(odds_values.to_json(found), indent=2, ensure_ascii=False))
+        click.echo(json.dumps(odds_json(found), indent=2, ensure_ascii=False))
     else:
         click.echo(odds_words.as_text(found, book.collection), nl=False)
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from clutchlight.desk import sentences
 from clutchlight.desk.at_a_glance import glance
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
-from clutchlight.desk.gathering import Season, room
 from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
+from clutchlight.desk.season import Season, room
 from clutchlight.desk.today_page import due_views, grams_now, male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, plain_number

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 
-from clutchlight.desk.gathering import Pair, PlannedPairing, Question
+from clutchlight.desk.season import Pair, PlannedPairing, Question
 from clutchlight.model import Collection
 from clutchlight.model.private import plain_number
 from clutchlight.planning.backup import Backup
 from clutchlight.planning.due import Due
 from clutchlight.planning.holds import Balance, Hold, LoanEnding, NotReady
 from clutchlight.planning.odds_words import in_hundred, times_in_hundred
-from clutchlight.planning.readiness import Readiness
+from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Flag, MaleAtWork, Visits
 from clutchlight.wording import day_words, words
 
@@ -172,7 +172,7 @@ def due_why(item: Due, today: date) -> str:
     return f"{seen} {on}; commonly {first} to {last} days later"
 
 
-def ready_words(one: Readiness) -> str:
+def ready_words(one: BreedingReadiness) -> str:
     """ "28 months, 1591 g", or what it lacks."""
     if one.verdict != "ready":
         return "; ".join(one.lacks)
@@ -180,7 +180,7 @@ def ready_words(one: Readiness) -> str:
     return f"{age}, {grams(one.weight)}"
 
 
-def weight_note(one: Readiness, today: date) -> str:
+def weight_note(one: BreedingReadiness, today: date) -> str:
     """Says that a weight is old, or how old it is."""
     if one.weighed_on is None:
         return ""

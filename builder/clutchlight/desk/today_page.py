@@ -8,14 +8,14 @@ from urllib.parse import quote
 
 from clutchlight.desk import sentences
 from clutchlight.desk.at_a_glance import glance
+from clutchlight.desk.buyers import ToTell
 from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, WEIGHTS, DeskFraming, anchor_of, cautions
-from clutchlight.desk.gathering import PlannedPairing, Season, Weights
 from clutchlight.desk.pages import (
     ChangeView,
+    DeskLine,
     DueView,
     FlagView,
-    Line,
     MaleView,
     PeoplePage,
     PlanRow,
@@ -28,9 +28,9 @@ from clutchlight.desk.pages import (
     WeightsPage,
     WeighView,
 )
+from clutchlight.desk.season import PlannedPairing, Season, Weights
 from clutchlight.model.private import Sale, plain_number
-from clutchlight.planning.people import ToTell
-from clutchlight.planning.readiness import Readiness
+from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Flag, MaleAtWork
 from clutchlight.site.parts import Fact
 from clutchlight.wording import day_words, words
@@ -54,13 +54,13 @@ def today_page(framing: DeskFraming) -> TodayPage:
     )
 
 
-def _not_ready(season: Season) -> tuple[Line, ...]:
+def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     """Animals that lack the same in one line; promised ones first, since somebody waits for them."""
     alike: dict[tuple[bool, str], list[str]] = {}
     for one in season.not_ready:
         alike.setdefault((one.promised, " and ".join(one.lacks)), []).append(one.animal)
     return tuple(
-        Line(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
+        DeskLine(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
         for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1]))
     )
 
@@ -144,12 +144,12 @@ def _ready(season: Season) -> Iterable[ReadyGroup]:
             )
 
 
-def _kind(season: Season, one: Readiness) -> str:
+def _kind(season: Season, one: BreedingReadiness) -> str:
     animal = season.collection.animals[one.animal]
     return f"{season.collection.species[animal.species].name}, {animal.sex}"
 
 
-def _ready_row(season: Season, one: Readiness) -> ReadyView:
+def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
     laid = f"last laid {sentences.short_day(one.laid.last, season.day)}" if one.laid else ""
     notes = [note for note in (sentences.weight_note(one, season.day), laid) if note]
     return ReadyView(sentences.called(season.collection, one.animal), sentences.ready_words(one), "; ".join(notes))
@@ -242,7 +242,7 @@ def people_page(framing: DeskFraming) -> PeoplePage:
             for one in season.hand_overs
         ),
         papers=tuple(dict.fromkeys(own)),
-        loans=tuple(Line(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
+        loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
         cautions=(MOVING,),
     )
 

@@ -17,7 +17,7 @@ from itertools import pairwise
 
 from clutchlight.model import Animal, Collection
 from clutchlight.model.private import LogRow, Private, plain_number
-from clutchlight.planning.limits import Limit, MaleLimits, cautions, male_limits
+from clutchlight.planning.limits import Limit, RotationLimits, cautions, male_limits
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
 _MEALS = ("meal", "first meal")
@@ -245,7 +245,7 @@ def _rested(rows: Sequence[LogRow], male: str, day: date) -> int | None:
     return (day - partings[-1][1]).days if partings else None
 
 
-def _flags(male: MaleAtWork, limits: MaleLimits, before: LogRow | None) -> tuple[Flag, ...]:
+def _flags(male: MaleAtWork, limits: RotationLimits, before: LogRow | None) -> tuple[Flag, ...]:
     sooner = male.small or male.first_season
     why = " for a small or first-season male" if sooner else ""
     found: list[Flag] = []
