@@ -168,7 +168,7 @@ def test_a_hand_over_lists_what_is_missing_and_what_goes_along(tmp_path: Path) -
     assert [one.sale.animals[0] for one in found] == ["C26-01-2", "C26-01-1", "C26-01-4"]
     assert found[0].lacks == ("the balance is open", "C26-01-2: no meal or shed is logged")
     assert str(found[0].since) == "2026-10-30"
-    assert any("CITES" in paper for paper in found[0].papers)
+    assert any("CITES" in paper.text for paper in found[0].papers)
 
 
 def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:

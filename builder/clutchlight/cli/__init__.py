@@ -1,6 +1,6 @@
 """The command line: arguments in, exit codes out. No rule of the domain lives here.
 
-Commands that read stand here; those that write records stand in `cli_writing`.
+Commands that read stand here; those that write records stand in `writing`.
 """
 
 from __future__ import annotations
@@ -198,4 +198,5 @@ def explain_command(word: tuple[str, ...]) -> None:
     click.echo(reference.in_text(found))
 
 
-writing.add_to(main)
+for command in writing.COMMANDS:
+    main.add_command(command)

@@ -178,14 +178,4 @@ def export_command(kind: str, folder: Path | None) -> None:
     click.echo(FORMATS[kind](opened(collection_or_default(folder)).collection), nl=False)
 
 
-def add_to(group: click.Group) -> None:
-    for command in (
-        start_command,
-        log_command,
-        laid_command,
-        hatched_command,
-        stamp_command,
-        intake_command,
-        export_command,
-    ):
-        group.add_command(command)
+COMMANDS = (start_command, log_command, laid_command, hatched_command, stamp_command, intake_command, export_command)

@@ -32,7 +32,7 @@ def overworked(season: Season) -> tuple[DeskLine, ...]:
     return tuple(
         DeskLine(
             sentences.called(season.collection, male.animal),
-            "; ".join(sentences.flag_short(flag, male, season.day) for flag in male.flags),
+            "; ".join(flag.short for flag in sentences.flags(male, season.day)),
             strong=True,
         )
         for male in season.males

@@ -19,12 +19,12 @@ from clutchlight.model.private import Sale
 from clutchlight.planning import odds_words
 from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.due import Due
-from clutchlight.planning.holds import Balance, HandOver, Hold, LoanEnding, NotReady
+from clutchlight.planning.holds import Balance, HandOver, Hold, LoanEnding, NotReady, Paper
 from clutchlight.planning.odds_values import Carried, Odds, Outcome, Proof
 from clutchlight.planning.odds_words import times_in_hundred
 from clutchlight.planning.proving import BREEDING, TestMating, ToProve
 from clutchlight.planning.readiness import BreedingReadiness
-from clutchlight.planning.rotation import Flag, MaleAtWork, Visits
+from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.wording import words
 
 MOST_TO_PROVE = 12
@@ -99,9 +99,10 @@ def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     yield f"  {sentences.weight(male, today)}; {sentences.feeding(male, today)}"
     for visit in male.females:
         yield f"  {sentences.visits(collection, visit, today)}"
-    for flag in male.flags:
+    flags = sentences.flags(male, today)
+    for flag in flags:
         yield f"  ! {flag.seen} (rule: {flag.rule}). {flag.commonly}"
-    yield from dict.fromkeys(f"  Source of the rules: {flag.source}." for flag in male.flags)
+    yield from dict.fromkeys(f"  Source of the rules: {flag.source}." for flag in flags)
     for caution in male.cautions:
         yield f"  {caution}"
 
@@ -155,10 +156,10 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         ),
         MaleAtWork: (
             "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
-            "change_percent refusals_in_a_row last_meal flags"
+            "change_percent refusals_in_a_row last_meal"
         ),
         Visits: "female pairings locks last",
-        Flag: "kind seen rule source",
+        sentences.FlagWords: "kind seen rule source",
         BreedingReadiness: "animal verdict age_months weight weighed_on lacks rule source",
         Due: "comes about dam young first last state after on source",
         PlannedPairing: (
@@ -193,7 +194,11 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
 
 def season_json(season: Season) -> dict[str, object]:
     """The document of `season --json`. Chances and amounts are strings in lowest terms, days are YYYY-MM-DD."""
-    return _document(season)
+    males = [
+        {**_document(male), "flags": [_document(flag) for flag in sentences.flags(male, season.day)]}
+        for male in season.males
+    ]
+    return _document(season) | {"males": males}
 
 
 def odds_json(odds: Odds) -> dict[str, object]:
@@ -211,4 +216,4 @@ def _json(value: object) -> object:
         return _document(value)
     if isinstance(value, tuple):
         return [_json(one) for one in value]
-    return str(value) if isinstance(value, (Fraction, date, When)) else value
+    return str(value) if isinstance(value, (Fraction, date, When, Paper)) else value
