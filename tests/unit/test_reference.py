@@ -17,11 +17,11 @@ from clutchlight.cli import main
 from clutchlight.genetics.values import GroundsKind
 from clutchlight.model import Inheritance
 from clutchlight.model.private import EVENTS
+from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
 from clutchlight.reading import locus_shapes as catalogue
 from clutchlight.reading import log, private_shapes, ranges, settings, shapes
 from clutchlight.reading.strict import Written, keys_of
-from clutchlight.records import read_everything
 from clutchlight.reference import Entry
 from clutchlight.site.sandbox import BoundedSandbox
 from clutchlight.site.theme import KEYS, load_theme

@@ -22,6 +22,7 @@ import click
 from watchfiles import Change, DefaultFilter
 from watchfiles import watch as changes
 
+from clutchlight.cli.options import show
 from clutchlight.pipeline import build, open_book
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
 from clutchlight.publishing.folders import RECORD_FOLDERS, check_place
@@ -191,15 +192,13 @@ def rebuild(folder: Path, out: Path, today: date) -> bool:
     started = time.perf_counter()
     try:
         opened = open_book(folder, today=today)
-        for problem in opened.problems:
-            click.echo(str(problem), err=True)
+        show(opened.problems)
         if opened.book is None:
             click.echo("the site stays as it was until these are mended", err=True)
             return False
         built = build(opened.book, out)
     except RecordsError as rejected:
-        for problem in rejected.problems:
-            click.echo(str(problem), err=True)
+        show(rejected.problems)
         return False
     for change in built.figures:
         click.echo(str(change))
