@@ -60,7 +60,7 @@ BROKEN: Mapping[str, tuple[dict[str, str | bytes], str]] = {
     ),
     "theme that extends nothing": (
         {"collection.yaml": settings("mine"), "themes/mine/theme.yaml": "needs: 1\nextends: gone\n"},
-        "themes/mine/theme.yaml:1:1: error: there is no theme 'gone'",
+        "themes/mine/theme.yaml:2:10: error: there is no theme 'gone'",
     ),
     "template that is none": (
         {
