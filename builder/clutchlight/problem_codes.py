@@ -301,6 +301,12 @@ _ALL = (
     Code("collection-id-missing", _SETTINGS, "`collection_id` is missing.", "Add the line that the message offers."),
     Code("bad-collection-id", _SETTINGS, "`collection_id` is no UUID.", "Restore the old one."),
     Code("bad-address", _SETTINGS, "`web_address` is no web address.", "Write https://example.org/."),
+    Code(
+        "password-in-address",
+        _SETTINGS,
+        "`web_address` holds a name or password, and would be published.",
+        "Take out all before the `@`, and change the password if anybody saw it.",
+    ),
     Code("bad-currency", _SETTINGS, "`currency` is no currency.", "Write its three letters."),
     Code("price-without-currency", _SETTINGS, "There are prices but no currency.", "Add `currency`.", "warning"),
     # ---- the private side
@@ -403,6 +409,12 @@ _ALL = (
         "A file, or the place that output is sent to, cannot be used.",
         "Look at its permissions and at the room left there.",
     ),
+    Code(
+        "out-of-memory",
+        COMMANDS,
+        "The computer, or the limit set for the program, has no memory left for it.",
+        "Close other programs, or raise the limit.",
+    ),
     Code("unknown-clutch", COMMANDS, "There is no clutch with that id.", "Take the nearest id."),
     Code(
         "price-without-status",
@@ -434,7 +446,24 @@ _ALL = (
     Code("folder-taken", COMMANDS, "A new collection would be written into a folder in use.", "Name another folder."),
     # ---- building
     Code("theme", BUILDING, "A theme cannot be used.", "Look at what the message says of it, or choose another."),
-    Code("photo-unreadable", BUILDING, "A photo in photos/ is no picture, or too large.", "Save it as JPEG or PNG."),
+    Code(
+        "theme-outside",
+        BUILDING,
+        "A theme links to, runs or loads what lies outside of it.",
+        "Copy it into the theme, or leave it out. Scripts come with the program only.",
+    ),
+    Code(
+        "theme-endless",
+        BUILDING,
+        "A template of a theme repeats or prints more than any page holds.",
+        "Look for a loop that is too long, or a macro that calls itself.",
+    ),
+    Code(
+        "photo-unreadable",
+        BUILDING,
+        "A photo in photos/ is no picture, or has over 60 MB or 80 million pixels.",
+        "Save it as JPEG or PNG, smaller.",
+    ),
     Code(
         "link-nowhere",
         BUILDING,

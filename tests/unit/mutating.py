@@ -277,7 +277,15 @@ def mutated(files: Files, seed: int) -> dict[str, bytes]:
 
 
 def _text_file(made: dict[str, bytes], draw: random.Random) -> str:
-    return draw.choice([name for name in sorted(made) if not name.endswith((".jpg", ".png"))])
+    return draw.choice([name for name in sorted(made) if _is_text(made[name])])
+
+
+def _is_text(content: bytes) -> bool:
+    try:
+        content.decode("utf-8", "surrogatepass")
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _of(made: dict[str, bytes], name: str) -> str:

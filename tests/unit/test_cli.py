@@ -228,7 +228,7 @@ def test_output_that_finds_no_room_is_a_problem(own: Path, tmp_path: Path, comma
         done = subprocess.run(called, stdout=full, stderr=subprocess.PIPE, text=True, env=environment, cwd=tmp_path)
     told = [line for line in done.stderr.splitlines() if ": error: " in line]
     assert (done.returncode, len(told), "Traceback" in done.stderr) == (1, 1, False)
-    assert told[0].startswith("command line: error: no space left on device; ")
+    assert told[0].startswith("command line: error: what was printed did not arrive: the disk is full; ")
     assert told[0].endswith("[cannot-use]")
 
 

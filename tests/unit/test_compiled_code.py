@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from clutchlight import compiled_code, shipped
-from clutchlight.site import rendering
+from clutchlight.site import sandbox
 from clutchlight.site.rendering import templates_of
 from clutchlight.site.theme import load_theme
 
@@ -27,7 +27,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def kept(folder: Path) -> list[Path]:
-    return sorted(folder.iterdir())
+    return sorted(entry for entry in folder.iterdir() if entry.is_file())
 
 
 def test_what_is_kept_is_read_again(place: Path) -> None:
@@ -91,9 +91,9 @@ def test_templates_that_come_with_the_program_are_kept_and_nobody_elses(place: P
     own = tmp_path / "themes/own/templates"
     own.mkdir(parents=True)
     (own.parent / "theme.yaml").write_text("name: own\nneeds: 1\nextends: paper\n", encoding="utf-8")
-    (own / "base.html").write_text("mine", encoding="utf-8")
+    (own / "note.html").write_text("mine", encoding="utf-8")
     found = templates_of(load_theme("own", [own.parents[1], shipped.themes()]), "templates")
-    assert found.get_template("base.html").render() == "mine"
+    assert found.get_template("note.html").render() == "mine"
     assert kept(place) == [file]
 
 
@@ -101,6 +101,6 @@ def test_kept_templates_are_told_apart_by_how_they_were_compiled(place: Path, mo
     theme = load_theme("paper", [shipped.themes()])
     templates_of(theme, "templates").get_template("moved.html")
     before = kept(place)
-    monkeypatch.setattr(rendering, "_OPTIONS", {**rendering._OPTIONS, "trim_blocks": False})
+    monkeypatch.setitem(sandbox.OPTIONS, "trim_blocks", False)
     templates_of(theme, "templates").get_template("moved.html")
     assert set(before) < set(kept(place))

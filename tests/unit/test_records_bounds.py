@@ -12,6 +12,7 @@ from tests.unit.record_writing import write
 from tests.unit.running_all import run_all
 from tests.unit.whole_room import ROOM
 
+from clutchlight.desk import season_lists
 from clutchlight.pipeline import open_book
 from clutchlight.reading.fields import FIRST_YEAR, LAST_YEAR
 
@@ -142,13 +143,11 @@ def test_what_check_accepts_at_the_edge_builds(tmp_path: Path, changes: Sequence
 
 def test_before_a_day_opens_no_window(tmp_path: Path) -> None:
     """No first day is known, so none is named; neither on the clutch's page nor among what is due."""
-    from clutchlight.pipeline import season
-
     files = changed(("clutches/C26-01.md", "laid: 2026-10-20", "laid: before 2026-10-21"))
     book = open_book(write(tmp_path / "room", files)).book
     assert book is not None
-    due = season(book, date(2026, 11, 25)).due
+    due = season_lists(book, date(2026, 11, 25)).due
     assert [item for item in due if item.about == "C26-01"] == []
     built = open_book(write(tmp_path / "other", ROOM)).book
     assert built is not None
-    assert [item.about for item in season(built, date(2026, 11, 25)).due if item.about == "C26-01"] == ["C26-01"]
+    assert [item.about for item in season_lists(built, date(2026, 11, 25)).due if item.about == "C26-01"] == ["C26-01"]

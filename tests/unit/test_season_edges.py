@@ -15,12 +15,13 @@ from pathlib import Path
 import pytest
 from tests.unit.private_writing import ANIMALS, SETTINGS, good, log
 
+from clutchlight.desk.buyers import ToldAnimal, knows_since, moments, people_to_tell
+from clutchlight.desk.sentences import flags
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
 from clutchlight.planning.due import due
 from clutchlight.planning.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
-from clutchlight.planning.limits import OWN, Window, cautions, grown, male_limits, ready_to_leave, windows
-from clutchlight.planning.people import Known, knows_since, moments, people_to_tell
+from clutchlight.planning.limits import OWN, StageWindow, cautions, grown, male_limits, ready_to_leave, windows
 from clutchlight.planning.readiness import readiness
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 
@@ -251,13 +252,13 @@ def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:
         "X-1: its date of hatching is not on record",
     )
     assert second.lacks == ()
-    assert second.papers[0] == "X-2: its statement, and its feeding and shedding record"
+    assert str(second.papers[0]) == "X-2: its statement, and its feeding and shedding record"
 
 
 def test_the_papers_of_several_animals_name_each_rule_once(tmp_path: Path) -> None:
     """Each animal's own record, and the rules of its species one time."""
     collection, private = sales(tmp_path, "- {animals: [C26-01-1, C26-01-2], held: 2026-11-01}\n")
-    papers = hand_overs(collection, private, DAY)[0].papers
+    papers = [str(paper) for paper in hand_overs(collection, private, DAY)[0].papers]
     assert len(set(papers)) == len(papers)
     assert [paper.partition(":")[0] for paper in papers if "its statement" in paper] == ["C26-01-1", "C26-01-2"]
 
@@ -346,8 +347,8 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
     animal = "C26-01-1"
 
     def message(day: date, since: date) -> list[str]:
-        then = {(animal, since): Known("unknown", None)}
-        (one,) = people_to_tell(collection, private, day, then, {animal: Known("male", ())})
+        then = {(animal, since): ToldAnimal("unknown", None)}
+        (one,) = people_to_tell(collection, private, day, then, {animal: ToldAnimal("male", ())})
         return one.message.splitlines()
 
     lines = message(DAY, date(2026, 10, 1))
@@ -368,11 +369,11 @@ def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
         "- {animals: [C26-01-1], handed_over: 2026-09-02}\n- {animals: [C26-01-3, C26-01-2], handed_over: 2026-09-01}\n"
     )
     collection, private = sales(tmp_path, text)
-    then = {moment: Known("female", ()) for moment in moments(private, DAY)}
-    now = {name: Known("male", ()) for name, _ in then}
+    then = {moment: ToldAnimal("female", ()) for moment in moments(private, DAY)}
+    now = {name: ToldAnimal("male", ()) for name, _ in then}
     found = people_to_tell(collection, private, DAY, then, now)
     assert [one.animal for one in found] == ["C26-01-2", "C26-01-3", "C26-01-1"]
-    assert people_to_tell(collection, private, DAY, then, {name: Known("female", ()) for name, _ in then}) == ()
+    assert people_to_tell(collection, private, DAY, then, {name: ToldAnimal("female", ()) for name, _ in then}) == ()
 
 
 # ---- males at work
@@ -467,11 +468,14 @@ def test_rests_are_looked_at_for_thirty_days(tmp_path: Path) -> None:
     rows = f"{EARLIER}2026-10-%d,M-01,paired,F-01,,\n2026-10-%d,M-01,paired,F-02,,\n"
     assert at_work(tmp_path / "a", rows % (25, 26))["M-01"].shortest_rest_30 is None
     male = at_work(tmp_path / "b", rows % (26, 27))["M-01"]
-    assert (male.shortest_rest_30, male.flags[0].seen) == (1, "rested 1 day between two pairings of the last 30 days")
+    assert (male.shortest_rest_30, flags(male, DAY)[0].seen) == (
+        1,
+        "rested 1 day between two pairings of the last 30 days",
+    )
     rows = f"{EARLIER}2026-11-24,M-01,paired,F-01,,\n2026-11-25,M-01,paired,F-02,,\n"
     assert at_work(tmp_path / "c", rows)["M-01"].shortest_rest_30 == 1
     rows = f"{EARLIER}2026-11-20,M-01,paired,F-01,,\n2026-11-20,M-01,paired,F-02,,\n"
-    assert at_work(tmp_path / "d", rows)["M-01"].flags[0].seen.startswith("rested 0 days")
+    assert flags(at_work(tmp_path / "d", rows)["M-01"], DAY)[0].seen.startswith("rested 0 days")
 
 
 def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
@@ -481,7 +485,7 @@ def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
         "2026-10-10,M-01,meal,,rat,\n2026-11-20,M-01,weight,,876.5,\n"
     )
     male = at_work(tmp_path, rows)["M-01"]
-    assert male.flags[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
+    assert flags(male, DAY)[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
     assert str(male.last_meal) == "2026-10-10"
 
 
@@ -595,7 +599,7 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
             "cautions": ({"about": "weight"},),
         },
     )
-    assert windows(bare, {}) == (Window("laid", "hatched", 3, 5, ""),)
+    assert windows(bare, {}) == (StageWindow("laid", "hatched", 3, 5, ""),)
     limits = male_limits(bare, {})
     assert {name: (limit.value, limit.source) for name, limit in limits.usual.items()} == {
         "rest_days": (Fraction(5, 2), "")

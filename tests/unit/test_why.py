@@ -10,7 +10,8 @@ from click.testing import CliRunner
 
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
-from clutchlight.pipeline import Book, derivations, open_book
+from clutchlight.pipeline import Book, open_book
+from clutchlight.queries import derivations
 
 
 @pytest.fixture(scope="module")

@@ -21,7 +21,7 @@ import click
 
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
-from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.fields import fault_of_year
 from clutchlight.statements.results import results
@@ -52,23 +52,41 @@ class Day(click.ParamType[date]):
         return day
 
 
-_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
-
-
 class Program(click.Group):
-    """The group of all commands. Where a file or what is printed cannot be written or read, that is a problem like others."""
+    """The group of all commands. What the system refuses (a file, room, memory) is a problem like others."""
 
     def main(self, *args: Any, **kwargs: Any) -> Any:
         try:
             return super().main(*args, **kwargs)
-        except OSError as trouble:
-            where, remedy = Place(str(trouble.filename), 0, 0), "look at its permissions"
-            if trouble.filename is None:
-                where, remedy = COMMAND_LINE, "the system refused this; try again"
-            if not _arrived() or (trouble.filename is None and trouble.errno in _NO_ROOM):
-                where, remedy = COMMAND_LINE, "what was printed did not arrive; send it where there is room for it"
-            show([Problem.at(where, "cannot-use", f"{(trouble.strerror or str(trouble)).lower()}; {remedy}")])
+        except (ImportError, MemoryError, OSError, RuntimeError) as trouble:
+            refused = _refused(trouble)
+            if refused is None:
+                raise
+            show([refused])
             sys.exit(ERRORS_IN_RECORDS)
+
+
+def _refused(trouble: Exception) -> Problem | None:
+    """What the system refused, as what it is; None for a mistake of the program."""
+    said = str(trouble)
+    no_room = isinstance(trouble, MemoryError) or getattr(trouble, "errno", 0) == errno.ENOMEM
+    no_room |= any(
+        words in said for words in ("can't start new thread", "failed to map segment", "Cannot allocate memory")
+    )
+    if no_room:
+        what = said if isinstance(trouble, MemoryError) and said else "no memory is left"
+        remedy = "close other programs, raise the limit (`ulimit -a` shows it), or use a computer with more"
+        return Problem.at(COMMAND_LINE, "out-of-memory", f"{what}; {remedy}")
+    if not isinstance(trouble, OSError):
+        return None
+    if not _arrived() or (
+        trouble.filename is None and trouble.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
+    ):
+        words = f"what was printed did not arrive: {system_says(trouble, 'send it elsewhere')}"
+        return Problem.at(COMMAND_LINE, "cannot-use", words)
+    if trouble.filename is None:
+        return Problem.at(COMMAND_LINE, "cannot-use", system_says(trouble, "the system refused this; try again"))
+    return Problem.at(Place(str(trouble.filename), 0, 0), "cannot-use", system_says(trouble))
 
 
 def _arrived() -> bool:

@@ -8,8 +8,11 @@ Python keeps its compiled code, and not where Python keeps none. A layout takes 
 from __future__ import annotations
 
 import atexit
+import errno
 import hashlib
 import json
+import os
+import re
 import sys
 import threading
 from contextlib import suppress
@@ -27,9 +30,24 @@ _one_at_a_time = threading.Lock()
 
 
 def rendered(dot: str, form: str = "json0") -> str:
-    """The graph as Graphviz lays it out, in one of its text formats. ValueError for text that is not DOT."""
-    with _one_at_a_time:
-        return _graphviz().rendered(dot, form)
+    """The graph as Graphviz lays it out, in one of its text formats.
+
+    Raises ValueError for text that is not DOT, MemoryError or OSError where the system gives no room to lay it out.
+    """
+    import wasmtime
+
+    try:
+        with _one_at_a_time:
+            return _graphviz().rendered(dot, form)
+    except wasmtime.WasmtimeError as error:
+        refused = re.search(r"\(os error (\d+)\)", str(error))
+        if refused is None:
+            raise
+        if int(refused[1]) == errno.ENOMEM:
+            raise MemoryError(
+                "the engine that lays out pedigrees sets aside 4 GB of addresses, more than it may"
+            ) from error
+        raise OSError(int(refused[1]), os.strerror(int(refused[1])), "the engine that lays out pedigrees") from error
 
 
 @cache

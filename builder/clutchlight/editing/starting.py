@@ -14,7 +14,7 @@ from pathlib import Path
 from uuid import uuid4
 
 from clutchlight.editing.writing import refuse
-from clutchlight.problems import Place
+from clutchlight.problems import Place, system_says
 
 _COLLECTION = """\
 # Your collection. Lines that begin with # are notes to yourself; the program passes over them.
@@ -126,9 +126,7 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
         beside.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=beside))
     except OSError as error:
-        raise refuse(
-            named, "cannot-write", f"nothing can be made here ({error.strerror}); look at its permissions"
-        ) from None
+        raise refuse(named, "cannot-write", f"nothing can be made here: {system_says(error)}") from None
     try:
         for file, text in files.items():
             path = made / file
@@ -142,9 +140,7 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
             made.chmod(0o755)
             made.rename(folder)
     except OSError as error:
-        raise refuse(
-            named, "cannot-write", f"the collection cannot be made here ({error.strerror}); nothing was made"
-        ) from None
+        raise refuse(named, "cannot-write", f"the collection cannot be made here: {system_says(error)}") from None
     finally:
         if made.exists():
             with suppress(OSError):

@@ -16,7 +16,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import decode
 
@@ -59,9 +59,7 @@ def original(folder: Path, file: str) -> Original | None:
         ordinary = stat.S_ISREG(path.stat().st_mode)
         raw = path.read_bytes() if ordinary else b""
     except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"this file cannot be read ({error.strerror}); look at its permissions"
-        ) from None
+        raise refuse(file, "cannot-write", f"this file cannot be read: {system_says(error)}") from None
     if not ordinary:
         raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
     findings = Findings()
@@ -84,9 +82,7 @@ def add(folder: Path, found: Original, at: int, text: str) -> Written:
             )
         os.replace(temporary, found.path)  # noqa: PTH105 - says that the name is taken over in one step
     except OSError as error:
-        raise refuse(
-            found.file, "cannot-write", f"this file cannot be written ({error.strerror}); nothing was written"
-        ) from None
+        raise refuse(found.file, "cannot-write", f"this file cannot be written: {system_says(error)}") from None
     finally:
         _forget(temporary)
     _settle(found.path.parent)
@@ -101,17 +97,13 @@ def create(folder: Path, file: str, text: str) -> Written:
         path.parent.mkdir(parents=True, exist_ok=True)
         temporary = _temporary(path.parent, file, text.encode("utf-8"), 0o666 & ~_umask())
     except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"this file cannot be made ({error.strerror}); nothing was written"
-        ) from None
+        raise refuse(file, "cannot-write", f"this file cannot be made: {system_says(error)}") from None
     try:
         _take_name(temporary, path)
     except FileExistsError:
         raise refuse(file, "cannot-write", "this file exists already; nothing was written") from None
     except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"this file cannot be made ({error.strerror}); nothing was written"
-        ) from None
+        raise refuse(file, "cannot-write", f"this file cannot be made: {system_says(error)}") from None
     finally:
         _forget(temporary)
     _settle(path.parent)
@@ -136,9 +128,7 @@ def _temporary(folder: Path, file: str, content: bytes, mode: int) -> Path:
     try:
         descriptor, name = tempfile.mkstemp(prefix=".clutchlight-", suffix=".part", dir=folder)
     except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"nothing can be written here ({error.strerror}); look at the folder's permissions"
-        ) from None
+        raise refuse(file, "cannot-write", f"nothing can be written here: {system_says(error)}") from None
     path = Path(name)
     try:
         with os.fdopen(descriptor, "wb") as handle:
@@ -148,9 +138,7 @@ def _temporary(folder: Path, file: str, content: bytes, mode: int) -> Path:
         path.chmod(mode)
     except OSError as error:
         _forget(path)
-        raise refuse(
-            file, "cannot-write", f"this file cannot be written ({error.strerror}); nothing was written"
-        ) from None
+        raise refuse(file, "cannot-write", f"this file cannot be written: {system_says(error)}") from None
     return path
 
 

@@ -40,13 +40,24 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True)
+class Paper:
+    """What goes along with an animal; without one, a rule that the species file names."""
+
+    animal: str | None
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.animal}: {self.text}" if self.animal else self.text
+
+
+@dataclass(frozen=True, slots=True)
 class HandOver:
-    """One hand-over to come. `lacks`: what to settle or to look up before it, in words. `papers`: what goes along."""
+    """One hand-over to come. `lacks`: what to settle or to look up before it, in words."""
 
     sale: Sale
     since: date | None
     lacks: tuple[str, ...]
-    papers: tuple[str, ...]
+    papers: tuple[Paper, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +113,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             lacks = list(_lacks(sale, collection, not_ready, day))
-            papers = [text for name in sale.animals for text in _papers(collection, name)]
+            papers = [paper for name in sale.animals for paper in _papers(collection, name)]
             found.append(HandOver(sale, since, tuple(lacks), tuple(dict.fromkeys(papers))))
     return tuple(sorted(found, key=lambda one: (one.since or date.max, one.sale.place)))
 
@@ -172,13 +183,13 @@ def _lacks(sale: Sale, collection: Collection, not_ready: dict[str, NotReady], d
             yield f"{name}: its date of hatching is not on record"
 
 
-def _papers(collection: Collection, name: str) -> Iterator[str]:
+def _papers(collection: Collection, name: str) -> Iterator[Paper]:
     """The records of an animal and the rules that its species file names; the law of the place decides which apply."""
     animal = collection.animals.get(name)
     if animal is None:
         return
-    yield f"{name}: its statement, and its feeding and shedding record"
+    yield Paper(name, "its statement, and its feeding and shedding record")
     species = collection.species.get(animal.species)
     rules = species.facts.get("law") if species is not None else None
     for rule in rules if isinstance(rules, tuple) else ():
-        yield f"{rule['name']}: {rule['text']}"
+        yield Paper(None, f"{rule['name']}: {rule['text']}")

@@ -10,7 +10,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, Sex, Species
-from clutchlight.planning.odds_values import Lethal, Odds, Outcome, Proof, Welfare
+from clutchlight.planning.odds_values import Lethal, LocusWelfare, Odds, Outcome, Proof
 from clutchlight.planning.outcomes import LIMIT, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proofs
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
@@ -145,7 +145,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         ),
         tuple(_lethal(proofs)),
         tuple(
-            Welfare(locus.key, locus.welfare, locus.welfare_source)
+            LocusWelfare(locus.key, locus.welfare, locus.welfare_source)
             for locus in together.loci
             if locus.welfare and _can_matter(proofs, locus)
         ),

@@ -26,7 +26,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.publishing.exchange import LockedError, build_lock, exchanged
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 
@@ -395,12 +395,8 @@ def _as_problems(out: Path) -> Iterator[None]:
     except OSError as trouble:
         file = str(trouble.filename or out)
         reason = {
-            errno.ENOSPC: "the disk is full; free some space and build again",
-            errno.EDQUOT: "your quota of disk space is used up; free some space and build again",
-            errno.EROFS: "this disk can only be read; choose another folder for the site",
             errno.EACCES: "you may not write here; choose another folder or change its permissions",
             errno.EPERM: "you may not write here; choose another folder or change its permissions",
             errno.ENOTDIR: "a part of this path is a file; choose another folder",
-            errno.ENAMETOOLONG: "this name is too long; choose a shorter one",
-        }.get(trouble.errno or 0, f"{trouble.strerror or trouble}; the site that stood is untouched")
+        }.get(trouble.errno or 0) or system_says(trouble, "the site that stood is untouched")
         raise RecordsError([Problem.at(Place(file), "out-unwritable", reason)]) from trouble

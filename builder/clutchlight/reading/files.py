@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from clutchlight.problems import Place
+from clutchlight.problems import Place, system_says
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.text import Items, Table, Text, decode, hidden_reference, split_front_matter, without_comments
 from clutchlight.reading.yaml_records import compose
@@ -92,9 +92,7 @@ class Folder:
         try:
             raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
         except OSError as error:
-            self.findings.report(
-                Place(file), "cannot-read", f"this file cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
         if raw is None:
             self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")
@@ -169,9 +167,7 @@ class Folder:
             with os.scandir(path) as entries:
                 return sorted(entries, key=lambda entry: entry.name)
         except OSError as error:
-            self.findings.report(
-                Place(name), "cannot-read", f"this folder cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(name), "cannot-read", f"this folder cannot be read: {system_says(error)}")
             return []
 
     def _reachable(self, path: Path, file: str) -> bool:
@@ -236,9 +232,7 @@ class PrivateFolder(Folder):
         try:
             raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
         except OSError as error:
-            self.findings.report(
-                Place(file), "cannot-read", f"this file cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
         if raw is None:
             self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")

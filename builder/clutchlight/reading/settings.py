@@ -47,6 +47,11 @@ def _uuid(value: object) -> str:
 
 def _web_address(value: object) -> str:
     text = text_of(value, "one address")
+    if "@" in text.partition("://")[2].partition("/")[0]:
+        raise unfit(
+            "password-in-address",
+            "the address holds a name or password, which every page would show; take out all before the '@'",
+        )
     try:
         parts = urlsplit(text)
         good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
