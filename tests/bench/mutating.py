@@ -34,7 +34,7 @@ CODE: Mapping[str, tuple[str, ...]] = {
     "genetics": ("genetics",),
     "statements": ("statements", "wording"),
     "planning": ("planning",),
-    "records": ("reading", "editing", "ledger", "records"),
+    "records": ("reading", "editing", "ledger"),
     "publishing": ("publishing", "site/feeds"),
 }
 """What is mutated: the parts, each with its packages and modules below `builder/clutchlight`."""

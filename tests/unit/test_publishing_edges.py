@@ -197,8 +197,8 @@ def test_a_kept_file_that_went_away_ends_the_build(tmp_path: Path) -> None:
     ("trouble", "words"),
     [
         (OSError("the moon is full"), "the moon is full; the site that stood is untouched"),
-        (OSError(errno.EIO, "Input/output error"), "Input/output error; the site that stood is untouched"),
-        (OSError(errno.EDQUOT, "x"), "your quota of disk space is used up; free some space and build again"),
+        (OSError(errno.ENOTEMPTY, "Directory not empty"), "directory not empty; the site that stood is untouched"),
+        (OSError(errno.EDQUOT, "x"), "your quota of disk space is used up; free some space, then try again"),
     ],
     ids=["no number", "no remedy", "a remedy"],
 )
