@@ -193,6 +193,29 @@ def test_a_kept_file_that_went_away_ends_the_build(tmp_path: Path) -> None:
     assert names(tmp_path) == ["site"]
 
 
+@pytest.mark.parametrize(
+    ("trouble", "words"),
+    [
+        (OSError("the moon is full"), "the moon is full; the site that stood is untouched"),
+        (OSError(errno.ENOTEMPTY, "Directory not empty"), "directory not empty; the site that stood is untouched"),
+        (OSError(errno.EDQUOT, "x"), "your quota of disk space is used up; free some space, then try again"),
+    ],
+    ids=["no number", "no remedy", "a remedy"],
+)
+def test_what_the_system_says_is_passed_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trouble: OSError, words: str
+) -> None:
+    """In its words where there are no better ones."""
+
+    def fails(*_: object) -> None:
+        raise trouble
+
+    monkeypatch.setattr(os, "fsync", fails)
+    with pytest.raises(RecordsError) as found:
+        publish(Wanted(FILES), tmp_path / "site")
+    assert [one.message for one in found.value.problems] == [words]
+
+
 @pytest.mark.parametrize("folder", folders.RECORD_FOLDERS)
 def test_no_folder_of_records_takes_a_site(tmp_path: Path, folder: str) -> None:
     """Nor anything within one; a folder beside them does."""
