@@ -125,7 +125,7 @@ def test_what_is_whole_is_told_nothing_of(tmp_path: Path) -> None:
         **ONE,
         "collection.yaml": settings("mine"),
         "themes/mine/theme.yaml": "needs: 1\nextends: paper\n",
-        "themes/mine/templates/not_found.html": "<p>Not here.</p>",
+        "themes/mine/templates/not_found.html": '{% extends "base.html" %}{% block main %}<p>Not here.</p>{% endblock %}',
         "pages/terms.md": md(
             "title: Terms", "[Top](#top) [us](https://example.org/) [mail](mailto:a@example.org) [her](../animals/F-01)"
         ),
