@@ -17,7 +17,7 @@ from urllib.parse import parse_qs, urlsplit
 from xml.etree import ElementTree
 
 from click.testing import CliRunner
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Dialog, Page
 from tests.unit.record_writing import write
 from tests.unit.whole_room import picture
 
@@ -362,7 +362,7 @@ class Made:
 
 def make(texts: Mapping[str, str], home: Path) -> Made:
     """Puts texts into places, takes out what `check` refuses, and builds site and desk."""
-    kept, refused = dict(texts), {}
+    kept, refused = dict(texts), dict[str, str]()
     folder = home / "room"
     while True:
         shutil.rmtree(folder, ignore_errors=True)
@@ -451,9 +451,14 @@ def faults_of_pages(folder: Path, context: BrowserContext) -> list[str]:
     """Opens every page of a folder without its policy: what ran, was asked for elsewhere, or could run."""
     open_folder = without_policy(folder)
     faults: list[str] = []
+
+    def dismissed(dialog: Dialog) -> None:
+        faults.append("a dialog")
+        dialog.dismiss()
+
     page = context.new_page()
     page.on("request", lambda request: _asked(request.url, open_folder, faults))
-    page.on("dialog", lambda dialog: (faults.append("a dialog"), dialog.dismiss()))
+    page.on("dialog", dismissed)
     page.on("popup", lambda popup: faults.append(f"a window: {popup.url}"))
     page.on("pageerror", lambda mistake: faults.append(f"a script failed: {mistake}"))
     page.add_init_script("window.ran = () => { window.__ran = true; };")
