@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clutchlight import __version__, shipped
+from clutchlight.editing.writing import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
@@ -237,7 +238,7 @@ def trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
 def public_files(
     book: Book,
     standing: Standing,
-    theme: str | None = None,
+    theme: Theme | None = None,
     stage: Callable[[], None] = lambda: None,
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
@@ -246,7 +247,7 @@ def public_files(
     from clutchlight.site.photos import prepare
 
     book = book.published
-    look = _theme(book, theme)
+    look = theme or _theme(book, None)
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
     if errors_in(photos.problems):
         raise RecordsError(photos.problems)
@@ -312,6 +313,8 @@ def build(
     `stage` is called after each of STAGES but the first, which is reading.
     """
     check_place(out, desk=desk, collection=book.folder)
+    if not dry_run:
+        clear_leftovers(book.folder)
     standing = Standing(out)
     look = _theme(book, theme)
     same = _stands_already(book, out, standing, look)
@@ -321,7 +324,7 @@ def build(
 
     book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
-    files, problems = public_files(book, standing, theme, stage)
+    files, problems = public_files(book, standing, look, stage)
     figures = changes_against(standing.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
