@@ -464,6 +464,13 @@ _ALL = (
         "A photo in photos/ is no picture, or has over 60 MB or 80 million pixels.",
         "Save it as JPEG or PNG, smaller.",
     ),
+    Code(
+        "link-nowhere",
+        BUILDING,
+        "A link or picture in prose leads to nothing on the site.",
+        "Write the id of an animal or clutch that has a page, a page of your own, a photo's name, or a whole web address.",
+        "warning",
+    ),
     Code("out-foreign", BUILDING, "The folder for the site holds what this tool did not make.", "Choose another."),
     Code("out-and-desk", BUILDING, "The folders for the site and the desk lie inside each other.", "Choose another."),
     Code("out-in-records", BUILDING, "The folder for the site lies among the records.", "Choose another."),
@@ -494,3 +501,8 @@ _ALL = (
 )
 
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in _ALL})
+
+OF_WHAT_WAS_TYPED = frozenset(
+    {"no-collection", "out-foreign", "out-and-desk", "out-in-records", "folder-taken", "stamp-earlier"}
+)
+"""Codes of problems that are told of a file or folder, and mended on the command line: another folder or day is named."""

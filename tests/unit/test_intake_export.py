@@ -24,13 +24,12 @@ from clutchlight.editing.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, int
 from clutchlight.editing.intake import write as write_intake
 from clutchlight.editing.writing import Value, item
 from clutchlight.model import Collection
-from clutchlight.pipeline import open_book
+from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import RecordsError
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.log import COLUMNS
 from clutchlight.reading.tables import OTHER_ANIMAL_COLUMNS, OTHER_CLUTCH_COLUMNS, OTHER_LOG_COLUMNS
 from clutchlight.reading.yaml_records import compose
-from clutchlight.records import read_everything
 
 
 def taken(folder: Path, raw: bytes, kind: Kind, name: str = "list.csv") -> Collection:

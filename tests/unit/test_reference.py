@@ -17,11 +17,11 @@ from clutchlight.cli import main
 from clutchlight.genetics.values import GroundsKind
 from clutchlight.model import Inheritance
 from clutchlight.model.private import EVENTS
+from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
 from clutchlight.reading import locus_shapes as catalogue
-from clutchlight.reading import log, private_shapes, settings, shapes
+from clutchlight.reading import log, private_shapes, ranges, settings, shapes
 from clutchlight.reading.strict import Written, keys_of
-from clutchlight.records import read_everything
 from clutchlight.reference import Entry
 from clutchlight.site.sandbox import BoundedSandbox
 from clutchlight.site.theme import KEYS, load_theme
@@ -47,7 +47,7 @@ GROUPS: Mapping[str, tuple[str, tuple[type[Written], ...]]] = {
         ),
     ),
     "window": ("collection", (private_shapes.WindowRecord, catalogue.Window)),
-    "range": ("collection", (private_shapes.DaysRecord, catalogue.Range, catalogue.SourcedRange)),
+    "range": ("collection", (ranges.Range, ranges.DayRange, catalogue.SourcedDays)),
     "page": ("page", (settings.PageRecord,)),
     "animal": ("animal", (shapes.AnimalRecord,)),
     "reading": ("animal", (shapes.LookRecord,)),

@@ -28,11 +28,10 @@ from clutchlight.editing.log import log_event
 from clutchlight.editing.starting import start
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
-from clutchlight.pipeline import open_book
+from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import RecordsError
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import males_in_log
-from clutchlight.records import read_everything
 
 DAY = date(2026, 11, 25)
 

@@ -22,8 +22,9 @@ import click
 from watchfiles import Change, DefaultFilter
 from watchfiles import watch as changes
 
+from clutchlight.cli.options import show
 from clutchlight.pipeline import build, open_book
-from clutchlight.problems import Place, Problem, RecordsError, system_says
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
 from clutchlight.publishing.folders import RECORD_FOLDERS, check_place
 from clutchlight.publishing.manifest import read_manifest
 from clutchlight.reading.collection import SETTINGS_FILE
@@ -168,7 +169,7 @@ def server(site: Path, port: int, builds: Builds) -> Server:
         return Server(site, port, builds)
     except OSError as error:
         message = f"port {port} cannot be used: {system_says(error, 'choose another with --port, or 0 for any')}"
-        raise RecordsError([Problem.at(Place("command"), "port-taken", message)]) from None
+        raise RecordsError([Problem.at(COMMAND_LINE, "port-taken", message)]) from None
 
 
 class OfRecords(DefaultFilter):
@@ -191,15 +192,13 @@ def rebuild(folder: Path, out: Path, today: date) -> bool:
     started = time.perf_counter()
     try:
         opened = open_book(folder, today=today)
-        for problem in opened.problems:
-            click.echo(str(problem), err=True)
+        show(opened.problems)
         if opened.book is None:
             click.echo("the site stays as it was until these are mended", err=True)
             return False
         built = build(opened.book, out)
     except RecordsError as rejected:
-        for problem in rejected.problems:
-            click.echo(str(problem), err=True)
+        show(rejected.problems)
         return False
     for change in built.figures:
         click.echo(str(change))

@@ -30,7 +30,6 @@ from clutchlight.editing.starting import start
 from clutchlight.editing.writing import Written
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.pipeline import possible_looks
 from clutchlight.problems import RecordsError, errors_in
 from clutchlight.reading.ids import Known
 from clutchlight.reading.text import hidden_in
@@ -116,6 +115,8 @@ def hatched_command(
     clutch: str, young: int | None, went_bad: int | None, unseen: int | None, on: date | None, folder: Path | None
 ) -> None:
     """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
+    from clutchlight.queries import possible_looks
+
     place = collection_or_default(folder)
     book = opened(place)
     looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
@@ -182,14 +183,4 @@ def export_command(kind: str, everything: bool, folder: Path | None) -> None:
     click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
 
 
-def add_to(group: click.Group) -> None:
-    for command in (
-        start_command,
-        log_command,
-        laid_command,
-        hatched_command,
-        stamp_command,
-        intake_command,
-        export_command,
-    ):
-        group.add_command(command)
+COMMANDS = (start_command, log_command, laid_command, hatched_command, stamp_command, intake_command, export_command)

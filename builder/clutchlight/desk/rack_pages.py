@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from clutchlight.desk import sentences
 from clutchlight.desk.at_a_glance import glance
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
-from clutchlight.desk.gathering import Season, room
 from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
+from clutchlight.desk.season import Season, room
 from clutchlight.desk.today_page import due_views, grams_now, male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, plain_number
@@ -68,7 +68,7 @@ def _people(season: Season) -> re.Pattern[str]:
 def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry:
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
-    worked = [flag.seen for flag in at_work.flags] if at_work else []
+    worked = [flag.seen for flag in sentences.flags(at_work, season.day)] if at_work else []
     stays = [f"not ready to leave: {' and '.join(one.lacks)}" for one in season.not_ready if one.animal == animal.id]
     return RackEntry(
         animal.id,
@@ -88,10 +88,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         yield from male_facts(season, at_work)
     elif weighed := grams_now(season, animal.id):
         yield Fact("Weight", weighed)
-    plans = [one for one in season.planned if animal.id in (one.plan.female, one.male)]
-    if plans:
-        other = [one.male if one.plan.female == animal.id else one.plan.female for one in plans]
-        yield Fact("Planned with", sentences.animals_of(collection, list(dict.fromkeys(other))))
+    if mates := _mates(season, animal.id):
+        yield Fact("Planned with", sentences.animals_of(collection, mates))
     due = [
         f"{sentences.due_what(collection, item)}, {sentences.due_when(item, season.day)}"
         for item in season.due
@@ -194,11 +192,13 @@ def _group(
 
 def _plan_of(season: Season, name: str) -> str:
     """ "plan: M-03, M-01", so that nobody has to look it up."""
-    other = [
-        one.male if one.plan.female == name else one.plan.female
-        for one in season.planned
-        if name in (one.plan.female, one.male)
-    ]
+    mates = _mates(season, name)
     flagged = any(male.animal == name and male.flags for male in season.males)
-    plan = f"plan: {', '.join(dict.fromkeys(other))}" if other else ""
+    plan = f"plan: {', '.join(mates)}" if mates else ""
     return f"{plan}; flagged" if flagged and plan else "flagged" if flagged else plan
+
+
+def _mates(season: Season, name: str) -> list[str]:
+    """The animals that plans put with one, each once."""
+    pairs = [(one.male, one.plan.female) for one in season.planned if name in (one.male, one.plan.female)]
+    return list(dict.fromkeys(male if female == name else female for male, female in pairs))

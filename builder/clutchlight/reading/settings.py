@@ -222,12 +222,6 @@ def _windows(record: RulesRecord, findings: Findings) -> dict[tuple[str, str], t
     found: dict[tuple[str, str], tuple[int, int]] = {}
     for window in record.windows:
         after, comes = _stage(window.after, findings), _stage(window.comes, findings)
-        if window.days.last < window.days.first:
-            findings.report(
-                window.days.at.value("to"),
-                "bad-number",
-                f"`to` ({window.days.last}) is less than `from` ({window.days.first}); write the smaller one first",
-            )
         if after is not None and comes is not None:
             found[after, comes] = (window.days.first, window.days.last)
     return found

@@ -73,7 +73,7 @@ _IN_THEME = "; keep what a page shows in the theme's own style/"
 def page_faults(text: str) -> Iterator[Fault]:
     """Of a page as it was printed: its policy too, without which a browser would do more than what is looked for here."""
     head = _POLICY.match(text)
-    if head is None or not _is_strict(head[1]):
+    if head is None or not _is_strict(unescape(head[1])):
         yield Fault(
             0,
             "a page must begin with the security policy, as base.html of the theme 'paper' does, and not loosen it; extend base.html,"

@@ -93,21 +93,31 @@ class Photos:
 NO_PHOTOS = Photos(MappingProxyType({}), MappingProxyType({}), ())
 
 
-def prepare(folder: Path, wanted: Iterable[tuple[str, Place]], previous: Previous = lambda address: None) -> Photos:
+def prepare(
+    folder: Path,
+    wanted: Iterable[tuple[str, Place]],
+    previous: Previous = lambda address: None,
+    *,
+    encode: bool = True,
+) -> Photos:
     """Publish the photos named in the records.
 
     `folder`: the collection's photos/. `wanted`: names with the places where they are written. `previous`: gives the bytes of a
-    file of the site that stands, or None; what is there need not be encoded again.
+    file of the site that stands, or None; what is there need not be encoded again. Without `encode` every photo is read, with the
+    same problems, and none of their files made.
     """
     places = dict(reversed(list(wanted)))
     names = sorted(places)
     with ThreadPoolExecutor(max_workers=TOGETHER) as workers:
         at_first = list(
-            workers.map(lambda name: _publish(folder, name, places[name], previous, MAX_PIXELS // TOGETHER), names)
+            workers.map(
+                lambda name: _publish(folder, name, places[name], previous, encode, MAX_PIXELS // TOGETHER), names
+            )
         )
     # One after the other, and in one thread, which gives back to the next what memory it took.
     results = [
-        result or _publish(folder, name, places[name], previous) for name, result in zip(names, at_first, strict=True)
+        result or _publish(folder, name, places[name], previous, encode)
+        for name, result in zip(names, at_first, strict=True)
     ]
     published: dict[str, PublishedPhoto] = {}
     files: dict[str, bytes] = {}
@@ -122,7 +132,7 @@ def prepare(folder: Path, wanted: Iterable[tuple[str, Place]], previous: Previou
 
 
 def _publish(
-    folder: Path, name: str, place: Place, previous: Previous, together: int | None = None
+    folder: Path, name: str, place: Place, previous: Previous, encode: bool, together: int | None = None
 ) -> tuple[PublishedPhoto, Mapping[str, bytes]] | Problem | None:
     """The photo and its files, or what is wrong. None: it has more pixels than `together`, and must be alone."""
     original = _original(folder, name)
@@ -142,6 +152,8 @@ def _publish(
             pixels = image.width * image.height
             if pixels > MAX_PIXELS:
                 raise Image.DecompressionBombError
+            if not encode:
+                return _looked_through(image, content)
             return _copies(image, content, previous) if together is None or pixels <= together else None
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         most = MAX_PIXELS // 1_000_000
@@ -169,7 +181,16 @@ def _original(folder: Path, name: str) -> Path | None:
     return file if file.is_relative_to(inside) and file.is_file() else None
 
 
-def _copies(image: Image.Image, original: bytes, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+def _looked_through(image: Image.Image, original: bytes) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+    """All that can fail in making copies, done with as few pixels as the format can be read in."""
+    sizes, _, jpeg, _ = _wanted(image, original)
+    image.draft(None, (1, 1))
+    _cleaned(image, 1)
+    return PublishedPhoto(sizes, jpeg), {}
+
+
+def _wanted(image: Image.Image, original: bytes) -> tuple[tuple[Copy, ...], Copy, str, int]:
+    """The sizes as WebP; the size as JPEG, and its address; by how much it may be made smaller while it is read."""
     width, height = _upright_size(image)
     smaller = max(width, height) // ENOUGH
     recipe = _RECIPE if smaller < 2 else _RECIPE + _FROM_SMALLER
@@ -179,7 +200,11 @@ def _copies(image: Image.Image, original: bytes, previous: Previous) -> tuple[Pu
     sides = [SMALL, large] if large > WORTH_A_SECOND * SMALL else [large]
     sizes = tuple(_size(digest, side, width, height) for side in sides)
     middle = _size(digest, min(MIDDLE, longest), width, height)
-    jpeg = middle.webp.removesuffix(".webp") + ".jpg"
+    return sizes, middle, middle.webp.removesuffix(".webp") + ".jpg", smaller
+
+
+def _copies(image: Image.Image, original: bytes, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+    sizes, middle, jpeg, smaller = _wanted(image, original)
     wanted = (*((size.webp, size, "WEBP") for size in sizes), (jpeg, middle, "JPEG"))
     files: dict[str, bytes] = {}
     upright: Image.Image | None = None

@@ -12,7 +12,7 @@ or an address that begins with http:, https:, mailto: or tel:. A picture names a
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from posixpath import basename
 from xml.etree.ElementTree import Element
@@ -22,6 +22,8 @@ from markdown import Markdown
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
+from clutchlight.model import Animal, Clutch, FreePage
+from clutchlight.problems import Place, Problem
 from clutchlight.reading.text import without_comments, without_hidden
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
@@ -144,6 +146,46 @@ def prose_of(context: Context, page: str, text: str, first_heading: int = 3) -> 
         lambda name: _image(context, page, name),
         first_heading,
     )
+
+
+def lost_links(context: Context) -> tuple[Problem, ...]:
+    """What the prose of the site's pages points at that is not there: a reader finds words in its place, and no link."""
+    return tuple(
+        Problem.at(
+            place,
+            "link-nowhere",
+            f"the {kind} '{target}' in the prose leads to nothing on the site, so only its words are shown; {remedy}",
+            "warning",
+        )
+        for text, place in _proses(context)
+        for kind, target, remedy in _lost(context, text)
+    )
+
+
+def _proses(context: Context) -> Iterator[tuple[str, Place]]:
+    records: tuple[Animal | Clutch | FreePage, ...] = (*context.animals, *context.clutches, *context.collection.pages)
+    for record in records:
+        if "[" in record.prose:
+            yield record.prose, record.place
+
+
+def _lost(context: Context, text: str) -> list[tuple[str, str, str]]:
+    found: dict[tuple[str, str, str], None] = {}
+
+    def page(target: str) -> str | None:
+        address = _page(context, addresses.HOME, target)
+        if address is None:
+            found["link", target, "write the id of an animal or clutch that has a page, or a whole web address"] = None
+        return address
+
+    def image(name: str) -> Image | None:
+        picture = _image(context, addresses.HOME, name)
+        if picture is None:
+            found["picture", name, "write the name of a file in photos/"] = None
+        return picture
+
+    to_html(text, page, image)
+    return list(found)
 
 
 def _page(context: Context, page: str, target: str) -> str | None:

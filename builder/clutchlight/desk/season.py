@@ -1,4 +1,4 @@
-"""Everything that the desk shows, gathered once for one day: the lists of planning, with odds and proofs beside each plan.
+"""The season on one day: the lists of planning, with odds and proofs beside each plan.
 
 Pure: the day is an argument, and no file and no clock is read. The lists go by what was logged up to that day; the figures are
 those of the book that is handed in, so open it with the same `until` to see a day in the past as it stood.
@@ -6,17 +6,16 @@ those of the book that is handed in, so open it with the same `until` to see a d
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
+from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import kinship_of_pair
-from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Locus
+from clutchlight.model import Animal, Collection
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
 from clutchlight.planning.due import Due, due
@@ -34,18 +33,13 @@ from clutchlight.planning.holds import (
 )
 from clutchlight.planning.odds import odds
 from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.people import Carried, Known, ToTell, looks_on, moments, people_to_tell, sex_on
 from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
-from clutchlight.planning.readiness import Readiness, readiness
+from clutchlight.planning.readiness import BreedingReadiness, readiness
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.problems import RecordsError
-from clutchlight.site import addresses
-from clutchlight.site.context import MAY_BE_ID
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Telling
-from clutchlight.statements.notes import cause_words
 from clutchlight.statements.results import explanations, surprise_notes
-from clutchlight.wording import words
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -116,18 +110,27 @@ class PlannedPairing:
     locks: int
     last: date | None
 
+    @property
+    def settled(self) -> Fraction:
+        return self.pair.settled if self.pair else Fraction(0)
+
+
+class Weighing(NamedTuple):
+    on: date
+    grams: Fraction
+
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """The weighings of one animal up to the day, oldest first, in grams."""
+    """The weighings of one animal up to the day, oldest first."""
 
     animal: str
     group: str
-    points: tuple[tuple[date, Fraction], ...]
+    points: tuple[Weighing, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Unexpected:
+class UnexpectedResult:
     """A result that needs an unrecorded carrier: what happened, and for the desk alone what a breeder would think of."""
 
     text: str
@@ -143,7 +146,7 @@ class Season:
     private: Private
     statements: Statements
     males: tuple[MaleAtWork, ...]
-    ready: tuple[Readiness, ...]
+    ready: tuple[BreedingReadiness, ...]
     due: tuple[Due, ...]
     planned: tuple[PlannedPairing, ...]
     pairs: tuple[Pair, ...]
@@ -155,7 +158,7 @@ class Season:
     hand_overs: tuple[HandOver, ...]
     loans: tuple[LoanEnding, ...]
     tell: tuple[ToTell, ...]
-    unexpected: tuple[Unexpected, ...]
+    unexpected: tuple[UnexpectedResult, ...]
 
 
 def season_lists(sources: Sources, day: date) -> Season:
@@ -196,7 +199,7 @@ def open_on(plan: Plan, day: date) -> bool:
 
 
 def _pairs(
-    collection: Collection, to_prove: Sequence[ToProve], plans: Sequence[Plan], ready: Sequence[Readiness]
+    collection: Collection, to_prove: Sequence[ToProve], plans: Sequence[Plan], ready: Sequence[BreedingReadiness]
 ) -> tuple[Pair, ...]:
     """Both of breeding status; the pair that settles most first, ties by fewest hatchlings needed, then by id."""
     planned = {(male, plan.female) for plan in plans for male in plan.males}
@@ -269,10 +272,10 @@ def _weights(
     collection: Collection, private: Private, males: set[str], females: set[str], day: date
 ) -> tuple[Weights, ...]:
     """Animals of the room that were weighed, those of the season first."""
-    found: dict[str, list[tuple[date, Fraction]]] = {}
+    found: dict[str, list[Weighing]] = {}
     for row in private.log:
         if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
-            found.setdefault(row.animal, []).append((row.day, row.number))
+            found.setdefault(row.animal, []).append(Weighing(row.day, row.number))
     groups = {"Males in rotation": 0, "Females with a plan": 1, "Other grown animals": 2, "Young": 3}
     runs = []
     for name, points in found.items():
@@ -288,115 +291,15 @@ def _weights(
     return tuple(sorted(runs, key=lambda run: (groups[run.group], run.animal)))
 
 
-def _unexpected(telling: Telling) -> tuple[Unexpected, ...]:
+def _unexpected(telling: Telling) -> tuple[UnexpectedResult, ...]:
     found: dict[str, tuple[str, ...]] = {}
     for surprise in telling.inferred.surprises:
         for _, note in surprise_notes(telling):
             if (note.locus, note.on) == (surprise.locus, surprise.since):
                 found[note.text] = explanations(telling, surprise)
-    return tuple(Unexpected(text, given) for text, given in found.items())
+    return tuple(UnexpectedResult(text, given) for text, given in found.items())
 
 
 def room(collection: Collection) -> Iterator[Animal]:
     """The animals that stand in the room, in order of id."""
     return (animal for _, animal in sorted(collection.animals.items()) if animal.here)
-
-
-def buyers_to_tell(telling: Telling, private: Private, day: date) -> tuple[ToTell, ...]:
-    """The buyers whose animal reads otherwise now than on the day that they know of, each with a message to paste.
-
-    A change of figure counts where the trait is mentioned on either day: not for small chances, nor for background alone.
-    """
-    known = [(name, since) for name, since in moments(private, day) if name in telling.collection.animals]
-    spoken = {key: _spoken(telling, *key) for key in known}
-    then = {key: _known(telling, *key, spoken[key]) for key in known}
-    now: dict[str, Known] = {}
-    because: dict[str, str] = {}
-    found: list[ToTell] = []
-    for (name, since), loci in spoken.items():
-        now[name] = _known(telling, name, None, loci)
-        because[name] = _because(telling, name, since, loci)
-        before = {(name, since): then[name, since]}
-        told = people_to_tell(telling.collection, private, day, before, now, because, _pages(telling, name))
-        found += [one for one in told if (one.animal, one.since) == (name, since)]
-    return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
-
-
-def _pages(telling: Telling, name: str) -> dict[str, str]:
-    web, animal = telling.collection.settings.web_address, telling.collection.animals[name]
-    return {name: addresses.absolute(web, addresses.animal(name))} if web and animal.publish == "page" else {}
-
-
-Spoken = tuple[tuple[Locus, int], ...]
-"""The traits to compare: a locus and the number of an allele."""
-
-
-def _spoken(telling: Telling, name: str, since: date) -> Spoken:
-    threshold = telling.collection.settings.mention_from
-    found = []
-    for locus in telling.loci(telling.collection.animals[name].species):
-        before, now = telling.inferred.at(name, locus.key, since), telling.now(name, locus.key)
-        if isinstance(before, Figure) and isinstance(now, Figure):
-            for allele in range(1, len(locus.alleles) + 1):
-                chances = (before.carries(allele), now.carries(allele))
-                if max(chances) >= threshold and not (
-                    chances[1] and telling.inferred.background_only(name, locus.key, allele)
-                ):
-                    found.append((locus, allele))
-    return tuple(found)
-
-
-def _known(telling: Telling, name: str, day: date | None, spoken: Spoken) -> Known:
-    """What the records say of an animal on a day; None: now."""
-    animal = telling.collection.animals[name]
-    figures: dict[str, Carried] = {}
-    for locus, allele in spoken:
-        figure = telling.now(name, locus.key) if day is None else telling.inferred.at(name, locus.key, day)
-        if isinstance(figure, Figure) and (day is None or figure.carries(allele)):
-            figures[locus.alleles[allele - 1]] = _carried(telling, animal, locus, allele, figure, today=day is None)
-    if day is None:
-        return Known(animal.sex, animal.reading.shows if animal.reading else None, figures)
-    return Known(sex_on(animal, day), looks_on(animal, day), figures)
-
-
-def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool) -> Carried:
-    """A chance in the words of a statement; today's say as well on what a certainty rests."""
-    trait = locus.alleles[allele - 1]
-    carries = figure.carries(allele)
-    if not carries:
-        out = telling.rules_out(animal.id, locus, allele)
-        return Carried(carries, "ruled out" if out else f"nothing said of {trait}")
-    shown = telling.shows(animal.id, locus, allele) and all(
-        locus.shows_allele(pair, allele) for pair, _ in figure.genotypes
-    )
-    if today and carries == 1 and not shown:
-        grounds = telling.grounds(animal.id, locus.key, allele)
-        founders = telling.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
-        return Carried(carries, words.label_of(locus, trait, figure, grounds=grounds, unrecorded=founders))
-    count = f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
-    return Carried(carries, words.label_of(locus, trait, figure, shows=shown) + count)
-
-
-def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
-    """What was recorded since that changed a figure, in a sentence; "" where nothing did."""
-    causes: dict[str, None] = {}
-    animal = telling.collection.animals[name]
-    for locus, allele in spoken:
-        before = None
-        for event, figure in telling.history(name, locus.key):
-            carries = figure.carries(allele)
-            if event is not None and event.on > since and carries != before:
-                causes[cause_words(telling, animal, event, locus, allele)] = None
-            before = carries
-    return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
-
-
-def _with_names(telling: Telling, text: str) -> str:
-    """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
-    animals = telling.collection.animals
-
-    def named(match: re.Match[str]) -> str:
-        record = animals.get(match[0])
-        return record.called if record and record.publish != "no" else match[0]
-
-    return MAY_BE_ID.sub(named, text)

@@ -6,18 +6,16 @@ It is read after the collection, because it names its animals. When the collecti
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from clutchlight.ledger.files import read_ledger
 from clutchlight.model import Collection
-from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import LogRow, Private, SeasonRules
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log, private_records
+from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.checks import check_future
-from clutchlight.reading.collection import SETTINGS_FILE, read_collection
+from clutchlight.reading.collection import SETTINGS_FILE, species_in
 from clutchlight.reading.files import Folder, PrivateFolder, Source
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
@@ -27,35 +25,10 @@ from clutchlight.reading.settings import read_rules
 from clutchlight.reading.text import Items, Table, kind_of, place_of
 
 
-@dataclass(frozen=True, slots=True)
-class PrivateResult:
-    """What reading gave: the private side, or None when any problem is an error; and all problems, in order."""
-
-    private: Private | None
-    problems: tuple[Problem, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Everything:
-    """A whole folder: collection, private side and ledger (None where one has errors), and the problems of all, in order."""
-
-    collection: Collection | None
-    private: Private | None
-    problems: tuple[Problem, ...]
-    ledger: Ledger | None
-
-
-def read_everything(folder: Path, until: date | None = None, today: date | None = None) -> Everything:
-    """Reads the public records, the private ones and the ledger. `today`: dates after it, hold dates excepted, are warned of."""
-    public = read_collection(folder, until, today)
-    private = read_private(folder, public.collection, today)
-    dated = read_ledger(folder)
-    problems = in_order((*public.problems, *private.problems, *dated.problems))
-    return Everything(public.collection, private.private, problems, dated.ledger)
-
-
-def read_private(folder: Path, collection: Collection | None, today: date | None = None) -> PrivateResult:
-    """Reads and checks every private record under `folder`."""
+def read_private(
+    folder: Path, collection: Collection | None, today: date | None = None
+) -> tuple[Private | None, tuple[Problem, ...]]:
+    """The private side, or None when any problem is an error; and all problems, in order."""
     findings = Findings(today)
     known = Known(collection)
     files = PrivateFolder(folder, findings)
@@ -73,8 +46,7 @@ def read_private(folder: Path, collection: Collection | None, today: date | None
     if collection is not None:
         check_sires(log, collection, rules, findings)
     problems = in_order(findings.problems)
-    private = None if errors_in(problems) else Private(plans, log, sold, holdings, rules)
-    return PrivateResult(private, problems)
+    return None if errors_in(problems) else Private(plans, log, sold, holdings, rules), problems
 
 
 def _log(files: PrivateFolder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
@@ -111,4 +83,6 @@ def _rules(folder: Path, collection: Collection | None, findings: Findings) -> M
     table = root.get("season") if isinstance(root, Table) else None
     if not isinstance(table, Table):
         return {}
-    return read_rules(table, () if collection is None else tuple(collection.species), findings)
+    return read_rules(
+        table, (*built_in_species(), *species_in(root)) if collection is None else tuple(collection.species), findings
+    )
