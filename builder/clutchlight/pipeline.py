@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clutchlight import __version__, shipped
+from clutchlight.editing.writing import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.dated_records import Past, past_of
@@ -162,7 +163,7 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
 def public_files(
     book: Book,
     standing: Standing,
-    theme: str | None = None,
+    theme: Theme | None = None,
     stage: Callable[[], None] = lambda: None,
 ) -> tuple[Wanted, tuple[Problem, ...]]:
     """Every file of the public site; photos and pages that stand already as they would be made are taken from there."""
@@ -172,7 +173,7 @@ def public_files(
     from clutchlight.site.prose import lost_links
 
     book = book.published
-    look = _theme(book, theme)
+    look = theme or _theme(book, None)
     photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
     lost = lost_links(Context(book.collection, book.statements, photos))
     if errors_in(photos.problems):
@@ -280,6 +281,8 @@ def build(
     `stage` is called after each of STAGES but the first, which is reading.
     """
     check_place(out, desk=desk, collection=book.folder)
+    if not dry_run:
+        clear_leftovers(book.folder)
     standing = Standing(out)
     look = _theme(book, theme)
     same = _stands_already(book, out, standing, look)
@@ -289,7 +292,7 @@ def build(
 
     book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
-    files, problems = public_files(book, standing, theme, stage)
+    files, problems = public_files(book, standing, look, stage)
     figures = changes_against(standing.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)

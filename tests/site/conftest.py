@@ -37,11 +37,11 @@ class Told:
     def statements(self) -> Statements:
         return self.book.statements
 
-    def files(self, theme: str = "paper") -> Files:
+    def files(self, theme: str = "paper", themes: Path | None = None) -> Files:
         return site_files(
             self.collection,
             self.statements,
-            load_theme(theme, [shipped.themes()]),
+            load_theme(theme, [*([themes] if themes else []), shipped.themes()]),
             photos=self.photos,
             from_private=self.book.from_private,
             past=self.book.past,

@@ -85,6 +85,13 @@ def test_a_theme_of_the_collection_replaces_a_block(demo: Told, tmp_path: Path) 
     assert b"Our own foot" not in files["index.html"]
 
 
+def test_a_theme_that_changes_nothing_changes_nothing(demo: Told, demo_files: Files, tmp_path: Path) -> None:
+    """Within its bounds, looked through page by page, every template that comes with the program prints the same bytes."""
+    make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n")
+    files = demo.files("ours", tmp_path)
+    assert [address for address in files if files[address] != demo_files[address]] == []
+
+
 def test_a_theme_may_be_named_like_the_one_it_extends(tmp_path: Path) -> None:
     """themes/paper in a collection stands before the shipped one and falls back on it."""
     make_theme(tmp_path, "paper", "name: paper\nneeds: 1\nextends: paper\n")

@@ -433,6 +433,13 @@ def test_another_theme_changes_the_colours_alone(demo: Book, files: Mapping[str,
     assert [name for name in files if slate[name] != files[name]] == ["phone.html", "style/colours.css"]
 
 
+def test_a_theme_that_changes_nothing_changes_nothing(demo: Book, files: Mapping[str, bytes], tmp_path: Path) -> None:
+    """The file for the phone too, whose policy names the style that it holds."""
+    (tmp_path / "ours").mkdir()
+    (tmp_path / "ours/theme.yaml").write_text("needs: 1\nextends: paper\n", encoding="utf-8")
+    assert desk_files(demo, load_theme("ours", [tmp_path, shipped.themes()]), DAY) == files
+
+
 # The command's lists
 
 

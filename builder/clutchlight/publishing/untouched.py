@@ -15,7 +15,6 @@ from __future__ import annotations
 import json
 import os
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import suppress
@@ -63,10 +62,8 @@ def note(folder: Path, out: Path, number: int, manifest: str) -> None:
             return
         kept.mkdir(exist_ok=True)
         (kept / ".gitignore").write_text("*\n", encoding="utf-8")
-        handle, name = tempfile.mkstemp(dir=kept)
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(dict(newest), file)
-        os.replace(name, kept / NOTES)  # noqa: PTH105 - says that the name is taken over in one step
+        (kept / NOTES).unlink(missing_ok=True)  # it might be a link
+        (kept / NOTES).write_text(json.dumps(dict(newest)), encoding="utf-8")  # cut short, it is no note
 
 
 def _notes(folder: Path) -> dict[str, list[object]]:
