@@ -15,7 +15,7 @@ from clutchlight.diagrams import Pedigree, PedigreeAnimal, PedigreeFamily, Sire,
 from clutchlight.diagrams import layout as laying_out
 from clutchlight.diagrams.arrangement import Arrangement, Item, arrange
 from clutchlight.diagrams.layout import lay_out
-from clutchlight.diagrams.lines import Course, Lines, Segment, draw_lines
+from clutchlight.diagrams.lines import DrawnLine, Lines, Segment, draw_lines
 from clutchlight.diagrams.pedigree import Sex, State
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -462,7 +462,7 @@ def test_mates_of_one_level_stand_side_by_side_with_the_male_left() -> None:
 def test_a_mating_with_an_elder_stands_on_the_level_of_the_younger() -> None:
     """Father x daughter: the mating line comes down to her level and is double, and he is drawn once."""
     arrangement, x, lines = drawn_lines(FATHER_X_DAUGHTER)
-    wire = Course("related mates of sire", "mating", double=True)
+    wire = DrawnLine("related mates of sire", "mating", double=True)
     ends = {point for piece in lines.pieces[wire] for point in piece}
     assert (x[1], lines.middle[arrangement.level["daughter"]]) in ends
 

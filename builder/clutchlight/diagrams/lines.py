@@ -27,7 +27,7 @@ Segment = tuple[Point, Point]
 Feet = tuple[tuple[int, tuple[str, ...]], ...]
 
 
-class Course(NamedTuple):
+class DrawnLine(NamedTuple):
     """One line of a drawing: whose it is, and how it looks."""
 
     name: str
@@ -40,7 +40,7 @@ class Course(NamedTuple):
 class Lines:
     """All lines in straight pieces, and the middle of each level."""
 
-    pieces: Mapping[Course, tuple[Segment, ...]]
+    pieces: Mapping[DrawnLine, tuple[Segment, ...]]
     middle: tuple[int, ...]
 
 
@@ -75,13 +75,13 @@ def draw_lines(pedigree: Pedigree, arrangement: Arrangement, x: Mapping[Item, in
     for mating in arrangement.matings:
         pieces += _descents(mating, board)
         pieces += _mating_lines(mating, board)
-    courses = {course.name: course for course, _ in pieces}
+    by_name = {line.name: line for line, _ in pieces}
     for level, (routed, _) in enumerate(channels):
         floor = board.floor(level)
         heights = {UPPER_EDGE: floor, LOWER_EDGE: ceiling[level + 1]}
         for piece in routed:
             (x1, x2), ends = piece.x, [heights.get(at, floor + FIRST_TRACK + TRACK * at) for at in piece.height]
-            pieces.append((courses[piece.name], ((x1, ends[0]), (x2, ends[1]))))
+            pieces.append((by_name[piece.name], ((x1, ends[0]), (x2, ends[1]))))
     return Lines(_interrupted(_joined(pieces)), board.middle)
 
 
@@ -94,13 +94,13 @@ def _feet(mating: Mating, pedigree: Pedigree, x: Mapping[Item, int]) -> Feet:
     return tuple((sum(x[one] for one in young) // len(young), tuple(young)) for young in sets.values())
 
 
-def _of_wire(wire: Wire) -> Course:
+def _of_wire(wire: Wire) -> DrawnLine:
     kinds = ("possible " if wire.doubt else "") + ("related " if wire.related else "")
-    return Course(f"{kinds}mates of {wire.parent}", "mating", wire.doubt, wire.related)
+    return DrawnLine(f"{kinds}mates of {wire.parent}", "mating", wire.doubt, wire.related)
 
 
-def _of_young(mating: Mating) -> Course:
-    return Course(f"young of mating {mating.number + 1}", "descent")
+def _of_young(mating: Mating) -> DrawnLine:
+    return DrawnLine(f"young of mating {mating.number + 1}", "descent")
 
 
 def _nets(arrangement: Arrangement, x: Mapping[Item, int], feet: Mapping[int, Feet], level: int) -> list[Net]:
@@ -130,32 +130,35 @@ def _nets(arrangement: Arrangement, x: Mapping[Item, int], feet: Mapping[int, Fe
     return nets
 
 
-def _descents(mating: Mating, board: _Board) -> Iterator[tuple[Course, Segment]]:
+def _descents(mating: Mating, board: _Board) -> Iterator[tuple[DrawnLine, Segment]]:
     """From the mating point to the channel, and from the channel to each of the young."""
-    here, below, course = board.x[mating.number], mating.level + 1, _of_young(mating)
+    here, below, line = board.x[mating.number], mating.level + 1, _of_young(mating)
     top, edge = board.middle[below] - HALF, board.ceiling[below]
-    yield course, ((here, board.middle[mating.level]), (here, board.floor(mating.level)))
+    yield line, ((here, board.middle[mating.level]), (here, board.floor(mating.level)))
     for foot, young in board.feet[mating.number]:
         if len(young) == 1:
-            yield course, ((foot, edge), (foot, top))
+            yield line, ((foot, edge), (foot, top))
             continue
-        twins, bar = Course(f"twins {young[0]}", "twin"), (edge + top) // 2
+        twins, bar = DrawnLine(f"twins {young[0]}", "twin"), (edge + top) // 2
         places = [board.x[one] for one in young]
         reach = [foot + (place - foot) * (bar - edge) // (top - edge) for place in places]
         yield from ((twins, ((foot, edge), (place, top))) for place in places)
         yield twins, ((min(reach), bar), (max(reach), bar))
 
 
-def _mating_lines(mating: Mating, board: _Board) -> Iterator[tuple[Course, Segment]]:
+def _mating_lines(mating: Mating, board: _Board) -> Iterator[tuple[DrawnLine, Segment]]:
     """The pieces of a mating line beside its mates, and the columns by which parents arrive."""
     here, y = board.x[mating.number], board.middle[mating.level]
     family, name = mating.family, f"mating {mating.number + 1}"
     sides = [(mate, board.x[mate] + edge) for mate, edge in ((mating.left, HALF), (mating.right, -HALF)) if mate]
     if len(sides) == 2 and not family.in_doubt:
-        yield Course(name, "mating", False, family.related), ((sides[0][1], y), (sides[1][1], y))
+        yield DrawnLine(name, "mating", False, family.related), ((sides[0][1], y), (sides[1][1], y))
     else:
         for mate, side in sides:
-            yield Course(name, "mating", family.in_doubt and mate != family.dam, family.related), ((side, y), (here, y))
+            yield (
+                DrawnLine(name, "mating", family.in_doubt and mate != family.dam, family.related),
+                ((side, y), (here, y)),
+            )
     for arrival in mating.arrivals:
         column = here + arrival.offset
         far = board.ceiling[mating.level] if arrival.from_above else board.floor(mating.level)
@@ -163,7 +166,7 @@ def _mating_lines(mating: Mating, board: _Board) -> Iterator[tuple[Course, Segme
         yield _of_wire(arrival.wire), ((column, y), (here, y))
 
 
-def _wire_ends(board: _Board) -> Iterator[tuple[Course, Segment]]:
+def _wire_ends(board: _Board) -> Iterator[tuple[DrawnLine, Segment]]:
     """Wires leaving their parent, and passing levels."""
     for wire, way_out in board.arrangement.exits.items():
         level = board.arrangement.level[wire.parent]
@@ -176,19 +179,19 @@ def _wire_ends(board: _Board) -> Iterator[tuple[Course, Segment]]:
         yield _of_wire(via.wire), ((column, board.ceiling[via.level]), (column, board.floor(via.level)))
 
 
-def _joined(pieces: Iterable[tuple[Course, Segment]]) -> dict[Course, list[Segment]]:
+def _joined(pieces: Iterable[tuple[DrawnLine, Segment]]) -> dict[DrawnLine, list[Segment]]:
     """The pieces of each line, touching uprights as one piece, so that dashes run on."""
-    joined: dict[Course, list[Segment]] = {}
-    upright = [(course, _downwards(piece)) for course, piece in pieces if piece[0][0] == piece[1][0]]
-    for course, ((x, top), (_, bottom)) in sorted(upright):
-        runs = joined.setdefault(course, [])
+    joined: dict[DrawnLine, list[Segment]] = {}
+    upright = [(line, _downwards(piece)) for line, piece in pieces if piece[0][0] == piece[1][0]]
+    for line, ((x, top), (_, bottom)) in sorted(upright):
+        runs = joined.setdefault(line, [])
         if runs and runs[-1][0][0] == x and top <= runs[-1][1][1]:
             runs[-1] = (runs[-1][0], (x, max(bottom, runs[-1][1][1])))
         else:
             runs.append(((x, top), (x, bottom)))
-    for course, piece in pieces:
+    for line, piece in pieces:
         if piece[0][0] != piece[1][0]:
-            joined.setdefault(course, []).append(piece)
+            joined.setdefault(line, []).append(piece)
     return joined
 
 
@@ -196,24 +199,24 @@ def _downwards(piece: Segment) -> Segment:
     return (piece[0], piece[1]) if piece[0] <= piece[1] else (piece[1], piece[0])
 
 
-def _interrupted(lines: Mapping[Course, Sequence[Segment]]) -> dict[Course, tuple[Segment, ...]]:
+def _interrupted(lines: Mapping[DrawnLine, Sequence[Segment]]) -> dict[DrawnLine, tuple[Segment, ...]]:
     """Every upright with a gap where it crosses another line's level stretch."""
     stretches = [
-        (course.name, min(x1, x2), y1, max(x1, x2))
-        for course, pieces in lines.items()
+        (line.name, min(x1, x2), y1, max(x1, x2))
+        for line, pieces in lines.items()
         for (x1, y1), (x2, y2) in pieces
         if y1 == y2
     ]
-    cut: dict[Course, tuple[Segment, ...]] = {}
-    for course in sorted(lines, key=lambda course: (course.kind, course)):
+    cut: dict[DrawnLine, tuple[Segment, ...]] = {}
+    for line in sorted(lines, key=lambda line: (line.kind, line)):
         found: list[Segment] = []
-        for (x1, y1), (x2, y2) in sorted(lines[course]):
+        for (x1, y1), (x2, y2) in sorted(lines[line]):
             start = y1
             if x1 == x2:
-                for y in sorted(y for name, left, y, right in stretches if name != course.name and left < x1 < right):
+                for y in sorted(y for name, left, y, right in stretches if name != line.name and left < x1 < right):
                     if y1 < y < y2:
                         found.append(((x1, start), (x1, y - GAP)))
                         start = y + GAP
             found.append(((x1, start), (x2, y2)))
-        cut[course] = tuple(found)
+        cut[line] = tuple(found)
     return cut

@@ -2,7 +2,7 @@
 
 Frozen values, made by the caller from its own records. Nothing here knows about records, genetics or pages.
 
-Marks       An animal's `marks` say what is drawn in the parts of its symbol, one part for each of `Pedigree.traits`. `none` and a missing
+Marks       An animal's `marks` say what is drawn in the parts of its symbol, one part for each trait of the drawing. `none` and a missing
             mark are both drawn plain: not carrying, or nothing said.
 Generation  0 for a founder, else 1 + the greatest among all possible parents: the longest path down from a founder.
 Level       An animal's generation; but a founder stands on the level of the uppermost of its matings, beside its mate, where a mating

@@ -120,7 +120,7 @@ def _chances(mating: Mating, x: Mapping[Item, int], y: int) -> str:
         if arrival.chance is not None:
             side = 1 if arrival.offset < 0 else -1
             anchor = "start" if side == 1 else "end"
-            texts.append((arrival.chance, x[mating.number] + arrival.offset + 4 * side, anchor))
+            texts.append((arrival.chance, x[mating.number] + arrival.offset + 5 * side, anchor))
     look: Attributes = {"class": "pedigree-chance", "y": y, "font-size": CHANCE_SIZE}
     return "".join(
         element("text", {**look, "x": at, "text-anchor": anchor}, words(chance or "")) for chance, at, anchor in texts

@@ -91,18 +91,16 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
 
 
 def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, prefix: str) -> Drawing | None:
-    """How breeding animals descend from each other, with their ancestors; None where none does, or where they are too many for one drawing.
+    """How breeding animals descend from each other, and their parents; None where none does, or where they are too many for one drawing.
 
     Those without a parent or young in it are left out. It marks the traits that are spoken of with most of them.
     """
     page = addresses.LINEAGE
-    families = diagrams.ancestors(
-        [one.id for one in animals], lambda key: _parents_of(context, key), GENERATIONS
-    ).families
+    families = diagrams.ancestors([one.id for one in animals], lambda key: _parents_of(context, key), 1).families
     joined = sorted({key for family in families for key in (*family.parents, *family.young)})
     if not 0 < len(joined) <= AT_MOST_BREEDING:
         return None
-    found = Counter(trait for key in joined for trait in _mentioned(context, key))
+    found = Counter(trait for key in joined if context.may_name(key) for trait in _mentioned(context, key))
     traits = tuple(trait for trait, _ in found.most_common(MOST_TRAITS))
     members = {key: _ancestor(context, page, key, traits) for key in joined}
     said = "Breeding animals with their parents and their young that breed."
