@@ -24,7 +24,16 @@ from xml.etree import ElementTree
 from tests.bench.generating import Shape, generate
 
 from clutchlight import shipped
-from clutchlight.diagrams import Parents, Pedigree, PedigreeAnimal, PedigreeFamily, Sire, ancestors, draw, grouped
+from clutchlight.drawing import (
+    PedigreeAnimal,
+    PedigreeChart,
+    PedigreeFamily,
+    RecordedParents,
+    Sire,
+    ancestors,
+    draw,
+    grouped,
+)
 from clutchlight.model import Collection
 from clutchlight.pipeline import open_book
 from clutchlight.site.context import Context
@@ -57,7 +66,7 @@ class Measure:
         return tuple(vars(self).values())
 
 
-def measured(pedigree: Pedigree) -> Measure:
+def measured(pedigree: PedigreeChart) -> Measure:
     """One drawing."""
     started = time.process_time()
     svg = draw(pedigree, "p").svg
@@ -119,7 +128,7 @@ def _places(root: ElementTree.Element) -> Mapping[str, tuple[int, int]]:
     return places
 
 
-def _mates(pedigree: Pedigree, places: Mapping[str, tuple[int, int]]) -> tuple[int, int]:
+def _mates(pedigree: PedigreeChart, places: Mapping[str, tuple[int, int]]) -> tuple[int, int]:
     """Pairs of certain parents, and those that are not neighbours on one level."""
     pairs = {(one.sires[0].id, one.dam) for one in pedigree.families if len(one.sires) == 1 and one.dam is not None}
     apart = 0
@@ -133,12 +142,12 @@ def _mates(pedigree: Pedigree, places: Mapping[str, tuple[int, int]]) -> tuple[i
 # The sets
 
 
-def _named_by_id(pedigree: Pedigree) -> Pedigree:
+def _named_by_id(pedigree: PedigreeChart) -> PedigreeChart:
     """Every label the id, so that a drawing tells who stands where."""
     return replace(pedigree, animals=tuple(replace(animal, label=animal.id) for animal in pedigree.animals))
 
 
-def demo() -> Iterator[Pedigree]:
+def demo() -> Iterator[PedigreeChart]:
     book = open_book(shipped.demo()).book
     if book is None:
         raise ValueError("the demo has mistakes")
@@ -148,12 +157,12 @@ def demo() -> Iterator[Pedigree]:
         found += [one for key in clutch.young[:1] if (one := animal_pedigree(context, book.collection.animals[key]))]
         for drawing in found:
             (pedigree, _) = drawing.given
-            if not isinstance(pedigree, Pedigree):
+            if not isinstance(pedigree, PedigreeChart):
                 raise TypeError(pedigree)
             yield _named_by_id(pedigree)
 
 
-def generated(shape: Shape, seed: int) -> Iterator[Pedigree]:
+def generated(shape: Shape, seed: int) -> Iterator[PedigreeChart]:
     collection = generate(shape, seed).collection
 
     @cache
@@ -163,7 +172,7 @@ def generated(shape: Shape, seed: int) -> Iterator[Pedigree]:
         return frozenset({key}).union(*(line(parent) for parent in parents.ids if parents))
 
     @cache
-    def parents_of(key: str) -> Parents | None:
+    def parents_of(key: str) -> RecordedParents | None:
         parents = _parents(collection, key)
         if not parents.ids:
             return None
@@ -186,13 +195,13 @@ def generated(shape: Shape, seed: int) -> Iterator[Pedigree]:
         yield _pedigree(collection, card.ids, card.families)
 
 
-def _parents(collection: Collection, key: str) -> Parents:
+def _parents(collection: Collection, key: str) -> RecordedParents:
     animal = collection.animals.get(key)
     clutch = collection.clutches.get(animal.clutch or "") if animal else None
     if clutch is None:
-        return Parents()
+        return RecordedParents()
     several = len(clutch.sires.candidates) > 1
-    return Parents(
+    return RecordedParents(
         tuple(Sire(name, f"{int(100 * chance)}%" if several else None) for name, chance in clutch.sires.candidates),
         clutch.dam,
     )
@@ -210,12 +219,12 @@ def _pedigree(
     keys: Iterable[str],
     families: Iterable[PedigreeFamily],
     young: tuple[PedigreeAnimal, ...] = (),
-) -> Pedigree:
+) -> PedigreeChart:
     shown = tuple(_symbol(collection, key) for key in keys) + tuple(replace(one, label=one.id) for one in young)
-    return Pedigree("A pedigree", "", shown, tuple(families))
+    return PedigreeChart("A pedigree", "", shown, tuple(families))
 
 
-SETS: Mapping[str, Callable[[], Iterator[Pedigree]]] = {
+SETS: Mapping[str, Callable[[], Iterator[PedigreeChart]]] = {
     "demo": demo,
     "room": lambda: generated(Shape(animals=150), 1),
     "hard": lambda: generated(Shape(animals=400, in_doubt=1 / 3, regime="mated at random"), 1),
@@ -223,7 +232,7 @@ SETS: Mapping[str, Callable[[], Iterator[Pedigree]]] = {
 
 
 def main() -> None:
-    draw(Pedigree("", "", (PedigreeAnimal("ready", "ready"),)))
+    draw(PedigreeChart("", "", (PedigreeAnimal("ready", "ready"),)))
     sys.stdout.write(
         "| set | drawings | crossings | length | bends | mates apart | width | ms a drawing |\n|---|---|---|---|---|---|---|---|\n"
     )

@@ -14,7 +14,7 @@ import pytest
 from tests.bench.breaking import records
 from tests.bench.building import PROOF
 
-from clutchlight import diagrams, pipeline, shipped
+from clutchlight import drawing, pipeline, shipped
 from clutchlight.pipeline import Book, Built, build, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import untouched
@@ -81,7 +81,7 @@ def same_as_afresh(folder: Path, out: Path, theme: str | None = None) -> Built:
 def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """What is printed and laid out from now on."""
     found: list[str] = []
-    render, draw = Printer.render, diagrams.draw
+    render, draw = Printer.render, drawing.draw
 
     def counted_render(printer: Printer, page: object) -> bytes:
         found.append(type(page).__name__)
@@ -92,7 +92,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return draw(*arguments)  # type: ignore[arg-type]
 
     monkeypatch.setattr(Printer, "render", counted_render)
-    monkeypatch.setattr(diagrams, "draw", counted_draw)
+    monkeypatch.setattr(drawing, "draw", counted_draw)
     return found
 
 

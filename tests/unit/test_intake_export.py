@@ -17,7 +17,7 @@ from tests.unit.private_writing import good
 from tests.unit.record_writing import good as collection_of
 from tests.unit.record_writing import md
 
-from clutchlight.diagrams.engine import rendered
+from clutchlight.drawing.engine import rendered
 from clutchlight.editing.export import FORMATS, parents_of, to_csv, to_dot, to_ga4gh, to_json, to_ped
 from clutchlight.editing.export import published as export_published
 from clutchlight.editing.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, intake

@@ -1,4 +1,4 @@
-"""Pedigrees and counts for pages: chooses animals, traits and marks; the diagrams draw them.
+"""Pedigrees and counts for pages: chooses animals, traits and marks; `drawing` draws them.
 
 A pedigree shows the animal, or the clutch, with three generations of ancestors, and at most four traits: those that its
 statement mentions, in the order of the statement; where it mentions none, those that its ancestors show.
@@ -11,9 +11,17 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from clutchlight import diagrams
-from clutchlight.diagrams import CountPart, Parents, Pedigree, PedigreeAnimal, PedigreeFamily, Sire, TraitMark
-from clutchlight.diagrams.pedigree import MOST_TRAITS, State
+from clutchlight import drawing
+from clutchlight.drawing import (
+    CountPart,
+    PedigreeAnimal,
+    PedigreeChart,
+    PedigreeFamily,
+    RecordedParents,
+    Sire,
+    TraitMark,
+)
+from clutchlight.drawing.pedigree import MOST_TRAITS, State
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch
 from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
@@ -33,7 +41,7 @@ def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
     parts = (CountPart("part", trait.carries.numerator, trait.snakes),)
-    return Drawing(diagrams.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
+    return Drawing(drawing.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
 
 
 def animal_pedigree(
@@ -43,7 +51,7 @@ def animal_pedigree(
     if animal.founder:
         return None
     page = page or addresses.animal(animal.id)
-    selection = diagrams.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
+    selection = drawing.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
     traits = _traits(context, [animal.id], selection.ids)
     members = {
         key: _symbol(context, page, key, traits, focus=True)
@@ -58,7 +66,7 @@ def animal_pedigree(
 def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> Drawing:
     """What stands behind a clutch, its young as one symbol: the same for the card of each of them."""
     parents = _sires_and_dam(context, clutch)
-    above = diagrams.ancestors(
+    above = drawing.ancestors(
         [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), CARD_GENERATIONS
     )
     shown = [key for key in clutch.young if context.may_name(key)]
@@ -74,7 +82,7 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     """The young of a clutch, like ones in one symbol where there are many, with their parents and their ancestors."""
     page = addresses.clutch(clutch.id)
     parents = _sires_and_dam(context, clutch)
-    above = diagrams.ancestors(
+    above = drawing.ancestors(
         [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), GENERATIONS
     )
     shown = [key for key in clutch.young if context.may_name(key)]
@@ -96,7 +104,7 @@ def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, p
     Those without a parent or young in it are left out. It marks the traits that are spoken of with most of them.
     """
     page = addresses.LINEAGE
-    families = diagrams.ancestors([one.id for one in animals], lambda key: _parents_of(context, key), 1).families
+    families = drawing.ancestors([one.id for one in animals], lambda key: _parents_of(context, key), 1).families
     joined = sorted({key for family in families for key in (*family.parents, *family.young)})
     if not 0 < len(joined) <= AT_MOST_BREEDING:
         return None
@@ -112,7 +120,7 @@ def _young(
 ) -> tuple[PedigreeAnimal, ...]:
     symbols = [_symbol(context, page, key, traits) for key in shown]
     if symbols:
-        return diagrams.grouped(symbols, AT_MOST_YOUNG)
+        return drawing.grouped(symbols, AT_MOST_YOUNG)
     count = max(1, (clutch.eggs or 1) - clutch.went_bad)
     label = "eggs" if clutch.hatched is None and count > 1 else "young"
     return (PedigreeAnimal(f"{clutch.id}:young", label, count=count, nameless=True),)
@@ -126,8 +134,8 @@ def _draw(
     traits: tuple[str, ...],
     prefix: str = "p",
 ) -> Drawing:
-    pedigree = Pedigree(title, description, *_numbered(members, families), traits)
-    return Drawing(diagrams.draw, (pedigree, prefix))
+    pedigree = PedigreeChart(title, description, *_numbered(members, families), traits)
+    return Drawing(drawing.draw, (pedigree, prefix))
 
 
 def _numbered(
@@ -156,7 +164,7 @@ def _numbered(
 # Who
 
 
-def _parents_of(context: Context, key: str) -> Parents | None:
+def _parents_of(context: Context, key: str) -> RecordedParents | None:
     record = context.collection.animals.get(key)
     if record is None or record.founder or (is_unlisted(key) and not _listed_behind(context, key)):
         return None
@@ -164,7 +172,7 @@ def _parents_of(context: Context, key: str) -> Parents | None:
     if clutch is not None:
         return _sires_and_dam(context, clutch)
     sires = (Sire(record.sire),) if record.sire else ()
-    return Parents(sires, record.dam, related=context.statement(key).inbreeding > 0)
+    return RecordedParents(sires, record.dam, related=context.statement(key).inbreeding > 0)
 
 
 def _listed_behind(context: Context, key: str) -> bool:
@@ -177,11 +185,11 @@ def _listed_behind(context: Context, key: str) -> bool:
     return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents if parent)
 
 
-def _sires_and_dam(context: Context, clutch: Clutch) -> Parents:
+def _sires_and_dam(context: Context, clutch: Clutch) -> RecordedParents:
     return context.once("parents", "", clutch.id, lambda: _parents_of_clutch(context, clutch))
 
 
-def _parents_of_clutch(context: Context, clutch: Clutch) -> Parents:
+def _parents_of_clutch(context: Context, clutch: Clutch) -> RecordedParents:
     stated = context.clutch_statement(clutch.id).sires
     several = len(stated) > 1
     unnamed = iter(key for key in clutch.sires.ids if not context.may_name(key))
@@ -195,7 +203,7 @@ def _parents_of_clutch(context: Context, clutch: Clutch) -> Parents:
     )
     alone = all(sire.id == NO_SIRE for sire in stated)
     related = any(context.statement(key).inbreeding > 0 for key in clutch.young) and not alone
-    return Parents(sires, clutch.dam, parthenogenesis=alone, related=related)
+    return RecordedParents(sires, clutch.dam, parthenogenesis=alone, related=related)
 
 
 def _sire_key(clutch: Clutch, sire: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from clutchlight import diagrams
-from clutchlight.diagrams import StepPoint
+from clutchlight import drawing
+from clutchlight.drawing import StepPoint
 from clutchlight.ledger.dated_records import said_words
 from clutchlight.model import Animal, Clutch
 from clutchlight.model.as_published import is_unlisted
@@ -113,7 +113,7 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
             )
             for moment in course.moments
         )
-        yield Drawing(diagrams.steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
+        yield Drawing(drawing.steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
 
 
 def _when(moment: Moment) -> str:

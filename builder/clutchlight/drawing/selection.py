@@ -6,11 +6,11 @@ An ancestor that is reached by several ways is one animal in the selection, and 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from clutchlight.diagrams.pedigree import PedigreeAnimal, PedigreeFamily, Sex, Sire, natural
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeFamily, Sex, Sire, natural
 
 
 @dataclass(frozen=True, slots=True)
-class Parents:
+class RecordedParents:
     """The parents of an animal, as recorded. `related`: they have an ancestor in common, or one descends from the other."""
 
     sires: tuple[Sire, ...] = ()
@@ -32,13 +32,13 @@ class Selection:
     families: tuple[PedigreeFamily, ...]
 
 
-def ancestors(focus: Sequence[str], lookup: Callable[[str], Parents | None], generations: int = 3) -> Selection:
+def ancestors(focus: Sequence[str], lookup: Callable[[str], RecordedParents | None], generations: int = 3) -> Selection:
     """The animals of `focus` and their ancestors, `generations` steps up (3 = to great-grandparents).
 
     `lookup` gives an animal's parents, or None when none is recorded. At the upper edge a family is kept only when all of its
     parents are in the selection anyway: no animal is shown as a founder beside its own parents, and none is added.
     """
-    recorded: dict[str, Parents] = {}
+    recorded: dict[str, RecordedParents] = {}
     steps = dict.fromkeys(focus, generations)
     waiting = list(steps)
     while waiting:
@@ -51,7 +51,7 @@ def ancestors(focus: Sequence[str], lookup: Callable[[str], Parents | None], gen
             if steps.get(parent, -1) < steps[animal] - 1:
                 steps[parent] = steps[animal] - 1
                 waiting.append(parent)
-    families: dict[Parents, list[str]] = {}
+    families: dict[RecordedParents, list[str]] = {}
     for animal in sorted(recorded, key=natural):
         if all(parent in steps for parent in recorded[animal].ids):
             families.setdefault(recorded[animal], []).append(animal)

@@ -11,7 +11,7 @@ Nothing is rounded here.
 from dataclasses import dataclass
 from typing import Literal
 
-from clutchlight.diagrams.markup import Drawn, checked_prefix, element, picture, shortened, words
+from clutchlight.drawing.markup import Drawn, checked_prefix, element, picture, shortened, words
 
 CountState = Literal["shows", "part", "empty"]
 

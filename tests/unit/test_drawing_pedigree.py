@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clutchlight.diagrams import Pedigree, PedigreeAnimal, PedigreeFamily, Sire, TraitMark, draw, in_words
-from clutchlight.diagrams import layout as laying_out
-from clutchlight.diagrams.arrangement import Arrangement, Item, arrange
-from clutchlight.diagrams.layout import lay_out
-from clutchlight.diagrams.lines import DrawnLine, Lines, Segment, draw_lines
-from clutchlight.diagrams.pedigree import Sex, State
+from clutchlight.drawing import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, TraitMark, draw, in_words
+from clutchlight.drawing import layout as laying_out
+from clutchlight.drawing.arrangement import Arrangement, Item, arrange
+from clutchlight.drawing.layout import lay_out
+from clutchlight.drawing.lines import DrawnLine, Lines, Segment, draw_lines
+from clutchlight.drawing.pedigree import Sex, State
 
 SVG = "{http://www.w3.org/2000/svg}"
 SYMBOL = 40
@@ -33,9 +33,9 @@ def family(sire: str | None, dam: str | None, *young: str, related: bool = False
     return PedigreeFamily((Sire(sire),) if sire else (), dam, young, related, parthenogenesis=sire is None)
 
 
-def pedigree(animals: Sequence[PedigreeAnimal], families: Sequence[PedigreeFamily]) -> Pedigree:
+def pedigree(animals: Sequence[PedigreeAnimal], families: Sequence[PedigreeFamily]) -> PedigreeChart:
     """A pedigree for one trait."""
-    return Pedigree("A pedigree", "", tuple(animals), tuple(families), ("Piebald",))
+    return PedigreeChart("A pedigree", "", tuple(animals), tuple(families), ("Piebald",))
 
 
 FATHER_X_DAUGHTER = pedigree(
@@ -113,10 +113,10 @@ def test_an_animal_that_is_its_own_ancestor_is_refused() -> None:
         (pedigree([animal("a")], [family("a", None)]), "needs a parent and young"),
         (pedigree([animal("a"), animal("b")], [family("a", "a", "b")]), "one parent twice"),
         (pedigree([animal("a"), animal("b")], [family("a", None, "b", "b")]), "among the young twice"),
-        (Pedigree("", "", (animal("a"),), (), ("1", "2", "3", "4", "5")), "at most 4 parts"),
+        (PedigreeChart("", "", (animal("a"),), (), ("1", "2", "3", "4", "5")), "at most 4 parts"),
     ],
 )
-def test_what_is_no_pedigree_is_refused(wrong: Pedigree, words: str) -> None:
+def test_what_is_no_pedigree_is_refused(wrong: PedigreeChart, words: str) -> None:
     """Each kind of mistake has its own words."""
     with pytest.raises(ValueError, match=words):
         draw(wrong)
@@ -164,7 +164,7 @@ def key_texts(root: ElementTree.Element) -> list[str]:
     return [node.text or "" for node in key.iter(f"{SVG}text") if node.get("class") is None]
 
 
-def drawn_lines(shown: Pedigree) -> tuple[Arrangement, Mapping[Item, int], Lines]:
+def drawn_lines(shown: PedigreeChart) -> tuple[Arrangement, Mapping[Item, int], Lines]:
     """The lines of a drawing with their names."""
     arrangement, x = lay_out(shown)
     return arrangement, x, draw_lines(shown, arrangement, x, 0)
@@ -174,7 +174,7 @@ def drawn_lines(shown: Pedigree) -> tuple[Arrangement, Mapping[Item, int], Lines
 
 
 @st.composite
-def pedigrees(draw_from: st.DrawFn, most: int = 16) -> Pedigree:
+def pedigrees(draw_from: st.DrawFn, most: int = 16) -> PedigreeChart:
     """Pedigrees with backcrosses, loops, many mates, sires in doubt, lone dams, twins and any order of births."""
     count = draw_from(st.integers(1, most))
     sexes = draw_from(st.lists(st.sampled_from(["male", "female"]), min_size=count, max_size=count))
@@ -218,7 +218,7 @@ def pedigrees(draw_from: st.DrawFn, most: int = 16) -> Pedigree:
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_levels_go_down_from_every_parent_and_no_further_than_they_must(shown: Pedigree) -> None:
+def test_levels_go_down_from_every_parent_and_no_further_than_they_must(shown: PedigreeChart) -> None:
     """Every young stands below each possible parent and exactly one below the lowest."""
     for one in shown.families:
         for young in one.young:
@@ -228,7 +228,7 @@ def test_levels_go_down_from_every_parent_and_no_further_than_they_must(shown: P
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_a_founder_stands_beside_the_eldest_of_its_mates(shown: Pedigree) -> None:
+def test_a_founder_stands_beside_the_eldest_of_its_mates(shown: PedigreeChart) -> None:
     """On the level of its uppermost mating, without pushing anybody down; one without young at the top."""
     young = {animal for one in shown.families for animal in one.young}
     for founder in sorted({one.id for one in shown.animals} - young):
@@ -238,7 +238,7 @@ def test_a_founder_stands_beside_the_eldest_of_its_mates(shown: Pedigree) -> Non
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_mates_of_one_level_stand_next_to_each_other(shown: Pedigree) -> None:
+def test_mates_of_one_level_stand_next_to_each_other(shown: PedigreeChart) -> None:
     """Where neither has other young: the male left, nobody between. With more mates than two sides somebody must stand apart."""
     arrangement, x, _ = drawn_lines(shown)
     parents = [parent for one in shown.sibships for parent in one.parents]
@@ -254,7 +254,7 @@ def test_mates_of_one_level_stand_next_to_each_other(shown: Pedigree) -> None:
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_every_animal_is_drawn_once_and_no_two_symbols_or_labels_meet(shown: Pedigree) -> None:
+def test_every_animal_is_drawn_once_and_no_two_symbols_or_labels_meet(shown: PedigreeChart) -> None:
     """Symbols on a level keep a whole label's width apart; levels keep a symbol and a label apart."""
     found = seen(draw(shown).svg)
     assert sorted(found.centres) == sorted(one.id for one in shown.animals)
@@ -269,7 +269,7 @@ def test_every_animal_is_drawn_once_and_no_two_symbols_or_labels_meet(shown: Ped
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_no_line_runs_through_a_symbol_or_a_label(shown: Pedigree) -> None:
+def test_no_line_runs_through_a_symbol_or_a_label(shown: PedigreeChart) -> None:
     """Lines end at symbols; only a line that leaves its own animal begins inside one."""
     arrangement, x, lines = drawn_lines(shown)
     for line, pieces in lines.pieces.items():
@@ -292,7 +292,7 @@ def _meets(segment: tuple[int, int, int, int], box: tuple[int, int, int, int]) -
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_no_two_lines_merge(shown: Pedigree) -> None:
+def test_no_two_lines_merge(shown: PedigreeChart) -> None:
     """Lines of different names never run along each other, but for those of one mating's possible sires."""
     _, _, lines = drawn_lines(shown)
     pieces = [(line, piece) for line, found in lines.pieces.items() for piece in found]
@@ -315,7 +315,7 @@ def _along(first: tuple[tuple[int, int], tuple[int, int]], second: tuple[tuple[i
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_every_mating_line_joins_its_mates_and_every_descent_reaches_its_young(shown: Pedigree) -> None:
+def test_every_mating_line_joins_its_mates_and_every_descent_reaches_its_young(shown: PedigreeChart) -> None:
     """Walking along lines of a mating from its point one comes to each possible parent and to each of the young."""
     arrangement, x, lines = drawn_lines(shown)
     for mating in arrangement.matings:
@@ -361,7 +361,7 @@ def _touches(first: tuple[tuple[int, int], tuple[int, int]], second: tuple[tuple
 
 @given(pedigrees(), st.randoms(use_true_random=False))
 @settings(max_examples=60, deadline=None)
-def test_the_order_of_animals_and_families_changes_nothing(shown: Pedigree, random: object) -> None:
+def test_the_order_of_animals_and_families_changes_nothing(shown: PedigreeChart, random: object) -> None:
     """The same pedigree, handed over in another order, gives the same bytes."""
     animals, families = list(shown.animals), list(shown.families)
     random.shuffle(animals)  # type: ignore[attr-defined]
@@ -372,7 +372,7 @@ def test_the_order_of_animals_and_families_changes_nothing(shown: Pedigree, rand
 
 @given(pedigrees())
 @settings(max_examples=60, deadline=None)
-def test_a_drawing_is_fit_for_a_strict_page(shown: Pedigree) -> None:
+def test_a_drawing_is_fit_for_a_strict_page(shown: PedigreeChart) -> None:
     """Well-formed, no style, no script, no handler, nothing from outside; every reference and every id is the drawing's own."""
     svg = draw(shown, "tree-7").svg
     found = seen(svg)
@@ -396,7 +396,7 @@ def test_a_drawing_is_fit_for_a_strict_page(shown: Pedigree) -> None:
 
 @given(pedigrees())
 @settings(max_examples=60, deadline=None)
-def test_where_lines_cross_the_upright_is_interrupted(shown: Pedigree) -> None:
+def test_where_lines_cross_the_upright_is_interrupted(shown: PedigreeChart) -> None:
     """No upright comes near a level stretch of another line, but for the young's line at their parents' own: no false joints."""
     _, _, lines = drawn_lines(shown)
     pieces = [(line.name, piece) for line, found in lines.pieces.items() for piece in found]
@@ -409,7 +409,7 @@ def test_where_lines_cross_the_upright_is_interrupted(shown: Pedigree) -> None:
 
 @given(pedigrees())
 @settings(max_examples=80, deadline=None)
-def test_young_stand_by_birth_unless_mates_need_otherwise(shown: Pedigree) -> None:
+def test_young_stand_by_birth_unless_mates_need_otherwise(shown: PedigreeChart) -> None:
     """Sibs stand from left to right as they were born, wherever the runs that they stand in allow it for all of them."""
     arrangement, x, _ = drawn_lines(shown)
     seat = {item: number for number, group in enumerate(arrangement.groups) for item in group.items}
@@ -527,7 +527,7 @@ def test_each_state_has_its_mark_and_the_key_defines_it(
 def test_several_traits_are_parts_of_the_symbol_and_each_is_named(count: int) -> None:
     """One part for each trait, in the order of the pedigree's traits, and a line of the key for each."""
     traits = ("Piebald", "Clown", "Albino", "Ghost")[:count]
-    shown = Pedigree(
+    shown = PedigreeChart(
         "", "", (PedigreeAnimal("a", "a", "female", marks=tuple(TraitMark(t, "shows") for t in traits)),), (), traits
     )
     root = seen(draw(shown).svg).root
@@ -568,7 +568,7 @@ def test_a_number_stands_clear_of_marks_and_lines(traits: int, state: State, gro
     """On a ground of its own, drawn before it and after the parts, wherever something would run through it."""
     names = ("Piebald", "Clown", "Albino", "Ghost")[:traits]
     several = PedigreeAnimal("a", "a", "unknown", marks=(TraitMark("Piebald", state),), count=5)
-    (group,) = groups(seen(draw(Pedigree("", "", (several,), (), names)).svg).root)
+    (group,) = groups(seen(draw(PedigreeChart("", "", (several,), (), names)).svg).root)
     looks = [node.get("class") for node in group]
     assert looks[-2 - grounds :] == ["pedigree-number-ground"] * grounds + ["pedigree-number", None]
     assert looks.count("pedigree-number-ground") == grounds

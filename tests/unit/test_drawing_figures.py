@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clutchlight import diagrams
-from clutchlight.diagrams import (
+from clutchlight import drawing
+from clutchlight.drawing import (
     CountPart,
     Drawn,
-    Parents,
-    Pedigree,
     PedigreeAnimal,
+    PedigreeChart,
     PedigreeFamily,
+    RecordedParents,
     Sire,
     StepPoint,
     TraitMark,
@@ -27,8 +27,8 @@ from clutchlight.diagrams import (
     snakes,
     steps,
 )
-from clutchlight.diagrams.markup import shortened, text_width
-from clutchlight.diagrams.routing import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
+from clutchlight.drawing.markup import shortened, text_width
+from clutchlight.drawing.routing import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
 
 
 def parsed(svg: str) -> ElementTree.Element:
@@ -44,7 +44,7 @@ def classes(figure: Drawn) -> list[str]:
 def everything_drawn() -> list[str]:
     """Drawings that together hold every mark there is."""
     marks = (TraitMark("A", "shows"), TraitMark("B", "carries"), TraitMark("C", "may carry"), TraitMark("D", "unknown"))
-    everything = Pedigree(
+    everything = PedigreeChart(
         "",
         "",
         (
@@ -160,13 +160,13 @@ def test_steps_that_are_no_chances_are_refused(points: tuple[StepPoint, ...]) ->
 
 # --- what is drawn ----------------------------------------------------------------------------------------------------
 
-RECORDED: Mapping[str, Parents] = {
-    "focus": Parents((Sire("sire"),), "dam", related=True),
-    "sire": Parents((Sire("grandsire"),), "granddam"),
-    "dam": Parents((Sire("grandsire"),), "other"),
-    "other": Parents((Sire("grandsire"),), "old dam", related=True),
-    "grandsire": Parents((Sire("great"),), None),
-    "great": Parents((Sire("greater"),), None),
+RECORDED: Mapping[str, RecordedParents] = {
+    "focus": RecordedParents((Sire("sire"),), "dam", related=True),
+    "sire": RecordedParents((Sire("grandsire"),), "granddam"),
+    "dam": RecordedParents((Sire("grandsire"),), "other"),
+    "other": RecordedParents((Sire("grandsire"),), "old dam", related=True),
+    "grandsire": RecordedParents((Sire("great"),), None),
+    "great": RecordedParents((Sire("greater"),), None),
 }
 
 
@@ -184,7 +184,7 @@ def test_families_join_all_that_is_selected_and_nothing_else() -> None:
 
 def test_at_the_edge_an_animal_is_no_founder_beside_its_own_sire() -> None:
     """One step up from a dam whose sire is selected by another way: the family that joins them is drawn."""
-    recorded = {"focus": Parents((Sire("sire"),), "dam"), "dam": Parents((Sire("sire"),), None)}
+    recorded = {"focus": RecordedParents((Sire("sire"),), "dam"), "dam": RecordedParents((Sire("sire"),), None)}
     found = ancestors(["focus"], recorded.get, 1)
     assert found.ids == ("dam", "focus", "sire")
     assert [family.young for family in found.families] == [("dam",), ("focus",)]
@@ -192,7 +192,10 @@ def test_at_the_edge_an_animal_is_no_founder_beside_its_own_sire() -> None:
 
 def test_every_possible_sire_is_an_ancestor() -> None:
     """A sire in doubt is followed like any other."""
-    recorded = {"focus": Parents((Sire("m1", "80%"), Sire("m2", "20%")), "dam"), "m2": Parents((), "his dam")}
+    recorded = {
+        "focus": RecordedParents((Sire("m1", "80%"), Sire("m2", "20%")), "dam"),
+        "m2": RecordedParents((), "his dam"),
+    }
     assert ancestors(["focus"], recorded.get).ids == ("dam", "focus", "his dam", "m1", "m2")
 
 
@@ -271,7 +274,7 @@ def test_a_shortened_text_fits(text: str, most: int) -> None:
 
 def test_the_documented_classes_are_the_drawn_classes() -> None:
     """A theme can rely on the list in the package's own words: nothing drawn is missing from it, nothing in it is never drawn."""
-    documented = set(re.findall(r"`((?:pedigree|count|chance)[a-z-]*)`", diagrams.__doc__ or ""))
+    documented = set(re.findall(r"`((?:pedigree|count|chance)[a-z-]*)`", drawing.__doc__ or ""))
     drawn = {
         name for svg in everything_drawn() for node in parsed(svg).iter() for name in node.get("class", "").split()
     }

@@ -12,13 +12,13 @@ without any CSS is plain; classes (listed in the package's own docstring) let a 
 
 from collections.abc import Mapping
 
-from clutchlight.diagrams.arrangement import CHANCE_SIZE, SYMBOL, Item, Mating
-from clutchlight.diagrams.in_words import described, in_words
-from clutchlight.diagrams.layout import lay_out
-from clutchlight.diagrams.lines import Lines, Segment, draw_lines
-from clutchlight.diagrams.markup import Attributes, Drawn, element, picture, shortened, words
-from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal
-from clutchlight.diagrams.symbols import definitions, key, symbol
+from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Item, Mating
+from clutchlight.drawing.in_words import described, in_words
+from clutchlight.drawing.layout import lay_out
+from clutchlight.drawing.lines import Lines, Segment, draw_lines
+from clutchlight.drawing.markup import Attributes, Drawn, element, picture, shortened, words
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart
+from clutchlight.drawing.symbols import definitions, key, symbol
 
 HALF = SYMBOL // 2
 MARGIN = 12
@@ -29,7 +29,7 @@ UNDER_LABEL = HALF + 32
 NARROWEST = 328  # what a phone shows without scrolling
 
 
-def draw(pedigree: Pedigree, prefix: str = "pedigree") -> Drawn:
+def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
     """All that a page needs. `prefix` begins every id of the drawing and is unique on the page.
 
     Raises ValueError for what is no pedigree, and for a prefix that cannot begin an id.
@@ -71,7 +71,7 @@ def draw(pedigree: Pedigree, prefix: str = "pedigree") -> Drawn:
     return Drawn(svg, said)
 
 
-def _animal(animal: PedigreeAnimal, pedigree: Pedigree, x: int, y: int, prefix: str) -> str:
+def _animal(animal: PedigreeAnimal, pedigree: PedigreeChart, x: int, y: int, prefix: str) -> str:
     says = described(animal, pedigree.traits)
     classes = ["pedigree-focus"] if animal.focus else []
     classes += ["pedigree-nameless"] if animal.nameless else []

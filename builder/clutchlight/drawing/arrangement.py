@@ -17,8 +17,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from clutchlight.diagrams.markup import text_width
-from clutchlight.diagrams.pedigree import Pedigree, PedigreeFamily
+from clutchlight.drawing.markup import text_width
+from clutchlight.drawing.pedigree import PedigreeChart, PedigreeFamily
 
 SYMBOL = 40  # the side of a square, the diameter of a circle, in points
 HALF_CELL = 52  # from the centre of a symbol to the edge of its cell: half the widest label and a little air
@@ -104,7 +104,7 @@ class Arrangement:
         return tuple(item for group in self.groups for item in group.items if isinstance(item, Via))
 
 
-def arrange(pedigree: Pedigree, placed: Mapping[Item, int] | None = None) -> Arrangement:
+def arrange(pedigree: PedigreeChart, placed: Mapping[Item, int] | None = None) -> Arrangement:
     """Give every animal and mating its level and its neighbours.
 
     `placed`: the x of everything as it was placed before, by which a wire leaves its parent, and a mating its host, on the side where

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from clutchlight.diagrams.arrangement import SYMBOL, Arrangement, Item, Mating, Wire
-from clutchlight.diagrams.pedigree import Pedigree
-from clutchlight.diagrams.routing import LOWER_EDGE, UPPER_EDGE, Net, route
+from clutchlight.drawing.arrangement import SYMBOL, Arrangement, Item, Mating, Wire
+from clutchlight.drawing.pedigree import PedigreeChart
+from clutchlight.drawing.routing import LOWER_EDGE, UPPER_EDGE, Net, route
 
 HALF = SYMBOL // 2
 FLOOR = 50  # from the middle of a symbol to the channel under its label
@@ -58,7 +58,7 @@ class _Board:
         return self.middle[level] + FLOOR
 
 
-def draw_lines(pedigree: Pedigree, arrangement: Arrangement, x: Mapping[Item, int], top: int) -> Lines:
+def draw_lines(pedigree: PedigreeChart, arrangement: Arrangement, x: Mapping[Item, int], top: int) -> Lines:
     """Every line between animals, from `top` downwards."""
     feet = {mating.number: _feet(mating, pedigree, x) for mating in arrangement.matings}
     with_twins = {
@@ -85,7 +85,7 @@ def draw_lines(pedigree: Pedigree, arrangement: Arrangement, x: Mapping[Item, in
     return Lines(_interrupted(_joined(pieces)), board.middle)
 
 
-def _feet(mating: Mating, pedigree: Pedigree, x: Mapping[Item, int]) -> Feet:
+def _feet(mating: Mating, pedigree: PedigreeChart, x: Mapping[Item, int]) -> Feet:
     """Where the young of a mating hang, and who hangs there from left to right: identical twins hang at one point."""
     sets: dict[tuple[bool, str], list[str]] = {}
     for young in sorted(mating.family.young, key=lambda young: x[young]):

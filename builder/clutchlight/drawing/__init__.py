@@ -19,20 +19,20 @@ fill), `count-shows` (fill) or `count-part` (pattern, made of `count-empty` and 
 `chance-points` (fill) and `chance-texts`.
 """
 
-from clutchlight.diagrams.chances import CountPart, StepPoint, eggs, snakes, steps
-from clutchlight.diagrams.in_words import in_words
-from clutchlight.diagrams.markup import Drawn
-from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, PedigreeFamily, Sire, TraitMark
-from clutchlight.diagrams.selection import Parents, Selection, ancestors, grouped
-from clutchlight.diagrams.svg import draw
+from clutchlight.drawing.chances import CountPart, StepPoint, eggs, snakes, steps
+from clutchlight.drawing.in_words import in_words
+from clutchlight.drawing.markup import Drawn
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, TraitMark
+from clutchlight.drawing.selection import RecordedParents, Selection, ancestors, grouped
+from clutchlight.drawing.svg import draw
 
 __all__ = [
     "CountPart",
     "Drawn",
-    "Parents",
-    "Pedigree",
     "PedigreeAnimal",
+    "PedigreeChart",
     "PedigreeFamily",
+    "RecordedParents",
     "Selection",
     "Sire",
     "StepPoint",

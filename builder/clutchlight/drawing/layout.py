@@ -14,9 +14,9 @@ from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
-from clutchlight.diagrams.arrangement import Arrangement, Item, MateGroup, Via, Wire, arrange
-from clutchlight.diagrams.engine import rendered
-from clutchlight.diagrams.pedigree import Pedigree
+from clutchlight.drawing.arrangement import Arrangement, Item, MateGroup, Via, Wire, arrange
+from clutchlight.drawing.engine import rendered
+from clutchlight.drawing.pedigree import PedigreeChart
 
 AIR = 8  # points between two groups
 DESCENT, PASSING, MATES = 8, 8, 2  # how straight a line shall be: to young, past a level, from a parent to a mating
@@ -27,7 +27,7 @@ Edge = tuple[Port, Port | str, int]
 """From a port down to another one, or to the place of that name where lines turn; and its weight."""
 
 
-def lay_out(pedigree: Pedigree) -> tuple[Arrangement, Mapping[Item, int]]:
+def lay_out(pedigree: PedigreeChart) -> tuple[Arrangement, Mapping[Item, int]]:
     """Who stands beside whom, and the x of every animal, mating and via in whole points, from 0 on.
 
     Laid out twice where lines leave their parents for matings elsewhere: on which side best is known only once it is known where to.

@@ -10,7 +10,7 @@ Level       An animal's generation; but a founder stands on the level of the upp
 
 >>> animals = tuple(PedigreeAnimal(name, name) for name in ("sire", "dam", "daughter", "mate", "young"))
 >>> families = (PedigreeFamily((Sire("sire"),), "dam", ("daughter",)), PedigreeFamily((Sire("mate"),), "daughter", ("young",)))
->>> pedigree = Pedigree("", "", animals, families)
+>>> pedigree = PedigreeChart("", "", animals, families)
 >>> pedigree.generations
 {'dam': 0, 'daughter': 1, 'mate': 0, 'sire': 0, 'young': 2}
 >>> pedigree.levels
@@ -95,7 +95,7 @@ class PedigreeFamily:
 
 
 @dataclass(frozen=True)
-class Pedigree:
+class PedigreeChart:
     """All that one drawing shows. `traits` orders the parts of a symbol and the key; at most four."""
 
     title: str

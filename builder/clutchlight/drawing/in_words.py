@@ -1,6 +1,6 @@
 """The same pedigree in sentences: for readers who do not see the drawing, and for text alternatives inside it."""
 
-from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, PedigreeFamily, State, natural
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, State, natural
 
 STATES: dict[State, str] = {
     "shows": "shows",
@@ -37,7 +37,7 @@ def described(animal: PedigreeAnimal, traits: tuple[str, ...]) -> str:
     return ", ".join(says)
 
 
-def in_words(pedigree: Pedigree) -> tuple[str, ...]:
+def in_words(pedigree: PedigreeChart) -> tuple[str, ...]:
     """One sentence for each symbol, eldest generation first."""
     generation = pedigree.generations
     family_of = {young: family for family in pedigree.sibships for young in family.young}
@@ -45,7 +45,7 @@ def in_words(pedigree: Pedigree) -> tuple[str, ...]:
     return tuple(_sentence(animal, family_of.get(animal.id), pedigree) for animal in order)
 
 
-def _sentence(animal: PedigreeAnimal, family: PedigreeFamily | None, pedigree: Pedigree) -> str:
+def _sentence(animal: PedigreeAnimal, family: PedigreeFamily | None, pedigree: PedigreeChart) -> str:
     parts = [described(animal, pedigree.traits)]
     if family is not None:
         parts.append(_parents(family, pedigree))
@@ -60,7 +60,7 @@ def _sentence(animal: PedigreeAnimal, family: PedigreeFamily | None, pedigree: P
     return "; ".join(parts) + "."
 
 
-def _parents(family: PedigreeFamily, pedigree: Pedigree) -> str:
+def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
     label = {animal.id: animal.label for animal in pedigree.animals}
     says = []
     if family.in_doubt:

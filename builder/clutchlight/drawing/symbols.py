@@ -7,9 +7,9 @@ animals alike; an arrow at the animal that the drawing is about. The key holds e
 
 from collections.abc import Iterator, Mapping
 
-from clutchlight.diagrams.arrangement import SYMBOL
-from clutchlight.diagrams.markup import Attributes, element, text_width, words
-from clutchlight.diagrams.pedigree import Pedigree, PedigreeAnimal, Sex, State, TraitMark
+from clutchlight.drawing.arrangement import SYMBOL
+from clutchlight.drawing.markup import Attributes, element, text_width, words
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, Sex, State, TraitMark
 
 HALF = SYMBOL // 2
 
@@ -179,7 +179,7 @@ BETWEEN = 14
 SCALE = f"scale({22 / SYMBOL})"  # a symbol at about half its size
 
 
-def key(pedigree: Pedigree, prefix: str, left: int, top: int, width: int) -> tuple[str, int, int]:
+def key(pedigree: PedigreeChart, prefix: str, left: int, top: int, width: int) -> tuple[str, int, int]:
     """The key's markup, its width and its height: entries flow from left to right into lines of at most `width`."""
     drawn = []
     x, row, widest = 0, 0, 0
@@ -196,7 +196,7 @@ def key(pedigree: Pedigree, prefix: str, left: int, top: int, width: int) -> tup
     return element("g", look, *drawn), widest, ROW * (row + 1)
 
 
-def _entries(pedigree: Pedigree, prefix: str) -> Iterator[tuple[str, str]]:
+def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
     """Each mark of the drawing, and what it means."""
     animals, families = pedigree.animals, pedigree.families
     sexes = {animal.sex for animal in animals}
