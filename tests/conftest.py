@@ -9,6 +9,7 @@ from types import ModuleType
 import pytest
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, sync_playwright
+from tests.chromium import MISSING, find_chromium
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -52,9 +53,24 @@ def bootstrap() -> ModuleType:
 
 
 @pytest.fixture(scope="session")
-def chromium(bootstrap: ModuleType) -> Iterator[Browser]:
+def chromium() -> Iterator[Browser]:
     """One Chromium for the session; a test opens its own `chromium.new_context()`. Without Chromium the test fails."""
+    found = find_chromium()
+    if found is None:
+        pytest.fail(MISSING, pytrace=False)
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=bootstrap.find_chromium(), args=CHROMIUM_OPTIONS)
+        browser = playwright.chromium.launch(executable_path=found, args=CHROMIUM_OPTIONS)
         yield browser
         browser.close()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Unit tests are `fast` unless they say that they are slow. Without Chromium one test fails for all that need it."""
+    for item in items:
+        if item.path.is_relative_to(ROOT / "tests/unit") and not item.get_closest_marker("slow"):
+            item.add_marker("fast")
+    if find_chromium() is None:
+        needing = [item for item in items if "chromium" in getattr(item, "fixturenames", ())][1:]
+        config.hook.pytest_deselected(items=needing)
+        items[:] = [item for item in items if item not in needing]

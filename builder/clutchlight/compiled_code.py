@@ -8,7 +8,6 @@ cannot be written, and whatever is missing, damaged or of another version is com
 from __future__ import annotations
 
 import hashlib
-import os
 import sys
 from contextlib import suppress
 from importlib.util import cache_from_source
@@ -28,18 +27,16 @@ def read(name: str) -> bytes | None:
 
 
 def keep(name: str, code: bytes) -> None:
-    """Keeps it for later processes; no matter if it cannot."""
+    """Keeps it for later processes; no matter if it cannot. What is cut short, or being written, does not fit its digest."""
     if sys.dont_write_bytecode:
         return
     with suppress(OSError, NotImplementedError):
         place = _place(name)
         place.parent.mkdir(exist_ok=True)
-        part = place.with_name(f"{place.name}.{os.getpid()}")
         try:
-            part.write_bytes(hashlib.sha256(code).digest() + code)
-            part.replace(place)
-        finally:
-            part.unlink(missing_ok=True)
+            place.write_bytes(hashlib.sha256(code).digest() + code)
+        except OSError:
+            place.unlink(missing_ok=True)
 
 
 def _place(name: str) -> Path:

@@ -72,19 +72,19 @@ _ALL = (
     Code(
         "control-character",
         _TEXT,
-        "An invisible or control character stands in a file, so that it is not what it looks like.",
+        "An invisible or control character stands in a file, as it is or written as a code, so that it is not what it looks like.",
         "Delete it and type the word again.",
     ),
     Code(
         "comment-in-text",
         _TEXT,
-        "`<!--` stands in a text of one line, where it would be published as it stands.",
-        "Take it out. A YAML comment begins with ` # `.",
+        "A comment, `<!-- ... -->`, begins in one text and ends in another, so that nobody can tell what it hides.",
+        "Close it in the text where it begins. A YAML comment begins with ` # `.",
     ),
     Code(
         "bidi-character",
         _TEXT,
-        "A character turns the direction of writing, so that the text is not what it looks like.",
+        "A character, as it is or written as a code, turns the direction of writing, so that the text is not what it looks like.",
         "Delete it and type the word again.",
     ),
     Code(
@@ -301,6 +301,12 @@ _ALL = (
     Code("collection-id-missing", _SETTINGS, "`collection_id` is missing.", "Add the line that the message offers."),
     Code("bad-collection-id", _SETTINGS, "`collection_id` is no UUID.", "Restore the old one."),
     Code("bad-address", _SETTINGS, "`web_address` is no web address.", "Write https://example.org/."),
+    Code(
+        "password-in-address",
+        _SETTINGS,
+        "`web_address` holds a name or password, and would be published.",
+        "Take out all before the `@`, and change the password if anybody saw it.",
+    ),
     Code("bad-currency", _SETTINGS, "`currency` is no currency.", "Write its three letters."),
     Code("price-without-currency", _SETTINGS, "There are prices but no currency.", "Add `currency`.", "warning"),
     # ---- the private side
@@ -403,12 +409,25 @@ _ALL = (
         "A file, or the place that output is sent to, cannot be used.",
         "Look at its permissions and at the room left there.",
     ),
+    Code(
+        "out-of-memory",
+        COMMANDS,
+        "The computer, or the limit set for the program, has no memory left for it.",
+        "Close other programs, or raise the limit.",
+    ),
     Code("unknown-clutch", COMMANDS, "There is no clutch with that id.", "Take the nearest id."),
     Code(
         "price-without-status",
         COMMANDS,
         "A row to take in has a price but no status, so that it would not be offered.",
         "Write available in a column `status`.",
+        "warning",
+    ),
+    Code(
+        "sire-in-doubt",
+        COMMANDS,
+        "A row to take in names several males as the sire, for which an animal's record has no place.",
+        "Take its clutch in first, or write the clutch down; the row keeps them as a private note.",
         "warning",
     ),
     Code("not-a-statement", COMMANDS, "A file to take in is no statement.json.", "Ask its sender for that file."),
@@ -427,7 +446,31 @@ _ALL = (
     Code("folder-taken", COMMANDS, "A new collection would be written into a folder in use.", "Name another folder."),
     # ---- building
     Code("theme", BUILDING, "A theme cannot be used.", "Look at what the message says of it, or choose another."),
-    Code("photo-unreadable", BUILDING, "A photo in photos/ is no picture, or too large.", "Save it as JPEG or PNG."),
+    Code(
+        "theme-outside",
+        BUILDING,
+        "A theme links to, runs or loads what lies outside of it.",
+        "Copy it into the theme, or leave it out. Scripts come with the program only.",
+    ),
+    Code(
+        "theme-endless",
+        BUILDING,
+        "A template of a theme repeats or prints more than any page holds.",
+        "Look for a loop that is too long, or a macro that calls itself.",
+    ),
+    Code(
+        "photo-unreadable",
+        BUILDING,
+        "A photo in photos/ is no picture, or has over 60 MB or 80 million pixels.",
+        "Save it as JPEG or PNG, smaller.",
+    ),
+    Code(
+        "link-nowhere",
+        BUILDING,
+        "A link or picture in prose leads to nothing on the site.",
+        "Write the id of an animal or clutch that has a page, a page of your own, a photo's name, or a whole web address.",
+        "warning",
+    ),
     Code("out-foreign", BUILDING, "The folder for the site holds what this tool did not make.", "Choose another."),
     Code("out-and-desk", BUILDING, "The folders for the site and the desk lie inside each other.", "Choose another."),
     Code("out-in-records", BUILDING, "The folder for the site lies among the records.", "Choose another."),
@@ -458,3 +501,8 @@ _ALL = (
 )
 
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in _ALL})
+
+OF_WHAT_WAS_TYPED = frozenset(
+    {"no-collection", "out-foreign", "out-and-desk", "out-in-records", "folder-taken", "stamp-earlier"}
+)
+"""Codes of problems that are told of a file or folder, and mended on the command line: another folder or day is named."""

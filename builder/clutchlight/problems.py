@@ -6,6 +6,7 @@ one exception that carries them outwards. Nothing here reads a file or prints.
 
 from __future__ import annotations
 
+import errno
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -75,6 +76,25 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 
 def errors_in(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(problem for problem in problems if problem.level == "error")
+
+
+_REFUSALS = {
+    errno.ENOSPC: "the disk is full; free some space, then try again",
+    errno.EDQUOT: "your quota of disk space is used up; free some space, then try again",
+    errno.EFBIG: "the file would be larger than this process, or this disk, may write; raise the limit (`ulimit -f`)",
+    errno.EMFILE: "this process has as many files open as it may; raise the limit (`ulimit -n`)",
+    errno.ENFILE: "this computer has as many files open as it can; close other programs, then try again",
+    errno.ENOMEM: "no memory is left; close other programs, or raise the limit (`ulimit -a` shows it)",
+    errno.EROFS: "this disk can only be read; choose a folder on another",
+    errno.EIO: "the disk does not answer as it should; copy what is on it to another before you go on",
+    errno.ENAMETOOLONG: "this name is too long; choose a shorter one",
+}
+
+
+def system_says(error: OSError, otherwise: str = "look at its permissions") -> str:
+    """Why the system refuses, and what to do: what it is, not what it mostly is."""
+    known = _REFUSALS.get(error.errno or 0)
+    return known or f"{(error.strerror or str(error)).lower()}; {otherwise}"
 
 
 def visible(text: str) -> str:

@@ -49,9 +49,9 @@ OPERATIONS = (
 )
 BUILD = """
 import sys
-from clutchlight.website import publishing
+from clutchlight.publishing import folders
 if sys.argv.pop(1) == "renames":
-    publishing.exchanged = lambda one, other: False
+    folders.exchanged = lambda one, other: False
 from clutchlight.cli import main
 main()
 """

@@ -5,7 +5,9 @@ Measures   ours    inference of a whole collection, from records in memory to ev
            theirs  pyagrum's lazy propagation on the same model, one network a locus: every posterior. Putting the network together is
                    not counted against it, ours is.
            Each in a process of its own, one after the other, in the same run; what passes the limit of time or memory is said to have.
-Run        python -m tests.bench.inferring [--against] [--growth] [--largest 20000] [--seconds 120]
+           doubt   statements and derivations of a collection that hangs together tightly, two possible sires in a third of its
+                   clutches, beside one of the same size and seed without doubt: processor seconds
+Run        python -m tests.bench.inferring [--against] [--growth] [--doubt] [--largest 20000] [--seconds 120]
 Gates      tests/bench/test_counts.py holds the counts, which no machine changes.
 """
 
@@ -24,8 +26,12 @@ from dataclasses import dataclass
 from tests.bench.generating import SPECIES, Regime, Shape, generate
 
 from clutchlight.genetics.inference import Inference, infer
+from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Collection
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.why import why
 
 REGIMES: tuple[Regime, ...] = ("separate projects", "mated at random")
 AGAINST = (125, 250, 500, 1000, 2000, 4000)
@@ -57,7 +63,8 @@ def counts_of(inference: Inference, *, when_hatched: bool) -> Counts:
         for locus in inference.loci_in_play(animal.species)
     ]
     figures = inference.figures_of(next(iter(collection.animals)))
-    trees = (figures.history.network if when_hatched else figures.network).trees
+    networks = figures.history.networks if when_hatched else (figures.network,)
+    trees = [tree for network in networks for tree in network.trees]
     return Counts(
         max((tree.plan.widest for tree in trees), default=0),
         sum(tree.plan.entries for tree in trees),
@@ -161,10 +168,39 @@ def growth(largest: int, seconds: float) -> None:
             print(f"{regime:<20}{animals:>13}{found['clutches']:>13.0f}" + "".join(f"{cell:>13}" for cell in row))
 
 
+def stated(animals: int, loci: int, seed: int, in_doubt: float) -> dict[str, float]:
+    """Everything that is said of a collection, and every derivation."""
+    collection = generate(
+        Shape(animals=animals, loci=loci, regime="mated at random", in_doubt=in_doubt), seed
+    ).collection
+    begun = time.process_time()
+    telling = Answers(infer(collection), inbreeding(collection))
+    state_all(telling.inferred, telling.inbreeding, telling)
+    for animal in collection.animals.values():
+        for locus in telling.loci(animal.species):
+            for allele in range(1, len(locus.alleles) + 1):
+                if telling.ever(animal.id, locus, allele):
+                    why(telling, animal, locus, allele)
+    doubts = sum(len(clutch.sires.candidates) > 1 for clutch in collection.clutches.values())
+    return {"seconds": time.process_time() - begun, "clutches": len(collection.clutches), "doubts": doubts}
+
+
+def doubt(animals: int = 542, loci: int = 3, seeds: tuple[int, ...] = (1, 3)) -> None:
+    """Sires in doubt against sires on record."""
+    print(f"\nSires in doubt: everything said of {animals} animals, {loci} loci, processor seconds\n")
+    print(f"{'seed':>4}{'clutches':>10}{'in doubt':>10}{'s':>8}{'without':>10}{'ratio':>8}")
+    for seed in seeds:
+        told, plain = stated(animals, loci, seed, 0.33), stated(animals, loci, seed, 0.0)
+        ratio = told["seconds"] / plain["seconds"]
+        row = f"{told['clutches']:>10.0f}{told['doubts']:>10.0f}{told['seconds']:>8.2f}{plain['seconds']:>10.2f}{ratio:>8.1f}"
+        print(f"{seed:>4}{row}", flush=True)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--against", action="store_true")
     parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--doubt", action="store_true")
     parser.add_argument("--largest", type=int, default=20000)
     parser.add_argument("--seconds", type=float, default=120)
     parser.add_argument("--one", nargs=4, metavar=("WHICH", "REGIME", "ANIMALS", "LOCI"), help=argparse.SUPPRESS)
@@ -175,12 +211,14 @@ def main() -> None:
         measure = {"ours": ours, "theirs": theirs}[which]
         print(json.dumps(measure(regime, int(animals), int(loci))))
         return
-    every = not (given.against or given.growth)
+    every = not (given.against or given.growth or given.doubt)
     print(f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores\n", flush=True)
     if given.against or every:
         against(given.seconds)
     if given.growth or every:
         growth(given.largest, given.seconds)
+    if given.doubt or every:
+        doubt()
 
 
 if __name__ == "__main__":

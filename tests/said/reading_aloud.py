@@ -25,7 +25,9 @@ from bs4 import BeautifulSoup, Tag
 from bs4.element import Comment, Doctype, NavigableString
 from click.testing import CliRunner
 
-from clutchlight.cli import main
+from clutchlight import cli
+from clutchlight.cli import main, options
+from clutchlight.pipeline import open_book
 
 HERE = Path(__file__).parent
 OUTPUTS = ("terminal.txt", "public.txt", "desk.txt")
@@ -116,11 +118,13 @@ class _Commands:
     def __init__(self, asked: Asked, names: Mapping[str, str]) -> None:
         self._asked, self._names = asked, names
         self.told: list[str] = []
+        self._open = cache(open_book)  # the records do not change between the commands
 
     def __call__(self, command: str, *, ends: int | None = 0) -> None:
         words = [str(self._asked.folder) if word == "{}" else word for word in shlex.split(command)]
         noon = datetime(self._asked.on.year, self._asked.on.month, self._asked.on.day, 12, tzinfo=UTC)
-        with mock.patch.dict(os.environ, SOURCE_DATE_EPOCH=str(int(noon.timestamp()))):
+        once = mock.patch.multiple(cli, open_book=self._open), mock.patch.multiple(options, open_book=self._open)
+        with once[0], once[1], mock.patch.dict(os.environ, SOURCE_DATE_EPOCH=str(int(noon.timestamp()))):
             result = CliRunner().invoke(main, words, prog_name="clutchlight")
         if result.exception is not None and not isinstance(result.exception, SystemExit):
             raise result.exception

@@ -24,7 +24,7 @@ Files = Mapping[str, bytes]
 
 @dataclass(frozen=True)
 class Told:
-    """A collection with all that is said of it."""
+    """A collection with all that is said of it. `book`: as published."""
 
     book: Book
     photos: Photos
@@ -37,11 +37,11 @@ class Told:
     def statements(self) -> Statements:
         return self.book.statements
 
-    def files(self, theme: str = "paper") -> Files:
+    def files(self, theme: str = "paper", themes: Path | None = None) -> Files:
         return site_files(
             self.collection,
             self.statements,
-            load_theme(theme, [shipped.themes()]),
+            load_theme(theme, [*([themes] if themes else []), shipped.themes()]),
             photos=self.photos,
             from_private=self.book.from_private,
             past=self.book.past,
@@ -52,9 +52,10 @@ class Told:
 def tell(folder: Path) -> Told:
     opened = open_book(folder)
     assert opened.book is not None, opened.problems
-    photos = prepare(folder / "photos", wanted_photos(opened.book.collection))
+    book = opened.book.published
+    photos = prepare(folder / "photos", wanted_photos(book.collection))
     assert photos.problems == ()
-    return Told(opened.book, photos)
+    return Told(book, photos)
 
 
 @pytest.fixture(scope="session")

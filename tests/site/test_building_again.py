@@ -14,7 +14,7 @@ import pytest
 from tests.bench.breaking import records
 from tests.bench.building import PROOF
 
-from clutchlight import diagrams, pipeline, shipped
+from clutchlight import drawing, pipeline, shipped
 from clutchlight.pipeline import Book, Built, build, open_book
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import untouched
@@ -81,7 +81,7 @@ def same_as_afresh(folder: Path, out: Path, theme: str | None = None) -> Built:
 def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """What is printed and laid out from now on."""
     found: list[str] = []
-    render, draw = Printer.render, diagrams.draw
+    render, draw = Printer.render, drawing.draw
 
     def counted_render(printer: Printer, page: object) -> bytes:
         found.append(type(page).__name__)
@@ -92,7 +92,7 @@ def made(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return draw(*arguments)  # type: ignore[arg-type]
 
     monkeypatch.setattr(Printer, "render", counted_render)
-    monkeypatch.setattr(diagrams, "draw", counted_draw)
+    monkeypatch.setattr(drawing, "draw", counted_draw)
     return found
 
 
@@ -348,8 +348,26 @@ def litter(folder: Path, out: Path) -> None:
     shutil.copytree(out, out.parent / ".site.next")
 
 
+def no_notes(folder: Path, out: Path) -> None:
+    shutil.rmtree(folder / ".clutchlight")
+
+
+def broken_notes(folder: Path, out: Path) -> None:
+    (folder / ".clutchlight/built.json").write_text('{"x": [', encoding="utf-8")
+
+
+def another_site(folder: Path, out: Path) -> None:
+    """The site of other records in its place, good in itself."""
+    other = shutil.copytree(folder, out.parent / "other")
+    (other / "animals/F-02.md").write_text("---\nid: F-02\nsex: female\nname: Another\n---\n", encoding="utf-8")
+    shutil.rmtree(out)
+    built(other, out)
+
+
 @pytest.mark.usefixtures("settled")
-@pytest.mark.parametrize("happened", [older_content, a_folder_less, a_page_less, litter])
+@pytest.mark.parametrize(
+    "happened", [older_content, a_folder_less, a_page_less, litter, no_notes, broken_notes, another_site]
+)
 def test_anything_touched_ends_no_build_early(folder: Path, out: Path, happened: Callable[[Path, Path], None]) -> None:
     """Records, the site itself, and what a killed build left."""
     built(folder, out)
@@ -357,6 +375,48 @@ def test_anything_touched_ends_no_build_early(folder: Path, out: Path, happened:
     assert not ended_early(folder, out)
     assert not (out.parent / ".site.next").exists()
     same_as_afresh(folder, out)
+
+
+@pytest.mark.usefixtures("settled")
+def test_a_private_change_leaves_no_trace_in_the_site(folder: Path, out: Path) -> None:
+    """Not a byte, not a time of a file or a folder: who looks cannot tell that anything was written down."""
+    built(folder, out)
+    before = {file: (file.stat().st_mtime_ns, file.stat().st_ino) for file in (out, *out.rglob("*"))}
+    (folder / "sales/2026.yaml").write_text(
+        "- {animals: [C21-01-2], buyer: B, agreed: 95, handed_over: 2021-10-02, note: paid late}\n", encoding="utf-8"
+    )
+    (folder / "log").mkdir(exist_ok=True)
+    (folder / "log/2026.csv").write_text("date,animal,event\n2026-01-01,F-02,meal\n", encoding="utf-8")
+    assert not ended_early(folder, out)
+    assert {file: (file.stat().st_mtime_ns, file.stat().st_ino) for file in (out, *out.rglob("*"))} == before
+    assert ended_early(folder, out)
+
+
+@pytest.mark.usefixtures("settled")
+def test_what_a_build_notes_is_kept_from_git_and_small(folder: Path, out: Path) -> None:
+    """It lies in the collection's folder, not in the site; of many sites the latest are remembered."""
+    for number in range(untouched.MOST_NOTES + 3):
+        built(folder, out.parent / f"site-{number}")
+    kept = folder / ".clutchlight"
+    assert sorted(file.name for file in kept.iterdir()) == [".gitignore", "built.json"]
+    assert (kept / ".gitignore").read_text(encoding="utf-8") == "*\n"
+    assert len(json.loads((kept / "built.json").read_text(encoding="utf-8"))) == untouched.MOST_NOTES
+    assert ended_early(folder, out.parent / f"site-{untouched.MOST_NOTES + 2}")
+    assert not ended_early(folder, out.parent / "site-0")
+
+
+@pytest.mark.usefixtures("settled")
+def test_where_nothing_can_be_noted_a_build_does_all_its_work(folder: Path, out: Path) -> None:
+    """A file in the place of the folder, a link that leads out of the collection."""
+    (folder / ".clutchlight").write_text("mine", encoding="utf-8")
+    built(folder, out)
+    assert not ended_early(folder, out)
+    assert (folder / ".clutchlight").read_text(encoding="utf-8") == "mine"
+    (folder / ".clutchlight").unlink()
+    (out.parent / "elsewhere").mkdir()
+    (folder / ".clutchlight").symlink_to(out.parent / "elsewhere")
+    built(folder, out)
+    assert list((out.parent / "elsewhere").iterdir()) == []
 
 
 @pytest.mark.usefixtures("settled")

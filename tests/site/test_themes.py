@@ -85,6 +85,13 @@ def test_a_theme_of_the_collection_replaces_a_block(demo: Told, tmp_path: Path) 
     assert b"Our own foot" not in files["index.html"]
 
 
+def test_a_theme_that_changes_nothing_changes_nothing(demo: Told, demo_files: Files, tmp_path: Path) -> None:
+    """Within its bounds, looked through page by page, every template that comes with the program prints the same bytes."""
+    make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n")
+    files = demo.files("ours", tmp_path)
+    assert [address for address in files if files[address] != demo_files[address]] == []
+
+
 def test_a_theme_may_be_named_like_the_one_it_extends(tmp_path: Path) -> None:
     """themes/paper in a collection stands before the shipped one and falls back on it."""
     make_theme(tmp_path, "paper", "name: paper\nneeds: 1\nextends: paper\n")
@@ -92,22 +99,40 @@ def test_a_theme_may_be_named_like_the_one_it_extends(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("settings", "words"),
+    ("settings", "code", "line", "words"),
     [
-        ("name: x\nneeds: 2\n", "needs page contract 2, this version offers 1"),
-        ("name: x\n", "needs page contract None"),
-        ("needs: [\n", "cannot be read"),
-        ("name: x\nneeds: 1\nextends: nowhere\n", "there is no theme 'nowhere'; choose one of paper, slate"),
-        ("name: x\nneeds: 1\nextends: x\n", "there is no theme 'x'"),
+        ("name: x\nneeds: 2\n", "theme", 2, "needs page contract 2, this version offers 1"),
+        ("name: x\n", "theme", 1, "needs page contract None"),
+        ("needs: [\n", "not-yaml", 2, ""),
+        ("", "theme", 1, "needs page contract None"),
+        (
+            "name: x\nneeds: 1\nextends: nowhere\n",
+            "theme",
+            3,
+            "there is no theme 'nowhere'; choose one of paper, slate",
+        ),
+        ("name: x\nneeds: 1\nextends: x\n", "theme", 3, "there is no theme 'x'"),
+        ("name: x\nneeds: 1\nextends: [paper, slate]\n", "wrong-shape", 3, "extends one other"),
+        ("name: x\nneeds: 1\nextend: paper\n", "unknown-key", 3, "no key 'extend'; the nearest is 'extends'"),
+        (
+            "name: x\nneeds: 1\nextends: paper\nreplaces: [colour.css]\n",
+            "theme",
+            4,
+            "'colour.css' is no style sheet of this",
+        ),
+        ("name: x\nneeds: 1\nreplaces: ../../x.css\n", "theme", 3, "'../../x.css' is no style sheet of this"),
     ],
 )
-def test_a_theme_that_cannot_be_used_is_one_problem(tmp_path: Path, settings: str, words: str) -> None:
-    """A wrong contract, broken YAML, a missing or circular parent: said with a remedy, never a traceback."""
+def test_a_theme_that_cannot_be_used_is_one_problem(
+    tmp_path: Path, settings: str, code: str, line: int, words: str
+) -> None:
+    """A wrong contract, broken YAML, a missing or circular parent, a key misspelt: said where it stands, never a traceback."""
     make_theme(tmp_path, "x", settings)
     with pytest.raises(RecordsError) as refused:
         load_theme("x", [tmp_path, shipped.themes()])
-    assert [problem.code for problem in refused.value.problems] == ["theme"]
-    assert words in refused.value.problems[0].message
+    (problem,) = refused.value.problems
+    assert (problem.file, problem.line, problem.code) == ("themes/x/theme.yaml", line, code)
+    assert words in problem.message
 
 
 @pytest.mark.parametrize("name", ["", ".", "..", "../paper", "a/b", "a\\b"])
@@ -122,9 +147,8 @@ def test_a_mistake_in_a_template_is_a_problem_at_its_line(demo: Told, tmp_path: 
     """A name that does not exist and a slip in the syntax are found where they stand."""
     for name, text in (("unknown", "<p>\n{{ page.prise }}\n"), ("syntax", "<p>\n{% if %}\n")):
         make_theme(tmp_path, name, f"name: {name}\nneeds: 1\nextends: paper\n", prose=text)
-        theme = load_theme(name, [tmp_path, shipped.themes()])
         with pytest.raises(RecordsError) as refused:
-            site_files(demo.collection, demo.statements, theme)
+            site_files(demo.collection, demo.statements, load_theme(name, [tmp_path, shipped.themes()]))
         problem = refused.value.problems[0]
         assert (problem.file, problem.line, problem.code) == (f"themes/{name}/templates/prose.html", 2, "theme")
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
-from clutchlight.records import Everything, read_everything
+from clutchlight.pipeline import Everything, read_everything
 
 SETTINGS = """format: 1
 name: Test Room

@@ -359,6 +359,42 @@ def test_no_buyer_and_no_money_is_carried_about(demo: Book, files: Mapping[str, 
     assert "€" not in text
 
 
+PEOPLE = {
+    "animals/F-09.md": "---\nid: F-09\nsex: female\nhatched: 2019-07-01\nstatus: breeder\nshows: normal\n"
+    "private: {shared: {with: Zara Quillfeather, until: 2026-11-28}}\n---\n",
+    "clutches/C26-02.md": "---\nid: C26-02\nsire: M-02\ndam: F-02\nhatched: 2026-07-14\neggs: 1\nreported_by: Ottokar Brindle\n"
+    "young: [1 f normal]\n---\n",
+    "sales/2026.yaml": "- {animals: [C26-01-2], buyer: Mr. Wend of Kelp Street, held: 2026-11-01, until: 2026-11-27}\n",
+    **log(
+        "2026-11-20,M-01,note,,,promised to Wend in spring\n"
+        "2026-11-20,M-01,treatment,,as QUILLFEATHER had it,\n"
+        "2026-11-20,F-09,note,,,Brindle asked again\n"
+        "2026-11-21,F-09,meal,,rat from zara quillfeather,thawed\n"
+        "2026-11-22,F-09,note,,,she sat on the windowsill\n"
+    ),
+}
+
+
+@pytest.mark.parametrize("page", ["phone.html", "room-sheet.html"])
+def test_no_person_is_carried_about(tmp_path: Path, page: str) -> None:
+    """Not a partner whose share ends, nor what somebody wrote in the log with the name of one; the desk's own pages name them."""
+    book = book_of(write(tmp_path, PEOPLE))
+    files = desk_files(book, theme(), DAY)
+    found = re.findall(r"(?i)quillfeather|brindle|\bwend\b|kelp", " ".join(soup(files, page).get_text(" ").split()))
+    assert found == []
+    assert "Zara Quillfeather" in soup(files, "index.html").get_text()
+
+
+def test_a_note_that_names_nobody_stays_on_the_phone(tmp_path: Path) -> None:
+    """What was left out is said to be in the log."""
+    said = " ".join(
+        soup(desk_files(book_of(write(tmp_path, PEOPLE)), theme(), DAY), "phone.html").get_text(" ").split()
+    )
+    assert "22 Nov: note (she sat on the windowsill)" in said
+    assert "21 Nov: meal (thawed; more in the log)" in said
+    assert "20 Nov: note (more in the log)" in said
+
+
 def test_the_room_sheet_has_a_row_for_every_animal_here(demo: Book, files: Mapping[str, bytes]) -> None:
     """Once each, with empty boxes."""
     found = soup(files, "room-sheet.html")
@@ -395,6 +431,13 @@ def test_another_theme_changes_the_colours_alone(demo: Book, files: Mapping[str,
     """`slate` takes the desk's templates from `paper`."""
     slate = desk_files(demo, theme("slate"), DAY)
     assert [name for name in files if slate[name] != files[name]] == ["phone.html", "style/colours.css"]
+
+
+def test_a_theme_that_changes_nothing_changes_nothing(demo: Book, files: Mapping[str, bytes], tmp_path: Path) -> None:
+    """The file for the phone too, whose policy names the style that it holds."""
+    (tmp_path / "ours").mkdir()
+    (tmp_path / "ours/theme.yaml").write_text("needs: 1\nextends: paper\n", encoding="utf-8")
+    assert desk_files(demo, load_theme("ours", [tmp_path, shipped.themes()]), DAY) == files
 
 
 # The command's lists

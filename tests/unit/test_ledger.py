@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 import rfc8785
@@ -202,7 +203,7 @@ def test_a_ledger_that_was_tampered_with_is_not_added_to(two_years: Room) -> Non
 # Tampering, each by its name
 
 
-def redone(lines: list[str], at: int, change: Callable[[dict[str, object]], None]) -> list[str]:
+def redone(lines: list[str], at: int, change: Callable[[dict[str, Any]], None]) -> list[str]:
     """The lines with one of them forged with care: its own digest is made to fit."""
     found = json.loads(lines[at])
     change(found)
@@ -267,6 +268,14 @@ def test_a_line_that_is_no_record_is_named(two_years: Room) -> None:
     lines = two_years.lines(2024)
     two_years.put(2024, [lines[0], "{", *lines[2:]])
     assert ("ledger/2024.jsonl", 2, "ledger-broken") in two_years.codes()
+
+
+@pytest.mark.parametrize("look", ["\u202epastel", "\x07"])
+def test_a_line_with_a_character_that_nobody_sees_is_named(two_years: Room, look: str) -> None:
+    """As it is or as a code: what a dated record said is printed on a page."""
+    lines = two_years.lines(2025)
+    two_years.put(2025, redone(lines, 0, lambda line: line["figures"].update(looks=[look])))
+    assert ("ledger/2025.jsonl", 1, "ledger-broken") in two_years.codes()
 
 
 def test_a_line_cut_off_in_the_middle_is_named(two_years: Room) -> None:

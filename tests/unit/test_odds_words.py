@@ -13,11 +13,12 @@ from tests.oracle.case import Animal, Case, Locus, Look, Reading
 from tests.unit.pairings import inferred, parent, recessive
 
 from clutchlight import shipped
+from clutchlight.desk.listing import odds_json
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_values import Harm, Outcome, to_json
+from clutchlight.planning.odds_values import Harm, Outcome
 from clutchlight.planning.odds_words import (
     as_text,
     expected_eggs,
@@ -164,7 +165,7 @@ def test_the_json_is_what_the_outputs_page_lists() -> None:
     room = inferred(
         recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {"Piebald": F(1, 2)})
     )
-    document = to_json(odds(room, ZERO, "M", "D", 2))
+    document = odds_json(odds(room, ZERO, "M", "D", 2))
     assert document == {
         "sire": "M",
         "dam": "D",
@@ -198,5 +199,5 @@ def schema() -> Draft202012Validator:
 def test_the_schema_refuses_what_is_no_odds(broken: dict[str, object]) -> None:
     """A schema that takes anything would check nothing."""
     room = inferred(recessive("Piebald"), parent("M", "male", {}), parent("D", "female", {}))
-    document = to_json(odds(room, ZERO, "M", "D", 2)) | broken
+    document = odds_json(odds(room, ZERO, "M", "D", 2)) | broken
     assert not schema().is_valid(document)

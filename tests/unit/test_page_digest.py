@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 from markupsafe import Markup
 
-from clutchlight.diagrams import PedigreeAnimal
+from clutchlight.drawing import PedigreeAnimal
 from clutchlight.site.page_digest import Digests
 from clutchlight.site.parts import Drawing, Reason, TimelineEntry
 

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from tests.unit.private_writing import HEADER, good, log, problems, read
 
 from clutchlight.model.private import EVENTS
+from clutchlight.pipeline import read_everything
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import read_log
 from clutchlight.reading.public_side import apply_sales, log_facts, public_status, standings
 from clutchlight.reading.tables import cells_as_line, read_sheet
-from clutchlight.records import read_everything
 
 # ---- the log
 

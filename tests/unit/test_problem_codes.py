@@ -19,7 +19,18 @@ TODAY = date(2026, 11, 25)
 
 # Calls whose text arguments in the form of a code are codes.
 RAISING = frozenset(
-    {"report", "_report", "unfit", "_refuse", "_refuse_at", "_RefusalError", "_refused", "refuse", "Problem.at"}
+    {
+        "report",
+        "_report",
+        "unfit",
+        "_refuse",
+        "_refuse_at",
+        "_RefusalError",
+        "_refused",
+        "refuse",
+        "Hidden",
+        "Problem.at",
+    }
 )
 
 

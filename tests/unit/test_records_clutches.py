@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from tests.unit.record_writing import PARENTS, clutch_of, good, md, problems, read, write
 
-from clutchlight.records import read_everything
+from clutchlight.pipeline import read_everything
 
 HATCHED = "hatched: 2024-07-16\n"
 

@@ -1,8 +1,12 @@
-"""Records edited in any way, by tired people and failing disks: always problems or a collection, never an exception."""
+"""Records edited in any way, by tired people and failing disks: always problems or a collection, never an exception.
+
+What reads as a collection then goes through every command; `tests/bench/mutated_collections.py` does the same with thousands.
+"""
 
 from __future__ import annotations
 
 import os
+import random
 import shutil
 from datetime import date
 from pathlib import Path
@@ -10,7 +14,10 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.unit.mutating import mutated_part
 from tests.unit.record_writing import PARENTS, md, write
+from tests.unit.running_all import run_all
+from tests.unit.whole_room import PARTS
 
 from clutchlight.problem_codes import CODES
 from clutchlight.reading.collection import ReadResult, read_collection
@@ -20,6 +27,7 @@ from clutchlight.reading.yaml_records import compose
 
 # A short form of each run; set CLUTCHLIGHT_FUZZ to fuzz for longer.
 EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "240"))
+COLLECTIONS = EXAMPLES // 10
 
 SAMPLE = {
     **PARENTS,
@@ -260,3 +268,25 @@ def test_no_bytes_at_all_break_the_composer(content: bytes) -> None:
     text = decode(content, "a.yaml", findings)
     root = None if text is None else compose(text, "a.yaml", findings)
     assert root is None or findings.problems == []
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_each_part_of_the_room_is_good(tmp_path: Path, part: str) -> None:
+    """What is mutated below begins without a mistake."""
+    assert [str(problem) for problem in read_collection(write(tmp_path, PARTS[part])).problems] == []
+
+
+def test_mutated_collections_go_through_every_command(tmp_path: Path) -> None:
+    """No traceback; what check accepts builds, desk included; what a command wrote is accepted; feeds and JSON parse."""
+    first = 0 if os.environ.get("CI") else random.randrange(10**6)
+    accepted, wrong = 0, []
+    for number in range(first, first + COLLECTIONS):
+        place = tmp_path / str(number)
+        _, files = mutated_part(number)
+        (place / "made").mkdir(parents=True)
+        run = run_all(write(place / "room", files), place / "made", random.Random(number), thorough=False)
+        accepted += run.accepted
+        wrong += [f"{number}: {said}" for said in run.wrong]
+        shutil.rmtree(place)
+    assert wrong == []
+    assert accepted > 0

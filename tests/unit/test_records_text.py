@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import get_args
 
 import pytest
+import yaml
 from pydantic_core.core_schema import ErrorType
-from tests.unit.record_writing import animal, good, md, problems, read
+from tests.unit.record_writing import animal, good, md, problems
 
 from clutchlight.problem_codes import CODES
+from clutchlight.problems import Place, Problem
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.strict import CODE_OF_TYPE
 from clutchlight.reading.text import Table, Text
@@ -79,9 +82,125 @@ def test_hard_spaces_indent_like_plain_ones(tmp_path: Path) -> None:
 
 def test_prose_keeps_every_character(tmp_path: Path) -> None:
     """Below the second line of dashes nothing is changed, not even quotes or dashes."""
-    prose = "She said “no”.\n\n---\n\n<!-- sold to somebody -->\n  indented"
+    prose = "She said “no”.\n\n---\n\n<b>bold</b> &amp; more\n  indented"
     found = good(tmp_path, {"animals/F-01.md": md("id: F-01", prose)}).animals["F-01"]
     assert found.prose == prose
+
+
+COMMENTED: Mapping[str, tuple[str, str | None]] = {
+    "one line": ("Plum <!-- zq -->", "Plum"),
+    "in the middle": ("Plum <!-- zq --> of June", "Plum  of June"),
+    "quoted": ('"Plum <!-- zq: sold -->"', "Plum"),
+    "single quotes": ("'<!-- zq -->Plum'", "Plum"),
+    "over two lines": ("Plum <!-- zq\n  zq --> of June", "Plum  of June"),
+    "folded": (">-\n  Plum <!-- zq\n\n  zq --> of June", "Plum  of June"),
+    "as it stands": ("|-\n  Plum <!-- zq\n  zq\n  -->", "Plum"),
+    "never closed": ("Plum <!-- zq", "Plum"),
+    "never closed, over lines": ("|-\n  Plum <!-- zq\n  zq", "Plum"),
+    "written as a code": ('"Plum \\x3c!-- zq --\\u003e"', "Plum"),
+    "one in another": ('"Plum <!<!-- x -->-- zq -->"', "Plum"),
+    "nothing else": ("<!-- zq -->", None),
+    "nothing else, quoted": ('"<!-- zq -->"', None),
+    "an arrow is no comment": ('"Plum --> June"', "Plum --> June"),
+}
+
+
+@pytest.mark.parametrize("typed", COMMENTED)
+def test_a_comment_is_dropped_from_every_text(tmp_path: Path, typed: str) -> None:
+    """HTML comments in a record are read by nobody, one line or many, and what is left reads like a text without one."""
+    written, left = COMMENTED[typed]
+    found = animal(tmp_path, f"id: F-01\nname: {written}\nsex: female")
+    assert (found.name, found.sex) == (left, "female")
+    assert "zq" not in repr(found)
+
+
+def test_a_comment_is_dropped_from_prose_and_from_pages(tmp_path: Path) -> None:
+    """What stands in one goes no further than the reader."""
+    files = {
+        "animals/F-01.md": md("id: F-01", "Calm. <!-- zq -->\n\nEats. <!-- zq\n\nzq -->\nSheds. <!-- zq"),
+        "pages/about.md": md("title: About <!-- zq -->", "Hello. <!-- zq -->"),
+    }
+    found = good(tmp_path, files)
+    assert found.animals["F-01"].prose == "Calm. \n\nEats. \nSheds. "
+    assert [(page.title, page.prose) for page in found.pages] == [("About", "Hello. ")]
+
+
+def test_a_comment_over_two_texts_is_refused(tmp_path: Path) -> None:
+    """What lies between would be published, and nobody can tell whether it was meant to be."""
+    body = "id: F-01\nimpressions:\n  - pale <!-- sold\n  - to a friend\n  - on Monday --> flanks"
+    assert problems(tmp_path, {"animals/F-01.md": md(body)}) == [("animals/F-01.md", 4, 5, "comment-in-text")]
+
+
+HIDDEN = (
+    "\\u202e",
+    "\\x07",
+    "\\e",
+    "\\0",
+    "\\u200f",
+    "\\ufeff",
+    "\\N",
+    "\\L",
+    "\\P",
+    "\\u061c",
+    "\\U0000206a",
+    "\\ufff9",
+)
+
+
+@pytest.mark.parametrize("code", HIDDEN)
+@pytest.mark.parametrize("key", ["name", "impressions", "photos", "private"])
+def test_a_character_that_nobody_sees_is_refused_as_an_escape(tmp_path: Path, code: str, key: str) -> None:
+    """`"\\u202e"` in YAML is the same character as the one that is refused when it is typed."""
+    text = f'"Plum{code}mulP"'
+    body = {"photos": f"{{file: a.jpg, alt: {text}}}", "private": f"{{note: {text}}}"}.get(key, text)
+    (found,) = problems(tmp_path, {"animals/F-01.md": md(f"id: F-01\n{key}: {body}")})
+    assert found[1] == 3
+    assert found[3] in ("bidi-character", "control-character")
+
+
+def test_an_escaped_hard_space_is_a_plain_one(tmp_path: Path) -> None:
+    """As is one that was typed."""
+    assert animal(tmp_path, 'id: F-01\nname: "Bramble\\_II\\u202fA"').name == "Bramble II A"
+
+
+@pytest.mark.parametrize("loader", [yaml.BaseLoader, getattr(yaml, "CBaseLoader", yaml.BaseLoader)])
+@pytest.mark.parametrize("code", ["\\ud83d", "\\U00110000"])
+def test_half_a_character_is_one_problem(monkeypatch: pytest.MonkeyPatch, loader: object, code: str) -> None:
+    """No escape names what no text can hold, with the loader that is written in C and without it."""
+    monkeypatch.setattr("clutchlight.reading.yaml_records._LOADER", loader)
+    findings = Findings()
+    assert compose(f'name: "Plum {code}"\n', "a.yaml", findings) is None
+    assert len(findings.problems) == 1
+
+
+@pytest.mark.parametrize(
+    "reference",
+    [
+        "&#x202e;",
+        "&#x202E",
+        "&#8238;",
+        "&#0008238;",
+        "&rlm;",
+        "&lrm;",
+        "&ZeroWidthSpace;",
+        "&NoBreak;",
+        "&#7;",
+        "&#x1b;",
+    ],
+)
+def test_a_character_that_nobody_sees_is_refused_as_a_reference_in_prose(tmp_path: Path, reference: str) -> None:
+    """Markdown takes `&#x202e;` for the character itself."""
+    prose = f"Plum & June &amp; all.\n\nCalm{reference}mlaC"
+    found = problems(tmp_path, {"animals/F-01.md": md("id: F-01", prose)})
+    assert [place for *place, _ in found] == [["animals/F-01.md", 6, 5]]
+
+
+@pytest.mark.parametrize(
+    "reference", ["&amp;", "&nbsp;", "&eacute;", "&#233;", "&#x1F40D;", "&shy;", "&#133;", "AT&T", "& so"]
+)
+def test_other_references_are_fine(tmp_path: Path, reference: str) -> None:
+    """Letters, spaces and signs that can be seen may be written so."""
+    assert good(tmp_path, {"animals/F-01.md": md("id: F-01", f"Calm {reference} all")}).animals["F-01"].prose
 
 
 def test_a_comment_with_a_space_after_the_hash_is_a_comment(tmp_path: Path) -> None:
@@ -151,14 +270,10 @@ def test_every_kind_of_misfit_has_one_of_our_codes() -> None:
     assert set(CODE_OF_TYPE.values()) <= set(CODES)
 
 
-def test_control_characters_are_escaped_in_messages(tmp_path: Path) -> None:
-    """A message cannot move the cursor, whatever a record holds."""
-    result = read(tmp_path, {"animals/F-01.md": md('id: F-01\nsex: "\\e[2J"')})
-    (problem,) = result.problems
-    assert str(problem) == (
-        "animals/F-01.md:3:6: error: '\\x1b[2J' is no sex; write male, female or unknown"
-        " (or m, f, 1.0, 0.1, 0.0.1) [unknown-word]"
-    )
+def test_control_characters_are_escaped_in_messages() -> None:
+    """A message cannot move the cursor, wherever its words are from."""
+    problem = Problem.at(Place("animals/F-01.md", 3, 6), "unknown-animal", "there is no animal '\x1b[2J'")
+    assert str(problem) == "animals/F-01.md:3:6: error: there is no animal '\\x1b[2J' [unknown-animal]"
 
 
 def test_places_survive_a_list_of_many_records(tmp_path: Path) -> None:

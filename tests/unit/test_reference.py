@@ -17,13 +17,14 @@ from clutchlight.cli import main
 from clutchlight.genetics.values import GroundsKind
 from clutchlight.model import Inheritance
 from clutchlight.model.private import EVENTS
+from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
 from clutchlight.reading import locus_shapes as catalogue
-from clutchlight.reading import log, private_shapes, settings, shapes
+from clutchlight.reading import log, private_shapes, ranges, settings, shapes
 from clutchlight.reading.strict import Written, keys_of
-from clutchlight.records import read_everything
 from clutchlight.reference import Entry
-from clutchlight.site.theme import load_theme
+from clutchlight.site.sandbox import BoundedSandbox
+from clutchlight.site.theme import KEYS, load_theme
 from clutchlight.statements.values import NoteKind
 
 ANYWHERE = frozenset({"private", "source"})
@@ -46,7 +47,7 @@ GROUPS: Mapping[str, tuple[str, tuple[type[Written], ...]]] = {
         ),
     ),
     "window": ("collection", (private_shapes.WindowRecord, catalogue.Window)),
-    "range": ("collection", (private_shapes.DaysRecord, catalogue.Range, catalogue.SourcedRange)),
+    "range": ("collection", (ranges.Range, ranges.DayRange, catalogue.SourcedDays)),
     "page": ("page", (settings.PageRecord,)),
     "animal": ("animal", (shapes.AnimalRecord,)),
     "reading": ("animal", (shapes.LookRecord,)),
@@ -271,6 +272,15 @@ def test_grounds_and_notes_are_explained_word_by_word() -> None:
     assert re.findall(r"^  ([\w-]+) ", notes.says, re.MULTILINE) == list(get_args(NoteKind))
 
 
+def test_every_key_of_a_theme_and_every_word_of_its_templates_is_explained() -> None:
+    """What theme.yaml may hold, and what a template of one's own may call."""
+    assert sorted(names("themes", "theme.yaml")) == sorted(KEYS)
+    (templates,) = (entry for entry in reference.find("templates") if entry.topic == "themes")
+    bounded = BoundedSandbox()
+    called = {name for name in (*bounded.filters, *bounded.tests, *bounded.globals) if name.isalpha()}
+    assert called - {"d", "e", "count", "equalto"} <= set(re.findall(r"[a-z]+", templates.says))
+
+
 def test_every_template_of_a_theme_is_explained() -> None:
     found = (file.name for file in (shipped.themes() / "paper" / "templates").glob("*.html"))
     assert sorted(names("themes", "template")) == sorted(found)
@@ -278,7 +288,8 @@ def test_every_template_of_a_theme_is_explained() -> None:
 
 @pytest.mark.parametrize("entry", of("themes", "theme.yaml") + of("themes", "themes")[:1], ids=lambda entry: entry.name)
 def test_each_example_of_a_theme_is_one(entry: Entry, tmp_path: Path) -> None:
-    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / "style").mkdir(parents=True)
+    (tmp_path / "own" / "style" / "colours.css").write_text(":root { --ink: #000000; }", encoding="utf-8")
     (tmp_path / "own" / "theme.yaml").write_text(entry.example, encoding="utf-8")
     assert entry.name == "theme.yaml" or f"{entry.name}:" in entry.example
     load_theme("own", [tmp_path, shipped.themes()])

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from tests.unit.private_writing import ANIMALS, good, log
 
+from clutchlight.desk.buyers import ToldAnimal, ToldFigure, knows_since, looks_on, moments, people_to_tell, sex_on
+from clutchlight.pipeline import read_everything
 from clutchlight.planning.due import due
 from clutchlight.planning.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
-from clutchlight.planning.people import Carried, Known, knows_since, looks_on, moments, people_to_tell, sex_on
 from clutchlight.reading.public_side import apply_sales
-from clutchlight.records import read_everything
 
 DAY = date(2026, 11, 25)
 LAID = "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: %s\neggs: 5\n---\n"
@@ -168,7 +168,7 @@ def test_a_hand_over_lists_what_is_missing_and_what_goes_along(tmp_path: Path) -
     assert [one.sale.animals[0] for one in found] == ["C26-01-2", "C26-01-1", "C26-01-4"]
     assert found[0].lacks == ("the balance is open", "C26-01-2: no meal or shed is logged")
     assert str(found[0].since) == "2026-10-30"
-    assert any("CITES" in paper for paper in found[0].papers)
+    assert any("CITES" in paper.text for paper in found[0].papers)
 
 
 def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:
@@ -181,7 +181,10 @@ def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:
 
 # ---- people to tell
 
-THIRD, HALF = Carried(Fraction(1, 3), "33% possible het Piebald"), Carried(Fraction(1, 2), "50% possible het Piebald")
+THIRD, HALF = (
+    ToldFigure(Fraction(1, 3), "33% possible het Piebald"),
+    ToldFigure(Fraction(1, 2), "50% possible het Piebald"),
+)
 
 
 def test_a_buyer_is_told_what_changed_since_the_sale(content_dir: Path) -> None:
@@ -193,8 +196,8 @@ def test_a_buyer_is_told_what_changed_since_the_sale(content_dir: Path) -> None:
     then, now = {}, {}
     for name, day in moments(both.private, DAY):
         changes = name in ("C22-02-1", "C22-02-2")
-        then[name, day] = Known("male", (), {"Piebald": THIRD if changes and day < after else HALF})
-        now[name] = Known("male", (), {"Piebald": HALF})
+        then[name, day] = ToldAnimal("male", (), {"Piebald": THIRD if changes and day < after else HALF})
+        now[name] = ToldAnimal("male", (), {"Piebald": HALF})
     found = people_to_tell(both.collection, both.private, DAY, then, now, {"C22-02-2": "Juniper proved to carry it."})
     assert [(one.animal, one.sale.buyer, str(one.since)) for one in found] == [
         ("C22-02-2", "Jory Pellwright", "2022-11-12")
@@ -233,12 +236,16 @@ def test_the_same_figure_in_other_words_is_no_change(tmp_path: Path) -> None:
     collection, _ = good(tmp_path, {})
     moment = ("C26-01-1", date(2026, 9, 1))
 
-    def told(before: dict[str, Carried], now: dict[str, Carried]) -> list[str]:
+    def told(before: dict[str, ToldFigure], now: dict[str, ToldFigure]) -> list[str]:
         found = people_to_tell(
-            collection, private, DAY, {moment: Known("female", (), before)}, {"C26-01-1": Known("female", (), now)}
+            collection,
+            private,
+            DAY,
+            {moment: ToldAnimal("female", (), before)},
+            {"C26-01-1": ToldAnimal("female", (), now)},
         )
         return [change.before + " > " + change.now for one in found for change in one.changes]
 
-    assert told({"Piebald": HALF}, {"Piebald": Carried(Fraction(1, 2), "even chance")}) == []
+    assert told({"Piebald": HALF}, {"Piebald": ToldFigure(Fraction(1, 2), "even chance")}) == []
     assert told({}, {"Piebald": HALF}) == ["nothing said about Piebald > 50% possible het Piebald"]
     assert told({"Piebald": HALF}, {}) == ["50% possible het Piebald > nothing said about Piebald"]

@@ -9,14 +9,15 @@ from pathlib import Path
 import pytest
 from tests.unit.private_writing import SETTINGS, good, log
 
+from clutchlight.desk import sentences
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
+from clutchlight.pipeline import read_everything
 from clutchlight.planning.limits import OWN, grown, male_limits, windows
 from clutchlight.planning.readiness import age_in_months, readiness
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation, weight_on
 from clutchlight.problems import Place
 from clutchlight.reading.fields import read_date
-from clutchlight.records import read_everything
 
 DAY = date(2026, 11, 25)
 
@@ -44,7 +45,7 @@ def test_the_demo_shows_who_is_overworked_and_who_loses_weight(content_dir: Path
         ["weight", "refusals"],
     )
     assert males["M-08"].change_percent == Fraction(561 - 644, 644) * 100
-    assert "down 12%" in males["M-08"].flags[0].seen
+    assert "down 12%" in sentences.flags(males["M-08"], DAY)[0].seen
     assert (flags(males["M-01"]), flags(males["M-03"])) == ([], [])
 
 
@@ -84,7 +85,7 @@ def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:
     males = at_work(tmp_path, rows)
     assert (males["M-01"].first_season, flags(males["M-01"])) == (False, [])
     assert (males["M-02"].first_season, flags(males["M-02"])) == (True, ["weight", "refusals"])
-    assert "small or first-season" in males["M-02"].flags[0].rule
+    assert "small or first-season" in sentences.flags(males["M-02"], DAY)[0].rule
     assert any("veterinarian" in text for text in males["M-02"].cautions)
 
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import errno
 import io
+import os
 import struct
+import subprocess
+import sys
 import zlib
 from pathlib import Path
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageChops, ImageStat
 
 from clutchlight.problems import Place
 from clutchlight.site import photos
@@ -95,31 +99,96 @@ def test_nothing_outside_the_folder_is_read(tmp_path: Path, name: str) -> None:
     assert [(problem.code, problem.line, problem.column) for problem in made.problems] == [("photo-missing", 9, 11)]
 
 
-def bomb() -> bytes:
-    """A PNG of a few bytes that claims to be 60,000 pixels wide and high."""
+def claiming(width: int, height: int) -> bytes:
+    """A PNG of a few bytes that claims to be that large."""
 
     def chunk(kind: bytes, data: bytes) -> bytes:
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
-    header = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
+    header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
     return (
         b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(b"\0" * 100)) + chunk(b"IEND", b"")
     )
 
 
-@pytest.mark.parametrize(
-    "content", [b"", b"no picture", b"\xff\xd8\xff\xe0 cut short", bomb(), b"%!PS-Adobe-3.0 EPSF-3.0\n"]
-)
+@pytest.mark.parametrize("content", [b"", b"no picture", b"\xff\xd8\xff\xe0 cut short", b"%!PS-Adobe-3.0 EPSF-3.0\n"])
 def test_a_file_that_is_no_usable_picture_is_a_problem(tmp_path: Path, content: bytes) -> None:
-    """Broken files, bombs and formats that run programs end in one problem at the photo's line, never in a traceback."""
+    """Broken files and formats that run programs end in one problem at the photo's line, never in a traceback."""
     (tmp_path / "bad.jpg").write_bytes(content)
     made = prepare(tmp_path, [("bad.jpg", PLACE)])
     assert [(problem.code, problem.line) for problem in made.problems] == [("photo-unreadable", 9)]
 
 
+@pytest.mark.parametrize("size", [(8001, 10_000), (10_000, 9000), (20_000, 5000), (60_000, 60_000)])
+def test_a_picture_over_the_limit_is_not_read(tmp_path: Path, size: tuple[int, int]) -> None:
+    """By what its header says, whatever the library thinks of that size; and told as what it is."""
+    (tmp_path / "bad.png").write_bytes(claiming(*size))
+    (problem,) = prepare(tmp_path, [("bad.png", PLACE)]).problems
+    assert problem.code == "photo-unreadable"
+    assert problem.message == "the photo 'bad.png' has more than 80 million pixels; save a smaller copy"
+
+
+def test_a_photo_that_the_system_does_not_hand_over_says_why(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is no broken picture."""
+    save(tmp_path, "fern.jpg")
+
+    def refused(path: Path) -> bytes:
+        raise OSError(errno.EMFILE, os.strerror(errno.EMFILE), str(path))
+
+    monkeypatch.setattr(Path, "read_bytes", refused)
+    (problem,) = prepare(tmp_path, [("fern.jpg", PLACE)]).problems
+    assert "`ulimit -n`" in problem.message
+
+
+FOUR_LARGE = """
+import resource, sys
+from pathlib import Path
+from clutchlight.problems import Place
+from clutchlight.site.photos import prepare
+most = int(sys.argv[1])
+resource.setrlimit(resource.RLIMIT_AS, (most, most))
+made = prepare(Path(sys.argv[2]), [(name, Place("x")) for name in sys.argv[3:]])
+assert made.problems == () and len(made.files) == 3 * len(sys.argv[3:]), made.problems
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="a limit as Linux has it")
+def test_photos_at_the_limit_are_in_memory_one_at_a_time(tmp_path: Path) -> None:
+    """Four of 80 million pixels, as telephones and as scanners save them, in a gigabyte of addresses, program included."""
+    for number, name in enumerate(("a.jpg", "b.jpg", "c.png", "d.png")):
+        Image.new("RGB", (10_320, 7740), (120, 60, 20 + 40 * number)).save(tmp_path / name, compress_level=1)
+    command = [sys.executable, "-c", FOUR_LARGE, "1000000000", str(tmp_path), "a.jpg", "b.jpg", "c.png", "d.png"]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    done = subprocess.run(command, capture_output=True, text=True, env=environment, timeout=300)
+    assert done.returncode == 0, done.stderr
+
+
+def test_a_large_photo_gives_what_a_smaller_one_gives(tmp_path: Path) -> None:
+    """Made smaller while it is read, turned upright after: the same picture, in the same sizes."""
+    picture = Image.linear_gradient("L").resize((900, 1200)).convert("RGB")
+    picture.paste((200, 30, 30), (0, 0, 450, 600))
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    names = ("small.jpg", "small.tif", "large.jpg", "large.tif")
+    for name in names:
+        scale = 4 if name.startswith("large") else 1
+        scaled = picture.resize((picture.width * scale, picture.height * scale))
+        scaled.save(tmp_path / name, exif=exif, quality=95)
+    made = prepare(tmp_path, [(name, PLACE) for name in names])
+    assert made.problems == ()
+    small, *large = (made.files[made.published[name].jpeg] for name in names)
+    with Image.open(io.BytesIO(small)) as one:
+        for content in large:
+            with Image.open(io.BytesIO(content)) as other:
+                assert other.size == one.size == (400, 300)
+                difference = ImageStat.Stat(ImageChops.difference(one.convert("RGB"), other.convert("RGB")))
+                assert max(difference.mean) < 3
+
+
+@pytest.mark.parametrize("size", [(20, 10), (3300, 20)], ids=["small", "made smaller"])
 @pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "RGBA", "CMYK", "I;16", "F"])
-def test_every_kind_of_pixels_becomes_a_photo(tmp_path: Path, mode: str) -> None:
+def test_every_kind_of_pixels_becomes_a_photo(tmp_path: Path, mode: str, size: tuple[int, int]) -> None:
     """Grey, palette, transparent, print and scanner pictures all come out as plain colour."""
     file = tmp_path / ("x.tiff" if mode in ("CMYK", "F") else "x.png")
-    Image.new(mode, (20, 10)).save(file)
+    Image.new(mode, size).save(file)
     assert prepare(tmp_path, [(file.name, PLACE)]).problems == ()

@@ -7,7 +7,8 @@ from bs4 import BeautifulSoup
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clutchlight.site.prose import Image, pictures_in, to_html, without_comments
+from clutchlight.reading.text import hidden_in, without_comments
+from clutchlight.site.prose import Image, pictures_in, to_html
 
 PAGES = {"C24-03": "../../clutches/C24-03/index.html"}
 PHOTOS = {"fern.jpg": Image("../../photos/0a-900.jpg", 900, 600)}
@@ -41,6 +42,12 @@ def test_a_comment_is_never_published(text: str) -> None:
 def test_no_comment_survives_any_text(text: str) -> None:
     """Whatever is typed, nothing that begins a comment is left."""
     assert "<!--" not in without_comments(text)
+
+
+@given(st.text(alphabet="&#x202e;rlm\\`*[]()<!-> ", max_size=60))
+def test_no_character_that_nobody_sees_survives_any_text(text: str) -> None:
+    """However a reference is put together."""
+    assert hidden_in(html(text)) is None
 
 
 @pytest.mark.parametrize(

@@ -230,17 +230,107 @@ def test_a_fault_at_any_step_leaves_a_whole_site(
     assert fails_at > 0 or (call, swap) == ("rename", exchanged)
 
 
+@pytest.mark.parametrize("what", ["next", "old"])
+@pytest.mark.parametrize(
+    "planted",
+    [
+        {},
+        {"letter.txt": b"mine"},
+        {"index.html": b"old"},
+        {
+            MANIFEST: b'{"made_by": "clutchlight", "format": 2, "kind": "site", "files": {"index.html": "x"}}',
+            "index.html": b"mine",
+        },
+    ],
+    ids=["empty", "letter", "page", "posing"],
+)
+def test_a_folder_that_somebody_else_made_beside_the_site_is_never_deleted(
+    tmp_path: Path, swap: Swap, what: str, planted: dict[str, bytes]
+) -> None:
+    """Whatever its name and whatever it says of itself; nor a copy of the site that somebody kept there."""
+    out = tmp_path / "site"
+    publish(Wanted(OLD), out)
+    beside_it = tmp_path / f".site.{what}"
+    if planted == {"index.html": b"old"}:
+        shutil.copytree(out, beside_it)
+    else:
+        beside_it.mkdir()
+        for name, content in planted.items():
+            (beside_it / name).write_bytes(content)
+    before = contents(beside_it)
+    for _ in range(2):
+        with pytest.raises(RecordsError, match=r"made by somebody else.*\[out-foreign\]"):
+            publish(Wanted(NEW), out)
+        assert (contents(beside_it), contents(out)) == (before, OLD)
+        assert beside(out) == [beside_it.name]
+    shutil.rmtree(beside_it)
+    publish(Wanted(NEW), out)
+    assert contents(out) == NEW
+
+
+@pytest.mark.parametrize("what", ["next", "old", "journal", "lock"])
+@pytest.mark.parametrize("kind", ["file", "link to a file", "link to a folder", "link to nothing"])
+def test_nor_a_file_or_a_link(tmp_path: Path, swap: Swap, what: str, kind: str) -> None:
+    """Neither what it leads to."""
+    out = tmp_path / "site"
+    publish(Wanted(OLD), out)
+    mine = tmp_path / "mine"
+    if kind == "link to a folder":
+        mine.mkdir()
+        (mine / "letter.txt").write_text("mine", encoding="utf-8")
+    elif kind != "link to nothing":
+        mine.write_text("mine", encoding="utf-8")
+    place = tmp_path / f".site.{what}"
+    if kind == "file":
+        mine.rename(place)
+    else:
+        place.symlink_to(mine)
+    with pytest.raises(RecordsError, match=r"made by somebody else.*\[out-foreign\]"):
+        publish(Wanted(NEW), out)
+    assert place.is_symlink() == (kind != "file")
+    assert contents(out) == OLD
+    if kind in ("file", "link to a file"):
+        assert place.read_text(encoding="utf-8") == "mine"
+    if kind == "link to a folder":
+        assert (mine / "letter.txt").read_text(encoding="utf-8") == "mine"
+
+
+def test_what_a_killed_build_left_is_known_from_what_was_put_in_its_place(tmp_path: Path, swap: Swap) -> None:
+    """By its number in the file system: a folder of the same name, made since, is not it."""
+    out = tmp_path / "site"
+    publish(Wanted(OLD), out)
+
+    def killed(*_: object) -> None:
+        raise SystemExit
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(folders, "_swap", killed)
+        patch.setattr(folders._Journal, "give_up", lambda journal: None)
+        with pytest.raises(SystemExit):
+            publish(Wanted(NEW), out)
+    assert beside(out) == [".site.journal", ".site.next"]
+    shutil.move(tmp_path / ".site.next", tmp_path / "elsewhere")
+    shutil.copytree(tmp_path / "elsewhere", tmp_path / ".site.next")
+    with pytest.raises(RecordsError, match="made by somebody else"):
+        publish(Wanted(NEW), out)
+    assert contents(tmp_path / ".site.next") == NEW
+    shutil.rmtree(tmp_path / ".site.next")
+    shutil.move(tmp_path / "elsewhere", tmp_path / ".site.next")
+    publish(Wanted(OLD), out)
+    assert (contents(out), beside(out)) == (OLD, [])
+
+
 KILLED = """
 import itertools, sys
 from pathlib import Path
 from typing import cast
 from clutchlight.publishing import folders
-from clutchlight.website.manifest import Wanted
+from clutchlight.publishing.manifest import Wanted
 if sys.argv[2] == "renames":
-    publishing.exchanged = lambda one, other: False
+    folders.exchanged = lambda one, other: False
 sites = [{f"a/{n}.html": f"{site} {n}".encode() for n in range(40)} for site in range(2)]
 for turn in itertools.count():
-    publishing.publish(Wanted(sites[turn % 2]), Path(sys.argv[1]))
+    folders.publish(Wanted(sites[turn % 2]), Path(sys.argv[1]))
     print(turn, flush=True)
 """
 
@@ -260,7 +350,7 @@ def test_a_killed_build_leaves_a_whole_site(tmp_path: Path, way: str) -> None:
             env={**os.environ, "PYTHONPATH": paths},
         )
         assert child.stdout is not None
-        child.stdout.readline()
+        assert child.stdout.readline().strip().isdigit()  # it runs
         until = time.monotonic() + 0.004 * attempt
         while time.monotonic() < until:
             assert way == "renames" or (out / MANIFEST).is_file()

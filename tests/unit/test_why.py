@@ -10,7 +10,8 @@ from click.testing import CliRunner
 
 from clutchlight.cli import main
 from clutchlight.genetics.values import Figure
-from clutchlight.pipeline import Book, derivations, open_book
+from clutchlight.pipeline import Book, open_book
+from clutchlight.queries import derivations
 
 
 @pytest.fixture(scope="module")
@@ -62,6 +63,6 @@ def test_json_has_the_documented_keys(content_dir: Path) -> None:
 def test_an_unknown_animal_is_one_line_with_the_nearest(content_dir: Path) -> None:
     """A wrong id is a problem with a remedy, never a traceback."""
     result = CliRunner().invoke(main, ["why", "F-99", "--collection", str(content_dir)])
-    assert result.exit_code == 1
+    assert result.exit_code == 2
     assert "[unknown-animal]" in result.stderr
     assert "Traceback" not in result.output

@@ -3,28 +3,35 @@
 from __future__ import annotations
 
 import os
+import shutil
+import signal
 import stat
+import subprocess
+import sys
 import tempfile
 from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.unit.private_writing import HEADER, good, log, write
 
-from clutchlight.editing import writing
+from clutchlight.cli import main
+from clutchlight.editing import starting, writing
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
 from clutchlight.editing.starting import start
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
+from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import RecordsError
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import males_in_log
-from clutchlight.records import read_everything
 
 DAY = date(2026, 11, 25)
 
@@ -229,9 +236,9 @@ def test_a_file_saved_meanwhile_is_not_overwritten(tmp_path: Path, monkeypatch: 
     saved = path.read_bytes() + b"2026-11-02,M-02,meal,,rat,\n"
     real = writing._temporary
 
-    def saves_first(*arguments: object) -> Path:
+    def saves_first(folder: Path, content: bytes, mode: int) -> AbstractContextManager[Path]:
         path.write_bytes(saved)
-        return real(*arguments)  # type: ignore[arg-type]
+        return real(folder, content, mode)
 
     monkeypatch.setattr(writing, "_temporary", saves_first)
     with pytest.raises(RecordsError):
@@ -256,6 +263,140 @@ def test_a_name_taken_at_the_last_moment_is_not_overwritten(tmp_path: Path, monk
     assert taken.read_text() == "mine"
     assert writing.create(tmp_path, "clutches/C26-03.md", "new\n").new
     assert names_in(tmp_path / "clutches") == ["C26-02.md", "C26-03.md"]
+
+
+def test_a_name_that_is_taken_first_is_given_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without links: nothing half written, and nothing empty either."""
+
+    def fails(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    (tmp_path / "clutches").mkdir()
+    monkeypatch.setattr(os, "link", fails)
+    monkeypatch.setattr(os, "replace", fails)
+    with pytest.raises(RecordsError):
+        writing.create(tmp_path, "clutches/C26-03.md", "new\n")
+    assert names_in(tmp_path / "clutches") == []
+
+
+KILLED_WHILE_WRITING = """
+import os, signal, sys
+from pathlib import Path
+from clutchlight.editing import starting, writing
+if sys.argv[1] == "log":
+    os.replace = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
+    writing.add(Path(sys.argv[2]), writing.original(Path(sys.argv[2]), "log/2026.csv"), 0, "# ")
+elif sys.argv[1] == "record":
+    os.link = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
+    writing.create(Path(sys.argv[2]), "clutches/C26-09.md", "new")
+else:
+    real, left = getattr(Path, sys.argv[1]), int(sys.argv[3])
+    def dies(path, *arguments):
+        global left
+        left -= 1
+        if left < 0:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return real(path, *arguments)
+    setattr(Path, sys.argv[1], dies)
+    starting.start(Path(sys.argv[2]))
+"""
+
+
+def killed(*what: object) -> None:
+    """A command that is killed in the middle."""
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    done = subprocess.run([sys.executable, "-c", KILLED_WHILE_WRITING, *map(str, what)], env=environment, check=False)
+    assert done.returncode == -signal.SIGKILL
+
+
+def leftovers(folder: Path) -> list[Path]:
+    return sorted(folder.rglob(".clutchlight-*"))
+
+
+needs_kill = pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
+
+
+@needs_kill
+def test_what_a_killed_command_left_the_next_one_clears(tmp_path: Path) -> None:
+    """Wherever records lie; not what another command is writing at this moment, nor what only has a like name."""
+    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    before = everything_in(tmp_path)
+    killed("log", tmp_path)
+    killed("record", tmp_path)  # which cleared what the other had left
+    assert [path.parent.name for path in leftovers(tmp_path)] == ["clutches"]
+    mine = tmp_path / "log/.clutchlight-mine.part"
+    mine.write_text("mine", encoding="utf-8")
+    with writing._temporary(tmp_path / "log", b"at work", 0o600) as at_work:
+        writing.clear_leftovers(tmp_path)
+        assert leftovers(tmp_path) == sorted([mine, at_work])
+    assert leftovers(tmp_path) == [mine]
+    mine.unlink()
+    assert everything_in(tmp_path) == before
+    killed("log", tmp_path)
+    log_event(tmp_path, Known(collection), ["M-01"], "meal", "rat", on=DAY)
+    assert leftovers(tmp_path) == []
+
+
+@needs_kill
+def test_a_build_clears_it_too(tmp_path: Path) -> None:
+    starting.start(tmp_path / "room")
+    (tmp_path / "room/log/2024.csv").rename(tmp_path / "room/log/2026.csv")
+    killed("record", tmp_path / "room")
+    assert leftovers(tmp_path)
+    assert CliRunner().invoke(main, ["build", str(tmp_path / "room"), "--dry-run"]).exit_code == 0
+    assert leftovers(tmp_path)
+    assert CliRunner().invoke(main, ["build", str(tmp_path / "room"), "--out", str(tmp_path / "site")]).exit_code == 0
+    assert leftovers(tmp_path) == []
+
+
+@needs_kill
+@pytest.mark.parametrize("stands", [False, True])
+@pytest.mark.parametrize(("call", "count"), [("write_bytes", 0), ("write_bytes", 4), ("rename", 0), ("rename", 5)])
+def test_a_killed_start_can_be_started_again(tmp_path: Path, stands: bool, call: str, count: int) -> None:
+    """In its place, new or empty, nothing of it is in the way."""
+    room = tmp_path / "room"
+    if stands:
+        room.mkdir()
+    killed(call, room, count if stands or call != "rename" else 0)
+    assert leftovers(tmp_path)
+    starting.start(room)
+    assert open_book(room).book is not None
+    assert leftovers(tmp_path) == []
+
+
+@needs_kill
+def test_a_start_that_was_killed_after_its_work_has_done_it(tmp_path: Path) -> None:
+    """The mark that is left counts for nothing, and goes with the next command."""
+    room = tmp_path / "room"
+    killed("unlink", room, 0)
+    assert open_book(room).problems == ()
+    with pytest.raises(RecordsError, match="folder-taken"):
+        starting.start(room)
+    writing.clear_leftovers(room)
+    assert leftovers(room) == []
+
+
+@needs_kill
+@pytest.mark.parametrize("touched", ["animals/M-01.md", "letter.txt", "animals/letter.txt"])
+def test_what_somebody_put_into_the_place_of_a_killed_start_stays(tmp_path: Path, touched: str) -> None:
+    """Into what was moved already, or beside it: then it is no leftover."""
+    (tmp_path / "room").mkdir()
+    killed("rename", tmp_path / "room", 5)
+    (tmp_path / "room" / touched).write_text("mine", encoding="utf-8")
+    with pytest.raises(RecordsError, match="folder-taken"):
+        starting.start(tmp_path / "room")
+    assert (tmp_path / "room" / touched).read_text(encoding="utf-8") == "mine"
+
+
+@needs_kill
+def test_a_folder_that_looks_like_one_of_a_killed_start_stays(tmp_path: Path) -> None:
+    """A copy of it has another number in the file system."""
+    killed("write_bytes", tmp_path / "room", 4)
+    (left,) = tmp_path.iterdir()
+    shutil.copytree(left, tmp_path / ".clutchlight-mine0000")
+    (tmp_path / ".clutchlight-mine0001").mkdir()
+    starting.start(tmp_path / "room")
+    assert names_in(tmp_path) == [".clutchlight-mine0000", ".clutchlight-mine0001", "room"]
 
 
 # Old logs as people leave them: rows, comments, blank lines, notes with anything in them, either line end, with or without a last one.

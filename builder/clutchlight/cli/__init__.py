@@ -1,6 +1,6 @@
 """The command line: arguments in, exit codes out. No rule of the domain lives here.
 
-Commands that read stand here; those that write records stand in `cli_writing`.
+Commands that read stand here; those that write records stand in `writing`.
 """
 
 from __future__ import annotations
@@ -17,13 +17,13 @@ import click
 from clutchlight import reference
 from clutchlight.cli import writing
 from clutchlight.cli.options import (
-    ERRORS_IN_RECORDS,
     FOLDER,
     Day,
     Program,
     as_called,
     collection_or_default,
     counted,
+    exit_code,
     not_looked_at,
     opened,
     problems_shown,
@@ -34,18 +34,8 @@ from clutchlight.cli.options import (
     today,
     unexpected_results,
 )
-from clutchlight.pipeline import (
-    STAGES,
-    Book,
-    Built,
-    build,
-    build_desk,
-    derivations,
-    open_book,
-    pair_odds,
-    pair_odds_json,
-    season,
-)
+from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_book, unpublishable
+from clutchlight.problems import errors_in, in_order
 from clutchlight.reading.findings import in_words
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
@@ -64,14 +54,17 @@ def main() -> None:
 @click.argument("collection", required=False, type=FOLDER)
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
 def check(collection: Path | None, as_json: bool) -> None:
-    """Read every record and report every problem at once."""
+    """Read every record, photo and text as a build does, and report every problem at once."""
     result = open_book(collection_or_default(collection), today=today())
+    problems = result.problems
+    if result.book is not None:
+        problems = in_order((*problems, *unpublishable(result.book, today())))
     if as_json:
-        click.echo(json.dumps({"problems": [problem.as_json() for problem in result.problems]}, indent=2))
+        click.echo(json.dumps({"problems": [problem.as_json() for problem in problems]}, indent=2))
     else:
-        show(result.problems)
-    if result.book is None:
-        sys.exit(ERRORS_IN_RECORDS)
+        show(problems)
+    if result.book is None or errors_in(problems):
+        sys.exit(exit_code(problems))
     if not as_json:
         click.echo(f"{size_of(result.book)}: no errors")
         season = f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")
@@ -123,6 +116,8 @@ def build_command(
 @problems_shown
 def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bool) -> None:
     """How a figure came about, record by record. Without TRAIT: every trait of the animal that has a figure."""
+    from clutchlight.queries import derivations
+
     book = opened(collection_or_default(folder))
     found = derivations(book, animal, trait)
     if as_json:
@@ -149,11 +144,16 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
 @problems_shown
 def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as_json: bool) -> None:
     """What a pairing can give, and what it would prove."""
+    from clutchlight.desk.listing import odds_json
+    from clutchlight.planning import odds_words
+    from clutchlight.queries import pair_odds
+
     book = opened(collection_or_default(folder))
+    found = pair_odds(book, sire, dam, young)
     if as_json:
-        click.echo(json.dumps(pair_odds_json(book, sire, dam, young), indent=2, ensure_ascii=False))
+        click.echo(json.dumps(odds_json(found), indent=2, ensure_ascii=False))
     else:
-        click.echo(pair_odds(book, sire, dam, young), nl=False)
+        click.echo(odds_words.as_text(found, book.collection), nl=False)
 
 
 @main.command("season")
@@ -163,9 +163,9 @@ def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as
 @problems_shown
 def season_command(collection: Path | None, on: date | None, as_json: bool) -> None:
     """The season's lists: who is overworked, who is ready, what is due, what would prove most."""
-    from clutchlight.desk import season_json, season_text
+    from clutchlight.desk import season_json, season_lists, season_text
 
-    lists = season(opened(collection_or_default(collection)), on or today())
+    lists = season_lists(opened(collection_or_default(collection)), on or today())
     if as_json:
         click.echo(json.dumps(season_json(lists), indent=2, ensure_ascii=False))
     else:
@@ -202,4 +202,5 @@ def explain_command(word: tuple[str, ...]) -> None:
     click.echo(reference.in_text(found))
 
 
-writing.add_to(main)
+for command in writing.COMMANDS:
+    main.add_command(command)

@@ -1,6 +1,7 @@
 """What the commands share: how a folder is found, a day is read, problems are shown, and which exit code they mean.
 
-Exit codes: 0 good (warnings included), 1 errors in the records, 2 wrong usage. Problems go to stderr, results to stdout.
+Exit codes: 0 good (warnings included); 1 errors in the records, or the machine refused something; 2 wrong usage, which is whatever
+is mended in what was typed after the program's name. Problems go to stderr, results to stdout.
 """
 
 from __future__ import annotations
@@ -19,12 +20,15 @@ from typing import Any, ParamSpec, TypeVar
 import click
 
 from clutchlight.pipeline import Book, open_book
-from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
+from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says
 from clutchlight.reading.collection import SETTINGS_FILE
+from clutchlight.reading.fields import fault_of_year
 from clutchlight.statements.results import results
 from clutchlight.wording import words
 
 ERRORS_IN_RECORDS = 1
+WRONG_USAGE = 2
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -42,28 +46,47 @@ class Day(click.ParamType[date]):
             day = date.fromisoformat(str(value))
         except ValueError:
             self.fail(f"{value!r} is not a day; write it as 2026-07-20", param, ctx)
-        if not 1900 <= day.year < 2200:
-            self.fail(f"{value!r} lies outside the years 1900 to 2199; look at the year", param, ctx)
+        fault = fault_of_year(str(value), day.year)
+        if fault is not None:
+            self.fail(fault, param, ctx)
         return day
 
 
-_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
-
-
 class Program(click.Group):
-    """The group of all commands. Where a file or what is printed cannot be written or read, that is a problem like others."""
+    """The group of all commands. What the system refuses (a file, room, memory) is a problem like others."""
 
     def main(self, *args: Any, **kwargs: Any) -> Any:
         try:
             return super().main(*args, **kwargs)
-        except OSError as trouble:
-            where, remedy = Place(str(trouble.filename), 0, 0), "look at its permissions"
-            if trouble.filename is None:
-                where, remedy = COMMAND_LINE, "the system refused this; try again"
-            if not _arrived() or (trouble.filename is None and trouble.errno in _NO_ROOM):
-                where, remedy = COMMAND_LINE, "what was printed did not arrive; send it where there is room for it"
-            show([Problem.at(where, "cannot-use", f"{(trouble.strerror or str(trouble)).lower()}; {remedy}")])
+        except (ImportError, MemoryError, OSError, RuntimeError) as trouble:
+            refused = _refused(trouble)
+            if refused is None:
+                raise
+            show([refused])
             sys.exit(ERRORS_IN_RECORDS)
+
+
+def _refused(trouble: Exception) -> Problem | None:
+    """What the system refused, as what it is; None for a mistake of the program."""
+    said = str(trouble)
+    no_room = isinstance(trouble, MemoryError) or getattr(trouble, "errno", 0) == errno.ENOMEM
+    no_room |= any(
+        words in said for words in ("can't start new thread", "failed to map segment", "Cannot allocate memory")
+    )
+    if no_room:
+        what = said if isinstance(trouble, MemoryError) and said else "no memory is left"
+        remedy = "close other programs, raise the limit (`ulimit -a` shows it), or use a computer with more"
+        return Problem.at(COMMAND_LINE, "out-of-memory", f"{what}; {remedy}")
+    if not isinstance(trouble, OSError):
+        return None
+    if not _arrived() or (
+        trouble.filename is None and trouble.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
+    ):
+        words = f"what was printed did not arrive: {system_says(trouble, 'send it elsewhere')}"
+        return Problem.at(COMMAND_LINE, "cannot-use", words)
+    if trouble.filename is None:
+        return Problem.at(COMMAND_LINE, "cannot-use", system_says(trouble, "the system refused this; try again"))
+    return Problem.at(Place(str(trouble.filename), 0, 0), "cannot-use", system_says(trouble))
 
 
 def _arrived() -> bool:
@@ -80,7 +103,7 @@ FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 
 
 def problems_shown(command: Callable[P, R]) -> Callable[P, R]:
-    """Problems that stop a command are shown one a line, and end it with exit code 1."""
+    """Problems that stop a command are shown one a line, and end it with their exit code."""
     return _stopped_by_problems(command)
 
 
@@ -98,9 +121,15 @@ def _stopped_by_problems(command: Callable[P, R], last: str = "") -> Callable[P,
             show(rejected.problems)
             if last:
                 click.echo(last, err=True)
-            sys.exit(ERRORS_IN_RECORDS)
+            sys.exit(exit_code(rejected.problems))
 
     return run
+
+
+def exit_code(problems: Iterable[Problem]) -> int:
+    """Wrong usage where every error is mended in what was typed."""
+    typed = (problem.file == COMMAND_LINE.file or problem.code in OF_WHAT_WAS_TYPED for problem in errors_in(problems))
+    return WRONG_USAGE if all(typed) else ERRORS_IN_RECORDS
 
 
 def opened(folder: Path, *, until: date | None = None) -> Book:

@@ -1,49 +1,64 @@
 """`watch`: build, serve on loopback, build again when a record is saved, and have the open pages load anew.
 
-The pages on disk stay as published. What is served differs in one tag: a script that waits for the next build and then reloads. Only
-this computer is served (127.0.0.1), only files of the site that stands, and requests that name another host are refused.
+The pages on disk stay as published. What is served differs in one tag: a script that waits for the next build and then reloads. Its address
+holds a token that is drawn anew each time, so that no page from elsewhere can wait along. Only this computer is served (127.0.0.1), only
+to who asks for it by that name, only files that the manifest of the site lists, and to no other origin's pages.
 """
 
 from __future__ import annotations
 
+import mimetypes
+import secrets
 import threading
 import time
 from collections.abc import Callable
 from datetime import date
 from http import HTTPStatus
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from urllib.parse import parse_qs, urlsplit
+from urllib.parse import parse_qs, unquote
 
 import click
 from watchfiles import Change, DefaultFilter
 from watchfiles import watch as changes
 
+from clutchlight.cli.options import show
 from clutchlight.pipeline import build, open_book
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
 from clutchlight.publishing.folders import RECORD_FOLDERS, check_place
 from clutchlight.publishing.manifest import read_manifest
 from clutchlight.reading.collection import SETTINGS_FILE
 
-WAIT = "/.clutchlight/wait.js"
-LOADER = "/.clutchlight/loader.js"
 LOADER_SCRIPT = """\
 addEventListener("load", function () {
   setTimeout(function () {
     var wait = document.createElement("script");
-    wait.src = "/.clutchlight/wait.js?after=%d";
+    wait.src = "%s?after=%d";
     document.head.append(wait);
   }, 100);
 });
 """
+AGAIN = 'var next=document.createElement("script");next.src="%s?after=%d";document.head.append(next);'
 PATIENCE = 25.0
+SLOW = 60
+"""Seconds after which a connection on which nothing comes is given up."""
+KINDS = {
+    ".html": "text/html",
+    ".js": "text/javascript",
+    ".css": "text/css",
+    ".json": "application/json",
+    ".webp": "image/webp",
+}
 
 
 class Builds:
-    """Counts the builds; pages wait for the next one."""
+    """Counts the builds; pages wait for the next one, at addresses that only they know."""
 
     def __init__(self) -> None:
         self.number = 0
+        token = secrets.token_urlsafe(24)
+        self.loader = f"/.clutchlight/{token}/loader.js"
+        self.wait = f"/.clutchlight/{token}/wait.js"
         self._changed = threading.Condition()
 
     def done(self) -> None:
@@ -57,63 +72,104 @@ class Builds:
             return self._changed.wait_for(lambda: self.number > number, patience)
 
 
-def server(site: Path, port: int, builds: Builds) -> ThreadingHTTPServer:
-    """A server of the site on loopback. Raises RecordsError when the port is taken."""
+class Server(ThreadingHTTPServer):
+    """A server of the site on loopback."""
 
-    class Handler(SimpleHTTPRequestHandler):
-        def __init__(self, *args: object, **kwargs: object) -> None:
-            super().__init__(*args, directory=str(site), **kwargs)  # type: ignore[arg-type]
+    daemon_threads = True
 
-        def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - the name the base class has
-            """Requests are not news."""
+    def __init__(self, site: Path, port: int, builds: Builds) -> None:
+        self.site = site
+        self.builds = builds
+        super().__init__(("127.0.0.1", port), Handler)
+        self.names = tuple(f"{name}:{self.server_port}" for name in ("127.0.0.1", "localhost"))
+        if self.server_port == 80:
+            self.names += ("127.0.0.1", "localhost")
 
-        def list_directory(self, path: object) -> None:
+    def handle_error(self, request: object, client_address: object) -> None:
+        """Whoever asked has gone, or sent what is no request: no news."""
+
+
+class Handler(BaseHTTPRequestHandler):
+    """One request. Whatever it is, it is answered in one line or dropped, and says nothing on the terminal."""
+
+    server: Server
+    timeout = SLOW
+
+    def log_message(self, format: str, *args: object) -> None:  # noqa: A002 - the name the base class has
+        """Requests are not news."""
+
+    def parse_request(self) -> bool:
+        """Before anything else of a request counts, whatever its method: who is asked for."""
+        if not super().parse_request():
+            return False
+        if [host.lower() for host in self.headers.get_all("Host", [])] not in [[name] for name in self.server.names]:
+            self.send_error(HTTPStatus.FORBIDDEN)
+            return False
+        return True
+
+    def do_HEAD(self) -> None:
+        self._answer()
+
+    def do_GET(self) -> None:
+        self._answer()
+
+    def _answer(self) -> None:
+        path, _, query = self.path.partition("?")
+        builds = self.server.builds
+        if path == builds.loader:
+            self._script(LOADER_SCRIPT % (builds.wait, builds.number))
+        elif path == builds.wait:
+            after = parse_qs(query).get("after", ["0"])[0]
+            number = int(after) if after.isascii() and after.isdigit() and len(after) < 10 else 0
+            self._script("location.reload();" if builds.wait_after(number) else AGAIN % (builds.wait, number))
+        else:
+            self._file(unquote(path, errors="replace"))
+
+    def _file(self, path: str) -> None:
+        """A file of the site; a folder's page, or the way there, for the folder."""
+        try:
+            listed = read_manifest(self.server.site)
+            files = listed.files if listed is not None and listed.kind == "site" else {}
+            address = path.removeprefix("/") + ("index.html" if path.endswith("/") else "")
+            if address in files and path.startswith("/"):
+                self._send((self.server.site / address).read_bytes(), address)
+            elif f"{address}/index.html" in files and path.startswith("/"):
+                self.send_response(HTTPStatus.FOUND)
+                self.send_header("Location", f"{self.path.partition('?')[0]}/")
+                self.send_header("Content-Length", "0")
+                self.end_headers()
+            else:
+                self.send_error(HTTPStatus.NOT_FOUND)
+        except OSError:  # the site is being exchanged, or gone
             self.send_error(HTTPStatus.NOT_FOUND)
 
-        def do_GET(self) -> None:
-            host = (self.headers.get("Host") or "").rpartition(":")[0]
-            parts = urlsplit(self.path)
-            if host not in ("127.0.0.1", "localhost"):
-                self.send_error(HTTPStatus.FORBIDDEN)
-            elif parts.path == LOADER:
-                self._script(LOADER_SCRIPT % builds.number)
-            elif parts.path == WAIT:
-                after = parse_qs(parts.query).get("after", ["0"])[0]
-                number = int(after) if after.isdecimal() else 0
-                changed = builds.wait_after(number)
-                again = f'var next=document.createElement("script");next.src="{WAIT}?after={number}";document.head.append(next);'
-                self._script("location.reload();" if changed else again)
-            elif page := self._page(parts.path):
-                self._send(page, "text/html; charset=utf-8")
-            else:
-                super().do_GET()
+    def _script(self, text: str) -> None:
+        self._send(text.encode(), "a.js")
 
-        def _page(self, path: str) -> bytes | None:
-            file = Path(self.translate_path(path))
-            file = file / "index.html" if path.endswith("/") else file
-            if file.suffix != ".html" or not file.is_file():
-                return None
-            tag = f'<script src="{LOADER}" defer></script></head>'.encode()
-            return file.read_bytes().replace(b"</head>", tag, 1)
-
-        def _script(self, text: str) -> None:
-            self._send(text.encode(), "text/javascript; charset=utf-8")
-
-        def _send(self, content: bytes, kind: str) -> None:
-            self.send_response(HTTPStatus.OK)
-            self.send_header("Content-Type", kind)
-            self.send_header("Content-Length", str(len(content)))
-            self.send_header("Cache-Control", "no-store")
-            self.end_headers()
+    def _send(self, content: bytes, name: str) -> None:
+        ending = Path(name).suffix
+        kind = KINDS.get(ending) or mimetypes.guess_type(name)[0] or "application/octet-stream"
+        if ending == ".html":
+            tag = f'<script src="{self.server.builds.loader}" defer></script></head>'.encode()
+            content = content.replace(b"</head>", tag, 1)
+        self.send_response(HTTPStatus.OK)
+        self.send_header("Content-Type", f"{kind}; charset=utf-8" if kind.startswith("text/") else kind)
+        self.send_header("Content-Length", str(len(content)))
+        self.send_header("Cache-Control", "no-store")
+        self.send_header("Cross-Origin-Resource-Policy", "same-origin")
+        self.send_header("X-Content-Type-Options", "nosniff")
+        self.end_headers()
+        if self.command != "HEAD":
             self.wfile.write(content)
 
+
+def server(site: Path, port: int, builds: Builds) -> Server:
+    """A server of the site on loopback. Raises RecordsError when the port is taken."""
     try:
-        made = ThreadingHTTPServer(("127.0.0.1", port), Handler)
+        return Server(site, port, builds)
     except OSError as error:
-        message = f"port {port} cannot be used ({error.strerror}); choose another with --port, or 0 for any"
-        raise RecordsError([Problem.at(Place("command"), "port-taken", message)]) from None
-    made.daemon_threads = True
-    return made
+        message = f"port {port} cannot be used: {system_says(error, 'choose another with --port, or 0 for any')}"
+        raise RecordsError([Problem.at(COMMAND_LINE, "port-taken", message)]) from None
 
 
 class OfRecords(DefaultFilter):
@@ -136,15 +192,13 @@ def rebuild(folder: Path, out: Path, today: date) -> bool:
     started = time.perf_counter()
     try:
         opened = open_book(folder, today=today)
-        for problem in opened.problems:
-            click.echo(str(problem), err=True)
+        show(opened.problems)
         if opened.book is None:
             click.echo("the site stays as it was until these are mended", err=True)
             return False
         built = build(opened.book, out)
     except RecordsError as rejected:
-        for problem in rejected.problems:
-            click.echo(str(problem), err=True)
+        show(rejected.problems)
         return False
     for change in built.figures:
         click.echo(str(change))

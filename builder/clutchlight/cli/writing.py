@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from datetime import date
 from pathlib import Path
 from typing import Literal
@@ -31,12 +30,18 @@ from clutchlight.editing.starting import start
 from clutchlight.editing.writing import Written
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.pipeline import possible_looks
 from clutchlight.problems import RecordsError, errors_in
 from clutchlight.reading.ids import Known
+from clutchlight.reading.text import hidden_in
 
 COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
 ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
+
+
+def _check_one_line(text: str, what: str, option: str) -> None:
+    """Refuses a character that no record may hold, before a record is made that nobody can read."""
+    if hidden_in(text) or any(letter in "\t\n" for letter in text):
+        raise click.BadParameter(f"{what} is one line of text; type it anew", param_hint=option)
 
 
 def told(written: Written) -> None:
@@ -51,8 +56,7 @@ def told(written: Written) -> None:
 @writing
 def start_command(folder: Path, name: str) -> None:
     """Make a new collection with one small worked example."""
-    if any(unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp") for letter in name):
-        raise click.BadParameter("a name is one line of text; type it anew", param_hint="--name")
+    _check_one_line(name, "a name", "--name")
     for file in start(folder, name):
         click.echo(f"made {folder / file}")
     click.echo(f"Next: {as_called()} build {quoted(folder)} --out {quoted(folder / 'site')}")
@@ -111,6 +115,8 @@ def hatched_command(
     clutch: str, young: int | None, went_bad: int | None, unseen: int | None, on: date | None, folder: Path | None
 ) -> None:
     """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
+    from clutchlight.queries import possible_looks
+
     place = collection_or_default(folder)
     book = opened(place)
     looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
@@ -145,6 +151,7 @@ def intake_command(
     folder: Path | None,
 ) -> None:
     """Turn spreadsheet rows, or another breeder's statement.json, into records."""
+    _check_one_line(said_by or "", "a source", "--from")
     place = collection_or_default(folder)
     book = opened(place)
     made = intake.intake(file.read_bytes(), file.name, kind, book.collection, said_by=said_by, as_id=as_id)
@@ -161,30 +168,19 @@ def intake_command(
 def stamp_command(collection: Path | None, on: date | None) -> None:
     """Append what changed since the last time to the ledger of dated records."""
     day = on or today()
-    book = opened(collection_or_default(collection), until=day)
+    book = opened(collection_or_default(collection), until=day).published
     click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
 
 
-FORMATS = {"ped": export.to_ped, "ga4gh": export.to_ga4gh, "csv": export.to_csv, "json": export.to_json}
-
-
 @click.command("export")
-@click.option("--as", "kind", type=click.Choice(list(FORMATS)), required=True, help="The open format.")
+@click.option("--as", "kind", type=click.Choice(list(export.FORMATS)), required=True, help="The open format.")
+@click.option("--all", "everything", is_flag=True, help="What is not published as well: unlisted animals and clutches.")
 @COLLECTION
 @problems_shown
-def export_command(kind: str, folder: Path | None) -> None:
-    """Print the pedigree in an open format. What is private is left out."""
-    click.echo(FORMATS[kind](opened(collection_or_default(folder)).collection), nl=False)
+def export_command(kind: str, everything: bool, folder: Path | None) -> None:
+    """Print the pedigree in an open format. What is not published is left out."""
+    collection = opened(collection_or_default(folder)).collection
+    click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
 
 
-def add_to(group: click.Group) -> None:
-    for command in (
-        start_command,
-        log_command,
-        laid_command,
-        hatched_command,
-        stamp_command,
-        intake_command,
-        export_command,
-    ):
-        group.add_command(command)
+COMMANDS = (start_command, log_command, laid_command, hatched_command, stamp_command, intake_command, export_command)

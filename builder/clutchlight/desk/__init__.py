@@ -1,11 +1,42 @@
 """The private desk: the season's lists as pages for the screen, a file for the phone and a sheet for the wall.
 
 `desk_files(book, theme, day)` makes every file; `season_lists(book, day)` with `season_text` and `season_json` serve the command
-`season`. Nothing here is part of the public site, and no public page links here.
+`season`. Nothing here is part of the public site, and no public page links here. Pure: the day is an argument; same records, same bytes.
 """
 
-from clutchlight.desk.files import desk_files
-from clutchlight.desk.gathering import Season, season_lists
+from __future__ import annotations
+
+from datetime import date
+
+from clutchlight.desk.framing import PAIRINGS, PEOPLE, PHONE, PROVING, SHEET, TODAY, WEIGHTS, DeskFraming, DeskTheme
 from clutchlight.desk.listing import season_json, season_text
+from clutchlight.desk.pages import DeskPage
+from clutchlight.desk.pairing_pages import pairings_page, proving_page
+from clutchlight.desk.rack_pages import phone_page, sheet_page
+from clutchlight.desk.season import Season, Sources, season_lists
+from clutchlight.desk.today_page import people_page, today_page, weights_page
+from clutchlight.site.theme import Theme
 
 __all__ = ["Season", "desk_files", "season_json", "season_lists", "season_text"]
+
+
+def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
+    """The desk of `day`, by address. `sources`: a `Book`.
+
+    Publish it into a folder of its own: `publish(desk_files(book, theme, day), desk, desk=out, collection=folder, kind="desk")`.
+    Raises RecordsError when a theme of the collection's own has a mistake.
+    """
+    desk_theme = DeskTheme(theme)
+    framing = DeskFraming(season_lists(sources, day), desk_theme)
+    pages: dict[str, DeskPage] = {
+        TODAY: today_page(framing),
+        PAIRINGS: pairings_page(framing),
+        PROVING: proving_page(framing),
+        WEIGHTS: weights_page(framing),
+        PEOPLE: people_page(framing),
+        PHONE: phone_page(framing),
+        SHEET: sheet_page(framing),
+    }
+    files = {f"style/{name}": content for name, content in desk_theme.sheets.items()}
+    files |= {address: desk_theme.render(page) for address, page in pages.items()}
+    return dict(sorted(files.items()))

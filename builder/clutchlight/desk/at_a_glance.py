@@ -5,18 +5,18 @@ from __future__ import annotations
 from fractions import Fraction
 
 from clutchlight.desk import sentences
-from clutchlight.desk.gathering import Season
-from clutchlight.desk.pages import Glance, Line
+from clutchlight.desk.pages import DeskLine, Glance
+from clutchlight.desk.season import Season
 from clutchlight.model import Collection
-from clutchlight.planning.readiness import Readiness
+from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.wording import words
 
 
-def glance(season: Season) -> tuple[Glance, ...]:
-    """The four answers that the desk gives first."""
+def glance(season: Season, *, people: bool = True) -> tuple[Glance, ...]:
+    """The four answers that the desk gives first. `people`: whether they may name somebody."""
     return (
         Glance("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
-        Glance("due", "Due this week", due_this_week(season), "Nothing."),
+        Glance("due", "Due this week", due_this_week(season, people=people), "Nothing."),
         Glance(
             "proves",
             "Proves most",
@@ -27,12 +27,12 @@ def glance(season: Season) -> tuple[Glance, ...]:
     )
 
 
-def overworked(season: Season) -> tuple[Line, ...]:
+def overworked(season: Season) -> tuple[DeskLine, ...]:
     """The flagged males, the most flagged first."""
     return tuple(
-        Line(
+        DeskLine(
             sentences.called(season.collection, male.animal),
-            "; ".join(sentences.flag_short(flag, male, season.day) for flag in male.flags),
+            "; ".join(flag.short for flag in sentences.flags(male, season.day)),
             strong=True,
         )
         for male in season.males
@@ -40,14 +40,14 @@ def overworked(season: Season) -> tuple[Line, ...]:
     )
 
 
-def who_is_ready(season: Season) -> tuple[Line, ...]:
+def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
     """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
     collection = season.collection
     verdicts = {one.animal: one for one in season.ready}
     flagged = {male.animal for male in season.males if male.flags}
     used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
     lines = [
-        Line(
+        DeskLine(
             f"Not yet: {sentences.called(collection, name)}",
             f"in a plan; {sentences.ready_words(verdicts[name])}",
             strong=True,
@@ -66,7 +66,7 @@ def who_is_ready(season: Season) -> tuple[Line, ...]:
         ]
         if ready:
             lines.append(
-                Line(
+                DeskLine(
                     f"{title} of the plans: {words.number(len(ready))} ready",
                     ", ".join(_call(collection, name) for name in ready),
                 )
@@ -75,7 +75,9 @@ def who_is_ready(season: Season) -> tuple[Line, ...]:
         one for one in season.ready if one.verdict == "ready" and one.animal not in used and one.animal not in flagged
     ]
     if free:
-        lines.append(Line("Ready, in no plan", ", ".join(_call(collection, one.animal) + _old(one) for one in free)))
+        lines.append(
+            DeskLine("Ready, in no plan", ", ".join(_call(collection, one.animal) + _old(one) for one in free))
+        )
     return tuple(lines)
 
 
@@ -84,20 +86,20 @@ def _call(collection: Collection, name: str) -> str:
     return animal.name or name
 
 
-def _old(one: Readiness) -> str:
+def _old(one: BreedingReadiness) -> str:
     return " (weigh again)" if one.weight_is_old else ""
 
 
-def due_this_week(season: Season) -> tuple[Line, ...]:
+def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...]:
     """Overdue and this week's windows, holds and loans that end."""
     collection, today = season.collection, season.day
     lines = [
-        Line(sentences.due_what(collection, item), sentences.due_when(item, today), strong=item.state == "overdue")
+        DeskLine(sentences.due_what(collection, item), sentences.due_when(item, today), strong=item.state == "overdue")
         for item in season.due
         if item.state != "later"
     ]
     lines += [
-        Line(
+        DeskLine(
             f"Hold on {sentences.animals_of(collection, one.sale.animals)}",
             sentences.hold(one, today),
             strong=one.days_left < 0,
@@ -106,19 +108,21 @@ def due_this_week(season: Season) -> tuple[Line, ...]:
         if one.days_left is not None and one.days_left <= 6
     ]
     lines += [
-        Line(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans if one.days_left <= 6
+        DeskLine(sentences.loan(collection, one, people=people), strong=one.days_left < 0)
+        for one in season.loans
+        if one.days_left <= 6
     ]
     return tuple(lines)
 
 
-def proves_most(season: Season) -> tuple[Line, ...]:
+def proves_most(season: Season) -> tuple[DeskLine, ...]:
     """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
     collection = season.collection
     lines = []
     best = next((one for one in season.planned if one.pair is not None and one.pair.settled), None)
     if best is not None and best.pair is not None:
         lines.append(
-            Line(
+            DeskLine(
                 sentences.pair_name(collection, best.male, best.plan.female),
                 sentences.telling_most(collection, best.pair),
                 strong=True,
@@ -127,7 +131,7 @@ def proves_most(season: Season) -> tuple[Line, ...]:
     free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
     if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
         lines.append(
-            Line(
+            DeskLine(
                 f"Not planned: {sentences.pair_name(collection, free.male, free.female)}",
                 f"{sentences.telling_most(collection, free)}{related(free.inbreeding)}",
             )

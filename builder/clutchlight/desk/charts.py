@@ -14,7 +14,7 @@ from fractions import Fraction
 from markupsafe import Markup
 
 from clutchlight.desk.sentences import short_day, span
-from clutchlight.diagrams.markup import element, picture, words
+from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.wording.words import plural
 

@@ -9,16 +9,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 
-from jinja2 import Environment
 from markupsafe import Markup
 
 from clutchlight.desk import pages
-from clutchlight.desk.gathering import Season
-from clutchlight.desk.pages import Caution, DeskFrame, DeskPage, Inline
+from clutchlight.desk.pages import CautionView, DeskFrame, DeskPage, Inline
+from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection
 from clutchlight.site.parts import NavLink
 from clutchlight.site.rendering import printed, templates_of
+from clutchlight.site.sandbox import Sandbox
 from clutchlight.site.theme import Theme
 
 TODAY = "index.html"
@@ -67,12 +67,12 @@ def anchor_of(female: str, male: str) -> str:
     return f"{female}-with-{male}"
 
 
-LARGE = Caution(
+LARGE = CautionView(
     "handling large snakes",
     "A snake that is long or strong enough to overpower you is handled by two people, and never while you smell of food.",
     "common practice, no source",
 )
-MOVING = Caution(
+MOVING = CautionView(
     "selling and moving animals",
     "Local law decides what may be kept, bred, sold, sent and shown. Some animals need papers (CITES), some sellers and carriers a "
     "licence. Ask your authority before an animal leaves; what stands here names rules and is no advice.",
@@ -80,15 +80,17 @@ MOVING = Caution(
 )
 
 
-def cautions(collection: Collection, wanted: Iterable[str], more: Iterable[Caution] = ()) -> tuple[Caution, ...]:
+def cautions(
+    collection: Collection, wanted: Iterable[str], more: Iterable[CautionView] = ()
+) -> tuple[CautionView, ...]:
     """Those of the collection's species on the wanted matters, in that order, then `more`; a text that two species share once."""
-    found: dict[str, Caution] = {}
+    found: dict[str, CautionView] = {}
     for about in wanted:
         for species in collection.species.values():
             listed = species.facts.get("cautions")
             for item in listed if isinstance(listed, tuple) else ():
                 if item.get("about") == about:
-                    found.setdefault(str(item["text"]), Caution(about, str(item["text"]), item.get("source")))
+                    found.setdefault(str(item["text"]), CautionView(about, str(item["text"]), item.get("source")))
     return (*found.values(), *more)
 
 
@@ -103,7 +105,6 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.SheetPage: "room_sheet.html",
     }
 )
-OWN_SHEET = "desk.css"
 
 
 @dataclass(frozen=True)
@@ -116,12 +117,7 @@ class DeskTheme:
     def sheets(self) -> Mapping[str, bytes]:
         """The style sheets by name, in the order in which pages link them."""
         found = {name: self.theme.style[name] for name in self.theme.sheets}
-        own = next(
-            (folder / "desk" / OWN_SHEET for folder in self.theme.folders if (folder / "desk" / OWN_SHEET).is_file()),
-            None,
-        )
-        if own is not None:
-            found[OWN_SHEET] = own.read_bytes()
+        found.update(self.theme.desk_style)
         return MappingProxyType(found)
 
     @cached_property
@@ -133,7 +129,7 @@ class DeskTheme:
         return Inline(Markup(css), policy)  # noqa: S704 - the theme's own sheets, which cannot close the element
 
     @cached_property
-    def _templates(self) -> Environment:
+    def _templates(self) -> Sandbox:
         return templates_of(self.theme, "desk")
 
     def render(self, page: DeskPage) -> bytes:

@@ -1,24 +1,30 @@
-"""The season's lists as the command `season` gives them: lines for a terminal, and a JSON document (schemas/season.json)."""
+"""The season's lists as the command `season` gives them: lines for a terminal, and as a JSON document (schemas/season.json)."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
+from operator import attrgetter
+from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.at_a_glance import glance
-from clutchlight.desk.gathering import PlannedPairing, Season
+from clutchlight.desk.buyers import ToldChange, ToTell
 from clutchlight.desk.pages import Glance
+from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, UnexpectedResult, Weighing, Weights
 from clutchlight.desk.sentences import called
 from clutchlight.model import When
 from clutchlight.model.private import Sale
 from clutchlight.planning import odds_words
-from clutchlight.planning.backup import Answer, Backup
-from clutchlight.planning.odds_values import to_json as odds_to_json
+from clutchlight.planning.backup import Answer, Backup, Compared
+from clutchlight.planning.due import Due
+from clutchlight.planning.holds import Balance, HandOver, Hold, LoanEnding, NotReady, Paper
+from clutchlight.planning.odds_values import Carried, Odds, Outcome, Proof
 from clutchlight.planning.odds_words import times_in_hundred
-from clutchlight.planning.proving import BREEDING
-from clutchlight.planning.rotation import MaleAtWork
+from clutchlight.planning.proving import BREEDING, TestMating, ToProve
+from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.wording import words
 
 MOST_TO_PROVE = 12
@@ -93,9 +99,10 @@ def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     yield f"  {sentences.weight(male, today)}; {sentences.feeding(male, today)}"
     for visit in male.females:
         yield f"  {sentences.visits(collection, visit, today)}"
-    for flag in male.flags:
+    flags = sentences.flags(male, today)
+    for flag in flags:
         yield f"  ! {flag.seen} (rule: {flag.rule}). {flag.commonly}"
-    yield from dict.fromkeys(f"  Source of the rules: {flag.source}." for flag in male.flags)
+    yield from dict.fromkeys(f"  Source of the rules: {flag.source}." for flag in flags)
     for caution in male.cautions:
         yield f"  {caution}"
 
@@ -141,196 +148,72 @@ def _who(sale: Sale) -> str:
 
 # JSON
 
+_SALE = "animals=sale.animals buyer=sale.buyer "
+_FORMS: Mapping[type[object], str] = MappingProxyType(
+    {
+        Season: (
+            "on=day males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected"
+        ),
+        MaleAtWork: (
+            "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
+            "change_percent refusals_in_a_row last_meal"
+        ),
+        Visits: "female pairings locks last",
+        sentences.FlagWords: "kind seen rule source",
+        BreedingReadiness: "animal verdict age_months weight weighed_on lacks rule source",
+        Due: "comes about dam young first last state after on source",
+        PlannedPairing: (
+            "male female=plan.female purpose=plan.purpose want=plan.want public=plan.public pairings locks last settled odds "
+            "backup trouble"
+        ),
+        Backup: "backup young compared",
+        Compared: "animal trait now alone one_of mixed",
+        Answer: "chance if_none",
+        Pair: "male female planned ready inbreeding settled questions",
+        Question: "animal trait settles=mating.settles",
+        ToProve: "animal trait now hatchlings=clutch.hatchlings matings",
+        TestMating: "mate settles proves clears falls_to needed misleads inbreeding",
+        Weights: "animal points",
+        Weighing: "on grams",
+        NotReady: "animal promised lacks rule source",
+        Hold: f"{_SALE} until=sale.until days_left",
+        Balance: f"{_SALE} open=open_ gone",
+        HandOver: f"{_SALE} ready_since=since lacks papers",
+        LoanEnding: "animal=holding.animal with=holding.partner days_left",
+        ToTell: f"{_SALE} animal since changes message",
+        ToldChange: "about before now",
+        UnexpectedResult: "text explanations",
+        Odds: "sire dam young inbreeding outcomes proves",
+        Outcome: "looks sex per_egg at_least_one traits=unseen",
+        Carried: "trait carries",
+        Proof: "animal trait chance if_none",
+    }
+)
+"""What of each value its document holds, in this order; `key=path` where the key has another name than the attribute."""
+
 
 def season_json(season: Season) -> dict[str, object]:
     """The document of `season --json`. Chances and amounts are strings in lowest terms, days are YYYY-MM-DD."""
-    return {
-        "on": season.day.isoformat(),
-        "males": [
-            {
-                "animal": male.animal,
-                "females": [
-                    {
-                        "female": visit.female,
-                        "pairings": visit.pairings,
-                        "locks": visit.locks,
-                        "last": visit.last.isoformat(),
-                    }
-                    for visit in male.females
-                ],
-                "planned": list(male.planned),
-                "with_now": male.with_now,
-                "pairings_7": male.pairings_7,
-                "pairings_30": male.pairings_30,
-                "locks_30": male.locks_30,
-                "rested_days": male.rested_days,
-                "shortest_rest_30": male.shortest_rest_30,
-                "weight": _text(male.weight),
-                "weighed_on": _text(male.weighed_on),
-                "change_percent": _text(male.change_percent),
-                "refusals_in_a_row": male.refusals_in_a_row,
-                "last_meal": _text(male.last_meal),
-                "flags": [
-                    {"kind": flag.kind, "seen": flag.seen, "rule": flag.rule, "source": flag.source}
-                    for flag in male.flags
-                ],
-            }
-            for male in season.males
-        ],
-        "ready": [
-            {
-                "animal": one.animal,
-                "verdict": one.verdict,
-                "age_months": one.age_months,
-                "weight": _text(one.weight),
-                "weighed_on": _text(one.weighed_on),
-                "lacks": list(one.lacks),
-                "rule": one.rule,
-                "source": one.source,
-            }
-            for one in season.ready
-        ],
-        "due": [
-            {
-                "comes": item.comes,
-                "about": item.about,
-                "dam": item.dam,
-                "young": list(item.young),
-                "first": item.first.isoformat(),
-                "last": item.last.isoformat(),
-                "state": item.state,
-                "after": item.after,
-                "on": str(item.on),
-                "source": item.source,
-            }
-            for item in season.due
-        ],
-        "planned": [_planned_json(planned) for planned in season.planned],
-        "pairs": [
-            {
-                "male": pair.male,
-                "female": pair.female,
-                "planned": pair.planned,
-                "ready": pair.ready,
-                "inbreeding": str(pair.inbreeding),
-                "settled": str(pair.settled),
-                "questions": [
-                    {"animal": one.animal, "trait": one.trait, "settles": str(one.mating.settles)}
-                    for one in pair.questions
-                ],
-            }
-            for pair in season.pairs
-        ],
-        "to_prove": [
-            {
-                "animal": one.animal,
-                "trait": one.trait,
-                "now": str(one.now),
-                "hatchlings": one.clutch.hatchlings,
-                "matings": [
-                    {
-                        "mate": mating.mate,
-                        "settles": str(mating.settles),
-                        "proves": str(mating.proves),
-                        "clears": str(mating.clears),
-                        "falls_to": _text(mating.falls_to),
-                        "needed": mating.needed,
-                        "misleads": str(mating.misleads),
-                        "inbreeding": str(mating.inbreeding),
-                    }
-                    for mating in one.matings
-                ],
-            }
-            for one in season.to_prove
-        ],
-        "weights": [
-            {
-                "animal": run.animal,
-                "points": [{"on": on.isoformat(), "grams": str(number)} for on, number in run.points],
-            }
-            for run in season.weights
-        ],
-        "not_ready": [
-            {
-                "animal": one.animal,
-                "promised": one.promised,
-                "lacks": list(one.lacks),
-                "rule": one.rule,
-                "source": one.source,
-            }
-            for one in season.not_ready
-        ],
-        "holds": [
-            {**_sale(one.sale), "until": _text(one.sale.until), "days_left": one.days_left} for one in season.holds
-        ],
-        "balances": [{**_sale(one.sale), "open": str(one.open_), "gone": one.gone} for one in season.balances],
-        "hand_overs": [
-            {**_sale(one.sale), "ready_since": _text(one.since), "lacks": list(one.lacks), "papers": list(one.papers)}
-            for one in season.hand_overs
-        ],
-        "loans": [
-            {"animal": one.holding.animal, "with": one.holding.partner, "days_left": one.days_left}
-            for one in season.loans
-        ],
-        "tell": [
-            {
-                **_sale(one.sale),
-                "animal": one.animal,
-                "since": one.since.isoformat(),
-                "changes": [{"about": c.about, "before": c.before, "now": c.now} for c in one.changes],
-                "message": one.message,
-            }
-            for one in season.tell
-        ],
-        "unexpected": [{"text": one.text, "explanations": list(one.explanations)} for one in season.unexpected],
-    }
+    males = [
+        {**_document(male), "flags": [_document(flag) for flag in sentences.flags(male, season.day)]}
+        for male in season.males
+    ]
+    return _document(season) | {"males": males}
 
 
-def _planned_json(planned: PlannedPairing) -> dict[str, object]:
-    plan = planned.plan
-    return {
-        "male": planned.male,
-        "female": plan.female,
-        "purpose": plan.purpose,
-        "want": list(plan.want),
-        "public": plan.public,
-        "pairings": planned.pairings,
-        "locks": planned.locks,
-        "last": _text(planned.last),
-        "settled": str(planned.pair.settled) if planned.pair else "0",
-        "odds": odds_to_json(planned.odds) if planned.odds else None,
-        "backup": _backup_json(planned.backup) if planned.backup else None,
-        "trouble": list(planned.trouble),
-    }
+def odds_json(odds: Odds) -> dict[str, object]:
+    """The document of `odds --json`; null where a chance is not computed or there is no such clutch."""
+    return _document(odds)
 
 
-def _backup_json(backup: Backup) -> dict[str, object]:
-    return {
-        "backup": backup.backup,
-        "young": backup.young,
-        "compared": [
-            {
-                "animal": row.animal,
-                "trait": row.trait,
-                "now": str(row.now),
-                "alone": _answer(row.alone),
-                "one_of": _answer(row.one_of),
-                "mixed": _answer(row.mixed),
-            }
-            for row in backup.compared
-        ],
-    }
+def _document(value: object) -> dict[str, object]:
+    fields = (field.partition("=") for field in _FORMS[type(value)].split())
+    return {key: _json(attrgetter(path or key)(value)) for key, _, path in fields}
 
 
-def _answer(answer: Answer | None) -> dict[str, object] | None:
-    return None if answer is None else {"chance": _text(answer.chance), "if_none": _text(answer.if_none)}
-
-
-def _sale(sale: Sale) -> dict[str, object]:
-    return {"animals": list(sale.animals), "buyer": sale.buyer}
-
-
-def _text(value: Fraction | date | When | None) -> str | None:
-    if value is None:
-        return None
-    return value.isoformat() if isinstance(value, date) else str(value)
+def _json(value: object) -> object:
+    if type(value) in _FORMS:
+        return _document(value)
+    if isinstance(value, tuple):
+        return [_json(one) for one in value]
+    return str(value) if isinstance(value, (Fraction, date, When, Paper)) else value

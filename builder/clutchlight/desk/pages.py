@@ -33,7 +33,7 @@ class DeskFrame:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class DeskLine:
     """One thing to know at a glance. `strong`: it asks for attention."""
 
     text: str
@@ -47,7 +47,7 @@ class Glance:
 
     key: str
     heading: str
-    lines: tuple[Line, ...]
+    lines: tuple[DeskLine, ...]
     nothing: str
 
 
@@ -111,7 +111,7 @@ class PlanRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Caution:
+class CautionView:
     about: str
     text: str
     source: str | None
@@ -126,9 +126,9 @@ class TodayPage:
     due: tuple[DueView, ...]
     plans: tuple[PlanRow, ...]
     ready: tuple[ReadyGroup, ...]
-    not_ready: tuple[Line, ...]
+    not_ready: tuple[DeskLine, ...]
     not_ready_rules: tuple[str, ...]
-    cautions: tuple[Caution, ...]
+    cautions: tuple[CautionView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +159,7 @@ class PairingView:
     key: str
     name: str
     facts: tuple[Fact, ...]
-    questions: tuple[Line, ...]
+    questions: tuple[DeskLine, ...]
     backup: BackupView | None
     outcomes: tuple[LookInEggs, ...]
     more: str
@@ -234,7 +234,7 @@ class WeighGroup:
 class WeightsPage:
     frame: DeskFrame
     groups: tuple[WeighGroup, ...]
-    cautions: tuple[Caution, ...]
+    cautions: tuple[CautionView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,8 +275,8 @@ class PeoplePage:
     balances: tuple[SaleView, ...]
     hand_overs: tuple[SaleView, ...]
     papers: tuple[str, ...]
-    loans: tuple[Line, ...]
-    cautions: tuple[Caution, ...]
+    loans: tuple[DeskLine, ...]
+    cautions: tuple[CautionView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,7 +308,7 @@ class PhonePage:
     glance: tuple[Glance, ...]
     due: tuple[DueView, ...]
     groups: tuple[RackGroup, ...]
-    cautions: tuple[Caution, ...]
+    cautions: tuple[CautionView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -333,7 +333,7 @@ class SheetPage:
     frame: DeskFrame
     due: tuple[DueView, ...]
     groups: tuple[SheetGroup, ...]
-    cautions: tuple[Caution, ...]
+    cautions: tuple[CautionView, ...]
 
 
 DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage

@@ -6,12 +6,11 @@ from collections.abc import Iterator
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
-from clutchlight.desk.gathering import Pair, PlannedPairing, Season
 from clutchlight.desk.pages import (
     BackupRow,
     BackupView,
     Cell,
-    Line,
+    DeskLine,
     PairingsPage,
     PairingView,
     PairView,
@@ -20,6 +19,7 @@ from clutchlight.desk.pages import (
     ProvingView,
     UnexpectedView,
 )
+from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning import odds_words
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.proving import BREEDING, ToProve
@@ -77,21 +77,21 @@ def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords |
         yield Fact("Note", plan.note)
 
 
-def _questions(season: Season, planned: PlannedPairing) -> Iterator[Line]:
+def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:
     collection = season.collection
     for one in planned.pair.questions if planned.pair else ():
-        yield Line(f"{sentences.question(collection, one)}.", _sentence(sentences.proved(one)))
+        yield DeskLine(f"{sentences.question(collection, one)}.", _sentence(sentences.proved(one)))
     asked = {(one.animal, one.trait) for one in planned.pair.questions} if planned.pair else set()
     for proof in planned.odds.proves if planned.odds else ():
         if (proof.animal, proof.trait) not in asked and proof.now < 1 and (proof.chance or proof.if_none != proof.now):
-            yield Line(
+            yield DeskLine(
                 f"{proof.trait} of {sentences.called(collection, proof.animal)}, {words.in_count(proof.now)} now: as good as settled.",
                 ""
                 if not proof.chance
                 else f"A clutch would still prove it {odds_words.times_in_hundred(proof.chance)}.",
             )
     if not planned.pair and planned.plan.purpose == "prove":
-        yield Line("Planned to prove, but a usual clutch would settle nothing that is open.", strong=True)
+        yield DeskLine("Planned to prove, but a usual clutch would settle nothing that is open.", strong=True)
 
 
 def _sentence(text: str) -> str:

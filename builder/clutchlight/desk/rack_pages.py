@@ -1,14 +1,19 @@
-"""For the hand and for the wall: the file for the phone at the rack, and the room sheet to fill in by pen. No buyer and no money."""
+"""For the hand and for the wall: the file for the phone at the rack, and the room sheet to fill in by pen. No person and no money.
+
+A phone gets lost and a sheet hangs on a wall. What somebody wrote in the log and that names a buyer, a partner or whoever reported a
+clutch is left to the desk.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from clutchlight.desk import sentences
 from clutchlight.desk.at_a_glance import glance
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
-from clutchlight.desk.gathering import Season, room
 from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
+from clutchlight.desk.season import Season, room
 from clutchlight.desk.today_page import due_views, grams_now, male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, plain_number
@@ -22,17 +27,18 @@ SPARE_LINES = 4
 
 def phone_page(framing: DeskFraming) -> PhonePage:
     season = framing.season
+    people = _people(season)
     return PhonePage(
         framing.frame(
             PHONE,
             "At the rack",
-            "One file: it works without a network. No buyer's name and no price is in it.",
+            "One file: it works without a network. No person's name and no price is in it.",
             alone=True,
         ),
-        glance(season),
+        glance(season, people=False),
         due_views(season),
         tuple(
-            RackGroup(key, heading, tuple(_entry(season, animal) for animal in found))
+            RackGroup(key, heading, tuple(_entry(season, animal, people) for animal in found))
             for key, heading, found in _groups(season)
             if found
         ),
@@ -48,10 +54,21 @@ def _groups(season: Season) -> Iterator[tuple[str, str, list[Animal]]]:
     yield "young", "Young and others", young
 
 
-def _entry(season: Season, animal: Animal) -> RackEntry:
+def _people(season: Season) -> re.Pattern[str]:
+    """Finds the name of anybody in the private records, or a word of it that has a capital there, however it is written."""
+    private = season.private
+    names = [sale.buyer for sale in private.sales] + [holding.partner for holding in private.holdings]
+    names += [clutch.reported_by for clutch in season.collection.clutches.values()]
+    wholes = {name for name in names if name}
+    words_of = {word for name in wholes for word in re.findall(r"[^\W\d_]{3,}", name) if word[0].isupper()}
+    found = "|".join(re.escape(name) for name in sorted(wholes | words_of))
+    return re.compile(rf"\b(?:{found})\b" if found else r"(?!)", re.IGNORECASE)
+
+
+def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry:
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
-    worked = [flag.seen for flag in at_work.flags] if at_work else []
+    worked = [flag.seen for flag in sentences.flags(at_work, season.day)] if at_work else []
     stays = [f"not ready to leave: {' and '.join(one.lacks)}" for one in season.not_ready if one.animal == animal.id]
     return RackEntry(
         animal.id,
@@ -60,7 +77,7 @@ def _entry(season: Season, animal: Animal) -> RackEntry:
         "flagged" if worked else "not ready to leave" if stays else None,
         tuple(words.sentence(flag) for flag in (*worked, *stays)),
         tuple(_facts(season, animal)),
-        tuple(_row(season, animal.id, row) for row in _last_rows(season, animal.id)),
+        tuple(_row(season, animal.id, row, people) for row in _last_rows(season, animal.id)),
     )
 
 
@@ -71,10 +88,8 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         yield from male_facts(season, at_work)
     elif weighed := grams_now(season, animal.id):
         yield Fact("Weight", weighed)
-    plans = [one for one in season.planned if animal.id in (one.plan.female, one.male)]
-    if plans:
-        other = [one.male if one.plan.female == animal.id else one.plan.female for one in plans]
-        yield Fact("Planned with", sentences.animals_of(collection, list(dict.fromkeys(other))))
+    if mates := _mates(season, animal.id):
+        yield Fact("Planned with", sentences.animals_of(collection, mates))
     due = [
         f"{sentences.due_what(collection, item)}, {sentences.due_when(item, season.day)}"
         for item in season.due
@@ -96,16 +111,19 @@ def _last_rows(season: Season, name: str) -> Sequence[LogRow]:
     return [row for row in season.private.of(name) if row.day <= season.day][-LAST_ROWS:][::-1]
 
 
-def _row(season: Season, name: str, row: LogRow) -> str:
+def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str:
     """ "22 Nov: weight 1081"."""
     partner = row.with_(name)
+    value, note = (text if text and not people.search(text) else "" for text in (row.value, row.note))
     parts = [
         row.event,
         *([f"{plain_number(row.number)} g"] if row.event == "weight" and row.number is not None else []),
-        *([row.value] if row.value and row.event != "weight" else []),
+        *([value] if value and row.event != "weight" else []),
         *([f"with {sentences.called(season.collection, partner)}"] if partner else []),
     ]
-    note = f" ({row.note})" if row.note else ""
+    if (value, note) != (row.value or "", row.note or ""):
+        note = f"{note}; more in the log".removeprefix("; ")
+    note = f" ({note})" if note else ""
     return f"{sentences.short_day(row.day, season.day)}: {' '.join(parts)}{note}"
 
 
@@ -174,11 +192,13 @@ def _group(
 
 def _plan_of(season: Season, name: str) -> str:
     """ "plan: M-03, M-01", so that nobody has to look it up."""
-    other = [
-        one.male if one.plan.female == name else one.plan.female
-        for one in season.planned
-        if name in (one.plan.female, one.male)
-    ]
+    mates = _mates(season, name)
     flagged = any(male.animal == name and male.flags for male in season.males)
-    plan = f"plan: {', '.join(dict.fromkeys(other))}" if other else ""
+    plan = f"plan: {', '.join(mates)}" if mates else ""
     return f"{plan}; flagged" if flagged and plan else "flagged" if flagged else plan
+
+
+def _mates(season: Season, name: str) -> list[str]:
+    """The animals that plans put with one, each once."""
+    pairs = [(one.male, one.plan.female) for one in season.planned if name in (one.male, one.plan.female)]
+    return list(dict.fromkeys(male if female == name else female for male, female in pairs))

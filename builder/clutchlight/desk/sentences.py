@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from clutchlight.desk.gathering import Pair, PlannedPairing, Question
+from clutchlight.desk.season import Pair, PlannedPairing, Question, Weighing
 from clutchlight.model import Collection
 from clutchlight.model.private import plain_number
 from clutchlight.planning.backup import Backup
 from clutchlight.planning.due import Due
 from clutchlight.planning.holds import Balance, Hold, LoanEnding, NotReady
 from clutchlight.planning.odds_words import in_hundred, times_in_hundred
-from clutchlight.planning.readiness import Readiness
+from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Flag, MaleAtWork, Visits
 from clutchlight.wording import day_words, words
 
@@ -77,6 +78,11 @@ def grams(number: Fraction | None) -> str:
     return "not weighed" if number is None else f"{plain_number(number)} g"
 
 
+def weighing(one: Weighing, today: date) -> str:
+    """ "1081 g on 22 Nov"."""
+    return f"{grams(one.grams)} on {short_day(one.on, today)}"
+
+
 def days(count: int) -> str:
     return words.plural(count, "day")
 
@@ -108,7 +114,7 @@ def weight(male: MaleAtWork, today: date) -> str:
     """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down."""
     if male.weight is None or male.weighed_on is None:
         return "no weight is logged"
-    now = f"{grams(male.weight)} on {short_day(male.weighed_on, today)}"
+    now = weighing(Weighing(male.weighed_on, male.weight), today)
     if male.change_percent is None or male.weight_before is None:
         return f"{now}; nothing to compare with"
     share = abs(male.change_percent)
@@ -135,12 +141,62 @@ def visits(collection: Collection, visit: Visits, today: date) -> str:
     )
 
 
-def flag_short(flag: Flag, male: MaleAtWork, today: date) -> str:
-    """What was seen, in the fewest words."""
+@dataclass(frozen=True, slots=True)
+class FlagWords:
+    """What was seen (in full, and in the fewest words), the rule it goes by, its source, and what people commonly do."""
+
+    kind: str
+    seen: str
+    short: str
+    rule: str
+    source: str
+    commonly: str
+
+
+_COMMONLY = {
+    "pairings": "People commonly give him a week alone, with food offered.",
+    "rest": "People commonly space the next pairings out.",
+    "weight": "People commonly take him out of use and weigh him weekly; a reptile veterinarian can look for the cause.",
+    "refusals": "Males often eat little while in use; with weight loss, people commonly rest him and ask a veterinarian.",
+}
+
+
+def flags(male: MaleAtWork, today: date) -> tuple[FlagWords, ...]:
+    return tuple(
+        FlagWords(flag.kind, *_seen(flag, male, today), _rule(flag), flag.limit.source, _COMMONLY[flag.kind])
+        for flag in male.flags
+    )
+
+
+def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
+    """In full, and in the fewest words. A loss is rounded down."""
     if flag.kind == "weight":
-        return weight(male, today)
-    seen = flag.seen.replace(" of the last 30 days", "")
-    return seen.replace("rested 0 days", "no rest")
+        loss = int(-(male.change_percent or 0))
+        taken = (
+            f" in {days((male.weighed_on - male.weighed_before_on).days)}"
+            if male.weighed_on and male.weighed_before_on
+            else ""
+        )
+        full = f"down {loss}%{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
+        return full, weight(male, today)
+    if flag.kind == "rest":
+        rested = male.shortest_rest_30 or 0
+        full = f"rested {days(rested)} between two pairings of the last 30 days"
+        return full, f"{f'rested {days(rested)}' if rested else 'no rest'} between two pairings"
+    paired = f"paired {male.pairings_7} times in 7 days"
+    refused = f"refused {male.refusals_in_a_row} meals in a row"
+    return (paired, paired) if flag.kind == "pairings" else (refused, refused)
+
+
+def _rule(flag: Flag) -> str:
+    number = plain_number(flag.limit.value)
+    rule = {
+        "pairings": f"at most {number} pairings in 7 days",
+        "rest": f"at least {number} {'day' if flag.limit.value == 1 else 'days'} of rest between pairings",
+        "weight": f"a loss of {number}% or more",
+        "refusals": f"{number} or more refusals in a row",
+    }[flag.kind]
+    return f"{rule} for a small or first-season male" if flag.sooner else rule
 
 
 # What is due, and who is ready
@@ -172,7 +228,7 @@ def due_why(item: Due, today: date) -> str:
     return f"{seen} {on}; commonly {first} to {last} days later"
 
 
-def ready_words(one: Readiness) -> str:
+def ready_words(one: BreedingReadiness) -> str:
     """ "28 months, 1591 g", or what it lacks."""
     if one.verdict != "ready":
         return "; ".join(one.lacks)
@@ -180,7 +236,7 @@ def ready_words(one: Readiness) -> str:
     return f"{age}, {grams(one.weight)}"
 
 
-def weight_note(one: Readiness, today: date) -> str:
+def weight_note(one: BreedingReadiness, today: date) -> str:
     """Says that a weight is old, or how old it is."""
     if one.weighed_on is None:
         return ""
@@ -257,9 +313,10 @@ def balance(one: Balance, currency: str | None) -> str:
     return f"{amount(one.open_, currency)} of {agreed} open{gone}"
 
 
-def loan(collection: Collection, one: LoanEnding) -> str:
+def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str:
     when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
-    return f"{called(collection, one.holding.animal)}, shared with {one.holding.partner}: {when}"
+    shared = f"shared with {one.holding.partner}" if people else "shared"
+    return f"{called(collection, one.holding.animal)}, {shared}: {when}"
 
 
 def not_ready(collection: Collection, one: NotReady) -> str:

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from urllib.parse import quote
 
 from clutchlight.desk import sentences
 from clutchlight.desk.at_a_glance import glance
+from clutchlight.desk.buyers import ToTell
 from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, WEIGHTS, DeskFraming, anchor_of, cautions
-from clutchlight.desk.gathering import PlannedPairing, Season, Weights
 from clutchlight.desk.pages import (
     ChangeView,
+    DeskLine,
     DueView,
     FlagView,
-    Line,
     MaleView,
     PeoplePage,
     PlanRow,
@@ -28,10 +27,10 @@ from clutchlight.desk.pages import (
     WeightsPage,
     WeighView,
 )
+from clutchlight.desk.season import PlannedPairing, Season, Weights
 from clutchlight.model.private import Sale, plain_number
-from clutchlight.planning.people import ToTell
-from clutchlight.planning.readiness import Readiness
-from clutchlight.planning.rotation import Flag, MaleAtWork
+from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.rotation import MaleAtWork
 from clutchlight.site.parts import Fact
 from clutchlight.wording import day_words, words
 
@@ -54,34 +53,29 @@ def today_page(framing: DeskFraming) -> TodayPage:
     )
 
 
-def _not_ready(season: Season) -> tuple[Line, ...]:
+def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     """Animals that lack the same in one line; promised ones first, since somebody waits for them."""
     alike: dict[tuple[bool, str], list[str]] = {}
     for one in season.not_ready:
         alike.setdefault((one.promised, " and ".join(one.lacks)), []).append(one.animal)
     return tuple(
-        Line(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
+        DeskLine(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
         for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1]))
     )
 
 
 def due_views(season: Season) -> tuple[DueView, ...]:
-    states = {"overdue": "overdue", "this week": "this week", "later": "later"}
     return tuple(
         DueView(
             sentences.due_what(season.collection, item),
             sentences.due_when(item, season.day),
             sentences.due_why(item, season.day),
             item.source,
-            states[item.state],
+            item.state,
             item.state == "overdue",
         )
         for item in season.due
     )
-
-
-def flag_view(flag: Flag) -> FlagView:
-    return FlagView(words.sentence(flag.seen), f"{flag.rule}.", flag.commonly)
 
 
 def male_facts(season: Season, male: MaleAtWork) -> tuple[Fact, ...]:
@@ -106,11 +100,12 @@ def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
     ]
     kinds = [*(["small"] if male.small else []), *(["first season"] if male.first_season else [])]
     name = sentences.called(collection, male.animal)
+    flags = sentences.flags(male, today)
     return MaleView(
         key=male.animal,
         name=f"{name}, {' and in his '.join(kinds)}" if kinds else name,
-        flags=tuple(flag_view(flag) for flag in male.flags),
-        sources=tuple(dict.fromkeys(f"Source of the rules: {flag.source}." for flag in male.flags)),
+        flags=tuple(FlagView(words.sentence(flag.seen), f"{flag.rule}.", flag.commonly) for flag in flags),
+        sources=tuple(dict.fromkeys(f"Source of the rules: {flag.source}." for flag in flags)),
         chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}"),
         facts=male_facts(season, male),
         visits=tuple(sentences.visits(collection, visit, today) for visit in male.females),
@@ -144,12 +139,12 @@ def _ready(season: Season) -> Iterable[ReadyGroup]:
             )
 
 
-def _kind(season: Season, one: Readiness) -> str:
+def _kind(season: Season, one: BreedingReadiness) -> str:
     animal = season.collection.animals[one.animal]
     return f"{season.collection.species[animal.species].name}, {animal.sex}"
 
 
-def _ready_row(season: Season, one: Readiness) -> ReadyView:
+def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
     laid = f"last laid {sentences.short_day(one.laid.last, season.day)}" if one.laid else ""
     notes = [note for note in (sentences.weight_note(one, season.day), laid) if note]
     return ReadyView(sentences.called(season.collection, one.animal), sentences.ready_words(one), "; ".join(notes))
@@ -158,10 +153,7 @@ def _ready_row(season: Season, one: Readiness) -> ReadyView:
 def grams_now(season: Season, name: str) -> str | None:
     """ "1081 g on 22 Nov", the last weighing."""
     run = next((run for run in season.weights if run.animal == name), None)
-    if run is None:
-        return None
-    on, number = run.points[-1]
-    return f"{plain_number(number)} g on {sentences.short_day(on, season.day)}"
+    return sentences.weighing(run.points[-1], season.day) if run else None
 
 
 def weights_page(framing: DeskFraming) -> WeightsPage:
@@ -182,10 +174,9 @@ def weights_page(framing: DeskFraming) -> WeightsPage:
 
 def _weights(season: Season, run: Weights, prefix: str) -> WeighView:
     name = sentences.called(season.collection, run.animal)
-    on, now = run.points[-1]
     return WeighView(
         name,
-        f"{plain_number(now)} g on {sentences.short_day(on, season.day)}",
+        sentences.weighing(run.points[-1], season.day),
         _change(season, run),
         weight_chart(run.points, name, season.day, prefix) if len(run.points) > 1 else None,
         tuple(
@@ -198,12 +189,12 @@ def _change(season: Season, run: Weights) -> str:
     """Against the weighing before, and against the greatest of all where that is another: "down 12% from 644 g on 11 Oct"."""
     if len(run.points) < 2:
         return "the first weighing"
-    now = run.points[-1][1]
-    top_on, top = max(run.points, key=lambda point: (point[1], point[0]))
-    if now >= top or not top:
-        return f"up from {plain_number(run.points[0][1])} g on {sentences.short_day(run.points[0][0], season.day)}"
-    share = words.percent_text(Fraction(top - now) / top)
-    return f"down {share} from {plain_number(top)} g on {sentences.short_day(top_on, season.day)}"
+    now = run.points[-1].grams
+    top = max(run.points, key=lambda point: (point.grams, point.on))
+    if now >= top.grams or not top.grams:
+        return f"up from {sentences.weighing(run.points[0], season.day)}"
+    share = words.percent_text((top.grams - now) / top.grams)
+    return f"down {share} from {sentences.weighing(top, season.day)}"
 
 
 # Buyers
@@ -212,8 +203,6 @@ def _change(season: Season, run: Weights) -> str:
 def people_page(framing: DeskFraming) -> PeoplePage:
     season = framing.season
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
-    papers = [text for one in season.hand_overs for text in one.papers]
-    own = [text for text in papers if not text.startswith(tuple(f"{name}: " for name in collection.animals))]
     return PeoplePage(
         framing.frame(
             PEOPLE,
@@ -236,13 +225,15 @@ def people_page(framing: DeskFraming) -> PeoplePage:
                 strong=False,
                 more=(
                     *(f"To settle first: {text}." for text in one.lacks),
-                    *(f"Goes along: {text}." for text in one.papers if text not in own),
+                    *(f"Goes along: {paper}." for paper in one.papers if paper.animal),
                 ),
             )
             for one in season.hand_overs
         ),
-        papers=tuple(dict.fromkeys(own)),
-        loans=tuple(Line(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
+        papers=tuple(
+            dict.fromkeys(paper.text for one in season.hand_overs for paper in one.papers if not paper.animal)
+        ),
+        loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
         cautions=(MOVING,),
     )
 

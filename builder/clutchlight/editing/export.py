@@ -1,4 +1,7 @@
-"""The collection in open formats: PLINK .ped and .fam, a GA4GH pedigree, CSV and JSON. Pure; nothing private is known here.
+"""The collection in open formats: PLINK .ped and .fam, a GA4GH pedigree, CSV, JSON and DOT. Pure; no private record is known here.
+
+What is not published is left out (`published`), unless it is asked for: unlisted animals and clutches, and of animals by name only what
+stands on a page of their own. A parent that is not listed is one not known.
 
 `ped`: PLINK 1.9, file format reference (".ped", ".fam"): family, individual, father, mother, sex (1 male, 2 female, 0 unknown),
 phenotype (-9 none), the father first; no header, no genotype columns. The family is the species; `0` is a parent not known.
@@ -7,22 +10,40 @@ phenotype (-9 none), the father first; no header, no genotype columns. The famil
 with a subject, relationships {individualId, relation, relativeId} with the terms KIN:027 (biological mother) and KIN:028
 (biological father) of the Kinship Ontology. It was made for people: the species stands in `narrative`.
 
-A sire in doubt is written as not known in both: neither format has a place for a chance. CSV and JSON say who may be the sire.
+A sire in doubt is written as not known in both: neither format has a place for a chance. CSV, JSON and DOT say who may be the sire.
+
+`dot`: the DOT language of Graphviz, to lay out and colour elsewhere: a box for a male, an ellipse for a female, a diamond where the sex
+is not known; a point for each clutch, from which its young descend; the lines of sires in doubt dashed, with their chances.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from types import MappingProxyType
 
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model.as_published import as_published, is_unlisted
 from clutchlight.problems import Problem, RecordsError
-from clutchlight.reading.tables import cells_as_line
+from clutchlight.reading.tables import cells_as_line, without_formula
 
 _SEX = {"male": "1", "female": "2", "unknown": "0"}
 _GA4GH_SEX = {"male": "MALE", "female": "FEMALE", "unknown": "UNKNOWN_SEX"}
+_SHAPES = {"male": "box", "female": "ellipse", "unknown": "diamond"}
 COLUMNS = ("id", "name", "species", "sex", "hatched", "sire", "dam", "clutch", "shows", "status", "origin")
 RECORDS = "clutchlight/records/1"
+
+
+def published(collection: Collection) -> Collection:
+    """The collection with nothing in it but what the site tells."""
+    seen = as_published(collection)
+    animals = {
+        key: replace(animal, was=(), claims=(), tests=(), origin=None) if animal.publish == "name only" else animal
+        for key, animal in seen.animals.items()
+    }
+    return replace(seen, animals=MappingProxyType(animals))
 
 
 def parents_of(collection: Collection, animal: Animal) -> tuple[str | None, str | None]:
@@ -78,7 +99,7 @@ def to_ga4gh(collection: Collection) -> str:
 def to_csv(collection: Collection) -> str:
     """One animal a row. Several sires that are possible stand in one cell with their chances."""
     rows = [COLUMNS, *(_cells(collection, animal) for animal in _named_animals(collection))]
-    return "".join(f"{cells_as_line(row, ',')}\n" for row in rows)
+    return "".join(f"{cells_as_line([without_formula(cell) for cell in row], ',')}\n" for row in rows)
 
 
 def to_json(collection: Collection) -> str:
@@ -93,10 +114,7 @@ def to_json(collection: Collection) -> str:
                 {
                     "id": clutch.id,
                     "species": clutch.species,
-                    "sires": [
-                        {"id": name if ":" not in name else None, "chance": str(chance)}
-                        for name, chance in clutch.sires.candidates
-                    ],
+                    "sires": [{"id": name, "chance": str(chance)} for name, chance in _candidates(clutch)],
                     "dam": _named(collection, clutch.dam),
                     "laid": _when(clutch.laid),
                     "eggs": clutch.eggs,
@@ -106,12 +124,35 @@ def to_json(collection: Collection) -> str:
                     "hatched": _when(clutch.hatched),
                     "ended": _when(clutch.ended),
                     "complete": clutch.complete,
-                    "young": list(clutch.young),
+                    "young": [name for name in clutch.young if not is_unlisted(name)],
                 }
                 for clutch in collection.clutches.values()
+                if not is_unlisted(clutch.id)
             ],
         }
     )
+
+
+def to_dot(collection: Collection) -> str:
+    """Who descends from whom, as a graph with labels."""
+    from graphviz import Digraph, escape
+
+    graph = Digraph("pedigree", edge_attr={"arrowhead": "none"})
+    families: dict[str, list[str]] = {}
+    for animal in _named_animals(collection):
+        label = "\\n".join(escape(text) for text in (animal.name, animal.id, _looks(animal)) if text)
+        graph.node(animal.id, label, shape=_SHAPES[animal.sex])
+        if parents := _possible_parents(collection, animal):
+            listed = animal.clutch and not is_unlisted(animal.clutch)
+            family = f"clutch {animal.clutch}" if listed else f"young of {' and '.join(parents)}"
+            families.setdefault(family, []).append(animal.id)
+    for family, young in families.items():
+        graph.node(family, "", shape="point")
+        for parent, chance in _possible_parents(collection, collection.animals[young[0]]).items():
+            graph.edge(parent, family, **({"label": chance, "style": "dashed"} if chance else {}))
+        for one in young:
+            graph.edge(family, one)
+    return str(graph.source)
 
 
 FORMATS: Mapping[str, Callable[[Collection], str]] = {
@@ -119,17 +160,31 @@ FORMATS: Mapping[str, Callable[[Collection], str]] = {
     "ga4gh": to_ga4gh,
     "csv": to_csv,
     "json": to_json,
+    "dot": to_dot,
 }
 
 
 def _named_animals(collection: Collection) -> Iterator[Animal]:
-    """Every animal with an id of its own, in order of id."""
-    return (animal for _, animal in sorted(collection.animals.items()) if not animal.nameless)
+    """Every listed animal with an id of its own, in order of id."""
+    return (animal for _, animal in sorted(collection.animals.items()) if _named(collection, animal.id))
 
 
 def _named(collection: Collection, name: str | None) -> str | None:
     found = collection.animals.get(name or "")
-    return found.id if found is not None and not found.nameless else None
+    return found.id if found is not None and not found.nameless and not is_unlisted(found.id) else None
+
+
+def _candidates(clutch: Clutch) -> Iterator[tuple[str | None, Fraction]]:
+    """Who may be the sire, with his chance; those that have no name here together."""
+    found: dict[str | None, Fraction] = {}
+    for name, chance in clutch.sires.candidates:
+        shown = None if ":" in name or is_unlisted(name) else name
+        found[shown] = found.get(shown, Fraction(0)) + chance
+    yield from found.items()
+
+
+def _clutch(animal: Animal) -> str | None:
+    return None if animal.clutch is None or is_unlisted(animal.clutch) else animal.clutch
 
 
 def _subject(animal: Animal) -> dict[str, object]:
@@ -149,7 +204,7 @@ def _cells(collection: Collection, animal: Animal) -> tuple[str, ...]:
         str(animal.hatched or ""),
         _sires(collection, animal),
         dam or "",
-        animal.clutch or "",
+        _clutch(animal) or "",
         _looks(animal),
         animal.status,
         animal.origin or "",
@@ -160,14 +215,24 @@ def _sires(collection: Collection, animal: Animal) -> str:
     clutch = collection.clutches.get(animal.clutch or "")
     if clutch is None or clutch.sires.only is not None:
         return parents_of(collection, animal)[0] or ""
-    return "; ".join(f"{name} {chance}" for name, chance in clutch.sires.candidates if ":" not in name)
+    return "; ".join(f"{name} {chance}" for name, chance in _candidates(clutch) if name)
+
+
+def _possible_parents(collection: Collection, animal: Animal) -> dict[str, str]:
+    """Every parent with an id of its own, and the chance of a sire in doubt."""
+    sire, dam = parents_of(collection, animal)
+    clutch = collection.clutches.get(animal.clutch or "")
+    found = {sire: ""} if sire else {}
+    if clutch is not None and clutch.sires.only is None:
+        found = {name: str(chance) for name, chance in _candidates(clutch) if name and _named(collection, name)}
+    return found | ({dam: ""} if dam else {})
 
 
 def _looks(animal: Animal) -> str:
     reading = animal.reading
     if reading is None or reading.shows is None:
         return ""
-    return "; ".join((*reading.shows, *reading.loose)) or "normal"
+    return "; ".join((*reading.shows, *(f"{name} (line not known)" for name in reading.loose))) or "normal"
 
 
 def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
@@ -182,7 +247,7 @@ def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
         "hatched": _when(animal.hatched),
         "sire": sire,
         "dam": dam,
-        "clutch": animal.clutch,
+        "clutch": _clutch(animal),
         "looks": None if reading is None or reading.shows is None else [*reading.shows, *reading.loose],
         "claims": [
             {"trait": claim.trait, "chance": None if claim.chance is None else str(claim.chance), "from": claim.said_by}

@@ -1,16 +1,18 @@
 """Spreadsheet rows and other breeders' statements → records of our own, in one new file; what does not fit is named.
 
 Nothing that exists is touched: the caller writes `Intake.text` with `write`, which refuses a name that is taken. Rows of
-animals: id, name, species, sex, hatched, sire, dam, shows, hets, claims, stated, status, price, origin, came, left, publish,
-note. Rows of clutches: id, name, sire, dam, laid, eggs, slugs, went_bad, unseen, hatched, ended, to_sort, tally, complete, note.
-Rows of a log are those of log/*.csv. Several values in a cell are parted by `;` or `,`. A note becomes private.
+animals: id, name, species, sex, hatched, sire, dam, clutch, shows, hets, claims, stated, status, price, origin, came, left, publish,
+note; the table that `export` makes is one. Rows of clutches: id, name, sire, dam, laid, eggs, slugs, went_bad, unseen, hatched, ended,
+to_sort, tally, complete, publish, note.
+Rows of a log are those of log/*.csv. Several values in a cell are parted by `;` or `,`. A note becomes private; so do a clutch and a sire
+in doubt, for which a record in animals/ has no place.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 from typing import Literal
 
@@ -21,15 +23,23 @@ from clutchlight.model.private import LogRow
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log
 from clutchlight.reading.clutches import check_counts
-from clutchlight.reading.fields import read_chance
+from clutchlight.reading.fields import read_chance, read_date
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.strict import Written as Shape
 from clutchlight.reading.strict import read_as
-from clutchlight.reading.tables import OTHER_ANIMAL_COLUMNS, OTHER_CLUTCH_COLUMNS, Row, cells_as_line, read_sheet
-from clutchlight.reading.text import Items, Mark, Table, Text, decode
+from clutchlight.reading.tables import (
+    OTHER_ANIMAL_COLUMNS,
+    OTHER_CLUTCH_COLUMNS,
+    Row,
+    Sheet,
+    as_typed,
+    cells_as_line,
+    read_sheet,
+)
+from clutchlight.reading.text import Items, Mark, Table, Text, decode, without_hidden
 from clutchlight.reading.yaml_records import compose
 
 Kind = Literal["animals", "clutches", "log", "statement"]
@@ -42,6 +52,7 @@ ANIMAL_COLUMNS = (
     "hatched",
     "sire",
     "dam",
+    "clutch",
     "shows",
     "hets",
     "claims",
@@ -69,6 +80,7 @@ CLUTCH_COLUMNS = (
     "to_sort",
     "tally",
     "complete",
+    "publish",
     "note",
 )
 _APART = re.compile(r"\s*[;,]\s*")
@@ -123,21 +135,22 @@ def write(folder: Path, made: Intake) -> Written:
 
 
 def _head(name: str, count: int) -> str:
-    plain = " ".join(PurePath(name).name.split())
+    plain = without_hidden(" ".join(PurePath(name).name.split()))
     return f"# From {plain}: {count} {'record' if count == 1 else 'records'}. Check them, then keep or move them as you like.\n"
 
 
 def _animals(text: str, name: str, stem: str, known: Known, findings: Findings) -> tuple[str, str, int]:
     sheet = read_sheet(text, name, ANIMAL_COLUMNS, ("id",), "a list of animals", findings, OTHER_ANIMAL_COLUMNS)
-    rows = sheet.rows if sheet is not None else ()
+    rows = _as_typed(sheet)
     ids = _new_ids(rows, known, findings)
     found: list[dict[str, Value]] = []
     for row in rows:
-        table = _table(row, {"shows": _listed, "claims": _chances, "stated": _chances}, findings)
+        several = {"hatched": _last_day, "shows": _listed, "claims": _chances, "stated": _chances}
+        table = _table(row, several, findings, ("hets", *_for_private(row, findings)))
         _hets(row, table, findings)
         read_as(AnimalRecord, table, findings)
         for parent in ("sire", "dam"):
-            if parent in row.cells and row.cells[parent].casefold() not in ids:
+            if parent in table and row.cells[parent].casefold() not in ids:
                 known.animal(row.cells[parent], findings)
         _check_names(table, known, findings)
         if "price" in row.cells and "status" not in row.cells:
@@ -154,11 +167,11 @@ def _clutches(text: str, name: str, stem: str, known: Known, findings: Findings)
     sheet = read_sheet(
         text, name, CLUTCH_COLUMNS, ("id", "sire", "dam"), "a list of clutches", findings, OTHER_CLUTCH_COLUMNS
     )
-    rows = sheet.rows if sheet is not None else ()
+    rows = _as_typed(sheet)
     _new_ids(rows, known, findings)
     found: list[dict[str, Value]] = []
     for row in rows:
-        table = _table(row, {"sire": _sires, "tally": _listed}, findings)
+        table = _table(row, {"sire": _sires, "tally": _listed}, findings, ("note",))
         record = read_as(ClutchRecord, table, findings)
         if record is not None:
             check_counts(record, 0, findings)
@@ -182,6 +195,32 @@ def _cells(row: LogRow) -> tuple[str, ...]:
 
 
 # ---- rows to records
+
+
+def _as_typed(sheet: Sheet | None) -> tuple[Row, ...]:
+    """The rows of a table, without what keeps a spreadsheet from taking a cell for a formula."""
+    rows = sheet.rows if sheet is not None else ()
+    return tuple(replace(row, cells={name: as_typed(cell) for name, cell in row.cells.items()}) for row in rows)
+
+
+def _for_private(row: Row, findings: Findings) -> tuple[str, ...]:
+    """The cells for which a record in animals/ has no place, so that they are kept as private notes."""
+    sire = row.cells.get("sire")
+    if sire is None or ";" not in sire:
+        return ("note", "clutch")
+    findings.report(
+        sire.place,
+        "sire-in-doubt",
+        f"'{sire}' are several males, which only a clutch's record can say; they are kept as a private note,"
+        " so take the clutch in first, with --as clutches",
+    )
+    return ("note", "clutch", "sire")
+
+
+def _last_day(cell: Text, findings: Findings) -> Text:
+    """A range of days counts as its last, as a statement of an animal has it."""
+    when = read_date(" ".join(cell.split()), spans=True)
+    return cell if isinstance(when, str) or ".." not in when.text else cell.part(when.last.isoformat(), 0)
 
 
 def _new_ids(rows: tuple[Row, ...], known: Known, findings: Findings) -> frozenset[str]:
@@ -209,12 +248,14 @@ def _all_ids(collection: Collection) -> Iterator[str]:
         yield from (animal.id, *animal.was)
 
 
-def _table(row: Row, several: Mapping[str, Callable[[Text, Findings], object]], findings: Findings) -> Table:
-    """The row as our records have it; `note` and `hets` are left for later."""
+def _table(
+    row: Row, several: Mapping[str, Callable[[Text, Findings], object]], findings: Findings, left: Sequence[str]
+) -> Table:
+    """The row as our records have it; the columns in `left` are left for later."""
     table = Table()
     table.mark = Mark(row.place)
     for key, cell in row.cells.items():
-        if key not in ("note", "hets"):
+        if key not in left:
             table[key] = several[key](cell, findings) if key in several else cell
             table.mark.keys[key] = Text.at(key, cell.place)
             table.mark.values[key] = cell.place
@@ -223,9 +264,8 @@ def _table(row: Row, several: Mapping[str, Callable[[Text, Findings], object]], 
 
 def _record(table: Table, row: Row) -> dict[str, Value]:
     record: dict[str, Value] = {key: _plain(value) for key, value in table.items()}
-    if "note" in row.cells:
-        record["private"] = {"note": str(row.cells["note"])}
-    return record
+    private = {key: str(cell) for key, cell in row.cells.items() if key not in (*record, "hets")}
+    return {**record, "private": private} if private else record
 
 
 def _plain(value: object) -> Value:

@@ -1,20 +1,22 @@
 """`start`: a new collection with one small worked example, complete and without a mistake.
 
 A new folder is made beside its place and takes its name in one step. An empty one is filled, collection.yaml last, since it is
-what makes a collection. A folder that holds anything is refused.
+what makes a collection. A folder that holds anything is refused; what a `start` left that was killed, the next one clears, if it is
+as it was left.
 """
 
 from __future__ import annotations
 
 import shutil
+import sys
 import tempfile
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
-from clutchlight.editing.writing import refuse
-from clutchlight.problems import Place
+from clutchlight.editing.writing import held, is_left, refuse
+from clutchlight.problems import Place, system_says
 
 _COLLECTION = """\
 # Your collection. Lines that begin with # are notes to yourself; the program passes over them.
@@ -102,8 +104,18 @@ date,animal,event,with,value,note
 # What the program makes. The desk is private: never put it on the web.
 /site/
 /desk/
+/.clutchlight/
 """,
 }
+
+
+_EMPTY = ("photos", "season", "traits", "pages")
+_TOP = {*_EMPTY, *(file.partition("/")[0] for file in _FILES)}
+_MARK = ".clutchlight-starting.part"
+"""A file in a folder that is being made: its number in the file system, and whether it fills the one that it lies in.
+
+Left in a folder that was made whole, it is one of those that `clear_leftovers` deletes.
+"""
 
 
 def start(folder: Path, name: str = "My snakes", collection_id: str | None = None) -> tuple[str, ...]:
@@ -111,6 +123,8 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
 
     The collection's id is the one thing drawn at random (UUID version 4), unless it is given.
     """
+    if folder.parent.is_dir():
+        _clear_leftovers(folder if folder.is_dir() and not folder.is_symlink() else folder.parent)
     named = Place(folder.name or folder.resolve().name or str(folder), 0, 0)
     if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
         raise refuse(named, "folder-taken", "something is in this folder already; name one that is new or empty")
@@ -124,27 +138,32 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
         beside = folder if stands else folder.parent
         beside.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=beside))
+        mark = (made / _MARK).open("w", encoding="ascii")
     except OSError as error:
-        raise refuse(
-            named, "cannot-write", f"nothing can be made here ({error.strerror}); look at its permissions"
-        ) from None
+        raise refuse(named, "cannot-write", f"nothing can be made here: {system_says(error)}") from None
     try:
+        held(mark.fileno())
+        mark.write(_marked(made, fills=stands))
+        mark.flush()
         for file, text in files.items():
             path = made / file
             path.parent.mkdir(exist_ok=True)
             path.write_bytes(text.encode("utf-8"))
-        for empty in ("photos", "season", "traits", "pages"):
+        for empty in _EMPTY:
             (made / empty).mkdir()
         if stands:
             _fill(folder, made)
         else:
             made.chmod(0o755)
+            if sys.platform == "win32":
+                mark.close()  # there no folder with an open file in it is renamed
             made.rename(folder)
+            (folder / _MARK).unlink()
     except OSError as error:
-        raise refuse(
-            named, "cannot-write", f"the collection cannot be made here ({error.strerror}); nothing was made"
-        ) from None
+        raise refuse(named, "cannot-write", f"the collection cannot be made here: {system_says(error)}") from None
     finally:
+        with suppress(OSError):
+            mark.close()
         if made.exists():
             with suppress(OSError):
                 shutil.rmtree(made)
@@ -155,9 +174,53 @@ def _fill(folder: Path, made: Path) -> None:
     """Moves everything made into an empty folder; what cannot be finished is taken away again."""
     moved: list[Path] = []
     try:
-        for entry in sorted(made.iterdir(), key=lambda entry: (entry.name == "collection.yaml", entry.name)):
+        for entry in sorted(
+            (e for e in made.iterdir() if e.name != _MARK),
+            key=lambda entry: (entry.name == "collection.yaml", entry.name),
+        ):
             moved.append(entry.rename(folder / entry.name))
     except OSError:
         for entry in moved:
             entry.rename(made / entry.name)
         raise
+
+
+def _marked(made: Path, *, fills: bool) -> str:
+    found = made.stat()
+    return f"{found.st_dev}:{found.st_ino} {'fills' if fills else 'is renamed'}\n"
+
+
+def _clear_leftovers(place: Path) -> None:
+    """Deletes what a `start` left here that was killed, known by its mark; nothing that anybody has touched since."""
+    with suppress(OSError):
+        for made in place.glob(".clutchlight-????????"):
+            mark = made / _MARK
+            if made.is_symlink() or mark.is_symlink() or not mark.is_file() or not is_left(mark):
+                continue
+            said = mark.read_text(encoding="ascii", errors="replace")
+            moved = [entry for entry in place.iterdir() if entry != made] if said == _marked(made, fills=True) else []
+            if said not in (_marked(made, fills=True), _marked(made, fills=False)) or not _is_example(made):
+                continue
+            if any(entry.name == "collection.yaml" for entry in moved):  # it was killed after its work
+                shutil.rmtree(made)
+            elif all(entry.name in _TOP and _is_example(entry, place) for entry in moved):
+                for entry in moved:
+                    shutil.rmtree(entry) if entry.is_dir() else entry.unlink()
+                shutil.rmtree(made)
+
+
+def _is_example(top: Path, root: Path | None = None) -> bool:
+    """Whether everything in it is a beginning of the example's, by its name in `root`."""
+    for path in (top, *top.rglob("*")):
+        if path.is_symlink():
+            return False
+        if path.is_dir():
+            continue
+        name = path.relative_to(root or top).as_posix()
+        text = path.read_bytes()
+        whole = _FILES.get(name, "").encode("utf-8")
+        head = _COLLECTION.partition("{")[0].encode("utf-8")
+        known = text.startswith(head) or head.startswith(text) if name == "collection.yaml" else whole.startswith(text)
+        if name != _MARK and not known:
+            return False
+    return True

@@ -2,7 +2,7 @@
 
 A file that exists only ever grows: its old bytes stay, all of them and in their order, with new ones in one place. The new
 content goes to a temporary file beside it, reaches the disk, and takes the name in one step; the file's mode stays. Whatever
-is in doubt is refused as a Problem, and then nothing was written.
+is in doubt is refused as a Problem, and then nothing was written. What a command left that was killed, the next one clears.
 """
 
 from __future__ import annotations
@@ -10,13 +10,14 @@ from __future__ import annotations
 import os
 import re
 import stat
+import sys
 import tempfile
-from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import decode
 
@@ -59,9 +60,7 @@ def original(folder: Path, file: str) -> Original | None:
         ordinary = stat.S_ISREG(path.stat().st_mode)
         raw = path.read_bytes() if ordinary else b""
     except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"this file cannot be read ({error.strerror}); look at its permissions"
-        ) from None
+        raise refuse(file, "cannot-write", f"this file cannot be read: {system_says(error)}") from None
     if not ordinary:
         raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
     findings = Findings()
@@ -76,19 +75,18 @@ def add(folder: Path, found: Original, at: int, text: str) -> Written:
     added = text.replace("\n", found.line_end).encode("utf-8")
     content = found.raw[:at] + added + found.raw[at:]
     mode = stat.S_IMODE(found.path.stat().st_mode)
-    temporary = _temporary(found.path.parent, found.file, content, mode)
+    clear_leftovers(folder)
     try:
-        if found.path.read_bytes() != found.raw:
-            raise refuse(
-                found.file, "cannot-write", "this file changed while we were writing; nothing was written, so try again"
-            )
-        os.replace(temporary, found.path)  # noqa: PTH105 - says that the name is taken over in one step
+        with _temporary(found.path.parent, content, mode) as temporary:
+            if found.path.read_bytes() != found.raw:
+                raise refuse(
+                    found.file,
+                    "cannot-write",
+                    "this file changed while we were writing; nothing was written, so try again",
+                )
+            os.replace(temporary, found.path)  # noqa: PTH105 - says that the name is taken over in one step
     except OSError as error:
-        raise refuse(
-            found.file, "cannot-write", f"this file cannot be written ({error.strerror}); nothing was written"
-        ) from None
-    finally:
-        _forget(temporary)
+        raise refuse(found.file, "cannot-write", f"this file cannot be written: {system_says(error)}") from None
     _settle(found.path.parent)
     return Written(found.file, text, new=False)
 
@@ -97,61 +95,83 @@ def create(folder: Path, file: str, text: str) -> Written:
     """Makes a new file; refuses when the name is taken, even when it is taken at the last moment."""
     path = folder / file
     _inside(folder, path.parent, file)
+    clear_leftovers(folder)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        temporary = _temporary(path.parent, file, text.encode("utf-8"), 0o666 & ~_umask())
-    except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"this file cannot be made ({error.strerror}); nothing was written"
-        ) from None
-    try:
-        _take_name(temporary, path)
+        with _temporary(path.parent, text.encode("utf-8"), 0o666 & ~_umask()) as temporary:
+            _take_name(temporary, path)
     except FileExistsError:
         raise refuse(file, "cannot-write", "this file exists already; nothing was written") from None
     except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"this file cannot be made ({error.strerror}); nothing was written"
-        ) from None
-    finally:
-        _forget(temporary)
+        raise refuse(file, "cannot-write", f"this file cannot be made: {system_says(error)}") from None
     _settle(path.parent)
     return Written(file, text, new=True)
 
 
 def _take_name(temporary: Path, path: Path) -> None:
-    """A link fails where the name is taken, which renaming would not; file systems without links get an exclusive open."""
+    """A link fails where the name is taken, which renaming would not; on file systems without links the name is taken first."""
     try:
         os.link(temporary, path)
     except FileExistsError:
         raise
     except OSError:
-        with path.open("xb") as file:
-            file.write(temporary.read_bytes())
-            file.flush()
-            os.fsync(file.fileno())
+        path.open("xb").close()
+        try:
+            os.replace(temporary, path)  # noqa: PTH105
+        except OSError:
+            path.unlink(missing_ok=True)
+            raise
 
 
-def _temporary(folder: Path, file: str, content: bytes, mode: int) -> Path:
+_PART = re.compile(r"\.clutchlight-[a-z0-9_]{8}\.part")
+
+
+@contextmanager
+def _temporary(folder: Path, content: bytes, mode: int) -> Iterator[Path]:
     """A file beside the real one whose bytes have reached the disk; its name begins with a dot, so that nothing reads it."""
-    try:
-        descriptor, name = tempfile.mkstemp(prefix=".clutchlight-", suffix=".part", dir=folder)
-    except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"nothing can be written here ({error.strerror}); look at the folder's permissions"
-        ) from None
+    descriptor, name = tempfile.mkstemp(prefix=".clutchlight-", suffix=".part", dir=folder)
     path = Path(name)
     try:
         with os.fdopen(descriptor, "wb") as handle:
+            held(descriptor)
             handle.write(content)
             handle.flush()
-            os.fsync(handle.fileno())
-        path.chmod(mode)
-    except OSError as error:
-        _forget(path)
-        raise refuse(
-            file, "cannot-write", f"this file cannot be written ({error.strerror}); nothing was written"
-        ) from None
-    return path
+            os.fsync(descriptor)
+            path.chmod(mode)
+            if sys.platform == "win32":
+                handle.close()  # there an open file keeps its name
+            yield path
+    finally:
+        with suppress(OSError):
+            path.unlink()
+
+
+def clear_leftovers(folder: Path) -> None:
+    """Deletes the temporary files of commands that were killed, wherever records lie; not those of a command that still runs."""
+    with suppress(OSError):
+        places = [folder, *(entry for entry in folder.iterdir() if entry.is_dir() and not entry.is_symlink())]
+        for file in (file for place in places for file in place.glob(".clutchlight-*.part")):
+            if _PART.fullmatch(file.name) and file.is_file() and not file.is_symlink() and is_left(file):
+                file.unlink(missing_ok=True)
+
+
+def held(descriptor: int) -> bool:
+    """Keeps an open file from counting as left over, until it is closed. False: another command keeps it, or nobody can tell."""
+    if sys.platform == "win32":
+        return False
+    import fcntl
+
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+def is_left(file: Path) -> bool:
+    """Whether no command that runs keeps a file."""
+    with file.open("rb") as handle:
+        return held(handle.fileno())
 
 
 def _inside(folder: Path, path: Path, file: str) -> Path:
@@ -186,11 +206,6 @@ def _settle(folder: Path) -> None:
             os.fsync(descriptor)
         finally:
             os.close(descriptor)
-
-
-def _forget(path: Path) -> None:
-    with suppress(OSError):
-        path.unlink()
 
 
 Value = str | Sequence["Value"] | Mapping[str, "Value"]

@@ -33,14 +33,15 @@ class FactorTables:
         factors: Factors,
         timeline: Timeline,
         evidence: Sequence[LocusEvidence],
-        moment: int | None,
+        moment: int,
         freed: frozenset[Place],
+        fixed: bool,
     ) -> None:
         self.factors = factors
         self.timeline = timeline
         self.evidence = tuple(evidence)
-        self.fixed = moment is not None
-        self.moment = timeline.now if moment is None else moment
+        self.fixed = fixed
+        self.moment = moment
         self.freed = freed
         self.pins: dict[Place, int] = {}
         self._tables: dict[tuple[object, ...], Table | None] = {}

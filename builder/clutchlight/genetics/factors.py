@@ -50,10 +50,21 @@ class Rule:
 
 
 class Factors:
-    """The variables and factors of one species. `open`: the states open to each egg, by locus; `size`: the positions of each variable."""
+    """The variables and factors of one species.
 
-    def __init__(self, pedigree: Pedigree, grids: Sequence[Grids], domains: Domains) -> None:
+    `open`: the states open to each egg, by locus; `size`: the positions of each variable. `left_out`: families that no question is
+    about, which have no factor.
+    """
+
+    def __init__(
+        self,
+        pedigree: Pedigree,
+        grids: Sequence[Grids],
+        domains: Domains,
+        left_out: frozenset[int] = frozenset(),
+    ) -> None:
         self.pedigree = pedigree
+        self.left_out = left_out
         self.grids = tuple(grids)
         self.open = [
             [grid.states.members(mask) for mask in row] for grid, row in zip(grids, domains.masks, strict=True)
@@ -130,9 +141,9 @@ class Factors:
             for egg in self.pedigree.eggs:
                 if egg.family is None and self.is_variable(locus, egg.number):
                     yield Rule("founder", self.state(locus, egg.number), locus, -1, egg.number)
-            for family in self.pedigree.families:
+            for family in self._families():
                 yield from self._family_rules(locus, family)
-        for family in self.pedigree.families:
+        for family in self._families():
             for number in family.eggs if not family.weighs else ():
                 yield from self._picked_rules(family, number)
         for variable in list(self.size):
@@ -140,10 +151,15 @@ class Factors:
                 yield Rule("choice", (variable,), family=variable[1], egg=variable[2])
         for locus in self.linked if len(self.linked) > 1 else ():
             for egg in self.pedigree.eggs:
+                if egg.family in self.left_out:
+                    continue
                 if self.sex_bound(locus, egg.number) and any(self.is_variable(one, egg.number) for one in self.linked):
                     sex = ("sex", egg.number, 0)
                     self.size[sex] = 2
                     yield Rule("sex", (sex, *self.state(locus, egg.number)), locus, -1, egg.number)
+
+    def _families(self) -> Iterator[Family]:
+        return (family for family in self.pedigree.families if family.number not in self.left_out)
 
     def _family_rules(self, locus: int, family: Family) -> Iterator[Rule]:
         row = self.open[locus]

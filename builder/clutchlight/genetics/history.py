@@ -1,13 +1,22 @@
-"""From chances of states in a network to the figures that are handed out."""
+"""From chances of states in a network to the figures that are handed out, at every moment of a collection's history.
+
+Time       one sweep from the first event to the last; a span of time has a network of its own, over what the evidence of its start leaves
+           possible, where going through its moments costs more than making two.
+Invariant  the figures do not depend on how time is parted.
+Cost       for each event the tables that it changes, and a network for each span.
+Source     figures#trees-of-cliques.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from clutchlight.genetics.factors import Place, Variable
 from clutchlight.genetics.families import Egg
+from clutchlight.genetics.narrowing import WipedOutError
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.solving import Solved, World
@@ -53,6 +62,9 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
     return NotComputed(()) if chances is None else figure_of(world.grids[place[0]].states.pairs, chances)
 
 
+SPLIT = 160
+"""Table entries changed for each place (egg and locus) from which a second network costs less: making one costs about as much."""
+
 Row = tuple[Event | None, Figure | NotComputed]
 
 
@@ -65,49 +77,119 @@ class History:
         self.coupled = any(family.in_doubt for family in world.pedigree.families) or len(solved.domains.linked) > 1
         self._solved: dict[tuple[int, int], Solved] = {}
 
+    # -- one network for each span of time -------------------------------------------------------------------------------
+
+    def network_at(self, moment: int) -> Network:
+        """The network of the span that a moment lies in, wherever in that span it stands."""
+        return self.networks[bisect_left(self._spans, moment, key=lambda span: span[0])]
+
+    @property
+    def networks(self) -> tuple[Network, ...]:
+        return tuple(network for _, network in self._spans)
+
     @cached_property
-    def network(self) -> Network:
-        world = self.world
+    def _spans(self) -> tuple[tuple[int, Network], ...]:
+        """The last moment of each span of time, in order, with the network that serves it."""
+        return tuple(self._spanned(0, self.world.timeline.now))
+
+    def _spanned(self, start: int, end: int) -> Iterator[tuple[int, Network]]:
+        """One network, or, while going through its moments costs more than making two, those of either half of the span."""
+        network = self._network(start, end)
+        size = len(self.world.pedigree.eggs) * len(self.world.loci)
+        if end - start > 1 and self._served and network.work(range(start + 1, end + 1)) > SPLIT * size:
+            middle = (start + end) // 2
+            yield from self._spanned(start, middle)
+            yield from self._spanned(middle, end)
+        else:
+            yield end, network
+
+    def _network(self, start: int, end: int) -> Network:
+        """Serves the moments after `start` up to `end`. A family counts from the moment before its first young hatch."""
+        world, born = self.world, self.world.timeline.born
+        later = frozenset(
+            family.number for family in world.pedigree.families if all(born[egg] > end + 1 for egg in family.eggs)
+        )
         return Network(
-            world.pedigree, world.timeline, world.evidence, world.grids, self._domains_of_all_time(), limit=world.limit
+            world.pedigree,
+            world.timeline,
+            world.evidence,
+            world.grids,
+            self._domains_of(start, end),
+            moment=start,
+            fixed=False,
+            left_out=later,
+            limit=world.limit,
         )
 
-    def _domains_of_all_time(self) -> Domains:
-        world = self.world
+    def _domains_of(self, start: int, end: int) -> Domains:
+        """What is possible at some moment of a span, by the evidence of its start; of what hatches in it, by every look."""
+        world, born = self.world, self.world.timeline.born
+        founders = [
+            {egg.number: self._founder_in(locus, egg, start, end) for egg in world.founders}
+            for locus in range(len(world.loci))
+        ]
+        known = self._known_by(start, founders)
         masks: list[list[int]] = []
         for locus, evidence in enumerate(world.evidence):
-            states = evidence.states
             row = [0] * len(world.pedigree.eggs)
             for egg in world.pedigree.eggs:
                 if egg.family is None:
-                    row[egg.number] = self._founder_of_all_time(locus, egg.number)
-                    continue
-                family = world.pedigree.families[egg.family]
-                reach = 0
-                for branch in family.branches:
-                    sires = (None,) if branch.sire is None else states.members(row[branch.sire])
-                    of_sex = states.of_sex("female")
-                    for sire in sires:
-                        for dam in states.members(row[family.dam] & of_sex):
-                            reach |= states.open_to(sire, dam)
-                of_own_sex = evidence.sex_mask(egg)
-                row[egg.number] = (evidence.every_look(egg) & reach) or (reach & of_own_sex) or of_own_sex
+                    row[egg.number] = founders[locus][egg.number]
+                else:
+                    looks = evidence.every_look(egg)
+                    reach, own_sex = self._reach(locus, egg, row), evidence.sex_mask(egg)
+                    row[egg.number] = (looks & reach) or (reach & own_sex) or own_sex
+                if known is not None and born[egg.number] <= start:
+                    row[egg.number] = known.masks[locus][egg.number]
             masks.append(row)
-        return world.domains(masks)
+        domains = world.domains(masks)
+        if known is not None:
+            domains.choices.update(known.choices)
+        return domains
 
-    def _founder_of_all_time(self, locus: int, number: int) -> int:
-        evidence, egg = self.world.evidence[locus], self.world.pedigree.eggs[number]
+    def _known_by(self, start: int, founders: Sequence[Mapping[int, int]]) -> Domains | None:
+        """What the evidence up to a moment leaves possible to these states of founders; None where it is not used, or leaves nothing."""
+        world, born = self.world, self.world.timeline.born
+        if not start or self._afresh_at:
+            return None
+        masks = [
+            [
+                (evidence.sex_mask(egg) if born[egg.number] > start else world.evidence_mask(locus, egg, start))
+                & founders[locus].get(egg.number, -1)
+                for egg in world.pedigree.eggs
+            ]
+            for locus, evidence in enumerate(world.evidence)
+        ]
+        domains = world.domains(masks)
+        try:
+            domains.propagate()
+        except WipedOutError:
+            return None
+        return domains
+
+    def _reach(self, locus: int, egg: Egg, row: Sequence[int]) -> int:
+        """The states that parents in these domains can give an egg."""
+        states = self.world.grids[locus].states
+        family = self.world.pedigree.families[egg.family or 0]
+        found = 0
+        for branch in family.branches:
+            sires = (None,) if branch.sire is None else states.members(row[branch.sire])
+            for sire in sires:
+                for dam in states.members(row[family.dam] & states.of_sex("female")):
+                    found |= states.open_to(sire, dam)
+        return found
+
+    def _founder_in(self, locus: int, egg: Egg, start: int, end: int) -> int:
+        """A founder's states of least order at some moment of a span."""
+        evidence = self.world.evidence[locus]
         joined = 0
-        for moment in self._moments_of(number):
+        for moment in (start, *(moment for moment in self._own_moments.get(egg.number, ()) if start < moment <= end)):
             prior = evidence.prior(egg, moment)
             looks = evidence.looks(egg, moment)
             seen = [(state, weight) for state, weight in enumerate(prior) if weight and looks >> state & 1]
             least = min((order_of(weight) for _, weight in seen), default=0)
             joined |= sum(1 << state for state, weight in seen if order_of(weight) == least)
         return joined or evidence.sex_mask(egg)
-
-    def _moments_of(self, egg: int) -> list[int]:
-        return [0, *self._own_moments.get(egg, ())]
 
     @cached_property
     def _own_moments(self) -> dict[int, list[int]]:
@@ -120,11 +202,17 @@ class History:
     def at(self, place: Place, moment: int) -> Figure | NotComputed:
         """The figure of a place by the evidence up to a moment."""
         if place[0] not in self._afresh_at and self.world.timeline.born[place[1]] <= moment:
-            self.network.set_moment(moment)
-            found = answer(self.world, self.network, place)
+            network = self.network_at(moment)
+            network.set_moment(moment)
+            found = answer(self.world, network, place)
             if isinstance(found, Figure):
                 return found
         return self._afresh(place, moment)
+
+    @property
+    def _served(self) -> bool:
+        """Whether any locus is answered by the networks of spans."""
+        return len(self._afresh_at) < len(self.world.loci)
 
     @cached_property
     def _afresh_at(self) -> frozenset[int]:
@@ -189,10 +277,11 @@ class History:
         ]
         found: dict[Place, Figure] = {}
         for egg in sorted(young, key=lambda egg: timeline.born[egg.number]):
-            self.network.set_moment(timeline.born[egg.number] - 1)
+            network = self.network_at(timeline.born[egg.number] - 1)
+            network.set_moment(timeline.born[egg.number] - 1)
             for locus in told:
                 first = (locus, self._first_of_its_kind(egg))
-                if first not in found and (chances := self.network.from_parents(locus, egg.number)):
+                if first not in found and (chances := network.from_parents(locus, egg.number)):
                     found[first] = figure_of(self.world.grids[locus].states.pairs, chances)
         return found
 
@@ -258,15 +347,17 @@ class History:
             return
         world, timeline = self.world, self.world.timeline
         born = timeline.born
-        trees = self.network.set_moment(moment)
+        network = self.network_at(moment)
+        network.set_moment(moment - 1)
+        trees = network.set_moment(moment)
         own = world.timeline.touched[moment - 1]  # their figures hang on no tree where both parents are settled
         loci = [locus for locus in range(len(world.loci)) if self._says_something(locus, moment)]
         for locus in loci:
-            every = locus in self._afresh_at or bool(self.network.too_wide)
+            every = locus in self._afresh_at or bool(network.too_wide)
             if every:
                 places = [egg.number for egg in world.pedigree.eggs]
             else:
-                places = sorted({*own, *(egg for tree in trees for egg in self.network.eggs_in(tree, locus))})
+                places = sorted({*own, *(egg for tree in trees for egg in network.eggs_in(tree, locus))})
             for egg in places:
                 if born[egg] <= moment and self._to_be_told(world.pedigree.eggs[egg]):
                     yield locus, egg

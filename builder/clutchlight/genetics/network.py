@@ -10,7 +10,7 @@ Source     figures#trees-of-cliques, figures#width.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -19,7 +19,7 @@ from clutchlight.genetics.factor_tables import FactorTables
 from clutchlight.genetics.factors import Factors, Place, Rule, Variable
 from clutchlight.genetics.families import Family, Pedigree
 from clutchlight.genetics.possible import Domains
-from clutchlight.genetics.states import Grids, Pair
+from clutchlight.genetics.states import Grids, YoungShares
 from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, order_of, weight_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
@@ -35,7 +35,11 @@ class TooWide:
 
 
 class Network:
-    """All trees of one species. `freed`: places of founders whose prior keeps its orders in e (others have their least order only)."""
+    """All trees of one species.
+
+    `fixed`: for this moment only. `freed`: places of founders whose prior keeps its orders in e (others have their least order only).
+    `left_out`: families of whose young nothing is asked and nothing is known.
+    """
 
     def __init__(
         self,
@@ -45,12 +49,14 @@ class Network:
         grids: Sequence[Grids],
         domains: Domains,
         *,
-        moment: int | None = None,
+        moment: int,
+        fixed: bool = True,
         freed: frozenset[Place] = frozenset(),
+        left_out: frozenset[int] = frozenset(),
         limit: int = LIMIT,
     ) -> None:
-        self.factors = Factors(pedigree, grids, domains)
-        self.tables = FactorTables(self.factors, timeline, evidence, moment, freed)
+        self.factors = Factors(pedigree, grids, domains, left_out)
+        self.tables = FactorTables(self.factors, timeline, evidence, moment, freed, fixed)
         self.limit = limit
         self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
@@ -120,10 +126,21 @@ class Network:
         self.tables.moment = moment
         changed: dict[int, None] = {}
         for event in range(first, last):
-            for egg in self.tables.timeline.touched[event]:
-                changed.update(dict.fromkeys(self._factors_of(egg)))
+            changed.update(dict.fromkeys(self._factors_touched(event)))
         self._remake(changed)
-        return frozenset(self.factor_at[number][0] for number in changed if number in self.factor_at)
+        return self._trees_with(changed)
+
+    def work(self, moments: range) -> int:
+        """The table entries that going through these moments can change, a tree counted at each event that touches it."""
+        touched = (self._trees_with(self._factors_touched(moment - 1)) for moment in moments if moment)
+        return sum(self.trees[tree].plan.entries for trees in touched for tree in trees)
+
+    def _factors_touched(self, event: int) -> Iterator[int]:
+        for egg in self.tables.timeline.touched[event]:
+            yield from self._factors_of(egg)
+
+    def _trees_with(self, factors: Iterable[int]) -> frozenset[int]:
+        return frozenset(self.factor_at[number][0] for number in factors if number in self.factor_at)
 
     def _factors_of(self, egg: int) -> Iterator[int]:
         for locus in range(len(self.factors.grids)):
@@ -161,8 +178,10 @@ class Network:
 
     def needs(self, locus: int, egg: int) -> tuple[Variable, ...]:
         """The variables that the figure of a place is read off."""
-        own = self.factors.state(locus, egg)
         family = self.factors.pedigree.eggs[egg].family
+        if family in self.factors.left_out:
+            return ()
+        own = self.factors.state(locus, egg)
         if own or family is None or len(self.factors.open[locus][egg]) == 1:
             return own
         found = self.factors.pedigree.families[family]
@@ -247,9 +266,9 @@ class Network:
         return self._worked_out(locus, family, egg, grid.young_given(grid.states.full, None))
 
     def _worked_out(
-        self, locus: int, family: Family, egg: int, shares: Mapping[Pair, Sequence[tuple[int, Fraction]]]
+        self, locus: int, family: Family, egg: int, given: tuple[int, YoungShares]
     ) -> tuple[Fraction, ...] | None:
-        row = self.factors.open[locus]
+        row, (scale, shares) = self.factors.open[locus], given
         sums = [Fraction(0)] * self.factors.grids[locus].states.count
         for way in self.factors.ways(locus, family, egg):
             weights = self.belief(self.factors.scope(locus, family, way, None))
@@ -261,10 +280,14 @@ class Network:
                 weights = weights[way.position * length : (way.position + 1) * length]
             sires = (None,) if way.sire is None else row[way.sire]
             pairs = [(s, d) for s in sires for d in row[family.dam]]
+            found = [0] * len(sums)
             for weight, pair in zip(weights, pairs, strict=True):
                 if weight:
                     for state, share in shares[pair]:
-                        sums[state] += Fraction(weight, whole) * share
+                        found[state] += weight * share
+            for state, weight in enumerate(found):
+                if weight:
+                    sums[state] += Fraction(weight, whole * scale)
         return tuple(sums) if any(sums) else None
 
     def choice(self, family: int, egg: int = -1) -> tuple[Fraction, ...] | TooWide:

@@ -86,7 +86,7 @@ class Domains(Narrowing):
 
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
-        loci = [locus for locus, exact in enumerate(self._exact) if not exact]
+        loci = [locus for locus, rule in enumerate(self.rules) if not plain(rule.states)]
         mark = self.mark()
         eggs = ((locus, egg) for locus in loci for egg in range(len(self.pedigree.eggs)))
         found = self._search(region_of(self.choices, eggs))
@@ -94,13 +94,16 @@ class Domains(Narrowing):
         return found
 
     def _region(self, locus: int, egg: int) -> Region:
-        """Everything undecided that hangs together with an egg; its undecided members all have the same, until a domain narrows."""
+        """What a search must decide of all that hangs together with an egg; its undecided members have the same, until a domain narrows.
+
+        Where every sire is decided, elimination decides the loci of two alleles off the sex chromosomes.
+        """
         if self._regions_at != len(self._trail):
             self._regions, self._regions_at = {}, len(self._trail)
         start = (locus, egg)
         if start not in self._regions:
             seen, choices = self._hanging_together(start)
-            region = region_of(choices, seen)
+            region = region_of(choices, (item for item in seen if not plain(self.rules[item[0]].states)))
             self._regions.update(dict.fromkeys(seen if several(self.masks[locus][egg]) else (start,), region))
         return self._regions[start]
 

@@ -198,6 +198,10 @@ def _to_one(shares: Mapping[State, Fraction | int], parts: int = 1) -> dict[Stat
 Pair = tuple[int | None, int]
 
 
+YoungShares = dict[Pair, tuple[tuple[int, int], ...]]
+"""For each pair of parents' states: the states that a young can have, each with its share as a whole number of a common scale."""
+
+
 class Grids:
     """The tables of one locus."""
 
@@ -208,7 +212,7 @@ class Grids:
         self.pairs: tuple[Pair, ...] = tuple((s, d) for s in (None, *males) for d in females)
         self._seen: dict[tuple[int, tuple[int, ...] | None, bool], dict[Pair, Weight]] = {}
         self._shares: dict[int, dict[Pair, tuple[Weight, ...]]] = {}
-        self._young: dict[tuple[int, tuple[int, ...] | None], dict[Pair, tuple[tuple[int, Fraction], ...]]] = {}
+        self._young: dict[tuple[int, tuple[int, ...] | None], tuple[int, YoungShares]] = {}
 
     def young(self, pair: Pair, sexed: bool) -> tuple[Weight, ...]:
         """T for a pair. Sex is no evidence: where it is recorded, young of two parents weigh twice (parthenogenesis has one sex only)."""
@@ -250,18 +254,25 @@ class Grids:
             }
         return self._shares[looks]
 
-    def young_given(self, looks: int, tested: tuple[int, ...] | None) -> dict[Pair, tuple[tuple[int, Fraction], ...]]:
-        """The distribution of a young's own state given its parents' states, its looks and its tests; empty where impossible."""
+    def young_given(self, looks: int, tested: tuple[int, ...] | None) -> tuple[int, YoungShares]:
+        """The distribution of a young's own state given its parents' states, its looks and its tests: a scale, and shares of it.
+
+        Where its looks are impossible there are none.
+        """
         key = (looks, tested)
         if key not in self._young:
-            found: dict[Pair, tuple[tuple[int, Fraction], ...]] = {}
-            for pair in self.pairs:
-                weights = self._weights(pair, looks, tested)
-                whole = total(weights)
-                found[pair] = tuple(
-                    (c, over(weight, whole))
-                    for c, weight in enumerate(weights)
-                    if weight and order_of(weight) == order_of(whole)
-                )
-            self._young[key] = found
+            rows = {pair: self._weights(pair, looks, tested) for pair in self.pairs}
+            whole = {pair: total(row) for pair, row in rows.items()}
+            scale = lcm(*(leading(weight) for weight in whole.values() if weight))
+            self._young[key] = (
+                scale,
+                {
+                    pair: tuple(
+                        (c, leading(weight) * (scale // leading(whole[pair])))
+                        for c, weight in enumerate(row)
+                        if weight and order_of(weight) == order_of(whole[pair])
+                    )
+                    for pair, row in rows.items()
+                },
+            )
         return self._young[key]

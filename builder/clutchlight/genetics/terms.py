@@ -34,6 +34,12 @@ class Term:
     def __repr__(self) -> str:
         return f"Term({self.order}, {self.coeff})"
 
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Term) and (self.order, self.coeff) == (other.order, other.coeff)
+
+    def __hash__(self) -> int:
+        return hash((self.order, self.coeff))
+
     def __add__(self, other: Weight) -> Term:
         if isinstance(other, int):
             if not other:

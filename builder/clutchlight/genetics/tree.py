@@ -163,6 +163,14 @@ class Factor:
     fixed: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class _Belief:
+    """A table read off, and the turn at which it was last known to hold."""
+
+    turn: int
+    table: Table
+
+
 class TooWideError(Exception):
     """A table would pass the limit; `variables` are those of the widest clique."""
 
@@ -173,7 +181,11 @@ class TooWideError(Exception):
 
 
 class Tree:
-    """One connected network. Factors are numbered as given. Raises TooWideError when a table would pass the limit."""
+    """One connected network. Factors are numbered as given. Raises TooWideError when a table would pass the limit.
+
+    A turn counts the changes of factors. What a factor's change leaves as it was, up to a factor, is not worked out again beyond: a
+    message is made anew only when something that goes into it has changed since.
+    """
 
     def __init__(self, sizes: Sequence[int], factors: Sequence[Factor], limit: int = LIMIT) -> None:
         self.sizes = tuple(sizes)
@@ -190,11 +202,15 @@ class Tree:
             self._links[edge.other].append((edge.one, 2 * number + 1))
         self._messages: list[Table | None] = [None] * (2 * len(self.plan.edges))
         self._current = [False] * (2 * len(self.plan.edges))
+        self._turn = 1
+        self._made = [0] * (2 * len(self.plan.edges))
+        self._altered = [0] * (2 * len(self.plan.edges))
+        self._altered_own = [1] * len(self.plan.cliques)
         self._base: list[Table] = []
         self._live: list[list[int] | None] = []
         self._changing: list[list[int]] = [[] for _ in self.plan.cliques]
         self._own: list[Table | None] = [None] * len(self.plan.cliques)
-        self._beliefs: dict[tuple[int, ...], Table] = {}
+        self._beliefs: dict[tuple[int, ...], _Belief] = {}
         self._spreads: dict[tuple[int, tuple[int, ...]], Picker] = {}
         self._sums: dict[tuple[int, tuple[int, ...]], list[Picker]] = {}
         self._set_up(factors)
@@ -245,13 +261,15 @@ class Tree:
         return self._sums[key]
 
     def change(self, number: int, table: Table | None) -> None:
-        """Gives a factor another table. Messages that depended on it are made again when they are next needed."""
+        """Gives a factor another table. Messages that can depend on it are looked at again when they are next needed."""
         if self.tables[number] == table:
             return
         self.tables[number] = table
-        self._own[self.place[number]] = None
-        self._beliefs.clear()
-        waiting = [(self.place[number], -1)]
+        clique = self.place[number]
+        self._own[clique] = None
+        self._turn += 1
+        self._altered_own[clique] = self._turn
+        waiting = [(clique, -1)]
         while waiting:
             clique, came = waiting.pop()
             for other, message in self._links[clique]:
@@ -260,12 +278,26 @@ class Tree:
                     waiting.append((other, clique))
 
     def belief(self, scope: tuple[int, ...]) -> Table:
-        """The weight of every combination of the variables in `scope`, which must be a factor's or a single variable."""
-        if scope not in self._beliefs:
-            clique = self.plan.home_of(scope)
-            self._bring_up_to_date(clique)
-            self._beliefs[scope] = self._summed(self._product(clique, -1), clique, scope)
-        return self._beliefs[scope]
+        """The weight of every combination of the variables in `scope`, which must be a factor's or a single variable.
+
+        While it stays the same, the same list is given.
+        """
+        known = self._beliefs.get(scope)
+        if known is not None and known.turn == self._turn:
+            return known.table
+        clique = self.plan.home_of(scope)
+        self._bring_up_to_date(clique)
+        if known is not None and self._last_change(clique, -1) <= known.turn:
+            table = known.table
+        else:
+            table = self._summed(self._product(clique, -1), clique, scope)
+        self._beliefs[scope] = _Belief(self._turn, table)
+        return table
+
+    def _last_change(self, clique: int, without: int) -> int:
+        """The turn of the last change in a clique's factors and in the messages into it from all neighbours but one."""
+        into = [self._altered[message ^ 1] for other, message in self._links[clique] if other != without]
+        return max(self._altered_own[clique], *into) if into else self._altered_own[clique]
 
     def _bring_up_to_date(self, clique: int) -> None:
         order: list[tuple[int, int, int]] = []
@@ -277,12 +309,21 @@ class Tree:
                     order.append((other, here, message ^ 1))
                     waiting.append((other, here))
         for sender, receiver, message in reversed(order):
-            shared = self.plan.edges[message >> 1].shared
-            found = self._summed(self._product(sender, receiver), sender, shared)
-            first = found[0]
-            plain = isinstance(first, int) and first and all(weight == first for weight in found)
-            self._messages[message] = None if plain else reduced(found)
+            if self._last_change(sender, receiver) > self._made[message]:
+                self._send(sender, receiver, message)
+            self._made[message] = self._turn
             self._current[message] = True
+
+    def _send(self, sender: int, receiver: int, message: int) -> None:
+        """Makes a message; one that comes out as it was, up to a factor, changes nothing beyond."""
+        shared = self.plan.edges[message >> 1].shared
+        found = self._summed(self._product(sender, receiver), sender, shared)
+        first = found[0]
+        plain = isinstance(first, int) and first and all(weight == first for weight in found)
+        table = None if plain else reduced(found)
+        if table != self._messages[message]:
+            self._messages[message] = table
+            self._altered[message] = self._turn
 
     def _product(self, clique: int, without: int) -> Table:
         """The product of a clique's factors and of the messages into it from all neighbours but one."""

@@ -25,6 +25,7 @@ import rfc8785
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings
+from clutchlight.reading.text import hidden_in
 
 RESTORE = "put the file back from a copy that is older than the change"
 
@@ -214,6 +215,8 @@ SCHEMA = "clutchlight/dated-record/1"
 KEYS = frozenset({"schema", "number", "date", "animal", "figures", "digest", "before", "version", "species_file"})
 
 _DIGEST = re.compile(r"sha256:[0-9a-f]{64}")
+_CODE = re.compile(r"(?<!\\)(?:\\\\)*\\u")
+"""A character written as a code; the canonical form does so with control characters alone."""
 
 
 class NoDatedRecordError(ValueError):
@@ -252,6 +255,8 @@ def record_of(line: str, place: Place) -> DatedRecord:
         raise NoDatedRecordError("it is not JSON") from None
     if not isinstance(found, dict):
         raise NoDatedRecordError("it is no JSON object")
+    if hidden_in(line) or _CODE.search(line):
+        raise NoDatedRecordError("it holds a character that nobody sees, or one that is written as a code")
     if found.get("schema") != SCHEMA:
         raise NoDatedRecordError(f"its `schema` is not {SCHEMA}")
     if odd := sorted(KEYS ^ set(found)):

@@ -24,6 +24,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.ledger.chain import digest_of_text, line_of
 from clutchlight.ledger.files import append_lines, read_ledger
 from clutchlight.model import Animal, Clutch, Collection, Locus
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
@@ -297,11 +298,17 @@ NO_PAST = Past()
 
 
 def past_of(
-    inferred: Inferred, statements: Statements, ledger: Ledger, version: str, telling: Answers | None = None
+    inferred: Inferred,
+    statements: Statements,
+    ledger: Ledger,
+    version: str,
+    telling: Answers | None = None,
+    whole: Inferred | None = None,
 ) -> Past:
     """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
 
-    `telling`: of the same inference, when it has been asked already.
+    `telling`: of the same inference, when it has been asked already. `whole`: of all records with their days, where the inference is of
+    a collection as published: a dated record is compared with what stood on its day.
     """
     until = inferred.collection.until
     standing = ledger if until is None else Ledger(tuple(row for row in ledger.records if row.on <= until))
@@ -315,9 +322,13 @@ def past_of(
             for animal in collection.animals.values()
             if animal.publish == "page" and not animal.nameless
         },
-        clutches={clutch.id: clutch_timeline(telling, clutch, changes) for clutch in collection.clutches.values()},
-        dated=reread(inferred, standing, version),
-        last_day=inferred.events[-1].on if inferred.events else None,
+        clutches={
+            clutch.id: clutch_timeline(telling, clutch, changes)
+            for clutch in collection.clutches.values()
+            if clutch.publish != "no"
+        },
+        dated=reread(whole or inferred, standing, version),
+        last_day=max((event.on for event in inferred.events if not is_unlisted(event.subject)), default=None),
         records=len(standing.records),
         head=standing.head,
     )

@@ -16,7 +16,7 @@ from pathlib import Path
 from clutchlight.editing.writing import Original, Written, add, create, refuse
 from clutchlight.ledger.chain import LedgerFile, verified
 from clutchlight.model.ledger import Ledger
-from clutchlight.problems import Place, Problem, errors_in, in_order
+from clutchlight.problems import Place, Problem, errors_in, in_order, system_says
 from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
 
@@ -62,9 +62,7 @@ def append_lines(folder: Path, year: int, lines: Sequence[str]) -> Written | Non
             raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
         raw = path.read_bytes()
     except OSError as error:
-        raise refuse(
-            file, "cannot-write", f"this file cannot be read ({error.strerror}); look at its permissions"
-        ) from None
+        raise refuse(file, "cannot-write", f"this file cannot be read: {system_says(error)}") from None
     end = "\r\n" if raw.endswith(b"\r\n") else "\n"
     start = "" if not raw or raw.endswith(b"\n") else "\n"
     return add(folder, Original(file, path, raw, "", end), len(raw), start + text)
@@ -108,9 +106,7 @@ class _LedgerFolder(Folder):
             size = os.stat(self.path / file).st_size  # noqa: PTH116 - asked before the file is taken into memory
             raw = (self.path / file).read_bytes() if size <= MAX_BYTES else b""
         except OSError as error:
-            self.findings.report(
-                Place(file), "cannot-read", f"this file cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
         if size > MAX_BYTES:
             self.findings.report(

@@ -34,6 +34,11 @@ class When:
         return self.first == self.last and not self.vague
 
     @property
+    def open(self) -> bool:
+        """True of "before ...": no first day is known."""
+        return self.first == date.min
+
+    @property
     def month_text(self) -> str:
         """Year and month where both are known ("2024-07"), else what was written."""
         if not self.vague and (self.first.year, self.first.month) == (self.last.year, self.last.month):

@@ -82,6 +82,7 @@ class Clutch:
     counts: bool = True
     set_aside: Mapping[str, str] = field(default_factory=dict)
     photos: tuple[Photo, ...] = ()
+    publish: Literal["page", "no"] = "page"
     prose: str = ""
     sire_place: Place | None = None
     dam_place: Place | None = None

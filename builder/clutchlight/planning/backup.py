@@ -81,7 +81,7 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     try:
         together.groups  # noqa: B018 - asked for here, so that its refusal has the names of the pair
     except TooManyPartsError as many:
-        raise too_much_doubt(sire.id, dam.id, many) from many
+        raise too_much_doubt(sire, dam, many) from many
     alone = Proofs(together, crosses, number)
     either = Proofs(together, crosses, number, _SIRES)
     mixed = _Mixed(either)

@@ -1,8 +1,8 @@
 """What is due: windows from what was seen (ovulation, pre-lay shed, laid, pipped, hatched) to what commonly comes next.
 
 The window runs from `first` to `last` days after the day of the earlier stage; for a range of days, from its first day + first
-to its last day + last. A stage is closed once what it leads to, or anything later, was seen. What is long past its window
-(over 30 days) is no longer listed: it was missed in the log, or did not happen.
+to its last day + last; "before" a day opens none. A stage is closed once what it leads to, or anything later, was seen. What is
+long past its window (over 30 days) is no longer listed: it was missed in the log, or did not happen.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import LogRow, Private
-from clutchlight.planning.limits import Window, windows
+from clutchlight.planning.limits import StageWindow, windows
 
 STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
 FORGOTTEN_AFTER = timedelta(days=30)
@@ -39,8 +39,8 @@ class Due:
     after: str
     on: When
     source: str
-    young: tuple[str, ...] = ()
-    recorded: bool = True
+    young: tuple[str, ...]
+    recorded: bool
 
 
 def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:
@@ -120,7 +120,7 @@ def _of_young(collection: Collection, private: Private, day: date) -> Iterator[D
     for clutch in collection.clutches.values():
         if clutch.hatched is None or clutch.hatched.first > day or clutch.reported_by is not None:
             continue
-        waiting: dict[tuple[Window, When], list[str]] = {}
+        waiting: dict[tuple[StageWindow, When], list[str]] = {}
         for name in clutch.young:
             if not collection.animals[name].here:
                 continue
@@ -144,13 +144,13 @@ def _stage_of_young(animal: str, hatched: When, log: Iterable[LogRow], day: date
     return stage, on, frozenset(done)
 
 
-def _from(stage: str, species: str, collection: Collection, private: Private) -> Iterator[Window]:
+def _from(stage: str, species: str, collection: Collection, private: Private) -> Iterator[StageWindow]:
     if species in collection.species:
         yield from (window for window in windows(collection.species[species], private.rules) if window.after == stage)
 
 
 def _due(
-    window: Window,
+    window: StageWindow,
     on: When,
     day: date,
     *,
@@ -159,6 +159,8 @@ def _due(
     young: tuple[str, ...] = (),
     recorded: bool = True,
 ) -> Iterator[Due]:
+    if on.open:
+        return
     first = on.first + timedelta(days=window.first)
     last = on.last + timedelta(days=window.last)
     if window.comes not in STAGES or last + FORGOTTEN_AFTER < day:

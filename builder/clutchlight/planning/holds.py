@@ -40,13 +40,24 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True)
+class Paper:
+    """What goes along with an animal; without one, a rule that the species file names."""
+
+    animal: str | None
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.animal}: {self.text}" if self.animal else self.text
+
+
+@dataclass(frozen=True, slots=True)
 class HandOver:
-    """One hand-over to come. `lacks`: what to settle or to look up before it, in words. `papers`: what goes along."""
+    """One hand-over to come. `lacks`: what to settle or to look up before it, in words."""
 
     sale: Sale
     since: date | None
     lacks: tuple[str, ...]
-    papers: tuple[str, ...]
+    papers: tuple[Paper, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +85,11 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     """Holds without a hand-over, the first to end first."""
     found = []
     for sale in private.sales:
-        if sale.handed_over is None and sale.returned is None and (sale.held is None or sale.held.first <= day):
+        if sale.handed_over is None and (sale.held is None or sale.held.first <= day):
             left = None if sale.until is None else (sale.until.last - day).days
             state: HoldState = "held" if left is None or left > NOTICE.days else "ended" if left < 0 else "ends soon"
             found.append(Hold(sale, state, left))
-    return tuple(
-        sorted(found, key=lambda hold: (hold.days_left if hold.days_left is not None else 10**6, hold.sale.place))
-    )
+    return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
 def balances(private: Private, day: date) -> tuple[Balance, ...]:
@@ -100,11 +109,11 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     for sale in private.sales:
-        if sale.handed_over is None and sale.returned is None:
+        if sale.handed_over is None:
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             lacks = list(_lacks(sale, collection, not_ready, day))
-            papers = [text for name in sale.animals for text in _papers(collection, name)]
+            papers = [paper for name in sale.animals for paper in _papers(collection, name)]
             found.append(HandOver(sale, since, tuple(lacks), tuple(dict.fromkeys(papers))))
     return tuple(sorted(found, key=lambda one: (one.since or date.max, one.sale.place)))
 
@@ -112,9 +121,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
 def not_ready_to_leave(collection: Collection, private: Private, day: date) -> tuple[NotReady, ...]:
     """Young of the room, on offer or promised, that have not yet shed and fed as the species file asks; by id."""
     found: list[NotReady] = []
-    promised = {
-        name for sale in private.sales if sale.handed_over is None and sale.returned is None for name in sale.animals
-    }
+    promised = {name for sale in private.sales if sale.handed_over is None for name in sale.animals}
     for animal in collection.animals.values():
         if not animal.here or not (animal.status in ("available", "on hold") or animal.id in promised):
             continue
@@ -176,13 +183,13 @@ def _lacks(sale: Sale, collection: Collection, not_ready: dict[str, NotReady], d
             yield f"{name}: its date of hatching is not on record"
 
 
-def _papers(collection: Collection, name: str) -> Iterator[str]:
+def _papers(collection: Collection, name: str) -> Iterator[Paper]:
     """The records of an animal and the rules that its species file names; the law of the place decides which apply."""
     animal = collection.animals.get(name)
     if animal is None:
         return
-    yield f"{name}: its statement, and its feeding and shedding record"
+    yield Paper(name, "its statement, and its feeding and shedding record")
     species = collection.species.get(animal.species)
     rules = species.facts.get("law") if species is not None else None
     for rule in rules if isinstance(rules, tuple) else ():
-        yield f"{rule['name']}: {rule['text']}"
+        yield Paper(None, f"{rule['name']}: {rule['text']}")

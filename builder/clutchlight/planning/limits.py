@@ -25,7 +25,7 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
-class MaleLimits:
+class RotationLimits:
     """How hard a male is used before it is pointed out. `usual` and `small`: by name; `small_below_g` in grams."""
 
     usual: Mapping[str, Limit]
@@ -50,7 +50,7 @@ class Grown:
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
+class StageWindow:
     """Days from one stage to the next."""
 
     after: str
@@ -60,7 +60,7 @@ class Window:
     source: str
 
 
-def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> MaleLimits:
+def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> RotationLimits:
     """The limits for males of a species."""
     fact = _table(_table(species.facts.get("season")).get("male"))
     small_fact = _table(fact.get("small_or_first_season"))
@@ -72,7 +72,7 @@ def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> MaleLimit
         usual.update({name: Limit(value, OWN) for name, value in own.male.items() if name in LIMITS})
         small.update({name: Limit(value, OWN) for name, value in own.small_male.items()})
         below.update({name: Limit(value, OWN) for name, value in own.male.items() if name == "small_below_g"})
-    return MaleLimits(usual, small, below.get("small_below_g"))
+    return RotationLimits(usual, small, below.get("small_below_g"))
 
 
 def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown | None:
@@ -102,9 +102,9 @@ def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown
     )
 
 
-def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[Window, ...]:
+def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[StageWindow, ...]:
     """The windows of a species, in the species file's order, the breeder's own further ones after them."""
-    found: dict[tuple[str, str], Window] = {}
+    found: dict[tuple[str, str], StageWindow] = {}
     listed = _table(species.facts.get("season")).get("windows")
     for item in listed if isinstance(listed, tuple) else ():
         fact = _table(item)
@@ -112,10 +112,10 @@ def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[Window,
         first, last = _number(days.get("from")), _number(days.get("to"))
         if first is not None and last is not None:
             key = (str(fact.get("after")), str(fact.get("comes")))
-            found[key] = Window(*key, int(first), int(last), str(fact.get("source", "")))
+            found[key] = StageWindow(*key, int(first), int(last), str(fact.get("source", "")))
     for own in _own(species, rules):
         for key, (start, end) in own.windows.items():
-            found[key] = Window(*key, start, end, OWN)
+            found[key] = StageWindow(*key, start, end, OWN)
     return tuple(found.values())
 
 

@@ -10,7 +10,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, Sex, Species
-from clutchlight.planning.odds_values import Lethal, Odds, Outcome, Proof, Welfare
+from clutchlight.planning.odds_values import Lethal, LocusWelfare, Odds, Outcome, Proof
 from clutchlight.planning.outcomes import LIMIT, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proofs
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
@@ -126,8 +126,8 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
     try:
         table = Outcomes(together, number)
     except TooManyPartsError as many:
-        raise too_much_doubt(father.id, mother.id, many) from many
-    outcomes, problems = _listed(table, father.id, mother.id)
+        raise too_much_doubt(father, mother, many) from many
+    outcomes, problems = _listed(table)
     proofs = Proofs(together, table.crosses, number)
     return Odds(
         species.key,
@@ -145,7 +145,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         ),
         tuple(_lethal(proofs)),
         tuple(
-            Welfare(locus.key, locus.welfare, locus.welfare_source)
+            LocusWelfare(locus.key, locus.welfare, locus.welfare_source)
             for locus in together.loci
             if locus.welfare and _can_matter(proofs, locus)
         ),
@@ -168,22 +168,22 @@ def pair_together(inference: Inference, sire: Animal, dam: Animal, *others: Anim
     return Together(figures, [member.id for member in members], roles, loci)
 
 
-def too_much_doubt(sire: str, dam: str, many: TooManyPartsError) -> RecordsError:
-    """What is said when the loci of a pair hang together in too many ways."""
+def too_much_doubt(sire: Animal, dam: Animal, many: TooManyPartsError) -> RecordsError:
+    """What is said when the loci of a pair hang together in too many ways: it is mended in the records."""
     message = (
-        f"the odds of '{sire}' and '{dam}' are not computed: doubts about sires make {', '.join(many.loci)} hang together in too many "
-        "ways; name the sire of a clutch in doubt, or test one of the two"
+        f"the odds of '{sire.id}' and '{dam.id}' are not computed: doubts about sires make {', '.join(many.loci)} hang together in too "
+        "many ways; name the sire of a clutch in doubt, or test one of the two"
     )
-    return RecordsError([Problem.at(asked_of(1), "too-much-doubt", message)])
+    return RecordsError([Problem.at(sire.place, "too-much-doubt", message)])
 
 
-def _listed(table: Outcomes, sire: str, dam: str) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
+def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
     try:
         return table.all(), ()
     except TooManyLooksError:
         message = (
-            f"the young of '{sire}' and '{dam}' can look in more than {LIMIT:,} ways, too many to list; what the clutch would prove is "
-            "given all the same"
+            f"the young of this pair can look in more than {LIMIT:,} ways, too many to list; what the clutch would prove is given all "
+            "the same"
         )
         return (), (Problem.at(asked_of(1), "too-many-looks", message, "warning"),)
 

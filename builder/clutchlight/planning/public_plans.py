@@ -31,11 +31,14 @@ class PublicPlan:
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
-    """The public ones, a pair once, by female and male."""
+    """The public ones of two animals that may be named, a pair once, by female and male."""
+    animals = inference.collection.animals
+    named = {key for key, animal in animals.items() if animal.publish != "no"}
     found: dict[tuple[str, str], PublicPlan] = {}
     for plan in plans:
-        for male in plan.males if plan.public else ():
-            found.setdefault((plan.female, male), _public(inference, plan, male))
+        for male in plan.males if plan.public and plan.female in named else ():
+            if male in named:
+                found.setdefault((plan.female, male), _public(inference, plan, male))
     return tuple(found[pair] for pair in sorted(found))
 
 
@@ -45,7 +48,9 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
     for clutch in inference.collection.clutches.values():
         over = clutch.hatched or clutch.ended or clutch.young or clutch.tally or clutch.to_sort
         sire = clutch.sires.only
-        if clutch.laid is None or over or sire is None or sire not in inference.collection.animals:
+        if clutch.publish == "no" or clutch.laid is None or over or sire is None:
+            continue
+        if sire not in inference.collection.animals:
             continue
         young = clutch.eggs - clutch.went_bad if clutch.eggs is not None else None
         odds_ = _odds(inference, clutch.dam, sire, young) if young is None or young > 0 else None
@@ -71,9 +76,9 @@ def _odds(inference: Inference, female: str, male: str, young: int | None = None
 
 
 def _clutches(collection: Collection, plan: Plan, male: str) -> Iterable[str]:
-    """Clutches of the two, laid since the plan began; without a beginning, any that was laid."""
+    """Listed clutches of the two, laid since the plan began; without a beginning, any that was laid."""
     for clutch in collection.clutches.values():
-        ours = clutch.dam == plan.female and male in clutch.sires.ids
+        ours = clutch.publish != "no" and clutch.dam == plan.female and male in clutch.sires.ids
         if ours and clutch.laid is not None and (plan.start is None or clutch.laid.last >= plan.start.first):
             yield clutch.id
 

@@ -23,7 +23,7 @@ Verdict = Literal["ready", "not yet", "not known"]
 
 
 @dataclass(frozen=True, slots=True)
-class Readiness:
+class BreedingReadiness:
     """One animal on one day. `lacks`: what keeps it from being ready, in words. `laid`: her last clutch."""
 
     animal: str
@@ -38,7 +38,7 @@ class Readiness:
     source: str
 
 
-def readiness(collection: Collection, private: Private, day: date) -> tuple[Readiness, ...]:
+def readiness(collection: Collection, private: Private, day: date) -> tuple[BreedingReadiness, ...]:
     """The males and females of the room, ready ones first, then by id.
 
     Animals under half the usual age, and those whose species says nothing, are left out.
@@ -71,7 +71,7 @@ def _far_too_young(animal: Animal, rule: Grown, day: date) -> bool:
     return age is not None and rule.age_months is not None and 2 * age < rule.age_months.value
 
 
-def _of(animal: Animal, rule: Grown, collection: Collection, private: Private, day: date) -> Readiness:
+def _of(animal: Animal, rule: Grown, collection: Collection, private: Private, day: date) -> BreedingReadiness:
     rows = tuple(row for row in private.log if row.animal == animal.id)
     weighed = weight_on(rows, day)
     weight = weighed.number if weighed is not None else None
@@ -90,7 +90,7 @@ def _of(animal: Animal, rule: Grown, collection: Collection, private: Private, d
             lacks.append(f"{plain_number(weight)} g, commonly from {plain_number(rule.weight_g.value)} g")
     verdict: Verdict = "not yet" if lacks else "not known" if unknown else "ready"
     sources = dict.fromkeys(limit.source for limit in (rule.age_months, rule.weight_g) if limit is not None)
-    return Readiness(
+    return BreedingReadiness(
         animal=animal.id,
         verdict=verdict,
         age_months=age,

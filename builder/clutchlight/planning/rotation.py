@@ -4,37 +4,36 @@ Conventions. "In 7 days" means the day itself and the six before it. A season of
 of more than 90 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest
 is counted in whole days from one parting to the next pairing (without a `parted` row, from the pairing itself). The weight
 is compared with the last one on or before the first pairing of his season, else with the first one in it. Flags say what was
-seen and by which rule; they name no cause.
+seen and by which limit; they name no cause.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
+from typing import Literal
 
 from clutchlight.model import Animal, Collection
-from clutchlight.model.private import LogRow, Private, plain_number
-from clutchlight.planning.limits import Limit, MaleLimits, cautions, male_limits
+from clutchlight.model.private import LogRow, Private
+from clutchlight.planning.limits import Limit, RotationLimits, cautions, male_limits
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
 _MEALS = ("meal", "first meal")
 
 
+FlagKind = Literal["pairings", "rest", "weight", "refusals"]
+
+
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """Something to look at: what was seen, the rule it goes by, where the rule comes from, what people commonly do.
+    """Something to look at, and the limit it goes by. `sooner`: the limit for small and first-season males."""
 
-    `kind` is one of: pairings, rest, weight, refusals.
-    """
-
-    kind: str
-    seen: str
-    rule: str
-    source: str
-    commonly: str
+    kind: FlagKind
+    limit: Limit
+    sooner: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +63,7 @@ class MaleAtWork:
     weight: Fraction | None
     weighed_on: date | None
     weight_before: Fraction | None
+    weighed_before_on: date | None
     change_percent: Fraction | None
     refusals_in_a_row: int
     last_meal: date | None
@@ -154,6 +154,7 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         weight=now.number if now is not None else None,
         weighed_on=now.day if now is not None else None,
         weight_before=before.number if before is not None else None,
+        weighed_before_on=before.day if before is not None else None,
         change_percent=change,
         refusals_in_a_row=refusals_in_a_row(rows, male.id, day),
         last_meal=max((row.day for row in rows if row.animal == male.id and row.event in _MEALS), default=None),
@@ -162,7 +163,7 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         flags=(),
         cautions=(),
     )
-    flags = _flags(at_work, limits, before)
+    flags = _flags(at_work, limits)
     told = cautions(collection.species[male.species], "weight") if any(flag.kind != "rest" for flag in flags) else ()
     return replace(at_work, flags=flags, cautions=told)
 
@@ -245,80 +246,17 @@ def _rested(rows: Sequence[LogRow], male: str, day: date) -> int | None:
     return (day - partings[-1][1]).days if partings else None
 
 
-def _flags(male: MaleAtWork, limits: MaleLimits, before: LogRow | None) -> tuple[Flag, ...]:
+def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
     sooner = male.small or male.first_season
-    why = " for a small or first-season male" if sooner else ""
-    found: list[Flag] = []
-    limit = limits.limit("pairings_per_7_days", sooner)
-    if limit is not None and male.pairings_7 > limit.value:
-        found.append(
-            _flag(
-                "pairings",
-                f"paired {male.pairings_7} times in 7 days",
-                f"at most {plain_number(limit.value)} pairings in 7 days{why}",
-                limit,
-                "People commonly give him a week alone, with food offered.",
-            )
-        )
-    limit = limits.limit("rest_days", sooner)
-    if limit is not None and male.shortest_rest_30 is not None and male.shortest_rest_30 < limit.value:
-        found.append(
-            _flag(
-                "rest",
-                f"rested {_days(male.shortest_rest_30)} between two pairings of the last 30 days",
-                f"at least {_days(limit.value)} of rest between pairings{why}",
-                limit,
-                "People commonly space the next pairings out.",
-            )
-        )
-    limit = limits.limit("weight_loss_percent", sooner)
-    if (
-        limit is not None
-        and male.change_percent is not None
-        and -male.change_percent >= limit.value
-        and before is not None
-    ):
-        found.append(
-            _flag(
-                "weight",
-                f"down {_percent(-male.change_percent)}{_in_days(before, male)}, "
-                f"from {_g(male.weight_before)} to {_g(male.weight)}",
-                f"a loss of {plain_number(limit.value)}% or more{why}",
-                limit,
-                "People commonly take him out of use and weigh him weekly; a reptile veterinarian can look for the cause.",
-            )
-        )
-    limit = limits.limit("refusals", sooner)
-    if limit is not None and male.refusals_in_a_row >= limit.value:
-        found.append(
-            _flag(
-                "refusals",
-                f"refused {male.refusals_in_a_row} meals in a row",
-                f"{plain_number(limit.value)} or more refusals in a row{why}",
-                limit,
-                "Males often eat little while in use; with weight loss, people commonly rest him and ask a veterinarian.",
-            )
-        )
-    return tuple(found)
-
-
-def _flag(kind: str, seen: str, rule: str, limit: Limit, commonly: str) -> Flag:
-    return Flag(kind, seen, rule, limit.source, commonly)
-
-
-def _in_days(before: LogRow, male: MaleAtWork) -> str:
-    """How long the loss took, between the two weighings."""
-    return f" in {_days((male.weighed_on - before.day).days)}" if male.weighed_on is not None else ""
-
-
-def _days(count: int | Fraction) -> str:
-    return "1 day" if count == 1 else f"{plain_number(Fraction(count))} days"
-
-
-def _g(number: Fraction | None) -> str:
-    return "no weight" if number is None else f"{plain_number(number)} g"
-
-
-def _percent(share: Fraction) -> str:
-    """Rounded down to a whole percent."""
-    return f"{share.numerator // share.denominator}%"
+    rested, change = male.shortest_rest_30, male.change_percent
+    over: tuple[tuple[FlagKind, str, Callable[[Fraction], bool]], ...] = (
+        ("pairings", "pairings_per_7_days", lambda most: male.pairings_7 > most),
+        ("rest", "rest_days", lambda least: rested is not None and rested < least),
+        ("weight", "weight_loss_percent", lambda loss: change is not None and -change >= loss),
+        ("refusals", "refusals", lambda many: male.refusals_in_a_row >= many),
+    )
+    return tuple(
+        Flag(kind, limit, sooner)
+        for kind, name, holds in over
+        if (limit := limits.limit(name, sooner)) is not None and holds(limit.value)
+    )

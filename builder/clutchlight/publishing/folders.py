@@ -2,8 +2,9 @@
 
 Beside OUT stands `.OUT.next`, built file by file: what has not changed is the same file by a hard link, so that it keeps its time
 and takes no space; what has is written and flushed. Then the two names are exchanged in one step and the old site is deleted.
-Where names cannot be exchanged, OUT is renamed to `.OUT.old` and `.OUT.next` to OUT; a journal, `.OUT.journal`, lets the next run
-finish what was cut short between the two.
+Where names cannot be exchanged, OUT is renamed to `.OUT.old` and `.OUT.next` to OUT. A journal, `.OUT.journal`, names both folders by
+their numbers in the file system: by it the next run finishes what was cut short, clears what was left, and knows it from a folder of
+that name which somebody else made.
 
 `OUT/.clutchlight.json` names every file with the hash of its content (see `manifest`). It marks the folder as made by this tool. A
 folder without it, a file that it does not name, and a file changed by hand are refused by name, so nothing that somebody wrote is
@@ -19,6 +20,7 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import stat
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager, suppress
@@ -26,7 +28,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.publishing.exchange import LockedError, build_lock, exchanged
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 
@@ -72,17 +74,21 @@ def publish(
     with _as_problems(out):
         place.parent.mkdir(parents=True, exist_ok=True)
         try:
-            with build_lock(place.parent / f".{place.name}.lock"):
-                _finish_earlier(place)
+            lock = _beside(place, "lock")
+            if os.path.lexists(lock) and not (_is_file(lock) and lock.stat().st_size == 0):
+                raise _taken(lock)
+            with build_lock(lock):
+                journal = _Journal(place)
+                journal.finish()
                 found = _looked_through(place, kind)
                 difference = _difference(manifest, found)
                 if found.files == manifest.files and found.manifest == manifest.to_bytes():
                     return difference
                 try:
-                    _build(files, manifest, place, found)
-                    _swap(place, found)
-                except OSError:
-                    _give_up(place)
+                    _build(files, manifest, place, found, journal)
+                    _swap(place, found, journal)
+                except BaseException:
+                    journal.give_up()
                     raise
                 return difference
         except LockedError:
@@ -116,10 +122,10 @@ class Standing:
         return content if content_hash(content) == known else None
 
     @property
-    def time(self) -> int | None:
-        """The time that the manifest bears, in nanoseconds."""
+    def manifest_hash(self) -> str | None:
+        """The hash of the manifest as it stands."""
         try:
-            return (self._place / MANIFEST).stat().st_mtime_ns
+            return content_hash(_content(self._place, MANIFEST))
         except OSError:
             return None
 
@@ -128,7 +134,7 @@ class Standing:
 
         Raises RecordsError when the folder holds anything that this tool did not put there as it is.
         """
-        left = any(os.path.lexists(_beside(self._place, what)) for what in ("next", "old", "journal"))
+        left = any(os.path.lexists(_beside(self._place, what)) for what in ("next", "old", "journal", "lock"))
         with _as_problems(self._place):
             if left or _looked_through(self._place, "site").files != self.manifest.files:
                 return None
@@ -162,12 +168,6 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
                 "out-in-records",
                 "the site would be written among the records; choose a folder of its own, such as 'site'",
             )
-
-
-def mark(out: Path, moment: int) -> None:
-    """Has the manifest bear a time, in nanoseconds; no matter if it cannot."""
-    with suppress(OSError):
-        os.utime(Path(os.path.realpath(out)) / MANIFEST, ns=(moment, moment))
 
 
 # What stands
@@ -236,10 +236,93 @@ def _beside(out: Path, what: str) -> Path:
     return out.parent / f".{out.name}.{what}"
 
 
-def _build(files: Wanted, manifest: Manifest, out: Path, found: _Found) -> None:
-    following = _beside(out, "next")
-    _clear(following)
-    following.mkdir()
+class _Journal:
+    """`.OUT.journal`: there while a site is built and taken live.
+
+    A line says whose it is, one has the number of `.OUT.next`, and one, once that is complete, the number of OUT. What a line that was cut
+    short would have said counts as not said.
+    """
+
+    HEAD = "made by clutchlight\n"
+
+    def __init__(self, out: Path) -> None:
+        self.out, self.following, self.old = out, _beside(out, "next"), _beside(out, "old")
+        self.file = _beside(out, "journal")
+
+    def begin(self) -> None:
+        """A build begins: the next site's folder, known by its number."""
+        _write(self.file, self.HEAD.encode("ascii"))
+        self.following.mkdir()
+        self.note(self.following)
+
+    def note(self, folder: Path) -> None:
+        with open(self.file, "ab") as file:
+            file.write(f"{_number(folder)}\n".encode("ascii"))
+            file.flush()
+            os.fsync(file.fileno())
+        _flush(self.file.parent)
+
+    def finish(self) -> None:
+        """Finish what an earlier build did not, and clear away what it left; refused when somebody else made it."""
+        begun, ours = self._read()
+        if len(ours) > 1 and not os.path.lexists(self.out):  # cut short between two renames
+            left = next((folder for folder in (self.following, self.old) if _number(folder) in ours), None)
+            if left is not None:
+                left.rename(self.out)
+                _flush(self.out.parent)
+        for folder in (self.old, self.following):
+            if _number(folder) in ours or (begun and not ours and _is_empty(folder)):
+                _clear(folder)
+            elif os.path.lexists(folder):
+                raise _taken(folder)
+        self.end()
+
+    def give_up(self) -> None:
+        """After a failure: the old site back under its name where it was already moved aside, and no half-built one left."""
+        with suppress(OSError, RecordsError):
+            if not os.path.lexists(self.out) and _number(self.old) in self._read()[1]:
+                self.old.rename(self.out)
+            self.finish()
+
+    def end(self) -> None:
+        self.file.unlink(missing_ok=True)
+
+    def _read(self) -> tuple[bool, list[str]]:
+        """Whether a build begun, and the numbers of the folders that it made. Refused when the file is somebody else's."""
+        if not os.path.lexists(self.file):
+            return False, []
+        text = self.file.read_text(encoding="utf-8", errors="replace") if _is_file(self.file) else None
+        if text is None or not (text.startswith(self.HEAD) or self.HEAD.startswith(text)):
+            raise _taken(self.file)
+        *whole, _ = text.removeprefix(self.HEAD).split("\n")
+        return text.startswith(self.HEAD), whole
+
+
+def _number(folder: Path) -> str:
+    """By which the file system knows a folder, whatever its name; nothing for what is no folder."""
+    try:
+        found = os.lstat(folder)
+    except OSError:
+        return ""
+    return f"{found.st_dev}:{found.st_ino}" if stat.S_ISDIR(found.st_mode) else ""
+
+
+def _is_empty(folder: Path) -> bool:
+    return _number(folder) != "" and not any(folder.iterdir())
+
+
+def _is_file(place: Path) -> bool:
+    return place.is_file() and not place.is_symlink()
+
+
+def _taken(place: Path) -> RecordsError:
+    message = "building needs this name, and what is there was made by somebody else, as far as can be told; move it elsewhere"
+    return _refused(place, "out-foreign", message)
+
+
+def _build(files: Wanted, manifest: Manifest, out: Path, found: _Found, journal: _Journal) -> None:
+    journal.begin()
+    following = journal.following
     _write(following / MANIFEST, manifest.to_bytes())
     folders: dict[str, None] = {"": None}
     written: list[str] = []
@@ -305,60 +388,31 @@ def _flush(path: Path | str) -> None:
         os.close(handle)
 
 
-def _swap(out: Path, found: _Found) -> None:
-    following, old = _beside(out, "next"), _beside(out, "old")
+def _swap(out: Path, found: _Found, journal: _Journal) -> None:
     if not found.exists:
-        following.rename(out)
+        journal.following.rename(out)
         _flush(out.parent)
+        journal.end()
         return
-    if exchanged(following, out):
+    journal.note(out)
+    if exchanged(journal.following, out):
         _flush(out.parent)
         with suppress(OSError):  # the new site stands; what is left of the old one is cleared away by the next build
-            _clear(following)
+            _clear(journal.following)
+            journal.end()
         return
-    _clear(old)
-    _write(_beside(out, "journal"), b'{"made_by": "clutchlight", "doing": "swap"}\n')
+    out.rename(journal.old)
+    journal.following.rename(out)
     _flush(out.parent)
-    out.rename(old)
-    following.rename(out)
-    _flush(out.parent)
-    _clear(old)
-    _beside(out, "journal").unlink()
-
-
-def _finish_earlier(out: Path) -> None:
-    """Finish a swap by two renames that was cut short, and clear away what an earlier build left.
-
-    The journal exists only once `.OUT.next` was complete.
-    """
-    journal, following, old = _beside(out, "journal"), _beside(out, "next"), _beside(out, "old")
-    if journal.exists() and not os.path.lexists(out):
-        (following if following.is_dir() else old).rename(out)
-        _flush(out.parent)
-    _clear(old)
-    journal.unlink(missing_ok=True)
-    _clear(following)
-
-
-def _give_up(out: Path) -> None:
-    """After a failure: the old site back under its name where it was already moved aside, and no half-built one left."""
-    with suppress(OSError, RecordsError):
-        if not os.path.lexists(out) and _beside(out, "old").is_dir():
-            _beside(out, "old").rename(out)
-        _clear(_beside(out, "next"))
-        _clear(_beside(out, "old"))
-        _beside(out, "journal").unlink(missing_ok=True)
+    _clear(journal.old)
+    journal.end()
 
 
 def _clear(folder: Path) -> None:
     """Delete a half-built or replaced site beside OUT; refused when it holds something else.
 
-    The manifest goes last: cut short, what is left still says whose it is.
+    The manifest goes last: cut short, what is left still says what is the site's.
     """
-    if not os.path.lexists(folder):
-        return
-    if folder.is_symlink() or not folder.is_dir():
-        raise _refused(folder, "out-foreign", "this name is needed for building the site; move what is there elsewhere")
     listed = read_manifest(folder)
     known = {MANIFEST, *(listed.files if listed else ())}
     foreign = [name for name in _walk(folder) if name not in known and name.rpartition("/")[2] not in _LITTER]
@@ -401,12 +455,8 @@ def _as_problems(out: Path) -> Iterator[None]:
     except OSError as trouble:
         file = str(trouble.filename or out)
         reason = {
-            errno.ENOSPC: "the disk is full; free some space and build again",
-            errno.EDQUOT: "your quota of disk space is used up; free some space and build again",
-            errno.EROFS: "this disk can only be read; choose another folder for the site",
             errno.EACCES: "you may not write here; choose another folder or change its permissions",
             errno.EPERM: "you may not write here; choose another folder or change its permissions",
             errno.ENOTDIR: "a part of this path is a file; choose another folder",
-            errno.ENAMETOOLONG: "this name is too long; choose a shorter one",
-        }.get(trouble.errno or 0, f"{trouble.strerror or trouble}; the site that stood is untouched")
+        }.get(trouble.errno or 0) or system_says(trouble, "the site that stood is untouched")
         raise RecordsError([Problem.at(Place(file), "out-unwritable", reason)]) from trouble

@@ -76,6 +76,7 @@ def add_clutch(
         counts=record.counts,
         set_aside=_set_aside(record.set_aside, species, around),
         photos=photos_from(record.photos, around.photos, findings),
+        publish="no" if record.publish == "no" else "page",
         prose=prose,
         sire_place=record.at.value("sire"),
         dam_place=record.at.value("dam"),

@@ -121,7 +121,8 @@ class _Reader:
             return None, ()
         record = read_as(SettingsRecord, source.root, self.findings)
         if record is None:
-            return None, _species_in(source.root)
+            known = built_in_species()
+            return None, tuple(name for name in species_in(source.root) if name in known)
         settings = settings_from(record, self.findings)
         return settings, settings.species
 
@@ -144,6 +145,10 @@ class _Reader:
             self.broken_traits = None
         elif self.broken_traits is not None:
             self.broken_traits.add(species)
+
+    def _trusted(self, species: str) -> bool:
+        """Whether no file that may be about this species is broken."""
+        return self.broken_traits is not None and species not in self.broken_traits
 
     def _records(self) -> _Written:
         written = _Written()
@@ -213,19 +218,19 @@ class _Reader:
 
     def _species(self, wanted: tuple[str, ...], own: list[SpeciesFile], written: _Written) -> Mapping[str, Species]:
         described = dict.fromkeys(str(file.record.species) for file in own)
-        known = (*built_in_species(), *described)
+        known = tuple(dict.fromkeys((*built_in_species(), *described)))
         asked: dict[str, Place] = {}
         for file in own:
             asked.setdefault(str(file.record.species), file.record.at.value("species"))
         species: dict[str, Species] = {}
         for key in wanted:
-            if key not in known:
+            if key not in known and self._trusted(key):
                 self._unknown_species(key, Place(SETTINGS_FILE), known)
             asked.setdefault(key, Place(SETTINGS_FILE))
         for record, _ in written.animals:
             if record.species is not None and str(record.species) not in asked:
                 asked[str(record.species)] = record.species.place
-                if str(record.species) not in known:
+                if str(record.species) not in known and self._trusted(str(record.species)):
                     self._unknown_species(record.species, record.species.place, known)
         for key in asked:
             if key not in known:
@@ -383,11 +388,11 @@ def _written_id(draft: Draft) -> str | None:
     return f"{draft.clutch.id}-{draft.young.number}"
 
 
-def _species_in(root: object) -> tuple[str, ...]:
-    """What collection.yaml seems to name as species, although it does not fit its shape."""
+def species_in(root: object) -> tuple[str, ...]:
+    """What collection.yaml seems to name as species, although something does not fit."""
     written = root.get("species") if isinstance(root, Table) else None
     names = written if isinstance(written, Items) else [written]
-    return tuple(str(name) for name in names if isinstance(name, Text) and name in built_in_species())
+    return tuple(str(name) for name in names if isinstance(name, Text))
 
 
 def _species_of(root: object) -> str | None:

@@ -1,7 +1,7 @@
 """What single values mean: ids, dates, chances, sexes, numbers, yes and no, words from a list. One parser a kind.
 
-Dates: a partial date counts as its last day. Chances: the trade's 66% and 67% mean 2/3 and 33% means 1/3; every other
-percentage is taken as it stands, and one that only looks like a third is pointed out.
+Dates: a partial date counts as its last day; its year is one in which snakes may have been on record. Chances: the trade's 66% and
+67% mean 2/3 and 33% means 1/3; every other percentage is taken as it stands, and one that only looks like a third is pointed out.
 """
 
 from __future__ import annotations
@@ -23,12 +23,14 @@ from clutchlight.reading.text import Items, Table, Text
 
 MAX_ID = 64
 MAX_COUNT = 500
+_MOST_DIGITS = 9
+FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]*[A-Za-z0-9])?")
 _DEVICE = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\..*)?", re.IGNORECASE)
 _STANDS_FOR_A_SIRE = frozenset({"unknown", "none"})
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_NUMBER = re.compile(r"[0-9]{1,6}")
+_NUMBER = re.compile(r"[0-9]+")
 _PRICE = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,2})?")
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
@@ -138,13 +140,23 @@ def read_date(text: str, *, spans: bool = False) -> When | str:
             return plain
         if word == "about":
             return When(plain.last, plain.first, f"about {plain.text}", vague=True)
-        if plain.first == date.min:
-            return f"'{text}' is not in the calendar; look at the year"
         return When(plain.first - timedelta(days=1), date.min, f"before {plain.text}", vague=True)
     return _read_plain(text)
 
 
+def fault_of_year(text: str, year: int) -> str | None:
+    """Why a date can be no snake's; None when it can."""
+    if FIRST_YEAR <= year <= LAST_YEAR:
+        return None
+    return f"'{text}' lies outside the years {FIRST_YEAR} to {LAST_YEAR}; look at the year"
+
+
 def _read_plain(text: str) -> When | str:
+    when = _in_calendar(text)
+    return when if isinstance(when, str) else fault_of_year(text, when.last.year) or when
+
+
+def _in_calendar(text: str) -> When | str:
     try:
         if found := _DAY.fullmatch(text):
             return When.day(date(int(found[1]), int(found[2]), int(found[3])))
@@ -238,7 +250,7 @@ def parse_count(value: object) -> int:
     text = text_of(value, "one whole number")
     if not _NUMBER.fullmatch(text):
         raise unfit("bad-number", f"'{text}' is not a whole number; write digits only, such as 8")
-    if int(text) > MAX_COUNT:
+    if len(text) > _MOST_DIGITS or int(text) > MAX_COUNT:
         raise unfit("bad-number", f"{text} is more than the {MAX_COUNT} that can be right here; look at the number")
     return int(text)
 

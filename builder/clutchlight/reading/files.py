@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from clutchlight.problems import Place
+from clutchlight.problems import Place, system_says
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.text import Items, Table, Text, decode, split_front_matter
+from clutchlight.reading.text import Items, Table, Text, decode, hidden_reference, split_front_matter, without_comments
 from clutchlight.reading.yaml_records import compose
 
 MAX_FILES = 20_000
@@ -92,9 +92,7 @@ class Folder:
         try:
             raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
         except OSError as error:
-            self.findings.report(
-                Place(file), "cannot-read", f"this file cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
         if raw is None:
             self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")
@@ -107,7 +105,17 @@ class Folder:
         parts = split_front_matter(text, file, self.findings)
         if parts is None:
             return Source(file, None, "", text, markdown)
-        return Source(file, self._compose(parts.data, file, parts.first_line), parts.prose, text, markdown)
+        prose = self._prose(parts.prose, text, file)
+        return Source(file, self._compose(parts.data, file, parts.first_line), prose, text, markdown)
+
+    def _prose(self, prose: str, text: str, file: str) -> str:
+        """What is read of the prose, which ends the text of a file: all but its comments."""
+        hidden = hidden_reference(prose)
+        if hidden is not None:
+            before = text[: text.rindex(prose) + hidden.at]
+            place = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+            self.findings.report(place, hidden.code, hidden.message)
+        return without_comments(prose)
 
     def look_for_strays(self) -> None:
         """Points out folders that look like records folders under another name, and what stands in the place of one."""
@@ -159,9 +167,7 @@ class Folder:
             with os.scandir(path) as entries:
                 return sorted(entries, key=lambda entry: entry.name)
         except OSError as error:
-            self.findings.report(
-                Place(name), "cannot-read", f"this folder cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(name), "cannot-read", f"this folder cannot be read: {system_says(error)}")
             return []
 
     def _reachable(self, path: Path, file: str) -> bool:
@@ -226,9 +232,7 @@ class PrivateFolder(Folder):
         try:
             raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
         except OSError as error:
-            self.findings.report(
-                Place(file), "cannot-read", f"this file cannot be read ({error.strerror}); look at its permissions"
-            )
+            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
         if raw is None:
             self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")

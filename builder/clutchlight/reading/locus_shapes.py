@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Annotated, ClassVar
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
+from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 
 from clutchlight.model import Inheritance
 from clutchlight.reading.fields import (
@@ -28,6 +28,7 @@ from clutchlight.reading.fields import (
     one_of,
     parse_chance,
 )
+from clutchlight.reading.ranges import DayRange, Range
 from clutchlight.reading.strict import Written, unfit
 from clutchlight.reading.text import Table, Text
 
@@ -61,13 +62,7 @@ def _background(value: object, info: ValidationInfo) -> Fraction | dict[Text, Fr
     return parse_chance(value, info)
 
 
-class Range(Written):
-    noun: ClassVar[str] = "a range"
-    first: Number = Field(alias="from")
-    last: Number = Field(alias="to")
-
-
-class SourcedRange(Range):
+class SourcedDays(DayRange):
     source: Words
 
 
@@ -124,7 +119,7 @@ class Window(Written):
     noun: ClassVar[str] = "a window"
     after: Words
     comes: Words
-    days: Range
+    days: DayRange
     source: Words
 
 
@@ -199,7 +194,7 @@ class SpeciesRecord(Written):
     also_called: Names = ()
     sex_determination: SexDetermination | None = None
     clutch: ClutchFacts | None = None
-    incubation_days: SourcedRange | None = None
+    incubation_days: SourcedDays | None = None
     ready_when: ReadyWhen | None = None
     readiness: Readiness | None = None
     season: SeasonFacts | None = None

@@ -23,6 +23,7 @@ from clutchlight.reading.fields import (
     parse_price,
     text_of,
 )
+from clutchlight.reading.ranges import DayRange
 from clutchlight.reading.strict import Written, unfit
 from clutchlight.reading.text import Table, Text
 
@@ -123,17 +124,11 @@ class SharedRecord(Written):
     until: Day | None = None
 
 
-class DaysRecord(Written):
-    noun: ClassVar[str] = "a range of days"
-    first: Count = Field(alias="from")
-    last: Count = Field(alias="to")
-
-
 class WindowRecord(Written):
     noun: ClassVar[str] = "a window"
     after: Words
     comes: Words
-    days: DaysRecord
+    days: DayRange
 
 
 class LimitsRecord(Written):

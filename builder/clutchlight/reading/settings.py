@@ -47,6 +47,11 @@ def _uuid(value: object) -> str:
 
 def _web_address(value: object) -> str:
     text = text_of(value, "one address")
+    if "@" in text.partition("://")[2].partition("/")[0]:
+        raise unfit(
+            "password-in-address",
+            "the address holds a name or password, which every page would show; take out all before the '@'",
+        )
     try:
         parts = urlsplit(text)
         good = parts.scheme in ("http", "https") and parts.hostname and not parts.query and not parts.fragment
@@ -217,12 +222,6 @@ def _windows(record: RulesRecord, findings: Findings) -> dict[tuple[str, str], t
     found: dict[tuple[str, str], tuple[int, int]] = {}
     for window in record.windows:
         after, comes = _stage(window.after, findings), _stage(window.comes, findings)
-        if window.days.last < window.days.first:
-            findings.report(
-                window.days.at.value("to"),
-                "bad-number",
-                f"`to` ({window.days.last}) is less than `from` ({window.days.first}); write the smaller one first",
-            )
         if after is not None and comes is not None:
             found[after, comes] = (window.days.first, window.days.last)
     return found

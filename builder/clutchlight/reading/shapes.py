@@ -48,6 +48,7 @@ WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
 WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
 PUBLISH = ("page", "name only", "no")
+PUBLISH_CLUTCH = ("page", "no")
 
 _SIRE_WORDS = ("unknown", "none")
 
@@ -357,6 +358,7 @@ class ClutchRecord(Written):
     counts: YesNo = True
     set_aside: TextsByName = EMPTY
     photos: Photos = ()
+    publish: Annotated[str, PlainValidator(one_of(PUBLISH_CLUTCH))] | None = None
 
 
 MAX_LENGTH = 300

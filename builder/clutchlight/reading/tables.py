@@ -20,6 +20,8 @@ DELIMITERS = (",", ";", "\t")
 COMMENT = "#"
 MAX_LINES_OF_A_CELL = 40
 _WORDS = re.compile(r"[^a-z0-9]+")
+_FORMULA = re.compile(r"'*[=+\-@\uff1d\uff0b\uff0d\uff20]")
+_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,24 @@ def read_sheet(
 def cells_as_line(cells: Sequence[str], delimiter: str) -> str:
     """One row as text, without its line end; cells are quoted where they need it."""
     return delimiter.join(_quoted(cell, delimiter) for cell in cells)
+
+
+def without_formula(cell: str) -> str:
+    """A cell for a table that others open: what a spreadsheet would take for a formula has an apostrophe before it; numbers stay numbers.
+
+    OWASP, "CSV Injection": cells that begin with =, +, - or @, also in their wide forms, with a tab or with the end of a line; those two
+    become a space, or nothing, as in any table that is read here. `as_typed` takes the apostrophe away again.
+
+    >>> [without_formula(cell) for cell in ("=1+1", "-5", "Plum", "'=1", "\\t@x")]
+    ["'=1+1", '-5', 'Plum', "''=1", "'@x"]
+    """
+    plain = " ".join(cell.split())
+    return f"'{plain}" if _FORMULA.match(plain) and not _NUMBER.fullmatch(plain) else plain
+
+
+def as_typed(cell: Text) -> Text:
+    """A cell of a table that was written with `without_formula`."""
+    return cell.part(cell[1:], 1) if cell.startswith("'") and _FORMULA.match(cell[1:]) else cell
 
 
 def _quoted(cell: str, delimiter: str) -> str:

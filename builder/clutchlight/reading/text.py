@@ -2,12 +2,14 @@
 
 A byte order mark and Windows line ends are fine. Hard spaces and curly quotes, as phones type them, are read as the plain
 ones where data is read (never in prose). Control, bidirectional and invisible characters are refused, because what a
-person sees would not be what stands there.
+person sees would not be what stands there: as they are, as an escape of YAML ("\\u202e"), and as a reference in prose (&#x202e;).
+HTML comments are notes to oneself: they are dropped from every text that is read, and nothing that stands in one goes further.
 """
 
 from __future__ import annotations
 
 import re
+from html import unescape
 from typing import Any, NamedTuple
 
 from clutchlight.problems import Place
@@ -18,10 +20,12 @@ MAX_BYTES = 4 * 1024 * 1024
 _HARD_SPACES = str.maketrans(dict.fromkeys("\u00a0\u2007\u202f", " "))
 _QUOTES = str.maketrans({"“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "‚": "'"})
 _HIDDEN = re.compile(
-    "[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u2028\u2029\ufffe\uffff]|"
-    "(?P<bidi>[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069])|"
-    "(?P<unseen>[\u200b\u2060\ufeff])"
+    "[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u2028\u2029\ud800-\udfff\ufff9-\ufffb\ufffe\uffff]|"
+    "(?P<bidi>[\u061c\u200e\u200f\u202a-\u202e\u2066-\u206f])|"
+    "(?P<unseen>[\u180e\u200b\u2060-\u2064\ufeff])"
 )
+_REFERENCE = re.compile(r"&(?:#[xX]0*[0-9a-fA-F]{1,6}(?![0-9a-fA-F])|#0*[0-9]{1,7}(?![0-9])|[A-Za-z][A-Za-z0-9]*);?")
+_COMMENT = re.compile(r"<!--.*?(?:-->|\Z)", re.DOTALL)
 _QUOTED_VALUE = re.compile(r"(?<![^\s\[{,])[“”„]([^“”„\"\\\n]*)[“”\"](?=\s*(?:$|[,\]}:]|#))", re.MULTILINE)
 _ANY_CURLY = re.compile("[“”„‘’‚]")
 
@@ -53,21 +57,57 @@ def decode(raw: bytes, file: str, findings: Findings) -> str | None:
         )
         return None
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    hidden = _HIDDEN.search(text)
+    hidden = hidden_in(text)
     if hidden is None:
         return text
-    place = Place(file, *_position(text, hidden.start()))
-    name = f"U+{ord(hidden.group()):04X}"
-    if hidden.group("bidi"):
-        findings.report(
-            place,
-            "bidi-character",
-            f"a character here turns the direction of writing ({name}); delete it and type the word again",
-        )
-    else:
-        kind = "an invisible character" if hidden.group("unseen") else "a control character"
-        findings.report(place, "control-character", f"{kind} stands here ({name}); delete it and type the word again")
+    findings.report(Place(file, *_position(text, hidden.at)), hidden.code, hidden.message)
     return None
+
+
+class Hidden(NamedTuple):
+    """A character that nobody sees, and where it begins in a text: the code and the message of the problem that it is."""
+
+    at: int
+    code: str
+    message: str
+
+
+def hidden_in(text: str) -> Hidden | None:
+    """The first control, bidirectional or invisible character of a text; a tab and the end of a line are none."""
+    found = _HIDDEN.search(text)
+    return None if found is None else _hidden(found.start(), found)
+
+
+def _hidden(at: int, found: re.Match[str], written: str = "") -> Hidden:
+    name = f"{written}U+{ord(found.group()):04X}"
+    if found.group("bidi"):
+        message = f"a character here turns the direction of writing ({name}); delete it and type the word again"
+        return Hidden(at, "bidi-character", message)
+    kind = "an invisible character" if found.group("unseen") else "a control character"
+    return Hidden(at, "control-character", f"{kind} stands here ({name}); delete it and type the word again")
+
+
+def hidden_reference(text: str) -> Hidden | None:
+    """The first reference in Markdown or HTML (`&#x202e;`, `&rlm;`) that stands for such a character."""
+    for reference in _REFERENCE.finditer(text):
+        meant = unescape(reference.group()) or "\0"  # what may not be written at all is a control character
+        if found := _HIDDEN.search(meant):
+            return _hidden(reference.start(), found, f"written {reference.group()}, ")
+    return None
+
+
+def without_hidden(text: str) -> str:
+    """The text without any such character: for what was made from a text that has been checked."""
+    return _HIDDEN.sub("", text)
+
+
+def without_comments(text: str) -> str:
+    """The text without HTML comments; one that is never closed, or that only the removal of another makes, runs to the end.
+
+    >>> without_comments("Calm. <!-- sold to A. B. --> Eats well.")
+    'Calm.  Eats well.'
+    """
+    return _COMMENT.sub("", text).partition("<!--")[0] if "<!--" in text else text
 
 
 def split_front_matter(text: str, file: str, findings: Findings) -> FrontMatter | None:
@@ -103,8 +143,8 @@ def plain_candidates(data: str) -> tuple[str, ...]:
 
 
 def plain_text(value: str) -> str:
-    """One scalar with its curly quotes made plain."""
-    return value.translate(_QUOTES)
+    """One scalar with its curly quotes, and hard spaces that were written as escapes, made plain."""
+    return value.translate(_QUOTES).translate(_HARD_SPACES)
 
 
 def _position(text: str, index: int) -> tuple[int, int]:

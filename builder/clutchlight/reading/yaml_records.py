@@ -4,6 +4,9 @@ Only the plain part of YAML is taken: what could make a record mean something el
 under its own code (duplicate keys, anchors, aliases, tags, merge keys, several documents). The tree is built from the
 parser's events without recursion, so that no nesting can exhaust the stack. A file with such a fault is not read further:
 the fault is the one problem that it gives.
+
+HTML comments are dropped from every text, as from prose. One that is not closed where it begins runs to the end of its text;
+where `-->` follows in a later one, nobody can tell what lies between, and the file is refused.
 """
 
 from __future__ import annotations
@@ -15,7 +18,17 @@ import yaml
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.text import Items, Mark, Table, Text, place_of, plain_candidates, plain_text
+from clutchlight.reading.text import (
+    Items,
+    Mark,
+    Table,
+    Text,
+    hidden_in,
+    place_of,
+    plain_candidates,
+    plain_text,
+    without_comments,
+)
 
 MAX_DEPTH = 16
 
@@ -49,7 +62,7 @@ def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Ta
         except yaml.MarkedYAMLError as error:
             if not builder.refusals:
                 builder.refusals.append(_unreadable(error, candidate))
-        except yaml.YAMLError as error:
+        except (yaml.YAMLError, ValueError) as error:  # without the C loader, an escape can name no character at all
             builder.refusals.append(
                 _RefusalError(0, 0, "not-yaml", f"this cannot be read: {error}; type the line again")
             )
@@ -69,8 +82,10 @@ class _Builder:
         self.data, self.file, self.first_line = data, file, first_line
         self.refusals: list[_RefusalError] = []
         self.has_hash = "#" in data
-        self.has_comment = "<!--" in data
-        self.curly = any(char in data for char in "“”„‘’‚")
+        self.has_escape = "\\" in data
+        self.has_comment = "<!--" in data or self.has_escape
+        self.open_comment: Any = None
+        self.curly = self.has_escape or any(char in data for char in "“”„‘’‚")
 
     def build(self) -> Table | Items | Text | None:
         loader = _LOADER(self.data)
@@ -179,15 +194,29 @@ class _Builder:
         plain = event.implicit[0] and event.style in (None, "")
         if plain and self.has_hash:
             self._refuse_lost_text(event)
-        if self.has_comment and "<!--" in event.value and "\n" not in event.value:
+        if self.has_escape and event.style == '"' and (hidden := hidden_in(event.value)) is not None:
+            self._refuse(mark.line, mark.column, hidden.code, hidden.message)
+        value = self._without_comments(event.value, mark) if self.has_comment else event.value
+        empty = not value and (plain or bool(event.value))
+        value = plain_text(value) if self.curly else value
+        return Text.put(value, self.file, self.first_line + mark.line + 1, mark.column + 1, empty)
+
+    def _without_comments(self, value: str, mark: Any) -> str:
+        left = without_comments(value)
+        if self.open_comment is not None and "-->" in left:
             self._refuse(
-                mark.line,
-                mark.column,
+                self.open_comment.line,
+                self.open_comment.column,
                 "comment-in-text",
-                "`<!--` begins a comment in prose only; here it would be published as it stands, so take it out",
+                f"a comment begins here and ends in another text, in line {self.first_line + mark.line + 1};"
+                " close it with `-->` in the text where it begins",
             )
-        value = plain_text(event.value) if self.curly else event.value
-        return Text.put(value, self.file, self.first_line + mark.line + 1, mark.column + 1, plain and not value)
+            self.open_comment = None
+        if left is value or left == value:
+            return value
+        if value.rfind("<!--") > value.rfind("-->"):
+            self.open_comment = mark
+        return left if "\n" in left.strip() else left.strip()
 
     def _refuse_extras(self, event: Any) -> None:
         mark = event.start_mark

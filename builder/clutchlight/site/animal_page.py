@@ -86,7 +86,7 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
     parents = context.statement(animal.id).parents
     sires = [context.name(page, sire.id, short=True, sex="male") for sire in parents.sires]
     first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
-    dam = [context.name(page, parents.dam, short=True)] if parents.dam else []
+    dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, statement_part
 from clutchlight.site.animal_page import parent_links
 from clutchlight.site.context import SEX_SIGNS, Context, for_sale
+from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.frames import Framing
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, Line, LineageEntry, LineagePage
-from clutchlight.site.parts import Ask, Card, Choice, Group, Link
+from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
 from clutchlight.wording.words import counted, sentence
 
@@ -95,6 +98,10 @@ def _recent(context: Context, page: str) -> tuple[Link, ...]:
 
 
 INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
+PEDIGREE = (
+    "How the breeding animals descend from each other, with the key under the drawing. Those that are neither a parent nor a young of"
+    " another stand in the lists below. On a narrow screen the drawing scrolls sideways."
+)
 
 
 def lineage_page(framing: Framing) -> LineagePage:
@@ -104,15 +111,35 @@ def lineage_page(framing: Framing) -> LineagePage:
 
 
 def _breeding(context: Context, species: str) -> list[Animal]:
-    """Animals that breed here or are behind those that do: breeders, and parents on record that may be named."""
-    parents = {
-        key for animal in context.collection.animals.values() for key in (animal.sire, animal.dam) if key is not None
-    } | set(context.collection.clutches_of)
+    """Animals that breed here or are behind those that do: breeders, and those that a listed animal or clutch comes from."""
+    parents = _behind(context)
     return [
         animal
         for key, animal in sorted(context.collection.animals.items())
         if animal.species == species and context.may_name(key) and (animal.status == "breeder" or key in parents)
     ]
+
+
+def _behind(context: Context) -> frozenset[str]:
+    """The recorded parents of whatever is listed, and theirs where they are not."""
+    animals, clutches = context.collection.animals, context.collection.clutches
+
+    def parents(key: str) -> Iterator[str]:
+        clutch = clutches.get(key) or clutches.get(animals[key].clutch or "" if key in animals else "")
+        if clutch is not None:
+            yield from (clutch.dam, *clutch.sires.ids)
+        elif key in animals:
+            yield from (name for name in (animals[key].sire, animals[key].dam) if name)
+
+    found: set[str] = set()
+    waiting = [key for key in animals if context.may_name(key)] + [clutch.id for clutch in context.clutches]
+    while waiting:
+        for parent in parents(waiting.pop()):
+            if parent not in found:
+                found.add(parent)
+                if not context.may_name(parent):
+                    waiting.append(parent)
+    return frozenset(found)
 
 
 def _line(context: Context, key: str) -> Line:
@@ -121,10 +148,13 @@ def _line(context: Context, key: str) -> Line:
     animals = _breeding(context, key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
+    heading = f"Pedigree of the {species.name} lines"
+    drawing = breeding_pedigree(context, animals, heading, f"line-{key}")
     return Line(
         key=key,
         species=species.name,
         scientific_name=species.scientific_name,
+        pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
         females=tuple(_entry(context, page, animal) for animal in here if animal.sex == "female"),
         males=tuple(_entry(context, page, animal) for animal in here if animal.sex != "female"),
         earlier=tuple(_entry(context, page, animal) for animal in animals if not animal.here),

@@ -62,7 +62,7 @@ def clutch_cards(framing: Framing, clutch: Clutch) -> CardPage | None:
 
 
 def own_card(framing: Framing, animal: Animal) -> CardPage:
-    """The card of an animal from no recorded clutch."""
+    """The card of an animal from no clutch with a page."""
     title = framing.context.title(animal)
     page, target = addresses.animal_card(animal.id), addresses.animal(animal.id)
     drawing = animal_pedigree(framing.context, animal, page=page, generations=CARD_GENERATIONS, prefix=DRAWN)
@@ -71,7 +71,7 @@ def own_card(framing: Framing, animal: Animal) -> CardPage:
 
 def own_cards(context: Context) -> Iterator[Animal]:
     """The animals whose card stands with themselves."""
-    return (animal for animal in context.animals if animal.clutch is None and has_card(animal))
+    return (animal for animal in context.animals if not context.has_clutch_page(animal.clutch) and has_card(animal))
 
 
 def _page(
@@ -164,8 +164,8 @@ def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement)
     parents = parent_links(context, page, animal)
     if parents:
         yield Fact("Parents", " × ".join(link.text for link in parents))
-    if animal.clutch:
-        yield Fact("Clutch", animal.clutch)
+    if context.has_clutch_page(animal.clutch):
+        yield Fact("Clutch", animal.clutch or "")
     if animal.origin:
         yield Fact("Origin", animal.origin)
     if stated.relation:

@@ -114,7 +114,7 @@ def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
 def hatching_window(context: Context, clutch: Clutch) -> str | None:
     """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
     days = context.species(clutch.species).facts.get("incubation_days")
-    if clutch.laid is None or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
+    if clutch.laid is None or clutch.laid.open or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
         return None
     return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
 
@@ -133,7 +133,7 @@ def _facts(clutch: Clutch) -> Iterator[Fact]:
     if clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
-        yield Fact("Reported by", clutch.reported_by)
+        yield Fact("Reported by", "its keeper")
 
 
 def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:

@@ -1,7 +1,8 @@
 """What every page builder needs: the records, the statements, who may be named, and the links from one page to others.
 
-Privacy is decided here, once. An animal with `publish: page` has a page and is linked; with `name only` it is named; with
-`no`, or as a parent without a record of its own, it is neither, and the words for it are those of the statements.
+Who is shown how is decided here, once. An animal with `publish: page` has a page and is linked; with `name only` it is named; with
+`no`, or as a parent without a record of its own, it is neither, and the words for it are those of the statements. A clutch is named and
+linked unless it is unlisted. The collection is one as published (`model.as_published`): of what is unlisted, it holds nothing to tell.
 """
 
 from __future__ import annotations
@@ -68,9 +69,14 @@ class Context:
         """The animals that have a page, in order of id."""
         return tuple(record for key, record in sorted(self.collection.animals.items()) if self.has_page(key))
 
+    def has_clutch_page(self, clutch: str | None) -> bool:
+        record = self.collection.clutches.get(clutch or "")
+        return record is not None and record.publish != "no"
+
     @cached_property
     def clutches(self) -> tuple[Clutch, ...]:
-        return tuple(self.collection.clutches[key] for key in sorted(self.collection.clutches))
+        """The clutches that have a page, in order of id."""
+        return tuple(record for key, record in sorted(self.collection.clutches.items()) if self.has_clutch_page(key))
 
     @cached_property
     def plans(self) -> tuple[PublicPlan, ...]:
@@ -118,8 +124,11 @@ class Context:
         return tuple(
             key
             for key in self.collection.clutches_of.get(animal, ())
-            if self.collection.clutches[key].dam == animal
-            or any(sire.id == animal for sire in self.clutch_statement(key).sires)
+            if self.has_clutch_page(key)
+            and (
+                self.collection.clutches[key].dam == animal
+                or any(sire.id == animal for sire in self.clutch_statement(key).sires)
+            )
         )
 
     def price(self, animal: Animal) -> str | None:
@@ -171,6 +180,8 @@ class Context:
         return f"{'an unnamed' if record is not None and record.nameless else 'an unlisted'} {kind}"
 
     def clutch_link(self, page: str, clutch: str) -> Link:
+        if not self.has_clutch_page(clutch):
+            return Link("an unlisted clutch")
         record = self.collection.clutches[clutch]
         text = f"{record.name} ({record.id})" if record.name else record.id
         return Link(text, addresses.link(page, addresses.clutch(clutch)))

@@ -1,4 +1,4 @@
-"""Pedigrees and counts for pages: chooses animals, traits and marks; the diagrams draw them.
+"""Pedigrees and counts for pages: chooses animals, traits and marks; `drawing` draws them.
 
 A pedigree shows the animal, or the clutch, with three generations of ancestors, and at most four traits: those that its
 statement mentions, in the order of the statement; where it mentions none, those that its ancestors show.
@@ -7,14 +7,23 @@ An animal that may not be named keeps its place under a name that tells nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from fractions import Fraction
 
-from clutchlight import diagrams
-from clutchlight.diagrams import CountPart, Mark, Parents, Pedigree, PedigreeAnimal, PedigreeFamily, Sire
-from clutchlight.diagrams.pedigree import MOST_TRAITS, State
+from clutchlight import drawing
+from clutchlight.drawing import (
+    CountPart,
+    PedigreeAnimal,
+    PedigreeChart,
+    PedigreeFamily,
+    RecordedParents,
+    Sire,
+    TraitMark,
+)
+from clutchlight.drawing.pedigree import MOST_TRAITS, State
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch
+from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Drawing
@@ -24,17 +33,15 @@ from clutchlight.wording.words import PLAIN_UP_TO, percent_text
 GENERATIONS = 3
 CARD_GENERATIONS = 2
 AT_MOST_YOUNG = 8
+AT_MOST_BREEDING = 60  # what can be taken in as one drawing
 
 
 def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     """A chance as snakes, where its fraction is simple: "of 3 snakes with this record, 2 carry it"."""
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
-    return Drawing(_snakes, (trait.carries.numerator, trait.carries.denominator, trait.snakes, prefix))
-
-
-def _snakes(part: int, whole: int, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
-    return diagrams.snakes(whole, (CountPart("part", part, caption),), caption, prefix).svg, (caption,)
+    parts = (CountPart("part", trait.carries.numerator, trait.snakes),)
+    return Drawing(drawing.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
 
 
 def animal_pedigree(
@@ -44,7 +51,7 @@ def animal_pedigree(
     if animal.founder:
         return None
     page = page or addresses.animal(animal.id)
-    selection = diagrams.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
+    selection = drawing.ancestors([animal.id], lambda key: _parents_of(context, key), generations)
     traits = _traits(context, [animal.id], selection.ids)
     members = {
         key: _symbol(context, page, key, traits, focus=True)
@@ -59,13 +66,13 @@ def animal_pedigree(
 def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> Drawing:
     """What stands behind a clutch, its young as one symbol: the same for the card of each of them."""
     parents = _sires_and_dam(context, clutch)
-    above = diagrams.ancestors(
+    above = drawing.ancestors(
         [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), CARD_GENERATIONS
     )
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown, above.ids)
     members = {key: _ancestor(context, page, key, traits) for key in above.ids if key != clutch.id}
-    members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(clutch.young)), nameless=True)
+    members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(shown)), nameless=True)
     name = clutch.name or f"clutch {clutch.id}"
     said = f"The parents of {name} and their parents; the clutch itself is one symbol."
     return _draw(f"What stands behind {name}", said, members, above.families, traits, prefix)
@@ -75,7 +82,7 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     """The young of a clutch, like ones in one symbol where there are many, with their parents and their ancestors."""
     page = addresses.clutch(clutch.id)
     parents = _sires_and_dam(context, clutch)
-    above = diagrams.ancestors(
+    above = drawing.ancestors(
         [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), GENERATIONS
     )
     shown = [key for key in clutch.young if context.may_name(key)]
@@ -91,12 +98,29 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     return _draw(f"Pedigree of {name}", "The young with their parents and their ancestors.", members, families, traits)
 
 
+def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, prefix: str) -> Drawing | None:
+    """How breeding animals descend from each other, and their parents; None where none does, or where they are too many for one drawing.
+
+    Those without a parent or young in it are left out. It marks the traits that are spoken of with most of them.
+    """
+    page = addresses.LINEAGE
+    families = drawing.ancestors([one.id for one in animals], lambda key: _parents_of(context, key), 1).families
+    joined = sorted({key for family in families for key in (*family.parents, *family.young)})
+    if not 0 < len(joined) <= AT_MOST_BREEDING:
+        return None
+    found = Counter(trait for key in joined if context.may_name(key) for trait in _mentioned(context, key))
+    traits = tuple(trait for trait, _ in found.most_common(MOST_TRAITS))
+    members = {key: _ancestor(context, page, key, traits) for key in joined}
+    said = "Breeding animals with their parents and their young that breed."
+    return _draw(title, said, members, families, traits, prefix)
+
+
 def _young(
     context: Context, page: str, clutch: Clutch, shown: list[str], traits: tuple[str, ...]
 ) -> tuple[PedigreeAnimal, ...]:
     symbols = [_symbol(context, page, key, traits) for key in shown]
     if symbols:
-        return diagrams.grouped(symbols, AT_MOST_YOUNG)
+        return drawing.grouped(symbols, AT_MOST_YOUNG)
     count = max(1, (clutch.eggs or 1) - clutch.went_bad)
     label = "eggs" if clutch.hatched is None and count > 1 else "young"
     return (PedigreeAnimal(f"{clutch.id}:young", label, count=count, nameless=True),)
@@ -110,34 +134,62 @@ def _draw(
     traits: tuple[str, ...],
     prefix: str = "p",
 ) -> Drawing:
-    pedigree = Pedigree(title, description, tuple(members.values()), tuple(families), traits)
-    return Drawing(_pedigree, (pedigree, prefix))
+    pedigree = PedigreeChart(title, description, *_numbered(members, families), traits)
+    return Drawing(drawing.draw, (pedigree, prefix))
 
 
-def _pedigree(pedigree: Pedigree, prefix: str) -> tuple[str, tuple[str, ...]]:
-    drawn = diagrams.draw(pedigree, prefix)
-    return drawn.svg, drawn.words
+def _numbered(
+    members: dict[str, PedigreeAnimal], families: Iterable[PedigreeFamily]
+) -> tuple[tuple[PedigreeAnimal, ...], tuple[PedigreeFamily, ...]]:
+    """With the unlisted ones numbered anew, so that a drawing does not tell of any that stand elsewhere."""
+    numbers: dict[str, str] = {}
+
+    def name(key: str) -> str:
+        first, colon, role = key.partition(":")
+        return numbers.setdefault(first, f"{UNLISTED}{len(numbers) + 1}") + colon + role if is_unlisted(key) else key
+
+    animals = tuple(replace(symbol, id=name(key)) if is_unlisted(key) else symbol for key, symbol in members.items())
+    joined = (
+        replace(
+            family,
+            sires=tuple(replace(sire, id=name(sire.id)) for sire in family.sires),
+            dam=family.dam and name(family.dam),
+            young=tuple(name(key) for key in family.young),
+        )
+        for family in families
+    )
+    return animals, tuple(joined)
 
 
 # Who
 
 
-def _parents_of(context: Context, key: str) -> Parents | None:
+def _parents_of(context: Context, key: str) -> RecordedParents | None:
     record = context.collection.animals.get(key)
-    if record is None or record.founder:
+    if record is None or record.founder or (is_unlisted(key) and not _listed_behind(context, key)):
         return None
     clutch = context.collection.clutches.get(record.clutch or "")
     if clutch is not None:
         return _sires_and_dam(context, clutch)
     sires = (Sire(record.sire),) if record.sire else ()
-    return Parents(sires, record.dam, related=context.statement(key).inbreeding > 0)
+    return RecordedParents(sires, record.dam, related=context.statement(key).inbreeding > 0)
 
 
-def _sires_and_dam(context: Context, clutch: Clutch) -> Parents:
+def _listed_behind(context: Context, key: str) -> bool:
+    """Whether an unlisted animal comes from one that is listed; if not, nothing of its parents is drawn."""
+    record = context.collection.animals.get(key)
+    if record is None:
+        return False
+    clutch = context.collection.clutches.get(record.clutch or "")
+    parents = (clutch.dam, *clutch.sires.ids) if clutch else (record.dam, record.sire)
+    return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents if parent)
+
+
+def _sires_and_dam(context: Context, clutch: Clutch) -> RecordedParents:
     return context.once("parents", "", clutch.id, lambda: _parents_of_clutch(context, clutch))
 
 
-def _parents_of_clutch(context: Context, clutch: Clutch) -> Parents:
+def _parents_of_clutch(context: Context, clutch: Clutch) -> RecordedParents:
     stated = context.clutch_statement(clutch.id).sires
     several = len(stated) > 1
     unnamed = iter(key for key in clutch.sires.ids if not context.may_name(key))
@@ -151,7 +203,7 @@ def _parents_of_clutch(context: Context, clutch: Clutch) -> Parents:
     )
     alone = all(sire.id == NO_SIRE for sire in stated)
     related = any(context.statement(key).inbreeding > 0 for key in clutch.young) and not alone
-    return Parents(sires, clutch.dam, parthenogenesis=alone, related=related)
+    return RecordedParents(sires, clutch.dam, parthenogenesis=alone, related=related)
 
 
 def _sire_key(clutch: Clutch, sire: str) -> str:
@@ -170,7 +222,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         return PedigreeAnimal(key, "not recorded", "male" if key.endswith(":sire") else "unknown", nameless=True)
     stated = context.statement(key)
     named = context.may_name(key)
-    twins = context.collection.eggs.get(record.egg or record.id, ())
+    twins = [key for key in context.collection.eggs.get(record.egg or record.id, ()) if context.may_name(key)]
     label = record.shown_name if named else ("not named" if record.nameless else "not shown")
     return PedigreeAnimal(
         id=key,
@@ -182,7 +234,7 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         dead=record.left is not None and record.left.how == "died",
         nameless=not named,
         focus=focus,
-        twin_group=record.egg if len(twins) > 1 else None,
+        twin_group=record.egg if named and len(twins) > 1 else None,
         description=_description(context, stated, traits) if named else "",
     )
 
@@ -201,19 +253,24 @@ def _description(context: Context, stated: AnimalStatement, traits: tuple[str, .
 
 
 def _traits(context: Context, first: Iterable[str], then: Iterable[str]) -> tuple[str, ...]:
-    found: dict[str, Fraction] = {}
+    found: dict[str, None] = {}
     for keys in (first, then):
-        for key in keys:
-            stated = context.statements.animals.get(key)
-            for trait in stated.traits if stated else ():
-                if trait.mentioned and not trait.background_only:
-                    found[trait.trait] = max(found.get(trait.trait, Fraction(0)), trait.carries)
+        found = {trait: None for key in keys for trait in _mentioned(context, key)}
         if found:
             break
     return tuple(found)[:MOST_TRAITS]
 
 
-def _mark(stated: AnimalStatement, trait: str) -> Mark:
+def _mentioned(context: Context, key: str) -> Iterator[str]:
+    stated = context.statements.animals.get(key)
+    return (
+        (trait.trait for trait in stated.traits if trait.mentioned and not trait.background_only)
+        if stated
+        else iter(())
+    )
+
+
+def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
     said = stated.trait(trait)
     state: State = "none"
     if said is not None and not said.under_review:
@@ -223,4 +280,4 @@ def _mark(stated: AnimalStatement, trait: str) -> Mark:
             state = "carries"
         elif said.possible and not said.background_only:
             state = "may carry"
-    return Mark(trait, state)
+    return TraitMark(trait, state)

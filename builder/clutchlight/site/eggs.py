@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from clutchlight import diagrams
-from clutchlight.diagrams import CountPart
-from clutchlight.diagrams.counts import MOST
+from clutchlight import drawing
+from clutchlight.drawing import CountPart
+from clutchlight.drawing.chances import MOST
 from clutchlight.planning.odds_values import Odds, Outcome
 from clutchlight.planning.odds_words import OddsWords, in_words
 from clutchlight.site.context import Context
@@ -67,7 +67,7 @@ def _drawn(outcome: Outcome, young: int, caption: str, prefix: str) -> Drawing |
 
 def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
     parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
-    return diagrams.eggs(young, parts, title, prefix).svg, (caption,)
+    return drawing.eggs(young, parts, title, prefix).svg, (caption,)
 
 
 MOST_LOOKS = 16

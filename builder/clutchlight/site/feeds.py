@@ -2,7 +2,7 @@
 
 Ids are `urn:uuid` of version 5 (RFC 9562) under the collection's fixed id, made of what never changes: the earliest id of an animal, its
 locus and trait, the day, and a count where one figure changed twice on a day. Dates are those of the records, at midnight UTC; no clock is
-read. A feed of a collection without any dated record says 1970-01-01, since `updated` must stand.
+read. A feed of a collection without any dated record says 1970-01-01, since `updated` must stand; what has no day in public is no entry.
 Links are written only when there is a web address: a relative one would be lost once a reader keeps the feed elsewhere. RFC 4287 asks for
 none where an entry has its content with it, and each has.
 """
@@ -43,7 +43,8 @@ class Entry:
 
 def changes_feed(context: Context) -> bytes:
     """Every change of a published figure, newest first."""
-    entries = [_of_change(context, change) for change in context.past.changes.newest_first[:NEWEST]]
+    dated = [change for change in context.past.changes.newest_first if change.dated]
+    entries = [_of_change(context, change) for change in dated[:NEWEST]]
     title = f"{context.collection.settings.name}: what changed"
     return _feed(context, "changes", title, addresses.CHANGES, addresses.CHANGES_FEED, entries)
 
@@ -61,6 +62,7 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[Entry]:
     entries = (
         _of_change(context, change)
         for change in (*changes.caused_by.get(clutch.id, ()), *changes.of_young.get(clutch.id, ()))
+        if change.dated
     )
     yield from {entry.key: entry for entry in entries}.values()
     page = addresses.clutch(clutch.id)

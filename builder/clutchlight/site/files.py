@@ -11,6 +11,7 @@ from html import escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Collection
+from clutchlight.model.as_published import is_published
 from clutchlight.planning.odds_values import Odds
 from clutchlight.planning.public_plans import PublicPlan
 from clutchlight.problems import Place
@@ -47,8 +48,9 @@ def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
             found += [(photo.file, photo.place) for photo in animal.photos]
             found += [(_bare(name), animal.place) for name in pictures_in(animal.prose)]
     for clutch in collection.clutches.values():
-        found += [(photo.file, photo.place) for photo in clutch.photos]
-        found += [(_bare(name), clutch.place) for name in pictures_in(clutch.prose)]
+        if clutch.publish != "no":
+            found += [(photo.file, photo.place) for photo in clutch.photos]
+            found += [(_bare(name), clutch.place) for name in pictures_in(clutch.prose)]
     for page in collection.pages:
         found += [(_bare(name), page.place) for name in pictures_in(page.prose)]
     return tuple(found)
@@ -75,13 +77,15 @@ def site_files(
     standing: Standing = lambda address, rendering, page: None,
     asked: str = "",
 ) -> Wanted:
-    """Every file of the site, by address, in order of address.
+    """Every file of the site, by address, in order of address. `collection`: as published.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
     `plans`: planned pairings that are public. `expected`: the odds of clutches in the incubator. `standing`: knows the pages that stand
     already. `asked`: what the build was asked for, for the manifest.
-    Raises RecordsError when a theme of the collection's own has a mistake.
+    Raises RecordsError when a theme of the collection's own has a mistake, and ValueError for a collection that holds what is unlisted.
     """
+    if not is_published(collection):
+        raise ValueError("a site is made of a collection as published")
     context = Context(collection, statements, photos, from_private or {}, past, plans, expected or {})
     framing = Framing(context, theme)
     made = dict(photos.files)

@@ -12,7 +12,7 @@ from clutchlight.site.context import Context
 from clutchlight.site.frames import Framing
 from clutchlight.site.pages import ChangesPage, MethodPage, MovedPage, NotFoundPage, ProsePage
 from clutchlight.site.parts import ChangeDay, ChangeItem, Fact, Link
-from clutchlight.site.prose import prose_of, without_comments
+from clutchlight.site.prose import prose_of
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
 from clutchlight.wording.words import in_count, plural
@@ -65,7 +65,7 @@ def _sex_source(system: str, said: object) -> str | None:
 
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:
     page = addresses.free_page(own.slug)
-    description = " ".join(without_comments(own.prose).split()) or own.title
+    description = " ".join(own.prose.split()) or own.title
     return ProsePage(
         framing.frame(page, own.title, description), prose_of(framing.context, page, own.prose, first_heading=2)
     )
@@ -90,7 +90,11 @@ def not_found_page(framing: Framing) -> NotFoundPage:
 def changes_page(framing: Framing) -> ChangesPage:
     context = framing.context
     page = addresses.CHANGES
-    days = groupby(context.past.changes.newest_first, key=lambda change: change.on)
+    changes = context.past.changes.newest_first
+    dated = groupby((change for change in changes if change.dated), key=lambda change: change.on)
+    days = [(day_words.day(day), list(found)) for day, found in dated]
+    if others := [change for change in changes if not change.dated]:
+        days.append(("Without a day", others))
     return ChangesPage(
         frame=framing.frame(
             page,
@@ -98,7 +102,7 @@ def changes_page(framing: Framing) -> ChangesPage:
             "Every figure on this site that a later record changed, newest first, with what changed it.",
             feed=addresses.CHANGES_FEED,
         ),
-        days=tuple(_day(context, page, day_words.day(day), list(changes)) for day, changes in days),
+        days=tuple(_day(context, page, heading, found) for heading, found in days),
         feed=Link("As a feed for a news reader (Atom)", addresses.link(page, addresses.CHANGES_FEED)),
     )
 

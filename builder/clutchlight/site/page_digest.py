@@ -18,7 +18,7 @@ from operator import attrgetter
 
 from markupsafe import Markup
 
-from clutchlight.diagrams import PedigreeAnimal
+from clutchlight.drawing import PedigreeAnimal
 from clutchlight.site import addresses
 from clutchlight.site.parts import Drawing, Reason, Statement, TimelineEntry
 

@@ -192,6 +192,7 @@ class Line:
     key: str
     species: str
     scientific_name: str
+    pedigree: PedigreeView | None
     females: tuple[LineageEntry, ...]
     males: tuple[LineageEntry, ...]
     earlier: tuple[LineageEntry, ...]

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from clutchlight import diagrams
-from clutchlight.diagrams import StepPoint
+from clutchlight import drawing
+from clutchlight.drawing import StepPoint
 from clutchlight.ledger.dated_records import said_words
 from clutchlight.model import Animal, Clutch
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import DatedLine, Drawing, Link, Timeline, TimelineEntry
-from clutchlight.statements.changes import Course
+from clutchlight.statements.changes import Course, Moment
 from clutchlight.statements.timelines import TimelineRow
 from clutchlight.wording import day_words
 from clutchlight.wording.words import percent, percent_text
@@ -61,10 +62,13 @@ def young_with_cards(context: Context, clutch: Clutch) -> list[Animal]:
 
 
 def card_link(context: Context, page: str, animal: Animal) -> Link | None:
-    """The card with its clutch, or its own for one from no recorded clutch."""
+    """The card with its clutch, or its own for one from no clutch with a page."""
     if not has_card(animal):
         return None
-    card = f"{addresses.clutch_cards(animal.clutch)}#{animal.id}" if animal.clutch else addresses.animal_card(animal.id)
+    if animal.clutch and context.has_clutch_page(animal.clutch):
+        card = f"{addresses.clutch_cards(animal.clutch)}#{animal.id}"
+    else:
+        card = addresses.animal_card(animal.id)
     return Link("The card to print", addresses.link(page, card))
 
 
@@ -90,7 +94,7 @@ def _entries(context: Context, page: str, rows: Sequence[TimelineRow]) -> tuple[
 
 def _entry(context: Context, page: str, row: TimelineRow) -> TimelineEntry:
     return TimelineEntry(
-        when=day_words.when(row.on) if row.on else "Before any date",
+        when=(day_words.when(row.on) if row.dated else "Without a day") if row.on else "Before any date",
         what=context.linked(page, row.what),
         figures=context.all_linked(page, row.figures),
     )
@@ -101,7 +105,7 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
     for number, course in enumerate(moving, start=1):
         points = tuple(
             StepPoint(
-                date=day_words.short(moment.on) if moment.on else "at first",
+                date=_when(moment),
                 percent=percent(moment.carries),
                 words=moment.cause
                 or ("at its hatching" if moment.on else "at first, by its look and what was said of it"),
@@ -109,9 +113,10 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
             )
             for moment in course.moments
         )
-        yield Drawing(_steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
+        yield Drawing(drawing.steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
 
 
-def _steps(points: tuple[StepPoint, ...], title: str, prefix: str) -> tuple[str, tuple[str, ...]]:
-    drawn = diagrams.steps(points, title, prefix)
-    return drawn.svg, (drawn.words,)
+def _when(moment: Moment) -> str:
+    if moment.event is None:
+        return "at first"
+    return "without a day" if is_unlisted(moment.event.subject) else day_words.short(moment.event.on)

@@ -5,22 +5,26 @@ its name tells nothing. Originals are read from the collection's photos/ folder 
 as WebP with its longest side at most SMALL and at most LARGE pixels, and as JPEG, for old browsers and for link previews, at
 most MIDDLE pixels; nothing is enlarged.
 
-Bounds: a file of at most MAX_BYTES and, by the size that its header gives, MAX_PIXELS are read; more is a problem, not a crash.
+Bounds   a file of at most MAX_BYTES and, by the size that its header gives, MAX_PIXELS are read; more is a problem, not a crash. No
+         more than that are in memory at a time: photos of a telephone several together, a large one alone. What is more
+         than twice ENOUGH is made smaller while it is read (JPEG) or as soon as it was, before anything else is done with its pixels:
+         each step makes another copy of them. So any number of the largest take 0.1 (JPEG) to 1.3 GB (WebP, by its decoder).
 """
 
 from __future__ import annotations
 
 import hashlib
 import io
+import warnings
 from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 
-from PIL import Image, ImageCms, ImageOps
+from PIL import Image, ImageCms
 
-from clutchlight.problems import Place, Problem
+from clutchlight.problems import Place, Problem, system_says
 from clutchlight.site import addresses
 
 SMALL = 480
@@ -30,8 +34,27 @@ WORTH_A_SECOND = 1.5
 """How much larger than SMALL a photo must be for two sizes of it to be worth their room."""
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
+TOGETHER = 4
+"""Photos that are read at the same time, if together they have no more than MAX_PIXELS."""
+ENOUGH = LARGE * 3 // 2
+"""Pixels of the longer side from which all sizes are made as well as from any more."""
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
 _RECIPE = b"8: upright, sRGB, webp 480 and 1080 at 70, jpeg 400 at 62"
+_FROM_SMALLER = b", from one made smaller first"
+_ORIENTATION = 0x0112
+_TURNS: Mapping[int, Image.Transpose] = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+"""How to turn upright what a camera held otherwise (Exif 2.32, tag 0x0112, Orientation)."""
+# The library warns on the terminal. What it takes for a bomb is a problem like others here; odd metadata, which is dropped, is none.
+warnings.filterwarnings("ignore", category=UserWarning, module=r"PIL\.")
+warnings.filterwarnings("error", category=Image.DecompressionBombWarning)
 _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
 Previous = Callable[[str], bytes | None]
@@ -70,31 +93,48 @@ class Photos:
 NO_PHOTOS = Photos(MappingProxyType({}), MappingProxyType({}), ())
 
 
-def prepare(folder: Path, wanted: Iterable[tuple[str, Place]], previous: Previous = lambda address: None) -> Photos:
+def prepare(
+    folder: Path,
+    wanted: Iterable[tuple[str, Place]],
+    previous: Previous = lambda address: None,
+    *,
+    encode: bool = True,
+) -> Photos:
     """Publish the photos named in the records.
 
     `folder`: the collection's photos/. `wanted`: names with the places where they are written. `previous`: gives the bytes of a
-    file of the site that stands, or None; what is there need not be encoded again.
+    file of the site that stands, or None; what is there need not be encoded again. Without `encode` every photo is read, with the
+    same problems, and none of their files made.
     """
     places = dict(reversed(list(wanted)))
     names = sorted(places)
-    with ThreadPoolExecutor(max_workers=4) as workers:
-        results = list(workers.map(lambda name: _publish(folder, name, places[name], previous), names))
+    with ThreadPoolExecutor(max_workers=TOGETHER) as workers:
+        at_first = list(
+            workers.map(
+                lambda name: _publish(folder, name, places[name], previous, encode, MAX_PIXELS // TOGETHER), names
+            )
+        )
+    # One after the other, and in one thread, which gives back to the next what memory it took.
+    results = [
+        result or _publish(folder, name, places[name], previous, encode)
+        for name, result in zip(names, at_first, strict=True)
+    ]
     published: dict[str, PublishedPhoto] = {}
     files: dict[str, bytes] = {}
     problems: list[Problem] = []
     for name, result in zip(names, results, strict=True):
         if isinstance(result, Problem):
             problems.append(result)
-        else:
+        elif result is not None:
             published[name], copies = result
             files.update(copies)
     return Photos(MappingProxyType(published), MappingProxyType(files), tuple(problems))
 
 
 def _publish(
-    folder: Path, name: str, place: Place, previous: Previous
-) -> tuple[PublishedPhoto, Mapping[str, bytes]] | Problem:
+    folder: Path, name: str, place: Place, previous: Previous, encode: bool, together: int | None = None
+) -> tuple[PublishedPhoto, Mapping[str, bytes]] | Problem | None:
+    """The photo and its files, or what is wrong. None: it has more pixels than `together`, and must be alone."""
     original = _original(folder, name)
     if original is None:
         return Problem.at(
@@ -105,13 +145,22 @@ def _publish(
         if size > MAX_BYTES:
             return _unusable(place, name, f"is larger than {MAX_BYTES // 1_000_000} MB", "save a smaller copy")
         content = original.read_bytes()
+    except OSError as error:
+        return Problem.at(place, "photo-unreadable", f"the photo '{name}' cannot be read: {system_says(error)}")
+    try:
         with Image.open(io.BytesIO(content), formats=FORMATS) as image:
-            if image.width * image.height > MAX_PIXELS:
-                return _unusable(
-                    place, name, f"has more than {MAX_PIXELS // 1_000_000} million pixels", "save a smaller copy"
-                )
-            return _copies(image, hashlib.sha256(_RECIPE + content).hexdigest()[:20], previous)
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, ImageCms.PyCMSError):
+            pixels = image.width * image.height
+            if pixels > MAX_PIXELS:
+                raise Image.DecompressionBombError
+            if not encode:
+                return _looked_through(image, content)
+            return _copies(image, content, previous) if together is None or pixels <= together else None
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        most = MAX_PIXELS // 1_000_000
+        return _unusable(place, name, f"has more than {most} million pixels", "save a smaller copy")
+    except MemoryError:
+        raise
+    except Exception:  # damaged bytes can make a decoder fail in any way
         return _unusable(place, name, "cannot be read as a picture", "save it as JPEG, PNG or WebP")
 
 
@@ -132,21 +181,37 @@ def _original(folder: Path, name: str) -> Path | None:
     return file if file.is_relative_to(inside) and file.is_file() else None
 
 
-def _copies(image: Image.Image, digest: str, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+def _looked_through(image: Image.Image, original: bytes) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+    """All that can fail in making copies, done with as few pixels as the format can be read in."""
+    sizes, _, jpeg, _ = _wanted(image, original)
+    image.draft(None, (1, 1))
+    _cleaned(image, 1)
+    return PublishedPhoto(sizes, jpeg), {}
+
+
+def _wanted(image: Image.Image, original: bytes) -> tuple[tuple[Copy, ...], Copy, str, int]:
+    """The sizes as WebP; the size as JPEG, and its address; by how much it may be made smaller while it is read."""
     width, height = _upright_size(image)
+    smaller = max(width, height) // ENOUGH
+    recipe = _RECIPE if smaller < 2 else _RECIPE + _FROM_SMALLER
+    digest = hashlib.sha256(recipe + original).hexdigest()[:20]
     longest = max(width, height)
     large = min(LARGE, longest)
     sides = [SMALL, large] if large > WORTH_A_SECOND * SMALL else [large]
     sizes = tuple(_size(digest, side, width, height) for side in sides)
     middle = _size(digest, min(MIDDLE, longest), width, height)
-    jpeg = middle.webp.removesuffix(".webp") + ".jpg"
+    return sizes, middle, middle.webp.removesuffix(".webp") + ".jpg", smaller
+
+
+def _copies(image: Image.Image, original: bytes, previous: Previous) -> tuple[PublishedPhoto, Mapping[str, bytes]]:
+    sizes, middle, jpeg, smaller = _wanted(image, original)
     wanted = (*((size.webp, size, "WEBP") for size in sizes), (jpeg, middle, "JPEG"))
     files: dict[str, bytes] = {}
     upright: Image.Image | None = None
     for address, size, coding in wanted:
         content = previous(address)
         if content is None:
-            upright = upright or _cleaned(image)
+            upright = upright or _cleaned(image, smaller)
             content = _encoded(upright.resize((size.width, size.height), Image.Resampling.LANCZOS), coding)
         files[address] = content
     return PublishedPhoto(sizes, jpeg), files
@@ -158,14 +223,24 @@ def _size(digest: str, side: int, width: int, height: int) -> Copy:
     return Copy(addresses.photo(f"{digest}-{side}.webp"), across, down)
 
 
+def _orientation(image: Image.Image) -> int:
+    """How the picture must still be turned; the library turns TIFF itself."""
+    found = 1 if image.format == "TIFF" else image.getexif().get(_ORIENTATION, 1)
+    return found if isinstance(found, int) else 1
+
+
 def _upright_size(image: Image.Image) -> tuple[int, int]:
-    turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
-    return (image.height, image.width) if turned else (image.width, image.height)
+    return (image.height, image.width) if _orientation(image) in (5, 6, 7, 8) else (image.width, image.height)
 
 
-def _cleaned(image: Image.Image) -> Image.Image:
-    """The first frame, upright, in sRGB, on white where it was transparent, and with nothing attached to it."""
-    upright = ImageOps.exif_transpose(image)
+def _cleaned(image: Image.Image, smaller: int) -> Image.Image:
+    """The first frame, upright, in sRGB, on white where it was transparent, and with nothing attached to it.
+
+    `smaller`: by how much it may be made smaller first, whole times.
+    """
+    turn = _TURNS.get(_orientation(image))
+    found = _made_smaller(image, smaller) if smaller > 1 else image
+    upright = found.transpose(turn) if turn is not None else found
     profile = upright.info.get("icc_profile")
     if profile and upright.mode in ("RGB", "L", "CMYK"):
         source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
@@ -178,6 +253,18 @@ def _cleaned(image: Image.Image) -> Image.Image:
     bare = Image.new("RGB", plain.size)
     bare.paste(plain)
     return bare
+
+
+def _made_smaller(image: Image.Image, times: int) -> Image.Image:
+    """With at most 1/`times` as many pixels across and down, rounded up, or one step less where the decoder only halves."""
+    across = image.width
+    image.draft(None, (image.width // times, image.height // times))  # JPEG reads an eighth, a quarter or half as many
+    left = times * image.width // across
+    if image.mode in ("1", "P", "PA") or "transparency" in image.info:
+        image = image.convert("RGBA" if image.has_transparency_data else "RGB")
+    elif image.mode.startswith("I;16"):
+        image = image.convert("I")
+    return image.reduce(left) if left > 1 else image
 
 
 def _encoded(image: Image.Image, coding: str) -> bytes:

@@ -1,8 +1,9 @@
 """From the Markdown that a breeder wrote to HTML that is safe to publish.
 
-In this order: HTML comments are dropped, wherever they stand, so that a note to oneself is never published; Markdown is read
-with raw HTML switched off, so that a tag appears as it was typed; relative links and pictures are pointed at pages and photos
-of this site or lose their target; headings are fitted under the page's own; what is left passes a list of allowed elements.
+In this order: HTML comments are dropped, wherever they stand, so that a note to oneself is never published (the reader of records
+has dropped them already); Markdown is read with raw HTML switched off, so that a tag appears as it was typed; relative links and
+pictures are pointed at pages and photos of this site or lose their target; headings are fitted under the page's own; what is left
+passes a list of allowed elements, and loses any character that nobody sees.
 
 A link in prose may name an animal or a clutch (`[her clutch](C24-03)`), a page of the breeder's own (`[terms](pages/terms.md)`),
 or an address that begins with http:, https:, mailto: or tel:. A picture names a file in photos/.
@@ -11,7 +12,7 @@ or an address that begins with http:, https:, mailto: or tel:. A picture names a
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from posixpath import basename
 from xml.etree.ElementTree import Element
@@ -21,10 +22,12 @@ from markdown import Markdown
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
+from clutchlight.model import Animal, Clutch, FreePage
+from clutchlight.problems import Place, Problem
+from clutchlight.reading.text import without_comments, without_hidden
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 
-_COMMENT = re.compile(r"<!--.*?(?:-->|\Z)", re.DOTALL)
 _PICTURE = re.compile(r"!\[[^\]]*\]\(\s*<?([^)>\s]+)")
 _WEB = ("http:", "https:", "mailto:", "tel:")
 _TAGS = {
@@ -52,19 +55,6 @@ FindPage = Callable[[str], str | None]
 FindImage = Callable[[str], Image | None]
 
 
-def without_comments(text: str) -> str:
-    """The text without HTML comments; one that is never closed runs to the end. Repeated, since removal can make new ones.
-
-    >>> without_comments("Calm. <!-- sold to A. B. --> Eats well.")
-    'Calm.  Eats well.'
-    """
-    while True:
-        shorter = _COMMENT.sub("", text)
-        if shorter == text:
-            return text
-        text = shorter
-
-
 def pictures_in(text: str) -> tuple[str, ...]:
     """The names of the photos that the prose shows."""
     names = dict.fromkeys(_PICTURE.findall(without_comments(text)))
@@ -84,16 +74,15 @@ def to_html(text: str, page: FindPage, image: FindImage, first_heading: int = 3)
     reader.inlinePatterns.deregister("html")
     reader.treeprocessors.register(_Fit(reader, page, image, first_heading), "fit", 1)
     html = reader.convert(bare)
-    return Markup(  # noqa: S704 - what nh3 returns holds allowed elements only
-        nh3.clean(
-            html,
-            tags=_TAGS,
-            attributes=_ATTRIBUTES,
-            url_schemes={"http", "https", "mailto", "tel"},
-            link_rel="noopener noreferrer",
-            strip_comments=True,
-        )
+    clean = nh3.clean(
+        html,
+        tags=_TAGS,
+        attributes=_ATTRIBUTES,
+        url_schemes={"http", "https", "mailto", "tel"},
+        link_rel="noopener noreferrer",
+        strip_comments=True,
     )
+    return Markup(without_hidden(clean))  # noqa: S704 - what nh3 returns holds allowed elements only
 
 
 class _Fit(Treeprocessor):
@@ -157,6 +146,46 @@ def prose_of(context: Context, page: str, text: str, first_heading: int = 3) -> 
         lambda name: _image(context, page, name),
         first_heading,
     )
+
+
+def lost_links(context: Context) -> tuple[Problem, ...]:
+    """What the prose of the site's pages points at that is not there: a reader finds words in its place, and no link."""
+    return tuple(
+        Problem.at(
+            place,
+            "link-nowhere",
+            f"the {kind} '{target}' in the prose leads to nothing on the site, so only its words are shown; {remedy}",
+            "warning",
+        )
+        for text, place in _proses(context)
+        for kind, target, remedy in _lost(context, text)
+    )
+
+
+def _proses(context: Context) -> Iterator[tuple[str, Place]]:
+    records: tuple[Animal | Clutch | FreePage, ...] = (*context.animals, *context.clutches, *context.collection.pages)
+    for record in records:
+        if "[" in record.prose:
+            yield record.prose, record.place
+
+
+def _lost(context: Context, text: str) -> list[tuple[str, str, str]]:
+    found: dict[tuple[str, str, str], None] = {}
+
+    def page(target: str) -> str | None:
+        address = _page(context, addresses.HOME, target)
+        if address is None:
+            found["link", target, "write the id of an animal or clutch that has a page, or a whole web address"] = None
+        return address
+
+    def image(name: str) -> Image | None:
+        picture = _image(context, addresses.HOME, name)
+        if picture is None:
+            found["picture", name, "write the name of a file in photos/"] = None
+        return picture
+
+    to_html(text, page, image)
+    return list(found)
 
 
 def _page(context: Context, page: str, target: str) -> str | None:

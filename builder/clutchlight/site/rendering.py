@@ -1,24 +1,34 @@
 """From page objects to bytes, with the templates of a theme.
 
 Templates get one name, `page`; a name that does not exist is an error, and everything printed is escaped unless it is
-`Markup` made by this program.
+`Markup` made by this program. They run in a sandbox; what a theme of somebody's own prints is looked through besides.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Generator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.metadata import version
+from pathlib import Path
 from types import MappingProxyType
+from typing import cast
 
-from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
+from jinja2 import (
+    BytecodeCache,
+    FileSystemLoader,
+    FunctionLoader,
+    StrictUndefined,
+    TemplateNotFound,
+    TemplateSyntaxError,
+)
 from jinja2.bccache import Bucket
 
 from clutchlight import compiled_code, shipped
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.site import pages
+from clutchlight.site.sandbox import OPTIONS, BoundedSandbox, BudgetError, Sandbox
 from clutchlight.site.theme import Theme
 
 TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
@@ -40,9 +50,6 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
 )
 
 
-_OPTIONS = {"autoescape": True, "trim_blocks": True, "lstrip_blocks": True, "keep_trailing_newline": True}
-
-
 class _Kept(BytecodeCache):
     """Templates as Python compiles them, for later processes. The name says version and options; the library looks at the text."""
 
@@ -56,20 +63,35 @@ class _Kept(BytecodeCache):
 
     @staticmethod
     def _name(bucket: Bucket) -> str:
-        options = "".join(f"{option}{value:d}" for option, value in _OPTIONS.items())
-        return f"template-{version('jinja2')}-{hashlib.sha256(options.encode()).hexdigest()[:8]}-{bucket.key}"
+        options = "".join(f"{option}{value:d}" for option, value in OPTIONS.items())
+        return f"sandboxed-{version('jinja2')}-{hashlib.sha256(options.encode()).hexdigest()[:8]}-{bucket.key}"
 
 
-def templates_of(theme: Theme, folder: str) -> Environment:
-    """The templates in one folder of a theme and of those it extends."""
-    ours = all(place.is_relative_to(shipped.themes()) for place in theme.folders)
-    return Environment(  # noqa: S701 - autoescape is among the options
-        loader=FileSystemLoader([place / folder for place in theme.folders]),
+def templates_of(theme: Theme, part: str) -> Sandbox:
+    """The templates in one folder of a theme and of those it extends: bounded, unless all of them came with this program."""
+    if not theme.ours:
+        sources = theme.sources(part)
+
+        def text_of(name: str) -> tuple[str, str, None] | None:
+            layer = sources.get(name)
+            return (
+                None
+                if layer is None
+                else (_text(layer.files[f"{part}/{name}"]), layer.place(f"{part}/{name}").file, None)
+            )
+
+        return BoundedSandbox(loader=FunctionLoader(text_of), undefined=StrictUndefined, auto_reload=False, **OPTIONS)
+    return Sandbox(
+        loader=FileSystemLoader([folder / part for folder in theme.folders]),
         undefined=StrictUndefined,
         auto_reload=False,
-        bytecode_cache=_Kept() if ours else None,
-        **_OPTIONS,  # type: ignore[arg-type]
+        bytecode_cache=_Kept(),
+        **OPTIONS,
     )
+
+
+def _text(content: bytes) -> str:
+    return content.decode("utf-8-sig")
 
 
 @dataclass(frozen=True)
@@ -79,7 +101,7 @@ class Printer:
     theme: Theme
 
     @cached_property
-    def _environment(self) -> Environment:
+    def _environment(self) -> Sandbox:
         return templates_of(self.theme, "templates")
 
     def render(self, page: object) -> bytes:
@@ -87,24 +109,74 @@ class Printer:
         return printed(self._environment, f"themes/{self.theme.name}/templates", TEMPLATE_OF[type(page)], page)
 
 
-def printed(environment: Environment, folder: str, name: str, page: object) -> bytes:
+def printed(environment: Sandbox, folder: str, name: str, page: object) -> bytes:
     """A page printed with a template. RecordsError for whatever a template of somebody's own does; `folder`: where to look for it."""
     try:
-        return environment.get_template(name).render(page=page).encode("utf-8")
+        if not isinstance(environment, BoundedSandbox):
+            return environment.get_template(name).render(page=page).encode("utf-8")
+        return _looked_through(environment, name, page).encode("utf-8")
+    except MemoryError:
+        raise
     except Exception as mistake:  # a template of somebody's own can do anything that an expression can
-        line = getattr(mistake, "lineno", None) or _line_in_template(mistake)
+        if isinstance(mistake, OSError) and not isinstance(mistake, TemplateNotFound):
+            raise
+        place = _where(mistake) or Place(f"{folder}/{name}")
+        raise RecordsError([_problem(mistake, place)]) from mistake
+
+
+def _looked_through(environment: BoundedSandbox, name: str, page: object) -> str:
+    """The page. Where it would load anything from elsewhere, the template is asked once more, to say where it prints that."""
+    from clutchlight.site.outside import page_faults
+
+    environment.begin()
+    text = environment.get_template(name).render(page=page)
+    fault = next(page_faults(text), None)
+    if fault is None:
+        return text
+    environment.begin()
+    pieces = environment.get_template(name).generate(page=page)
+    end = 0
+    for piece in pieces:
+        end += len(piece)
+        if end > fault.at:
+            cast("Generator[str]", pieces).throw(_OutsideError(fault.words))
+    raise _OutsideError(fault.words)
+
+
+class _OutsideError(Exception):
+    """A page would load or run something; raised where the template prints it."""
+
+
+def _problem(mistake: Exception, place: Place) -> Problem:
+    """What went wrong in a template."""
+    if isinstance(mistake, _OutsideError):
+        return Problem.at(place, "theme-outside", str(mistake))
+    if isinstance(mistake, (BudgetError, RecursionError)):
+        endless = "it calls itself without end; look for what makes it stop"
+        said = mistake.message if isinstance(mistake, BudgetError) else endless
+        return Problem.at(place, "theme-endless", f"the template cannot be printed: {said}")
+    if isinstance(mistake, TemplateNotFound):
+        said = f"there is no template '{mistake.message}' in this theme"
+    else:
         said = getattr(mistake, "message", None) or f"{type(mistake).__name__}: {mistake}"
-        place = Place(f"{folder}/{getattr(mistake, 'name', None) or name}", line or 1, 1)
-        message = f"the template cannot be used: {said}; see the page contract"
-        raise RecordsError([Problem.at(place, "theme", message)]) from mistake
+    return Problem.at(place, "theme", f"the template cannot be used: {said}; see the page contract")
 
 
-def _line_in_template(mistake: Exception) -> int | None:
-    """The line of a template in which a mistake arose while it ran: the innermost frame that belongs to a template."""
-    line = None
+def _where(mistake: Exception) -> Place | None:
+    """The line of the template in which a mistake arose: where it was written, or the innermost one that ran."""
+    if isinstance(mistake, TemplateSyntaxError) and mistake.filename:
+        return Place(_named(mistake.filename), mistake.lineno)
+    place = None
     trace = mistake.__traceback__
     while trace is not None:
-        if trace.tb_frame.f_code.co_filename.endswith(".html"):
-            line = trace.tb_lineno
+        file = trace.tb_frame.f_code.co_filename
+        if file.endswith(".html"):
+            place = Place(_named(file), trace.tb_lineno)
         trace = trace.tb_next
-    return line
+    return place
+
+
+def _named(file: str) -> str:
+    """A template's file as a problem names it."""
+    path = Path(file)
+    return f"themes/{path.relative_to(shipped.themes()).as_posix()}" if path.is_relative_to(shipped.themes()) else file

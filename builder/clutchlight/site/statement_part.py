@@ -103,7 +103,7 @@ def _grounds(context: Context, page: str, line: StatedLine) -> str | None:
         return None
     if first.grounds.kind == "proven":
         by = first.grounds.proven_by
-        if by is None or not (by in context.collection.clutches or context.may_name(by)):
+        if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
         return context.linked(page, Text("proven by ", Name(by)))
     return _GROUNDS[first.grounds.kind]

@@ -1,31 +1,50 @@
-"""A theme: where its templates, style and script lie, and what they are; `rendering` prints pages with it.
+"""A theme: where its templates, style and pictures lie, and what they are; `rendering` prints pages with it.
 
-A theme is a folder with `theme.yaml` (`name`, `needs`: the number of the contract it was written for, and perhaps `extends`:
-the theme that fills in the files it does not have), `templates/`, and `style/`, which is published as it stands. A theme of
-the collection's own, in themes/NAME, goes before a shipped one of the same name and may extend it.
+A theme is a folder with `theme.yaml`, `templates/`, `desk/` (the private pages) and `style/`, which is published as it stands. A theme
+of the collection's own, in themes/NAME, goes before a shipped one of the same name and may extend it. theme.yaml holds
+
+    name      its name
+    needs     the number of the contract that it was written for
+    extends   the theme that fills in what this one does not have; a template of the same name goes before, a style sheet is added to
+    replaces  style sheets that go before those of the same name in what it extends, instead of being added to them
+
+A theme is a look, not a program. One that did not come with this program brings no script, loads nothing from elsewhere, follows no link
+out of its folder, and prints within a budget (`theme_check`, `sandbox`, `outside`).
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
+import os
+import stat
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, cached_property
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from types import MappingProxyType
 
-import yaml
-
-from clutchlight.problems import Place, Problem, RecordsError
+from clutchlight import shipped
+from clutchlight.problems import Place, Problem, RecordsError, system_says
+from clutchlight.reading.findings import Findings, or_nearest
+from clutchlight.reading.text import Items, Table, Text, decode, place_of
+from clutchlight.reading.yaml_records import compose
 
 CONTRACT = 1
 """The number of the contract between page objects and templates (see `pages`)."""
+
+SETTINGS_FILE = "theme.yaml"
+KEYS = ("name", "needs", "extends", "replaces")
 
 # Style sheets of single kinds of page: not linked by the others.
 APART = ("card.css",)
 
 STYLE_KINDS = (".css", ".js", ".svg", ".png", ".webp", ".woff2")
+READ = {"templates": (".html",), "desk": (".html", ".css"), "style": STYLE_KINDS}
+"""The folders of a theme, and what is read in them."""
+MAX_TEXT = 512 * 1024
+MAX_PICTURE = 4 * 1024 * 1024
+MAX_FILES = 500
 
 LIBRARIES = (
     "graphviz",
@@ -45,21 +64,75 @@ _PACKAGE = Path(__file__).resolve().parents[1]
 
 
 @dataclass(frozen=True)
+class Layer:
+    """The folder of one theme. `ours`: it came with this program. `replaces`: style sheets that it does not add to."""
+
+    name: str
+    folder: Path
+    ours: bool = False
+    replaces: tuple[str, ...] = ()
+
+    @cached_property
+    def files(self) -> dict[str, bytes]:
+        """What is read of it, by its path in the folder. Raises RecordsError for a link out of it and what cannot be read."""
+        found: dict[str, bytes] = {}
+        problems: list[Problem] = []
+        for part in READ:
+            for file in _walk(self, part, problems):
+                content = _content(self, file, problems)
+                if content is not None:
+                    found[file] = content
+        if len(found) > MAX_FILES:
+            problems.append(
+                Problem.at(
+                    self.place(), "theme", f"a theme has at most {MAX_FILES} files; take out what it does not need"
+                )
+            )
+        if problems:
+            raise RecordsError(problems)
+        return found
+
+    def place(self, file: str = SETTINGS_FILE, line: int = 1, column: int = 1) -> Place:
+        """Where one of its files stands, for a problem."""
+        return Place(f"themes/{self.name}/{file}", line, column)
+
+
+@dataclass(frozen=True)
 class Theme:
     """A theme and those it extends, nearest first."""
 
     name: str
-    folders: tuple[Path, ...]
+    layers: tuple[Layer, ...]
+
+    @property
+    def folders(self) -> tuple[Path, ...]:
+        return tuple(layer.folder for layer in self.layers)
+
+    @property
+    def ours(self) -> bool:
+        """Whether all of it came with this program."""
+        return all(layer.ours for layer in self.layers)
 
     @cached_property
     def style(self) -> Mapping[str, bytes]:
-        """The files of style/, by name, each from the nearest theme that has it."""
+        """The files of style/, by name."""
+        return MappingProxyType(dict(sorted(self._of("style", STYLE_KINDS).items())))
+
+    @property
+    def desk_style(self) -> Mapping[str, bytes]:
+        """The sheets of the private pages, by name."""
+        return self._of("desk", (".css",))
+
+    def _of(self, part: str, kinds: tuple[str, ...]) -> dict[str, bytes]:
         found: dict[str, bytes] = {}
-        for folder in reversed(self.folders):
-            for file in sorted((folder / "style").glob("*")):
-                if file.is_file() and file.suffix in STYLE_KINDS and file.resolve().is_relative_to(folder.resolve()):
-                    found[file.name] = file.read_bytes()
-        return MappingProxyType(dict(sorted(found.items())))
+        for layer in reversed(self.layers):
+            for file, content in layer.files.items():
+                folder, _, name = file.partition("/")
+                if folder != part or not name.endswith(kinds):
+                    continue
+                adds = name.endswith(".css") and name in found and name not in layer.replaces
+                found[name] = found[name] + b"\n" + content.removeprefix(_BOM) if adds else content
+        return found
 
     @property
     def sheets(self) -> tuple[str, ...]:
@@ -78,55 +151,160 @@ class Theme:
     @cached_property
     def templates(self) -> Mapping[str, bytes]:
         """The texts of the templates, by name, each from the nearest theme that has it."""
-        found: dict[str, bytes] = {}
-        for folder in reversed(self.folders):
-            for file in (folder / "templates").rglob("*.html"):
-                found[file.relative_to(folder / "templates").as_posix()] = file.read_bytes()
-        return MappingProxyType(dict(sorted(found.items())))
+        return MappingProxyType(
+            {name: layer.files[f"templates/{name}"] for name, layer in self.sources("templates").items()}
+        )
+
+    def sources(self, part: str) -> Mapping[str, Layer]:
+        """The theme that has each template of `part`, by the template's name."""
+        found: dict[str, Layer] = {}
+        for layer in reversed(self.layers):
+            for file in layer.files:
+                folder, _, name = file.partition("/")
+                if folder == part and name.endswith(".html"):
+                    found[name] = layer
+        return dict(sorted(found.items()))
 
 
-def load_theme(name: str, places: Iterable[Path]) -> Theme:
-    """The theme of that name from the first of `places` that has it, with all that it extends.
+_BOM = b"\xef\xbb\xbf"
 
-    Raises RecordsError: no such theme, a theme.yaml that cannot be read, a contract that this version does not offer.
+
+_NAMED = Place("collection.yaml")
+
+
+def load_theme(name: str, places: Iterable[Path], named: Place = _NAMED) -> Theme:
+    """The theme of that name from the first of `places` that has it, with all that it extends, and looked through.
+
+    `named`: where it was asked for.
+
+    Raises RecordsError: no such theme, a theme.yaml that cannot be read, a contract that this version does not offer; and everything that
+    a theme of somebody's own must not hold.
     """
     searched = tuple(places)
-    folders: list[Path] = []
+    layers: list[Layer] = []
     wanted: str | None = name
     while wanted is not None:
         candidates = (place / wanted for place in searched if _plain(wanted))
-        folder = next((c for c in candidates if (c / "theme.yaml").is_file() and c not in folders), None)
+        folder = next((c for c in candidates if os.path.lexists(c / SETTINGS_FILE) and c not in _folders(layers)), None)
         if folder is None:
-            raise RecordsError([_no_theme(wanted, searched)])
-        folders.append(folder)
-        wanted = _extended(folder, wanted)
-    return Theme(name, tuple(folders))
+            raise RecordsError([_no_theme(wanted, searched, named)])
+        layer, extended = _layer(folder, wanted)
+        layers.append(layer)
+        wanted = None if extended is None else str(extended)
+        named = named if extended is None else extended.place
+    theme = Theme(name, tuple(layers))
+    if not theme.ours:
+        from clutchlight.site.theme_check import faults_of
+
+        problems = faults_of(theme)
+        if problems:
+            raise RecordsError(problems)
+    return theme
+
+
+def _folders(layers: Iterable[Layer]) -> list[Path]:
+    return [layer.folder for layer in layers]
 
 
 def _plain(name: str) -> bool:
-    return name not in {"", ".", ".."} and not set(name) & set("/\\:")
+    return name not in {"", ".", ".."} and not set(name) & set("/\\:\0")
 
 
-def _extended(folder: Path, name: str) -> str | None:
-    place = Place(f"themes/{name}/theme.yaml")
-    try:
-        settings = yaml.load((folder / "theme.yaml").read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)  # noqa: S506
-    except (yaml.YAMLError, UnicodeDecodeError) as mistake:
-        raise RecordsError([Problem.at(place, "theme", f"theme.yaml cannot be read: {mistake}")]) from mistake
-    needs = settings.get("needs") if isinstance(settings, dict) else None
+def _layer(folder: Path, name: str) -> tuple[Layer, Text | None]:
+    """What a theme.yaml says: the theme, and which one it extends."""
+    bare = Layer(name, folder, ours=folder.parent == shipped.themes())
+    problems: list[Problem] = []
+    if not bare.ours and not _inside(folder, folder.parents[1]):
+        raise RecordsError([_leads_out(Place(f"themes/{name}"), "collection")])
+    raw = _content(bare, SETTINGS_FILE, problems)
+    if raw is None:
+        raise RecordsError(problems)
+    findings = Findings()
+    file = bare.place().file
+    text = decode(raw, file, findings)
+    settings = compose(text, file, findings) if text is not None else None
+    if findings.problems:
+        raise RecordsError(findings.problems)
+    if not isinstance(settings, Table):
+        settings = Table.of(bare.place())
+    for key, at in settings.mark.keys.items():
+        if key not in KEYS:
+            hint = or_nearest(key, KEYS, f"; the keys are {', '.join(KEYS)}")
+            findings.report(at.place, "unknown-key", f"theme.yaml has no key '{key}'{hint}")
+    needs = settings.get("needs")
     if needs != str(CONTRACT):
-        message = (
-            f"theme '{name}' needs page contract {needs}, this version offers {CONTRACT}; write `needs: {CONTRACT}`"
-        )
-        raise RecordsError([Problem.at(place, "theme", message)])
+        words = f"theme '{name}' needs page contract {needs}, this version offers {CONTRACT}; write `needs: {CONTRACT}`"
+        findings.report(settings.mark.key("needs"), "theme", words)
     extends = settings.get("extends")
-    return extends if isinstance(extends, str) else None
+    if extends is not None and not isinstance(extends, Text):
+        findings.report(settings.mark.key("extends"), "wrong-shape", "a theme extends one other; write its name")
+    replaces = settings.get("replaces", Items())
+    listed = replaces if isinstance(replaces, Items) else [replaces]
+    for one in listed:
+        if not isinstance(one, Text) or not any(
+            os.path.lexists(folder / part / one) for part in ("style", "desk") if _plain(one)
+        ):
+            words = f"'{one}' is no style sheet of this theme; `replaces` lists files in its own style/, or desk.css"
+            findings.report(place_of(one) or settings.mark.key("replaces"), "theme", words)
+    if findings.problems:
+        raise RecordsError(findings.problems)
+    return Layer(name, folder, bare.ours, tuple(str(one) for one in listed)), extends
 
 
-def _no_theme(name: str, places: Iterable[Path]) -> Problem:
-    known = sorted({file.parent.name for place in places for file in place.glob("*/theme.yaml")})
+def _no_theme(name: str, places: Iterable[Path], named: Place) -> Problem:
+    known = sorted({file.parent.name for place in places for file in place.glob(f"*/{SETTINGS_FILE}")})
     message = f"there is no theme '{name}'; choose one of {', '.join(known)}, or make themes/{name}/theme.yaml"
-    return Problem.at(Place("collection.yaml"), "theme", message)
+    return Problem.at(named, "theme", message)
+
+
+def _walk(layer: Layer, part: str, problems: list[Problem]) -> Iterator[str]:
+    """The files of one folder of a theme that are read, in order; style/ has no folders of its own."""
+    top = layer.folder / part
+    if not layer.ours and top.is_symlink():
+        problems.append(_leads_out(layer.place(part), "theme"))
+        return
+    for root, folders, names in os.walk(top, onerror=None, followlinks=layer.ours):
+        inside = Path(root)
+        folders.sort()
+        for name in sorted(names):
+            file = (inside / name).relative_to(layer.folder).as_posix()
+            if name.endswith(READ[part]) and not name.startswith(".") and (part != "style" or inside == top):
+                yield file
+        for name in folders:
+            if (inside / name).is_symlink() and not layer.ours:
+                problems.append(_leads_out(layer.place((inside / name).relative_to(layer.folder).as_posix()), "theme"))
+
+
+def _content(layer: Layer, file: str, problems: list[Problem]) -> bytes | None:
+    path = layer.folder / file
+    place = layer.place(file)
+    if not layer.ours and not _inside(path, layer.folder):
+        problems.append(_leads_out(place, "theme"))
+        return None
+    try:
+        found = path.stat()
+        most = MAX_TEXT if path.suffix in (".html", ".css", ".svg", ".js", ".yaml") else MAX_PICTURE
+        if not stat.S_ISREG(found.st_mode):
+            problems.append(Problem.at(place, "theme", "this is not an ordinary file; replace it with one"))
+        elif found.st_size > most:
+            problems.append(Problem.at(place, "theme", f"this file is larger than {most} bytes; a look needs less"))
+        else:
+            return path.read_bytes()
+    except OSError as error:
+        problems.append(Problem.at(place, "theme", f"this file cannot be read: {system_says(error)}"))
+    return None
+
+
+def _inside(path: Path, folder: Path) -> bool:
+    try:
+        return path.resolve(strict=True).is_relative_to(folder.resolve(strict=True))
+    except (OSError, RuntimeError):
+        return False
+
+
+def _leads_out(place: Place, what: str) -> Problem:
+    message = f"this is a link that leads out of the {what}, or nowhere, or to a folder; copy here what it leads to"
+    return Problem.at(place, "theme-outside", message)
 
 
 def rendering_digest(templates: Mapping[str, bytes]) -> str:

@@ -32,7 +32,7 @@ from clutchlight.statements.values import (
 )
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
-from clutchlight.wording.text import Name, phrase
+from clutchlight.wording.text import phrase
 
 SOLD = ("sold", "traded", "re-homed")
 NO_GROUNDS = Grounds("chance")
@@ -106,7 +106,7 @@ def _common(
     answers: Answers, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
 ) -> _Common:
     return _Common(
-        answers.inferred.changed_last(animal.id),
+        answers.changed_last(animal.id),
         parents_of(answers, animal),
         _relation(answers, animal, answers.inbreeding.get(animal.id, Fraction(0))),
         _all_of(answers, animal, traits),
@@ -254,17 +254,23 @@ def _with_doubt(answers: Answers, animal: Animal, look: str) -> str:
 
 
 def parents_of(answers: Answers, animal: Animal) -> Parents:
-    dam = answers.dam_of(animal)
+    dam, clutch = answers.dam_of(animal), animal.clutch
     return Parents(
-        sire_chances(answers, answers.sires_of(animal)), dam if dam and answers.listed(dam) else None, animal.clutch
+        sire_chances(answers, answers.sires_of(animal)),
+        dam if dam and answers.listed(dam) else None,
+        clutch if clutch and answers.listed(clutch) else None,
     )
 
 
 def sire_chances(answers: Answers, sires: Sires) -> tuple[SireChance, ...]:
-    return tuple(
-        SireChance(name if answers.listed(name) else None, chance, _sire_words(answers.named(name), chance))
-        for name, chance in sires
-    )
+    """Who may be the sire; those that are not listed as one."""
+    found: dict[str, tuple[str | None, Fraction | None]] = {}
+    for name, chance in sires:
+        shown = answers.named(name)
+        before = found[shown][1] if shown in found else Fraction(0)
+        together = None if chance is None or before is None else before + chance
+        found[shown] = name if answers.listed(name) else None, together
+    return tuple(SireChance(name, chance, _sire_words(shown, chance)) for shown, (name, chance) in found.items())
 
 
 def _sire_words(name: str, chance: Fraction | None) -> str:
@@ -332,7 +338,7 @@ def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
         (*((animal.clutch,) if animal.clutch else ()), *answers.collection.clutches_of.get(animal.id, ()))
     )
     return tuple(
-        review_of(species.loci[key], clutch.id, because)
+        review_of(species.loci[key], answers.clutch(clutch.id), because)
         for name in names
         if (clutch := answers.collection.clutches.get(name)) is not None
         for key, because in clutch.set_aside.items()
@@ -341,7 +347,8 @@ def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
 
 
 def review_of(locus: Locus, clutch: str, because: str) -> Review:
-    text = phrase("{}, clutch {}: {}.", words.join_or(locus.alleles), Name(clutch), words.UNDER_REVIEW)
+    """`clutch`: in words."""
+    text = phrase("{}, {}: {}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW)
     return Review(locus.key, locus.alleles, clutch, text, because)
 
 
@@ -379,6 +386,7 @@ def _proven_breeder(answers: Answers, animal: Animal) -> str:
         clutch.hatched
         for name in answers.collection.clutches_of.get(animal.id, ())
         if (clutch := answers.collection.clutches[name]).hatched and answers.as_parent(clutch, animal.id)
+        if answers.listed(name)
     ]
     dates = [when for when in hatched if when is not None]
     if not dates:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -19,6 +20,7 @@ from clutchlight.genetics.values import (
     Surprise,
 )
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, LabTest, Locus, Reading, Species
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.wording.text import Name, Text, phrase
 
 
@@ -109,6 +111,19 @@ class Answers:
             self._loci[species] = self.inferred.loci_in_play(species)
         return self._loci[species]
 
+    def spoken_of(self, species: str) -> tuple[Locus, ...]:
+        """Those of them at which the record of a listed animal or clutch says something."""
+        return self._listed_alone.loci_in_play(species) if self._listed_alone else self.loci(species)
+
+    @cached_property
+    def _listed_alone(self) -> Collection | None:
+        """The collection without what is unlisted; None where nothing is."""
+        animals = {key: animal for key, animal in self.collection.animals.items() if not is_unlisted(key)}
+        clutches = {key: clutch for key, clutch in self.collection.clutches.items() if not is_unlisted(key)}
+        if (len(animals), len(clutches)) == (len(self.collection.animals), len(self.collection.clutches)):
+            return None
+        return replace(self.collection, animals=animals, clutches=clutches)
+
     def now(self, animal: str, locus: str) -> Figure | NotComputed:
         key = (self._like.get(animal, animal), locus)
         if key not in self._now:
@@ -126,8 +141,18 @@ class Answers:
         key = (self._like.get(animal, animal), locus)
         if key not in self._history:
             rows = self.inferred.history(*key)
-            self._history[key] = tuple((event, figure) for event, figure in rows if isinstance(figure, Figure))
+            self._history[key] = _as_one(tuple((event, fig) for event, fig in rows if isinstance(fig, Figure)))
         return self._history[key]
+
+    def changed_last(self, animal: str) -> date | None:
+        """The day of the last evidence that changed a figure of the animal; None where the record of an unlisted one did, or none."""
+        last = self.inferred.changed_last(animal)
+        if self._listed_alone is None or last is None:
+            return last
+        loci = self.loci(self.collection.animals[animal].species)
+        rows = (self.inferred.history(animal, locus.key) for locus in loci)
+        events = {event for row in rows for event, _ in row if event is not None and event.on == last}
+        return None if events and all(is_unlisted(event.subject) for event in events) else last
 
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""
@@ -172,15 +197,23 @@ class Answers:
 
     # Names
 
-    def listed(self, animal: str) -> bool:
-        """Whether an animal may be named in public."""
-        record = self.collection.animals.get(animal)
+    def listed(self, name: str) -> bool:
+        """Whether an animal or a clutch may be named in public."""
+        record = self.collection.animals.get(name) or self.collection.clutches.get(name)
         return record is None or record.publish != "no"
+
+    def clutch(self, name: str) -> Text:
+        """ "clutch C24-03", or "an unlisted clutch"."""
+        return Text("clutch ", Name(name)) if self.listed(name) else Text("an unlisted clutch")
+
+    def all_named(self, names: Iterable[str]) -> tuple[Text, ...]:
+        """Several animals, the unlisted ones once, whatever their number."""
+        return tuple(dict.fromkeys(self.named(name) for name in names))
 
     def named(self, animal: str) -> Text:
         """How an animal, on record or not, is called in public; a clutch by its id."""
         if animal in self.collection.clutches:
-            return Text(Name(animal))
+            return Text(Name(animal) if self.listed(animal) else "an unlisted clutch")
         record = self.collection.animals.get(animal)
         if record is None or record.nameless:
             return self._unnamed(animal, "unrecorded" if record is None else "unnamed")
@@ -299,7 +332,7 @@ class Answers:
         found: dict[str, None] = {}
         for start in starts:
             found.update(dict.fromkeys(self._founders_above(start, animal if carriers else None)))
-        return tuple(self.named(name) for name in sorted(found) if self._unclaimed(name, locus, allele))
+        return self.all_named(name for name in sorted(found) if self._unclaimed(name, locus, allele))
 
     def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
         def sure(name: str) -> bool:
@@ -334,6 +367,18 @@ class Answers:
             return "dam"
         certain = clutch.sires.only == animal or [name for name, _ in self.sires_of_clutch(clutch)] == [animal]
         return "sire" if certain else None
+
+
+def _as_one(rows: History) -> History:
+    """What several unlisted ones did one after the other, as one step."""
+    found: list[tuple[Event | None, Figure]] = []
+    for event, figure in rows:
+        before = found[-1][0] if found else None
+        if event and before and event.on == before.on and is_unlisted(event.subject) and is_unlisted(before.subject):
+            found.pop()
+        if not found or found[-1][1] != figure:
+            found.append((event, figure))
+    return tuple(found)
 
 
 def looked(animal: Animal) -> Reading | None:

@@ -17,8 +17,9 @@ from types import MappingProxyType
 
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Locus
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers, Inferred
-from clutchlight.statements.notes import cause_words
+from clutchlight.statements.notes import NOT_LISTED, cause_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
@@ -231,6 +232,11 @@ class Change:
         return phrase("{}, {}", self.figures, self.cause) if self.proof else self.figures
 
     @property
+    def dated(self) -> bool:
+        """Whether its day may be told: not of what records of unlisted ones did."""
+        return not is_unlisted(self.event.subject)
+
+    @property
     def text(self) -> str:
         return f"{self.animal}: {self.figures}, {self.cause}"
 
@@ -331,10 +337,13 @@ def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Te
     """ "proven by C26-01", "after clutch C24-01 hatched", "by a test of F-08"."""
     if moment.proof:
         return Text("proven by ", "its own test" if event.subject == course.animal else answers.named(event.subject))
+    if is_unlisted(event.subject):
+        return Text("by ", NOT_LISTED)
     own = event.subject == course.animal
     who = Text("it") if own else answers.named(event.subject)
     if event.kind == "hatching":
-        return phrase("after {}{} hatched", "clutch " if event.subject in answers.collection.clutches else "", who)
+        found = answers.clutch(event.subject) if event.subject in answers.collection.clutches else who
+        return Text("after ", found, " hatched")
     if event.kind == "test":
         return Text("by its own test") if own else Text("by a test of ", who)
     if event.kind == "look":

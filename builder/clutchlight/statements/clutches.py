@@ -60,7 +60,9 @@ def state_clutch(
         notes=notes,
         surprises=unexpected(notes),
         reviews=tuple(
-            review_of(species.loci[key], clutch.id, why) for key, why in clutch.set_aside.items() if key in species.loci
+            review_of(species.loci[key], answers.clutch(clutch.id), why)
+            for key, why in clutch.set_aside.items()
+            if key in species.loci
         ),
         facts=_facts(answers, clutch),
     )
@@ -107,7 +109,7 @@ def _title(answers: Answers, clutch: Clutch) -> str:
 
 
 def _males(answers: Answers, clutch: Clutch) -> Text:
-    return words.join_or([answers.named(name) for name, _ in clutch.sires.candidates])
+    return words.join_or(answers.all_named(name for name, _ in clutch.sires.candidates))
 
 
 def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
@@ -116,7 +118,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
         return Text("The sire is not recorded.")
     if clutch.sires.only == NO_SIRE:
         return Text("No male: the dam bred without one.")
-    if clutch.sires.only:
+    if clutch.sires.only or len(answers.all_named(name for name, _ in clutch.sires.candidates)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
         return phrase("Each egg may be by {}.", males)
@@ -155,7 +157,8 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         said.append("This clutch was reported to us and is left out of every figure.")
     elif clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
-    pairs = sum(len(answers.collection.eggs.get(name, (name,))) - 1 for name in clutch.young)
+    eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
+    pairs = len(eggs) - len(set(eggs))
     if pairs:
         said.append(
             f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."

@@ -8,9 +8,10 @@ from fractions import Fraction
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, Inheritance, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers, looked
 from clutchlight.wording import day_words, words
-from clutchlight.wording.text import NO_WORDS, Name, Text, phrase
+from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
 
 ITSELF = Text("it")
@@ -107,7 +108,7 @@ def relative_words(answers: Answers, other: str, animal: str) -> Text:
 
 def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
     """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
-    return phrase("clutch {} of {}", Name(clutch.id), _parent_seen_from(answers, clutch, animal))
+    return phrase("{} of {}", answers.clutch(clutch.id), _parent_seen_from(answers, clutch, animal))
 
 
 def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> Text:
@@ -172,7 +173,7 @@ def relation_of_parents(collection: Collection, sire: str, dam: str, inbreeding:
         return f"{of} parents are not related, as far as is recorded"
     found = _named_relation(collection, sire, dam, of)
     if found is None:
-        shared = _shared(collection, sire, dam)
+        shared = [name for name in _shared(collection, sire, dam) if not is_unlisted(name)]
         if not shared:
             return f"{of} parents are related"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"

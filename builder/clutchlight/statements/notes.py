@@ -15,6 +15,7 @@ from itertools import pairwise
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch, Inheritance, Locus
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import (
     ITSELF,
@@ -33,6 +34,8 @@ from clutchlight.statements.settling import chance_of_a_miss, computed, open_que
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
+
+NOT_LISTED = Text("records that are not listed here")
 
 
 def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
@@ -78,6 +81,7 @@ def _change(
 ) -> Note:
     before, after = earlier.carries(allele), later.carries(allele)
     clutch = event_clutch(answers, event)
+    clutch = clutch if clutch and answers.listed(clutch.id) else None
     mate = _mate(clutch, animal.id) if clutch else None
     doubted = _figure_before(answers, mate, locus, event) if mate else None
     kind = _kind(answers, animal, locus, allele, before, after)
@@ -161,11 +165,16 @@ def cause_words(answers: Answers, animal: Animal, event: Event, locus: Locus, al
 
 def _cause(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> tuple[Text, Text]:
     """In two: the clutch or record, and what it showed."""
+    if is_unlisted(event.subject):
+        return NOT_LISTED, NO_WORDS
     clutch = event_clutch(answers, event)
     mate = _mate(clutch, animal.id) if clutch else None
     doubted = _figure_before(answers, mate, locus, event) if mate else None
     if clutch is None:
         return _cause_apart(answers, animal, event, locus, allele), NO_WORDS
+    if not answers.listed(clutch.id):
+        own = animal.id in (clutch.dam, *clutch.sires.ids)
+        return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal.id), NO_WORDS
     hatch = hatch_of(answers, clutch, locus, allele)
     whole = "" if clutch.weighs else " (not all of this clutch is on record)"
     showing = f", {showing_words(hatch)}" if hatch.seen else ""
@@ -274,11 +283,11 @@ def _proof_without_change(
         return
     trait = locus.alleles[allele - 1]
     hatch = hatch_of(answers, clutch, locus, allele)
-    shown = f": {hatched_words(hatch)}" if hatch.showing else ""
+    shown = f": {hatched_words(hatch)}" if hatch.showing and answers.listed(clutch.id) else ""
     said = any(claim.locus == locus.key and claim.trait == trait for claim in animal.claims)
     before = "; until then it was the seller's word" if said else ""
-    lead = phrase("clutch {} proved it", Name(clutch.id))
-    rest = phrase("{}{}; {}", shown, before, words.proven_words(trait, Name(clutch.id)))
+    lead = phrase("{} proved it", answers.clutch(clutch.id))
+    rest = phrase("{}{}; {}", shown, before, words.proven_words(trait, answers.named(clutch.id)))
     on = clutch.hatched.last if clutch.hatched else None
     yield Note("proven", animal.id, locus.key, trait, lead, rest, " is proven", clutch.id, on)
 
@@ -289,8 +298,8 @@ def _proof_without_change(
 def _claim_in_doubt(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
     """A claim of certainty of one copy, with young by certain carriers and none showing it.
 
-    Only clutches count that are whole and whose mate is certain by more than a claim: leaving the others out can only make the
-    looks seem likelier.
+    Only clutches count that are listed and whole, and whose mate is certain by more than a claim: leaving the others out can only
+    make the looks seem likelier.
     """
     trait = locus.alleles[allele - 1]
     claimed = any(
@@ -311,7 +320,12 @@ def _claim_in_doubt(answers: Answers, animal: Animal, locus: Locus, allele: int)
         hatch = hatch_of(answers, clutch, locus, allele)
         if hatch.showing:
             return
-        if miss is None or not hatch.seen or answers.grounds(mate, locus.key, allele).kind in ("claim", "assumption"):
+        if (
+            miss is None
+            or not hatch.seen
+            or not answers.listed(clutch.id)
+            or answers.grounds(mate, locus.key, allele).kind in ("claim", "assumption")
+        ):
             continue
         described = mate_words(answers, mate, locus, allele, figure if isinstance(figure, Figure) else None)
         groups[described] = groups.get(described, 0) + hatch.seen

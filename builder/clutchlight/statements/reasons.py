@@ -110,6 +110,8 @@ def _by_proof(answers: Answers, animal: Animal, locus: Locus, allele: int, groun
     trait = locus.alleles[allele - 1]
     by = grounds.proven_by
     clutch = answers.collection.clutches.get(by or "")
+    if clutch is not None and not answers.listed(clutch.id):
+        return Text(f"An unlisted clutch proved it: what hatched can only be so if this animal carries {trait}.")
     if clutch is not None:
         hatch = hatch_of(answers, clutch, locus, allele)
         if hatch.showing and animal.id in (clutch.dam, *clutch.sires.ids):
@@ -160,7 +162,7 @@ def _by_claim(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tu
         )
     founders = answers.inferred.rests_on(animal.id, locus.key)
     if founders:
-        named = words.join_and([answers.named(name) for name in founders])
+        named = words.join_and(answers.all_named(founders))
         return (phrase("It rests on what was said of {}; nothing here has proven it yet.", named),)
     return ("It rests on a seller's word; nothing here has proven it yet.",)
 
@@ -230,11 +232,18 @@ def _sires_clauses(answers: Answers, sires: Sires, locus: Locus, allele: int) ->
         clause = standing_clause(answers, name, locus, allele) if known else NO_WORDS
         names_of.setdefault(clause, []).append(answers.named(name))
     if len(names_of) == 1:
-        return tuple(phrase("its sire, {}, {}", words.join_or(names), clause) for clause, names in names_of.items())
+        return tuple(
+            phrase("its sire, {}, {}", words.join_or(_once(names)), clause) for clause, names in names_of.items()
+        )
     parts = [
-        Text(words.join_or(names), *((", which ", clause) if clause else ())) for clause, names in names_of.items()
+        Text(words.join_or(_once(names)), *((", which ", clause) if clause else ()))
+        for clause, names in names_of.items()
     ]
     return (Text("its sire may be ", joined(", or ", parts)),)
+
+
+def _once(names: list[Text]) -> tuple[Text, ...]:
+    return tuple(dict.fromkeys(names))
 
 
 def standing_clause(answers: Answers, animal: str, locus: Locus, allele: int) -> Text:
@@ -265,7 +274,7 @@ def _proven_by(answers: Answers, grounds: Grounds) -> Text:
     if grounds.proven_by is None:
         return Text("by what is recorded of its young")
     if grounds.proven_by in answers.collection.clutches:
-        return Text("by clutch ", Name(grounds.proven_by))
+        return Text("by ", answers.clutch(grounds.proven_by))
     return Text("by what is recorded of ", answers.named(grounds.proven_by))
 
 

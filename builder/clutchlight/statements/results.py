@@ -10,7 +10,7 @@ from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.values import Note, Unexpected
 from clutchlight.wording import words
-from clutchlight.wording.text import Name, Text, phrase
+from clutchlight.wording.text import Text, phrase
 
 
 def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
@@ -50,20 +50,20 @@ def results(answers: Answers) -> tuple[str, ...]:
 
 
 def _result(answers: Answers, surprise: Surprise, trait: str) -> Text:
-    shown = [answers.named(name) for name in surprise.shown_by]
-    clutches = words.join_and([Text("clutch ", Name(name)) for name in surprise.clutches])
+    shown = answers.all_named(surprise.shown_by)
+    clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in surprise.clutches)))
     where = Text(" in ", clutches) if clutches else ""
     who = Text(" (", words.join_and(shown), ")") if shown else ""
     return phrase("{} turned up{}{}, though nothing recorded before says where it came from", trait, where, who)
 
 
 def _surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
-    may = [
+    may = dict.fromkeys(
         Text(answers.named(name), ", for certain" if chance == 1 else f" ({words.note_count(chance)})")
         for name, chance in surprise.founders
         if chance
-    ]
-    carriers = phrase(" If the parentage is right, it came from {}.", words.join_or(may)) if may else ""
+    )
+    carriers = phrase(" If the parentage is right, it came from {}.", words.join_or(tuple(may))) if may else ""
     return phrase(
         "{} {}{}", words.sentence(_result(answers, surprise, trait)), words.sentence(words.UNEXPECTED), carriers
     )

@@ -154,9 +154,20 @@ def silences(
     return tuple(said)
 
 
+def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
+    """The loci that a listed record speaks of, and those at which it has a figure because of an unlisted one."""
+    spoken = answers.spoken_of(animal.species)
+    return tuple(
+        locus
+        for locus in answers.loci(animal.species)
+        if locus in spoken or any(answers.ever(animal.id, locus, allele + 1) for allele in range(len(locus.alleles)))
+    )
+
+
 def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     species = answers.species_of(animal)
-    known = {trait_locus.key for trait_locus in answers.loci(animal.species)}
+    spoken = _spoken(answers, animal)
+    known = {locus.key for locus in spoken}
     said: list[str] = []
     if reading.cannot_tell:
         said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
@@ -169,7 +180,7 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
         said.append(f"{cause} can hide {words.join_and(names)}, so its look says nothing there.")
     subtle = [
         name
-        for locus in answers.loci(animal.species)
+        for locus in spoken
         for name in locus.alleles
         if name in locus.subtle
         and locus.key not in shown

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, When
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, Changes, Course
 from clutchlight.statements.family import ITSELF, test_words
+from clutchlight.statements.notes import NOT_LISTED
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
@@ -29,11 +31,15 @@ _LEFT = {
 
 @dataclass(frozen=True, slots=True)
 class TimelineRow:
-    """`on`: as recorded, None for what has no date. `what`: a sentence. `figures`: what was said then, or each change, in words."""
+    """`on`: as recorded, None for what has no date. `what`: a sentence. `figures`: what was said then, or each change, in words.
+
+    `dated`: False where the day only puts the row in its place, since what happened is not listed.
+    """
 
     on: When | None
     what: Text
     figures: tuple[Text, ...] = ()
+    dated: bool = True
 
 
 def animal_timeline(answers: Answers, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
@@ -69,17 +75,23 @@ def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
         )
-        rows.append(TimelineRow(When.day(event.on), event_words(answers, event), figures))
+        rows.append(_row(event, event_words(answers, event), figures))
     return tuple(rows)
+
+
+def _row(event: Event, what: Text, figures: tuple[Text, ...]) -> TimelineRow:
+    return TimelineRow(When.day(event.on), what, figures, dated=not is_unlisted(event.subject))
 
 
 def event_words(answers: Answers, event: Event) -> Text:
     """What happened, as a sentence: "Clutch C26-01 hatched.", "A test of F-08."."""
+    if is_unlisted(event.subject):
+        return words.sentence(NOT_LISTED)
     who = answers.named(event.subject)
     match event.kind:
         case "hatching":
-            clutch = "Clutch " if event.subject in answers.collection.clutches else ""
-            return words.sentence(Text(clutch, who, " hatched"))
+            clutch = event.subject in answers.collection.clutches
+            return words.sentence(Text(answers.clutch(event.subject) if clutch else who, " hatched"))
         case "test":
             return phrase("A test of {}.", who)
         case "look":
@@ -105,7 +117,7 @@ def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> Timel
     )
     clutch = answers.collection.clutches.get(animal.clutch or "")
     if clutch is not None:
-        return TimelineRow(clutch.hatched, phrase("Hatched in clutch {}.", Name(clutch.id)), said)
+        return TimelineRow(clutch.hatched, phrase("Hatched in {}.", answers.clutch(clutch.id)), said)
     if animal.hatched:
         return TimelineRow(animal.hatched, Text("Hatched."), said)
     return TimelineRow(None, Text("At first, by its look and by what was said of it."), said)
@@ -140,9 +152,9 @@ def _events(
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
             said = joined("; ", tuple(causes.get(event, ()))) or event_words(answers, event)
-            yield TimelineRow(When.day(event.on), words.sentence(said), tuple(change.proven for change in found))
+            yield _row(event, words.sentence(said), tuple(change.proven for change in found))
         elif event not in begun and (what := _own_record(answers, animal, event)):
-            yield TimelineRow(When.day(event.on), words.sentence(what), (UNCHANGED,))
+            yield _row(event, words.sentence(what), (UNCHANGED,))
 
 
 def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
@@ -161,6 +173,8 @@ def _hatchlings(clutch: Clutch) -> str:
 def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
     """A record of the animal itself that changed nothing: a clutch that it bred, a test, a look read again; "" for any other."""
     clutch = answers.collection.clutches.get(event.subject)
+    if clutch is not None and not answers.listed(clutch.id):
+        return NO_WORDS
     if event.kind == "hatching" and clutch is not None and answers.as_parent(clutch, animal.id):
         return phrase("clutch {} hatched{}", Name(clutch.id), _hatchlings(clutch))
     if event.subject != animal.id:

@@ -134,7 +134,7 @@ def _from_parents(answers: Answers, animal: Animal, locus: Locus, allele: int) -
         return None
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    parents = words.join_and([answers.named(name) for name in answers.parents(animal.id)]) or "its parents"
+    parents = words.join_and(answers.all_named(answers.parents(animal.id))) or "its parents"
     return Step(
         record,
         place,

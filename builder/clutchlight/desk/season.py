@@ -1,0 +1,305 @@
+"""The season on one day: the lists of planning, with odds and proofs beside each plan.
+
+Pure: the day is an argument, and no file and no clock is read. The lists go by what was logged up to that day; the figures are
+those of the book that is handed in, so open it with the same `until` to see a day in the past as it stood.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import NamedTuple, Protocol
+
+from clutchlight.desk.buyers import ToTell, buyers_to_tell
+from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.model import Animal, Collection
+from clutchlight.model.private import Plan, Private
+from clutchlight.planning.backup import Backup, backup
+from clutchlight.planning.due import Due, due
+from clutchlight.planning.holds import (
+    Balance,
+    HandOver,
+    Hold,
+    LoanEnding,
+    NotReady,
+    balances,
+    hand_overs,
+    holds,
+    loans_ending,
+    not_ready_to_leave,
+)
+from clutchlight.planning.odds import odds
+from clutchlight.planning.odds_values import Odds
+from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
+from clutchlight.planning.readiness import BreedingReadiness, readiness
+from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
+from clutchlight.problems import RecordsError
+from clutchlight.statements import Statements
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.results import explanations, surprise_notes
+
+SETTLED_FROM = Fraction(1, 100)
+"""A pairing that settles a question less often than this is not said to settle it."""
+
+
+class Sources(Protocol):
+    """What the desk is made from; a `Book` is one."""
+
+    @property
+    def collection(self) -> Collection: ...
+
+    @property
+    def private(self) -> Private: ...
+
+    @property
+    def inference(self) -> Inference: ...
+
+    @property
+    def inbreeding(self) -> Mapping[str, Fraction]: ...
+
+    @property
+    def statements(self) -> Statements: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One trait of one animal that is open, and what a clutch of a pair would settle of it."""
+
+    animal: str
+    trait: str
+    now: Fraction
+    mating: TestMating
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A male and a female, and the questions that their clutch may settle, the likeliest first.
+
+    `settled`: how many of them a usual clutch settles on average: the sum of their chances.
+    """
+
+    male: str
+    female: str
+    questions: tuple[Question, ...]
+    planned: bool
+    ready: bool
+    inbreeding: Fraction
+
+    @property
+    def settled(self) -> Fraction:
+        return sum((question.mating.settles for question in self.questions), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedPairing:
+    """A plan with one of its males. `odds` and `backup` are None where they cannot be had; `trouble` then says why.
+
+    `pairings`, `locks`, `last`: what the log shows of the two since the plan began.
+    """
+
+    plan: Plan
+    male: str
+    pair: Pair | None
+    odds: Odds | None
+    backup: Backup | None
+    trouble: tuple[str, ...]
+    pairings: int
+    locks: int
+    last: date | None
+
+    @property
+    def settled(self) -> Fraction:
+        return self.pair.settled if self.pair else Fraction(0)
+
+
+class Weighing(NamedTuple):
+    on: date
+    grams: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """The weighings of one animal up to the day, oldest first."""
+
+    animal: str
+    group: str
+    points: tuple[Weighing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UnexpectedResult:
+    """A result that needs an unrecorded carrier: what happened, and for the desk alone what a breeder would think of."""
+
+    text: str
+    explanations: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """The lists of one day. `pairs`: every pair of the room with a question, the most telling first."""
+
+    day: date
+    collection: Collection
+    private: Private
+    statements: Statements
+    males: tuple[MaleAtWork, ...]
+    ready: tuple[BreedingReadiness, ...]
+    due: tuple[Due, ...]
+    planned: tuple[PlannedPairing, ...]
+    pairs: tuple[Pair, ...]
+    to_prove: tuple[ToProve, ...]
+    weights: tuple[Weights, ...]
+    not_ready: tuple[NotReady, ...]
+    holds: tuple[Hold, ...]
+    balances: tuple[Balance, ...]
+    hand_overs: tuple[HandOver, ...]
+    loans: tuple[LoanEnding, ...]
+    tell: tuple[ToTell, ...]
+    unexpected: tuple[UnexpectedResult, ...]
+
+
+def season_lists(sources: Sources, day: date) -> Season:
+    """Everything for the desk and for the command `season`, as of `day`."""
+    collection, private = sources.collection, sources.private
+    males = males_in_rotation(collection, private, day)
+    ready = readiness(collection, private, day)
+    to_prove = proving(sources.inference)
+    plans = [plan for plan in private.plans if open_on(plan, day)]
+    pairs = _pairs(collection, to_prove, plans, ready)
+    planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
+    telling = Answers(sources.inference, sources.inbreeding)
+    return Season(
+        day=day,
+        collection=collection,
+        private=private,
+        statements=sources.statements,
+        males=males,
+        ready=ready,
+        due=due(collection, private, day),
+        planned=tuple(sorted(planned, key=_most_telling)),
+        pairs=pairs,
+        to_prove=to_prove,
+        weights=_weights(collection, private, {male.animal for male in males}, {plan.female for plan in plans}, day),
+        not_ready=not_ready_to_leave(collection, private, day),
+        holds=holds(private, day),
+        balances=balances(private, day),
+        hand_overs=hand_overs(collection, private, day),
+        loans=loans_ending(private, day),
+        tell=buyers_to_tell(telling, private, day),
+        unexpected=_unexpected(telling),
+    )
+
+
+def open_on(plan: Plan, day: date) -> bool:
+    """Whether a plan is current on a day or still to come."""
+    return plan.result is None and (plan.until is None or day <= plan.until.last)
+
+
+def _pairs(
+    collection: Collection, to_prove: Sequence[ToProve], plans: Sequence[Plan], ready: Sequence[BreedingReadiness]
+) -> tuple[Pair, ...]:
+    """Both of breeding status; the pair that settles most first, ties by fewest hatchlings needed, then by id."""
+    planned = {(male, plan.female) for plan in plans for male in plan.males}
+    grown = {one.animal for one in ready if one.verdict == "ready"}
+    found: dict[tuple[str, str], list[Question]] = {}
+    for open_ in to_prove:
+        animal = collection.animals[open_.animal]
+        if animal.status in BREEDING:
+            for mating in open_.matings:
+                if mating.settles >= SETTLED_FROM:
+                    found.setdefault(_pair_of(animal, mating.mate), []).append(
+                        Question(open_.animal, open_.trait, open_.now, mating)
+                    )
+    pairs = [
+        Pair(
+            male,
+            female,
+            tuple(sorted(questions, key=lambda one: (-one.mating.settles, one.animal, one.trait))),
+            (male, female) in planned,
+            male in grown and female in grown,
+            questions[0].mating.inbreeding,
+        )
+        for (male, female), questions in found.items()
+    ]
+    return tuple(sorted(pairs, key=_rank))
+
+
+def _pair_of(animal: Animal, mate: str) -> tuple[str, str]:
+    return (animal.id, mate) if animal.sex == "male" else (mate, animal.id)
+
+
+def _rank(pair: Pair) -> tuple[Fraction, int, str, str]:
+    needed = [question.mating.needed for question in pair.questions if question.mating.needed is not None]
+    return -pair.settled, min(needed, default=10**6), pair.female, pair.male
+
+
+def _most_telling(planned: PlannedPairing) -> tuple[Fraction, int, str, str]:
+    return _rank(planned.pair) if planned.pair else (Fraction(0), 10**6, planned.plan.female, planned.male)
+
+
+def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day: date) -> PlannedPairing:
+    trouble: list[str] = []
+    chances = costs = None
+    try:
+        related = kinship_of_pair(sources.collection, male, plan.female)
+        chances = odds(sources.inference, related, male, plan.female)
+        if plan.backup is not None and plan.backup != male:
+            costs = backup(sources.inference, plan.female, male, plan.backup)
+    except RecordsError as refused:
+        trouble = [problem.message for problem in refused.problems]
+    rows = [
+        row
+        for row in sources.private.of(male)
+        if row.with_(male) == plan.female and row.day <= day and (plan.start is None or plan.start.first <= row.day)
+    ]
+    return PlannedPairing(
+        plan=plan,
+        male=male,
+        pair=next((pair for pair in pairs if (pair.male, pair.female) == (male, plan.female)), None),
+        odds=chances,
+        backup=costs,
+        trouble=tuple(trouble),
+        pairings=sum(row.event == "paired" for row in rows),
+        locks=sum(row.event == "lock" for row in rows),
+        last=max((row.day for row in rows), default=None),
+    )
+
+
+def _weights(
+    collection: Collection, private: Private, males: set[str], females: set[str], day: date
+) -> tuple[Weights, ...]:
+    """Animals of the room that were weighed, those of the season first."""
+    found: dict[str, list[Weighing]] = {}
+    for row in private.log:
+        if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
+            found.setdefault(row.animal, []).append(Weighing(row.day, row.number))
+    groups = {"Males in rotation": 0, "Females with a plan": 1, "Other grown animals": 2, "Young": 3}
+    runs = []
+    for name, points in found.items():
+        animal = collection.animals[name]
+        if animal.here:
+            if name in males:
+                group = "Males in rotation"
+            elif name in females:
+                group = "Females with a plan"
+            else:
+                group = "Other grown animals" if animal.status == "breeder" else "Young"
+            runs.append(Weights(name, group, tuple(sorted(points))))
+    return tuple(sorted(runs, key=lambda run: (groups[run.group], run.animal)))
+
+
+def _unexpected(telling: Answers) -> tuple[UnexpectedResult, ...]:
+    found: dict[str, tuple[str, ...]] = {}
+    for surprise in telling.inferred.surprises:
+        for _, note in surprise_notes(telling):
+            if (note.locus, note.on) == (surprise.locus, surprise.since):
+                found[note.text] = explanations(telling, surprise)
+    return tuple(UnexpectedResult(text, given) for text, given in found.items())
+
+
+def room(collection: Collection) -> Iterator[Animal]:
+    """The animals that stand in the room, in order of id."""
+    return (animal for _, animal in sorted(collection.animals.items()) if animal.here)

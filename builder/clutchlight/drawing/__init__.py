@@ -1,0 +1,47 @@
+"""Drawings: pedigrees in the published notation, chances as counts, a chance over time.
+
+Pure values in, SVG and words out. `draw(pedigree)` is what a page needs; see `svg` for the notation and its sources.
+
+All SVG carries `width`, `height` and `viewBox` and looks plain without any CSS: lines and marks in `currentColor`, grounds in the
+system colour `Canvas`. A theme colours it by `color` and by these classes; it must leave sizes, places and font sizes alone.
+
+Pedigrees: `pedigree` (the svg); `pedigree-animals` (the group of them: in it a link or a group for each, with its symbol and its
+label, and `pedigree-focus`, `pedigree-nameless` where they apply); grounds, to be filled with the page's colour: `pedigree-ground`,
+`pedigree-number-ground`, and `pedigree-inner` (the hollow of a double line: stroke); marks: `pedigree-shows` (fill) and
+`pedigree-ink` (stroke: the dots of "carries", the stripes of "may carry"); strokes: `pedigree-dead`, `pedigree-arrow`,
+`pedigree-lines` (the group) with `pedigree-mating`, `pedigree-descent`, `pedigree-twin`, `pedigree-doubt`, outlines and the lines
+between parts having no class of their own; texts: `pedigree-number`, `pedigree-query`, `pedigree-chance`, those of
+labels without one, and those in the group `pedigree-key`.
+
+Counts: `count` (the svg), `count-outline` (the group: stroke), `count-egg`, `count-snake` (one member) with `count-empty` (ground:
+fill), `count-shows` (fill) or `count-part` (pattern, made of `count-empty` and `count-stripe`: stroke), `count-eye` (fill). Steps:
+`chance` (the svg), `chance-line`, `chance-axis`, `chance-grid` (stroke), `chance-area`, and the groups
+`chance-points` (fill) and `chance-texts`.
+"""
+
+from clutchlight.drawing.chances import CountPart, StepPoint, eggs, snakes, steps
+from clutchlight.drawing.in_words import in_words
+from clutchlight.drawing.markup import Drawn
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, TraitMark
+from clutchlight.drawing.selection import RecordedParents, Selection, ancestors, grouped
+from clutchlight.drawing.svg import draw
+
+__all__ = [
+    "CountPart",
+    "Drawn",
+    "PedigreeAnimal",
+    "PedigreeChart",
+    "PedigreeFamily",
+    "RecordedParents",
+    "Selection",
+    "Sire",
+    "StepPoint",
+    "TraitMark",
+    "ancestors",
+    "draw",
+    "eggs",
+    "grouped",
+    "in_words",
+    "snakes",
+    "steps",
+]

@@ -1,0 +1,197 @@
+"""Chances drawn: as counts of eggs or snakes, and as they went over time.
+
+Counts  `of 8 eggs, expect about 2`; `of 3 snakes with this record, 2 carry it`. The caller gives whole numbers and the sentence. The marks
+        are those of the pedigrees: filled = shows, striped = may carry, plain = neither.
+Steps   One for every record that changed a chance, spaced evenly and not by calendar: what counts is what each record did. Whole
+        percentages are given by the caller; each holds from its date to the next.
+
+Nothing is rounded here.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from clutchlight.drawing.markup import Drawn, checked_prefix, element, picture, shortened, words
+
+CountState = Literal["shows", "part", "empty"]
+
+MOST = 60  # beyond that nobody counts: say it in words
+IN_A_ROW = 10
+EGG = (26, 36)
+SNAKE = (40, 38)
+MARGIN = 2
+GAP = 6
+
+EGG_OUTLINE = "M13 2C19 2 24 12 24 21C24 29 19 34 13 34C7 34 2 29 2 21C2 12 7 2 13 2Z"
+# A snake in a coil, seen from above: a band about an Archimedean spiral (1.85 turns, 8.2 points from turn to turn, half-width 3),
+# thinner at the tail inside, with a head swelling from the tangent at its outer end; 17 cubic pieces, within 0.06 of it.
+SNAKE_OUTLINE = (
+    "M21.1 20.4c-.5.6.5 1.9-1.2 3.2-.9.6-2.8.5-3.6-.4-3.9-4.4 2.3-10.9 7.9-6.5 5.1 4 2.4 13.9-6.5 14.1-5.5.2-10.3"
+    "-4.9-10.5-10.4-.3-7.3 6-13.6 13.3-13.6 1.4-.1 5.7.5 7.1 1 3.7 1.3 7.5 2.9 10.3-1.2 1.2-1.9.9-2.8-1-4.4-3.7-3.1"
+    "-6.8-.2-9.7 0-3.6.2-5.5-1.3-11-.3-5.1 1-10 4.3-12.6 8.9-8.6 15.4 7.3 31.5 21.3 24.2 11.5-6 9.8-22.8-2.3-25.5"
+    "-8.4-1.8-16.3 6.7-12 14.1 2.4 4.2 8.3 5.6 11.3 1.6 1.7-2.2.4-5.5-.8-4.8Z"
+)
+SNAKE_EYE = ("34.5", "4.9")
+
+
+@dataclass(frozen=True, slots=True)
+class CountPart:
+    """`count` of the figure's members are drawn as `state`; `words` say what that means, for those who do not see it."""
+
+    state: CountState
+    count: int
+    words: str
+
+
+def eggs(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
+    """`total` eggs in rows, the first ones drawn as `parts` say, the rest empty.
+
+    Raises ValueError when the parts are more than the total, or the total is not 1 to 60.
+    """
+    return _count("egg", EGG, EGG_OUTLINE, total, parts, caption, prefix)
+
+
+def snakes(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
+    """`total` snakes in rows, the first ones drawn as `parts` say, the rest empty. Errors as for `eggs`."""
+    return _count("snake", SNAKE, SNAKE_OUTLINE, total, parts, caption, prefix)
+
+
+def _count(
+    kind: str, cell: tuple[int, int], outline: str, total: int, parts: tuple[CountPart, ...], caption: str, prefix: str
+) -> Drawn:
+    checked_prefix(prefix)
+    if not 1 <= total <= MOST:
+        raise ValueError(f"{total} cannot be drawn: 1 to {MOST} can")
+    marked = sum(part.count for part in parts)
+    if marked > total or any(part.count < 0 for part in parts):
+        raise ValueError(f"{marked} of {total} are marked")
+    states: list[CountState] = [part.state for part in parts for _ in range(part.count)]
+    states += ["empty"] * (total - marked)
+    width, height = cell[0] + GAP, cell[1] + GAP
+    members = [
+        _member(kind, state, prefix, MARGIN + number % IN_A_ROW * width, MARGIN + number // IN_A_ROW * height)
+        for number, state in enumerate(states)
+    ]
+    columns, rows = min(total, IN_A_ROW), -(-total // IN_A_ROW)
+    size = columns * width - GAP + 2 * MARGIN, rows * height - GAP + 2 * MARGIN
+    says = "; ".join(f"{part.count}: {part.words}" for part in parts if part.count and part.words != caption)
+    edge = {"class": "count-outline", "stroke": "currentColor", "stroke-width": "1.4"}
+    drawn = _definitions(kind, outline, prefix, striped="part" in states), element("g", edge, *members)
+    return Drawn(picture(prefix, "count", "img", size, caption, says, *drawn), (caption,))
+
+
+def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
+    """One egg or snake: the one shape of the figure, filled as its state says; its edge is that of the group."""
+    fill = {"shows": "currentColor", "part": f"url(#{prefix}-stripes)", "empty": "Canvas"}[state]
+    return element(
+        "use", {"class": f"count-{kind} count-{state}", "href": f"#{prefix}-shape", "x": x, "y": y, "fill": fill}
+    )
+
+
+def _definitions(kind: str, outline: str, prefix: str, *, striped: bool) -> str:
+    """The shape, a snake's with an eye, and the stripes on their ground where something is striped."""
+    shape = {"id": f"{prefix}-shape", "stroke-linejoin": "round"}
+    if kind == "snake":
+        # a light pupil in a ring, so that it is seen on the plain and on the filled
+        eye = {
+            "class": "count-eye",
+            "fill": "Canvas",
+            "stroke-width": ".8",
+            "cx": SNAKE_EYE[0],
+            "cy": SNAKE_EYE[1],
+            "r": "1.2",
+        }
+        drawn = element("g", shape, element("path", {"d": outline}), element("circle", eye))
+    else:
+        drawn = element("path", {**shape, "d": outline})
+    if not striped:
+        return element("defs", {}, drawn)
+    stripes: dict[str, str | int | None] = {
+        "id": f"{prefix}-stripes",
+        "patternUnits": "userSpaceOnUse",
+        "width": 6,
+        "height": 6,
+        "patternTransform": "rotate(45)",
+    }
+    ground = {"class": "count-empty", "d": "M0 0H6V6H0Z", "fill": "Canvas"}
+    stripe = {"class": "count-stripe", "d": "M1.5 0V6", "stroke": "currentColor", "stroke-width": "2.4"}
+    return element("defs", {}, drawn, element("pattern", stripes, element("path", ground), element("path", stripe)))
+
+
+# Steps
+
+LEFT = 44
+TOP = 26
+HEIGHT = 96
+STEP = 92
+RIGHT = 14
+BELOW = 26
+SIZE = 12
+
+
+@dataclass(frozen=True, slots=True)
+class StepPoint:
+    """From `date` on the chance was `percent`; `words` say why. `said`: the chance as it is said, where a whole percentage does not do."""
+
+    date: str
+    percent: int
+    words: str
+    said: str = ""
+
+    @property
+    def label(self) -> str:
+        return self.said or f"{self.percent}%"
+
+
+def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Drawn:
+    """The steps from left to right, each with its figure above and its date below.
+
+    Raises ValueError without points or for a percentage outside 0 to 100.
+    """
+    if not points:
+        raise ValueError("no steps to draw")
+    if any(not 0 <= point.percent <= 100 for point in points):
+        raise ValueError("a percentage lies between 0 and 100")
+    width = LEFT + STEP * len(points) + RIGHT
+    bottom = TOP + HEIGHT
+    heights = [bottom - round(HEIGHT * point.percent / 100) for point in points]
+    edges = [LEFT + STEP * number for number in range(len(points) + 1)]
+    path = f"M{edges[0]} {heights[0]}" + "".join(
+        f"V{height}H{edge}" for height, edge in zip(heights, edges[1:], strict=True)
+    )
+    texts = [_text(label, LEFT - 8, y + 4, anchor="end") for label, y in (("100%", TOP), ("0%", bottom))]
+    for point, height, edge in zip(points, heights, edges, strict=False):
+        texts.append(_text(point.label, edge + 6, height - 6, size=14))
+        texts.append(_text(shortened(point.date, SIZE, STEP - 6), edge + 1, bottom + 17))
+    grid = {
+        "class": "chance-grid",
+        "d": "".join(f"M{LEFT} {y}H{edges[-1]}" for y in (TOP, TOP + HEIGHT // 2)),
+        "stroke": "currentColor",
+        "stroke-opacity": "0.25",
+    }
+    circles = (
+        element("circle", {"cx": edge, "cy": height, "r": 3}) for height, edge in zip(heights, edges, strict=False)
+    )
+    says = "; ".join(f"{point.date}: {point.label}, {point.words}" for point in points)
+    svg = picture(
+        prefix,
+        "chance",
+        "img",
+        (width, bottom + BELOW),
+        caption,
+        says,
+        element("path", grid),
+        element("path", {"class": "chance-axis", "d": f"M{LEFT} {bottom}H{edges[-1]}", "stroke": "currentColor"}),
+        element(
+            "path",
+            {"class": "chance-area", "d": f"{path}V{bottom}H{LEFT}Z", "fill": "currentColor", "fill-opacity": "0.12"},
+        ),
+        element("path", {"class": "chance-line", "d": path, "stroke": "currentColor", "stroke-width": "2"}),
+        element("g", {"class": "chance-points", "fill": "currentColor"}, *circles),
+        element("g", {"class": "chance-texts", "fill": "currentColor", "font-size": SIZE}, *texts),
+    )
+    return Drawn(svg, (f"{caption}: {says}.",))
+
+
+def _text(text: str, x: int, y: int, *, anchor: str | None = None, size: int | None = None) -> str:
+    return element("text", {"x": x, "y": y, "font-size": size, "text-anchor": anchor}, words(text))

@@ -1,0 +1,199 @@
+"""A pedigree as the drawing takes it: who, with which mates and young, which marks, and on which level.
+
+Frozen values, made by the caller from its own records. Nothing here knows about records, genetics or pages.
+
+Marks       An animal's `marks` say what is drawn in the parts of its symbol, one part for each trait of the drawing. `none` and a missing
+            mark are both drawn plain: not carrying, or nothing said.
+Generation  0 for a founder, else 1 + the greatest among all possible parents: the longest path down from a founder.
+Level       An animal's generation; but a founder stands on the level of the uppermost of its matings, beside its mate, where a mating
+            has the level of the youngest of the possible parents. So no young stands level with or above a parent, real or possible.
+
+>>> animals = tuple(PedigreeAnimal(name, name) for name in ("sire", "dam", "daughter", "mate", "young"))
+>>> families = (PedigreeFamily((Sire("sire"),), "dam", ("daughter",)), PedigreeFamily((Sire("mate"),), "daughter", ("young",)))
+>>> pedigree = PedigreeChart("", "", animals, families)
+>>> pedigree.generations
+{'dam': 0, 'daughter': 1, 'mate': 0, 'sire': 0, 'young': 2}
+>>> pedigree.levels
+{'dam': 0, 'daughter': 1, 'mate': 1, 'sire': 0, 'young': 2}
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from graphlib import CycleError, TopologicalSorter
+from typing import Literal
+
+Sex = Literal["male", "female", "unknown"]
+State = Literal["shows", "carries", "may carry", "none", "unknown"]
+
+Natural = tuple[tuple[int, int, str], ...]
+
+MOST_TRAITS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class TraitMark:
+    """What is said of one animal at one trait."""
+
+    trait: str
+    state: State
+
+
+@dataclass(frozen=True, slots=True)
+class PedigreeAnimal:
+    """One symbol: an animal, or `count` animals that are drawn alike.
+
+    `born` is a sort key (an ISO date or nothing); `description` is added to the words that stand for the symbol.
+    """
+
+    id: str
+    label: str
+    sex: Sex = "unknown"
+    born: str = ""
+    href: str | None = None
+    marks: tuple[TraitMark, ...] = ()
+    count: int = 1
+    dead: bool = False
+    nameless: bool = False
+    focus: bool = False
+    twin_group: str | None = None
+    description: str = ""
+
+    def state(self, trait: str) -> State:
+        """What is said of this animal at `trait`; `none` when nothing is."""
+        return next((mark.state for mark in self.marks if mark.trait == trait), "none")
+
+
+@dataclass(frozen=True, slots=True)
+class Sire:
+    """A father, or one of several possible fathers with his chance in ready words (`80%`, `1 in 2`)."""
+
+    id: str
+    chance: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PedigreeFamily:
+    """The young of one dam by one sire, by one of several sires, or of the dam alone."""
+
+    sires: tuple[Sire, ...]
+    dam: str | None
+    young: tuple[str, ...]
+    related: bool = False
+    parthenogenesis: bool = False
+
+    @property
+    def parents(self) -> tuple[str, ...]:
+        """Every possible parent: sires first, then the dam."""
+        return tuple(sire.id for sire in self.sires) + ((self.dam,) if self.dam is not None else ())
+
+    @property
+    def in_doubt(self) -> bool:
+        """True when one of several males is the sire."""
+        return len(self.sires) > 1
+
+
+@dataclass(frozen=True)
+class PedigreeChart:
+    """All that one drawing shows. `traits` orders the parts of a symbol and the key; at most four."""
+
+    title: str
+    description: str
+    animals: tuple[PedigreeAnimal, ...]
+    families: tuple[PedigreeFamily, ...] = ()
+    traits: tuple[str, ...] = ()
+
+    @cached_property
+    def by_id(self) -> Mapping[str, PedigreeAnimal]:
+        """The animals by id, in the order of their ids."""
+        return {animal.id: animal for animal in sorted(self.animals, key=lambda animal: animal.id)}
+
+    @cached_property
+    def sibships(self) -> tuple[PedigreeFamily, ...]:
+        """One family for each set of parents, by its eldest young, each with its young in birth order.
+
+        Several clutches of one pair are one sibship in a drawing. The order in which families came does not matter.
+        """
+        known = self.by_id
+        merged: dict[tuple[object, ...], list[PedigreeFamily]] = {}
+        for family in self.families:
+            sires = tuple(sorted((sire.id, sire.chance or "") for sire in family.sires))
+            merged.setdefault((sires, family.dam, family.parthenogenesis), []).append(family)
+        eldest_twin: dict[str, str] = {}
+        for animal in sorted(known.values(), key=lambda animal: natural(animal.id)):
+            if animal.twin_group is not None:
+                eldest_twin.setdefault(animal.twin_group, animal.id)
+
+        def birth(young: str) -> tuple[str, Natural, Natural]:
+            """Born together, twins stand together."""
+            animal = known[young]
+            first = young if animal.twin_group is None else eldest_twin[animal.twin_group]
+            return (animal.born, natural(first), natural(young))
+
+        families = [
+            replace(
+                same[0],
+                sires=tuple(sorted(same[0].sires, key=lambda sire: sire.id)),
+                young=tuple(sorted((young for family in same for young in family.young), key=birth)),
+                related=any(family.related for family in same),
+            )
+            for same in merged.values()
+        ]
+        return tuple(sorted(families, key=lambda family: (known[family.young[0]].born, natural(family.young[0]))))
+
+    @cached_property
+    def generations(self) -> Mapping[str, int]:
+        """The generation of every animal, in the order of ids. Raises ValueError for what is no pedigree."""
+        self._check()
+        parents = {young: family.parents for family in self.families for young in family.young}
+        found: dict[str, int] = {}
+        order = TopologicalSorter({animal: parents.get(animal, ()) for animal in self.by_id})
+        try:
+            for animal in order.static_order():
+                found[animal] = 1 + max((found[parent] for parent in parents.get(animal, ())), default=-1)
+        except CycleError as ring:
+            stuck = ", ".join(sorted(set(ring.args[1])))
+            raise ValueError(f"an animal is its own ancestor, among: {stuck}") from ring
+        return dict(sorted(found.items()))
+
+    @cached_property
+    def levels(self) -> Mapping[str, int]:
+        """The level of every animal, 0 at the top, in the order of ids. Raises ValueError for what is no pedigree."""
+        found = self.generations
+        young = {animal for family in self.families for animal in family.young}
+        matings: dict[str, list[int]] = {}
+        for family in self.families:
+            for parent in family.parents:
+                matings.setdefault(parent, []).append(max(found[mate] for mate in family.parents))
+        return {one: level if one in young else min(matings.get(one, [level])) for one, level in found.items()}
+
+    def _check(self) -> None:
+        """Raise ValueError when no drawing can be made: the caller handed over something that is no pedigree."""
+        known = self.by_id
+        if not self.animals:
+            raise ValueError("a pedigree without animals")
+        if len(known) != len(self.animals):
+            raise ValueError("an animal stands twice in the pedigree")
+        if len(self.traits) > MOST_TRAITS:
+            raise ValueError(f"a symbol has at most {MOST_TRAITS} parts, and {len(self.traits)} traits were given")
+        seen: set[str] = set()
+        for family in self.families:
+            for animal in (*family.parents, *family.young):
+                if animal not in known:
+                    raise ValueError(f"'{animal}' is in a family but not among the animals")
+            if not family.young or not family.parents:
+                raise ValueError("a family needs a parent and young")
+            if len(set(family.parents)) != len(family.parents):
+                raise ValueError(f"{family.parents} name one parent twice")
+            for animal in family.young:
+                if animal in seen:
+                    raise ValueError(f"'{animal}' is among the young twice")
+                seen.add(animal)
+
+
+@lru_cache(maxsize=4096)
+def natural(name: str) -> Natural:
+    """A sort key by which `C24-03-2` comes before `C24-03-10`."""
+    pieces = re.findall(r"[0-9]+|[^0-9]+", name)
+    return tuple((0, int(piece), piece) if piece[0] in "0123456789" else (1, 0, piece) for piece in pieces)

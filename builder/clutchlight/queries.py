@@ -1,0 +1,77 @@
+"""Questions that commands ask of a book: how a figure came about, what a pairing can give, which looks young can have."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.values import NotComputed
+from clutchlight.model import Animal, Collection, Locus, Species
+from clutchlight.pipeline import Book
+from clutchlight.planning.odds import odds
+from clutchlight.planning.odds_values import Odds
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
+from clutchlight.reading.findings import nearest
+from clutchlight.statements.why import Why, why
+
+
+def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
+    """How the figures of an animal came about: of one trait by any of its names, or of all that are above nothing.
+
+    Raises RecordsError when the animal or the trait is not known, or when there is no figure.
+    """
+    record = animal_called(book.collection, animal)
+    species = book.collection.species[record.species]
+    found: list[Why] = []
+    named = {alias.casefold(): (locus, name) for locus, name, alias in _trait_names(species)}
+    if trait is not None and trait.casefold() not in named:
+        near = nearest(trait, named)
+        hint = f"; the nearest is '{named[near][1]}'" if near else ""
+        raise RecordsError(
+            [Problem.at(COMMAND_LINE, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")]
+        )
+    for locus in book.inference.loci_in_play(record.species) if trait is None else [named[trait.casefold()][0]]:
+        for allele, name in enumerate(locus.alleles, 1):
+            if trait is None or named[trait.casefold()][1] == name:
+                derived = why(book.telling, record, locus, allele)
+                if isinstance(derived, Why) and (trait is not None or derived.carries):
+                    found.append(derived)
+                elif isinstance(derived, NotComputed) and trait is not None:
+                    raise RecordsError(
+                        [Problem.at(record.place, "not-computed", f"the figure of '{name}' is not computed")]
+                    )
+    return tuple(found)
+
+
+def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds:
+    """The odds of a pairing. Raises RecordsError when the two cannot be a pair."""
+    one, other = animal_called(book.collection, sire).id, animal_called(book.collection, dam).id
+    return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
+
+
+def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:
+    """The looks that the young of a clutch can have by present figures, most likely first, as `hatched` offers them."""
+    found: dict[str, None] = {}
+    record = book.collection.clutches[clutch]
+    for sire in record.sires.ids:
+        for outcome in pair_odds(book, sire, record.dam).outcomes:
+            found[" ".join(outcome.looks) or "normal"] = None
+    return tuple(found)
+
+
+def animal_called(collection: Collection, ident: str) -> Animal:
+    """The animal that a command names, by id or earlier id in any case. Raises RecordsError with the nearest."""
+    known = {name.casefold(): animal for animal in collection.animals.values() for name in (*animal.was, animal.id)}
+    if ident.casefold() in known:
+        return known[ident.casefold()]
+    near = nearest(ident, known)
+    hint = f"; the nearest is '{known[near].id}'" if near else ""
+    raise RecordsError([Problem.at(COMMAND_LINE, "unknown-animal", f"there is no animal '{ident}'{hint}")])
+
+
+def _trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:
+    """(locus, allele, one of its names) for every computed locus."""
+    for locus in species.computed_loci:
+        for allele in locus.alleles:
+            for name in (allele, *locus.also_called.get(allele, ())):
+                yield locus, allele, name

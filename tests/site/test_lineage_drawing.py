@@ -1,0 +1,93 @@
+"""The drawing at the head of each species on the lineage page: how its breeding animals descend from each other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import pytest
+from bs4 import BeautifulSoup, Tag
+
+from clutchlight.site import drawings
+
+Files = Mapping[str, bytes]
+SiteOf = Callable[[Mapping[str, str]], Files]
+
+
+def record(body: str) -> str:
+    return f"---\n{body}\n---\n"
+
+
+def young(name: str, of: str, more: str = "") -> str:
+    return record(
+        f"id: {name}\nsex: female\nstatus: breeder\nsire: M-01\ndam: {of}\nhatched: 2022\nshows: normal\n{more}"
+    )
+
+
+FAMILY = {
+    "animals/M-01.md": record("id: M-01\nname: Moss\nsex: male\nstatus: breeder\nhatched: 2019\nshows: Piebald"),
+    "animals/F-01.md": record("id: F-01\nsex: female\nstatus: breeder\nhatched: 2019\nshows: normal"),
+    "animals/F-02.md": young("F-02", "F-01"),
+    "animals/F-09.md": record("id: F-09\nname: Nobody\nsex: female\nstatus: breeder\nhatched: 2020\nshows: normal"),
+}
+
+
+def lines(files: Files) -> list[Tag]:
+    """The section of each species."""
+    return BeautifulSoup(files["lineage/index.html"], "lxml").select("section.line")
+
+
+def drawn(line: Tag) -> list[str]:
+    """What is said of each symbol."""
+    return [str(symbol["aria-label"]) for symbol in line.select(".pedigree-animals > *")]
+
+
+def in_words(line: Tag) -> list[str]:
+    return [words.get_text() for words in line.select("details li")]
+
+
+def test_breeding_animals_are_joined_to_their_parents(site_of: SiteOf) -> None:
+    """One symbol each, with a link; in words the same. One that nothing joins to another is in the list only."""
+    (line,) = lines(site_of(FAMILY))
+    assert drawn(line) == ["Moss, male, shows Piebald", "F-01, female", "F-02, female, carries Piebald"]
+    assert in_words(line) == [
+        "F-01, female.",
+        "Moss, male, shows Piebald.",
+        "F-02, female, carries Piebald; sire Moss, dam F-01.",
+    ]
+    links = [link["href"] for link in line.select(".pedigree-animals a")]
+    assert links == [f"../animals/{name}/index.html" for name in ("M-01", "F-01", "F-02")]
+    assert "Nobody" in line.get_text()
+
+
+def test_a_parent_that_may_not_be_named_keeps_its_place_and_nothing_else(site_of: SiteOf) -> None:
+    """Under a name that tells nothing, without a link."""
+    hidden = record("id: F-77\nname: Secret\nsex: female\nhatched: 2018\nshows: normal\npublish: no")
+    files = site_of({**FAMILY, "animals/F-77.md": hidden, "animals/F-02.md": young("F-02", "F-77")})
+    (line,) = lines(files)
+    assert "not shown, female" in drawn(line)
+    assert not any(word in line.get_text() + str(line) for word in ("F-77", "Secret"))
+
+
+def test_where_nobody_descends_from_another_nothing_is_drawn(site_of: SiteOf) -> None:
+    alone = {name: text for name, text in FAMILY.items() if "F-02" not in name}
+    (line,) = lines(site_of(alone))
+    assert line.select("svg.pedigree, details") == []
+    assert "Moss" in line.get_text()
+
+
+def test_more_than_can_be_taken_in_are_not_drawn(site_of: SiteOf, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They stand in the lists as ever."""
+    monkeypatch.setattr(drawings, "AT_MOST_BREEDING", 2)
+    (line,) = lines(site_of(FAMILY))
+    assert line.select("svg.pedigree, details") == []
+
+
+def test_each_species_has_its_own_drawing(demo_files: Files) -> None:
+    """The demo's two: as many sentences as symbols, ids that do not meet, and nobody in both."""
+    found = lines(demo_files)
+    assert [len(line.select("svg.pedigree")) for line in found] == [1, 1]
+    assert all(len(drawn(line)) == len(in_words(line)) for line in found)
+    one, other = ({str(element["id"]) for element in line.select("svg [id]")} for line in found)
+    assert not one & other
+    links = [{str(link["href"]) for link in line.select("svg a")} for line in found]
+    assert not links[0] & links[1]

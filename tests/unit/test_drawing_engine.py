@@ -1,0 +1,84 @@
+"""The layout engine: what it answers, and the compiled code that it keeps: taken when whole, made again when not, never needed."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from clutchlight.drawing import engine
+from clutchlight.drawing.engine import rendered
+
+DOT = "digraph { a -> b; a -> c; c -> d }"
+
+
+@pytest.fixture
+def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """The folder of the kept code, an empty one, and an engine that is not loaded yet."""
+    monkeypatch.setattr(sys, "pycache_prefix", str(tmp_path))
+    monkeypatch.setattr(sys, "dont_write_bytecode", False)
+    engine._graphviz.cache_clear()
+    yield engine._folder()
+    engine._graphviz.cache_clear()
+
+
+def code(folder: Path) -> list[Path]:
+    return [file for file in sorted((folder / "code/modules").rglob("*")) if file.is_file() and file.suffix != ".stats"]
+
+
+def test_text_that_is_not_dot_is_refused() -> None:
+    """The engine's own error becomes one of ours, and it goes on working."""
+    with pytest.raises(ValueError, match="refused the DOT: Failed to parse"):
+        rendered("digraph {")
+    assert '"name": "a"' in rendered(DOT)
+
+
+def test_names_of_any_letters_come_back() -> None:
+    """What goes in and out is UTF-8, of any length."""
+    name = "Ωmega ü 蛇 " * 500
+    assert name in rendered(f'digraph {{ "{name}" }}', "dot").replace("\\\n", "")
+
+
+@pytest.mark.slow
+def test_kept_code_is_taken_when_whole_and_made_again_when_damaged(kept: Path) -> None:
+    """Running damaged code could end the process, so a file that is not as it was left is deleted first."""
+    first = rendered(DOT)
+    (file,) = code(kept)
+    left = file.read_bytes()
+    assert len(left) > 500_000
+
+    engine._graphviz.cache_clear()
+    written = file.stat().st_mtime_ns
+    assert rendered(DOT) == first
+    assert (file.stat().st_mtime_ns, file.read_bytes()) == (written, left)
+
+    engine._graphviz.cache_clear()
+    file.write_bytes(left[:5000] + bytes(5000) + left[10_000:])
+    assert rendered(DOT) == first
+    assert [found.read_bytes() for found in code(kept)] == [left]
+
+
+@pytest.mark.slow
+def test_nothing_is_kept_where_python_keeps_nothing(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "dont_write_bytecode", True)
+    assert '"name": "a"' in rendered(DOT)
+    assert not kept.exists()
+
+
+@pytest.mark.slow
+def test_a_folder_that_cannot_be_written_does_not_matter(kept: Path) -> None:
+    kept.parent.mkdir(parents=True)
+    kept.write_text("a file where the folder would be", encoding="utf-8")
+    assert '"name": "a"' in rendered(DOT)
+
+
+def test_a_process_that_drew_ends_without_a_word() -> None:
+    """The library complains when it is taken apart last."""
+    command = [sys.executable, "-c", f"from clutchlight.drawing.engine import rendered; rendered({DOT!r})"]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
+    done = subprocess.run(command, capture_output=True, text=True, check=True, env=environment, timeout=60)
+    assert (done.stdout, done.stderr) == ("", "")

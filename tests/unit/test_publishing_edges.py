@@ -1,0 +1,292 @@
+"""Second guards of publishing: what looks like ours and is not, what is left beside a site, and what a lock is worth."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from clutchlight.problems import RecordsError
+from clutchlight.publishing import exchange, folders
+from clutchlight.publishing.exchange import LockedError, build_lock, exchanged
+from clutchlight.publishing.folders import Published, Standing, check_place, planned, publish
+from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
+
+FILES = {"index.html": b"one", "a/b/c.html": b"two", "a/d.html": b"three"}
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def refused(files: dict[str, bytes], out: Path) -> list[tuple[str, str]]:
+    """The codes of the problems that publishing ends with, each with its file relative to the folder that OUT lies in."""
+    with pytest.raises(RecordsError) as found:
+        publish(Wanted(files), out)
+    return [(one.code, os.path.relpath(one.file, out.parent)) for one in found.value.problems]
+
+
+OURS = {"made_by": "clutchlight", "format": 2, "kind": "site", "asked": "", "rendering": "", "files": {}, "pages": {}}
+
+
+@pytest.mark.parametrize(
+    "manifest",
+    [
+        [],
+        "text",
+        {**OURS, "made_by": "somebody"},
+        {**OURS, "files": None},
+        {**OURS, "files": {"a": 1}},
+        {**OURS, "files": ["a"]},
+    ],
+    ids=["a list", "a text", "of somebody else", "without files", "numbers", "a list of files"],
+)
+def test_a_manifest_that_is_not_ours_protects_the_folder(tmp_path: Path, manifest: object) -> None:
+    """One wrong thing is enough, and nothing is deleted."""
+    out = tmp_path / "site"
+    out.mkdir()
+    (out / MANIFEST).write_text(json.dumps(manifest))
+    (out / "a").write_bytes(b"dear")
+    assert read_manifest(out) is None
+    assert refused(FILES, out) == [("out-foreign", "site")]
+    assert (out / "a").read_bytes() == b"dear"
+
+
+@pytest.mark.parametrize("key", ["asked", "rendering", "pages", "format"])
+def test_a_manifest_of_another_form_still_says_whose_it_is(tmp_path: Path, key: str) -> None:
+    """One wrong key costs what is known of its pages, not its files."""
+    text = {**OURS, "asked": "x", "rendering": "y", "files": {"a": "1"}, "pages": {"a": "2"}}
+    (tmp_path / MANIFEST).write_text(json.dumps(text))
+    assert read_manifest(tmp_path) == Manifest("site", {"a": "1"}, "x", "y", {"a": "2"})
+    (tmp_path / MANIFEST).write_text(json.dumps({**text, key: 7}))
+    assert read_manifest(tmp_path) == Manifest("site", {"a": "1"})
+
+
+def test_a_manifest_lists_files_and_pages_by_address() -> None:
+    """Kept and made alike, whatever the order they came in; the bytes are those of JSON with a line for each."""
+    wanted = Wanted({"b": b"two"}, {"a": content_hash(b"one")}, "asked", "rendering", {"z": "2", "y": "1"})
+    listed = json.loads(wanted.manifest("desk").to_bytes())
+    assert list(listed["files"]) == ["a", "b"]
+    assert list(listed["pages"]) == ["y", "z"]
+    assert (listed["kind"], listed["asked"], listed["rendering"]) == ("desk", "asked", "rendering")
+    assert wanted.manifest("desk").to_bytes().endswith(b"}\n")
+
+
+@pytest.mark.parametrize("name", [".site.next", ".site.old"])
+def test_what_somebody_else_put_beside_the_site_is_never_deleted(tmp_path: Path, name: str) -> None:
+    """A folder of that name with a file in it, alone or among ours, and a link; the site stands as it was."""
+    out, planted = tmp_path / "site", tmp_path / name
+    publish(Wanted(FILES), out)
+    planted.mkdir()
+    (planted / "deep").mkdir()
+    (planted / "deep" / "photo.jpg").write_bytes(b"dear")
+    assert refused({"index.html": b"new"}, out) == [("out-foreign", f"{name}/deep/photo.jpg")]
+    (planted / MANIFEST).write_bytes(Manifest("site", {"index.html": ""}).to_bytes())
+    (planted / "index.html").write_bytes(b"half")
+    assert refused({"index.html": b"new"}, out) == [("out-foreign", f"{name}/deep/photo.jpg")]
+    assert (planted / "deep" / "photo.jpg").read_bytes() == b"dear"
+    assert (planted / "index.html").read_bytes() == b"half"
+    (planted / "deep" / "photo.jpg").unlink()
+    publish(Wanted({"index.html": b"new"}), out)
+    assert (out / "index.html").read_bytes() == b"new"
+    assert names(tmp_path) == ["site"]
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    planted.symlink_to(elsewhere)
+    assert refused(FILES, out) == [("out-foreign", name)]
+    assert (out / "index.html").read_bytes() == b"new"
+    planted.unlink()
+    planted.write_bytes(b"a file")
+    assert refused(FILES, out) == [("out-foreign", name)]
+
+
+def test_what_a_system_strews_about_is_no_obstacle(tmp_path: Path) -> None:
+    """In the site and beside it; it goes with the folder that it lies in."""
+    out = tmp_path / "site"
+    publish(Wanted(FILES), out)
+    (out / "a" / ".DS_Store").write_bytes(b"")
+    (tmp_path / ".site.next").mkdir()
+    (tmp_path / ".site.next" / "Thumbs.db").write_bytes(b"")
+    publish(Wanted({"index.html": b"new"}), out)
+    assert names(tmp_path) == ["site"]
+    assert names(out) == [MANIFEST, "index.html"]
+
+
+def test_of_many_strange_files_a_dozen_are_named(tmp_path: Path) -> None:
+    """So that a mistyped folder does not fill the screen."""
+    out = tmp_path / "site"
+    publish(Wanted(FILES), out)
+    for number in range(20):
+        (out / f"{number:02d}.txt").write_bytes(b"")
+    assert refused(FILES, out) == [("out-foreign", f"site/{number:02d}.txt") for number in range(12)]
+
+
+def test_a_file_where_the_site_should_be_is_refused(tmp_path: Path) -> None:
+    """It is somebody's; an empty folder is nobody's."""
+    out = tmp_path / "site"
+    out.write_bytes(b"dear")
+    assert refused(FILES, out) == [("out-foreign", "site")]
+    assert out.read_bytes() == b"dear"
+    out.unlink()
+    out.mkdir()
+    assert publish(Wanted(FILES), out).added == tuple(sorted(FILES))
+
+
+def test_a_swap_that_was_cut_short_is_finished(tmp_path: Path) -> None:
+    """With a journal and no site the new one takes its place, the old one where there is no new one; with a site it stays."""
+    out, following, old, journal = (tmp_path / name for name in ("site", ".site.next", ".site.old", ".site.journal"))
+    publish(Wanted({"index.html": b"new"}), following)
+    publish(Wanted({"index.html": b"old"}), old)
+    journal.write_bytes(b"{}")
+    publish(Wanted({"index.html": b"new"}), out)
+    assert (out / "index.html").read_bytes() == b"new"
+    assert names(tmp_path) == ["site"]
+    out.rename(old)
+    journal.write_bytes(b"{}")
+    assert planned(Wanted({"index.html": b"new"}), out).added == ("index.html",)
+    assert publish(Wanted({"index.html": b"new"}), out) == Published((), (), (), 1)
+    assert names(tmp_path) == ["site"]
+
+
+def test_a_site_is_whole_only_with_nothing_left_beside_it(tmp_path: Path) -> None:
+    """And with every file as listed."""
+    out = tmp_path / "site"
+    assert Standing(out).whole() == Published((), (), (), 0)
+    publish(Wanted(FILES), out)
+    assert Standing(out).whole() == Published((), (), (), 3)
+    for name in ("next", "old", "journal"):
+        left = tmp_path / f".site.{name}"
+        left.write_bytes(b"")
+        assert Standing(out).whole() is None
+        left.unlink()
+    (out / "index.html").unlink()
+    assert Standing(out).whole() is None
+    (out / "strange").write_bytes(b"")
+    with pytest.raises(RecordsError):
+        Standing(out).whole()
+
+
+def test_a_page_stands_if_it_was_made_in_the_same_way_from_the_same(tmp_path: Path) -> None:
+    """Rendering and digest equal, and the file what its hash says."""
+    out = tmp_path / "site"
+    publish(Wanted(FILES, {}, "", "theme", {"index.html": "digest"}), out)
+    assert Standing(out).page("index.html", "theme", "digest") == content_hash(b"one")
+    assert Standing(out).page("index.html", "theme", "other") is None
+    assert Standing(out).page("index.html", "other", "digest") is None
+    assert Standing(out).page("a/d.html", "theme", "digest") is None
+    (out / "index.html").write_bytes(b"other")
+    assert Standing(out).page("index.html", "theme", "digest") is None
+
+
+def test_a_kept_file_that_went_away_ends_the_build(tmp_path: Path) -> None:
+    """The site that stands stays as it is, and nothing half built is left."""
+    out = tmp_path / "site"
+    publish(Wanted(FILES), out)
+    gone = content_hash(b"never there")
+    with pytest.raises(RecordsError) as found:
+        publish(Wanted({"index.html": b"new"}, {"gone.html": gone}), out)
+    assert [(one.code, Path(one.file).name) for one in found.value.problems] == [("out-unwritable", "gone.html")]
+    assert (out / "index.html").read_bytes() == b"one"
+    assert names(tmp_path) == ["site"]
+
+
+@pytest.mark.parametrize(
+    ("trouble", "words"),
+    [
+        (OSError("the moon is full"), "the moon is full; the site that stood is untouched"),
+        (OSError(errno.ENOTEMPTY, "Directory not empty"), "directory not empty; the site that stood is untouched"),
+        (OSError(errno.EDQUOT, "x"), "your quota of disk space is used up; free some space, then try again"),
+    ],
+    ids=["no number", "no remedy", "a remedy"],
+)
+def test_what_the_system_says_is_passed_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trouble: OSError, words: str
+) -> None:
+    """In its words where there are no better ones."""
+
+    def fails(*_: object) -> None:
+        raise trouble
+
+    monkeypatch.setattr(os, "fsync", fails)
+    with pytest.raises(RecordsError) as found:
+        publish(Wanted(FILES), tmp_path / "site")
+    assert [one.message for one in found.value.problems] == [words]
+
+
+@pytest.mark.parametrize("folder", folders.RECORD_FOLDERS)
+def test_no_folder_of_records_takes_a_site(tmp_path: Path, folder: str) -> None:
+    """Nor anything within one; a folder beside them does."""
+    for place in (tmp_path / folder, tmp_path / folder / "deep"):
+        with pytest.raises(RecordsError):
+            check_place(place, collection=tmp_path)
+    check_place(tmp_path / f"{folder}-site", collection=tmp_path)
+
+
+# ---- exchange and lock
+
+
+@pytest.mark.parametrize("number", [errno.ENOSYS, errno.EINVAL, errno.ENOTSUP])
+def test_a_system_that_cannot_exchange_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int) -> None:
+    """By its error number, or by having no such call; whatever else goes wrong is an error."""
+    monkeypatch.setattr(exchange, "_exchange", lambda one, other: number)
+    assert exchanged(tmp_path / "a", tmp_path / "b") is False
+    monkeypatch.setattr(exchange, "_exchange", lambda one, other: None)
+    assert exchanged(tmp_path / "a", tmp_path / "b") is False
+    monkeypatch.setattr(exchange, "_exchange", lambda one, other: errno.EACCES)
+    with pytest.raises(OSError, match="Permission denied") as found:
+        exchanged(tmp_path / "a", tmp_path / "b")
+    assert (found.value.errno, found.value.filename) == (errno.EACCES, str(tmp_path / "a"))
+
+
+def test_an_exchange_is_of_two_that_exist(tmp_path: Path) -> None:
+    """Both have the other's name afterwards; one that is missing is an error, and the other stays."""
+    one, other = tmp_path / "one", tmp_path / "other"
+    one.mkdir()
+    (one / "file").write_bytes(b"1")
+    with pytest.raises(FileNotFoundError):
+        exchanged(one, other)
+    assert (one / "file").is_file()
+    other.mkdir()
+    if exchanged(one, other):
+        assert names(other) == ["file"]
+        assert names(one) == []
+
+
+def test_a_lock_is_held_by_one_and_goes_away(tmp_path: Path) -> None:
+    """Also when the work under it fails; it can be had again."""
+    file = tmp_path / ".lock"
+
+    def fails() -> None:
+        with build_lock(file):
+            assert file.exists()
+            with pytest.raises(LockedError), build_lock(file):
+                pass
+            assert file.exists()
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fails()
+    assert not file.exists()
+    with build_lock(file):
+        pass
+
+
+def test_a_lock_whose_file_was_taken_away_is_not_held(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between opening and locking its holder removed it: the next one takes the file that stands there now."""
+    file = tmp_path / ".lock"
+    lock = exchange._lock
+    times: list[int] = []
+
+    def removed_meanwhile(handle: int) -> None:
+        if not times:
+            file.unlink()
+        times.append(handle)
+        lock(handle)
+
+    monkeypatch.setattr(exchange, "_lock", removed_meanwhile)
+    with build_lock(file):
+        assert len(times) == 2
+        assert os.path.samestat(os.fstat(times[1]), file.stat())

@@ -1,0 +1,654 @@
+"""On that very day, and at exactly that limit: what the season's lists say at their edges.
+
+Windows and limits are the species file's: common practice, no source. The ball python's: ovulation to pre-lay shed 14 to 21 days, laid to
+hatched 55 to 60, hatched to first shed 7 to 14.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date, timedelta
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from tests.unit.private_writing import ANIMALS, SETTINGS, good, log
+
+from clutchlight.desk.buyers import ToldAnimal, knows_since, moments, people_to_tell
+from clutchlight.desk.sentences import flags
+from clutchlight.model import Collection
+from clutchlight.model.private import Private
+from clutchlight.planning.due import due
+from clutchlight.planning.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
+from clutchlight.planning.limits import OWN, StageWindow, cautions, grown, male_limits, ready_to_leave, windows
+from clutchlight.planning.readiness import readiness
+from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
+
+DAY = date(2026, 11, 25)
+NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)
+LAID = "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: %s\neggs: 5\n%s---\n"
+
+
+def awaited(folder: Path, rows: str, more: Mapping[str, str] | None = None, day: date = DAY) -> list[str]:
+    """What is due: what comes, of whom, and from when."""
+    collection, private = good(folder, {**log(rows), **(more or {})})
+    return [f"{one.comes} {one.about} {one.first}" for one in due(collection, private, day) if one.about != "C26-01"]
+
+
+def clutch(laid: str, more: str = "") -> dict[str, str]:
+    return {"clutches/C26-02.md": LAID % (laid, more)}
+
+
+# ---- what is due
+
+
+def test_what_is_seen_on_the_day_itself_counts_and_what_follows_does_not(tmp_path: Path) -> None:
+    """An ovulation of the 25th speaks on the 25th, not on the 24th."""
+    rows = "2026-11-25,F-02,ovulation,,,\n"
+    assert awaited(tmp_path / "a", rows) == ["pre-lay shed F-02 2026-12-09"]
+    assert awaited(tmp_path / "b", rows, day=BEFORE) == []
+
+
+def test_of_two_stages_on_one_day_the_later_stage_speaks(tmp_path: Path) -> None:
+    """Building and ovulation written down on one day, in either order."""
+    rows = ["2026-11-20,F-02,ovulation,,,\n", "2026-11-20,F-02,building,,,\n"]
+    assert awaited(tmp_path / "a", "".join(rows)) == ["pre-lay shed F-02 2026-12-04"]
+    assert awaited(tmp_path / "b", "".join(reversed(rows))) == ["pre-lay shed F-02 2026-12-04"]
+
+
+@pytest.mark.parametrize("event", ["laid", "slugs only"])
+def test_what_was_laid_on_the_day_of_her_shed_ends_the_waiting(tmp_path: Path, event: str) -> None:
+    """On that very day, by the log; what was laid the day before was of something else."""
+    shed = "2026-11-05,F-02,pre-lay shed,,,\n"
+    assert not any(one.startswith("laid ") for one in awaited(tmp_path / "a", f"{shed}2026-11-05,F-02,{event},,,\n"))
+    assert "laid F-02 2026-11-30" in awaited(tmp_path / "b", f"2026-11-04,F-02,{event},,,\n{shed}")
+
+
+def test_a_clutch_laid_on_the_day_of_her_shed_ends_the_waiting(tmp_path: Path) -> None:
+    """The same by the record of a clutch, whose last possible day counts."""
+    shed = "2026-11-05,F-02,pre-lay shed,,,\n"
+    assert awaited(tmp_path / "a", shed, clutch("2026-11-05")) == ["hatched C26-02 2026-12-30"]
+    assert awaited(tmp_path / "b", shed, clutch("2026-11-03..05")) == ["hatched C26-02 2026-12-28"]
+    assert "laid F-02 2026-11-30" in awaited(tmp_path / "c", shed, clutch("2026-11-04"))
+
+
+def test_a_clutch_is_awaited_from_the_day_on_which_it_was_laid(tmp_path: Path) -> None:
+    """Not before; and not one that was ended."""
+    assert awaited(tmp_path / "a", "", clutch("2026-11-25")) == ["hatched C26-02 2027-01-19"]
+    assert awaited(tmp_path / "b", "", clutch("2026-11-25"), BEFORE) == []
+    assert awaited(tmp_path / "c", "", clutch("2026-10-25", "ended: 2026-11-20\n")) == []
+
+
+def test_only_a_pip_of_this_clutch_narrows_its_window(tmp_path: Path) -> None:
+    """Written under the dam it counts from the day of laying on; one of another clutch, or of before, does not."""
+    wide, pipped = ["hatched C26-02 2026-11-25"], ["hatched C26-02 2026-11-24"]
+    laid = clutch("2026-10-01")
+    assert awaited(tmp_path / "a", "", laid) == wide
+    assert awaited(tmp_path / "b", "2026-11-23,F-02,pipped,,1,\n", laid) == pipped
+    assert awaited(tmp_path / "c", "2026-11-23,F-01,pipped,,1,\n", laid) == wide
+    assert awaited(tmp_path / "d", "2026-09-30,F-02,pipped,,1,\n", laid) == wide
+    assert awaited(tmp_path / "e", "2026-11-26,F-02,pipped,,1,\n", laid) == wide
+
+
+def test_a_clutch_that_hatched_by_the_log_is_awaited_no_more(tmp_path: Path) -> None:
+    """On the day itself; the day before it still was."""
+    rows, laid = "2026-11-25,C26-02,hatched,,5,\n", clutch("2026-10-01")
+    assert awaited(tmp_path / "a", rows, laid) == []
+    assert awaited(tmp_path / "b", rows, laid, BEFORE) == ["hatched C26-02 2026-11-25"]
+
+
+@pytest.mark.parametrize(("days", "same"), [(14, True), (15, False), (-14, True), (-15, False)])
+def test_a_laying_in_the_log_within_a_fortnight_of_a_clutch_is_that_clutch(
+    tmp_path: Path, days: int, same: bool
+) -> None:
+    """Up to fourteen days either way."""
+    seen = date(2026, 10, 20)
+    found = awaited(tmp_path, f"{seen + timedelta(days=days)},F-02,laid,,5,\n", clutch(str(seen)))
+    assert any(" F-02 " in one for one in found) != same
+
+
+def test_a_laying_in_the_log_alone_is_awaited_until_it_hatched(tmp_path: Path) -> None:
+    """After its day, and by the day asked about; of that female."""
+    rows = "2026-10-01,F-02,laid,,5,\n"
+    expected = ["hatched F-02 2026-11-25"]
+    assert awaited(tmp_path / "a", rows) == expected
+    assert awaited(tmp_path / "b", f"{rows}2026-11-25,F-02,hatched,,5,\n") == []
+    assert awaited(tmp_path / "c", f"{rows}2026-11-25,F-02,hatched,,5,\n", day=BEFORE) == expected
+    assert awaited(tmp_path / "d", f"{rows}2026-11-25,F-01,hatched,,5,\n") == expected
+
+
+def test_of_a_female_that_left_nothing_is_awaited(tmp_path: Path) -> None:
+    """Whatever the log saw of her before."""
+    gone = {"animals/F-09.md": "---\nid: F-09\nsex: female\nhatched: 2019\nleft: {on: 2026-11-21, how: sold}\n---\n"}
+    assert awaited(tmp_path, "2026-11-20,F-09,ovulation,,,\n", gone) == []
+
+
+def test_eggs_at_somebody_else_s_are_not_awaited_here(tmp_path: Path) -> None:
+    """A clutch that its keeper reported, in the egg and hatched."""
+    here = clutch("2026-10-01", "reported_by: Wilma Test\n")
+    assert awaited(tmp_path / "a", "", here) == []
+    young = clutch("2026-09-20", "reported_by: Wilma Test\nhatched: 2026-11-18\ncomplete: no\nyoung:\n  - 1 f normal\n")
+    assert awaited(tmp_path / "b", "", young) == []
+
+
+def test_first_sheds_are_awaited_from_the_day_of_hatching_on(tmp_path: Path) -> None:
+    """On that day, not before; a shed of the day asked about is seen."""
+    young = clutch("2026-09-28", "hatched: 2026-11-25\ncomplete: no\nyoung:\n  - 1 f normal\n  - 2 m normal\n")
+    assert awaited(tmp_path / "a", "", young) == ["first shed C26-02 2026-12-02"]
+    assert awaited(tmp_path / "b", "", young, BEFORE) == []
+    older = clutch("2026-09-20", "hatched: 2026-11-18\ncomplete: no\nyoung:\n  - 1 f normal\n")
+    shed = "2026-11-25,C26-02-1,first shed,,,\n"
+    assert not any(one.startswith("first shed") for one in awaited(tmp_path / "c", shed, older))
+    assert any(one.startswith("first shed") for one in awaited(tmp_path / "d", shed, older, BEFORE))
+
+
+def test_only_what_the_log_alone_knows_is_marked_as_not_recorded(tmp_path: Path) -> None:
+    """A clutch on record and an ovulation are recorded as far as they go."""
+    rows = "2026-11-20,F-03,ovulation,,,\n2026-10-05,F-01,laid,,5,\n"
+    collection, private = good(tmp_path, {**log(rows), **clutch("2026-10-01")})
+    found = {(one.comes, one.about): one.recorded for one in due(collection, private, DAY)}
+    assert found["pre-lay shed", "F-03"]
+    assert found["hatched", "C26-02"]
+    assert not found["hatched", "F-01"]
+
+
+def test_what_is_due_comes_in_order_of_its_first_day(tmp_path: Path) -> None:
+    """Then by what it is about."""
+    found = awaited(
+        tmp_path,
+        "2026-11-20,F-02,ovulation,,,\n2026-11-20,F-01,ovulation,,,\n2026-11-10,F-03,ovulation,,,\n",
+    )
+    assert found == ["pre-lay shed F-03 2026-11-24", "pre-lay shed F-01 2026-12-04", "pre-lay shed F-02 2026-12-04"]
+
+
+# ---- holds and money
+
+
+def sales(folder: Path, text: str, rows: str = "") -> tuple[Collection, Private]:
+    return good(folder, {"sales/s.yaml": text, **log(rows)})
+
+
+@pytest.mark.parametrize(
+    ("until", "state", "left"),
+    [
+        ("2026-11-24", "ended", -1),
+        ("2026-11-25", "ends soon", 0),
+        ("2026-12-09", "ends soon", 14),
+        ("2026-12-10", "held", 15),
+    ],
+)
+def test_a_hold_ends_after_its_last_day(tmp_path: Path, until: str, state: str, left: int) -> None:
+    """On its last day it holds; a fortnight before it ends soon."""
+    _, private = sales(tmp_path, f"- {{animals: [C26-01-1], held: 2026-11-01, until: {until}}}\n")
+    assert [(one.state, one.days_left) for one in holds(private, DAY)] == [(state, left)]
+
+
+def test_a_hold_begins_on_its_day_and_one_without_an_end_comes_last(tmp_path: Path) -> None:
+    """Held from the 25th on; without a last day it is held."""
+    text = "- {animals: [C26-01-1], held: 2026-11-25}\n- {animals: [C26-01-2], held: 2026-11-25, until: 2027-11-25}\n"
+    _, private = sales(tmp_path, text)
+    found = [(one.sale.animals[0], one.state, one.days_left) for one in holds(private, DAY)]
+    assert found == [("C26-01-2", "held", 365), ("C26-01-1", "held", None)]
+    assert holds(private, BEFORE) == ()
+
+
+def test_a_returned_sale_holds_nothing_and_owes_nothing(tmp_path: Path) -> None:
+    """Neither a hold, nor money that is open, nor a hand-over to come."""
+    text = "- {animals: [C26-01-1], agreed: 100, held: 2026-07-20, handed_over: 2026-08-01, returned: 2026-09-01}\n"
+    collection, private = sales(tmp_path, text)
+    assert (holds(private, DAY), balances(private, DAY), hand_overs(collection, private, DAY)) == ((), (), ())
+
+
+@pytest.mark.parametrize(("amount", "open_"), [("99.99", [Fraction(1, 100)]), ("100", []), ("99", [Fraction(1)])])
+def test_money_is_open_until_the_last_cent(tmp_path: Path, amount: str, open_: list[Fraction]) -> None:
+    """Of 100."""
+    text = (
+        f"- {{animals: [C26-01-1], agreed: 100, held: 2026-11-01, payments: [{{on: 2026-11-25, amount: {amount}}}]}}\n"
+    )
+    collection, private = sales(tmp_path, text)
+    assert [one.open_ for one in balances(private, DAY)] == open_
+    assert ["the balance is open" in one.lacks for one in hand_overs(collection, private, DAY)] == [bool(open_)]
+
+
+def test_a_payment_counts_from_its_day_on(tmp_path: Path) -> None:
+    """What is paid on the 25th is open on the 24th."""
+    text = "- {animals: [C26-01-1], agreed: 100, held: 2026-11-01, payments: [{on: 2026-11-25, amount: 100}]}\n"
+    collection, private = sales(tmp_path, text)
+    assert [one.open_ for one in balances(private, BEFORE)] == [Fraction(100)]
+    assert "the balance is open" in hand_overs(collection, private, BEFORE)[0].lacks
+    assert balances(private, DAY) == ()
+
+
+def test_an_animal_is_gone_from_the_day_of_its_hand_over_on(tmp_path: Path) -> None:
+    """On the day before it is still here, and its money open."""
+    _, private = sales(tmp_path, "- {animals: [C26-01-1], agreed: 100, handed_over: 2026-11-25}\n")
+    assert [one.gone for one in balances(private, DAY)] == [True]
+    assert [one.gone for one in balances(private, BEFORE)] == [False]
+
+
+def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:
+    """Until then it says from when; those without a day come last."""
+    text = "- {animals: [C26-01-1], held: 2026-11-01}\n- {animals: [C26-01-2], held: 2026-11-01, ready_to_go: 2026-11-25}\n"
+    collection, private = sales(tmp_path, text)
+    found = hand_overs(collection, private, DAY)
+    assert [(one.sale.animals[0], one.since) for one in found] == [("C26-01-2", DAY), ("C26-01-1", None)]
+    assert not any(lack.startswith("ready from") for lack in found[0].lacks)
+    early = {one.sale.animals[0]: one for one in hand_overs(collection, private, BEFORE)}
+    assert early["C26-01-2"].since is None
+    assert "ready from 2026-11-25" in early["C26-01-2"].lacks
+
+
+def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:
+    """Sex, origin and date of hatching; what is on record is not asked for."""
+    bare = "---\nid: X-1\nsex: unknown\n---\n"
+    whole = "---\nid: X-2\nsex: male\nhatched: 2024-06-01\norigin: captive bred\n---\n"
+    text = "- {animals: [X-1], held: 2026-11-01}\n- {animals: [X-2], held: 2026-11-02}\n"
+    collection, private = good(tmp_path, {"animals/X-1.md": bare, "animals/X-2.md": whole, "sales/s.yaml": text})
+    first, second = hand_overs(collection, private, DAY)
+    assert first.lacks == (
+        "X-1: its sex is not on record",
+        "X-1: its origin is not on record",
+        "X-1: its date of hatching is not on record",
+    )
+    assert second.lacks == ()
+    assert str(second.papers[0]) == "X-2: its statement, and its feeding and shedding record"
+
+
+def test_the_papers_of_several_animals_name_each_rule_once(tmp_path: Path) -> None:
+    """Each animal's own record, and the rules of its species one time."""
+    collection, private = sales(tmp_path, "- {animals: [C26-01-1, C26-01-2], held: 2026-11-01}\n")
+    papers = [str(paper) for paper in hand_overs(collection, private, DAY)[0].papers]
+    assert len(set(papers)) == len(papers)
+    assert [paper.partition(":")[0] for paper in papers if "its statement" in paper] == ["C26-01-1", "C26-01-2"]
+
+
+# ---- young that are not ready
+
+
+def fed(*events: tuple[int, str]) -> str:
+    return "".join(f"2026-08-{day:02d},C26-01-1,{event},,hopper,\n" for day, event in events)
+
+
+THREE = ((1, "first meal"), (8, "meal"), (15, "meal"))
+
+
+def lacking(folder: Path, rows: str, day: date = DAY) -> tuple[str, ...] | None:
+    collection, private = good(folder, log(rows))
+    return next((one.lacks for one in not_ready_to_leave(collection, private, day) if one.animal == "C26-01-1"), None)
+
+
+def test_a_hatchling_is_ready_at_exactly_what_the_rule_asks(tmp_path: Path) -> None:
+    """Three meals in a row and one shed; each is counted up to the day itself."""
+    shed = "2026-07-23,C26-01-1,first shed,,,\n"
+    assert lacking(tmp_path / "a", shed + fed(*THREE)) is None
+    assert lacking(tmp_path / "b", shed + fed(*THREE), date(2026, 8, 15)) is None
+    assert lacking(tmp_path / "c", shed + fed(*THREE), date(2026, 8, 14)) == ("2 of 3 meals in a row logged",)
+    assert lacking(tmp_path / "d", fed(*THREE)) == ("0 of 1 sheds logged",)
+    assert lacking(tmp_path / "e", shed, date(2026, 7, 22)) == ("no meal or shed is logged",)
+    assert lacking(tmp_path / "f", shed, date(2026, 7, 23)) == ("0 of 3 meals in a row logged",)
+
+
+@pytest.mark.parametrize("event", ["refused", "assisted"])
+def test_a_meal_that_was_refused_or_helped_along_begins_the_row_anew(tmp_path: Path, event: str) -> None:
+    """Other things in the log do not."""
+    shed = "2026-07-23,C26-01-1,first shed,,,\n"
+    assert lacking(tmp_path / "a", shed + fed(*THREE, (22, event))) == ("0 of 3 meals in a row logged",)
+    assert lacking(tmp_path / "b", shed + fed(*THREE) + "2026-08-22,C26-01-1,shed,,,\n") is None
+
+
+def test_only_young_of_a_year_that_are_offered_or_promised_are_looked_at(tmp_path: Path) -> None:
+    """A year after hatching to the day; C26-01-4 is held back and nobody was promised it."""
+    collection, private = good(tmp_path, {})
+    assert [one.animal for one in not_ready_to_leave(collection, private, DAY)] == ["C26-01-1", "C26-01-2", "C26-01-3"]
+    assert len(not_ready_to_leave(collection, private, date(2026, 7, 13))) == 3
+    assert not_ready_to_leave(collection, private, date(2026, 7, 12)) == ()
+    assert len(not_ready_to_leave(collection, private, date(2027, 7, 13))) == 3
+    assert not_ready_to_leave(collection, private, date(2027, 7, 14)) == ()
+
+
+def test_the_term_of_a_loan_is_told_a_fortnight_before(tmp_path: Path) -> None:
+    """On the fourteenth day before, not on the fifteenth; one that has ended stays listed, first."""
+    lent = "- {id: X-%d, sex: male, private: {shared: {with: Someone, until: %s}}}\n"
+    dates = ("2026-12-09", "2026-12-10", "2026-11-01")
+    animals = ANIMALS + "".join(lent % pair for pair in enumerate(dates, 1))
+    _, private = good(tmp_path, {"animals/all.yaml": animals})
+    assert [(one.holding.animal, one.days_left) for one in loans_ending(private, DAY)] == [("X-3", -24), ("X-1", 14)]
+
+
+# ---- people to tell
+
+
+def test_a_buyer_knows_from_the_day_of_the_hand_over_until_the_day_of_the_return(tmp_path: Path) -> None:
+    """On the day of the hand-over they know; on that of the return no more; what they were told on a day they know on it."""
+    text = (
+        "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-10-01}\n"
+        "- {animals: [C26-01-2], handed_over: 2026-09-01, told: [{on: 2026-11-25, about: Piebald}]}\n"
+        "- {animals: [C26-01-3], handed_over: 2026-09-01, told: [{on: 2026-10-01, about: Piebald}, {on: 2026-11-01, about: sex}]}\n"
+    )
+    _, private = sales(tmp_path, text)
+    back, told, twice = private.sales
+    sold = date(2026, 9, 1)
+    assert knows_since(back, date(2026, 8, 31)) is None
+    assert knows_since(back, sold) == sold
+    assert knows_since(back, date(2026, 9, 30)) == sold
+    assert knows_since(back, date(2026, 10, 1)) is None
+    assert (knows_since(told, BEFORE), knows_since(told, DAY)) == (sold, DAY)
+    assert knows_since(twice, DAY) == date(2026, 11, 1)
+    assert moments(private, BEFORE) == (("C26-01-2", sold), ("C26-01-3", date(2026, 11, 1)))
+
+
+def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
+    """Sex and look by their words; "we last wrote" only where we did."""
+    text = (
+        "- {animals: [C26-01-1], buyer: Wim Test, handed_over: 2026-09-01, told: [{on: 2026-10-01, about: Piebald}]}\n"
+    )
+    collection, private = sales(tmp_path, text)
+    animal = "C26-01-1"
+
+    def message(day: date, since: date) -> list[str]:
+        then = {(animal, since): ToldAnimal("unknown", None)}
+        (one,) = people_to_tell(collection, private, day, then, {animal: ToldAnimal("male", ())})
+        return one.message.splitlines()
+
+    lines = message(DAY, date(2026, 10, 1))
+    assert lines[:5] == [
+        "Hello Wim Test,",
+        "",
+        "you took over C26-01-1, a ball python, from us on 1 September 2026.",
+        "Our records have learned something since we last wrote:",
+        "",
+    ]
+    assert lines[5:7] == ["- sex: we said sex not known; it is male.", "- look: we said not looked at; it is normal."]
+    assert "Our records have learned something since then:" in message(date(2026, 9, 19), date(2026, 9, 1))
+
+
+def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
+    """The one who has known longest first, then by animal."""
+    text = (
+        "- {animals: [C26-01-1], handed_over: 2026-09-02}\n- {animals: [C26-01-3, C26-01-2], handed_over: 2026-09-01}\n"
+    )
+    collection, private = sales(tmp_path, text)
+    then = {moment: ToldAnimal("female", ()) for moment in moments(private, DAY)}
+    now = {name: ToldAnimal("male", ()) for name, _ in then}
+    found = people_to_tell(collection, private, DAY, then, now)
+    assert [one.animal for one in found] == ["C26-01-2", "C26-01-3", "C26-01-1"]
+    assert people_to_tell(collection, private, DAY, then, {name: ToldAnimal("female", ()) for name, _ in then}) == ()
+
+
+# ---- males at work
+
+
+def at_work(folder: Path, rows: str, more: Mapping[str, str] | None = None, day: date = DAY) -> dict[str, MaleAtWork]:
+    collection, private = good(folder, {**log(rows), **(more or {})})
+    return {male.animal: male for male in males_in_rotation(collection, private, day)}
+
+
+EARLIER = "2025-01-01,M-01,paired,F-02,,\n"
+
+
+def test_a_male_is_in_rotation_for_sixty_days(tmp_path: Path) -> None:
+    """Paired 59 days before the day he is, 60 days before no more."""
+    rows = "2026-09-26,M-01,paired,F-01,,\n2026-09-27,M-02,paired,F-01,,\n"
+    assert list(at_work(tmp_path, rows)) == ["M-02"]
+
+
+def test_a_gap_of_ninety_days_is_within_a_season(tmp_path: Path) -> None:
+    """91 days begin a new one; locks of before are not of it."""
+    rows = f"{EARLIER}2026-0%s,M-01,paired,F-02,,\n2026-0%s,M-01,lock,F-02,,\n2026-11-20,M-01,paired,F-01,,\n"
+    within, apart = rows % ("8-22", "8-22"), rows % ("8-21", "8-21")
+    season = {one.female: (one.pairings, one.locks) for one in at_work(tmp_path / "a", within)["M-01"].females}
+    assert season == {"F-01": (1, 0), "F-02": (1, 1)}
+    season = {one.female: (one.pairings, one.locks) for one in at_work(tmp_path / "b", apart)["M-01"].females}
+    assert season == {"F-01": (1, 0)}
+
+
+def test_a_lock_on_the_first_day_of_a_season_counts(tmp_path: Path) -> None:
+    """As do those of thirty days: the day itself and the 29 before it."""
+    rows = "2026-10-26,M-01,paired,F-01,,\n2026-10-26,M-01,lock,F-01,,\n2026-10-27,M-01,lock,F-01,,\n2026-11-25,M-01,lock,F-01,,\n"
+    male = at_work(tmp_path, rows)["M-01"]
+    assert (male.females[0].locks, male.locks_30, str(male.females[0].last)) == (3, 2, "2026-11-25")
+
+
+@pytest.mark.parametrize(("grams", "small"), [(799, True), (800, False)])
+def test_a_male_at_the_limit_is_not_small(tmp_path: Path, grams: int, small: bool) -> None:
+    """Under 800 g, by the lower of his weight at the season's beginning and his weight now."""
+    start = "2026-11-01,M-01,weight,,%d,\n2026-11-02,M-01,paired,F-01,,\n2026-11-20,M-01,weight,,%d,\n"
+    assert at_work(tmp_path / "a", start % (grams, 900))["M-01"].small == small
+    assert at_work(tmp_path / "b", start % (900, grams))["M-01"].small == small
+    unweighed = "2026-11-02,M-01,paired,F-01,,\n"
+    assert at_work(tmp_path / "c", unweighed)["M-01"].small is False
+
+
+def test_a_season_without_a_weighing_before_begins_with_the_first_in_it(tmp_path: Path) -> None:
+    """On the day of the first pairing is before; one weighing alone is no change."""
+    after = "2026-11-02,M-01,paired,F-01,,\n2026-11-05,M-01,weight,,1000,\n2026-11-20,M-01,weight,,950,\n"
+    male = at_work(tmp_path / "a", after)["M-01"]
+    assert (male.weight_before, male.weight, male.change_percent) == (Fraction(1000), Fraction(950), Fraction(-5))
+    on_it = "2026-11-01,M-01,weight,,1100,\n2026-11-02,M-01,weight,,1000,\n2026-11-02,M-01,paired,F-01,,\n"
+    male = at_work(tmp_path / "b", on_it)["M-01"]
+    assert (male.weight_before, male.weight, male.change_percent, str(male.weighed_on)) == (
+        Fraction(1000),
+        Fraction(1000),
+        None,
+        "2026-11-02",
+    )
+
+
+def test_refusals_are_counted_from_none_to_the_day_itself(tmp_path: Path) -> None:
+    """Nothing refused is 0; one refused today is 1."""
+    paired = "2026-11-20,M-01,paired,F-01,,\n"
+    assert at_work(tmp_path / "a", paired)["M-01"].refusals_in_a_row == 0
+    assert at_work(tmp_path / "b", f"{paired}2026-11-25,M-01,refused,,rat,\n")["M-01"].refusals_in_a_row == 1
+    assert at_work(tmp_path / "c", f"{paired}2026-11-26,M-01,refused,,rat,\n")["M-01"].refusals_in_a_row == 0
+    fed = f"{paired}2026-11-23,M-01,refused,,rat,\n2026-11-24,M-01,first meal,,rat,\n"
+    assert at_work(tmp_path / "d", fed)["M-01"].refusals_in_a_row == 0
+
+
+@pytest.mark.parametrize(("refused", "flagged"), [(3, False), (4, True)])
+def test_refusals_are_flagged_from_the_limit_on(tmp_path: Path, refused: int, flagged: bool) -> None:
+    """Four in a row, for a male that is neither small nor in his first season."""
+    rows = f"{EARLIER}2026-11-01,M-01,paired,F-01,,\n" + "".join(
+        f"2026-11-{day + 2:02d},M-01,refused,,rat,\n" for day in range(refused)
+    )
+    male = at_work(tmp_path, rows)["M-01"]
+    assert [flag.kind for flag in male.flags] == (["refusals"] if flagged else [])
+    assert bool(male.cautions) == flagged
+
+
+def test_short_rest_alone_is_no_matter_for_a_caution_about_weight(tmp_path: Path) -> None:
+    """The cautions about weight go with the other flags."""
+    rows = f"{EARLIER}2026-11-10,M-01,paired,F-01,,\n2026-11-11,M-01,paired,F-02,,\n"
+    male = at_work(tmp_path, rows)["M-01"]
+    assert ([flag.kind for flag in male.flags], male.cautions, male.shortest_rest_30) == (["rest"], (), 1)
+
+
+def test_rests_are_looked_at_for_thirty_days(tmp_path: Path) -> None:
+    """Before each pairing of the day itself and of the 29 before it; a rest of a day is told as one."""
+    rows = f"{EARLIER}2026-10-%d,M-01,paired,F-01,,\n2026-10-%d,M-01,paired,F-02,,\n"
+    assert at_work(tmp_path / "a", rows % (25, 26))["M-01"].shortest_rest_30 is None
+    male = at_work(tmp_path / "b", rows % (26, 27))["M-01"]
+    assert (male.shortest_rest_30, flags(male, DAY)[0].seen) == (
+        1,
+        "rested 1 day between two pairings of the last 30 days",
+    )
+    rows = f"{EARLIER}2026-11-24,M-01,paired,F-01,,\n2026-11-25,M-01,paired,F-02,,\n"
+    assert at_work(tmp_path / "c", rows)["M-01"].shortest_rest_30 == 1
+    rows = f"{EARLIER}2026-11-20,M-01,paired,F-01,,\n2026-11-20,M-01,paired,F-02,,\n"
+    assert flags(at_work(tmp_path / "d", rows)["M-01"], DAY)[0].seen.startswith("rested 0 days")
+
+
+def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
+    """From one weighing to the other; the last of several meals."""
+    rows = (
+        f"{EARLIER}2026-10-01,M-01,weight,,1000,\n2026-10-02,M-01,paired,F-01,,\n2026-10-03,M-01,meal,,rat,\n"
+        "2026-10-10,M-01,meal,,rat,\n2026-11-20,M-01,weight,,876.5,\n"
+    )
+    male = at_work(tmp_path, rows)["M-01"]
+    assert flags(male, DAY)[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
+    assert str(male.last_meal) == "2026-10-10"
+
+
+def test_a_male_is_with_her_until_they_were_parted(tmp_path: Path) -> None:
+    """A parting from another female ends nothing; his rest begins with the parting."""
+    paired = f"{EARLIER}2026-11-20,M-01,paired,F-01,,\n"
+    male = at_work(tmp_path / "a", paired)["M-01"]
+    assert (male.with_now, male.rested_days) == ("F-01", 0)
+    male = at_work(tmp_path / "b", f"{paired}2026-11-22,M-01,parted,F-01,,\n")["M-01"]
+    assert (male.with_now, male.rested_days) == (None, 3)
+    first = "2026-11-01,M-02,paired,F-01,,\n2026-11-10,M-02,parted,F-01,,\n2026-11-12,M-02,paired,F-02,,\n"
+    male = at_work(tmp_path / "d", f"{first}2026-11-24,M-02,parted,F-02,,\n")["M-02"]
+    assert male.rested_days == 1
+    male = at_work(tmp_path / "c", f"{paired}2026-11-22,M-01,parted,F-02,,\n")["M-01"]
+    assert male.with_now == "F-01"
+
+
+def test_a_first_season_has_nothing_before_it(tmp_path: Path) -> None:
+    """Neither a pairing more than ninety days back, nor a clutch laid before it; one laid on its first day is of it."""
+    paired = "2026-11-20,M-02,paired,F-02,,\n"
+    sired = "---\nid: C20-09\nsire: M-02\ndam: F-02\nlaid: %s\neggs: 5\n---\n"
+    assert at_work(tmp_path / "a", paired)["M-02"].first_season
+    assert not at_work(tmp_path / "b", f"2025-01-01,M-02,paired,F-02,,\n{paired}")["M-02"].first_season
+    assert not at_work(tmp_path / "c", paired, {"clutches/C20-09.md": sired % "2026-11-19"})["M-02"].first_season
+    assert at_work(tmp_path / "d", paired, {"clutches/C20-09.md": sired % "2026-11-20"})["M-02"].first_season
+
+
+def test_the_most_flagged_male_comes_first(tmp_path: Path) -> None:
+    """Then by id."""
+    rows = "2025-01-01,M-02,paired,F-02,,\n" + "".join(
+        f"2026-11-{day},{male},paired,F-01,,\n"
+        for male, days in (("M-01", (20,)), ("M-02", (20, 21, 22, 23)), ("M-03", (20,)))
+        for day in days
+    )
+    assert list(at_work(tmp_path, rows)) == ["M-02", "M-01", "M-03"]
+
+
+# ---- ready to breed
+
+
+def test_readiness_at_its_edges(tmp_path: Path) -> None:
+    """A weight of sixty days ago is not old; half the usual age is looked at; a yes comes before a no."""
+    rows = "2026-09-26,F-01,weight,,1500,\n2026-09-25,F-02,weight,,1500,\n2026-11-26,F-03,weight,,1500,\n"
+    young = (
+        "- {id: F-04, sex: female, hatched: 2025-11-25, status: holdback}\n"
+        "- {id: F-05, sex: female, hatched: 2025-11-26, status: holdback}\n"
+    )
+    collection, private = good(tmp_path, {**log(rows), "animals/young.yaml": young})
+    found = readiness(collection, private, DAY)
+    assert [one.verdict for one in found] == sorted(
+        (one.verdict for one in found), key=["ready", "not yet", "not known"].index
+    )
+    by_id = {one.animal: one for one in found}
+    assert (by_id["F-01"].weight_is_old, by_id["F-02"].weight_is_old) == (False, True)
+    assert by_id["F-03"].weight is None
+    assert "F-04" in by_id
+    assert "F-05" not in by_id
+    assert by_id["F-04"].lacks == ("12 months old, commonly from 24", "no weight is logged")
+    assert by_id["F-01"].rule == "from 24 months (many wait for 36 months) and 1500 g (many wait for 2000 g)"
+
+
+# ---- limits
+
+
+def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
+    """For small males too; a limit for the other species counts for that one only."""
+    settings = SETTINGS + (
+        "season:\n  male: {small_below_g: 650, small_or_first_season: {refusals: 3}}\n  corn-snake: {male: {rest_days: 8}}\n"
+    )
+    collection, private = good(tmp_path, {"collection.yaml": settings})
+    python = male_limits(collection.species["ball-python"], private.rules)
+    corn = male_limits(collection.species["corn-snake"], private.rules)
+    assert python.small_below_g is not None
+    assert (python.small_below_g.value, python.small_below_g.source) == (Fraction(650), OWN)
+    refusals, rest = python.limit("refusals", True), python.limit("rest_days", False)
+    assert refusals is not None
+    assert rest is not None
+    assert (refusals.value, refusals.source, rest.source == OWN) == (Fraction(3), OWN, False)
+    assert "small_below_g" not in python.usual
+    others = corn.limit("rest_days", False)
+    assert others is not None
+    assert (others.value, others.source) == (Fraction(8), OWN)
+
+
+def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
+    """What its file does not say is not known, and what it says without source or text stands without."""
+    collection, _ = good(tmp_path, {})
+    python = collection.species["ball-python"]
+    silent = replace(python, facts={})
+    assert (grown(silent, "female", {}), windows(silent, {}), ready_to_leave(silent), cautions(silent, "weight")) == (
+        None,
+        (),
+        None,
+        (),
+    )
+    assert (male_limits(silent, {}).usual, male_limits(silent, {}).small_below_g) == ({}, None)
+    days = {"from": 3, "to": 5}
+    bare = replace(
+        python,
+        facts={
+            "season": {
+                "windows": (
+                    {"after": "laid", "comes": "hatched", "days": days},
+                    {"after": "hatched", "comes": "first shed", "days": {"from": 3}},
+                    {"after": "pipped", "comes": "hatched", "days": {"to": 3}},
+                ),
+                "male": {"rest_days": "2.5", "refusals": "many"},
+            },
+            "readiness": {"female": {"age_months": {"from": 20}}},
+            "ready_when": {"meals": 2, "sheds": 1},
+            "cautions": ({"about": "weight"},),
+        },
+    )
+    assert windows(bare, {}) == (StageWindow("laid", "hatched", 3, 5, ""),)
+    limits = male_limits(bare, {})
+    assert {name: (limit.value, limit.source) for name, limit in limits.usual.items()} == {
+        "rest_days": (Fraction(5, 2), "")
+    }
+    rule = grown(bare, "female", {})
+    assert rule is not None
+    assert rule.age_months is not None
+    assert (rule.age_months.value, rule.age_months.source, rule.weight_g, rule.text) == (Fraction(20), "", None, "")
+    assert grown(bare, "male", {}) is None
+    leaves = ready_to_leave(bare)
+    assert leaves is not None
+    assert (leaves.text, leaves.source) == ("", "")
+    assert ready_to_leave(replace(python, facts={"ready_when": {"meals": 2}})) is None
+    assert ready_to_leave(replace(python, facts={"ready_when": {"sheds": 1}})) is None
+    assert cautions(bare, "weight") == ("",)
+
+
+def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> None:
+    """A species that says nothing, and an animal of which no age is known: not a guess."""
+    ageless = "- {id: F-06, sex: female, status: holdback}\n"
+    collection, private = good(tmp_path, {"animals/more.yaml": ageless, **log("2026-11-01,F-06,weight,,1800,\n")})
+    (found,) = (one for one in readiness(collection, private, DAY) if one.animal == "F-06")
+    assert (found.verdict, found.age_months, found.lacks) == ("not known", None, ("its age is not known",))
+    silent = {key: replace(species, facts={}) for key, species in collection.species.items()}
+    assert readiness(replace(collection, species=silent), private, DAY) == ()
+    young = {"readiness": {"female": {"weight_g": {"from": 1500, "to": 1500}}}}
+    by_weight = {key: replace(species, facts=young) for key, species in collection.species.items()}
+    found_by_weight = readiness(replace(collection, species=by_weight), private, DAY)
+    assert next((one.animal, one.verdict, one.rule) for one in found_by_weight) == ("F-06", "ready", "from 1500 g")
+
+
+def test_the_last_clutch_is_one_that_was_laid_by_that_day(tmp_path: Path) -> None:
+    """And hers: F-01 laid on 16 May 2026, and F-02 on the day asked about."""
+    collection, private = good(tmp_path, clutch("2026-11-25"))
+
+    def laid(day: date) -> dict[str, str]:
+        return {one.animal: str(one.laid) for one in readiness(collection, private, day) if one.laid is not None}
+
+    assert laid(DAY) == {"F-01": "2026-05-16", "F-02": "2026-11-25"}
+    assert laid(BEFORE) == {"F-01": "2026-05-16"}
+
+
+def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tmp_path: Path) -> None:
+    """Each with its source, and each caution where it belongs."""
+    collection, private = good(tmp_path, {})
+    python = collection.species["ball-python"]
+    rule = ready_to_leave(python)
+    assert rule is not None
+    assert (rule.meals, rule.sheds) == (3, 1)
+    assert "common practice" in rule.source
+    assert cautions(python, "weight") != cautions(python, "hygiene")
+    assert all(window.first <= window.last and window.source for window in windows(python, private.rules))
