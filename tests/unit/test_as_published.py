@@ -14,6 +14,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection
 from clutchlight.model.as_published import as_published, is_published, is_unlisted
 from clutchlight.pipeline import Book, open_book
+from clutchlight.statements.answers import Asked
 from clutchlight.statements.why import why
 
 SETTINGS = """format: 1
@@ -205,7 +206,7 @@ def test_the_private_side_still_sees_the_clutch(tmp_path: Path) -> None:
     """`why` names the file and line, and the day counts for buyers."""
     book = book_of(tmp_path, LISTED, UNLISTED_CLUTCH)
     animal = book.collection.animals["F-01"]
-    found = why(book.telling, animal, book.collection.locus("F-01", "piebald"), 1)
+    found = why(Asked(book.telling, animal, book.collection.locus("F-01", "piebald"), 1))
     assert [(step.record, step.place.file) for step in found.steps if step.moved] == [  # type: ignore[union-attr]
         ("F-01", "animals/all.yaml"),
         ("U-01", "clutches/all.yaml"),

@@ -15,8 +15,8 @@ from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
 from clutchlight.statements import Note, Statements, state_all
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations
-from clutchlight.statements.settling import hatchlings_needed
 
 HATCHED = Event(date(2025, 8, 1), 0, "C25-01", "hatching")
 

@@ -15,8 +15,8 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, When
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
-from clutchlight.statements.answers import Answers
-from clutchlight.statements.notes import cause_words
+from clutchlight.statements.answers import Answers, Asked
+from clutchlight.statements.family import cause_words
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text
 
@@ -243,28 +243,22 @@ def _known(telling: Answers, name: str, day: date | None, spoken: Spoken) -> Tol
     for locus, allele in spoken:
         figure = telling.now(name, locus.key) if day is None else telling.inferred.at(name, locus.key, day)
         if isinstance(figure, Figure) and (day is None or figure.carries(allele)):
-            figures[locus.alleles[allele - 1]] = _carried(telling, animal, locus, allele, figure, today=day is None)
+            asked = Asked(telling, animal, locus, allele)
+            figures[asked.trait] = _carried(asked, figure, today=day is None)
     if day is None:
         return ToldAnimal(animal.sex, animal.reading.shows if animal.reading else None, figures)
     return ToldAnimal(sex_on(animal, day), looks_on(animal, day), figures)
 
 
-def _carried(telling: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool) -> ToldFigure:
+def _carried(asked: Asked, figure: Figure, *, today: bool) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
-    trait = locus.alleles[allele - 1]
-    carries = figure.carries(allele)
+    carries = figure.carries(asked.allele)
     if not carries:
-        out = telling.rules_out(animal.id, locus, allele)
-        return ToldFigure(carries, "ruled out" if out else f"nothing said of {trait}")
-    shown = telling.shows(animal.id, locus, allele) and all(
-        locus.shows_allele(pair, allele) for pair, _ in figure.genotypes
-    )
-    if today and carries == 1 and not shown:
-        grounds = telling.grounds(animal.id, locus.key, allele)
-        founders = telling.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
-        return ToldFigure(carries, words.label_of(locus, trait, figure, grounds=grounds, unrecorded=founders))
+        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing said of {asked.trait}")
+    if today and carries == 1 and not asked.shown_in(figure):
+        return ToldFigure(carries, asked.label(figure, asked.grounds))
     count = f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
-    return ToldFigure(carries, words.label_of(locus, trait, figure, shows=shown) + count)
+    return ToldFigure(carries, asked.label(figure) + count)
 
 
 def _because(telling: Answers, name: str, since: date, spoken: Spoken) -> str:
@@ -276,7 +270,7 @@ def _because(telling: Answers, name: str, since: date, spoken: Spoken) -> str:
         for event, figure in telling.history(name, locus.key):
             carries = figure.carries(allele)
             if event is not None and event.on > since and carries != before:
-                causes[cause_words(telling, animal, event, locus, allele)] = None
+                causes[cause_words(Asked(telling, animal, locus, allele), event)] = None
             before = carries
     return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
 

@@ -9,15 +9,14 @@ from fractions import Fraction
 from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Inheritance, Locus, Reading, When
+from clutchlight.model import Animal, Locus, Reading, When
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
-from clutchlight.statements.answers import Answers, Sires, looked
+from clutchlight.statements.answers import Answers, Asked, Sires, looked
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import reasons
+from clutchlight.statements.reasons import reasons, silences
 from clutchlight.statements.results import unexpected
-from clutchlight.statements.settling import silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -126,47 +125,34 @@ def _traits(
     at_sale = answers.inferred.at(like.id, locus.key, sold.last) if sold else None
     if all(then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale)):
         return
-    either = words.one_of_these(locus, figure)
-    for allele, name in enumerate(locus.alleles, start=1):
-        shows = answers.shows(like.id, locus, allele)
-        when_hatched = _standing(locus, name, hatched, shows, like.hatched)
-        when_sold = _standing(locus, name, at_sale, shows, sold)
+    for allele in range(1, len(locus.alleles) + 1):
+        asked = Asked(answers, like, locus, allele)
+        when_hatched = _standing(asked, hatched, like.hatched)
+        when_sold = _standing(asked, at_sale, sold)
         if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
-            trait = answers.once(
-                ("trait", like.id, locus.key, allele),
-                partial(_trait, answers, like, locus, allele, figure, shows, when_hatched, name in either),
-            )
+            key = ("trait", like.id, locus.key, allele)
+            trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
             yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
-def _trait(
-    answers: Answers,
-    animal: Animal,
-    locus: Locus,
-    allele: int,
-    figure: Figure,
-    shows: bool,
-    when_hatched: Standing | None,
-    either: bool,
-) -> TraitStatement:
-    name = locus.alleles[allele - 1]
-    carries = figure.carries(allele)
-    copies = figure.copies(allele)
-    grounds = answers.grounds(animal.id, locus.key, allele) if carries else NO_GROUNDS
+def _trait(asked: Asked, figure: Figure, when_hatched: Standing | None) -> TraitStatement:
+    answers, animal, locus = asked.answers, asked.animal, asked.locus
+    copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
+    grounds = asked.grounds if carries else NO_GROUNDS
     reviewed = locus.key in answers.collection.set_aside(animal)
-    unrecorded = answers.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
-    label = words.label_of(locus, name, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
     threshold = answers.collection.settings.mention_from
-    because, counted = reasons(answers, animal, locus, allele, figure) if carries else ((), False)
+    because, counted = reasons(asked, figure) if carries else ((), False)
     return TraitStatement(
         locus=locus.key,
-        trait=name,
-        recessive=locus.inheritance is Inheritance.RECESSIVE,
+        trait=asked.trait,
+        recessive=asked.recessive,
         shows=shows,
         copies=copies,
         carries=carries,
         percent=words.percent(carries),
-        label=words.Label(name=f"{name}: {words.UNDER_REVIEW}") if reviewed and carries else label,
+        label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
+        if reviewed and carries
+        else asked.label(figure, grounds),
         count=words.in_count(carries),
         snakes=words.carry_sentence(carries),
         grounds=_public(answers, grounds),
@@ -174,19 +160,14 @@ def _trait(
         when_hatched=when_hatched,
         when_sold=None,
         small=0 < carries < threshold,
-        background_only=bool(carries) and answers.inferred.background_only(animal.id, locus.key, allele),
+        background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=either,
+        either=asked.trait in words.one_of_these(locus, figure),
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
         counted=counted,
-        derived=_derived(answers, animal, locus, allele) if carries and not shows else (),
+        derived=found.moves if carries and not shows and isinstance(found := why(asked), Why) else (),
     )
-
-
-def _derived(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
-    found = why(answers, animal, locus, allele)
-    return found.moves if isinstance(found, Why) else ()
 
 
 def _says_nothing(figure: Figure) -> bool:
@@ -198,16 +179,11 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _standing(
-    locus: Locus, trait: str, figure: Figure | NotComputed | None, shows: bool, on: When | None
-) -> Standing | None:
+def _standing(asked: Asked, figure: Figure | NotComputed | None, on: When | None) -> Standing | None:
     if not isinstance(figure, Figure):
         return None
-    allele = locus.allele_number(trait)
-    seen = shows and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
-    carries = figure.carries(allele)
-    label = words.label_of(locus, trait, figure, shows=seen)
-    return Standing(carries, words.percent(carries), label, words.in_count(carries), on)
+    carries = figure.carries(asked.allele)
+    return Standing(carries, words.percent(carries), asked.label(figure), words.in_count(carries), on)
 
 
 def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedTrait:

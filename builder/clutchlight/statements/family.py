@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event, Figure
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, Inheritance, LabTest, Locus, Reading
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Answers, looked
+from clutchlight.statements.answers import Answers, Asked, looked
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
@@ -29,8 +29,9 @@ class Hatch:
     look: str
 
 
-def hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+def hatch_of(asked: Asked, clutch: Clutch) -> Hatch:
     """Counts young and tallied hatchlings whose look was read there and counts."""
+    answers, locus, allele = asked.answers, asked.locus, asked.allele
     return answers.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(answers, clutch, locus, allele))
 
 
@@ -71,18 +72,16 @@ def hatched_words(hatch: Hatch) -> str:
     return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
 
 
-def mate_words(answers: Answers, mate: str, locus: Locus, allele: int, figure: Figure | None) -> str:
+def mate_words(mate: Asked, figure: Figure | None) -> str:
     """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
-    trait = locus.alleles[allele - 1]
-    if mate in answers.collection.animals and answers.shows(mate, locus, allele):
-        return f"{words.an(trait)} mate"
-    carries = figure.carries(allele) if figure else None
-    recessive = locus.inheritance is Inheritance.RECESSIVE
-    if carries is None or carries == 0:
+    if mate.shows:
+        return f"{words.an(mate.trait)} mate"
+    carries = figure.carries(mate.allele) if figure else None
+    if not carries:
         return ""
     if carries == 1:
-        return f"a het {trait} mate" if recessive else f"a mate that carries {trait}"
-    return f"a mate that may {'be het' if recessive else 'carry'} {trait}"
+        return f"a het {mate.trait} mate" if mate.recessive else f"a mate that carries {mate.trait}"
+    return f"a mate that may {'be het' if mate.recessive else 'carry'} {mate.trait}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:
@@ -137,16 +136,6 @@ def _parents_of(answers: Answers, clutch: str) -> tuple[str, ...]:
     return (found.dam, *found.sires.ids)
 
 
-def tests_of(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[LabTest, ...]:
-    """An animal's tests for an allele, in order of date."""
-    record = answers.collection.animals.get(animal)
-    trait = locus.alleles[allele - 1]
-    tests = record.tests if record else ()
-    return tuple(
-        sorted((test for test in tests if (test.locus, test.trait) == (locus.key, trait)), key=lambda test: test.on)
-    )
-
-
 def test_words(test: LabTest, whose: Text) -> Text:
     """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
     of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
@@ -158,6 +147,73 @@ def test_words(test: LabTest, whose: Text) -> Text:
 
 def event_clutch(answers: Answers, event: Event) -> Clutch | None:
     return answers.collection.clutches.get(event.subject) if event.kind == "hatching" else None
+
+
+NOT_LISTED = Text("records that are not listed here")
+
+
+def mate_in(clutch: Clutch | None, animal: str) -> str | None:
+    """The other parent, when both parents are known for certain and this animal is one of them."""
+    sire = clutch.sires.only if clutch else None
+    if clutch is None or sire is None or sire not in clutch.sires.ids:
+        return None
+    return {clutch.dam: sire, sire: clutch.dam}.get(animal)
+
+
+def figure_before(asked: Asked, event: Event) -> Figure | None:
+    """The figure as it stood before an event."""
+    found: Figure | None = None
+    for when, figure in asked.history:
+        if when is not None and not when < event:
+            break
+        found = figure
+    return found
+
+
+def cause_words(asked: Asked, event: Event) -> Text:
+    """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
+    return Text(*cause_in_two(asked, event))
+
+
+def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
+    """The clutch or record, and what it showed."""
+    answers, animal = asked.answers, asked.animal.id
+    if is_unlisted(event.subject):
+        return NOT_LISTED, NO_WORDS
+    clutch = event_clutch(answers, event)
+    if clutch is None:
+        return _cause_apart(asked, event), NO_WORDS
+    if not answers.listed(clutch.id):
+        own = animal in (clutch.dam, *clutch.sires.ids)
+        return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal), NO_WORDS
+    hatch = hatch_of(asked, clutch)
+    whole = "" if clutch.weighs else " (not all of this clutch is on record)"
+    showing = f", {showing_words(hatch)}" if hatch.seen else ""
+    hatchlings = counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
+    if animal in clutch.parents:
+        mate = mate_in(clutch, animal)
+        described = mate_words(asked.of(mate), figure_before(asked.of(mate), event)) if mate else ""
+        paired = f" with {described}" if described else ""
+        return answers.clutch(clutch.id), Text(f", {hatchlings}{paired}{showing}{whole}")
+    inside = f" ({hatchlings}{showing})" if hatch.seen else ""
+    return clutch_words(answers, clutch, animal), Text(inside, whole)
+
+
+def _cause_apart(asked: Asked, event: Event) -> Text:
+    whose = relative_words(asked.answers, event.subject, asked.animal.id)
+    if event.kind == "test":
+        tests = asked.of(event.subject).animal.tests
+        found = [test for test in tests if (test.locus, test.on.last) == (asked.locus.key, event.on)]
+        found.sort(key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)))
+        if found:
+            said = test_words(found[0], whose)
+            return said if len(asked.locus.alleles) == 1 else Text(said, " of ", found[0].trait)
+        return Text("a test") if whose == ITSELF else Text("a test of ", whose)
+    if event.kind == "withdrawn":
+        return phrase("what was said of {} was withdrawn", whose)
+    if event.kind == "look":
+        return Text("its look was read again") if whose == ITSELF else phrase("the look of {} was read again", whose)
+    return Text("the hatching of ", whose)
 
 
 _UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-granddaughter", "great-grandson")}

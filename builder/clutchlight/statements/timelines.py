@@ -10,8 +10,8 @@ from clutchlight.model import Animal, Clutch, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, Changes, Course
-from clutchlight.statements.family import ITSELF, test_words
-from clutchlight.statements.notes import NOT_LISTED
+from clutchlight.statements.family import ITSELF, NOT_LISTED, test_words
+from clutchlight.statements.notes import is_birth
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
@@ -126,7 +126,7 @@ def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> Timel
 def _is_first(animal: Animal, course: Course) -> bool:
     """Whether a course begins with the animal and not with a later record that first gave a figure."""
     event = course.moments[0].event
-    return event is None or (event.kind == "hatching" and event.subject in (animal.clutch, animal.id))
+    return event is None or is_birth(event, animal)
 
 
 def _life(animal: Animal) -> Iterator[TimelineRow]:

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import Animal, Collection, Locus
+from clutchlight.model import Animal, Collection
 from clutchlight.problems import Place
-from clutchlight.statements.answers import Answers
-from clutchlight.statements.notes import cause_words
+from clutchlight.statements.answers import Asked
+from clutchlight.statements.family import cause_words
+from clutchlight.statements.notes import is_birth
 from clutchlight.statements.reasons import claim_words
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
@@ -56,37 +57,21 @@ class Why:
         )
 
 
-def why(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Why | NotComputed:
-    """The derivation of an animal's chance of carrying an allele."""
-    now = answers.now(animal.id, locus.key)
+def why(asked: Asked) -> Why | NotComputed:
+    """The derivation of an animal's chance of carrying a trait."""
+    now = asked.figure
     if isinstance(now, NotComputed):
         return now
-    steps = tuple(_steps(answers, animal, locus, allele))
-    grounds = answers.grounds(animal.id, locus.key, allele) if now.carries(allele) else None
-    label = words.label_of(
-        locus,
-        locus.alleles[allele - 1],
-        now,
-        shows=answers.shows(animal.id, locus, allele),
-        grounds=grounds,
-        unrecorded=answers.unrecorded_for(animal.id, locus, allele) if grounds and grounds.kind == "assumption" else (),
-    )
-    return Why(
-        animal.id,
-        locus.alleles[allele - 1],
-        label,
-        tuple(_assumed(answers, animal, locus, allele)),
-        steps,
-        now.carries(allele),
-    )
+    carries = now.carries(asked.allele)
+    label = asked.label(now, asked.grounds if carries else None)
+    return Why(asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries)
 
 
-def _assumed(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[str]:
+def _assumed(asked: Asked) -> Iterator[str]:
     """What the figure takes for granted: claims that it rests on, and founders without a claim."""
-    trait = locus.alleles[allele - 1]
-    for founder in answers.inferred.rests_on(animal.id, locus.key):
-        record = answers.collection.animals[founder]
-        for claim in record.claims:
+    answers, locus, trait = asked.answers, asked.locus, asked.trait
+    for founder in answers.inferred.rests_on(asked.animal.id, locus.key):
+        for claim in answers.collection.animals[founder].claims:
             if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
                 source = f" ({claim.said_by})" if claim.said_by else ""
                 yield f"{answers.named(founder)} is taken at the seller's word: {claim_words(claim, locus)}{source}."
@@ -98,76 +83,60 @@ def _assumed(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Ite
     yield "Each parent passes on one of its two alleles, either with the same chance."
 
 
-def _steps(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Step]:
-    rows = answers.history(animal.id, locus.key)
-    collection = answers.collection
-    before = _from_parents(answers, animal, locus, allele)
+def _steps(asked: Asked) -> Iterator[Step]:
+    animal, rows = asked.animal, asked.history
+    before = _from_parents(asked)
     if before is not None:
         yield before
     figure = before.after if before else None
-    changed = {event: chance.carries(allele) for event, chance in rows if event is not None}
-    start = next((chance.carries(allele) for event, chance in rows if event is None), None)
+    changed = {event: chance.carries(asked.allele) for event, chance in rows if event is not None}
+    start = next((chance.carries(asked.allele) for event, chance in rows if event is None), None)
     if start is not None:
-        yield Step(animal.id, _look_place(animal), _founder_words(animal, locus, allele), None, start)
+        yield Step(animal.id, _look_place(animal), _founder_words(asked), None, start)
         figure = start
-    near = answers.events_near(animal.id)
-    concerning = frozenset(near)
+    near = asked.answers.events_near(animal.id)
     waiting = before is not None
     for event in sorted({*near, *changed}):
-        waiting = waiting and not (event.kind == "hatching" and event.subject in (animal.clutch, animal.id))
-        if waiting:
-            continue
-        concerns = event in concerning
-        if figure is None and event not in changed:
+        waiting = waiting and not is_birth(event, animal)
+        if waiting or (figure is None and event not in changed):
             continue
         after = changed.get(event, figure if figure is not None else Fraction(0))
-        if figure != after or concerns:
-            yield Step(
-                event.subject, _place_of(collection, event), _said(answers, animal, event, locus, allele), figure, after
-            )
+        if figure != after or event in near:
+            place = _place_of(asked.answers.collection, event)
+            yield Step(event.subject, place, _said(asked, event), figure, after)
         figure = after
 
 
-def _from_parents(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Step | None:
-    prior = answers.inferred.before_hatching(animal.id, locus.key)
+def _from_parents(asked: Asked) -> Step | None:
+    answers, animal = asked.answers, asked.animal
+    prior = answers.inferred.before_hatching(animal.id, asked.locus.key)
     if animal.founder or not isinstance(prior, Figure):
         return None
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
     parents = words.join_and(answers.all_named(answers.parents(animal.id))) or "its parents"
-    return Step(
-        record,
-        place,
-        phrase("Before anything was seen of it: a young of {}, as they stood then", parents),
-        None,
-        prior.carries(allele),
-    )
+    says = phrase("Before anything was seen of it: a young of {}, as they stood then", parents)
+    return Step(record, place, says, None, prior.carries(asked.allele))
 
 
-def _founder_words(animal: Animal, locus: Locus, allele: int) -> Text:
-    claim = next(
-        (
-            one
-            for one in animal.claims
-            if one.locus == locus.key and one.trait == locus.alleles[allele - 1] and one.chance is not None
-        ),
-        None,
-    )
-    came = f", said to be {claim_words(claim, locus)}" if claim else ", with no claim"
-    reading = animal.reading
+def _founder_words(asked: Asked) -> Text:
+    said = (one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait))
+    claim = next((one for one in said if one.chance is not None), None)
+    came = f", said to be {claim_words(claim, asked.locus)}" if claim else ", with no claim"
+    reading = asked.animal.reading
     if reading is None or reading.shows is None:
         return Text(f"A founder{came}; its look is not on record")
     return Text(f"A founder{came}; it looks {' '.join(reading.shows) or 'normal'}")
 
 
-def _said(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
-    if event.kind == "hatching" and event.subject in (animal.clutch, animal.id):
-        looks = answers.looks_at(animal, locus)
-        own = f"it shows {' '.join(looks)}" if looks else f"it shows no {locus.alleles[allele - 1]}"
-        if event.subject == animal.id:
-            return words.clause(own)
-        return words.clause(Text(own, "; ", cause_words(answers, animal, event, locus, allele)))
-    return words.clause(cause_words(answers, animal, event, locus, allele))
+def _said(asked: Asked, event: Event) -> Text:
+    if not is_birth(event, asked.animal):
+        return words.clause(cause_words(asked, event))
+    looks = asked.answers.looks_at(asked.animal, asked.locus)
+    own = f"it shows {' '.join(looks)}" if looks else f"it shows no {asked.trait}"
+    if event.subject == asked.animal.id:
+        return words.clause(own)
+    return words.clause(Text(own, "; ", cause_words(asked, event)))
 
 
 def _look_place(animal: Animal) -> Place:
