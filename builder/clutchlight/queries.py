@@ -12,7 +12,7 @@ from clutchlight.planning.odds import odds
 from clutchlight.planning.odds_values import Odds
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.findings import nearest
-from clutchlight.statements.answers import Asked
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
 
 

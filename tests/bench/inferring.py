@@ -29,7 +29,8 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Collection
-from clutchlight.statements.answers import Answers, Asked
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.clutches import state_all
 from clutchlight.statements.why import why
 

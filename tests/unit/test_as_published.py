@@ -14,7 +14,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection
 from clutchlight.model.as_published import as_published, is_published, is_unlisted
 from clutchlight.pipeline import Book, open_book
-from clutchlight.statements.answers import Asked
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import why
 
 SETTINGS = """format: 1

@@ -16,7 +16,7 @@ from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
 from clutchlight.statements import Note, Statements, state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.notes import hatchlings_needed
-from clutchlight.statements.results import explanations
+from clutchlight.statements.results import explanations, unexpected_families
 
 HATCHED = Event(date(2025, 8, 1), 0, "C25-01", "hatching")
 
@@ -302,7 +302,8 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
         expected,
     ]
     assert said.animals["F-03"].surprises[0].text == expected
-    listed = explanations(Answers(fake, {}), surprise)
+    answers = Answers(fake, {})
+    listed = explanations(answers, unexpected_families(answers)[0])
     assert any("Stored sperm" in text for text in listed)
     assert not any(text in repr(said) for text in listed)
 

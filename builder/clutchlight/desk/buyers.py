@@ -15,7 +15,8 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, When
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
-from clutchlight.statements.answers import Answers, Asked
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import cause_words
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text

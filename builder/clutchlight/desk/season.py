@@ -39,7 +39,7 @@ from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import explanations, surprise_notes
+from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -292,12 +292,10 @@ def _weights(
 
 
 def _unexpected(telling: Answers) -> tuple[UnexpectedResult, ...]:
-    found: dict[str, tuple[str, ...]] = {}
-    for surprise in telling.inferred.surprises:
-        for _, note in surprise_notes(telling):
-            if (note.locus, note.on) == (surprise.locus, surprise.since):
-                found[note.text] = explanations(telling, surprise)
-    return tuple(UnexpectedResult(text, given) for text, given in found.items())
+    return tuple(
+        UnexpectedResult(unexpected_text(telling, family), explanations(telling, family))
+        for family in unexpected_families(telling)
+    )
 
 
 def room(collection: Collection) -> Iterator[Animal]:

@@ -11,7 +11,8 @@ from functools import partial
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Locus, Reading, When
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
-from clutchlight.statements.answers import Answers, Asked, Sires, looked
+from clutchlight.statements.answers import Answers, Sires, looked
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
@@ -31,9 +32,10 @@ from clutchlight.statements.values import (
 )
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
-from clutchlight.wording.text import phrase
+from clutchlight.wording.text import Text, phrase
 
 SOLD = ("sold", "traded", "re-homed")
+BOUGHT = ("bought", "trade")
 NO_GROUNDS = Grounds("chance")
 
 
@@ -55,7 +57,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     reading = looked(animal)
     looks = _looks(answers, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
-    look = _with_doubt(answers, animal, looks_words(looks, combos))
+    aside = _set_aside(answers, animal)
+    look = _with_doubt(looks, combos, aside)
     common = answers.once(("common", like.id), lambda: _common(answers, like, traits, not_computed))
     notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
@@ -81,8 +84,10 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         notes=notes,
         surprises=unexpected(notes),
         reviews=_reviews(answers, animal),
+        under_review=aside,
         compared=_compared(answers, animal),
-        silences=common.silences,
+        silences=(*_twins(answers, animal), *common.silences),
+        changed=common.changed,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
         digest=digest_of(animal, looks, common.parents, traits),
@@ -94,6 +99,7 @@ class _Common:
     """What is said in the same way of all animals that nothing tells apart, beside their traits and notes."""
 
     since: date | None
+    changed: When | None
     parents: Parents
     relation: str
     all_of: AllOf | None
@@ -104,8 +110,10 @@ class _Common:
 def _common(
     answers: Answers, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
 ) -> _Common:
+    since = answers.changed_last(animal.id)
     return _Common(
-        answers.changed_last(animal.id),
+        since,
+        _when_changed(answers, animal, since) if since else None,
         parents_of(answers, animal),
         _relation(answers, animal, answers.inbreeding.get(animal.id, Fraction(0))),
         _all_of(answers, animal, traits),
@@ -163,6 +171,8 @@ def _trait(asked: Asked, figure: Figure, when_hatched: Standing | None) -> Trait
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
         either=asked.trait in words.one_of_these(locus, figure),
+        doubted=carries == 1 and not shows and grounds.kind == "claim" and asked.rests_on_doubt,
+        excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
         counted=counted,
@@ -194,7 +204,9 @@ def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedT
 
 def _all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
     """How the possible traits (neither certain nor nothing) fall out together; within one locus too."""
-    possible = [trait for trait in traits if trait.possible and not trait.background_only and not trait.under_review]
+    possible = [
+        trait for trait in traits if 0 < trait.carries < 1 and not trait.background_only and not trait.under_review
+    ]
     if len(possible) < 2:
         return None
     keys = tuple(dict.fromkeys(trait.locus for trait in possible))
@@ -221,12 +233,33 @@ def _looks(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[s
     return looks_in_order(counted, reading.loose, answers.species_of(animal))
 
 
-def _with_doubt(answers: Answers, animal: Animal, look: str) -> str:
+def _set_aside(answers: Answers, animal: Animal) -> tuple[str, ...]:
+    loci = answers.species_of(animal).loci
+    return tuple(name for key in answers.collection.set_aside(animal) for name in loci[key].alleles)
+
+
+def _with_doubt(looks: tuple[str, ...] | None, combos: tuple[str, ...], aside: tuple[str, ...]) -> str:
     """The look in words, with what of it is set aside until it has been checked."""
-    aside = [
-        name for key in answers.collection.set_aside(animal) for name in answers.species_of(animal).loci[key].alleles
-    ]
-    return f"{look} ({words.join_or(aside)} under review)" if aside else look
+    look = looks_words(looks, combos)
+    if not aside or looks is None:
+        return look
+    review = f"{words.join_or(aside)} under review"
+    return f"{look} ({review})" if looks else review
+
+
+def _twins(answers: Answers, animal: Animal) -> tuple[Text, ...]:
+    others = tuple(name for name in answers.collection.eggs.get(animal.egg or animal.id, ()) if name != animal.id)
+    if not others:
+        return ()
+    twins = words.join_and(answers.all_named(others))
+    return (phrase("It hatched from one egg with {}: identical twins share one set of genes.", twins),)
+
+
+def _when_changed(answers: Answers, animal: Animal, since: date) -> When:
+    """The date of the record that changed one of its figures last, as precise as it was recorded."""
+    rows = (answers.history(animal.id, locus.key) for locus in answers.loci(animal.species))
+    events = [event for row in rows for event, _ in row if event is not None and event.on == since]
+    return answers.when_of(min(events)) if events else When.day(since)
 
 
 def parents_of(answers: Answers, animal: Animal) -> Parents:
@@ -261,7 +294,9 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
     if dam is None or not sires:
         return ""
     if len(sires) > 1:
-        return "its parents may be related, depending on the sire" if inbreeding else ""
+        males = [name for name, _ in sires if name in answers.collection.animals]
+        related = inbreeding and any(answers.kin(name, dam) for name in males)
+        return "its parents may be related, depending on the sire" if related else ""
     return relation_of_parents(answers.collection, sires[0][0], dam, inbreeding)
 
 
@@ -324,7 +359,8 @@ def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
 
 def review_of(locus: Locus, clutch: str, because: str) -> Review:
     """`clutch`: in words."""
-    text = phrase("{}, {}: {}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW)
+    reason = Text("; ", words.clause(because)) if because else ""
+    text = phrase("{}, {}: {}{}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW, reason)
     return Review(locus.key, locus.alleles, clutch, text, because)
 
 
@@ -335,9 +371,13 @@ def _compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
     for stated in animal.stated:
         allele = loci[stated.locus].allele_number(stated.trait)
         ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
-        said = f"Sold to us as {words.percent_text(stated.chance)} for {stated.trait}"
+        bought = animal.came is not None and animal.came.how in BOUGHT
+        said = f"{'Sold to us' if bought else 'Stated'} as {words.percent_text(stated.chance)} for {stated.trait}"
         if ours is None:
             text = f"{said}; ours is not computed."
+        elif ours == 0:
+            out = stated.locus in in_play and answers.rules_out(animal.id, loci[stated.locus], allele)
+            text = f"{said}; our records {'rule it out' if out else 'say nothing of it'}."
         elif ours == stated.chance:
             text = f"{said}; our records give the same."
         elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:

@@ -1,9 +1,9 @@
-"""What statements ask of the inference: `Inferred` is the engine as a type, `Answers` one collection, `Asked` one trait of one animal."""
+"""What statements ask of the inference, as a type: the real engine and the hand-made ones in tests both fit it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -23,17 +23,15 @@ from clutchlight.model import (
     NO_SIRE,
     UNKNOWN_SIRE,
     Animal,
-    Claim,
     Clutch,
     Collection,
-    Inheritance,
     LabTest,
     Locus,
     Reading,
     Species,
+    When,
 )
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
 
 
@@ -167,12 +165,6 @@ class Answers:
         events = {event for row in rows for event, _ in row if event is not None and event.on == last}
         return None if events and all(is_unlisted(event.subject) for event in events) else last
 
-    def computed(self, animal: Animal) -> Iterator[Asked]:
-        """Every trait of which the animal has a figure, in catalogue order."""
-        for locus in self.loci(animal.species):
-            if isinstance(self.now(animal.id, locus.key), Figure):
-                yield from (Asked(self, animal, locus, allele) for allele in range(1, len(locus.alleles) + 1))
-
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""
         if animal not in self.collection.animals:
@@ -188,6 +180,20 @@ class Answers:
     def ever(self, animal: str, locus: Locus, allele: int) -> bool:
         """Whether an animal ever had a chance of carrying an allele."""
         return any(figure.carries(allele) for _, figure in self.history(animal, locus.key))
+
+    def when_of(self, event: Event) -> When:
+        """The date of an event as it was recorded, which may be a month or a year."""
+        record: Animal | Clutch | None = self.collection.clutches.get(event.subject)
+        record = record or self.collection.animals.get(event.subject)
+        written: list[When | None] = [record.hatched if record else None]
+        if isinstance(record, Animal):
+            of_kind: Mapping[str, list[When | None]] = {
+                "test": [test.on for test in record.tests],
+                "look": [reading.on for reading in record.readings],
+                "withdrawn": [claim.withdrawn for claim in record.claims],
+            }
+            written = of_kind.get(event.kind, written)
+        return next((when for when in written if when is not None and when.last == event.on), When.day(event.on))
 
     # Looks
 
@@ -319,6 +325,24 @@ class Answers:
         dam = self.dam_of(record)
         return (*((dam,) if dam else ()), *sires)
 
+    def forebears(self, name: str) -> frozenset[str]:
+        """All that an animal or a clutch may come from; a parent that is not recorded is called by its young or their clutch."""
+        return self.once(("forebears", name), lambda: self._forebears(name))
+
+    def _forebears(self, name: str) -> frozenset[str]:
+        record, clutch = self.collection.animals.get(name), self.collection.clutches.get(name)
+        above = {clutch.dam, *clutch.sires.ids} if clutch else set(self.parents(name))
+        homes = (name, record.clutch if record else None)
+        unrecorded = {f"{home}:{role}" for home in homes if home for role in ("sire", "dam")}
+        return frozenset(above | unrecorded).union(*(self.forebears(parent) for parent in above))
+
+    def heirs(self, founder: str) -> tuple[str, ...]:
+        """The young of a founder, one that is not recorded included."""
+        young, _, role = founder.rpartition(":")
+        clutch = self.collection.clutches.get(young)
+        own = (clutch.young if clutch else (young,)) if role in ("sire", "dam") and young else ()
+        return (*self.children.get(founder, ()), *(name for name in own if name in self.collection.animals))
+
     @cached_property
     def _events_by_subject(self) -> Mapping[str, tuple[Event, ...]]:
         found: dict[str, list[Event]] = {}
@@ -368,13 +392,20 @@ class Answers:
         return tuple(name for name in reached if self.collection.animals[name].founder)
 
     def _unclaimed(self, animal: str, locus: Locus, allele: int) -> bool:
-        asked = Asked(self, self.collection.animals[animal], locus, allele)
-        return not asked.claims and asked.carries != 1
+        about = (locus.key, locus.alleles[allele - 1])
+        claims = self.collection.animals[animal].claims
+        claimed = any((claim.locus, claim.trait) == about and not claim.withdrawn for claim in claims)
+        return not claimed and self.carries(animal, locus.key, allele) != 1
 
     def close_kin(self, one: str, other: str) -> bool:
         """Whether one is, or may be, a parent of the other, or both may share a parent."""
         above, beside = set(self.parents(one)), set(self.parents(other))
         return one in beside or other in above or bool(above & beside)
+
+    def kin(self, one: str, other: str) -> bool:
+        """Whether two animals on record have a forebear on record in common, themselves included."""
+        animals = self.collection.animals
+        return any(name in animals for name in ({one, *self.forebears(one)} & {other, *self.forebears(other)}))
 
     def as_parent(self, clutch: Clutch, animal: str) -> str | None:
         """ "dam" or "sire" when the animal is certainly that of the clutch."""
@@ -382,100 +413,6 @@ class Answers:
             return "dam"
         certain = clutch.sires.only == animal or [name for name, _ in self.sires_of_clutch(clutch)] == [animal]
         return "sire" if certain else None
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """One trait of one animal, and what the inference answers of it."""
-
-    answers: Answers
-    animal: Animal
-    locus: Locus
-    allele: int
-
-    @property
-    def trait(self) -> str:
-        return self.locus.alleles[self.allele - 1]
-
-    @property
-    def about(self) -> tuple[str, str, str]:
-        return self.animal.id, self.locus.key, self.trait
-
-    @property
-    def recessive(self) -> bool:
-        return self.locus.inheritance is Inheritance.RECESSIVE
-
-    @property
-    def plain(self) -> bool:
-        """Whether the chances of a het's young are those of a recessive trait on an ordinary chromosome."""
-        return self.recessive and self.locus.sex_linked is None
-
-    def of(self, animal: str) -> Asked:
-        """The same trait of another animal on record."""
-        return Asked(self.answers, self.answers.collection.animals[animal], self.locus, self.allele)
-
-    @property
-    def figure(self) -> Figure | NotComputed:
-        return self.answers.now(self.animal.id, self.locus.key)
-
-    @property
-    def carries(self) -> Fraction | None:
-        figure = self.figure
-        return figure.carries(self.allele) if isinstance(figure, Figure) else None
-
-    @property
-    def history(self) -> History:
-        return self.answers.history(self.animal.id, self.locus.key)
-
-    @property
-    def grounds(self) -> Grounds:
-        return self.answers.grounds(self.animal.id, self.locus.key, self.allele)
-
-    @property
-    def on_trust(self) -> bool:
-        """Whether it is certain only by a claim, or by founders that carry nothing unrecorded."""
-        return self.grounds.kind in ("claim", "assumption")
-
-    @property
-    def shows(self) -> bool:
-        return self.answers.shows(self.animal.id, self.locus, self.allele)
-
-    def shown_in(self, figure: Figure) -> bool:
-        """Whether it shows the trait, and every genotype of the figure would."""
-        return self.shows and all(self.locus.shows_allele(pair, self.allele) for pair, _ in figure.genotypes)
-
-    @property
-    def ruled_out(self) -> bool:
-        return self.answers.rules_out(self.animal.id, self.locus, self.allele)
-
-    @property
-    def background_only(self) -> bool:
-        return self.answers.inferred.background_only(self.animal.id, self.locus.key, self.allele)
-
-    @property
-    def unrecorded(self) -> tuple[Text, ...]:
-        return self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
-
-    @property
-    def claims(self) -> tuple[Claim, ...]:
-        """What was said of it and has not been withdrawn."""
-        return tuple(
-            claim
-            for claim in self.animal.claims
-            if (claim.locus, claim.trait) == (self.locus.key, self.trait) and not claim.withdrawn
-        )
-
-    @property
-    def tests(self) -> tuple[LabTest, ...]:
-        """Its tests for the trait, in order of date."""
-        found = (test for test in self.animal.tests if (test.locus, test.trait) == (self.locus.key, self.trait))
-        return tuple(sorted(found, key=lambda test: test.on))
-
-    def label(self, figure: Figure, grounds: Grounds | None = None) -> words.Label:
-        """What a figure of it is in words; `grounds` add how a certainty was come by."""
-        unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
-        shows = self.shown_in(figure)
-        return words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
 
 
 def _as_one(rows: History) -> History:

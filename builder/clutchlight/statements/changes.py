@@ -16,9 +16,10 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from clutchlight.genetics.values import Event, Figure, Grounds
-from clutchlight.model import Animal
+from clutchlight.model import Animal, When
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Answers, Asked, Inferred
+from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import NOT_LISTED, cause_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
@@ -98,7 +99,8 @@ def _course(asked: Asked, said: AnimalStatement) -> Course:
     for event, figure in _with_proof(asked, proof):
         copies = figure.copies(asked.allele)
         label = _label(asked, figure, event, grounds, proof)
-        if moments and moments[-1].copies == copies and moments[-1].label == label:
+        if moments and moments[-1].label == label:
+            moments[-1] = replace(moments[-1], copies=copies)  # what no reader can see is no change
             continue
         cause = cause_words(asked, event) if event and moments else NO_WORDS
         proves = event is not None and event == proof
@@ -184,6 +186,7 @@ class Change:
     """
 
     on: date
+    when: When
     event: Event
     animal: str
     clutch: str | None
@@ -281,6 +284,7 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         days[day] = place = days.get(day, -1) + 1
         yield Change(
             on=day,
+            when=answers.when_of(after.event),
             event=after.event,
             animal=course.animal,
             clutch=clutch,
@@ -288,8 +292,8 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             trait=course.trait,
             before=before.carries,
             after=after.carries,
-            before_words=_said(answers, course, before, after),
-            after_words=_said(answers, course, after, before),
+            before_words=_said(answers, course, before),
+            after_words=_said(answers, course, after),
             cause=_cause(answers, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
@@ -298,17 +302,13 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         )
 
 
-def _said(answers: Answers, course: Course, moment: Moment, other: Moment) -> Text:
-    """The label; where both sides read alike, with the exact chance, since that is what changed."""
+def _said(answers: Answers, course: Course, moment: Moment) -> Text:
     if not moment.label:
         locus = answers.collection.locus(course.animal, course.locus)
         last = moment is course.moments[-1]
         out = last and answers.rules_out(course.animal, locus, locus.allele_number(course.trait))
         return Text(f"{course.trait} ruled out" if out else f"nothing said of {course.trait}")
-    if moment.label != other.label:
-        return moment.label
-    two = moment.carries == other.carries
-    return phrase("{} (exactly {})", moment.label, moment.copies[2] if two else moment.carries)
+    return moment.label
 
 
 def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:

@@ -122,9 +122,19 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
         return phrase("Each egg may be by {}.", males)
+    others = answers.all_named(name for name, _ in clutch.sires.candidates if name != NO_SIRE)
+    alone = ", or she bred without a male" if len(others) < len(clutch.sires.candidates) else ""
     if sires_count == 1:
-        return phrase("{} were with her; what hatched leaves one of them.", males)
-    return phrase("The sire is {}; which one is in doubt.{}", males, _not_computed(answers, clutch))
+        only = answers.sires_of_clutch(clutch)[0][0]
+        left = (
+            "what hatched came of her alone"
+            if only == NO_SIRE
+            else Text("what hatched can only be by ", answers.named(only))
+        )
+        were = "was" if len(others) == 1 else "were"
+        return phrase("{} {} with her{}; {}.", words.join_and(others), were, alone, left)
+    doubt = "which is in doubt" if alone else "which one is in doubt"
+    return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, _not_computed(answers, clutch))
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

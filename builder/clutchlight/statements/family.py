@@ -2,60 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
-from clutchlight.genetics.values import Event, Figure
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, LabTest, Locus, Reading
-from clutchlight.model.animals import genotypes_left
+from clutchlight.genetics.values import Event
+from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, LabTest
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Answers, Asked, looked
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
 
 ITSELF = Text("it")
-
-
-@dataclass(frozen=True, slots=True)
-class Hatch:
-    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
-
-    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait.
-    """
-
-    seen: int
-    showing: int
-    look: str
-
-
-def hatch_of(asked: Asked, clutch: Clutch) -> Hatch:
-    """Counts young and tallied hatchlings whose look was read there and counts."""
-    answers, locus, allele = asked.answers, asked.locus, asked.allele
-    return answers.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(answers, clutch, locus, allele))
-
-
-def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
-    trait = locus.alleles[allele - 1]
-    if not clutch.counts_at(locus.key):
-        return Hatch(0, 0, trait)
-    readings: dict[str, Reading | None] = {}
-    for name in clutch.young:
-        record = answers.collection.animals[name]
-        reading = looked(record)
-        if readings.get(record.egg or name) is None:
-            readings[record.egg or name] = reading
-    counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
-    seen = showing = 0
-    looks: dict[str, None] = {}
-    for reading, count in counted:
-        left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
-        if left:
-            seen += count
-            if all(locus.shows_allele(pair, allele) for pair in left):
-                showing += count
-                looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
-    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait)
 
 
 def showing_words(hatch: Hatch) -> str:
@@ -70,18 +28,6 @@ def hatched_words(hatch: Hatch) -> str:
     if hatch.seen == 1:
         return f"its only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
     return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
-
-
-def mate_words(mate: Asked, figure: Figure | None) -> str:
-    """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
-    if mate.shows:
-        return f"{words.an(mate.trait)} mate"
-    carries = figure.carries(mate.allele) if figure else None
-    if not carries:
-        return ""
-    if carries == 1:
-        return f"a het {mate.trait} mate" if mate.recessive else f"a mate that carries {mate.trait}"
-    return f"a mate that may {'be het' if mate.recessive else 'carry'} {mate.trait}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:
@@ -152,24 +98,6 @@ def event_clutch(answers: Answers, event: Event) -> Clutch | None:
 NOT_LISTED = Text("records that are not listed here")
 
 
-def mate_in(clutch: Clutch | None, animal: str) -> str | None:
-    """The other parent, when both parents are known for certain and this animal is one of them."""
-    sire = clutch.sires.only if clutch else None
-    if clutch is None or sire is None or sire not in clutch.sires.ids:
-        return None
-    return {clutch.dam: sire, sire: clutch.dam}.get(animal)
-
-
-def figure_before(asked: Asked, event: Event) -> Figure | None:
-    """The figure as it stood before an event."""
-    found: Figure | None = None
-    for when, figure in asked.history:
-        if when is not None and not when < event:
-            break
-        found = figure
-    return found
-
-
 def cause_words(asked: Asked, event: Event) -> Text:
     """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
     return Text(*cause_in_two(asked, event))
@@ -199,15 +127,31 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     return clutch_words(answers, clutch, animal), Text(inside, whole)
 
 
+def names_trait(asked: Asked, event: Event) -> bool:
+    """Whether the words for what was recorded name the trait."""
+    if is_unlisted(event.subject):
+        return False
+    clutch = event_clutch(asked.answers, event)
+    if clutch is not None:
+        return asked.answers.listed(clutch.id) and hatch_of(asked, clutch).seen > 0
+    found = _test_at(asked, event)
+    return found is not None and found.trait == asked.trait
+
+
+def _test_at(asked: Asked, event: Event) -> LabTest | None:
+    """The test that an event is, the one of the trait first."""
+    tests = asked.of(event.subject).animal.tests if event.kind == "test" else ()
+    found = [test for test in tests if (test.locus, test.on.last) == (asked.locus.key, event.on)]
+    return min(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)), default=None)
+
+
 def _cause_apart(asked: Asked, event: Event) -> Text:
     whose = relative_words(asked.answers, event.subject, asked.animal.id)
     if event.kind == "test":
-        tests = asked.of(event.subject).animal.tests
-        found = [test for test in tests if (test.locus, test.on.last) == (asked.locus.key, event.on)]
-        found.sort(key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)))
+        found = _test_at(asked, event)
         if found:
-            said = test_words(found[0], whose)
-            return said if len(asked.locus.alleles) == 1 else Text(said, " of ", found[0].trait)
+            said = test_words(found, whose)
+            return said if len(asked.locus.alleles) == 1 else Text(said, " of ", found.trait)
         return Text("a test") if whose == ITSELF else Text("a test of ", whose)
     if event.kind == "withdrawn":
         return phrase("what was said of {} was withdrawn", whose)

@@ -16,24 +16,22 @@ from itertools import pairwise
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch
-from clutchlight.statements.answers import Answers, Asked
-from clutchlight.statements.family import (
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import (
+    Asked,
     Hatch,
-    cause_in_two,
-    event_clutch,
+    chance_of_a_miss,
+    computed,
     figure_before,
     hatch_of,
-    hatched_words,
     mate_in,
     mate_words,
-    showing_words,
 )
+from clutchlight.statements.family import cause_in_two, event_clutch, hatched_words, names_trait, showing_words
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, joined, phrase
 
-HALF = Fraction(1, 2)
-THREE_QUARTERS = Fraction(3, 4)
 MOST_HATCHLINGS = 100
 """A question that this many hatchlings would not settle is not called one that a pairing settles."""
 
@@ -49,7 +47,7 @@ def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Not
 
 def _of_figures(answers: Answers, animal: Animal) -> Iterator[Note]:
     """What happened to its figures, and what is doubted: the same for all of its like."""
-    for asked in answers.computed(animal):
+    for asked in computed(answers, animal):
         made = tuple(_changes(asked))
         yield from made
         if not any(note.kind == "proven" for note in made):
@@ -65,7 +63,8 @@ def _changes(asked: Asked) -> Iterator[Note]:
     born = animal.hatched.last if animal.hatched and not animal.founder else None
     last = history[-1][0] if history else None
     for (_, earlier), (event, later) in pairwise(history):
-        if event is None or earlier.carries(asked.allele) == later.carries(asked.allele):
+        before, after = earlier.carries(asked.allele), later.carries(asked.allele)
+        if event is None or before == after or _start(before) == words.note_count(after):
             continue
         if not is_birth(event, animal) and not (born and event.on <= born):
             yield _change(asked, event, earlier, later, "now" if event == last else "after it")
@@ -82,7 +81,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     clutch = clutch if clutch and asked.answers.listed(clutch.id) else None
     mate = mate_in(clutch, asked.animal.id)
     doubted = figure_before(asked.of(mate), event) if mate else None
-    kind = _kind(asked, before, after)
+    kind: NoteKind = "withdrawn" if event.kind == "withdrawn" else _kind(asked, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
         note = _which_parent(asked, clutch, mate, event)
         if note:
@@ -90,12 +89,13 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     lead, recorded = cause_in_two(asked, event)
     out = after == 0 and asked.ruled_out
     figures = f"{_start(before)} before, ruled out {when}" if out else _figures(asked, before, after, when)
+    about = "" if names_trait(asked, event) else f"{asked.trait} "
     likelihood = _likelihood(asked, clutch, doubted, before, after)
     return Note(
         kind,
         *asked.about,
         lead,
-        phrase("{}: {}{}", recorded, likelihood, figures),
+        phrase("{}: {}{}{}", recorded, likelihood, about, figures),
         named_lead="" if clutch and asked.animal.id in clutch.parents else None,
         cause=event.subject,
         on=event.on,
@@ -140,12 +140,6 @@ def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before
         return ""
     ratio = (after / (1 - after)) / (before / (1 - before))
     return f"a het would do that {words.times(ratio)}; " if ratio == miss**hatch.seen else ""
-
-
-def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None:
-    """The chance that a het's egg by this mate does not show the trait: 1/2 with two copies, 3/4 with one; None when that is in doubt."""
-    _none, one, two = mate.copies(allele) if isinstance(mate, Figure) else (0, 0, 0)
-    return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
 
 
 def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note | None:
@@ -205,39 +199,17 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
 
 
 def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
-    """A claim of certainty of one copy, with young by certain carriers and none showing it.
-
-    Only clutches count that are listed and whole, and whose mate is certain by more than a claim: leaving the others out can only
-    make the looks seem likelier.
-    """
-    answers = asked.answers
-    if not asked.plain or all(claim.chance != 1 for claim in asked.claims):
+    doubt = asked.doubt
+    if doubt is None:
         return
-    groups: dict[str, int] = {}
-    empty = Fraction(1)
-    for name in answers.collection.clutches_of.get(asked.animal.id, ()):
-        clutch = answers.collection.clutches[name]
-        mate = mate_in(clutch, asked.animal.id)
-        if mate is None or not clutch.weighs:
-            continue
-        figure = answers.now(mate, asked.locus.key)
-        miss = chance_of_a_miss(figure, asked.allele)
-        hatch = hatch_of(asked, clutch)
-        if hatch.showing:
-            return
-        if miss is None or not hatch.seen or not answers.listed(clutch.id) or asked.of(mate).on_trust:
-            continue
-        described = mate_words(asked.of(mate), figure if isinstance(figure, Figure) else None)
-        groups[described] = groups.get(described, 0) + hatch.seen
-        empty *= miss**hatch.seen
-    if groups and empty < answers.collection.settings.doubt_below:
-        seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in groups.items()])
-        showing = showing_words(Hatch(sum(groups.values()), 0, asked.trait))
-        text = (
-            f"{seen}, {showing}: if it is het {asked.trait}, as was said when it came, "
-            f"that happens {words.times(empty)}; we doubt what was said"
-        )
-        yield Note("claim-in-doubt", *asked.about, Text(text))
+    seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
+    showing = showing_words(Hatch(sum(count for _, count in doubt.mates), 0, asked.trait))
+    it, doubted = ("both are", "of one of them") if doubt.both else ("it is", "")
+    text = (
+        f"{seen}, {showing}: if {it} het {asked.trait}, as was said when {'they' if doubt.both else 'it'} came, "
+        f"that happens {words.times(doubt.chance)}; we doubt what was said{doubted and ' ' + doubted}"
+    )
+    yield Note("claim-in-doubt", *asked.about, Text(text))
 
 
 # What would settle an open question
@@ -246,7 +218,7 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
 def _open_questions(answers: Answers, animal: Animal) -> Iterator[Note]:
     """For each open question of an animal that breeds here, what would settle it."""
     if animal.id in answers.breeders:
-        for asked in answers.computed(animal):
+        for asked in computed(answers, animal):
             yield from _settle(asked)
 
 

@@ -7,8 +7,9 @@ from fractions import Fraction
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import NO_SIRE, Animal, Claim, Inheritance, Locus, Reading
 from clutchlight.model.animals import hidden_loci
-from clutchlight.statements.answers import Answers, Asked
-from clutchlight.statements.family import hatch_of, hatched_words, relative_words, test_words
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked, hatch_of
+from clutchlight.statements.family import hatched_words, relative_words, test_words
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase

@@ -2,84 +2,181 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
 
-from clutchlight.genetics.values import Conflict, EvidenceRecord, Surprise
-from clutchlight.model import Collection
+from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Surprise
+from clutchlight.model import Collection, Inheritance, Locus
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.values import Note, Unexpected
 from clutchlight.wording import words
-from clutchlight.wording.text import Text, phrase
+from clutchlight.wording.text import NO_WORDS, Text, phrase
+
+
+@dataclass(frozen=True, slots=True)
+class UnexpectedFamily:
+    """A trait that turned up in one family where nothing recorded explains it.
+
+    `founders`: who may carry it unrecorded, with their chances; `shown_by`: the young that show it or were tested to carry it, of
+    `clutches`. `second`: one copy is explained, and where a second one came from is not.
+    """
+
+    locus: Locus
+    allele: int
+    founders: tuple[tuple[str, Fraction], ...]
+    shown_by: tuple[str, ...]
+    clutches: tuple[str, ...]
+    since: date | None
+    second: bool
+
+    @property
+    def trait(self) -> str:
+        return self.locus.alleles[self.allele - 1]
+
+
+def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
+    """The unexpected results, each told of the family that needs it. A founder's own test is its ground and none of them."""
+    return answers.once("unexpected", lambda: tuple(_unexpected_families(answers)))
+
+
+def _unexpected_families(answers: Answers) -> Iterator[UnexpectedFamily]:
+    for surprise in answers.inferred.surprises:
+        locus = answers.collection.species[surprise.species].loci[surprise.locus]
+        for founders, where in _apart(answers, surprise):
+            for allele in _turned_up(answers, locus, where):
+                yield _family(answers, surprise, locus, allele, founders, where)
+
+
+def _apart(answers: Answers, surprise: Surprise) -> list[tuple[set[str], list[str]]]:
+    """The founders of a surprise with the young that show it, family by family: those that share a founder belong together.
+
+    A clutch of which no young is on record by itself stands for its young.
+    """
+    possible = {name for name, chance in surprise.founders if chance}
+    homes = {answers.collection.animals[name].clutch for name in surprise.shown_by}
+    found: list[tuple[set[str], list[str]]] = []
+    for name in (*surprise.shown_by, *(clutch for clutch in surprise.clutches if clutch not in homes)):
+        founders, where = set(answers.forebears(name) & possible), [name]
+        for family in [family for family in found if family[0] & founders or not (family[0] or founders)]:
+            found.remove(family)
+            founders, where = founders | family[0], family[1] + where
+        found.append((founders, where))
+    return found
+
+
+def _turned_up(answers: Answers, locus: Locus, where: list[str]) -> tuple[int, ...]:
+    """The alleles that the young show, else every one of the locus."""
+    every = tuple(range(1, len(locus.alleles) + 1))
+    young = [name for name in where if name in answers.collection.animals]
+    return tuple(allele for allele in every if any(answers.shows(name, locus, allele) for name in young)) or every
+
+
+def _family(
+    answers: Answers, surprise: Surprise, locus: Locus, allele: int, founders: set[str], where: list[str]
+) -> UnexpectedFamily:
+    animals = answers.collection.animals
+    young = sorted(name for name in where if name in animals)
+    elders = {elder for name in where for elder in answers.forebears(name)} - founders
+    explained = {elder for elder in elders if elder in animals and animals[elder].founder}
+    second = any(answers.carries(elder, locus.key, allele) for elder in explained)
+    if second:
+        figures = {name: answers.now(name, locus.key) for name in young}
+        double = [name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1]
+        young = double or young
+    homes = [animals[name].clutch for name in young] + [name for name in where if name not in animals]
+    clutches = tuple(sorted({home for home in homes if home}))
+    hatched = [when.last for home in clutches if (when := answers.collection.clutches[home].hatched)]
+    since = surprise.since and max([surprise.since, *hatched[:1]])
+    chances = tuple((name, chance) for name, chance in surprise.founders if name in founders)
+    return UnexpectedFamily(locus, allele, chances, tuple(young), clutches, since, second)
 
 
 def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
-    """For each surprise its note, under the id of every animal and clutch that it concerns."""
+    """For each unexpected result its note, under the id of every animal and clutch that it concerns.
+
+    That are its founders and young, its clutches, and all whose chance of carrying the trait comes through one of the founders.
+    """
     found: list[tuple[str, Note]] = []
-    for surprise in answers.inferred.surprises:
-        for trait in surprise_traits(answers, surprise):
-            text = _surprise_text(answers, surprise, trait)
-            concerned = (*(name for name, _ in surprise.founders), *surprise.shown_by, *surprise.clutches)
-            for name in dict.fromkeys(concerned):
-                cause = surprise.clutches[0] if surprise.clutches else None
-                found.append(
-                    (name, Note("surprise", name, surprise.locus, trait, text, cause=cause, on=surprise.since))
-                )
+    for family in unexpected_families(answers):
+        text = unexpected_text(answers, family)
+        cause = family.clutches[0] if family.clutches else None
+        founders = tuple(name for name, _ in family.founders)
+        heirs = [
+            name for name in _descendants(answers, founders) if answers.carries(name, family.locus.key, family.allele)
+        ]
+        for name in dict.fromkeys((*founders, *family.shown_by, *family.clutches, *heirs)):
+            note = Note("surprise", name, family.locus.key, family.trait, text, cause=cause, on=family.since)
+            found.append((name, note))
     return tuple(found)
 
 
-def surprise_traits(answers: Answers, surprise: Surprise) -> tuple[str, ...]:
-    """The traits that a surprise is about: those its animals show, else every trait of the locus."""
-    locus = answers.collection.species[surprise.species].loci[surprise.locus]
-    shown = [
-        trait
-        for allele, trait in enumerate(locus.alleles, start=1)
-        if any(answers.shows(name, locus, allele) for name in surprise.shown_by if name in answers.collection.animals)
-    ]
-    return tuple(shown or locus.alleles)
+def _descendants(answers: Answers, founders: tuple[str, ...]) -> tuple[str, ...]:
+    waiting = [child for name in founders for child in answers.heirs(name)]
+    found: dict[str, None] = {}
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found[name] = None
+            waiting += answers.children.get(name, ())
+    return tuple(sorted(found))
 
 
 def results(answers: Answers) -> tuple[str, ...]:
     """What turned up, in a sentence each without its full stop, and nothing of what may explain it."""
-    found = (
-        words.clause(_result(answers, surprise, trait))
-        for surprise in answers.inferred.surprises
-        for trait in surprise_traits(answers, surprise)
-    )
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(words.clause(_result(answers, family)) for family in unexpected_families(answers)))
 
 
-def _result(answers: Answers, surprise: Surprise, trait: str) -> Text:
-    shown = answers.all_named(surprise.shown_by)
-    clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in surprise.clutches)))
-    where = Text(" in ", clutches) if clutches else ""
-    who = Text(" (", words.join_and(shown), ")") if shown else ""
-    return phrase("{} turned up{}{}, though nothing recorded before says where it came from", trait, where, who)
-
-
-def _surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
-    may = dict.fromkeys(
-        Text(answers.named(name), ", for certain" if chance == 1 else f" ({words.note_count(chance)})")
-        for name, chance in surprise.founders
-        if chance
-    )
-    carriers = phrase(" If the parentage is right, it came from {}.", words.join_or(tuple(may))) if may else ""
+def _result(answers: Answers, family: UnexpectedFamily) -> Text:
+    clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in family.clutches)))
+    double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
-        "{} {}{}", words.sentence(_result(answers, surprise, trait)), words.sentence(words.UNEXPECTED), carriers
+        "{}{} turned up{}{}, though nothing recorded before says where {} came from",
+        "two copies of " if double else "",
+        family.trait,
+        Text(" in ", clutches) if clutches else "",
+        Text(" (", words.join_and(answers.all_named(family.shown_by)), ")") if family.shown_by else "",
+        "the second one" if double else "the second copy" if family.second else "it",
     )
+
+
+def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
+    """The result in public words, with who may carry the trait."""
+    certain = answers.all_named(name for name, chance in family.founders if chance == 1)
+    perhaps = tuple(
+        dict.fromkeys(
+            Text(answers.named(name), f" ({words.note_count(chance)})")
+            for name, chance in family.founders
+            if 0 < chance < 1
+        )
+    )
+    who = NO_WORDS
+    if certain:
+        both, carry = ("both ", "carry") if len(certain) == 2 else ("", "carries" if len(certain) == 1 else "carry")
+        rest = Text(", and perhaps ", words.join_or(perhaps)) if perhaps else ""
+        who = phrase("{}{} {} it{}", both, words.join_and(certain), carry, rest)
+    elif perhaps:
+        who = phrase("it came from {}", words.join_or(perhaps))
+    carriers = phrase(" If the parentage is right, {}.", who) if who else ""
+    return phrase("{} {}{}", words.sentence(_result(answers, family)), words.sentence(words.UNEXPECTED), carriers)
 
 
 def unexpected(notes: Iterable[Note]) -> tuple[Unexpected, ...]:
     return tuple(Unexpected(note.locus, note.trait, note.text) for note in notes if note.kind == "surprise")
 
 
-def explanations(answers: Answers, surprise: Surprise) -> tuple[str, ...]:
+def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     """For the desk only: what a breeder would think of, most checkable first."""
-    names = words.join_or([answers.named(name) for name, _ in surprise.founders]) or "a founder"
-    clutches = words.join_and([f"clutch {name}" for name in surprise.clutches]) or "the clutch"
+    certain = [answers.named(name) for name, chance in family.founders if chance == 1]
+    listed = certain or [answers.named(name) for name, _ in family.founders]
+    names = (words.join_and if certain else words.join_or)(listed) or "a founder"
+    verb = "carry" if len(certain) > 1 else "carries"
+    clutches = words.join_and([f"clutch {name}" for name in family.clutches]) or "the clutch"
     return (
-        f"The look was misread: look again at {words.join_and(list(surprise.shown_by)) or 'the animal that shows it'}.",
-        f"An unrecorded carrier: {names} carries more than was said when it came.",
+        f"The look was misread: look again at {words.join_and(list(family.shown_by)) or 'what shows it'}.",
+        f"An unrecorded carrier: {names} {verb} more than is on record.",
         f"Another sire: {clutches} may be by a male that is not written down.",
         "Stored sperm: an earlier male may still have counted.",
         "Eggs or hatchlings were mixed up between clutches.",

@@ -75,12 +75,12 @@ def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
         )
-        rows.append(_row(event, event_words(answers, event), figures))
+        rows.append(_row(answers, event, event_words(answers, event), figures))
     return tuple(rows)
 
 
-def _row(event: Event, what: Text, figures: tuple[Text, ...]) -> TimelineRow:
-    return TimelineRow(When.day(event.on), what, figures, dated=not is_unlisted(event.subject))
+def _row(answers: Answers, event: Event, what: Text, figures: tuple[Text, ...]) -> TimelineRow:
+    return TimelineRow(answers.when_of(event), what, figures, dated=not is_unlisted(event.subject))
 
 
 def event_words(answers: Answers, event: Event) -> Text:
@@ -152,9 +152,9 @@ def _events(
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
             said = joined("; ", tuple(causes.get(event, ()))) or event_words(answers, event)
-            yield _row(event, words.sentence(said), tuple(change.proven for change in found))
+            yield _row(answers, event, words.sentence(said), tuple(change.proven for change in found))
         elif event not in begun and (what := _own_record(answers, animal, event)):
-            yield _row(event, words.sentence(what), (UNCHANGED,))
+            yield _row(answers, event, words.sentence(what), (UNCHANGED,))
 
 
 def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
