@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Inheritance, Locus, Reading, When
+from clutchlight.model import Animal, Inheritance, Locus, Reading, Recorded, Sire, When
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Sires, Telling, looked
 from clutchlight.statements.family import relation_of_parents
@@ -261,13 +261,14 @@ def parents_of(telling: Telling, animal: Animal) -> Parents:
 
 def sire_chances(telling: Telling, sires: Sires) -> tuple[SireChance, ...]:
     """Who may be the sire; those that are not listed as one."""
-    found: dict[str, tuple[str | None, Fraction | None]] = {}
-    for name, chance in sires:
-        shown = telling.named(name)
+    found: dict[str, tuple[Sire | None, Fraction | None]] = {}
+    for sire, chance in sires:
+        shown = telling.male(sire)
         before = found[shown][1] if shown in found else Fraction(0)
         together = None if chance is None or before is None else before + chance
-        found[shown] = name if telling.listed(name) else None, together
-    return tuple(SireChance(name, chance, _sire_words(shown, chance)) for shown, (name, chance) in found.items())
+        listed = not isinstance(sire, Recorded) or telling.listed(sire.id)
+        found[shown] = sire if listed else None, together
+    return tuple(SireChance(sire, shown, chance, _sire_words(shown, chance)) for shown, (sire, chance) in found.items())
 
 
 def _sire_words(name: str, chance: Fraction | None) -> str:
@@ -319,10 +320,10 @@ def _giver(telling: Telling, animal: Animal, locus: Locus, trait: str) -> str | 
             return claim.came_from
     sires = telling.sires_of(animal)
     dam = telling.dam_of(animal)
-    if dam is None or len(sires) != 1 or sires[0][0] not in telling.collection.animals:
+    if dam is None or len(sires) != 1 or not isinstance(sire := sires[0][0], Recorded):
         return None
     allele = locus.allele_number(trait)
-    by_sire, by_dam = telling.carries(sires[0][0], locus.key, allele), telling.carries(dam, locus.key, allele)
+    by_sire, by_dam = telling.carries(sire.id, locus.key, allele), telling.carries(dam, locus.key, allele)
     if by_sire and by_dam == 0:
         return "sire"
     return "dam" if by_dam and by_sire == 0 else None

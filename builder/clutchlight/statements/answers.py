@@ -19,7 +19,7 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, LabTest, Locus, Reading, Species
+from clutchlight.model import Animal, Clutch, Collection, LabTest, Locus, Reading, Recorded, Sire, Species, Unrecorded
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.as_published import is_unlisted
 
@@ -72,7 +72,7 @@ class Inferred(Protocol):
 
 
 History = tuple[tuple[Event | None, Figure], ...]
-Sires = tuple[tuple[str, Fraction | None], ...]
+Sires = tuple[tuple[Sire, Fraction | None], ...]
 """Who may be a sire, each with his chance; None: not computed."""
 
 Made = TypeVar("Made")
@@ -221,6 +221,16 @@ class Telling:
         """Several animals, the unlisted ones once, whatever their number."""
         return tuple(dict.fromkeys(self.named(name) for name in names))
 
+    def males(self, clutch: Clutch) -> tuple[str, ...]:
+        """Who may have sired it, the unlisted ones once, whatever their number."""
+        return tuple(dict.fromkeys(self.male(sire) for sire, _ in clutch.sires.candidates))
+
+    def male(self, sire: Sire) -> str:
+        """How a sire, on record or not, is called in public."""
+        if isinstance(sire, Recorded):
+            return self.named(sire.id)
+        return "an unrecorded male" if isinstance(sire, Unrecorded) else "no male"
+
     def named(self, animal: str) -> str:
         """How an animal, on record or not, is called in public; a clutch by its id."""
         if animal in self.collection.clutches:
@@ -233,10 +243,6 @@ class Telling:
         return animal
 
     def _unnamed(self, animal: str, how: str) -> str:
-        if animal == UNKNOWN_SIRE:
-            return "an unrecorded male"
-        if animal == NO_SIRE:
-            return "no male"
         young, _, role = animal.rpartition(":")
         return f"the {how} {role or 'parent'} of {self.named(young)}" if young else f"an {how} animal"
 
@@ -374,7 +380,8 @@ class Telling:
         """ "dam" or "sire" when the animal is certainly that of the clutch."""
         if clutch.dam == animal:
             return "dam"
-        certain = clutch.sires.only == animal or [name for name, _ in self.sires_of_clutch(clutch)] == [animal]
+        left = [sire for sire, _ in self.sires_of_clutch(clutch)]
+        certain = clutch.sires.certain == animal or left == [Recorded(animal)]
         return "sire" if certain else None
 
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch
+from clutchlight.model import Clutch, Nobody, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Inferred, Telling
 from clutchlight.statements.family import relation_of_parents
@@ -114,22 +114,22 @@ def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | Non
 def _title(telling: Telling, clutch: Clutch) -> str:
     """ "M-02 x F-03, hatched 2024-07" with the multiplication sign of a cross, male first."""
     pairing = f"{_males(telling, clutch)} × {telling.named(clutch.dam)}"
-    if clutch.sires.only == NO_SIRE:
+    if isinstance(clutch.sires.only, Nobody):
         pairing = f"{telling.named(clutch.dam)}, without a male"
     day = clutch.hatched or clutch.laid
     return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day.month_text}" if day else pairing
 
 
 def _males(telling: Telling, clutch: Clutch) -> str:
-    return words.join_or(telling.all_named(name for name, _ in clutch.sires.candidates))
+    return words.join_or(telling.males(clutch))
 
 
 def _sires_words(telling: Telling, clutch: Clutch, sires_count: int) -> str:
-    if clutch.sires.only == UNKNOWN_SIRE:
+    if isinstance(clutch.sires.only, Unrecorded):
         return "The sire is not recorded."
-    if clutch.sires.only == NO_SIRE:
+    if isinstance(clutch.sires.only, Nobody):
         return "No male: the dam bred without one."
-    if clutch.sires.only or len(telling.all_named(name for name, _ in clutch.sires.candidates)) == 1:
+    if clutch.sires.only or len(telling.males(clutch)) == 1:
         return f"The sire is {_males(telling, clutch)}."
     if clutch.sires.kind == "mixed":
         return f"Each egg may be by {_males(telling, clutch)}."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import NO_SIRE, Animal, Claim, Inheritance, Locus
+from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Recorded
 from clutchlight.statements.answers import Sires, Telling
 from clutchlight.statements.family import hatch_of, hatched_words, relative_words, test_words, tests_of
 from clutchlight.wording import words
@@ -188,9 +188,9 @@ def _single_parents(telling: Telling, animal: Animal) -> tuple[tuple[str, str], 
     dam = telling.dam_of(animal)
     sires = telling.sires_of(animal)
     found = [("dam", dam)] if dam else []
-    if len(sires) == 1 and sires[0][0] in telling.collection.animals:
-        found.append(("sire", sires[0][0]))
-    return tuple((role, name) for role, name in found if name is not None)
+    if len(sires) == 1 and isinstance(sire := sires[0][0], Recorded):
+        found.append(("sire", sire.id))
+    return tuple(found)
 
 
 def _parents_sentence(telling: Telling, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
@@ -218,12 +218,11 @@ def _sires_clauses(telling: Telling, sires: Sires, locus: Locus, allele: int) ->
     if not sires:
         return ()
     if len(sires) == 1:
-        return ("it has no sire" if sires[0][0] == NO_SIRE else "its sire is not recorded",)
+        return ("it has no sire" if isinstance(sires[0][0], Nobody) else "its sire is not recorded",)
     alike: dict[str, list[str]] = {}
-    for name, _ in sires:
-        known = name in telling.collection.animals
-        clause = standing_clause(telling, name, locus, allele) if known else ""
-        alike.setdefault(clause, []).append(telling.named(name))
+    for sire, _ in sires:
+        clause = standing_clause(telling, sire.id, locus, allele) if isinstance(sire, Recorded) else ""
+        alike.setdefault(clause, []).append(telling.male(sire))
     if len(alike) == 1:
         return tuple(f"its sire, {words.join_or(_once(names))}, {clause}" for clause, names in alike.items())
     parts = [f"{words.join_or(_once(names))}{clause and f', which {clause}'}" for clause, names in alike.items()]
