@@ -27,6 +27,7 @@ from clutchlight.model import (
 from clutchlight.statements import AnimalStatement, ClutchState, state_all
 from clutchlight.statements.adverts import with_link
 from clutchlight.statements.json_form import to_json
+from clutchlight.wording.words import Label
 
 HATCHED = When(date(2024, 7, 16), date(2024, 7, 16), "2024-07-16")
 CLUTCH = Clutch(
@@ -470,7 +471,7 @@ def test_the_digest_covers_figures_and_not_words() -> None:
 def test_labels_and_notes_are_outside_the_digest(monkeypatch: pytest.MonkeyPatch) -> None:
     """A reworded label leaves the digest as it is."""
     base = said_of("C24-03-2")
-    monkeypatch.setattr("clutchlight.wording.words.label_of", lambda *_, **__: "reworded")
+    monkeypatch.setattr("clutchlight.wording.words.label_of", lambda *_, **__: Label(name="reworded"))
     reworded = said_of("C24-03-2")
     assert [trait.label for trait in reworded.traits] == ["reworded", "reworded"]
     assert reworded.digest == base.digest

@@ -124,6 +124,15 @@ class Clutch:
     places: Mapping[str, Place] = field(default_factory=dict)
 
     @property
+    def parents(self) -> tuple[str, ...]:
+        """Its dam and every possible sire."""
+        return (self.dam, *self.sires.ids)
+
+    def counts_at(self, locus: str) -> bool:
+        """Whether the looks of its hatchlings count at a locus."""
+        return self.counts and locus not in self.set_aside
+
+    @property
     def weighs(self) -> bool:
         """Whether its looks weigh the parents: only when all of the clutch is on record and sorted."""
         return self.complete and self.to_sort == 0
@@ -187,6 +196,18 @@ class Collection:
             for parent in dict.fromkeys((*clutch.sires.ids, clutch.dam)):
                 found.setdefault(parent, []).append(clutch.id)
         return MappingProxyType({parent: tuple(ids) for parent, ids in found.items()})
+
+    def set_aside(self, animal: Animal) -> Mapping[str, str]:
+        """Loci at which an animal's own looks do not count for now, with the breeder's reason."""
+        clutch = self.clutches.get(animal.clutch or "")
+        return clutch.set_aside if clutch else {}
+
+    def looks_that_count(self, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
+        """The looks of a reading without those set aside; None where nothing was seen."""
+        if reading is None or reading.shows is None:
+            return None
+        aside, loci = self.set_aside(animal), self.species[animal.species].locus_of_look
+        return tuple(name for name in reading.shows if not any(key in aside for key in loci.get(name, ())))
 
     @cached_property
     def alike(self) -> Mapping[str, str]:

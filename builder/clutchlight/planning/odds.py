@@ -127,7 +127,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         table = Outcomes(together, number)
     except TooManyPartsError as many:
         raise too_much_doubt(father, mother, many) from many
-    outcomes, problems = _listed(table, father.id, mother.id)
+    outcomes, problems = _listed(table)
     proofs = Proofs(together, table.crosses, number)
     return Odds(
         species.key,
@@ -177,13 +177,13 @@ def too_much_doubt(sire: Animal, dam: Animal, many: TooManyPartsError) -> Record
     return RecordsError([Problem.at(sire.place, "too-much-doubt", message)])
 
 
-def _listed(table: Outcomes, sire: str, dam: str) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
+def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
     try:
         return table.all(), ()
     except TooManyLooksError:
         message = (
-            f"the young of '{sire}' and '{dam}' can look in more than {LIMIT:,} ways, too many to list; what the clutch would prove is "
-            "given all the same"
+            f"the young of this pair can look in more than {LIMIT:,} ways, too many to list; what the clutch would prove is given all "
+            "the same"
         )
         return (), (Problem.at(asked_of(1), "too-many-looks", message, "warning"),)
 

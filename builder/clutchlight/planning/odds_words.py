@@ -18,6 +18,7 @@ from clutchlight.planning.odds_values import Carried, Harm, Odds, Outcome, Proof
 from clutchlight.planning.proving import TestMating, ToProve
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words
+from clutchlight.wording.text import Name, Text, phrase
 
 SHOWN = 24
 """The most looks that the text lists; the rest are counted, and `--json` has them all."""
@@ -260,8 +261,10 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     for key in odds.sex_not_told:
         yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so nothing is said by sex."
     for key, animals in odds.not_computed:
-        test = f"; a test of {words.join_or(animals)} would help" if animals else ""
-        yield f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part{test}."
+        test = (
+            phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
+        )
+        yield Text(f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part", test, ".")
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
         yield f"Welfare, {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
@@ -300,9 +303,7 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     text = words.sentence("; ".join(parts))
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = _up_to(mating.misleads)
-        text += (
-            f" Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
-        )
+        return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text
 
 
