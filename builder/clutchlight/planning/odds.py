@@ -305,10 +305,8 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
     found: dict[str, Odds] = {}
     for clutch in inference.collection.clutches.values():
         over = clutch.hatched or clutch.ended or clutch.young or clutch.tally or clutch.to_sort
-        sire = clutch.sires.only
+        sire = clutch.sires.certain
         if clutch.publish == "no" or clutch.laid is None or over or sire is None:
-            continue
-        if sire not in inference.collection.animals:
             continue
         young = clutch.eggs - clutch.went_bad if clutch.eggs is not None else None
         pairing = _odds_or_none(inference, clutch.dam, sire, young) if young is None or young > 0 else None

@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch
+from clutchlight.model import Clutch, Nobody, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.family import relation_of_parents
@@ -102,23 +102,23 @@ def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | Non
 def _title(answers: Answers, clutch: Clutch) -> str:
     """ "M-02 x F-03, hatched 2024-07" with the multiplication sign of a cross, male first."""
     pairing = f"{_males(answers, clutch)} × {answers.named(clutch.dam)}"
-    if clutch.sires.only == NO_SIRE:
+    if isinstance(clutch.sires.only, Nobody):
         pairing = f"{answers.named(clutch.dam)}, without a male"
     day = clutch.hatched or clutch.laid
     return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day.month_text}" if day else pairing
 
 
 def _males(answers: Answers, clutch: Clutch) -> Text:
-    return words.join_or(answers.all_named(name for name, _ in clutch.sires.candidates))
+    return words.join_or(answers.males(clutch))
 
 
 def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
     males = _males(answers, clutch)
-    if clutch.sires.only == UNKNOWN_SIRE:
+    if isinstance(clutch.sires.only, Unrecorded):
         return Text("The sire is not recorded.")
-    if clutch.sires.only == NO_SIRE:
+    if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
-    if clutch.sires.only or len(answers.all_named(name for name, _ in clutch.sires.candidates)) == 1:
+    if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
         return phrase("Each egg may be by {}.", males)

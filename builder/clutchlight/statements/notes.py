@@ -142,8 +142,8 @@ def _start(before: Fraction) -> str:
 
 def _mate(clutch: Clutch, animal: str) -> str | None:
     """The other parent, when both parents are known for certain and this animal is one of them."""
-    sire = clutch.sires.only
-    if sire is None or sire not in clutch.sires.ids:
+    sire = clutch.sires.certain
+    if sire is None:
         return None
     return {clutch.dam: sire, sire: clutch.dam}.get(animal)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
 
-from clutchlight.model import Collection, Inheritance, Species
+from clutchlight.model import Collection, Inheritance, Recorded, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.odds import Odds, UsualClutch
 from clutchlight.planning.outcomes import Carried, Harm, Outcome
@@ -246,7 +246,7 @@ def _if_none(proof: Proof, young: int) -> str:
 
 
 def _kinship(odds: Odds, collection: Collection) -> str:
-    text = words.sentence(relation_of_parents(collection, odds.sire, odds.dam, odds.inbreeding, of="their"))
+    text = words.sentence(relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="their"))
     prefix = "The young: "
     body = f"{prefix}{text[:1].lower()}{text[1:]}"
     return f"{body} Inbreeding coefficient {odds.inbreeding}." if odds.inbreeding else body

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import NO_SIRE, Animal, Claim, Inheritance, Locus
+from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Recorded
 from clutchlight.statements.answers import Answers, Sires
 from clutchlight.statements.family import hatch_of, hatched_words, relative_words, test_words, tests_of
 from clutchlight.wording import words
@@ -194,9 +194,9 @@ def _single_parents(answers: Answers, animal: Animal) -> tuple[tuple[str, str], 
     dam = answers.dam_of(animal)
     sires = answers.sires_of(animal)
     found = [("dam", dam)] if dam else []
-    if len(sires) == 1 and sires[0][0] in answers.collection.animals:
-        found.append(("sire", sires[0][0]))
-    return tuple((role, name) for role, name in found if name is not None)
+    if len(sires) == 1 and isinstance(sire := sires[0][0], Recorded):
+        found.append(("sire", sire.id))
+    return tuple(found)
 
 
 def _parents_sentence(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
@@ -225,12 +225,11 @@ def _sires_clauses(answers: Answers, sires: Sires, locus: Locus, allele: int) ->
     if not sires:
         return ()
     if len(sires) == 1:
-        return ("it has no sire" if sires[0][0] == NO_SIRE else "its sire is not recorded",)
+        return ("it has no sire" if isinstance(sires[0][0], Nobody) else "its sire is not recorded",)
     names_of: dict[Text, list[Text]] = {}
-    for name, _ in sires:
-        known = name in answers.collection.animals
-        clause = standing_clause(answers, name, locus, allele) if known else NO_WORDS
-        names_of.setdefault(clause, []).append(answers.named(name))
+    for sire, _ in sires:
+        clause = standing_clause(answers, sire.id, locus, allele) if isinstance(sire, Recorded) else NO_WORDS
+        names_of.setdefault(clause, []).append(answers.male(sire))
     if len(names_of) == 1:
         return tuple(
             phrase("its sire, {}, {}", words.join_or(_once(names)), clause) for clause, names in names_of.items()
