@@ -235,7 +235,7 @@ class _Reader:
 def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:
     """Who may be the sire, as a statement names them: without a recorded father, a recorded mother's young has an unknown one."""
     if clutch is not None:
-        return tuple(name for name, _ in clutch.sires.candidates)
+        return tuple(str(sire) for sire, _ in clutch.sires.candidates)
     return (animal.sire,) if animal.sire else ()
 
 

@@ -8,21 +8,52 @@ from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from clutchlight.model.animals import Animal, Photo, Reading, Sex, When
 from clutchlight.model.private import Plan, Private
 from clutchlight.model.traits import Locus, Species
 from clutchlight.problems import Place
 
-if TYPE_CHECKING:
-    pass
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """A male with a record, or one that is described in his young's."""
+
+    id: str
+
+    def __str__(self) -> str:
+        return self.id
+
+
+@dataclass(frozen=True, slots=True)
+class Unrecorded:
+    """A male of whom there is no record: one for each clutch."""
+
+    def __str__(self) -> str:
+        return "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Nobody:
+    """No male: the dam bred alone."""
+
+    def __str__(self) -> str:
+        return "none"
+
+
+Sire = Recorded | Unrecorded | Nobody
+"""As text the word that stands for him in records, statements and messages."""
+UNRECORDED, NOBODY = Unrecorded(), Nobody()
+
+
+def sire_called(word: str) -> Sire:
+    """Whom a record means by an id, `unknown` or `none`."""
+    words: Mapping[str, Sire] = {"unknown": UNRECORDED, "none": NOBODY}
+    return words.get(word) or Recorded(word)
 
 
 SireKind = Literal["one", "one of", "mixed"]
-
-UNKNOWN_SIRE = "unknown"
-NO_SIRE = "none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,22 +61,26 @@ class Sires:
     """Who may have sired a clutch.
 
     `kind` "one": a single candidate. "one of": one choice for the whole clutch. "mixed": each egg drawn by itself.
-    `candidates`: (animal id, UNKNOWN_SIRE or NO_SIRE) with prior chances that sum to 1, in the order written.
-    UNKNOWN_SIRE is an unrecorded male, one per clutch; NO_SIRE is parthenogenesis.
+    `candidates`: each with his prior chance, in the order written; the chances sum to 1.
     """
 
     kind: SireKind
-    candidates: tuple[tuple[str, Fraction], ...]
+    candidates: tuple[tuple[Sire, Fraction], ...]
 
     @property
     def ids(self) -> tuple[str, ...]:
         """The recorded animals among the candidates."""
-        return tuple(name for name, _ in self.candidates if name not in (UNKNOWN_SIRE, NO_SIRE))
+        return tuple(sire.id for sire, _ in self.candidates if isinstance(sire, Recorded))
 
     @property
-    def only(self) -> str | None:
+    def only(self) -> Sire | None:
         """The one candidate, when there is no doubt."""
         return self.candidates[0][0] if len(self.candidates) == 1 else None
+
+    @property
+    def certain(self) -> str | None:
+        """The id of the one candidate, when there is no doubt and he is on record."""
+        return self.only.id if isinstance(self.only, Recorded) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,7 +273,7 @@ def _seen_by_then(animal: Animal, clutch: Clutch) -> bool:
 
 
 def _sex_bears(clutch: Clutch, linked: set[str]) -> bool:
-    return clutch.species in linked or any(name == NO_SIRE for name, _ in clutch.sires.candidates)
+    return clutch.species in linked or any(sire == NOBODY for sire, _ in clutch.sires.candidates)
 
 
 def _told(animal: Animal, with_sex: bool) -> Hashable:

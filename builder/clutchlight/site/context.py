@@ -17,13 +17,12 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
-from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.model import Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
+from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, Link, Picture, Source
 from clutchlight.site.photos import NO_PHOTOS, Photos
-from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
+from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
 
@@ -169,11 +168,13 @@ class Context:
         text = record.shown_name if short else self.title(record)
         return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
 
+    def sire(self, page: str, stated: SireChance, *, short: bool = False) -> Link:
+        """A possible sire by name; one without a record in the statement's words."""
+        if stated.sire is not None and stated.id is None:
+            return Link(stated.name)
+        return self.name(page, stated.id, short=short, sex="male")
+
     def _unnamed(self, animal: str | None, sex: Sex) -> str:
-        if animal == UNKNOWN_SIRE:
-            return "an unrecorded male"
-        if animal == NO_SIRE:
-            return "no male"
         record = self.collection.animals.get(animal or "")
         known = sex if record is None or record.sex == "unknown" else record.sex
         kind = "animal" if known == "unknown" else known

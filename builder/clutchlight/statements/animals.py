@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Locus, Reading, When
+from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked
@@ -273,13 +273,14 @@ def parents_of(answers: Answers, animal: Animal) -> Parents:
 
 def sire_chances(answers: Answers, sires: Sires) -> tuple[SireChance, ...]:
     """Who may be the sire; those that are not listed as one."""
-    found: dict[str, tuple[str | None, Fraction | None]] = {}
-    for name, chance in sires:
-        shown = answers.named(name)
+    found: dict[Text, tuple[Sire | None, Fraction | None]] = {}
+    for sire, chance in sires:
+        shown = answers.male(sire)
         before = found[shown][1] if shown in found else Fraction(0)
         together = None if chance is None or before is None else before + chance
-        found[shown] = name if answers.listed(name) else None, together
-    return tuple(SireChance(name, chance, _sire_words(shown, chance)) for shown, (name, chance) in found.items())
+        listed = not isinstance(sire, Recorded) or answers.listed(sire.id)
+        found[shown] = sire if listed else None, together
+    return tuple(SireChance(sire, shown, chance, _sire_words(shown, chance)) for shown, (sire, chance) in found.items())
 
 
 def _sire_words(name: str, chance: Fraction | None) -> str:
@@ -294,7 +295,7 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
     if dam is None or not sires:
         return ""
     if len(sires) > 1:
-        males = [name for name, _ in sires if name in answers.collection.animals]
+        males = [sire.id for sire, _ in sires if isinstance(sire, Recorded)]
         related = inbreeding and any(answers.kin(name, dam) for name in males)
         return "its parents may be related, depending on the sire" if related else ""
     return relation_of_parents(answers.collection, sires[0][0], dam, inbreeding)
@@ -333,10 +334,10 @@ def _giver(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str | 
             return claim.came_from
     sires = answers.sires_of(animal)
     dam = answers.dam_of(animal)
-    if dam is None or len(sires) != 1 or sires[0][0] not in answers.collection.animals:
+    if dam is None or len(sires) != 1 or not isinstance(sire := sires[0][0], Recorded):
         return None
     allele = locus.allele_number(trait)
-    by_sire, by_dam = answers.carries(sires[0][0], locus.key, allele), answers.carries(dam, locus.key, allele)
+    by_sire, by_dam = answers.carries(sire.id, locus.key, allele), answers.carries(dam, locus.key, allele)
     if by_sire and by_dam == 0:
         return "sire"
     return "dam" if by_dam and by_sire == 0 else None

@@ -20,15 +20,16 @@ from clutchlight.genetics.values import (
     Surprise,
 )
 from clutchlight.model import (
-    NO_SIRE,
-    UNKNOWN_SIRE,
     Animal,
     Clutch,
     Collection,
     LabTest,
     Locus,
     Reading,
+    Recorded,
+    Sire,
     Species,
+    Unrecorded,
     When,
 )
 from clutchlight.model.as_published import is_unlisted
@@ -83,7 +84,7 @@ class Inferred(Protocol):
 
 
 History = tuple[tuple[Event | None, Figure], ...]
-Sires = tuple[tuple[str, Fraction | None], ...]
+Sires = tuple[tuple[Sire, Fraction | None], ...]
 """Who may be a sire, each with his chance; None: not computed."""
 
 Made = TypeVar("Made")
@@ -235,6 +236,16 @@ class Answers:
         """Several animals, the unlisted ones once, whatever their number."""
         return tuple(dict.fromkeys(self.named(name) for name in names))
 
+    def males(self, clutch: Clutch) -> tuple[Text, ...]:
+        """Who may have sired it, the unlisted ones once, whatever their number."""
+        return tuple(dict.fromkeys(self.male(sire) for sire, _ in clutch.sires.candidates))
+
+    def male(self, sire: Sire) -> Text:
+        """How a sire, on record or not, is called in public."""
+        if isinstance(sire, Recorded):
+            return self.named(sire.id)
+        return Text("an unrecorded male" if isinstance(sire, Unrecorded) else "no male")
+
     def named(self, animal: str) -> Text:
         """How an animal, on record or not, is called in public; a clutch by its id."""
         if animal in self.collection.clutches:
@@ -247,10 +258,6 @@ class Answers:
         return Text(Name(animal))
 
     def _unnamed(self, animal: str, how: str) -> Text:
-        if animal == UNKNOWN_SIRE:
-            return Text("an unrecorded male")
-        if animal == NO_SIRE:
-            return Text("no male")
         young, _, role = animal.rpartition(":")
         return (
             phrase("the {} {} of {}", how, role or "parent", self.named(young)) if young else Text(f"an {how} animal")
@@ -411,7 +418,8 @@ class Answers:
         """ "dam" or "sire" when the animal is certainly that of the clutch."""
         if clutch.dam == animal:
             return "dam"
-        certain = clutch.sires.only == animal or [name for name, _ in self.sires_of_clutch(clutch)] == [animal]
+        left = [sire for sire, _ in self.sires_of_clutch(clutch)]
+        certain = clutch.sires.certain == animal or left == [Recorded(animal)]
         return "sire" if certain else None
 
 

@@ -179,8 +179,8 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Ha
 
 def mate_in(clutch: Clutch | None, animal: str) -> str | None:
     """The other parent, when both parents are known for certain and this animal is one of them."""
-    sire = clutch.sires.only if clutch else None
-    if clutch is None or sire is None or sire not in clutch.sires.ids:
+    sire = clutch.sires.certain if clutch else None
+    if clutch is None or sire is None:
         return None
     return {clutch.dam: sire, sire: clutch.dam}.get(animal)
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch
+from clutchlight.model import NOBODY, Clutch, Nobody, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.family import relation_of_parents
@@ -102,34 +102,34 @@ def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | Non
 def _title(answers: Answers, clutch: Clutch) -> str:
     """ "M-02 x F-03, hatched 2024-07" with the multiplication sign of a cross, male first."""
     pairing = f"{_males(answers, clutch)} × {answers.named(clutch.dam)}"
-    if clutch.sires.only == NO_SIRE:
+    if isinstance(clutch.sires.only, Nobody):
         pairing = f"{answers.named(clutch.dam)}, without a male"
     day = clutch.hatched or clutch.laid
     return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day.month_text}" if day else pairing
 
 
 def _males(answers: Answers, clutch: Clutch) -> Text:
-    return words.join_or(answers.all_named(name for name, _ in clutch.sires.candidates))
+    return words.join_or(answers.males(clutch))
 
 
 def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
     males = _males(answers, clutch)
-    if clutch.sires.only == UNKNOWN_SIRE:
+    if isinstance(clutch.sires.only, Unrecorded):
         return Text("The sire is not recorded.")
-    if clutch.sires.only == NO_SIRE:
+    if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
-    if clutch.sires.only or len(answers.all_named(name for name, _ in clutch.sires.candidates)) == 1:
+    if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
         return phrase("Each egg may be by {}.", males)
-    others = answers.all_named(name for name, _ in clutch.sires.candidates if name != NO_SIRE)
-    alone = ", or she bred without a male" if len(others) < len(clutch.sires.candidates) else ""
+    others = tuple(dict.fromkeys(answers.male(sire) for sire, _ in clutch.sires.candidates if sire != NOBODY))
+    alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
     if sires_count == 1:
         only = answers.sires_of_clutch(clutch)[0][0]
         left = (
             "what hatched came of her alone"
-            if only == NO_SIRE
-            else Text("what hatched can only be by ", answers.named(only))
+            if only == NOBODY
+            else Text("what hatched can only be by ", answers.male(only))
         )
         were = "was" if len(others) == 1 else "were"
         return phrase("{} {} with her{}; {}.", words.join_and(others), were, alone, left)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, LabTest
+from clutchlight.model import Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words
@@ -38,7 +38,7 @@ def relative_words(answers: Answers, other: str, animal: str) -> Text:
     if record is not None:
         if other == answers.dam_of(record):
             return answers.related(other, "dam")
-        if [other] == [name for name, _ in answers.sires_of(record)]:
+        if [Recorded(other)] == [sire for sire, _ in answers.sires_of(record)]:
             return answers.related(other, "sire")
         if animal in answers.parents(other):
             return answers.related(other, "young")
@@ -62,9 +62,9 @@ def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> Text:
         dam = answers.dam_of(record)
         if dam and dam == clutch.dam:
             return answers.related(dam, "dam")
-        sires = [name for name, _ in answers.sires_of(record)]
-        if sires and sires == [clutch.sires.only]:
-            return answers.related(sires[0], "sire")
+        sire = clutch.sires.only
+        if isinstance(sire, Recorded) and [sire] == [one for one, _ in answers.sires_of(record)]:
+            return answers.related(sire.id, "sire")
         for parent in (clutch.dam, *clutch.sires.ids):
             if animal in answers.parents(parent):
                 return answers.related(parent, "young")
@@ -163,17 +163,17 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
 _UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-granddaughter", "great-grandson")}
 
 
-def relation_of_parents(collection: Collection, sire: str, dam: str, inbreeding: Fraction, of: str = "its") -> str:
+def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> str:
     """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "their"."""
-    if sire == NO_SIRE:
+    if isinstance(sire, Nobody):
         return f"{'it has' if of == 'its' else 'they have'} no sire: the dam bred without a male"
-    if sire == UNKNOWN_SIRE:
+    if isinstance(sire, Unrecorded):
         return f"{of} sire is not recorded"
     if inbreeding == 0:
         return f"{of} parents are not related, as far as is recorded"
-    found = _named_relation(collection, sire, dam, of)
+    found = _named_relation(collection, sire.id, dam, of)
     if found is None:
-        shared = [name for name in _shared(collection, sire, dam) if not is_unlisted(name)]
+        shared = [name for name in _shared(collection, sire.id, dam) if not is_unlisted(name)]
         if not shared:
             return f"{of} parents are related"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
@@ -186,9 +186,7 @@ def _parents(collection: Collection, animal: str) -> tuple[str | None, str | Non
     if record is None:
         return None, None
     clutch = collection.clutches.get(record.clutch or "")
-    sire = clutch.sires.only if clutch else record.sire
-    dam = clutch.dam if clutch else record.dam
-    return (sire if sire in collection.animals else None), dam
+    return (clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
 
 
 def _known(collection: Collection, animal: str) -> tuple[str, ...]:
@@ -234,9 +232,9 @@ def _clutchmates(collection: Collection, sire: str, dam: str, of: str) -> tuple[
     """Young of one clutch whose sire is not a single recorded male: an unrecorded one is the same for all of them."""
     home = collection.animals[sire].clutch
     clutch = collection.clutches.get(home or "")
-    if clutch is None or collection.animals[dam].clutch != home or clutch.sires.only in collection.animals:
+    if clutch is None or collection.animals[dam].clutch != home or clutch.sires.certain:
         return None
-    if clutch.sires.only == UNKNOWN_SIRE:
+    if isinstance(clutch.sires.only, Unrecorded):
         return f"{of} parents are full siblings", Fraction(1, 4)
     return f"{of} parents hatched from one clutch", None
 

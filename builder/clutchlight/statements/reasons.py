@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import NO_SIRE, Animal, Claim, Inheritance, Locus, Reading
+from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded
 from clutchlight.model.animals import hidden_loci
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, hatch_of
@@ -172,8 +172,8 @@ def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
     answers = asked.answers
     dam, sires = answers.dam_of(asked.animal), answers.sires_of(asked.animal)
     found = [("dam", asked.of(dam))] if dam else []
-    if len(sires) == 1 and sires[0][0] in answers.collection.animals:
-        found.append(("sire", asked.of(sires[0][0])))
+    if len(sires) == 1 and isinstance(sire := sires[0][0], Recorded):
+        found.append(("sire", asked.of(sire.id)))
     return tuple(found)
 
 
@@ -203,11 +203,11 @@ def _sires_clauses(asked: Asked) -> Sentences:
     if not sires:
         return ()
     if len(sires) == 1:
-        return ("it has no sire" if sires[0][0] == NO_SIRE else "its sire is not recorded",)
+        return ("it has no sire" if isinstance(sires[0][0], Nobody) else "its sire is not recorded",)
     names_of: dict[Text, dict[Text, None]] = {}
-    for name, _ in sires:
-        clause = standing_clause(asked.of(name)) if name in answers.collection.animals else NO_WORDS
-        names_of.setdefault(clause, {})[answers.named(name)] = None
+    for sire, _ in sires:
+        clause = standing_clause(asked.of(sire.id)) if isinstance(sire, Recorded) else NO_WORDS
+        names_of.setdefault(clause, {})[answers.male(sire)] = None
     listed = {clause: words.join_or(tuple(names)) for clause, names in names_of.items()}
     if len(listed) == 1:
         return tuple(phrase("its sire, {}, {}", names, clause) for clause, names in listed.items())

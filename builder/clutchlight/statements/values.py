@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Literal
 
 from clutchlight.genetics.values import Grounds
-from clutchlight.model import Sex, When
+from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import Label, are, carry_sentence, join_or, sentence
 
@@ -182,14 +182,20 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True)
 class SireChance:
-    """A male that may be the sire. `id`: an animal's, "unknown" (an unrecorded male), "none" (no male), or None: not to be named.
+    """A male that may be the sire. `sire` None: one that is not to be named; `name`: what he is called in public.
 
     `chance` None: not computed.
     """
 
-    id: str | None
+    sire: Sire | None
+    name: str
     chance: Fraction | None
     words: str
+
+    @property
+    def id(self) -> str | None:
+        """His id, when he is on record and may be named."""
+        return self.sire.id if isinstance(self.sire, Recorded) else None
 
 
 @dataclass(frozen=True, slots=True)

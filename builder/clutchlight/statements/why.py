@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import NO_SIRE, Animal, Collection
+from clutchlight.model import NOBODY, Animal, Collection
 from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_words, loose_words
@@ -101,8 +101,8 @@ def _assumed(asked: Asked) -> Iterator[str]:
 def _inheritance(asked: Asked) -> Iterator[str]:
     """How its parents are taken to hand the trait on."""
     answers, locus = asked.answers, asked.locus
-    sires = [name for name, _ in answers.sires_of(asked.animal)]
-    if NO_SIRE in sires:
+    sires = [sire for sire, _ in answers.sires_of(asked.animal)]
+    if NOBODY in sires:
         kept = locus.kept_in_parthenogenesis
         both = f"; {kept} of them get one copy of each" if kept else ""
         yield f"Without a male, a young gets two copies of one of its dam's two alleles, either with the same chance{both}."

@@ -1,6 +1,6 @@
 """The odds of a pairing in natural counts: "Of 8 eggs, expect about 2; at least one: 65 in 100."
 
-Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `statements.words`). Sentences come ready for
+Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `wording.words`). Sentences come ready for
 any page; `as_text` puts them into the lines that a terminal shows.
 """
 
@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
 
-from clutchlight.model import Collection, Inheritance, Species
+from clutchlight.model import Collection, Inheritance, Recorded, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.odds import UsualClutch
-from clutchlight.planning.odds_values import Carried, Harm, Odds, Outcome, Proof
+from clutchlight.planning.odds import Odds, UsualClutch
+from clutchlight.planning.outcomes import Carried, Harm, Outcome
+from clutchlight.planning.proofs import Proof
 from clutchlight.planning.proving import TestMating, ToProve
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words
@@ -245,7 +246,7 @@ def _if_none(proof: Proof, young: int) -> str:
 
 
 def _kinship(odds: Odds, collection: Collection) -> str:
-    text = words.sentence(relation_of_parents(collection, odds.sire, odds.dam, odds.inbreeding, of="their"))
+    text = words.sentence(relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="their"))
     prefix = "The young: "
     body = f"{prefix}{text[:1].lower()}{text[1:]}"
     return f"{body} Inbreeding coefficient {odds.inbreeding}." if odds.inbreeding else body
