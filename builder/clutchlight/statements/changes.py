@@ -40,10 +40,7 @@ class Moment:
     proof: bool = False
     cause: Text = NO_WORDS
     why: Text = NO_WORDS
-
-    @property
-    def on(self) -> date | None:
-        return self.event.on if self.event else None
+    when: When | None = None
 
     @property
     def carries(self) -> Fraction:
@@ -105,7 +102,8 @@ def _course(asked: Asked, said: AnimalStatement) -> Course:
         cause = cause_words(asked, event) if event and moments else NO_WORDS
         proves = event is not None and event == proof
         note = _note(said, asked.trait, event) if moments else NO_WORDS
-        moments.append(Moment(event, copies, label, proves, cause, note))
+        when = asked.answers.when_of(event) if event else None
+        moments.append(Moment(event, copies, label, proves, cause, note, when))
     threshold = asked.answers.collection.settings.mention_from
     return Course(*asked.about, tuple(moments), all(moment.carries < threshold for moment in moments))
 

@@ -46,11 +46,11 @@ class Step:
     @property
     def figures(self) -> str:
         """ "1/3 → 1"; of two copies where nothing else changed."""
-        if self.before is None:
-            return str(self.after)
+        if self.before is None or self.two_before is None:
+            return words.fraction_text(self.after)
         if self.before == self.after and self.moved:
-            return f"two copies: {self.two_before} → {self.two_after}"
-        return f"{self.before} → {self.after}"
+            return f"two copies: {words.fraction_text(self.two_before)} → {words.fraction_text(self.two_after)}"
+        return f"{words.fraction_text(self.before)} → {words.fraction_text(self.after)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +111,8 @@ def _inheritance(asked: Asked) -> Iterator[str]:
     if locus.sex_linked is None:
         yield "Each parent passes on one of its two alleles, either with the same chance."
     elif locus.sex_linked.crossover is not None:
-        crossed = f"in {locus.sex_linked.crossover} of its young it has crossed over to the other one"
-        yield f"{asked.trait} lies on a sex chromosome: the parent with two unlike ones hands each to one sex, and {crossed}."
+        crossed = f"but in {locus.sex_linked.crossover} of them the gene has crossed over"
+        yield f"{asked.trait} lies on the sex chromosomes: of two unlike ones a parent hands each to the young of one sex, {crossed}."
 
 
 def _steps(asked: Asked) -> Iterator[Step]:

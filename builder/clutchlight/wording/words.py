@@ -73,6 +73,11 @@ def harm_percent_text(chance: Fraction) -> str:
     return "over 99%" if 1 - ONE_PERCENT < chance < CERTAIN else f"{harm_percent(chance)}%"
 
 
+def fraction_text(chance: Fraction) -> str:
+    """The exact fraction where a reader can take it in, else about how much it is: "1/8", "about 46 in 100"."""
+    return str(chance) if chance.denominator < 1_000_000 else in_count(chance)
+
+
 # Chances as counts
 
 
