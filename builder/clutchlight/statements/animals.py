@@ -12,7 +12,7 @@ from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
-from clutchlight.statements.asked import Asked
+from clutchlight.statements.asked import Asked, computed
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
@@ -257,7 +257,8 @@ def _twins(answers: Answers, animal: Animal) -> tuple[Text, ...]:
 
 def _when_changed(answers: Answers, animal: Animal, since: date) -> When:
     """The date of the record that changed one of its figures last, as precise as it was recorded."""
-    rows = (answers.history(animal.id, locus.key) for locus in answers.loci(animal.species))
+    keys = [asked.locus.key for asked in computed(answers, animal)]
+    rows = (answers.history(animal.id, key) for key in dict.fromkeys(keys))
     events = [event for row in rows for event, _ in row if event is not None and event.on == since]
     return answers.when_of(min(events)) if events else When.day(since)
 
@@ -360,7 +361,7 @@ def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
 
 def review_of(locus: Locus, clutch: str, because: str) -> Review:
     """`clutch`: in words."""
-    reason = Text("; ", words.clause(because)) if because else ""
+    reason = f" ({because.rstrip('.')})" if because else ""
     text = phrase("{}, {}: {}{}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW, reason)
     return Review(locus.key, locus.alleles, clutch, text, because)
 
