@@ -50,6 +50,7 @@ class SpeciesFigures:
         self.solved = Solved(self.world, self.world.timeline.now)
         self.certainty = Certainty(self.world)
         self._now: dict[Place, Figure | NotComputed] = {}
+        self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
 
     @property
     def network(self) -> Network:
@@ -82,10 +83,15 @@ class SpeciesFigures:
 
     def sires(self, family: Family, egg: int) -> SireChances | NotComputed:
         """The candidates of a family, or of an egg whose sire was drawn by itself, with their chances after the evidence."""
-        chances = self.network.choice(family.number, egg) if family.in_doubt else (Fraction(1),)
-        if isinstance(chances, TooWide):
-            return too_wide(self.world, chances.variables)
-        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
+        key = (family.number, egg if family.each_egg else -1)
+        if key not in self._sires:
+            chances = self.network.choice(*key) if family.in_doubt else (Fraction(1),)
+            self._sires[key] = (
+                too_wide(self.world, chances.variables)
+                if isinstance(chances, TooWide)
+                else tuple(zip((branch.candidate for branch in family.branches), chances, strict=True))
+            )
+        return self._sires[key]
 
     def alone(self, place: Place) -> Figure:
         """A founder by its first reading and its claims alone."""

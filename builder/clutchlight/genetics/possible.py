@@ -47,6 +47,9 @@ class Domains(Narrowing):
         return self._tried(locus, egg, mask, self._region_at)
 
     def _tried(self, locus: int, egg: int, mask: int, hanging: Callable[[int, int], Region]) -> bool:
+        here = self.masks[locus][egg]
+        if not here & mask or not here & ~mask:
+            return bool(here & mask)
         mark = self.mark()
         try:
             region = None if self._exact[locus] else hanging(locus, egg)

@@ -210,6 +210,8 @@ class Tree:
         self._live: list[list[int] | None] = []
         self._changing: list[list[int]] = [[] for _ in self.plan.cliques]
         self._own: list[Table | None] = [None] * len(self.plan.cliques)
+        self._first_parts: list[list[tuple[int, Table | None]]] = [[] for _ in self.plan.cliques]
+        self._last_parts: list[list[tuple[int, Table | None]]] = [[] for _ in self.plan.cliques]
         self._beliefs: dict[tuple[int, ...], _Belief] = {}
         self._spreads: dict[tuple[int, tuple[int, ...]], Picker] = {}
         self._sums: dict[tuple[int, tuple[int, ...]], list[Picker]] = {}
@@ -327,13 +329,27 @@ class Tree:
 
     def _product(self, clique: int, without: int) -> Table:
         """The product of a clique's factors and of the messages into it from all neighbours but one."""
-        weights = self._own_product(clique)
-        for other, message in self._links[clique]:
-            table = self._messages[message ^ 1]
-            if other != without and table is not None:
-                shared = self.plan.edges[message >> 1].shared
-                weights = list(map(mul, weights, self._spread(clique, shared)(table)))
-        return weights
+        links = self._links[clique]
+        place = next((index for index, (other, _) in enumerate(links) if other == without), len(links))
+        first = self._partial(clique, links[:place], self._first_parts[clique], own=True)
+        last = self._partial(clique, links[:place:-1], self._last_parts[clique], own=False)
+        return first if last is None else last if first is None else list(map(mul, first, last))
+
+    def _partial(
+        self, clique: int, links: Sequence[tuple[int, int]], known: list[tuple[int, Table | None]], *, own: bool
+    ) -> Table | None:
+        """The product of the messages from these neighbours, with the clique's factors or without; each step of it is kept."""
+        turn, table = (self._altered_own[clique], self._own_product(clique)) if own else (0, None)
+        for step, (_, message) in enumerate(links):
+            turn = max(turn, self._altered[message ^ 1])
+            if step < len(known) and known[step][0] == turn:
+                table = known[step][1]
+                continue
+            if (sent := self._messages[message ^ 1]) is not None:
+                spread = self._spread(clique, self.plan.edges[message >> 1].shared)(sent)
+                table = spread if table is None else list(map(mul, table, spread))
+            known[step:] = [(turn, table)]
+        return table
 
     def _own_product(self, clique: int) -> Table:
         weights = self._own[clique]
