@@ -15,13 +15,12 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import product
 
-from clutchlight.genetics.certainty import Certainty
+from clutchlight.genetics.certainty import Certainty, Influence
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.families import Family
-from clutchlight.genetics.history import History, answer, figure_of, too_wide
-from clutchlight.genetics.influence import Influence
+from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
 from clutchlight.genetics.network import Network, TooWide
+from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT
@@ -59,8 +58,8 @@ class SpeciesFigures:
         return self.solved.network
 
     @cached_property
-    def history(self) -> History:
-        return History(self.world, self.solved)
+    def history(self) -> FigureHistory:
+        return FigureHistory(self.world, self.solved)
 
     @cached_property
     def influence(self) -> Influence:

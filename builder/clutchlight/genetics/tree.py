@@ -45,7 +45,7 @@ class Edge:
 
 
 @dataclass(frozen=True)
-class Plan:
+class EliminationPlan:
     """The cliques (sorted variables), the forest that joins them, and for each variable the cliques that hold it, smallest first.
 
     A set of variables joined by one factor lies wholly in at least one clique; its home is the smallest of them, so that whatever
@@ -63,7 +63,7 @@ class Plan:
         return next(clique for clique in fewest if set(scope) <= set(self.cliques[clique]))
 
 
-def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> Plan:
+def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> EliminationPlan:
     """The cheaper of the plans of the greedy orders, for one or more connected sets of variables."""
     graph: Graph = {}
     for scope in scopes:
@@ -117,7 +117,7 @@ def _order(graph: Graph, sizes: Sequence[int], cost: Cost) -> list[tuple[int, tu
     return order
 
 
-def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> Plan:
+def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> EliminationPlan:
     """Cliques and edges of an order; a clique that lies wholly in the one before it becomes part of that one."""
     turn = {variable: index for index, (variable, _) in enumerate(order)}
     sets = [frozenset((variable, *near)) for variable, near in order]
@@ -142,7 +142,7 @@ def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> P
         for variable in cliques[clique]:
             holders.setdefault(variable, []).append(clique)
     found = {variable: tuple(holding) for variable, holding in holders.items()}
-    return Plan(cliques, edges, found, sum(entries), max(entries, default=0))
+    return EliminationPlan(cliques, edges, found, sum(entries), max(entries, default=0))
 
 
 Table = list[Weight]
@@ -189,7 +189,7 @@ class Tree:
 
     def __init__(self, sizes: Sequence[int], factors: Sequence[Factor], limit: int = LIMIT) -> None:
         self.sizes = tuple(sizes)
-        self.plan: Plan = planned(self.sizes, (factor.scope for factor in factors))
+        self.plan: EliminationPlan = planned(self.sizes, (factor.scope for factor in factors))
         if self.plan.widest > limit:
             widest = max(self.plan.cliques, key=lambda clique: prod(self.sizes[variable] for variable in clique))
             raise TooWideError(widest, self.plan.widest)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Collection
 from clutchlight.model.private import Plan
 from clutchlight.planning.odds import odds
