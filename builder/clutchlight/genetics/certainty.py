@@ -23,7 +23,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.history import answer
+from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, WipedOutError, several
 from clutchlight.genetics.solving import Solved, World
@@ -288,12 +288,12 @@ class Influence:
     def background_only(self, place: Place) -> bool:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]
 
-    def surprises(self, history: History) -> Iterator[Surprise]:
+    def surprises(self, history: FigureHistory) -> Iterator[Surprise]:
         for locus, order in enumerate(self.solved.order):
             if order:
                 yield self._surprise(locus, order, history)
 
-    def _surprise(self, locus: int, order: int, history: History) -> Surprise:
+    def _surprise(self, locus: int, order: int, history: FigureHistory) -> Surprise:
         world = self.world
         moments = sorted({self._first_at(locus, k, history) for k in range(1, order + 1)})
         shown: dict[str, None] = {}
@@ -322,7 +322,7 @@ class Influence:
             since,
         )
 
-    def _first_at(self, locus: int, order: int, history: History) -> int:
+    def _first_at(self, locus: int, order: int, history: FigureHistory) -> int:
         """The first moment at which the evidence needed that many unrecorded copies."""
         low, high = -1, self.world.timeline.now
         while high - low > 1:

@@ -147,6 +147,9 @@ def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> E
 
 Table = list[Weight]
 
+PartialProduct = tuple[int, Sequence[Weight] | None]
+"""The turn at which a product last changed, and the product; None: nothing to multiply."""
+
 Picker = Callable[[Sequence[Weight]], Sequence[Weight]]
 """Takes entries of a table by position, in one step outside the interpreter's loop."""
 
@@ -210,8 +213,8 @@ class Tree:
         self._live: list[list[int] | None] = []
         self._changing: list[list[int]] = [[] for _ in self.plan.cliques]
         self._own: list[Table | None] = [None] * len(self.plan.cliques)
-        self._first_parts: list[list[tuple[int, Table | None]]] = [[] for _ in self.plan.cliques]
-        self._last_parts: list[list[tuple[int, Table | None]]] = [[] for _ in self.plan.cliques]
+        self._first_parts: list[list[PartialProduct]] = [[] for _ in self.plan.cliques]
+        self._last_parts: list[list[PartialProduct]] = [[] for _ in self.plan.cliques]
         self._beliefs: dict[tuple[int, ...], _Belief] = {}
         self._spreads: dict[tuple[int, tuple[int, ...]], Picker] = {}
         self._sums: dict[tuple[int, tuple[int, ...]], list[Picker]] = {}
@@ -327,29 +330,31 @@ class Tree:
             self._messages[message] = table
             self._altered[message] = self._turn
 
-    def _product(self, clique: int, without: int) -> Table:
+    def _product(self, clique: int, without: int) -> Sequence[Weight]:
         """The product of a clique's factors and of the messages into it from all neighbours but one."""
         links = self._links[clique]
         place = next((index for index, (other, _) in enumerate(links) if other == without), len(links))
-        first = self._partial(clique, links[:place], self._first_parts[clique], own=True)
-        last = self._partial(clique, links[:place:-1], self._last_parts[clique], own=False)
-        return first if last is None else last if first is None else list(map(mul, first, last))
+        own = self._altered_own[clique], self._own_product(clique)
+        first = self._partial(clique, links[:place], self._first_parts[clique], own)
+        last = self._partial(clique, links[:place:-1], self._last_parts[clique], (0, None))
+        parts = [part for part in (first, last) if part is not None]
+        return parts[0] if len(parts) == 1 else list(map(mul, *parts))
 
     def _partial(
-        self, clique: int, links: Sequence[tuple[int, int]], known: list[tuple[int, Table | None]], *, own: bool
-    ) -> Table | None:
-        """The product of the messages from these neighbours, with the clique's factors or without; each step of it is kept."""
-        turn, table = (self._altered_own[clique], self._own_product(clique)) if own else (0, None)
+        self, clique: int, links: Sequence[tuple[int, int]], kept: list[PartialProduct], start: PartialProduct
+    ) -> Sequence[Weight] | None:
+        """The product of a start and of the messages from these neighbours; each step of it is kept, with the turn of its last change."""
+        turn, product = start
         for step, (_, message) in enumerate(links):
             turn = max(turn, self._altered[message ^ 1])
-            if step < len(known) and known[step][0] == turn:
-                table = known[step][1]
+            if step < len(kept) and kept[step][0] == turn:
+                product = kept[step][1]
                 continue
             if (sent := self._messages[message ^ 1]) is not None:
                 spread = self._spread(clique, self.plan.edges[message >> 1].shared)(sent)
-                table = spread if table is None else list(map(mul, table, spread))
-            known[step:] = [(turn, table)]
-        return table
+                product = spread if product is None else list(map(mul, product, spread))
+            kept[step:] = [(turn, product)]
+        return product
 
     def _own_product(self, clique: int) -> Table:
         weights = self._own[clique]
@@ -362,7 +367,7 @@ class Tree:
             self._own[clique] = weights
         return weights
 
-    def _summed(self, weights: Table, clique: int, scope: tuple[int, ...]) -> Table:
+    def _summed(self, weights: Sequence[Weight], clique: int, scope: tuple[int, ...]) -> Table:
         return [total(pick(weights)) for pick in self._summing(clique, scope)]
 
     @property
