@@ -4,8 +4,6 @@ Horizontal lines within a level run only between neighbours, in the room that th
 between the levels and in columns beside the labels. So no line can run through a symbol or a label. Where an upright crosses a
 foreign stretch it is interrupted, so that a crossing never looks like a joint.
 
-Lines between levels: which track of the channel each one runs on.
-
 A *channel* is the band between the labels of one level and the symbols of the next. A *net* is one line in it: pins at its upper
 edge, pins at its lower edge, and one horizontal stretch that joins them. Two stretches that overlap need different
 tracks, and where a pin of one net stands above a pin of another in the same column, the upper one's stretch must run

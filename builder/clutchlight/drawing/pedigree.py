@@ -1,4 +1,4 @@
-"""A pedigree as the drawing takes it: who, with which mates and young, which marks, and on which level.
+"""A pedigree as the drawing takes it: who, with which mates and young, which marks, on which level; and the same in sentences.
 
 Frozen values, made by the caller from its own records. Nothing here knows about records, genetics or pages.
 
@@ -15,12 +15,6 @@ Level       An animal's generation; but a founder stands on the level of the upp
 {'dam': 0, 'daughter': 1, 'mate': 0, 'sire': 0, 'young': 2}
 >>> pedigree.levels
 {'dam': 0, 'daughter': 1, 'mate': 1, 'sire': 0, 'young': 2}
-
-The same pedigree in sentences: for readers who do not see the drawing, and for text alternatives inside it.
-
-Which animals a drawing shows: some generations of ancestors, and a clutch's young.
-
-An ancestor that is reached by several ways is one animal in the selection, and so one symbol in the drawing.
 """
 
 from __future__ import annotations
@@ -306,7 +300,7 @@ class Selection:
 
 
 def ancestors(focus: Sequence[str], lookup: Callable[[str], RecordedParents | None], generations: int = 3) -> Selection:
-    """The animals of `focus` and their ancestors, `generations` steps up (3 = to great-grandparents).
+    """The animals of `focus` and their ancestors, each once, `generations` steps up (3 = to great-grandparents).
 
     `lookup` gives an animal's parents, or None when none is recorded. At the upper edge a family is kept only when all of its
     parents are in the selection anyway: no animal is shown as a founder beside its own parents, and none is added.

@@ -9,11 +9,7 @@ parents; identical twins joined by a bar. A sire in doubt is dashed: our own, sa
 The SVG stands inside an HTML page under a strict content-security policy: no style attribute, no style sheet, no script. Its look
 without any CSS is plain; classes (listed in the package's own docstring) let a theme colour it.
 
-The symbol of one animal, drawn about its own centre; and the key under a drawing, which says what its symbols and lines mean.
-
-Square male, circle female, diamond unknown; one part for each trait, filled (shows), dotted (carries), striped (may carry), plain
-(not carrying, or nothing said) or with a question mark (status unknown); a slash for a dead animal; a number for that many
-animals alike; an arrow at the animal that the drawing is about. The key holds every mark that the drawing uses, and no other.
+A symbol is drawn about its own centre. The key holds every mark that the drawing uses, and no other.
 """
 
 from __future__ import annotations

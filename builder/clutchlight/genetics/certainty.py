@@ -8,11 +8,6 @@ Steps      one pass through the events, narrowing domains; the moment at which a
 Assumes    a reading that a later one replaced is no evidence, at any time: the breeder took it back.
 Cost       the pass costs one propagation in all; a question that the pass leaves open costs one local search.
 Source     figures#forced, figures#grounds.
-
-Which records a figure depends on: founders' claims that took part, background-only chances, and surprises.
-
-A figure hangs on what can be reached from it through parents, mates and young whose genotype is not certain whatever anybody
-claimed, leaving out animals that cannot carry anything and young of whom nothing is known.
 """
 
 from __future__ import annotations
@@ -189,7 +184,11 @@ def _surely_said(claim: Claim) -> Claim | None:
 
 
 class Influence:
-    """Dependence of figures on records, for one species as it is now."""
+    """Which claims took part in a figure, and which figures are of the background alone, for one species as it is now.
+
+    A figure hangs on what can be reached from it through parents, mates and young whose genotype is not certain whatever anybody
+    claimed, leaving out animals that cannot carry anything and young of whom nothing is known.
+    """
 
     def __init__(self, world: World, solved: Solved, certainty: Certainty) -> None:
         self.world = world
@@ -265,7 +264,7 @@ class Influence:
     def _off_background(self) -> tuple[frozenset[int], ...]:
         """For each locus: the eggs of which an animal, an ancestor or a descendant shows, was tested for or has a claim there."""
         rows = []
-        for locus, evidence in enumerate(self.world.evidence):
+        for locus in range(len(self.world.loci)):
             own = {egg.number for egg in self.world.pedigree.eggs if self._marked(locus, egg.number)}
             down, up = set(own), set(own)
             for egg in self.world.pedigree.eggs:
@@ -275,7 +274,6 @@ class Influence:
                 if egg.number in up:
                     up.update(self.world.pedigree.parents(egg.number))
             rows.append(frozenset(down | up))
-            del evidence
         return tuple(rows)
 
     def _marked(self, locus: int, number: int) -> bool:

@@ -1,11 +1,9 @@
-"""From a collection to the bare pedigree of one species: eggs, and the families that join them.
+"""From a collection to the bare pedigree of one species, eggs and the families that join them; inbreeding and kinship in it.
 
 An egg is one genotype: an animal, identical twins, a hatchling that was counted but not kept apart, or a parent that no record
 names (an unrecorded sire, one per clutch; a missing parent, one per animal). A family is one clutch (or one animal whose clutch is
 not on record) with its dam and one branch for each possible sire; under parthenogenesis a branch has no sire. Eggs are numbered
 parents first, ties by id, so that every order that follows from them is the same whatever the order of the records.
-
-Inbreeding and kinship, exact.
 
 Computes   Wright's coefficient of inbreeding F and the coefficient of kinship f, as fractions.
 Formula    f(a, b) = (f(sire of a, b) + f(dam of a, b)) / 2 for a of the later generation; f(a, a) = (1 + F(a)) / 2;
@@ -17,7 +15,6 @@ Assumes    the pedigree is complete as recorded; identical twins are one animal.
 Cost       each pair of animals that is met once.
 Source     Wright 1922, Am Nat 56:330-338; the recursion: Malecot 1948 (from memory). Automixis: Booth et al. 2014.
 
->>> from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree
 >>> eggs = (Egg(0, "A", ("A",), "male", None, True), Egg(1, "B", ("B",), "female", None, True),
 ...         Egg(2, "C", ("C",), "male", 0, True), Egg(3, "D", ("D",), "female", 0, True), Egg(4, "E", ("E",), "male", 1, False))
 >>> one = Fraction(1)

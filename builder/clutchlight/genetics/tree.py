@@ -343,7 +343,7 @@ class Tree:
     def _partial(
         self, clique: int, links: Sequence[tuple[int, int]], kept: list[PartialProduct], start: PartialProduct
     ) -> Sequence[Weight] | None:
-        """The product of a start and of the messages from these neighbours; each step of it is kept, with the turn of its last change."""
+        """The product of a start and of the messages from these neighbours; each step is kept with the turn of its last change."""
         turn, product = start
         for step, (_, message) in enumerate(links):
             turn = max(turn, self._altered[message ^ 1])
