@@ -13,10 +13,11 @@ from fractions import Fraction
 
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, When
+from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked
+from clutchlight.statements.asked import Asked, stated_in, stated_traits
 from clutchlight.statements.family import cause_words
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text
@@ -118,9 +119,10 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         old, new = before.figures.get(trait), now.figures.get(trait)
         old_chance = old.chance if old is not None else Fraction(0)
         new_chance = new.chance if new is not None else Fraction(0)
-        if old_chance != new_chance:
-            nothing = f"nothing said about {trait}"
-            found.append(ToldChange(trait, old.words if old else nothing, new.words if new else nothing))
+        nothing = f"nothing said about {trait}"
+        said = (old.words if old else nothing, new.words if new else nothing)
+        if old_chance != new_chance and said[0] != said[1]:
+            found.append(ToldChange(trait, *said))
     return tuple(found)
 
 
@@ -199,8 +201,12 @@ def buyers_to_tell(telling: Answers, private: Private, day: date) -> tuple[ToTel
     A change of figure counts where the trait is mentioned on either day: not for small chances, nor for background alone.
     """
     known = [(name, since) for name, since in moments(private, day) if name in telling.collection.animals]
-    spoken = {key: _spoken(telling, *key) for key in known}
-    then = {key: _known(telling, *key, spoken[key]) for key in known}
+    records = {key: _in_force(telling, private, *key) for key in known}
+    spoken = {key: _spoken(telling, *key, records[key]) for key in known}
+    then = {
+        key: _as_stated(telling, key[0], record) if (record := records[key]) else _known(telling, *key, spoken[key])
+        for key in known
+    }
     now: dict[str, ToldAnimal] = {}
     because: dict[str, str] = {}
     found: list[ToTell] = []
@@ -213,6 +219,31 @@ def buyers_to_tell(telling: Answers, private: Private, day: date) -> tuple[ToTel
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
 
 
+def _in_force(telling: Answers, private: Private, name: str, since: date) -> DatedRecord | None:
+    """The dated record that a buyer knows: the one at the hand-over, unless they were told of later figures since."""
+    record = telling.dated_record(telling.collection.animals[name], since)
+    told = [one.on.last for sale in private.sales if name in sale.animals for one in sale.told if one.on.last <= since]
+    return None if record is None or any(record.on < day for day in told) else record
+
+
+def _as_stated(telling: Answers, name: str, record: DatedRecord) -> ToldAnimal:
+    """What a dated record states of an animal."""
+    animal = telling.collection.animals[name]
+    figures: dict[str, ToldFigure] = {}
+    for asked in stated_traits(record, telling, animal):
+        figure, grounds = stated_in(record, asked) or (None, None)
+        if figure is None or grounds is None or grounds.kind == "background":
+            continue
+        carries = figure.carries(asked.allele)
+        if carries >= telling.collection.settings.mention_from:
+            label = words.label_of(asked.locus, asked.trait, figure, shows=grounds.kind == "look")
+            figures[asked.trait] = ToldFigure(carries, label + _count(carries))
+    looks, now = record.figures.get("looks"), animal.reading.shows if animal.reading else None
+    stated = tuple(str(look) for look in looks) if isinstance(looks, list) else None
+    same = stated is not None and now is not None and set(stated) == set(now)
+    return ToldAnimal(str(record.figures.get("sex")), now if same else stated, figures)
+
+
 def _pages(telling: Answers, name: str) -> dict[str, str]:
     web, animal = telling.collection.settings.web_address, telling.collection.animals[name]
     return {name: addresses.absolute(web, addresses.animal(name))} if web and animal.publish == "page" else {}
@@ -222,17 +253,19 @@ Spoken = tuple[tuple[Locus, int], ...]
 """The traits to compare: a locus and the number of an allele."""
 
 
-def _spoken(telling: Answers, name: str, since: date) -> Spoken:
-    threshold = telling.collection.settings.mention_from
+def _spoken(telling: Answers, name: str, since: date, record: DatedRecord | None) -> Spoken:
+    threshold, animal = telling.collection.settings.mention_from, telling.collection.animals[name]
+    in_play = telling.loci(animal.species)
+    stated = stated_traits(record, telling, animal) if record else ()
+    keys = {(asked.locus.key, asked.allele) for asked in stated}
     found = []
-    for locus in telling.loci(telling.collection.animals[name].species):
+    for locus in in_play:
         before, now = telling.inferred.at(name, locus.key, since), telling.now(name, locus.key)
         if isinstance(before, Figure) and isinstance(now, Figure):
             for allele in range(1, len(locus.alleles) + 1):
                 chances = (before.carries(allele), now.carries(allele))
-                if max(chances) >= threshold and not (
-                    chances[1] and telling.inferred.background_only(name, locus.key, allele)
-                ):
+                said = (locus.key, allele) in keys or max(chances) >= threshold
+                if said and not (chances[1] and telling.inferred.background_only(name, locus.key, allele)):
                     found.append((locus, allele))
     return tuple(found)
 
@@ -258,8 +291,11 @@ def _carried(asked: Asked, figure: Figure, *, today: bool) -> ToldFigure:
         return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing said of {asked.trait}")
     if today and carries == 1 and not asked.shown_in(figure):
         return ToldFigure(carries, asked.label(figure, asked.grounds))
-    count = f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
-    return ToldFigure(carries, asked.label(figure) + count)
+    return ToldFigure(carries, asked.label(figure) + _count(carries))
+
+
+def _count(carries: Fraction) -> str:
+    return f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
 
 
 def _because(telling: Answers, name: str, since: date, spoken: Spoken) -> str:
@@ -273,7 +309,13 @@ def _because(telling: Answers, name: str, since: date, spoken: Spoken) -> str:
             if event is not None and event.on > since and carries != before:
                 causes[cause_words(Asked(telling, animal, locus, allele), event)] = None
             before = carries
-    return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
+    taught = f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
+    corrected = [
+        f"We corrected its record: {one.key}, until then {one.was}; {one.because.rstrip('.')}."
+        for one in animal.corrections
+        if one.on.last > since
+    ]
+    return " ".join([*([taught] if taught else []), *corrected])
 
 
 def _with_names(telling: Answers, text: Text) -> str:

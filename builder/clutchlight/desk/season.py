@@ -16,6 +16,7 @@ from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Animal, Collection
+from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
 from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, males_in_rotation, readiness
@@ -45,6 +46,9 @@ SETTLED_FROM = Fraction(1, 100)
 
 class Sources(Protocol):
     """What the desk is made from; a `Book` is one."""
+
+    @property
+    def ledger(self) -> Ledger: ...
 
     @property
     def collection(self) -> Collection: ...
@@ -168,7 +172,7 @@ def season_lists(sources: Sources, day: date) -> Season:
     plans = [plan for plan in private.plans if open_on(plan, day)]
     pairs = _pairs(collection, to_prove, plans, ready)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
-    telling = Answers(sources.inference, sources.inbreeding)
+    telling = Answers(sources.inference, sources.inbreeding, sources.ledger)
     return Season(
         day=day,
         collection=collection,

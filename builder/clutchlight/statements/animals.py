@@ -10,9 +10,10 @@ from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
+from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
-from clutchlight.statements.asked import Asked, computed
+from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
@@ -54,6 +55,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
             continue
         for trait in _traits(answers, animal, like, locus, figure, sold):
             (traits if trait.carries else ruled_out).append(trait)
+    if sold:
+        ruled_out += _said_once(answers, animal, sold)
     reading = looked(animal)
     looks = _looks(answers, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
@@ -128,15 +131,20 @@ def _common(
 def _traits(
     answers: Answers, animal: Animal, like: Animal, locus: Locus, figure: Figure, sold: When | None
 ) -> Iterator[TraitStatement]:
-    """Its traits at a locus; but for the day of its sale they are also those of the first of its like."""
+    """Its traits at a locus; but for the day of its sale they are also those of the first of its like.
+
+    What was said at its sale stands in the dated record that was in force then; where there is none it is worked out again.
+    """
     hatched = answers.inferred.when_hatched(like.id, locus.key)
+    record = answers.dated_record(animal, sold.last) if sold else None
     at_sale = answers.inferred.at(like.id, locus.key, sold.last) if sold else None
-    if all(then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale)):
+    silent = (then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale))
+    if record is None and all(silent):
         return
     for allele in range(1, len(locus.alleles) + 1):
         asked = Asked(answers, like, locus, allele)
         when_hatched = _standing(asked, hatched, like.hatched)
-        when_sold = _standing(asked, at_sale, sold)
+        when_sold = _as_recorded(asked, record, sold) if record else _standing(asked, at_sale, sold)
         if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
             key = ("trait", like.id, locus.key, allele)
             trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
@@ -194,6 +202,40 @@ def _standing(asked: Asked, figure: Figure | NotComputed | None, on: When | None
         return None
     carries = figure.carries(asked.allele)
     return Standing(carries, words.percent(carries), asked.label(figure), words.in_count(carries), on)
+
+
+def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> Standing:
+    """What a dated record states of the trait."""
+    figure, grounds = stated_in(record, asked) or (Figure((((0, 0), Fraction(1)),)), NO_GROUNDS)
+    carries = figure.carries(asked.allele)
+    shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
+    label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
+    return Standing(carries, words.percent(carries), label, words.in_count(carries), on)
+
+
+def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitStatement]:
+    """Traits that its dated record at the sale speaks of, and no record does now."""
+    record, in_play = answers.dated_record(animal, sold.last), {locus.key for locus in answers.loci(animal.species)}
+    if record is None:
+        return
+    for asked in stated_traits(record, answers, animal):
+        if asked.locus.key not in in_play:
+            yield TraitStatement(
+                locus=asked.locus.key,
+                trait=asked.trait,
+                recessive=asked.recessive,
+                shows=False,
+                copies=(words.CERTAIN, words.NEVER, words.NEVER),
+                carries=words.NEVER,
+                percent=0,
+                label=words.NO_LABEL,
+                count=words.in_count(words.NEVER),
+                snakes="",
+                grounds=NO_GROUNDS,
+                rests_on=(),
+                when_hatched=None,
+                when_sold=_as_recorded(asked, record, sold),
+            )
 
 
 def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedTrait:

@@ -33,6 +33,7 @@ from clutchlight.model import (
     When,
 )
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.wording.text import Name, Text, phrase
 
 
@@ -93,9 +94,10 @@ Made = TypeVar("Made")
 class Answers:
     """One inference being put into words. Keeps answers, changes nothing."""
 
-    def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> None:
+    def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction], ledger: Ledger | None = None) -> None:
         self.inferred = inferred
         self.inbreeding = inbreeding
+        self.ledger = ledger or Ledger()
         self.collection: Collection = inferred.collection
         self._like = self.collection.alike
         self._now: dict[tuple[str, str], Figure | NotComputed] = {}
@@ -195,6 +197,11 @@ class Answers:
             }
             written = of_kind.get(event.kind, written)
         return next((when for when in written if when is not None and when.last == event.on), When.day(event.on))
+
+    def dated_record(self, animal: Animal, day: date) -> DatedRecord | None:
+        """What was stated of it and was in force on a day."""
+        rows = self.ledger.of(*animal.was, animal.id)
+        return next((record for record in reversed(rows) if record.on <= day), None)
 
     # Looks
 

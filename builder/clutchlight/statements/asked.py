@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Claim, Clutch, Inheritance, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
+from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.answers import Answers, History, looked
 from clutchlight.wording import words
 from clutchlight.wording.text import Text
@@ -124,6 +126,33 @@ class Asked:
         return words.label_of(
             self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded, doubted=doubted
         )
+
+
+def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:
+    """The figure that a dated record states of the trait, and its grounds; None where it says nothing of it."""
+    for row in _rows(record):
+        if (row.get("locus"), row.get("trait")) == (asked.locus.key, asked.trait):
+            pairs = ((0, 0), (0, asked.allele), (asked.allele, asked.allele))
+            copies = row["copies"]
+            chances = [Fraction(str(copies[str(count)])) for count in range(3)]
+            kind = str(row.get("grounds"))
+            found = tuple((pair, chance) for pair, chance in zip(pairs, chances, strict=True) if chance)
+            return Figure(found), Grounds(kind)  # type: ignore[arg-type]
+    return None
+
+
+def stated_traits(record: DatedRecord, answers: Answers, animal: Animal) -> Iterator[Asked]:
+    """The traits that a dated record speaks of and the species file still has."""
+    loci = answers.species_of(animal).loci
+    for row in _rows(record):
+        locus = loci.get(str(row.get("locus")))
+        if locus is not None and row.get("trait") in locus.alleles:
+            yield Asked(answers, animal, locus, locus.allele_number(str(row["trait"])))
+
+
+def _rows(record: DatedRecord) -> list[dict[str, Any]]:
+    rows = record.figures.get("traits")
+    return [row for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
 
 
 def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:

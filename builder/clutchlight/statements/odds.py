@@ -303,17 +303,18 @@ def clutch_basis(clutch: UsualClutch) -> str:
 def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     """What one mate would settle. `below`: the collection's `doubt_below`."""
     count = words.plural(plan.clutch.hatchlings, "hatchling")
-    parts = [f"{mating.mate}: a usual clutch, {count}, settles it {times_in_hundred(mating.settles)}"]
+    parts = [f"{mating.mate}: a usual clutch of {count} settles it {times_in_hundred(mating.settles)}"]
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now:
-        parts.append(f"{count} without {plan.trait} would say nothing")
+        parts.append(f"none {plan.trait} would say nothing")
     else:
-        parts.append(f"{count} without {plan.trait} leave {words.note_count(mating.falls_to)}")
+        parts.append(f"none {plan.trait} would leave {words.note_count(mating.falls_to)}")
     if mating.needed is None:
-        parts.append(f"no number of them brings it under {words.percent_text(below)}")
+        parts.append(f"no number of hatchlings without it would bring it under {words.percent_text(below)}")
     else:
-        parts.append(f"{mating.needed} would bring it under {words.percent_text(below)}")
+        needed = words.plural(mating.needed, "hatchling")
+        parts.append(f"{needed} without it would bring it under {words.percent_text(below)}")
     text = words.sentence("; ".join(parts))
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = _up_to(mating.misleads)
