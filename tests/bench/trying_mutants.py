@@ -29,7 +29,7 @@ import sys
 import time
 import traceback
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from importlib.util import cache_from_source
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -65,7 +65,7 @@ MEMORY = 4 << 30
 SPARE = 10
 """Seconds of the processor that any test may take, besides several times what it took before."""
 TIMES = 5
-LONGEST = 15.0
+LONGEST = 6.0
 """A test that takes longer is not tried."""
 
 
@@ -386,26 +386,42 @@ class Reach:
         return self.seconds[test] + sum(self.seconds[one] for one in set(self.fixtures[test]) - set(ready))
 
 
+EXAMPLES = "builder/clutchlight"
 IMPORTING = "importing"
+_FIXTURE = "fixture "
 _NOTES = "reached_here"
 
 
 def reach_of(tree: Path, place: Path, files: Sequence[str], kept: Path, output: Path) -> Reach:
-    """What the tests of these files reach in a tree: noted in another copy, at `place`, and kept for as long as nothing changes."""
-    digest = hashlib.sha256(json.dumps(list(files)).encode())
-    for file in sorted(tree.rglob("*.py")):
-        digest.update(file.relative_to(tree).as_posix().encode() + file.read_bytes())
-    noted = kept / f"reach-{digest.hexdigest()[:16]}.json"
-    if not noted.exists():
-        statements: list[tuple[str, int]] = []
-        for file in sorted((place / "builder" / "clutchlight").rglob("*.py")):
-            name = file.relative_to(place / "builder" / "clutchlight").as_posix()
-            file.write_text(_noting(file.read_text(encoding="utf-8"), name, statements), encoding="utf-8")
-        (place / "builder" / f"{_NOTES}.py").write_text(f"NOTES = bytearray({len(statements)})\n", encoding="utf-8")
-        _forked(lambda _: _pytest(place, files, _Recording(statements, noted), output), float(1 << 30))
-    found = Reach(**json.loads(noted.read_text(encoding="utf-8")))
-    found.reached = {test: int(bits, 16) for test, bits in found.reached.items()}  # type: ignore[call-overload]
+    """What the tests of these files reach in a tree: noted in another copy, at `place`, and kept for as long as no code changes."""
+    statements: list[tuple[str, int]] = []
+    digest = hashlib.sha256()
+    for file in sorted((place / "builder" / "clutchlight").rglob("*.py")):
+        name = file.relative_to(place / "builder" / "clutchlight").as_posix()
+        text = file.read_text(encoding="utf-8")
+        digest.update(name.encode() + text.encode())
+        file.write_text(_noting(text, name, statements), encoding="utf-8")
+    (place / "builder" / f"{_NOTES}.py").write_text(f"NOTES = bytearray({len(statements)})\n", encoding="utf-8")
+    folder = kept / f"reach-{digest.hexdigest()[:12]}"
+    folder.mkdir(parents=True, exist_ok=True)
+    lacking = [file for file in files if not _noted_of(tree, file, folder).exists()]
+    if lacking:
+        _forked(lambda _: _pytest(place, lacking, _Recording(statements, tree, folder), output), float(1 << 30))
+    found = Reach(statements)
+    for noted in sorted(folder.glob("*.json")):
+        fields = json.loads(noted.read_text(encoding="utf-8"))
+        if noted == _noted_of(tree, fields["file"], folder):
+            for context, bits in fields["reached"].items():
+                found.reached[context] = found.reached.get(context, 0) | int(bits, 16)
+            found.fixtures.update(fields["fixtures"])
+            found.seconds.update(fields["seconds"])
     return found
+
+
+def _noted_of(tree: Path, file: str, folder: Path) -> Path:
+    """Where the reach of a file of tests is kept, as it now is, or of all examples in docstrings."""
+    text = (tree / file).read_bytes() if (tree / file).is_file() else b""
+    return folder / f"{Path(file).stem}-{hashlib.sha256(file.encode() + text).hexdigest()[:12]}.json"
 
 
 def _noting(text: str, name: str, statements: list[tuple[str, int]]) -> str:
@@ -444,10 +460,11 @@ def _noting(text: str, name: str, statements: list[tuple[str, int]]) -> str:
 
 
 class _Recording:
-    """Notes the statements under the test, or the shared fixture, that is running."""
+    """Notes the statements under the test, or the shared fixture, that is running; writes them down after each file of tests."""
 
-    def __init__(self, statements: list[tuple[str, int]], place: Path) -> None:
-        self._reach, self._place = Reach(statements), place
+    def __init__(self, statements: list[tuple[str, int]], tree: Path, folder: Path) -> None:
+        self._statements, self._tree, self._folder = statements, tree, folder
+        self._reach = Reach()
         self._failed: set[str] = set()
         self._now, self._apart = IMPORTING, 0.0
 
@@ -467,7 +484,7 @@ class _Recording:
         self._notes[:] = bytes(len(self._notes))
 
     @pytest.hookimpl(wrapper=True)
-    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+    def pytest_runtest_protocol(self, item: pytest.Item, nextitem: pytest.Item | None) -> Iterator[None]:
         info = getattr(item, "_fixtureinfo", None)
         definitions: Mapping[str, Sequence[Any]] = info.name2fixturedefs if info is not None else {}
         shared = [_context(found[-1]) for found in definitions.values() if found[-1].scope != "function"]
@@ -480,6 +497,8 @@ class _Recording:
             signal.setitimer(signal.ITIMER_PROF, 0)
             self._take(item.nodeid)
             self._reach.seconds[item.nodeid] = round(_used() - started - self._apart, 4)
+            if nextitem is None or _file(item) != _file(nextitem):
+                self._write(_file(item))
 
     @pytest.hookimpl(wrapper=True)
     def pytest_fixture_setup(self, fixturedef: pytest.FixtureDef[object]) -> Iterator[None]:
@@ -498,14 +517,25 @@ class _Recording:
         if not report.passed:
             self._failed.add(report.nodeid)
 
-    def pytest_sessionfinish(self) -> None:
-        found = asdict(self._reach)
-        found["reached"] = {test: f"{bits:x}" for test, bits in self._reach.reached.items()}
-        for test in self._failed:
-            del found["fixtures"][test]
-        part = self._place.with_suffix(".part")
-        part.write_text(json.dumps(found), encoding="utf-8")
-        part.replace(self._place)
+    def _write(self, file: str) -> None:
+        reached = {context: f"{bits:x}" for context, bits in self._reach.reached.items()}
+        fixtures = {test: found for test, found in self._reach.fixtures.items() if test not in self._failed}
+        fields = {"file": file, "reached": reached, "fixtures": fixtures, "seconds": self._reach.seconds}
+        place = _noted_of(self._tree, file, self._folder)
+        part = place.with_suffix(".part")
+        part.write_text(json.dumps(fields), encoding="utf-8")
+        part.replace(place)
+        shared = {
+            name: bits for name, bits in self._reach.reached.items() if name == IMPORTING or name.startswith(_FIXTURE)
+        }
+        seconds = {name: took for name, took in self._reach.seconds.items() if name.startswith(_FIXTURE)}
+        self._reach = Reach(reached=shared, seconds=seconds)
+
+
+def _file(item: pytest.Item) -> str:
+    """Of a test; all examples in docstrings are of one."""
+    file = item.nodeid.partition("::")[0]
+    return EXAMPLES if file.startswith(EXAMPLES) else file
 
 
 def _used() -> float:
@@ -514,4 +544,4 @@ def _used() -> float:
 
 
 def _context(fixture: Any) -> str:
-    return f"fixture {fixture.argname} of {fixture.baseid or 'all'}"
+    return f"{_FIXTURE}{fixture.argname} of {fixture.baseid or 'all'}"
