@@ -49,9 +49,9 @@ def test_of_a_thousand_and_one_entries_one_shows(records: Path, monkeypatch: pyt
     monkeypatch.setattr(time, "time_ns", lambda: 1 << 62)
     for number in range(996):
         (records / "animals" / f"{number}.md").touch()
-    number = touched(records, NAMES)
-    assert number is not None
-    assert number % 1000 == 1
+    found = touched(records, NAMES)
+    assert found is not None
+    assert found % 1000 == 1
 
 
 @pytest.mark.parametrize(("after", "tells"), [(SETTLED, False), (SETTLED + 1, True), (0, False), (-SETTLED, False)])
