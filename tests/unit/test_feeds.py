@@ -49,7 +49,7 @@ def test_names_and_addresses_that_look_like_markup_are_texts_in_a_feed(tmp_path:
     assert any(CALLED in texts(entry, "content")[0] for entry in entries)
     assert texts(clutch, "title")[0] == f"{CALLED}: {CALLED} (C30-01)"
     links = [link.get("href") for link in changes.findall(f"{ATOM}link")]
-    assert links == [f"{web}changes/feed.xml", f"{web}changes/index.html"]
+    assert links == [f"{web}changes/feed.xml", f"{web}changes/"]
     assert all(str(link.get("href")).startswith(web) for link in changes.iter(f"{ATOM}link"))
     for feed in (changes, clutch):
         assert not list(feed.iter("i", f"{ATOM}i"))
