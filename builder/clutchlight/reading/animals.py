@@ -60,6 +60,7 @@ def parent_in_place(
         claims=claims_from(record.claims, readings[-1] if readings else None, names, around.findings),
         status="elsewhere",
         publish="no",
+        described_in=child,
     )
     return parent
 

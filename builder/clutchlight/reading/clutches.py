@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
 
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Reading, Sires, Tally
+from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Tally, sire_called
 from clutchlight.problems import Place
 from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, photos_from, refuse_both
 from clutchlight.reading.evidence import reading_from
@@ -40,13 +40,12 @@ def add_clutch(
         dam = around.register.parent(record.dam.id, "dam", findings)
     sires = _sires(record.sire, clutch, species, around)
     eggs = _eggs(drafts, findings)
-    sire = sires.only if sires is not None else None
     for draft in drafts:
         add_animal(
             draft,
             species,
             around,
-            sire=None if sire in (UNKNOWN_SIRE, NO_SIRE) else sire,
+            sire=sires.certain if sires is not None else None,
             dam=dam,
             egg=eggs[draft.id],
         )
@@ -96,21 +95,22 @@ def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) 
     seen = sorted(record.written - {"one_of", "mixed"})
     if not written:
         parent = parent_in_place(record, clutch, "sire", species, around)
-        return Sires("one", ((parent, Fraction(1)),))
+        return Sires("one", ((Recorded(parent), Fraction(1)),))
     if seen:
         around.findings.report(
             record.at.key(seen[0]),
             "parent-twice",
             f"these sires have ids; write `{seen[0]}` in the sire's own record",
         )
-    found: list[tuple[str, Fraction]] = []
+    found: list[tuple[Sire, Fraction]] = []
     for name, chance in written:
-        parent_id = (
-            str(name) if name in (UNKNOWN_SIRE, NO_SIRE) else around.register.parent(name, "sire", around.findings)
-        )
-        if parent_id is None:
-            return None
-        found.append((parent_id, chance))
+        sire = sire_called(name)
+        if isinstance(sire, Recorded):
+            known = around.register.parent(name, "sire", around.findings)
+            if known is None:
+                return None
+            sire = Recorded(known)
+        found.append((sire, chance))
     kind = "one" if len(found) == 1 else "mixed" if record.mixed else "one of"
     return Sires(kind, tuple(found))  # type: ignore[arg-type]  # mypy joins the three words to str
 

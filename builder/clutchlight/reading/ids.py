@@ -283,7 +283,7 @@ def check_missing_clutches(
 
 def as_unknown(name: str, collection: Collection) -> str:
     """What to do about an id that names no animal."""
-    animals = [key for key in collection.animals if ":" not in key]
+    animals = [key for key, animal in collection.animals.items() if not animal.nameless]
     taken = {key.casefold() for key in (*animals, *collection.clutches)}
     return remedy_for_unknown(name, collection.clutches, animals, taken, nearest)
 
