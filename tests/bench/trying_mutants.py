@@ -65,6 +65,8 @@ MEMORY = 4 << 30
 SPARE = 10
 """Seconds of the processor that any test may take, besides several times what it took before."""
 TIMES = 5
+ASLEEP = 600.0
+"""Seconds by the clock for all tests of a mutant: for one that waits for ever, so long that none on a busy machine is taken for it."""
 LONGEST = 6.0
 """A test that takes longer is not tried."""
 
@@ -275,7 +277,7 @@ def run(tree: Path, seconds: Mapping[str, float], output: Path) -> Ran:
             tell("collecting")
             tell("failed")
 
-    return _judged(_forked(work, 60 + TIMES * (SPARE + sum(seconds.values()))))
+    return _judged(_forked(work, ASLEEP))
 
 
 class Session:
@@ -298,7 +300,7 @@ class Session:
                 tell("imported")
 
         with replaced(module, text):
-            told = _forked(work, 60 + TIMES * (SPARE + sum(seconds.values())))
+            told = _forked(work, ASLEEP)
         return Ran("imported") if told == ["imported"] else _judged(told)
 
 
