@@ -135,7 +135,8 @@ def names_trait(asked: Asked, event: Event) -> bool:
     if clutch is not None:
         return asked.answers.listed(clutch.id) and hatch_of(asked, clutch).seen > 0
     found = _test_at(asked, event)
-    return found is not None and found.trait == asked.trait
+    showing = event.kind == "hatching" and asked.of(event.subject).shows
+    return showing or (found is not None and found.trait == asked.trait)
 
 
 def _test_at(asked: Asked, event: Event) -> LabTest | None:
@@ -157,6 +158,8 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
         return phrase("what was said of {} was withdrawn", whose)
     if event.kind == "look":
         return Text("its look was read again") if whose == ITSELF else phrase("the look of {} was read again", whose)
+    if asked.of(event.subject).shows:
+        return phrase("{} shows {}", whose, asked.trait)
     return Text("the hatching of ", whose)
 
 

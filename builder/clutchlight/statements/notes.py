@@ -64,7 +64,7 @@ def _changes(asked: Asked) -> Iterator[Note]:
     last = history[-1][0] if history else None
     for (_, earlier), (event, later) in pairwise(history):
         before, after = earlier.carries(asked.allele), later.carries(asked.allele)
-        if event is None or before == after or _start(before) == words.note_count(after):
+        if event is None or before == after or words.note_count(before) == words.note_count(after):
             continue
         if not is_birth(event, animal) and not (born and event.on <= born):
             yield _change(asked, event, earlier, later, "now" if event == last else "after it")
@@ -81,21 +81,22 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     clutch = clutch if clutch and asked.answers.listed(clutch.id) else None
     mate = mate_in(clutch, asked.animal.id)
     doubted = figure_before(asked.of(mate), event) if mate else None
-    kind: NoteKind = "withdrawn" if event.kind == "withdrawn" else _kind(asked, before, after)
+    taken_back = event.kind == "withdrawn" or (event.kind == "look" and after < before)
+    kind: NoteKind = "withdrawn" if taken_back else _kind(asked, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
         note = _which_parent(asked, clutch, mate, event)
         if note:
             return note
     lead, recorded = cause_in_two(asked, event)
     out = after == 0 and asked.ruled_out
-    figures = f"{_start(before)} before, ruled out {when}" if out else _figures(asked, before, after, when)
-    about = "" if names_trait(asked, event) else f"{asked.trait} "
+    start = _before(before, "" if names_trait(asked, event) else asked.trait)
+    figures = f"{start} before, ruled out {when}" if out else _figures(asked, start, after, when)
     likelihood = _likelihood(asked, clutch, doubted, before, after)
     return Note(
         kind,
         *asked.about,
         lead,
-        phrase("{}: {}{}{}", recorded, likelihood, about, figures),
+        phrase("{}: {}{}", recorded, likelihood, figures),
         named_lead="" if clutch and asked.animal.id in clutch.parents else None,
         cause=event.subject,
         on=event.on,
@@ -111,8 +112,8 @@ def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
 
-def _figures(asked: Asked, before: Fraction, after: Fraction, when: str) -> Text:
-    text = Text(f"{_start(before)} before, {words.note_count(after)} {when}")
+def _figures(asked: Asked, start: str, after: Fraction, when: str) -> Text:
+    text = Text(f"{start} before, {words.note_count(after) if after else 'nothing said of it'} {when}")
     if after != 1:
         return text
     grounds = asked.grounds
@@ -126,8 +127,11 @@ def _figures(asked: Asked, before: Fraction, after: Fraction, when: str) -> Text
     return text
 
 
-def _start(before: Fraction) -> str:
-    return "no record of it" if before == 0 else words.note_count(before)
+def _before(chance: Fraction, trait: str) -> str:
+    """The chance before; `trait`: named where what was recorded does not name it."""
+    if chance == 0:
+        return f"no record of {trait or 'it'}"
+    return f"{words.note_count(chance)} for {trait}" if trait else words.note_count(chance)
 
 
 def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:

@@ -6,7 +6,7 @@ named as well, with the same figure before and after; what happened before a hat
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -43,14 +43,14 @@ class Step:
     def moved(self) -> bool:
         return (self.before, self.two_before) != (self.after, self.two_after)
 
-    @property
-    def figures(self) -> str:
-        """ "1/3 → 1"; of two copies where nothing else changed."""
+    def figures(self, text: Callable[[Fraction], str] = str) -> str:
+        """ "1/3 → 1", each chance as `text` has it; of two copies where nothing else changed."""
         if self.before is None or self.two_before is None:
-            return words.fraction_text(self.after)
-        if self.before == self.after and self.moved:
-            return f"two copies: {words.fraction_text(self.two_before)} → {words.fraction_text(self.two_after)}"
-        return f"{words.fraction_text(self.before)} → {words.fraction_text(self.after)}"
+            return text(self.after)
+        two = self.before == self.after and self.moved
+        before, after = (self.two_before, self.two_after) if two else (self.before, self.after)
+        same = text(before) == text(after)
+        return f"{'two copies: ' if two else ''}{'' if same else f'{text(before)} → '}{text(after)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class Why:
     @property
     def moves(self) -> tuple[str, ...]:
         """Each record that moved the figure, with the exact chances: "Clutch C25-02, six hatchlings ...: 1/3 → 1"."""
-        return tuple(f"{step.says}: {step.figures}" for step in self.steps if step.moved)
+        return tuple(f"{step.says}: {step.figures(words.fraction_text)}" for step in self.steps if step.moved)
 
 
 def why(asked: Asked) -> Why | NotComputed:
@@ -252,7 +252,7 @@ def in_lines(found: Why) -> tuple[str, ...]:
     lines += ["Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
         if step.moved:
-            lines += [f"  {step.says}.", f"      {step.figures}    {step.place.file}:{step.place.line}"]
+            lines += [f"  {step.says}.", f"      {step.figures()}    {step.place.file}:{step.place.line}"]
     idle = [step for step in found.steps if not step.moved]
     if idle:
         lines += ["", "Looked at, without influence:"]
