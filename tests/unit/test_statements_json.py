@@ -24,8 +24,8 @@ from clutchlight.reading.collection import read_collection
 from clutchlight.statements import AnimalStatement, ClutchStatement, problems_in, problems_of, state_all, to_json
 
 ANIMAL_KEYS = [
-    "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "parents", "inbreeding", "traits", "all_of",
-    "advert", "maker", "notes", "surprises", "digest",
+    "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "under_review", "parents", "inbreeding", "traits",
+    "all_of", "advert", "maker", "notes", "surprises", "digest",
 ]  # fmt: skip
 TRAIT_KEYS = [
     "locus", "trait", "shows", "copies", "carries", "percent", "label", "grounds", "proven_by", "rests_on", "when_hatched",
@@ -145,7 +145,9 @@ def test_a_reader_can_make_the_digest_again_from_the_file() -> None:
     said = to_json(SAID.animals["C24-03-2"])
     traits = said["traits"]
     assert isinstance(traits, list)
-    covered = {key: said[key] for key in ("schema", "id", "species", "sex", "hatched", "looks", "parents")}
+    covered = {
+        key: said[key] for key in ("schema", "id", "species", "sex", "hatched", "looks", "under_review", "parents")
+    }
     inside = ("locus", "trait", "copies", "carries", "grounds", "proven_by")
     covered["traits"] = [{key: trait[key] for key in inside} for trait in traits if isinstance(trait, dict)]
     assert said["digest"] == f"sha256:{hashlib.sha256(rfc8785.dumps(covered)).hexdigest()}"

@@ -276,17 +276,17 @@ def _looks(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[s
     return looks_in_order(counted, reading.loose, answers.species_of(animal))
 
 
-def _set_aside(answers: Answers, animal: Animal) -> tuple[str, ...]:
+def _set_aside(answers: Answers, animal: Animal) -> dict[str, tuple[str, ...]]:
     loci = answers.species_of(animal).loci
-    return tuple(name for key in answers.collection.set_aside(animal) for name in loci[key].alleles)
+    return {key: loci[key].alleles for key in answers.collection.set_aside(animal)}
 
 
-def _with_doubt(looks: tuple[str, ...] | None, combos: tuple[str, ...], aside: tuple[str, ...]) -> str:
+def _with_doubt(looks: tuple[str, ...] | None, combos: tuple[str, ...], aside: Mapping[str, tuple[str, ...]]) -> str:
     """The look in words, with what of it is set aside until it has been checked."""
     look = looks_words(looks, combos)
     if not aside or looks is None:
         return look
-    review = f"{words.join_or(aside)} under review"
+    review = f"{words.join_or([trait for traits in aside.values() for trait in traits])} under review"
     return f"{look} ({review})" if looks else review
 
 

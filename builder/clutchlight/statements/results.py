@@ -11,6 +11,7 @@ from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Surpri
 from clutchlight.model import Collection, Inheritance, Locus
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.asked import Asked, hatch_of
 from clutchlight.statements.values import Note, Unexpected
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
@@ -68,10 +69,18 @@ def _apart(answers: Answers, surprise: Surprise) -> list[tuple[set[str], list[st
 
 
 def _turned_up(answers: Answers, locus: Locus, where: list[str]) -> tuple[int, ...]:
-    """The alleles that the young show, else every one of the locus."""
+    """The alleles that the young show or were tested to carry, else every one of the locus."""
     every = tuple(range(1, len(locus.alleles) + 1))
-    young = [name for name in where if name in answers.collection.animals]
-    return tuple(allele for allele in every if any(answers.shows(name, locus, allele) for name in young)) or every
+    return tuple(allele for allele in every if any(_has(answers, locus, allele, one) for one in where)) or every
+
+
+def _has(answers: Answers, locus: Locus, allele: int, name: str) -> bool:
+    """Whether a young, or what hatched of a clutch, shows an allele or was tested to carry it."""
+    clutch = answers.collection.clutches.get(name)
+    asked = Asked(answers, answers.collection.animals[clutch.dam if clutch else name], locus, allele)
+    if clutch is not None:
+        return hatch_of(asked, clutch).showing > 0
+    return asked.shows or any(test.copies for test in asked.tests)
 
 
 def _family(

@@ -221,9 +221,10 @@ class AnimalStatement:
 
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
     recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `under_review`:
-    the traits at which its look is set aside. `lines`: the statement block, what is mentioned only. `small_chances`: what is folded
-    away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences on what we say
-    nothing about. `changed`: the date of the last record that changed a figure of it. `relation`: how its parents are related, or "".
+    the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
+    what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
+    on what we say nothing about. `changed`: the date of the last record that changed a figure of it. `relation`: how its parents are
+    related, or "".
     """
 
     id: str
@@ -248,7 +249,7 @@ class AnimalStatement:
     notes: tuple[Note, ...]
     surprises: tuple[Unexpected, ...]
     reviews: tuple[Review, ...]
-    under_review: tuple[str, ...]
+    under_review: Mapping[str, tuple[str, ...]]
     compared: tuple[Comparison, ...]
     silences: tuple[str, ...]
     changed: When | None
@@ -286,8 +287,8 @@ class AnimalStatement:
             return Text("Its look is not on record.")
         if self.looks or not self.under_review:
             return sentence(self.looks_words) if self.looks else Text("A normal look.")
-        aside = join_or(self.under_review)
-        return phrase("A normal look but for {}, which {} under review.", aside, are(len(self.under_review)))
+        aside = [trait for traits in self.under_review.values() for trait in traits]
+        return phrase("A normal look but for {}, which {} under review.", join_or(aside), are(len(aside)))
 
     def trait(self, name: str) -> TraitStatement | None:
         return next((trait for trait in self.traits if trait.trait == name), None)
