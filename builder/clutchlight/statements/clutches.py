@@ -132,7 +132,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
             else Text("what hatched can only be by ", answers.male(only))
         )
         were = "was" if len(others) == 1 else "were"
-        return phrase("{} {} with her{}; {}.", words.join_and(others), were, alone, left)
+        return words.sentence(phrase("{} {} with her{}; {}", words.join_and(others), were, alone, left))
     doubt = "which is in doubt" if alone else "which one is in doubt"
     return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, _not_computed(answers, clutch))
 
