@@ -84,7 +84,7 @@ def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
 def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
     """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
     parents = context.statement(animal.id).parents
-    sires = [context.name(page, sire.id, short=True, sex="male") for sire in parents.sires]
+    sires = [context.sire(page, sire, short=True) for sire in parents.sires]
     first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
     dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
@@ -92,7 +92,7 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.only) for clutch in clutches):
+    if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.certain) for clutch in clutches):
         return "Clutches:"
     return "Clutches, those without young and those that may be by another male included:"
 

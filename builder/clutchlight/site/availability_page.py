@@ -187,7 +187,7 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
 
 def _clutch(context: Context, page: str, clutch: Clutch) -> ClutchEntry:
     stated = context.clutch_statement(clutch.id)
-    sires = [context.name(page, sire.id, short=True, sex="male") for sire in stated.sires]
+    sires = [context.sire(page, sire, short=True) for sire in stated.sires]
     day = clutch.hatched or clutch.laid
     return ClutchEntry(
         name=context.clutch_link(page, clutch.id),

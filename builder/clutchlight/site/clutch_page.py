@@ -168,9 +168,8 @@ def _tally_words(tally: Tally) -> str:
 def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     for sire in stated.sires:
-        yield parent_of(
-            context, page, sire.id, "Possible sire" if several else "Sire", _chance(sire.chance) if several else None
-        )
+        role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
+        yield parent_of(context, page, sire.id, role, chance, context.sire(page, sire))
     yield parent_of(context, page, stated.dam, "Dam", None)
 
 
@@ -178,9 +177,11 @@ def _chance(chance: Fraction | None) -> str:
     return f"chance {NOT_COMPUTED}" if chance is None else f"{percent_text(chance)} ({in_count(chance)})"
 
 
-def parent_of(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:
+def parent_of(
+    context: Context, page: str, key: str | None, role: str, chance: str | None, name: Link | None = None
+) -> Parent:
     """A parent in its role ("Sire", "Possible sire", "Dam"); who may not be named is said to be unlisted."""
-    name = context.name(page, key, sex="female" if role == "Dam" else "male")
+    name = name or context.name(page, key, sex="female" if role == "Dam" else "male")
     record = context.collection.animals.get(key or "")
     if key is None or record is None or not context.may_name(key):
         return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")

@@ -8,7 +8,7 @@ linked unless it is unlisted. The collection is one as published (`model.as_publ
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, TypeVar
@@ -17,14 +17,14 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
-from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.model import Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
+from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, Link, Picture, Source
 from clutchlight.site.photos import NO_PHOTOS, Photos
-from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
+from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
+from clutchlight.wording.text import Name, html
 
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
@@ -32,11 +32,6 @@ SEX_SIGNS: Mapping[str, str] = {
     "unknown": "◇",
 }
 
-MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
-"""A word that has the form of an id and a digit in it; a full stop after it is none of it."""
-
-
-_Parts = tuple[tuple[Markup, str | None, str], ...]
 Made = TypeVar("Made")
 
 
@@ -173,11 +168,13 @@ class Context:
         text = record.shown_name if short else self.title(record)
         return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
 
+    def sire(self, page: str, stated: SireChance, *, short: bool = False) -> Link:
+        """A possible sire by name; one without a record in the statement's words."""
+        if stated.sire is not None and stated.id is None:
+            return Link(stated.name)
+        return self.name(page, stated.id, short=short, sex="male")
+
     def _unnamed(self, animal: str | None, sex: Sex) -> str:
-        if animal == UNKNOWN_SIRE:
-            return "an unrecorded male"
-        if animal == NO_SIRE:
-            return "no male"
         record = self.collection.animals.get(animal or "")
         known = sex if record is None or record.sex == "unknown" else record.sex
         kind = "animal" if known == "unknown" else known
@@ -195,44 +192,17 @@ class Context:
         return addresses.link(page, addresses.trait(species, locus)) if known else None
 
     def linked(self, page: str, text: str) -> Markup:
-        """The sentence with every id in it that has a page as a link by name; an id without a digit is left alone, it may be a word."""
-        known = self._taken_apart.get(text)
-        if known is None:
-            parts = tuple(self._parts(text))
-            folders = frozenset(addresses.folder(target) for _, target, _ in parts if target is not None)
-            known = self._taken_apart[text] = parts, folders
-        parts, folders = known
-        if not folders:
-            return parts[0][0]
-        if addresses.folder(page) in folders:
-            return self._joined_parts(page, parts)
-        key = addresses.kind_of_place(page), text
-        if key not in self._linked:
-            self._linked[key] = self._joined_parts(page, parts)
-        return self._linked[key]
-
-    @staticmethod
-    def _joined_parts(page: str, parts: _Parts) -> Markup:
-        return Markup(  # noqa: S704 - words and names are escaped; an address is letters, digits, `.`, `_` and `-`
-            "".join(
-                words if target is None or target == page else f'<a href="{addresses.link(page, target)}">{name}</a>'
-                for words, target, name in parts
-            )
-        )
-
-    def _parts(self, text: str) -> Iterator[tuple[Markup, str | None, str]]:
-        """Words, and ids that have a page with its address and the name to show; all escaped."""
-        end = 0
-        for match in MAY_BE_ID.finditer(text):
-            target = self._pages_by_id.get(match[0])
-            if target is not None:
-                yield escape(text[end : match.start()]), None, ""
-                yield escape(match[0]), target, str(escape(self._named(match[0])))
-                end = match.end()
-        yield escape(text[end:]), None, ""
+        """The sentence with each animal and clutch in it that has a page of its own as a link by name."""
+        return html(text, lambda name: self._link_of(page, name))
 
     def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
         return tuple(self.linked(page, text) for text in texts)
+
+    def _link_of(self, page: str, name: Name) -> Markup:
+        target = self._pages_by_id.get(name)
+        if target is None or target == page:
+            return escape(name)
+        return _anchor(Link(self._named(name), addresses.link(page, target)))
 
     def _named(self, key: str) -> str:
         record = self.collection.animals.get(key)
@@ -242,16 +212,6 @@ class Context:
     def _pages_by_id(self) -> Mapping[str, str]:
         animals = {record.id: addresses.animal(record.id) for record in self.animals}
         return animals | {clutch.id: addresses.clutch(clutch.id) for clutch in self.clutches}
-
-    @cached_property
-    def _taken_apart(self) -> dict[str, tuple[_Parts, frozenset[str]]]:
-        """By sentence its parts, and the folders of the pages that it names."""
-        return {}
-
-    @cached_property
-    def _linked(self) -> dict[tuple[str, str], Markup]:
-        """Sentences that are linked alike on all pages of a kind."""
-        return {}
 
     def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
         """Links in a row, as one value of a fact."""
