@@ -161,7 +161,7 @@ def _reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reas
 
 def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
     for comparison in stated.compared:
-        yield Reason(f"{comparison.trait}: what the seller said", (context.linked(page, comparison.text),))
+        yield Reason(comparison.heading, (context.linked(page, comparison.text),))
 
 
 def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:

@@ -429,7 +429,7 @@ def _compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
             text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
         else:
             text = f"{said}; our records give {words.percent_text(ours)}."
-        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text))
+        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text, bought))
     return tuple(found)
 
 

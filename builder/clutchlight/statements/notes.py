@@ -113,7 +113,9 @@ def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
 
 
 def _figures(asked: Asked, start: str, after: Fraction, when: str) -> Text:
-    text = Text(f"{start} before, {words.note_count(after) if after else 'nothing said of it'} {when}")
+    if after == 0:
+        return Text(f"{start} before, nothing said of it {'now' if when == 'now' else 'then'}")
+    text = Text(f"{start} before, {words.note_count(after)} {when}")
     if after != 1:
         return text
     grounds = asked.grounds

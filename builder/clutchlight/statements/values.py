@@ -171,13 +171,18 @@ class Review:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """A seller's figure beside ours; `ours` is None when ours is not computed."""
+    """A figure that was typed in beside ours, the seller's where `bought`; `ours` is None when ours is not computed."""
 
     locus: str
     trait: str
     stated: Fraction
     ours: Fraction | None
     text: str
+    bought: bool = True
+
+    @property
+    def heading(self) -> str:
+        return f"{self.trait}: what {'the seller said' if self.bought else 'was stated'}"
 
 
 @dataclass(frozen=True, slots=True)
