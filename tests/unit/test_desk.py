@@ -20,8 +20,9 @@ from tests.unit.private_writing import log, write
 from clutchlight import shipped
 from clutchlight.cli.season_list import season_json, season_text
 from clutchlight.desk import Season, desk_files, season_lists, today
-from clutchlight.desk.charts import stays, weight_chart, work_chart
+from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.pipeline import Book, open_book
+from clutchlight.planning.breeders import stays
 from clutchlight.problems import RecordsError
 from clutchlight.site.theme import Theme, load_theme
 

@@ -124,11 +124,11 @@ def weight(male: MaleAtWork, today: date) -> str:
 
 
 def feeding(male: MaleAtWork, today: date) -> str:
-    last = f"last meal {short_day(male.last_meal, today)}" if male.last_meal else "no meal is logged"
-    refused = (
-        f"{words.plural(male.refusals_in_a_row, 'refusal')} since" if male.refusals_in_a_row else "none refused since"
-    )
-    return f"{last}; {refused}"
+    refused = words.plural(male.refusals_in_a_row, "refusal")
+    if male.last_meal is None:
+        return f"no meal is logged; {refused}" if male.refusals_in_a_row else "no meal is logged"
+    since = f"{refused} since" if male.refusals_in_a_row else "none refused since"
+    return f"last meal {short_day(male.last_meal, today)}; {since}"
 
 
 def visits(collection: Collection, visit: Visits, today: date) -> str:
@@ -182,8 +182,10 @@ def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
         rested = male.shortest_rest_30 or 0
         full = f"rested {days(rested)} between two pairings of the last 30 days"
         return full, f"{f'rested {days(rested)}' if rested else 'no rest'} between two pairings"
-    paired = f"paired {male.pairings_7} times in 7 days"
-    refused = f"refused {male.refusals_in_a_row} meals in a row"
+    paired = f"paired {words.plural(male.pairings_7, 'time')} in 7 days"
+    refused = (
+        f"refused {words.plural(male.refusals_in_a_row, 'meal')}{' in a row' if male.refusals_in_a_row > 1 else ''}"
+    )
     return (paired, paired) if flag.kind == "pairings" else (refused, refused)
 
 
@@ -283,11 +285,9 @@ def pair_name(collection: Collection, male: str, female: str) -> str:
 
 
 def question(collection: Collection, one: Question) -> str:
-    """ "Piebald of Bracken (M-03), about 66 in 100 now: settled every time"."""
-    return (
-        f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: "
-        f"settled {times_in_hundred(one.mating.settles)}"
-    )
+    """ "Piebald of Bracken (M-03), about 66 in 100 now: 6 hatchlings settle it every time"."""
+    young = f"{words.plural(one.young, 'hatchling')} {'settles' if one.young == 1 else 'settle'} it"
+    return f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: {young} {times_in_hundred(one.mating.settles)}"
 
 
 def settles(pair: Pair) -> str:
@@ -338,8 +338,22 @@ def hold(one: Hold, today: date) -> str:
     return f"ends {on}, {days(one.days_left)} left" if one.days_left else "ends today"
 
 
+def agreed_otherwise(collection: Collection, sale: Sale) -> str:
+    """ "; €4,711 agreed, listed at €130" where what was agreed is not what the public list asks for; else ""."""
+    listed = [day_words.amount(animal.price) for name in sale.animals if (animal := collection.animals.get(name))]
+    prices = [Fraction(price) for price in listed if price is not None]
+    if sale.agreed is None or len(prices) < len(sale.animals) or sum(prices) == sale.agreed:
+        return ""
+    currency = collection.settings.currency
+    return f"; {amount(sale.agreed, currency)} agreed, listed at {amount(sum(prices, Fraction(0)), currency)}"
+
+
 def balance(one: Balance, currency: str | None) -> str:
     agreed = amount(one.sale.agreed or Fraction(0), currency)
+    if one.open_ < 0:
+        return (
+            f"{amount(-one.open_, currency)} paid beyond the {agreed} agreed: to pay back, or one of the two is wrong"
+        )
     gone = "; the animal has been handed over" if one.gone else ""
     return f"{amount(one.open_, currency)} of {agreed} open{gone}"
 
