@@ -85,7 +85,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
             for one in season.tell
         ),
     )
-    yield "Nobody to tell", nobody_to_tell(season)
+    yield "What sales lack", nobody_to_tell(season)
     yield (
         "Unexpected results",
         (line for one in season.unexpected for line in (one.text, *(f"  {text}" for text in one.explanations))),
@@ -100,7 +100,7 @@ def _at_a_glance(answer: Glance) -> Iterator[str]:
 
 def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     collection, today = season.collection, season.day
-    yield f"{called(collection, male.animal)}: {sentences.work(male)}; {sentences.rest(collection, male)}"
+    yield f"{called(collection, male.animal)}: {sentences.work(male)}; {sentences.rest(collection, male, today)}"
     yield f"  {sentences.weight(male, today)}; {sentences.feeding(male, today)}"
     for visit in male.females:
         yield f"  {sentences.visits(collection, visit, today)}"

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, When
-from clutchlight.model.ledger import Ledger
+from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
@@ -112,14 +112,14 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     found = []
     if before.sex != now.sex:
         found.append(ToldChange("sex", _sex(before.sex), _sex(now.sex)))
-    if before.looks != now.looks:
+    if (before.looks and sorted(before.looks)) != (now.looks and sorted(now.looks)):
         found.append(ToldChange("look", _looks(before.looks), _looks(now.looks)))
     for trait in sorted({*before.figures, *now.figures}):
         old, new = before.figures.get(trait), now.figures.get(trait)
         old_chance = old.chance if old is not None else Fraction(0)
         new_chance = new.chance if new is not None else Fraction(0)
         if old_chance != new_chance:
-            nothing = f"nothing said about {trait}"
+            nothing = f"nothing said of {trait}"
             found.append(ToldChange(trait, old.words if old else nothing, new.words if new else nothing))
     return tuple(found)
 
@@ -157,12 +157,13 @@ def _message(
     name = animal.called
     bought = f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) else ""
     told = any(one.on.last == since for one in sale.told)
-    lead = "Our records have learned something since" if because else "Our records read otherwise since"
+    since_then = "since we last wrote" if told else "since then"
+    lead = "Our records have learned something" if because else "Our records have changed"
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
         "",
         f"you took over {name}, {_article(species)}, from us{bought}.",
-        f"{lead} {'we last wrote' if told else 'then'}:",
+        f"{lead} {since_then}:",
         "",
         *(f"- {_line(change)}" for change in changes),
         "",
@@ -197,9 +198,9 @@ def _article(species: str) -> str:
 def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:
     """The buyers whose animal reads otherwise now than what was said on the day that they know of, each with a message to paste.
 
-    What was said is the dated record in force on that day, else what the records of that day give; and, while the hand-over is the last
-    they heard, a figure that was typed (`stated`). A change of figure counts where the trait is mentioned on either day: not for
-    small chances, nor for background alone.
+    What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says;
+    and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts where the trait is
+    mentioned on either day: not for small chances, nor for background alone.
     """
     told = {(name, sale.handed_over.last) for sale in private.sales if sale.handed_over for name in sale.animals}
     found: list[ToTell] = []
@@ -257,7 +258,7 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
     """What was said of an animal on a day, every trait. `typed`: whether the figures typed for it were part of that."""
     records = [record for record in ledger.of(*animal.was, animal.id) if record.on <= day]
     figures: dict[str, ToldFigure] = {}
-    if records:
+    if records and _edited_since(answers, animal, records[-1]):
         said = records[-1].figures
         sex, looks = str(said.get("sex")), said.get("looks")
         shows = tuple(str(look) for look in looks) if isinstance(looks, list) else None
@@ -272,8 +273,25 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
             for allele, trait in enumerate(locus.alleles, 1):
                 figures[trait] = _carried(answers, animal, locus, allele, figure, today=False)
     for stated in animal.stated if typed else ():
-        figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
+        if stated.trait not in figures or figures[stated.trait].chance != stated.chance:
+            figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
     return ToldAnimal(sex, shows, figures)
+
+
+def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
+    """Whether the present records give other figures for the day of a dated record than it holds."""
+    rows = traits if isinstance(traits := record.figures.get("traits"), list) else []
+    stated = {(str(row["locus"]), str(row["trait"])): Fraction(str(row["carries"])) for row in rows}
+    given: dict[tuple[str, str], Fraction] = {}
+    for locus in answers.loci(animal.species):
+        figure = answers.inferred.at(animal.id, locus.key, record.on)
+        if isinstance(figure, Figure):
+            given |= {
+                (locus.key, trait): carries
+                for allele, trait in enumerate(locus.alleles, 1)
+                if (carries := figure.carries(allele))
+            }
+    return stated != given
 
 
 def _in_record(answers: Answers, animal: Animal, row: Mapping[str, object]) -> ToldFigure:

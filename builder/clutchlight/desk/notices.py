@@ -50,13 +50,13 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
     match one:
         case PlannedThough():
             mates = animals_of(collection, one.mates)
-            return f"{called(collection, one.animal)}, planned with {mates}, {_absent(one.absence, today)}."
+            return f"{called(collection, one.animal)} is planned with {mates}, and {_absent(one.absence, today)}."
         case OfferedThough():
             offered = "promised to somebody" if one.promised else "on offer"
             return f"{called(collection, one.animal)} is {offered}, and {_absent(one.absence, today)}."
         case LoggedThough():
             more = f" and {words.plural(one.rows - 1, 'more row')}" if one.rows > 1 else ""
-            rows = f"'{one.event}' of {_day(one.on, today)}{more}"
+            rows = f"'{one.event}' {_on(one.on, today)}{more}"
             return f"{called(collection, one.animal)}: the log has {rows}, {_then(one.absence, today)}."
         case PlanAnswered():
             males = words.join_or([called(collection, male) for male in one.plan.males])
@@ -69,7 +69,7 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
         case CountDiffers():
             return f"{one.clutch}: {_COUNTED[one.what].format(one.logged, one.recorded)}."
         case DayDiffers():
-            logged, recorded = _day(one.logged, today), _day(one.recorded, today)
+            logged, recorded = _on(one.logged, today), _on(one.recorded, today)
             return f"{one.clutch}: {one.what} {logged} by the log, {recorded} by the record."
         case OtherMale():
             lock = ", with a lock" if one.locked else ""
@@ -80,7 +80,7 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
         case SexDiffers():
             recorded = "no sex is on record" if one.recorded == "unknown" else f"the record says {one.recorded}"
             return (
-                f"{called(collection, one.animal)}: sexed as {one.logged} {_day(one.on, today)} in the log, {recorded}."
+                f"{called(collection, one.animal)}: sexed as {one.logged} {_on(one.on, today)} in the log, {recorded}."
             )
 
 
@@ -114,17 +114,25 @@ def _day(on: When, today: date) -> str:
     return short_day(on.last, today) if on.exact else day_words.when(on)
 
 
+def _on(on: When, today: date) -> str:
+    return f"on {short_day(on.last, today)}" if on.exact else day_words.on(on)
+
+
 def _absent(absence: Absence, today: date) -> str:
-    """ "died 15 Aug", "is in quarantine since 1 Nov"."""
-    since = f" {_day(absence.since, today)}" if absence.since else ""
+    """ "died on 15 Aug", "its quarantine was logged on 1 Nov"."""
+    since = f" {_on(absence.since, today)}" if absence.since else ""
     if absence.how == "elsewhere":
         return "was never in this room: its status is `elsewhere`"
-    if absence.how in _LEFT:
-        return f"{_LEFT[absence.how]}{since}"
-    return f"has its {absence.how} logged{since}"
+    return f"{_LEFT[absence.how]}{since}" if absence.how in _LEFT else f"its {absence.how} was logged{since}"
 
 
 def _then(absence: Absence, today: date) -> str:
+    """ "after it died on 15 Aug", "before it came on 1 May", "while its quarantine lasted, logged on 1 Nov"."""
+    since = f" {_on(absence.since, today)}" if absence.since else ""
     if absence.how == "came":
-        return f"before it came{f' {_day(absence.since, today)}' if absence.since else ''}"
-    return f"{'after it' if absence.how in _LEFT else 'and it'} {_absent(absence, today)}"
+        return f"before it came{since}"
+    return (
+        f"after it {_absent(absence, today)}"
+        if absence.how in _LEFT
+        else f"soon after its {absence.how}, logged{since}"
+    )

@@ -50,7 +50,7 @@ def _groups(season: Season) -> Iterator[tuple[str, str, list[Animal]]]:
     young = [animal for animal in animals if animal.id not in season.grown]
     for sex, heading in (("male", "Males"), ("female", "Females"), ("unknown", "Sex not known")):
         yield f"{sex}s", heading, [a for a in animals if a.sex == sex and a not in young]
-    yield "young", "Young", young
+    yield "young", "Young and others", young
 
 
 def _people(season: Season) -> re.Pattern[str]:
@@ -165,7 +165,7 @@ def sheet_page(framing: DeskFraming) -> SheetPage:
                     plans=True,
                 ),
                 _group(season, "Other grown animals", ("weight, g", "fed", "refused", "shed"), rest),
-                _group(season, "Young", ("weight, g", "fed", "refused", "shed"), young),
+                _group(season, "Young and others", ("weight, g", "fed", "refused", "shed"), young),
                 SheetGroup(
                     "Eggs and anything else",
                     ("date", "clutch or animal"),

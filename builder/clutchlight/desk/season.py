@@ -16,6 +16,7 @@ from typing import NamedTuple, Protocol
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
@@ -201,7 +202,7 @@ def season_lists(sources: Sources, day: date) -> Season:
     pairs = _pairs(collection, to_prove, plans, ready, day)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
     answers = Answers(sources.inference, sources.inbreeding)
-    grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, private, day))
+    grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
     return Season(
         day=day,
         collection=collection,
@@ -238,11 +239,24 @@ def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
         in_play = {locus.key: locus for locus in answers.loci(animal.species)} if animal.stated else {}
         for one in animal.stated:
             locus = in_play.get(one.locus)
-            ours = answers.carries(animal.id, one.locus, locus.allele_number(one.trait)) if locus else None
-            if ours != one.chance:
-                sold = animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
-                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, sold))
+            allele = locus.allele_number(one.trait) if locus else 0
+            ours = answers.carries(animal.id, one.locus, allele) if locus else None
+            if one.chance not in (ours, _when_typed(answers, animal, one.locus, allele) if locus else None):
+                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, _sold(animal)))
     return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
+
+
+def _sold(animal: Animal) -> bool:
+    return animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
+
+
+def _when_typed(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
+    """The chance by what was on record when the animal changed hands; None where that day is not known."""
+    moved = animal.away or animal.came
+    figure = (
+        answers.inferred.at(animal.id, locus, moved.on.last) if moved is not None and moved.on is not None else None
+    )
+    return figure.carries(allele) if isinstance(figure, Figure) else None
 
 
 def _pairs(
@@ -335,7 +349,7 @@ def _weights(
     for row in private.log:
         if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
             found.setdefault(row.animal, []).append(Weighing(row.day, row.number))
-    groups = {"Males in rotation": 0, "Females with a plan": 1, "Other grown animals": 2, "Young": 3}
+    groups = {"Males in rotation": 0, "Females with a plan": 1, "Other grown animals": 2, "Young and others": 3}
     runs = []
     for name, points in found.items():
         animal = collection.animals[name]
@@ -345,7 +359,7 @@ def _weights(
             elif name in females:
                 group = "Females with a plan"
             else:
-                group = "Other grown animals" if name in grown else "Young"
+                group = "Other grown animals" if name in grown else "Young and others"
             runs.append(Weights(name, group, tuple(sorted(points))))
     return tuple(sorted(runs, key=lambda run: (groups[run.group], run.animal)))
 

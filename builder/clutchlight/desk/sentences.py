@@ -99,25 +99,34 @@ def work(male: MaleAtWork) -> str:
     return f"{words.plural(male.pairings_7, 'pairing')} in 7 days, {male.pairings_30} in 30{locks}"
 
 
-def rest(collection: Collection, male: MaleAtWork) -> str:
+def rest(collection: Collection, male: MaleAtWork, today: date) -> str:
     if male.with_now:
         return f"with {called(collection, male.with_now)} now"
-    if male.rested_days is None:
+    if male.last_paired is None:
         return "not paired yet"
-    since = "came away today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
+    if male.rested_days is None:
+        since = f"last paired {short_day(male.last_paired, today)}"
+    else:
+        since = "came away today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
     shortest = male.shortest_rest_30
     return since if shortest is None else f"{since}; shortest rest in 30 days: {days(shortest) if shortest else 'none'}"
 
 
-def weight(male: MaleAtWork, today: date) -> str:
-    """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down."""
+def lost_percent(male: MaleAtWork, limit: Fraction) -> str:
+    """A loss as it is printed, rounded down: "6%"; "2.8%" where the limit is not whole."""
+    loss = -(male.change_percent or Fraction(0))
+    return f"{int(loss)}%" if limit.denominator == 1 else f"{plain_number(Fraction(int(loss * 10), 10))}%"
+
+
+def weight(male: MaleAtWork, today: date, lost: str | None = None) -> str:
+    """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down. `lost`: how a loss is printed."""
     if male.weight is None or male.weighed_on is None:
         return "no weight is logged"
     now = weighing(Weighing(male.weighed_on, male.weight), today)
     if male.change_percent is None or male.weight_before is None:
         return f"{now}; nothing to compare with"
     share = abs(male.change_percent)
-    percent = words.percent_text(share / 100)
+    percent = lost or words.percent_text(share / 100)
     if not share:
         return f"{now}, as at the start of his season"
     return f"{now}, {'down' if male.change_percent < 0 else 'up'} {percent} from {grams(male.weight_before)}"
@@ -170,19 +179,20 @@ def flags(male: MaleAtWork, today: date) -> tuple[FlagWords, ...]:
 def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
     """In full, and in the fewest words. A loss is rounded down."""
     if flag.kind == "weight":
-        loss = int(-(male.change_percent or 0))
+        loss = lost_percent(male, flag.limit.value)
         taken = (
             f" in {days((male.weighed_on - male.weighed_before_on).days)}"
             if male.weighed_on and male.weighed_before_on
             else ""
         )
-        full = f"down {loss}%{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
-        return full, weight(male, today)
+        full = f"down {loss}{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
+        return full, weight(male, today, loss)
     if flag.kind == "rest":
         rested = male.shortest_rest_30 or 0
         full = f"rested {days(rested)} between two pairings of the last 30 days"
         return full, f"{f'rested {days(rested)}' if rested else 'no rest'} between two pairings"
-    paired = f"paired {words.plural(male.pairings_7, 'time')} in 7 days"
+    often = {1: "once", 2: "twice"}.get(male.pairings_7, f"{male.pairings_7} times")
+    paired = f"paired {often} in 7 days"
     refused = (
         f"refused {words.plural(male.refusals_in_a_row, 'meal')}{' in a row' if male.refusals_in_a_row > 1 else ''}"
     )

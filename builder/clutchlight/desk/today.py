@@ -219,7 +219,7 @@ def male_facts(season: Season, male: MaleAtWork) -> tuple[Fact, ...]:
     collection, today = season.collection, season.day
     return (
         Fact("Pairings", sentences.work(male)),
-        Fact("Rest", sentences.rest(collection, male)),
+        Fact("Rest", sentences.rest(collection, male, today)),
         Fact("Weight", sentences.weight(male, today)),
         Fact("Food", sentences.feeding(male, today)),
     )

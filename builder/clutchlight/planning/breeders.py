@@ -185,7 +185,7 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         pairings_30=_within(pairings, day, 30),
         locks_30=_within(locks, day, 30),
         last_paired=pairings[-1].day if pairings else None,
-        rested_days=0 if with_now else (day - together[-1].last).days if together else None,
+        rested_days=0 if with_now else (day - together[-1].last).days if together and together[-1].parted else None,
         shortest_rest_30=min(rests, default=None),
         weight=now.number if now is not None else None,
         weighed_on=now.day if now is not None else None,
@@ -247,12 +247,13 @@ def _visits(season: Sequence[LogRow], locks: Sequence[LogRow], rows: Sequence[Lo
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """From pairing to parting with one female. `open_`: she is with him still."""
+    """From pairing to parting with one female. `open_`: she is with him still; `parted`: the log says when she came out."""
 
     female: str
     first: date
     last: date
     open_: bool
+    parted: bool = False
 
 
 def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID) -> tuple[Stay, ...]:
@@ -266,8 +267,8 @@ def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID
             if found and found[-1].open_:
                 found[-1] = replace(found[-1], open_=False)
             found.append(Stay(female, row.day, row.day, open_=True))
-        elif found and found[-1].open_:
-            found[-1] = replace(found[-1], last=row.day, open_=False)
+        elif found and found[-1].open_ and found[-1].female == female:
+            found[-1] = replace(found[-1], last=row.day, open_=False, parted=True)
     if found and any(found[-1].first <= on <= day for on in laid.get(found[-1].female, ())):
         found[-1] = replace(found[-1], open_=False)
     return tuple(found)
@@ -378,12 +379,12 @@ def _readiness_of(
     )
 
 
-def is_grown(animal: Animal, collection: Collection, private: Private, day: date) -> bool:
-    """Whether it is old enough to breed; where its age is not known, whether it is kept as a breeder. What of a room is young."""
+def is_grown(animal: Animal, collection: Collection, day: date) -> bool:
+    """Whether it is as old as its species commonly breeds; where its age is not known, whether it is kept as a breeder."""
     age, species = age_in_months(animal.hatched, day), collection.species.get(animal.species)
     if age is None or species is None:
         return animal.status == "breeder"
     sexes: tuple[Sex, ...] = ("male", "female") if animal.sex == "unknown" else (animal.sex,)
-    rules = [rule for sex in sexes if (rule := grown(species, sex, private.rules)) and rule.age_months is not None]
+    rules = [rule for sex in sexes if (rule := grown(species, sex, {})) and rule.age_months is not None]
     months = [rule.age_months.value for rule in rules if rule.age_months is not None]
     return age >= min(months, default=Fraction(12))
