@@ -23,7 +23,7 @@ from fractions import Fraction
 from functools import cached_property
 from math import lcm
 
-from clutchlight.genetics.families import Egg, Pedigree
+from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Weight, weight_of
 from clutchlight.genetics.values import Event, EventKind
@@ -43,7 +43,7 @@ class Dated:
 
 
 @dataclass(frozen=True)
-class Timeline:
+class EvidenceTimeline:
     """The events of a species in order, and for each animal what counts from which moment.
 
     `touched[m]`: the eggs whose evidence changes at event m. `born[egg]`: the moment from which its birth counts.
@@ -71,7 +71,7 @@ class Timeline:
         return self.moment(self.events[born - 1].on) if born else 0
 
 
-def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
+def timeline_of(collection: Collection, pedigree: Pedigree) -> EvidenceTimeline:
     """Puts the dated evidence of one species in order. Evidence after `collection.until` is left out."""
     last = collection.until or date.max
     found: dict[Event, dict[int, None]] = {}
@@ -126,7 +126,7 @@ def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
         else:
             readings.setdefault(ident, []).append(Dated(moment, reading=a_reading))
     later = len(events) + 1
-    return Timeline(
+    return EvidenceTimeline(
         events,
         {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in readings.items()},
         {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in tests.items()},
@@ -164,7 +164,7 @@ class LocusEvidence:
     """What is known of each egg at one locus at a given moment."""
 
     def __init__(
-        self, collection: Collection, pedigree: Pedigree, timeline: Timeline, locus: Locus, states: States
+        self, collection: Collection, pedigree: Pedigree, timeline: EvidenceTimeline, locus: Locus, states: States
     ) -> None:
         self.collection = collection
         self.pedigree = pedigree

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, Sex, Species
 from clutchlight.model.private import Plan
