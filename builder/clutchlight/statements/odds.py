@@ -307,7 +307,7 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now and mating.settles:
-        parts.append(f"by those that show more; hatchlings without {plan.trait} say nothing")
+        parts = [f"{parts[0]} by its other looks", f"hatchlings without {plan.trait} say nothing"]
     elif mating.falls_to == plan.now:
         parts.append(f"{count} without {plan.trait} would say nothing")
     else:
