@@ -135,10 +135,11 @@ def _descendants(answers: Answers, founders: tuple[str, ...]) -> tuple[str, ...]
 
 def results(answers: Answers) -> tuple[str, ...]:
     """What turned up, in a sentence each without its full stop, and nothing of what may explain it."""
-    return tuple(dict.fromkeys(words.clause(_result(answers, family)) for family in unexpected_families(answers)))
+    return tuple(dict.fromkeys(words.clause(result_of(answers, family)) for family in unexpected_families(answers)))
 
 
-def _result(answers: Answers, family: UnexpectedFamily) -> Text:
+def result_of(answers: Answers, family: UnexpectedFamily) -> Text:
+    """What turned up, where, and that nothing says where it came from."""
     clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in family.clutches)))
     double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
@@ -169,7 +170,7 @@ def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
     elif perhaps:
         who = phrase("it came from {}", words.join_or(perhaps))
     carriers = phrase(" If the parentage is right, {}.", who) if who else ""
-    return phrase("{} {}{}", words.sentence(_result(answers, family)), words.sentence(words.UNEXPECTED), carriers)
+    return phrase("{} {}{}", words.sentence(result_of(answers, family)), words.sentence(words.UNEXPECTED), carriers)
 
 
 def unexpected(notes: Iterable[Note]) -> tuple[Unexpected, ...]:
@@ -197,7 +198,9 @@ def problems_of(conflict: Conflict, collection: Collection | None = None) -> tup
     traits = _traits(conflict, collection)
     return in_order(
         Problem.at(
-            record.place, "records-conflict", _message(record, [r for r in conflict.records if r is not record], traits)
+            record.place,
+            "records-conflict",
+            _message(record, [r for r in conflict.records if r is not record], traits, collection),
         )
         for record in conflict.records
     )
@@ -222,11 +225,12 @@ def _traits(conflict: Conflict, collection: Collection | None) -> str:
     return " / ".join(collection.species[conflict.species].loci[conflict.locus].alleles)
 
 
-def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str) -> str:
+def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str, collection: Collection | None) -> str:
     if not others:
-        return f"at {traits}, {_record(record)} cannot be true by itself; {_remedy([record])}"
+        return f"at {traits}, {_record(record)} cannot be true by itself; {_remedy([record], collection)}"
     listed = words.join_and([f"{_record(other)} ({_at(other.place)})" for other in others])
-    return f"at {traits}, {_record(record)} cannot be true together with {listed}; one of them is wrong: {_remedy([record, *others])}"
+    remedy = _remedy([record, *others], collection)
+    return f"at {traits}, {_record(record)} cannot be true together with {listed}; one of them is wrong: {remedy}"
 
 
 def _record(record: EvidenceRecord) -> str:
@@ -238,7 +242,8 @@ def _at(place: Place) -> str:
     return f"{place.file}:{place.line}"
 
 
-def _remedy(records: list[EvidenceRecord]) -> str:
+def _remedy(records: list[EvidenceRecord], collection: Collection | None) -> str:
+    """`set_aside` is offered where one of the records is of a clutch."""
     kinds = {record.kind for record in records}
     ideas = [
         idea
@@ -251,4 +256,11 @@ def _remedy(records: list[EvidenceRecord]) -> str:
         )
         if kind in kinds
     ]
+    if collection is not None and not any(_of_clutch(record, collection) for record in records):
+        return f"look for {words.join_or(ideas)}"
     return f"look for {words.join_or(ideas)}, or put the clutch's looks there under `set_aside` until you know"
+
+
+def _of_clutch(record: EvidenceRecord, collection: Collection) -> bool:
+    animal = collection.animals.get(record.subject)
+    return record.subject in collection.clutches or (animal is not None and animal.clutch is not None)
