@@ -52,6 +52,7 @@ class When:
 Sex = Literal["male", "female", "unknown"]
 Status = Literal["breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere"]
 Publish = Literal["page", "name only", "no"]
+Role = Literal["sire", "dam"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,7 @@ class Claim:
     on: When | None = None
     withdrawn: When | None = None
     two_copies: Fraction | None = None
-    came_from: Literal["sire", "dam"] | None = None
+    came_from: Role | None = None
 
 
 @dataclass(frozen=True, slots=True)
