@@ -37,7 +37,7 @@ from clutchlight.planning.sales import (
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import explanations, surprise_notes
+from clutchlight.statements.results import explanations, surprise_text, surprise_traits
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -290,12 +290,11 @@ def _weights(
 
 
 def _unexpected(telling: Answers) -> tuple[UnexpectedResult, ...]:
-    found: dict[str, tuple[str, ...]] = {}
-    for surprise in telling.inferred.surprises:
-        for _, note in surprise_notes(telling):
-            if (note.locus, note.on) == (surprise.locus, surprise.since):
-                found[note.text] = explanations(telling, surprise)
-    return tuple(UnexpectedResult(text, given) for text, given in found.items())
+    return tuple(
+        UnexpectedResult(surprise_text(telling, surprise, trait), explanations(telling, surprise))
+        for surprise in telling.inferred.surprises
+        for trait in surprise_traits(telling, surprise)
+    )
 
 
 def room(collection: Collection) -> Iterator[Animal]:
