@@ -350,13 +350,6 @@ class Answers:
         unrecorded = {f"{home}:{role}" for home in homes if home for role in ("sire", "dam")}
         return frozenset(above | unrecorded).union(*(self.forebears(parent) for parent in above))
 
-    def heirs(self, founder: str) -> tuple[str, ...]:
-        """The young of a founder, one that is not recorded included."""
-        young, _, role = founder.rpartition(":")
-        clutch = self.collection.clutches.get(young)
-        own = (clutch.young if clutch else (young,)) if role in ("sire", "dam") and young else ()
-        return (*self.children.get(founder, ()), *(name for name in own if name in self.collection.animals))
-
     @cached_property
     def _events_by_subject(self) -> Mapping[str, tuple[Event, ...]]:
         found: dict[str, list[Event]] = {}

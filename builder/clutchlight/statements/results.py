@@ -22,7 +22,7 @@ class UnexpectedFamily:
     """A trait that turned up in one family where nothing recorded explains it.
 
     `founders`: who may carry it unrecorded, with their chances; `shown_by`: the young that show it or were tested to carry it, of
-    `clutches`. `second`: one copy is explained, and where a second one came from is not.
+    `clutches`. `second`: one copy is explained, and where a second one came from is not. `moved`: whose figures rest on it.
     """
 
     locus: Locus
@@ -32,6 +32,7 @@ class UnexpectedFamily:
     clutches: tuple[str, ...]
     since: date | None
     second: bool
+    moved: tuple[str, ...]
 
     @property
     def trait(self) -> str:
@@ -46,29 +47,11 @@ def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
 def _unexpected_families(answers: Answers) -> Iterator[UnexpectedFamily]:
     for surprise in answers.inferred.surprises:
         locus = answers.collection.species[surprise.species].loci[surprise.locus]
-        for founders, where in _apart(answers, surprise):
-            for allele in _turned_up(answers, locus, where):
-                yield _family(answers, surprise, locus, allele, founders, where)
+        for allele in _turned_up(answers, locus, (*surprise.shown_by, *surprise.clutches)):
+            yield _family(answers, surprise, locus, allele)
 
 
-def _apart(answers: Answers, surprise: Surprise) -> list[tuple[set[str], list[str]]]:
-    """The founders of a surprise with the young that show it, family by family: those that share a founder belong together.
-
-    A clutch of which no young is on record by itself stands for its young.
-    """
-    possible = {name for name, chance in surprise.founders if chance}
-    homes = {answers.collection.animals[name].clutch for name in surprise.shown_by}
-    found: list[tuple[set[str], list[str]]] = []
-    for name in (*surprise.shown_by, *(clutch for clutch in surprise.clutches if clutch not in homes)):
-        founders, where = set(answers.forebears(name) & possible), [name]
-        for family in [family for family in found if family[0] & founders or not (family[0] or founders)]:
-            found.remove(family)
-            founders, where = founders | family[0], family[1] + where
-        found.append((founders, where))
-    return found
-
-
-def _turned_up(answers: Answers, locus: Locus, where: list[str]) -> tuple[int, ...]:
+def _turned_up(answers: Answers, locus: Locus, where: tuple[str, ...]) -> tuple[int, ...]:
     """The alleles that the young show or were tested to carry, else every one of the locus."""
     every = tuple(range(1, len(locus.alleles) + 1))
     return tuple(allele for allele in every if any(_has(answers, locus, allele, one) for one in where)) or every
@@ -83,54 +66,36 @@ def _has(answers: Answers, locus: Locus, allele: int, name: str) -> bool:
     return asked.shows or any(test.copies for test in asked.tests)
 
 
-def _family(
-    answers: Answers, surprise: Surprise, locus: Locus, allele: int, founders: set[str], where: list[str]
-) -> UnexpectedFamily:
-    animals = answers.collection.animals
-    young = sorted(name for name in where if name in animals)
-    elders = {elder for name in where for elder in answers.forebears(name)} - founders
-    explained = {elder for elder in elders if elder in animals and animals[elder].founder}
-    second = any(answers.carries(elder, locus.key, allele) for elder in explained)
+def _family(answers: Answers, surprise: Surprise, locus: Locus, allele: int) -> UnexpectedFamily:
+    animals, young = answers.collection.animals, surprise.shown_by
+    founders = {name for name, _ in surprise.founders}
+    elders = {elder for name in (young or surprise.clutches) for elder in answers.forebears(name)} - founders
+    second = any(
+        animals[elder].founder and answers.carries(elder, locus.key, allele) for elder in elders & set(animals)
+    )
     if second:
         figures = {name: answers.now(name, locus.key) for name in young}
-        double = [name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1]
-        young = double or young
-    homes = [animals[name].clutch for name in young] + [name for name in where if name not in animals]
-    clutches = tuple(sorted({home for home in homes if home}))
-    hatched = [when.last for home in clutches if (when := answers.collection.clutches[home].hatched)]
-    since = surprise.since and max([surprise.since, *hatched[:1]])
-    chances = tuple((name, chance) for name, chance in surprise.founders if name in founders)
-    return UnexpectedFamily(locus, allele, chances, tuple(young), clutches, since, second)
+        double = (name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1)
+        young = tuple(double) or young
+    return UnexpectedFamily(
+        locus, allele, surprise.founders, young, surprise.clutches, surprise.since, second, surprise.moved
+    )
 
 
 def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
     """For each unexpected result its note, under the id of every animal and clutch that it concerns.
 
-    That are its founders and young, its clutches, and all whose chance of carrying the trait comes through one of the founders.
+    That are its founders and young, its clutches, and every animal whose figure is another without it.
     """
     found: list[tuple[str, Note]] = []
     for family in unexpected_families(answers):
         text = unexpected_text(answers, family)
         cause = family.clutches[0] if family.clutches else None
         founders = tuple(name for name, _ in family.founders)
-        heirs = [
-            name for name in _descendants(answers, founders) if answers.carries(name, family.locus.key, family.allele)
-        ]
-        for name in dict.fromkeys((*founders, *family.shown_by, *family.clutches, *heirs)):
+        for name in dict.fromkeys((*founders, *family.shown_by, *family.clutches, *family.moved)):
             note = Note("surprise", name, family.locus.key, family.trait, text, cause=cause, on=family.since)
             found.append((name, note))
     return tuple(found)
-
-
-def _descendants(answers: Answers, founders: tuple[str, ...]) -> tuple[str, ...]:
-    waiting = [child for name in founders for child in answers.heirs(name)]
-    found: dict[str, None] = {}
-    while waiting:
-        name = waiting.pop()
-        if name not in found:
-            found[name] = None
-            waiting += answers.children.get(name, ())
-    return tuple(sorted(found))
 
 
 def results(answers: Answers) -> tuple[str, ...]:
