@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from tests.rooms import SETTINGS, good
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import inbreeding
@@ -17,14 +18,6 @@ from clutchlight.statements import state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, changes_of
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
-
-SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
-
-
-def collection_in(folder: Path) -> Collection:
-    result = read_collection(folder)
-    assert result.collection is not None, result.problems
-    return result.collection
 
 
 class Told:
@@ -48,16 +41,14 @@ class Told:
 
 
 def told(folder: Path, records: Mapping[str, str]) -> Told:
-    for name, text in {"collection.yaml": SETTINGS, **records}.items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8")
-    return Told(collection_in(folder))
+    return Told(good(folder, records))
 
 
 @pytest.fixture(scope="module")
 def demo(content_dir: Path) -> Told:
-    return Told(collection_in(content_dir))
+    collection = read_collection(content_dir).collection
+    assert collection is not None
+    return Told(collection)
 
 
 ANIMALS = """\

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import write
+from tests.rooms import write
 from tests.unit.running_all import run_all
 from tests.unit.whole_room import ROOM
 

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.rooms import PARENTS, md, write
 from tests.unit.mutating import mutated_part
-from tests.unit.record_writing import PARENTS, md, write
 from tests.unit.running_all import run_all
 from tests.unit.whole_room import PARTS
 
