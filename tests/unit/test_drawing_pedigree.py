@@ -362,7 +362,7 @@ def _touches(first: tuple[tuple[int, int], tuple[int, int]], second: tuple[tuple
 
 
 @given(pedigrees(), st.randoms(use_true_random=False))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_the_order_of_animals_and_families_changes_nothing(shown: PedigreeChart, random: object) -> None:
     """The same pedigree, handed over in another order, gives the same bytes."""
     animals, families = list(shown.animals), list(shown.families)
@@ -373,7 +373,7 @@ def test_the_order_of_animals_and_families_changes_nothing(shown: PedigreeChart,
 
 
 @given(pedigrees())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_a_drawing_is_fit_for_a_strict_page(shown: PedigreeChart) -> None:
     """Well-formed, no style, no script, no handler, nothing from outside; every reference and every id is the drawing's own."""
     svg = draw(shown, "tree-7").svg
@@ -397,7 +397,7 @@ def test_a_drawing_is_fit_for_a_strict_page(shown: PedigreeChart) -> None:
 
 
 @given(pedigrees())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_where_lines_cross_the_upright_is_interrupted(shown: PedigreeChart) -> None:
     """No upright comes near a level stretch of another line, but for the young's line at their parents' own: no false joints."""
     _, _, lines = drawn_lines(shown)

@@ -26,8 +26,8 @@ from clutchlight.reading.text import decode
 from clutchlight.reading.yaml_records import compose
 
 # A short form of each run; set CLUTCHLIGHT_FUZZ to fuzz for longer.
-EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "240"))
-COLLECTIONS = EXAMPLES // 10
+EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "120"))
+COLLECTIONS = EXAMPLES // 5
 
 SAMPLE = {
     **PARENTS,
