@@ -24,6 +24,7 @@ from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT
+from clutchlight.genetics.unexpected import surprises_of
 from clutchlight.genetics.values import (
     Conflict,
     Event,
@@ -285,8 +286,8 @@ class Inference:
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
-        """Evidence that needs more allele copies than founders' own looks do."""
-        return tuple(surprise for one in self._of.values() for surprise in one.influence.surprises(one.history))
+        """Evidence that needs more allele copies than founders' own looks and sure tests do, family by family."""
+        return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.history))
 
     @cached_property
     def needless_tests(self) -> tuple[tuple[str, LabTest], ...]:
