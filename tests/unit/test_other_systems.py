@@ -156,7 +156,7 @@ def test_commands_do_without_what_windows_has_not(monkeypatch: pytest.MonkeyPatc
     assert (again.exit_code, again.stderr) == (0, "")
     assert set(site.rglob("*.html")) > pages
     assert animal.read_bytes() == before
-    assert sorted(file.name for file in tmp_path.iterdir()) == ["room", "site"]
+    assert sorted(file.name for file in tmp_path.iterdir()) == [".site.lock", "room", "site"]
     assert [file.name for file in room.rglob("*.part")] == []
 
 
