@@ -94,8 +94,11 @@ def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
     doubted = any(animal.id not in (clutch.dam, clutch.sires.certain) for clutch in clutches)
     empty = any(not clutch.hatched for clutch in clutches)
-    besides = (*(("without young",) if empty else ()), *(("that may be by another male",) if doubted else ()))
-    return f"Clutches, those {join_and(besides)} included:" if besides else "Clutches:"
+    besides = [
+        *(["those without young"] if empty else []),
+        *(["those that may be by another male"] if doubted else []),
+    ]
+    return f"Clutches, {join_and(besides)} included:" if besides else "Clutches:"
 
 
 def _nameless(context: Context, parent: str | None) -> list[Link]:

@@ -17,7 +17,7 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
+from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Sex, Species, When
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, Link, Picture, Source
@@ -25,6 +25,7 @@ from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
+from clutchlight.wording.words import join_or, sentence
 
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
@@ -33,6 +34,18 @@ SEX_SIGNS: Mapping[str, str] = {
 }
 
 Made = TypeVar("Made")
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """A correction in words: what was on record, what is now, and why."""
+
+    animal: Animal
+    on: When
+    key: str
+    before: str
+    after: str
+    because: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +119,34 @@ class Context:
     @cached_property
     def _has_trait_page(self) -> frozenset[tuple[str, str]]:
         return frozenset((locus.species, locus.key) for locus in self.trait_pages)
+
+    @cached_property
+    def corrections(self) -> tuple[Corrected, ...]:
+        """Each correction of an animal that may be named, newest first."""
+        found = [
+            self._corrected(record, one)
+            for record in self.collection.animals.values()
+            for one in (record.corrections if self.may_name(record.id) else ())
+        ]
+        return tuple(sorted(found, key=lambda row: row.on.last, reverse=True))
+
+    def _corrected(self, animal: Animal, one: Correction) -> Corrected:
+        """A relative that may not be named is left out."""
+        said = self.statement(animal.id)
+        known = one.key not in ("sire", "dam", "clutch") or self.may_name(one.was) or self.has_clutch_page(one.was)
+        now = {
+            "sex": said.sex,
+            "hatched": str(said.hatched) if said.hatched else None,
+            "shows": said.looks_words,
+            "name": said.name,
+            "sire": join_or([sire.name for sire in said.parents.sires]),
+            "dam": said.parents.dam,
+        }.get(one.key)
+        before, after = (
+            f"{one.key} {one.was if known else 'not named'}",
+            f"{one.key} {now}" if now else "what its page says",
+        )
+        return Corrected(animal, one.on, one.key, before, after, sentence(one.because))
 
     # Values
 

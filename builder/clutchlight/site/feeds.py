@@ -19,7 +19,7 @@ from uuid import UUID, uuid5
 
 from clutchlight.model import Animal, Clutch, Settings
 from clutchlight.site import addresses
-from clutchlight.site.context import Context, for_sale
+from clutchlight.site.context import Context, Corrected, for_sale
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
 from clutchlight.wording.words import counted, sentence
@@ -44,7 +44,9 @@ class Entry:
 def changes_feed(context: Context) -> bytes:
     """Every change of a published figure, newest first."""
     dated = [change for change in context.past.changes.newest_first if change.dated]
-    entries = [_of_change(context, change) for change in dated[:NEWEST]]
+    entries = [_of_change(context, change) for change in dated]
+    entries += [_of_correction(context, row) for row in context.corrections]
+    entries = sorted(entries, key=lambda entry: entry.on, reverse=True)[:NEWEST]
     title = f"{context.collection.settings.name}: what changed"
     return _feed(context, "changes", title, addresses.CHANGES, addresses.CHANGES_FEED, entries)
 
@@ -89,6 +91,13 @@ def _of_change(context: Context, change: Change) -> Entry:
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{context.title(record)}: {change.figures}, {change.cause}"
     return Entry(key, change.on, title, change.why or sentence(title), page)
+
+
+def _of_correction(context: Context, row: Corrected) -> Entry:
+    first = (row.animal.was or (row.animal.id,))[0]
+    page = addresses.animal(row.animal.id) if context.has_page(row.animal.id) else addresses.CHANGES
+    title = f"{context.title(row.animal)}: {row.before} → {row.after}, corrected"
+    return Entry(f"correction:{first}:{row.key}:{row.on}", row.on.last, title, row.because, page)
 
 
 def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[Entry]) -> bytes:

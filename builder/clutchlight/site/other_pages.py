@@ -8,7 +8,7 @@ from itertools import groupby
 
 from clutchlight.model import FreePage
 from clutchlight.site import addresses
-from clutchlight.site.context import Context
+from clutchlight.site.context import Context, Corrected
 from clutchlight.site.frames import Framing
 from clutchlight.site.pages import ChangesPage, MethodPage, MovedPage, NotFoundPage, ProsePage
 from clutchlight.site.parts import ChangeDay, ChangeItem, Fact, Link
@@ -91,28 +91,38 @@ def changes_page(framing: Framing) -> ChangesPage:
     context = framing.context
     page = addresses.CHANGES
     changes = context.past.changes.newest_first
-    dated = groupby((change for change in changes if change.dated), key=lambda change: day_words.when(change.when))
-    days = [(day, list(found)) for day, found in dated]
-    if others := [change for change in changes if not change.dated]:
+    rows = [
+        (change.on, day_words.when(change.when), _item(context, page, change), change.small)
+        for change in changes
+        if change.dated
+    ]
+    rows += [
+        (row.on.last, day_words.when(row.on), _corrected(context, page, row), False) for row in context.corrections
+    ]
+    rows.sort(key=lambda row: row[0], reverse=True)
+    days = [(day, [row[2:] for row in found]) for day, found in groupby(rows, key=lambda row: row[1])]
+    if others := [(_item(context, page, change), change.small) for change in changes if not change.dated]:
         days.append(("Without a day", others))
     return ChangesPage(
         frame=framing.frame(
             page,
             "What changed",
-            "Every figure on this site that a later record changed, newest first, with what changed it.",
+            "Every figure on this site that a later record changed, and every record that was corrected, newest first, with the cause.",
             feed=addresses.CHANGES_FEED,
         ),
-        days=tuple(_day(context, page, heading, found) for heading, found in days),
+        days=tuple(_day(heading, found) for heading, found in days),
         feed=Link("As a feed for a news reader (Atom)", addresses.link(page, addresses.CHANGES_FEED)),
     )
 
 
-def _day(context: Context, page: str, heading: str, changes: list[Change]) -> ChangeDay:
+def _day(heading: str, items: list[tuple[ChangeItem, bool]]) -> ChangeDay:
     return ChangeDay(
-        heading,
-        tuple(_item(context, page, change) for change in changes if not change.small),
-        tuple(_item(context, page, change) for change in changes if change.small),
+        heading, tuple(item for item, small in items if not small), tuple(item for item, small in items if small)
     )
+
+
+def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
+    return ChangeItem(context.name(page, row.animal.id), row.before, row.after, "corrected", row.because)
 
 
 def _item(context: Context, page: str, change: Change) -> ChangeItem:

@@ -107,8 +107,7 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
             StepPoint(
                 date=_when(moment),
                 percent=percent(moment.carries),
-                words=moment.cause
-                or ("at its hatching" if moment.when else "at first, by its look and what was said of it"),
+                words=moment.cause or ("at its hatching" if moment.when else "by its look and what was said of it"),
                 said=percent_text(moment.carries) if moment.carries else "nothing said",
             )
             for moment in course.moments

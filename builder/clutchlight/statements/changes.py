@@ -93,9 +93,14 @@ def _course(asked: Asked, said: AnimalStatement) -> Course:
     grounds = _grounds(asked)
     proof = _proof(asked.answers, grounds)
     moments: list[Moment] = []
+    animal = asked.animal
+    born = animal.hatched.last if animal.hatched and not animal.founder else None
     for event, figure in _with_proof(asked, proof):
         copies = figure.copies(asked.allele)
         label = _label(asked, figure, event, grounds, proof)
+        if moments and event and born and event.on <= born:
+            moments[-1] = replace(moments[-1], copies=copies, label=label)  # all of that day is "when hatched"
+            continue
         if moments and moments[-1].label == label:
             moments[-1] = replace(moments[-1], copies=copies)  # what no reader can see is no change
             continue
