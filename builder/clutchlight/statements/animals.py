@@ -18,7 +18,6 @@ from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import reasons, silences
-from clutchlight.statements.results import unexpected
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -85,7 +84,6 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         advert=advert_of(animal, look, traits),
         maker=common.maker,
         notes=notes,
-        surprises=unexpected(notes),
         reviews=_reviews(answers, animal),
         under_review=aside,
         compared=_compared(answers, animal),

@@ -13,7 +13,7 @@ from clutchlight.model import NOBODY, Clutch, Nobody, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.family import relation_of_parents
-from clutchlight.statements.results import surprise_notes, unexpected
+from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
@@ -58,7 +58,6 @@ def state_clutch(
         relation=_relation(answers, clutch),
         young=young,
         notes=notes,
-        surprises=unexpected(notes),
         reviews=tuple(
             review_of(species.loci[key], answers.clutch(clutch.id), why)
             for key, why in clutch.set_aside.items()

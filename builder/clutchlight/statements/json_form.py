@@ -21,7 +21,6 @@ from clutchlight.statements.values import (
     SireChance,
     Standing,
     TraitStatement,
-    Unexpected,
 )
 
 Json: TypeAlias = "bool | int | str | list[Json] | dict[str, Json] | None"
@@ -57,7 +56,7 @@ def _animal(said: AnimalStatement) -> dict[str, Json]:
         "advert": said.advert,
         "maker": said.maker,
         "notes": [_note(note) for note in said.notes],
-        "surprises": [_unexpected(surprise) for surprise in said.surprises],
+        "surprises": [{"trait": note.trait, "text": note.text} for note in said.surprises],
         "digest": said.digest,
     }
 
@@ -87,7 +86,7 @@ def _clutch(said: ClutchStatement) -> dict[str, Json]:
         "counts": said.counts,
         "young": [_animal(young) for young in said.young],
         "notes": [_note(note) for note in said.notes],
-        "surprises": [_unexpected(surprise) for surprise in said.surprises],
+        "surprises": [{"trait": note.trait, "text": note.text} for note in said.surprises],
     }
 
 
@@ -146,10 +145,6 @@ def _sires(sires: tuple[SireChance, ...]) -> Json:
 
 def _note(note: Note) -> Json:
     return {"kind": note.kind, "trait": note.trait, "text": note.text}
-
-
-def _unexpected(surprise: Unexpected) -> Json:
-    return {"trait": surprise.trait, "text": surprise.text}
 
 
 SCHEMA = "clutchlight/statement/1"

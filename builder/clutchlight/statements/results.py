@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -12,7 +12,7 @@ from clutchlight.model import Collection, Inheritance, Locus
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.asked import Asked, hatch_of
-from clutchlight.statements.values import Note, Unexpected
+from clutchlight.statements.values import Note
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
@@ -136,10 +136,6 @@ def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
         who = phrase("it came from {}", words.join_or(perhaps))
     carriers = phrase(" If the parentage is right, {}.", who) if who else ""
     return phrase("{} {}{}", words.sentence(result_of(answers, family)), words.sentence(words.UNEXPECTED), carriers)
-
-
-def unexpected(notes: Iterable[Note]) -> tuple[Unexpected, ...]:
-    return tuple(Unexpected(note.locus, note.trait, note.text) for note in notes if note.kind == "surprise")
 
 
 def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:

@@ -150,15 +150,6 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
-class Unexpected:
-    """A result that needs an unrecorded carrier, in public words."""
-
-    locus: str
-    trait: str
-    text: Text
-
-
-@dataclass(frozen=True, slots=True)
 class Review:
     """Looks at one locus that the breeder has set aside for now. `because` is the breeder's own reason."""
 
@@ -252,7 +243,6 @@ class AnimalStatement:
     advert: str
     maker: str | None
     notes: tuple[Note, ...]
-    surprises: tuple[Unexpected, ...]
     reviews: tuple[Review, ...]
     under_review: Mapping[str, tuple[str, ...]]
     compared: tuple[Comparison, ...]
@@ -261,6 +251,11 @@ class AnimalStatement:
     proven_breeder: str
     sold_on: When | None
     digest: str
+
+    @property
+    def surprises(self) -> tuple[Note, ...]:
+        """Its unexpected results."""
+        return tuple(note for note in self.notes if note.kind == "surprise")
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -328,9 +323,13 @@ class ClutchStatement:
     relation: str
     young: tuple[AnimalStatement, ...]
     notes: tuple[Note, ...]
-    surprises: tuple[Unexpected, ...]
     reviews: tuple[Review, ...]
     facts: tuple[str, ...]
+
+    @property
+    def surprises(self) -> tuple[Note, ...]:
+        """Its unexpected results."""
+        return tuple(note for note in self.notes if note.kind == "surprise")
 
     @property
     def proved(self) -> tuple[Note, ...]:
