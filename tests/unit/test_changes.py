@@ -207,8 +207,10 @@ def test_a_clutch_of_a_daughter_proves_her_sire_in_other_words_than_her(tmp_path
     (grandsire,) = (trait for trait in made.statements.animals["G-01"].traits if trait.trait == "Piebald")
     (dam,) = (trait for trait in made.statements.animals["C20-01-1"].traits if trait.trait == "Piebald")
     assert (grandsire.grounds.kind, grandsire.grounds.proven_by) == ("proven", "C23-01")
-    assert grandsire.why == ("Clutch C23-01 proved it: what hatched can only be so if this animal carries Piebald.",)
-    assert dam.why == ("Clutch C23-01 proved it: 1 of its 2 hatchlings is Piebald.",)
+    assert grandsire.because == (
+        "Clutch C23-01 proved it: what hatched can only be so if this animal carries Piebald.",
+    )
+    assert dam.because == ("Clutch C23-01 proved it: 1 of its 2 hatchlings is Piebald.",)
 
 
 def test_a_change_up_to_the_threshold_itself_is_no_small_one(tmp_path: Path) -> None:

@@ -96,9 +96,8 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     trait = said_of("C24-03-2").trait("Piebald")
     assert trait is not None
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
-    assert trait.why == (
+    assert trait.because == (
         "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 was proven by clutch C24-03.",
-        "Of 3 snakes with this record, 2 carry Piebald.",
     )
 
 
@@ -232,7 +231,7 @@ def test_a_parents_certainty_is_told_with_its_grounds(proof: Grounds, expected: 
     figures = FIGURES | {("M-02", "piebald"): [(None, het("1/2"))]}
     trait = said_of("C24-03-2", figures=figures, why=WHY | {("F-03", "piebald", 1): proof}).trait("Piebald")
     assert trait is not None
-    assert trait.why[0] == f"I{expected[1:]}; its sire M-02 is 50% possible het Piebald."
+    assert trait.because[0] == f"I{expected[1:]}; its sire M-02 is 50% possible het Piebald."
 
 
 def test_one_visual_parent_makes_every_young_a_carrier() -> None:
@@ -251,7 +250,7 @@ def test_one_visual_parent_makes_every_young_a_carrier() -> None:
     why = {("C24-03-1", "piebald", 1): Grounds("parentage")}
     trait = said_of("C24-03-1", animals=animals, figures=figures, why=why).trait("Piebald")
     assert trait is not None
-    assert trait.why == ("Its sire M-02 shows Piebald, so every one of his young carries it.",)
+    assert trait.because == ("Its sire M-02 shows Piebald, so every one of his young carries it.",)
 
 
 def test_the_condition_names_only_founders_by_whom_the_trait_could_have_come() -> None:
@@ -277,9 +276,9 @@ def test_one_of_two_alleles_is_explained_by_the_parent_that_has_both() -> None:
         ("F-03", "albino"): [(None, figure(((1, 2), "1")))],
         ("C24-03-3", "albino"): [(None, pair)],
     }
-    assert said_of("C24-03-3", animals=animals, figures=figures, why={}).why_believe == (
-        "Its dam F-03 has one copy each of Albino and Candy, so every one of her young carries one of the two.",
-    )
+    assert {trait.because for trait in said_of("C24-03-3", animals=animals, figures=figures, why={}).traits} == {
+        ("Its dam F-03 has one copy each of Albino and Candy, so every one of her young carries one of the two.",)
+    }
 
 
 def test_an_animal_never_looked_at_says_so() -> None:
@@ -379,7 +378,7 @@ def test_an_unlisted_animal_is_never_named() -> None:
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     assert "F-03" not in repr(everything.clutches["C24-03"])
-    assert "its dam, an unlisted female" in everything.animals["C24-03-2"].why_believe[1]
+    assert "its dam, an unlisted female" in str(everything.animals["C24-03-2"].trait("Piebald"))
 
 
 def test_a_breeder_is_proven_by_its_clutches() -> None:
@@ -444,7 +443,7 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
         "an unrecorded male, 20% (1 in 5)",
     ]
     assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
-    assert said.animals["C24-03-2"].why_believe[1] == (
+    assert said.animals["C24-03-2"].trait("Piebald").because[0] == (  # type: ignore[union-attr]
         "Its dam F-03 was proven by clutch C24-03; its sire may be M-02, which was proven by clutch C24-03, or an unrecorded male."
     )
 

@@ -85,8 +85,11 @@ def test_a_look_that_two_pairs_of_alleles_share_says_so() -> None:
     told = state_all(inferred((locus,), parent("F", "female", {}, ("Motley",))), {}).animals["F"]
     motley, stripe = told.traits
     assert (str(motley.copies[2]), str(stripe.carries)) == ("1/3", "2/3")
-    assert motley.why[0].endswith("one copy each of Motley and Stripe looks the same as two copies of Motley.")
-    assert "No record says which, so each of its two copies is taken to be either with the same chance" in stripe.why[0]
+    assert motley.because[0].endswith("one copy each of Motley and Stripe looks the same as two copies of Motley.")
+    assert (
+        "No record says which, so each of its two copies is taken to be either with the same chance"
+        in stripe.because[0]
+    )
 
 
 def test_a_test_of_one_allele_is_named_where_another_is_told(changes: tuple[Change, ...]) -> None:

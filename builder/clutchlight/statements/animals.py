@@ -156,7 +156,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: Standing | None) -> Trait
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
     doubted = carries == 1 and not shows and grounds.kind == "claim" and asked.rests_on_doubt
-    because, counted = reasons(asked, figure) if carries else ((), False)
+    because = reasons(asked, figure) if carries else ()
     return TraitStatement(
         locus=locus.key,
         trait=asked.trait,
@@ -182,7 +182,6 @@ def _trait(asked: Asked, figure: Figure, when_hatched: Standing | None) -> Trait
         excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
-        counted=counted,
         derived=found.moves if carries and not shows and isinstance(found := why(asked), Why) else (),
     )
 

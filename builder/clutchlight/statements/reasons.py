@@ -17,16 +17,16 @@ from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 Sentences = tuple[str, ...]
 
 
-def reasons(asked: Asked, figure: Figure) -> tuple[Sentences, bool]:
-    """The sentences for one trait with a chance above 0, and whether the chance as a count of snakes goes with them."""
+def reasons(asked: Asked, figure: Figure) -> Sentences:
+    """The sentences for one trait with a chance above 0."""
     if asked.shows:
-        return _by_look(asked, figure), False
+        return _by_look(asked, figure)
     if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
         aside = words.join_or(asked.locus.alleles)
-        return (f"The looks of its clutch at {aside} are set aside until they have been checked.",), False
-    if asked.trait in words.one_of_these(asked.locus, figure) and (said := _by_a_compound_parent(asked)):
-        return said, False
-    return (*_by_grounds(asked), *_by_shared_look(asked)), 0 < figure.carries(asked.allele) < 1
+        return (f"The looks of its clutch at {aside} are set aside until they have been checked.",)
+    either = asked.trait in words.one_of_these(asked.locus, figure)
+    said = _by_a_compound_parent(asked) if either else ()
+    return said or (*_by_grounds(asked), *_by_shared_look(asked))
 
 
 def _by_grounds(asked: Asked) -> Sentences:

@@ -11,7 +11,7 @@ from typing import Literal
 from clutchlight.genetics.values import Grounds
 from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
-from clutchlight.wording.words import Label, are, carry_sentence, join_or, sentence
+from clutchlight.wording.words import Label, are, join_or, sentence
 
 NoteKind = Literal["proven", "open", "unlikely", "withdrawn", "which-parent", "claim-in-doubt", "surprise", "settle"]
 ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", "sold out", "did not hatch"]
@@ -37,7 +37,7 @@ class TraitStatement:
     set aside. `either`: the animal carries exactly one of several traits of the locus. `doubted`: it is certain only by a claim that is
     doubted. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`: shown, and a second copy
     may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `because`: its grounds in sentences, without that it is
-    shown and without the count of snakes; `why` has all. `derived`: the exact figures, record by record, of a trait that it does
+    shown and without the count of snakes. `derived`: the exact figures, record by record, of a trait that it does
     not show. `rests_on`: founders whose claims took part.
     """
 
@@ -63,7 +63,6 @@ class TraitStatement:
     excluded: bool = False
     double_mentioned: bool = False
     because: tuple[str, ...] = ()
-    counted: bool = False
     derived: tuple[str, ...] = ()
 
     @property
@@ -79,11 +78,6 @@ class TraitStatement:
     def now(self) -> str:
         """Its label in a row that names the trait already."""
         return "ruled out" if self.excluded else self.label.beside(self.trait)
-
-    @property
-    def why(self) -> tuple[str, ...]:
-        shown = (f"It shows {self.trait}.",) if self.shows and not self.because else ()
-        return (*shown, *self.because, *((carry_sentence(self.carries, self.trait),) if self.counted else ()))
 
     @property
     def mentioned(self) -> bool:
@@ -274,11 +268,6 @@ class AnimalStatement:
     def possible(self) -> tuple[TraitStatement, ...]:
         """Possible and mentioned."""
         return tuple(trait for trait in self.traits if trait.possible and trait.mentioned)
-
-    @property
-    def why_believe(self) -> tuple[str, ...]:
-        """The grounds of everything mentioned, in sentences, without repeats."""
-        return tuple(dict.fromkeys(text for line in self.lines for trait in line.traits for text in trait.why))
 
     @property
     def look_sentence(self) -> Text:
