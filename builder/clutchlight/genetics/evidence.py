@@ -213,26 +213,16 @@ class LocusEvidence:
             return self.states.full
         return self.states.sex_masks[egg.sex]
 
-    def looks(self, egg: Egg, moment: int) -> int:
-        """The states that the looks in force at a moment leave open, twins together."""
-        mask = self.sex_mask(egg)
-        if not self.counts(egg):
-            return mask
-        for ident in egg.animals:
-            in_force = [row.reading for row in self.timeline.readings.get(ident, ()) if row.since <= moment]
-            if in_force:
-                mask &= self.reading_mask(in_force[-1])
-        return mask & self._counted(egg, moment)
-
-    def standing(self, egg: Egg, moment: int) -> int:
-        """The states that the readings which stand today leave open, as far as they were known at a moment."""
+    def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
+        """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
         mask = self.sex_mask(egg)
         if not self.counts(egg):
             return mask
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
-            if rows and rows[-1].since <= moment:
-                mask &= self.reading_mask(rows[-1].reading)
+            in_force = [row for row in rows if row.since <= moment][-1:]
+            if in_force and not (standing and in_force[0] is not rows[-1]):
+                mask &= self.reading_mask(in_force[0].reading)
         return mask & self._counted(egg, moment)
 
     def _counted(self, egg: Egg, moment: int) -> int:

@@ -175,8 +175,7 @@ class Priors:
 class Solved:
     """The network of a species at a moment, what is possible, and how many unrecorded copies the evidence needs.
 
-    `copies`: how many in all. `order`: at each locus, the most that stand there in an assignment with that many; where a sire in doubt
-    leaves open which locus needs them, the sum is above `copies`.
+    `copies`: how many in all. `order`: how many may stand at each locus; where a doubt joins loci, each is counted at all of them.
     `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
     heterozygosity which is said never to be kept.
     """
@@ -303,9 +302,9 @@ class Solved:
         for locus in range(len(world.loci)):
             self.order[locus] += settled[locus] - base[locus]
         self.copies = sum(self.order)
-        for index, weight in enumerate(totals):
+        for tree, weight in enumerate(totals):
             if order := order_of(weight) % KEPT:
                 self.copies += order
-                for locus, copies in network.copies_in(index).items():
-                    self.order[locus] += copies
+                for locus in {place[0] for place in freed if network.tree_of.get(("state", *place)) == tree}:
+                    self.order[locus] += order
         return True
