@@ -330,6 +330,6 @@ def _joint(one: SpeciesFigures, group: Sequence[Place]) -> Iterator[tuple[tuple[
 def infer(collection: Collection, limit: int = LIMIT) -> Inference:
     """The inference of a checked collection. Evidence dated after `collection.until` does not count.
 
-    `limit`: the most entries that a table may have; figures that need more are said to be not computed.
+    `limit`: the most entries that a table may have; figures that need more are not computed.
     """
     return Inference(collection, limit)

@@ -16,7 +16,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
-from clutchlight.genetics.factors import FactorRule, Factors, Place, Variable
+from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Place, Variable
 from clutchlight.genetics.pedigree import Family, Pedigree
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import Grids, YoungShares
@@ -246,14 +246,14 @@ class Network:
         return states[0] if len(states) == 1 and (locus, egg) not in self.factors.pins else None
 
     def _folded_marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
-        """The distribution of an egg without a variable of its own; sibs of whom the same is said share it until evidence changes."""
+        """The distribution of an egg without a variable of its own; sibs of whom the same is known share it until evidence changes."""
         number = self.factors.pedigree.eggs[egg].family
         row, grid = self.factors.open[locus], self.factors.grids[locus]
         if number is None:
             return _surely(row[egg][0], grid.states.count)
         family = self.factors.pedigree.families[number]
         unborn = (self.factors.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
-        looks, tested = self.factors.said(locus, egg) if self.factors.born(egg) else unborn
+        looks, tested = self.factors.evidence_of(locus, egg) if self.factors.born(egg) else unborn
         key = (locus, number, egg if family.each_egg else -1, looks, tested)
         if key not in self._folded:
             self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
@@ -302,10 +302,10 @@ class Network:
         """The chance of each branch of a family's (or egg's) choice of sire, or the variables of the table that passed the limit."""
         found = self.factors.pedigree.families[family]
         key = (family, egg if found.each_egg else -1)
-        if ("choice", *key) in self.too_wide:
-            return TooWide(self.too_wide["choice", *key])
+        variable = ChoiceVariable(*key)
+        if variable in self.too_wide:
+            return TooWide(self.too_wide[variable])
         left = self.factors.left(key) if key in self.factors.choices else [0]
-        variable = ("choice", *key)
         if variable in self.tree_of:
             weights: list[Fraction] = [Fraction(weight) for weight in self.belief((variable,))]
         else:

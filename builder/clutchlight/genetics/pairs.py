@@ -135,7 +135,7 @@ class Together:
         """Whether states at several loci stand in one factor of these trees (young picked by look): no doubt that falls parts them."""
         return any(
             network.tree_of.get(rule.scope[0]) in trees
-            and len({variable[1] for variable in rule.scope if variable[0] == "state"}) > 1
+            and len({variable.locus for variable in rule.scope if variable.kind == "state"}) > 1
             for rule in network.rules
         )
 
@@ -144,9 +144,10 @@ class Together:
         touched: dict[Variable, set[int]] = {}
         for rule in network.rules:
             for variable in rule.scope:
-                if variable[0] != "state" and rule.locus >= 0 and network.tree_of.get(variable) in trees:
+                if variable.kind != "state" and rule.locus >= 0 and network.tree_of.get(variable) in trees:
                     touched.setdefault(variable, set()).add(rule.locus)
-        return tuple(sorted(variable for variable, loci in touched.items() if len(loci) > 1))
+        shared = (variable for variable, loci in touched.items() if len(loci) > 1)
+        return tuple(sorted(shared, key=lambda variable: (variable.kind, variable)))
 
     def _open(self, network: Network, locus: int, egg: int) -> int:
         chances = network.marginal(self._at[locus], egg)

@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence, timeline_of
-from clutchlight.genetics.factors import Place
+from clutchlight.genetics.factors import Place, StateVariable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg, Pedigree, pedigree_of
 from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
@@ -87,9 +87,9 @@ class World:
         return tuple(egg for egg in self.pedigree.eggs if egg.family is None)
 
     @cached_property
-    def untold(self) -> frozenset[Place]:
+    def not_computed(self) -> frozenset[Place]:
         """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
-        return frozenset((locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.untold)
+        return frozenset((locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.not_computed)
 
     @cached_property
     def spared(self) -> World | None:
@@ -305,6 +305,6 @@ class Solved:
         for tree, weight in enumerate(totals):
             if order := order_of(weight) % KEPT:
                 self.copies += order
-                for locus in {place[0] for place in freed if network.tree_of.get(("state", *place)) == tree}:
+                for locus in {place[0] for place in freed if network.tree_of.get(StateVariable(*place)) == tree}:
                     self.order[locus] += order
         return True

@@ -33,7 +33,7 @@ def surprises_of(history: FigureHistory) -> Iterator[Surprise]:
         if order:
             here = _AtLocus(history, locus)
             for needed in here.results():
-                yield here.told(needed)
+                yield here.surprise(needed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ class _AtLocus:
             parted.append(joined)
         return sorted(parted, key=lambda result: (result.moment, sorted(result.young)))
 
-    def told(self, result: _Result) -> Surprise:
+    def surprise(self, result: _Result) -> Surprise:
         eggs = self.pedigree.eggs
         clutches = {self.pedigree.clutch_of(eggs[number]) for number in result.young} - {""}
         founders = (
