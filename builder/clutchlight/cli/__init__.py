@@ -138,7 +138,7 @@ def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bo
         shown = [why_json(one) for one in found]
         click.echo(json.dumps(shown[0] if trait else shown, indent=2, ensure_ascii=False))
         return
-    nothing = f"{animal}: it shows no trait, and no record gives it a chance of carrying one."
+    nothing = f"{animal}: no record makes a figure for it."
     click.echo("\n\n".join("\n".join(in_lines(one)) for one in found) or nothing)
 
 
