@@ -29,7 +29,7 @@ from typing import Any
 import clutchlight
 from clutchlight import shipped
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import folders
+from clutchlight.publishing import exchange
 from clutchlight.publishing.exchange import exchanged
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import MANIFEST, Wanted
@@ -49,9 +49,9 @@ OPERATIONS = (
 )
 BUILD = """
 import sys
-from clutchlight.publishing import folders
+from clutchlight.publishing import exchange
 if sys.argv.pop(1) == "renames":
-    folders.exchanged = lambda one, other: False
+    exchange.exchanged = lambda one, other: False
 from clutchlight.cli import main
 main()
 """
@@ -192,13 +192,13 @@ def operations(*, renames: bool) -> dict[str, int]:
             _count("fsync")
         real_fsync(fd)
 
-    def exchange(one: Path, other: Path) -> bool:
+    def counted(one: Path, other: Path) -> bool:
         if _fault is not None:
             _count("exchange")
         return False if renames else exchanged(one, other)
 
     os.fsync = fsync
-    folders.exchanged = exchange  # type: ignore[attr-defined]
+    exchange.exchanged = counted
     found = {}
     with tempfile.TemporaryDirectory() as place:
         whole = {}

@@ -10,7 +10,7 @@ from tests.unit.private_writing import write
 
 from clutchlight.pipeline import Book, open_book, public_files
 from clutchlight.planning.public_plans import PublicPlan, public_plans
-from clutchlight.publishing.folders import Standing
+from clutchlight.publishing.building_again import LastBuild
 
 PLAN = "- {{female: F-01, males: [M-01, M-02], from: 2026-10-01, until: 2027-03-31, public: yes{}}}\n"
 ADDRESS = "plans/F-01/M-01/index.html"
@@ -27,7 +27,7 @@ def plans_of(book: Book) -> dict[str, PublicPlan]:
 
 
 def page_of(book: Book, folder: Path, address: str = ADDRESS) -> BeautifulSoup:
-    return BeautifulSoup(public_files(book, Standing(folder / "site"))[0].made[address], "html5lib")
+    return BeautifulSoup(public_files(book, LastBuild(folder, folder / "site"))[0].made[address], "html5lib")
 
 
 def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
@@ -54,7 +54,7 @@ def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
 def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
     """And all stand in the list, which the navigation leads to."""
     book = book_of(tmp_path, PLAN.format(""))
-    files = public_files(book, Standing(tmp_path / "site"))[0].made
+    files = public_files(book, LastBuild(tmp_path, tmp_path / "site"))[0].made
     assert [name for name in files if name.startswith("plans/")] == [
         ADDRESS,
         "plans/F-01/M-02/index.html",
@@ -69,7 +69,9 @@ def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
 
 def test_without_a_public_plan_there_is_no_list(tmp_path: Path) -> None:
     """Neither pages nor a way to them."""
-    files = public_files(book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"), Standing(tmp_path / "site"))[0].made
+    files = public_files(
+        book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"), LastBuild(tmp_path, tmp_path / "site")
+    )[0].made
     assert [name for name in files if name.startswith("plans/")] == []
     assert b"Planned" not in files["index.html"]
 

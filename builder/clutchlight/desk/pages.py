@@ -6,8 +6,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from clutchlight.site.eggs import LookInEggs
-from clutchlight.site.parts import Fact, NavLink
+from clutchlight.site.parts import Fact, LookInEggs, NavLink
 
 
 @dataclass(frozen=True, slots=True)

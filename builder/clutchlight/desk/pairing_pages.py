@@ -23,8 +23,8 @@ from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning import odds_words
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.proving import BREEDING, ToProve
-from clutchlight.site.eggs import looks_in_eggs
 from clutchlight.site.parts import Fact
+from clutchlight.site.plans import looks_in_eggs
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8

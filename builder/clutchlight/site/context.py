@@ -8,21 +8,33 @@ linked unless it is unlisted. The collection is one as published (`model.as_publ
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, TypeVar
 from urllib.parse import quote
 
 from markupsafe import Markup, escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
+from clutchlight.model import (
+    NO_SIRE,
+    UNKNOWN_SIRE,
+    Animal,
+    Clutch,
+    Collection,
+    Locus,
+    Photo,
+    Settings,
+    Sex,
+    Species,
+    When,
+)
 from clutchlight.planning.odds_values import Odds
 from clutchlight.planning.public_plans import PublicPlan
 from clutchlight.site import addresses
-from clutchlight.site.parts import Fact, Link, Picture, Source
+from clutchlight.site.parts import Fact, Frame, Link, NavLink, Picture, Source
 from clutchlight.site.photos import NO_PHOTOS, Photos
+from clutchlight.site.theme import Theme
 from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
 from clutchlight.wording import day_words
 
@@ -34,10 +46,6 @@ SEX_SIGNS: Mapping[str, str] = {
 
 MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
 """A word that has the form of an id and a digit in it; a full stop after it is none of it."""
-
-
-_Parts = tuple[tuple[Markup, str | None, str], ...]
-Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,24 +146,6 @@ class Context:
     def price(self, animal: Animal) -> str | None:
         return day_words.price(animal.price, self.collection.settings.currency) if for_sale(animal) else None
 
-    # Made once
-
-    def once(self, what: str, page: str, about: Hashable, make: Callable[[], Made]) -> Made:
-        """A part of a page, made once for all pages from which links lead alike; `about`: what it tells of, never of the page itself."""
-        key = what, addresses.kind_of_place(page), about
-        if key not in self._made:
-            self._made[key] = make()
-        made: Made = self._made[key]
-        return made
-
-    def of_its_like(self, what: str, page: str, animal: str, make: Callable[[], Made]) -> Made:
-        """The same for what is said in the same words of all animals that nothing tells apart."""
-        return self.once(what, page, self.collection.alike.get(animal, animal), make)
-
-    @cached_property
-    def _made(self) -> dict[Hashable, Any]:
-        return {}
-
     # Names and links
 
     def title(self, animal: Animal) -> str:
@@ -196,40 +186,21 @@ class Context:
 
     def linked(self, page: str, text: str) -> Markup:
         """The sentence with every id in it that has a page as a link by name; an id without a digit is left alone, it may be a word."""
-        known = self._taken_apart.get(text)
-        if known is None:
-            parts = tuple(self._parts(text))
-            folders = frozenset(addresses.folder(target) for _, target, _ in parts if target is not None)
-            known = self._taken_apart[text] = parts, folders
-        parts, folders = known
-        if not folders:
-            return parts[0][0]
-        if addresses.folder(page) in folders:
-            return self._joined_parts(page, parts)
-        key = addresses.kind_of_place(page), text
-        if key not in self._linked:
-            self._linked[key] = self._joined_parts(page, parts)
-        return self._linked[key]
+        return Markup("").join(self._linked_parts(page, text))
 
-    @staticmethod
-    def _joined_parts(page: str, parts: _Parts) -> Markup:
-        return Markup(  # noqa: S704 - words and names are escaped; an address is letters, digits, `.`, `_` and `-`
-            "".join(
-                words if target is None or target == page else f'<a href="{addresses.link(page, target)}">{name}</a>'
-                for words, target, name in parts
-            )
-        )
-
-    def _parts(self, text: str) -> Iterator[tuple[Markup, str | None, str]]:
-        """Words, and ids that have a page with its address and the name to show; all escaped."""
+    def _linked_parts(self, page: str, text: str) -> Iterator[Markup]:
         end = 0
         for match in MAY_BE_ID.finditer(text):
             target = self._pages_by_id.get(match[0])
             if target is not None:
-                yield escape(text[end : match.start()]), None, ""
-                yield escape(match[0]), target, str(escape(self._named(match[0])))
+                yield escape(text[end : match.start()])
+                yield (
+                    escape(match[0])
+                    if target == page
+                    else _anchor(Link(self._named(match[0]), addresses.link(page, target)))
+                )
                 end = match.end()
-        yield escape(text[end:]), None, ""
+        yield escape(text[end:])
 
     def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
         return tuple(self.linked(page, text) for text in texts)
@@ -242,16 +213,6 @@ class Context:
     def _pages_by_id(self) -> Mapping[str, str]:
         animals = {record.id: addresses.animal(record.id) for record in self.animals}
         return animals | {clutch.id: addresses.clutch(clutch.id) for clutch in self.clutches}
-
-    @cached_property
-    def _taken_apart(self) -> dict[str, tuple[_Parts, frozenset[str]]]:
-        """By sentence its parts, and the folders of the pages that it names."""
-        return {}
-
-    @cached_property
-    def _linked(self) -> dict[tuple[str, str], Markup]:
-        """Sentences that are linked alike on all pages of a kind."""
-        return {}
 
     def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
         """Links in a row, as one value of a fact."""
@@ -308,3 +269,98 @@ def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
 def _anchor(link: Link) -> Markup:
     words = escape(link.text)
     return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words  # noqa: S704 - both are escaped
+
+
+_SHORT = 200
+
+
+@dataclass(frozen=True)
+class Framing:
+    """Makes frames for one site with one theme."""
+
+    context: Context
+    theme: Theme
+
+    @property
+    def settings(self) -> Settings:
+        return self.context.collection.settings
+
+    def frame(
+        self,
+        page: str,
+        heading: str,
+        description: str,
+        *,
+        picture: str | None = None,
+        script: bool = False,
+        noindex: bool = False,
+        go_to: str | None = None,
+        feed: str | None = None,
+        same_as: str | None = None,
+        sheets: tuple[str, ...] = (),
+    ) -> Frame:
+        """`feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
+
+        `picture`: the address of the photo that stands for the page elsewhere. `go_to`: the address that it points on to."""
+        site = self.settings
+        web = site.web_address
+        link = self._link(page)
+        return Frame(
+            title=f"{heading} · {site.name}" if page != addresses.HOME else f"{site.name}: {heading.lower()}",
+            heading=heading,
+            description=shortened(description),
+            site_name=site.name,
+            home=link(addresses.HOME),
+            nav=tuple(NavLink(text, link(target), current=target == page) for text, target in self._nav()),
+            styles=tuple(link(addresses.style(name)) for name in (*self.theme.sheets, *sheets)),
+            script=link(addresses.style(self.theme.scripts[0])) if script and self.theme.scripts else None,
+            mail=self.context.mail(site.contact.get("mail", "")),
+            telephone=self.context.telephone,
+            law=site.law,
+            open_data=(Link("Open data", link(addresses.AVAILABILITY_JSON)), Link("Method", link(addresses.METHOD))),
+            feed=link(feed) if feed else None,
+            canonical=addresses.absolute(web, go_to or same_as or page) if web and not noindex else None,
+            image=addresses.absolute(web, picture) if web and picture else None,
+            noindex=noindex,
+            go_to=link(go_to) if go_to else None,
+        )
+
+    def _link(self, page: str) -> _Linker:
+        return _Linker(page, self.settings.web_address)
+
+    def _nav(self) -> tuple[tuple[str, str], ...]:
+        own = ((page.title, addresses.free_page(page.slug)) for page in self.context.collection.pages)
+        return (
+            ("Available", addresses.HOME),
+            ("Lineage", addresses.LINEAGE),
+            *((("Planned", addresses.PLANS),) if self.context.plans else ()),
+            ("Changes", addresses.CHANGES),
+            ("How we know", addresses.METHOD),
+            *own,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Linker:
+    """Links from one page; from 404.html, which a host shows at any depth, they start at the site's root."""
+
+    page: str
+    web_address: str | None
+
+    def __call__(self, target: str) -> str:
+        if self.page == addresses.NOT_FOUND:
+            return addresses.rooted(self.web_address, target)
+        return addresses.link(self.page, target)
+
+
+def shortened(text: str) -> str:
+    """A description for search results and link previews: whole words, at most 200 characters."""
+    plain = " ".join(text.split())
+    if len(plain) <= _SHORT:
+        return plain
+    return plain[: plain.rfind(" ", 0, _SHORT)].rstrip(",;:") + " …"
+
+
+def picture_address(picture: Picture | None) -> str | None:
+    """The site address of a picture's JPEG, from the relative link on its page."""
+    return addresses.photo(picture.jpeg.rsplit("/", 1)[-1]) if picture else None
