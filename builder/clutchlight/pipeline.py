@@ -38,7 +38,7 @@ from clutchlight.reading.public_side import apply_sales, log_facts, standings
 from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme
 from clutchlight.statements import Statements, problems_in, state_all
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate
@@ -71,9 +71,9 @@ class Book:
         return replace(self, collection=seen, inference=infer(seen), inbreeding=inbreeding(seen), whole=self.inference)
 
     @cached_property
-    def telling(self) -> Telling:
+    def telling(self) -> Answers:
         """The inference being put into words; it keeps what several pages say alike."""
-        return Telling(self.inference, self.inbreeding)
+        return Answers(self.inference, self.inbreeding)
 
     @cached_property
     def statements(self) -> Statements:
@@ -187,7 +187,7 @@ def _files(
     photos: Photos,
     standing: StandingPage = lambda address, rendering, page: None,
 ) -> Wanted:
-    from clutchlight.planning.public_plans import expected_of, public_plans
+    from clutchlight.planning.odds import expected_of, public_plans
     from clutchlight.site.files import site_files
 
     return site_files(

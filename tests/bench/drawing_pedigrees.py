@@ -202,7 +202,9 @@ def _parents(collection: Collection, key: str) -> RecordedParents:
         return RecordedParents()
     several = len(clutch.sires.candidates) > 1
     return RecordedParents(
-        tuple(Sire(name, f"{int(100 * chance)}%" if several else None) for name, chance in clutch.sires.candidates),
+        tuple(
+            Sire(str(name), f"{int(100 * chance)}%" if several else None) for name, chance in clutch.sires.candidates
+        ),
         clutch.dam,
     )
 

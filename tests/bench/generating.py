@@ -37,6 +37,7 @@ from clutchlight.model import (
     LabTest,
     Locus,
     Reading,
+    Recorded,
     Settings,
     Sex,
     SexLinkage,
@@ -289,11 +290,11 @@ class _Breeder:
         eggs = self.random.choice(EGGS)
         hatched = min(sum(self.random.random() < HATCH_RATE for _ in range(eggs)), self.room)
         draw = self.random.random()
-        sires = Sires("one", ((used[0].id, Fraction(1)),))
+        sires = Sires("one", ((Recorded(used[0].id), Fraction(1)),))
         if len(used) > 1 and draw < self.shape.in_doubt + self.shape.mixed:
             weight = self.random.choice((Fraction(1, 2), Fraction(2, 3), Fraction(4, 5)))
             kind: Literal["one of", "mixed"] = "one of" if draw < self.shape.in_doubt else "mixed"
-            sires = Sires(kind, ((used[0].id, weight), (used[1].id, 1 - weight)))
+            sires = Sires(kind, ((Recorded(used[0].id), weight), (Recorded(used[1].id), 1 - weight)))
         chosen = self._drawn(used, sires)
 
         def father() -> Snake:

@@ -29,7 +29,7 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Collection
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.clutches import state_all
 from clutchlight.statements.why import why
 
@@ -174,7 +174,7 @@ def stated(animals: int, loci: int, seed: int, in_doubt: float) -> dict[str, flo
         Shape(animals=animals, loci=loci, regime="mated at random", in_doubt=in_doubt), seed
     ).collection
     begun = time.process_time()
-    telling = Telling(infer(collection), inbreeding(collection))
+    telling = Answers(infer(collection), inbreeding(collection))
     state_all(telling.inferred, telling.inbreeding, telling)
     for animal in collection.animals.values():
         for locus in telling.loci(animal.species):

@@ -45,7 +45,7 @@ def shares(locus: Locus, figure: Figure | NotComputed) -> Shares:
 def sires(found: SireChances | NotComputed) -> dict[str, Fraction]:
     """An engine's chances of sires by name; not computed fails the test."""
     assert not isinstance(found, NotComputed), found
-    return dict(found)
+    return {str(sire): chance for sire, chance in found}
 
 
 def enumerated(chances: Mapping[Pair, Fraction]) -> Shares:

@@ -55,12 +55,12 @@ def _locus(locus: Locus) -> model.Locus:
 
 def _clutch(clutch: Clutch, young: Iterable[str]) -> model.Clutch:
     kind: model.collection.SireKind = "one" if len(clutch.sires) == 1 else "mixed" if clutch.mixed else "one of"
-    names = {UNKNOWN: model.UNKNOWN_SIRE, NONE: model.NO_SIRE}
+    words: dict[str, model.Sire] = {UNKNOWN: model.UNRECORDED, NONE: model.NOBODY}
     return model.Clutch(
         clutch.id,
         KEY,
         HERE,
-        model.Sires(kind, tuple((names.get(name, name), chance) for name, chance in clutch.sires)),
+        model.Sires(kind, tuple((words.get(name) or model.Recorded(name), chance) for name, chance in clutch.sires)),
         clutch.dam,
         hatched=model.When.day(clutch.hatched),
         young=tuple(young),
@@ -109,6 +109,7 @@ def _animals(animal: Animal, clutches: dict[str, model.Clutch], key_of: dict[str
                 HERE,
                 sex=sex,
                 egg=ident,
+                described_in=animal.id,
                 readings=(_look(parent.look),),
                 claims=_claims(parent.claims, key_of),
             )
@@ -117,7 +118,7 @@ def _animals(animal: Animal, clutches: dict[str, model.Clutch], key_of: dict[str
             parents[role] = parent
     if animal.clutch:
         clutch = clutches[animal.clutch]
-        parents = {"sire": clutch.sires.only if clutch.sires.only in clutch.sires.ids else None, "dam": clutch.dam}
+        parents = {"sire": clutch.sires.certain, "dam": clutch.dam}
     yield model.Animal(
         animal.id,
         KEY,

@@ -19,10 +19,13 @@ from clutchlight.model import (
     LabTest,
     Locus,
     Reading,
+    Recorded,
     Settings,
+    Sire,
     Sires,
     Species,
     When,
+    sire_called,
 )
 from clutchlight.problems import Place
 
@@ -76,7 +79,9 @@ def reading(*shows: str, without: tuple[str, ...] = (), cannot_tell: tuple[str, 
 
 
 def sire(*names: str) -> Sires:
-    return Sires("one" if len(names) == 1 else "one of", tuple((name, Fraction(1, len(names))) for name in names))
+    return Sires(
+        "one" if len(names) == 1 else "one of", tuple((sire_called(name), Fraction(1, len(names))) for name in names)
+    )
 
 
 @dataclass
@@ -147,14 +152,14 @@ class Fake:
             outcomes.append((tuple(pair for pair, _ in combination), chance))
         return JointFigure(asked, tuple(outcomes))
 
-    def sires(self, clutch: str) -> tuple[tuple[str, Fraction], ...]:
+    def sires(self, clutch: str) -> tuple[tuple[Sire, Fraction], ...]:
         return self.collection.clutches[clutch].sires.candidates
 
-    def sires_of(self, animal: str) -> tuple[tuple[str, Fraction], ...]:
+    def sires_of(self, animal: str) -> tuple[tuple[Sire, Fraction], ...]:
         record = self.collection.animals[animal]
         if record.clutch in self.collection.clutches:
             return self.sires(record.clutch or "")
-        return ((record.sire, Fraction(1)),) if record.sire else ()
+        return ((Recorded(record.sire), Fraction(1)),) if record.sire else ()
 
     def changed_last(self, animal: str) -> date | None:
         return self.changed.get(animal)

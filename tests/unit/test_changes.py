@@ -16,7 +16,7 @@ from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context
 from clutchlight.statements import state_all
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, changes_of
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
 
@@ -37,7 +37,7 @@ class Told:
         self.inference = infer(collection)
         self.statements = state_all(self.inference, inbreeding(collection))
         self.changes: Changes = changes_of(self.inference, self.statements)
-        self.telling = Telling(self.inference, {})
+        self.telling = Answers(self.inference, {})
 
     def texts(self) -> list[str]:
         return [change.text for change in self.changes.newest_first]

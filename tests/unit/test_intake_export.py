@@ -166,7 +166,7 @@ def test_a_spreadsheet_of_clutches_becomes_records(tmp_path: Path) -> None:
     """Two possible sires in one cell, counted young in another."""
     raw = b"id,sire,dam,laid,eggs,hatched,tally\nX26-1,M-01/M-02,F-02,2026-05-01,3,2026-06-28,2 x normal; 1 x Piebald\n"
     clutch = taken(tmp_path, raw, "clutches").clutches["X26-1"]
-    assert [(name, chance) for name, chance in clutch.sires.candidates] == [
+    assert [(str(sire), chance) for sire, chance in clutch.sires.candidates] == [
         ("M-01", Fraction(1, 2)),
         ("M-02", Fraction(1, 2)),
     ]

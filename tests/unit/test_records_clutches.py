@@ -79,7 +79,7 @@ def test_a_sire_may_be_one_several_unknown_none_or_nameless(
 ) -> None:
     """Every form of `sire` (records#sire), with its chances."""
     _, clutch = clutch_of(tmp_path, f"sire: {written}")
-    assert (clutch.sires.kind, list(clutch.sires.candidates)) == (kind, candidates)
+    assert (clutch.sires.kind, [(str(sire), chance) for sire, chance in clutch.sires.candidates]) == (kind, candidates)
 
 
 def test_young_of_a_sire_in_doubt_have_no_sire_of_their_own(tmp_path: Path) -> None:

@@ -15,8 +15,8 @@ from click.testing import CliRunner, Result
 from clutchlight import reference, shipped
 from clutchlight.cli import main
 from clutchlight.genetics.values import GroundsKind
-from clutchlight.model import Inheritance
-from clutchlight.model.private import EVENTS
+from clutchlight.model import Inheritance, Publish, Status
+from clutchlight.model.private import EVENTS, Purpose
 from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
 from clutchlight.reading import locus_shapes as catalogue
@@ -161,12 +161,12 @@ def test_the_log_is_explained_column_by_column_and_event_by_event() -> None:
 @pytest.mark.parametrize(
     ("key", "group", "words"),
     [
-        ("status", "animal", shapes.STATUSES),
-        ("publish", "animal", shapes.PUBLISH),
+        ("status", "animal", get_args(Status)),
+        ("publish", "animal", get_args(Publish)),
         ("origin", "animal", shapes.ORIGINS),
         ("came", "animal", shapes.WAYS_TO_COME),
         ("left", "animal", shapes.WAYS_TO_LEAVE),
-        ("purpose", "plan", private_shapes.PURPOSES),
+        ("purpose", "plan", get_args(Purpose)),
         ("publish_from_log", "collection.yaml", settings.LOG_FACTS),
         ("inheritance", "locus", [kind.value for kind in Inheritance]),
     ],

@@ -10,10 +10,24 @@ import pytest
 from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire
 
 from clutchlight.genetics.values import Event, Figure, Grounds, JointFigure, NotComputed
-from clutchlight.model import Animal, Claim, Clutch, Coming, Photo, Reading, Sires, Stated, Tally, When
+from clutchlight.model import (
+    UNRECORDED,
+    Animal,
+    Claim,
+    Clutch,
+    Coming,
+    Photo,
+    Reading,
+    Recorded,
+    Sires,
+    Stated,
+    Tally,
+    When,
+)
 from clutchlight.statements import AnimalStatement, ClutchState, state_all
 from clutchlight.statements.adverts import with_link
 from clutchlight.statements.json_form import to_json
+from clutchlight.wording.words import Label
 
 HATCHED = When(date(2024, 7, 16), date(2024, 7, 16), "2024-07-16")
 CLUTCH = Clutch(
@@ -405,9 +419,9 @@ def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -
         def sires(self, clutch: str) -> NotComputed:  # type: ignore[override]
             return NotComputed(("F-03",))
 
-    clutch = replace(CLUTCH, sires=Sires("one of", (("M-02", Fraction(4, 5)), ("unknown", Fraction(1, 5)))))
+    clutch = replace(CLUTCH, sires=Sires("one of", ((Recorded("M-02"), Fraction(4, 5)), (UNRECORDED, Fraction(1, 5)))))
     said = state_all(Entangled(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).clutches["C24-03"]
-    assert [(one.id, one.chance, one.words) for one in said.sires] == [
+    assert [(str(one.sire), one.chance, one.words) for one in said.sires] == [
         ("M-02", None, "M-02, chance not computed"),
         ("unknown", None, "an unrecorded male, chance not computed"),
     ]
@@ -420,7 +434,7 @@ def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -
 
 def test_sires_in_doubt_are_told_with_their_chances() -> None:
     """The clutch and its young name every candidate."""
-    clutch = replace(CLUTCH, sires=Sires("one of", (("M-02", Fraction(4, 5)), ("unknown", Fraction(1, 5)))))
+    clutch = replace(CLUTCH, sires=Sires("one of", ((Recorded("M-02"), Fraction(4, 5)), (UNRECORDED, Fraction(1, 5)))))
     said = state_all(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {})
     assert [one.words for one in said.clutches["C24-03"].sires] == [
         "M-02, 80% (4 in 5)",
@@ -457,7 +471,7 @@ def test_the_digest_covers_figures_and_not_words() -> None:
 def test_labels_and_notes_are_outside_the_digest(monkeypatch: pytest.MonkeyPatch) -> None:
     """A reworded label leaves the digest as it is."""
     base = said_of("C24-03-2")
-    monkeypatch.setattr("clutchlight.wording.words.label_of", lambda *_, **__: "reworded")
+    monkeypatch.setattr("clutchlight.wording.words.label_of", lambda *_, **__: Label(name="reworded"))
     reworded = said_of("C24-03-2")
     assert [trait.label for trait in reworded.traits] == ["reworded", "reworded"]
     assert reworded.digest == base.digest

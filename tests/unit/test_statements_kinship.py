@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 from tests.unit.statement_fakes import HERE, collection
 
-from clutchlight.model import Animal, Clutch, Sires
+from clutchlight.model import Animal, Clutch, Sires, sire_called
 from clutchlight.statements.family import relation_of_parents
 
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
@@ -24,7 +24,7 @@ def relation(sire: str, dam: str, inbreeding: str) -> str:
         else Animal(name, "ball-python", HERE)
         for name in names
     ]
-    return relation_of_parents(collection(animals), sire, dam, Fraction(inbreeding))
+    return relation_of_parents(collection(animals), sire_called(sire), dam, Fraction(inbreeding))
 
 
 @pytest.mark.parametrize(
@@ -59,10 +59,12 @@ def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
 
     def of(*candidates: str) -> str:
         share = Fraction(1, len(candidates))
-        clutch = Clutch("C1", "ball-python", HERE, Sires("one of", tuple((name, share) for name in candidates)), "B")
+        clutch = Clutch(
+            "C1", "ball-python", HERE, Sires("one of", tuple((sire_called(name), share) for name in candidates)), "B"
+        )
         young = [Animal(name, "ball-python", HERE, dam="B", clutch="C1") for name in ("X", "Y")]
         founders = [Animal(name, "ball-python", HERE) for name in ("A", "B")]
-        return relation_of_parents(collection([*founders, *young], [clutch]), "X", "Y", Fraction(1, 4))
+        return relation_of_parents(collection([*founders, *young], [clutch]), sire_called("X"), "Y", Fraction(1, 4))
 
     assert of("unknown") == "its parents are full siblings"
     assert of("A", "unknown") == "its parents hatched from one clutch"

@@ -14,7 +14,7 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
 from clutchlight.statements import Note, Statements, state_all
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import explanations
 from clutchlight.statements.settling import hatchlings_needed
 
@@ -302,7 +302,7 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
         expected,
     ]
     assert said.animals["F-03"].surprises[0].text == expected
-    listed = explanations(Telling(fake, {}), surprise)
+    listed = explanations(Answers(fake, {}), surprise)
     assert any("Stored sperm" in text for text in listed)
     assert not any(text in repr(said) for text in listed)
 

@@ -6,7 +6,6 @@ is put into words, compared, and written to them.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -16,10 +15,10 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, When
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
-from clutchlight.site.context import MAY_BE_ID
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.notes import cause_words
 from clutchlight.wording import day_words, words
+from clutchlight.wording.text import Name, Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +192,7 @@ def _article(species: str) -> str:
 # What the records say
 
 
-def buyers_to_tell(telling: Telling, private: Private, day: date) -> tuple[ToTell, ...]:
+def buyers_to_tell(telling: Answers, private: Private, day: date) -> tuple[ToTell, ...]:
     """The buyers whose animal reads otherwise now than on the day that they know of, each with a message to paste.
 
     A change of figure counts where the trait is mentioned on either day: not for small chances, nor for background alone.
@@ -213,7 +212,7 @@ def buyers_to_tell(telling: Telling, private: Private, day: date) -> tuple[ToTel
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
 
 
-def _pages(telling: Telling, name: str) -> dict[str, str]:
+def _pages(telling: Answers, name: str) -> dict[str, str]:
     web, animal = telling.collection.settings.web_address, telling.collection.animals[name]
     return {name: addresses.absolute(web, addresses.animal(name))} if web and animal.publish == "page" else {}
 
@@ -222,7 +221,7 @@ Spoken = tuple[tuple[Locus, int], ...]
 """The traits to compare: a locus and the number of an allele."""
 
 
-def _spoken(telling: Telling, name: str, since: date) -> Spoken:
+def _spoken(telling: Answers, name: str, since: date) -> Spoken:
     threshold = telling.collection.settings.mention_from
     found = []
     for locus in telling.loci(telling.collection.animals[name].species):
@@ -237,7 +236,7 @@ def _spoken(telling: Telling, name: str, since: date) -> Spoken:
     return tuple(found)
 
 
-def _known(telling: Telling, name: str, day: date | None, spoken: Spoken) -> ToldAnimal:
+def _known(telling: Answers, name: str, day: date | None, spoken: Spoken) -> ToldAnimal:
     """What the records say of an animal on a day; None: now."""
     animal = telling.collection.animals[name]
     figures: dict[str, ToldFigure] = {}
@@ -250,7 +249,7 @@ def _known(telling: Telling, name: str, day: date | None, spoken: Spoken) -> Tol
     return ToldAnimal(sex_on(animal, day), looks_on(animal, day), figures)
 
 
-def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool) -> ToldFigure:
+def _carried(telling: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     trait = locus.alleles[allele - 1]
     carries = figure.carries(allele)
@@ -268,9 +267,9 @@ def _carried(telling: Telling, animal: Animal, locus: Locus, allele: int, figure
     return ToldFigure(carries, words.label_of(locus, trait, figure, shows=shown) + count)
 
 
-def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
+def _because(telling: Answers, name: str, since: date, spoken: Spoken) -> str:
     """What was recorded since that changed a figure, in a sentence; "" where nothing did."""
-    causes: dict[str, None] = {}
+    causes: dict[Text, None] = {}
     animal = telling.collection.animals[name]
     for locus, allele in spoken:
         before = None
@@ -282,12 +281,12 @@ def _because(telling: Telling, name: str, since: date, spoken: Spoken) -> str:
     return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
 
 
-def _with_names(telling: Telling, text: str) -> str:
+def _with_names(telling: Answers, text: Text) -> str:
     """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
     animals = telling.collection.animals
 
-    def named(match: re.Match[str]) -> str:
-        record = animals.get(match[0])
-        return record.called if record and record.publish != "no" else match[0]
+    def called(part: str) -> str:
+        record = animals.get(part) if isinstance(part, Name) else None
+        return record.called if record and record.publish != "no" else part
 
-    return MAY_BE_ID.sub(named, text)
+    return "".join(called(part) for part in text.parts)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from clutchlight.desk.buyers import ToldChange
+from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
 
 
@@ -200,18 +202,12 @@ class ProvingGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class UnexpectedView:
-    text: str
-    explanations: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class ProvingPage:
     frame: DeskFrame
     basis: tuple[str, ...]
     pairs: tuple[PairView, ...]
     groups: tuple[ProvingGroup, ...]
-    unexpected: tuple[UnexpectedView, ...]
+    unexpected: tuple[UnexpectedResult, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,20 +233,13 @@ class WeightsPage:
 
 
 @dataclass(frozen=True, slots=True)
-class ChangeView:
-    about: str
-    before: str
-    now: str
-
-
-@dataclass(frozen=True, slots=True)
 class TellView:
     """A buyer to tell. `mail`: opens a mail with the message in it, without an address."""
 
     buyer: str
     animal: str
     since: str
-    changes: tuple[ChangeView, ...]
+    changes: tuple[ToldChange, ...]
     message: str
     mail: str
 

@@ -18,8 +18,11 @@ from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Animal, Collection
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
+from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, males_in_rotation, readiness
 from clutchlight.planning.due import Due, due
-from clutchlight.planning.holds import (
+from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
+from clutchlight.planning.sales import (
     Balance,
     HandOver,
     Hold,
@@ -31,14 +34,9 @@ from clutchlight.planning.holds import (
     loans_ending,
     not_ready_to_leave,
 )
-from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
-from clutchlight.planning.readiness import BreedingReadiness, readiness
-from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import explanations, surprise_notes
 
 SETTLED_FROM = Fraction(1, 100)
@@ -170,7 +168,7 @@ def season_lists(sources: Sources, day: date) -> Season:
     plans = [plan for plan in private.plans if open_on(plan, day)]
     pairs = _pairs(collection, to_prove, plans, ready)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
-    telling = Telling(sources.inference, sources.inbreeding)
+    telling = Answers(sources.inference, sources.inbreeding)
     return Season(
         day=day,
         collection=collection,
@@ -291,7 +289,7 @@ def _weights(
     return tuple(sorted(runs, key=lambda run: (groups[run.group], run.animal)))
 
 
-def _unexpected(telling: Telling) -> tuple[UnexpectedResult, ...]:
+def _unexpected(telling: Answers) -> tuple[UnexpectedResult, ...]:
     found: dict[str, tuple[str, ...]] = {}
     for surprise in telling.inferred.surprises:
         for _, note in surprise_notes(telling):

@@ -24,7 +24,7 @@ from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model import Animal, Clutch, Collection, Recorded, When
 from clutchlight.model.as_published import as_published, is_unlisted
 from clutchlight.problems import Problem, RecordsError
 from clutchlight.reading.tables import cells_as_line, without_formula
@@ -51,7 +51,7 @@ def parents_of(collection: Collection, animal: Animal) -> tuple[str | None, str 
     sire, dam = animal.sire, animal.dam
     clutch = collection.clutches.get(animal.clutch or "")
     if clutch is not None:
-        sire, dam = clutch.sires.only, clutch.dam
+        sire, dam = clutch.sires.certain, clutch.dam
     return _named(collection, sire), _named(collection, dam)
 
 
@@ -114,7 +114,7 @@ def to_json(collection: Collection) -> str:
                 {
                     "id": clutch.id,
                     "species": clutch.species,
-                    "sires": [{"id": name, "chance": str(chance)} for name, chance in _candidates(clutch)],
+                    "sires": [{"id": name, "chance": str(chance)} for name, chance in _candidates(collection, clutch)],
                     "dam": _named(collection, clutch.dam),
                     "laid": _when(clutch.laid),
                     "eggs": clutch.eggs,
@@ -174,11 +174,11 @@ def _named(collection: Collection, name: str | None) -> str | None:
     return found.id if found is not None and not found.nameless and not is_unlisted(found.id) else None
 
 
-def _candidates(clutch: Clutch) -> Iterator[tuple[str | None, Fraction]]:
+def _candidates(collection: Collection, clutch: Clutch) -> Iterator[tuple[str | None, Fraction]]:
     """Who may be the sire, with his chance; those that have no name here together."""
     found: dict[str | None, Fraction] = {}
-    for name, chance in clutch.sires.candidates:
-        shown = None if ":" in name or is_unlisted(name) else name
+    for sire, chance in clutch.sires.candidates:
+        shown = _named(collection, sire.id) if isinstance(sire, Recorded) else str(sire)
         found[shown] = found.get(shown, Fraction(0)) + chance
     yield from found.items()
 
@@ -215,7 +215,7 @@ def _sires(collection: Collection, animal: Animal) -> str:
     clutch = collection.clutches.get(animal.clutch or "")
     if clutch is None or clutch.sires.only is not None:
         return parents_of(collection, animal)[0] or ""
-    return "; ".join(f"{name} {chance}" for name, chance in _candidates(clutch) if name)
+    return "; ".join(f"{name} {chance}" for name, chance in _candidates(collection, clutch) if name)
 
 
 def _possible_parents(collection: Collection, animal: Animal) -> dict[str, str]:
@@ -224,7 +224,9 @@ def _possible_parents(collection: Collection, animal: Animal) -> dict[str, str]:
     clutch = collection.clutches.get(animal.clutch or "")
     found = {sire: ""} if sire else {}
     if clutch is not None and clutch.sires.only is None:
-        found = {name: str(chance) for name, chance in _candidates(clutch) if name and _named(collection, name)}
+        found = {
+            name: str(chance) for name, chance in _candidates(collection, clutch) if name and _named(collection, name)
+        }
     return found | ({dam: ""} if dam else {})
 
 

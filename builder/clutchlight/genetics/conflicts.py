@@ -20,7 +20,7 @@ from clutchlight.genetics.narrowing import FamilyRules, WipedOutError
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
-from clutchlight.model import Claim
+from clutchlight.model import UNRECORDED, Claim
 from clutchlight.problems import Place as Written
 
 _MOST = 20
@@ -115,7 +115,7 @@ def _lines(world: World) -> Iterator[_Record]:
             clutch = world.collection.clutches[family.clutch]
             subject, where = clutch.id, clutch.place
             sire_at, dam_at = clutch.sire_place, clutch.dam_place
-            sires = ", ".join(name for name, _ in clutch.sires.candidates)
+            sires = ", ".join(str(sire) for sire, _ in clutch.sires.candidates)
             dam = clutch.dam
         else:
             animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
@@ -184,7 +184,7 @@ def _reduced(pedigree: Pedigree, records: Sequence[_Record], keep: frozenset[int
         if inside and (family.number, "sire") not in kept:
             number = len(eggs)
             eggs.append(Egg(number, f"?{number}", (), "male", None, True))
-            changed = replace(changed, branches=(Branch(number, Fraction(1), "unknown"),), each_egg=False)
+            changed = replace(changed, branches=(Branch(number, Fraction(1), UNRECORDED),), each_egg=False)
         if inside and (family.number, "dam") not in kept:
             number = len(eggs)
             eggs.append(Egg(number, f"?{number}", (), "female", None, True))

@@ -205,7 +205,7 @@ class LocusEvidence:
         clutch = self.collection.clutches.get(self.pedigree.clutch_of(egg))
         if egg.number in self.untold:
             return False
-        return clutch is None or (clutch.counts and self.locus.key not in clutch.set_aside)
+        return clutch is None or clutch.counts_at(self.locus.key)
 
     def sex_mask(self, egg: Egg) -> int:
         if not self.states.linked or egg.sex == "unknown":

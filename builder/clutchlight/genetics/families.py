@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from heapq import heapify, heappop, heappush
 
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, Sex, Tally
+from clutchlight.model import UNRECORDED, Animal, Clutch, Collection, Recorded, Sex, Sire, Tally, Unrecorded
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Branch:
 
     sire: int | None
     chance: Fraction
-    candidate: str
+    candidate: Sire
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ class _Draft:
 
     key: str
     clutch: Clutch | None
-    branches: tuple[tuple[str | None, Fraction, str], ...]
+    branches: tuple[tuple[str | None, Fraction, Sire], ...]
     dam: str
     young: tuple[str, ...]
     counted: Mapping[str, tuple[Tally, int]] = field(default_factory=dict)
@@ -184,15 +184,21 @@ def _drafts(collection: Collection, animals: Mapping[str, Animal], egg_name: Map
         dam = egg_name[animal.dam] if animal.dam else f"{animal.id}:dam"
         key = f"{animal.id}:parents"
         drafts.append(
-            _Draft(key, None, ((sire, Fraction(1), animal.sire or UNKNOWN_SIRE),), dam, (egg_name[animal.id],))
+            _Draft(
+                key,
+                None,
+                ((sire, Fraction(1), Recorded(animal.sire) if animal.sire else UNRECORDED),),
+                dam,
+                (egg_name[animal.id],),
+            )
         )
     return drafts
 
 
-def _branch_name(clutch: Clutch, candidate: str, egg_name: Mapping[str, str]) -> str | None:
-    if candidate == NO_SIRE:
-        return None
-    return f"{clutch.id}:sire" if candidate == UNKNOWN_SIRE else egg_name[candidate]
+def _branch_name(clutch: Clutch, candidate: Sire, egg_name: Mapping[str, str]) -> str | None:
+    if isinstance(candidate, Recorded):
+        return egg_name[candidate.id]
+    return f"{clutch.id}:sire" if isinstance(candidate, Unrecorded) else None
 
 
 def _numbered(draft: _Draft, index: int, number: Mapping[str, int]) -> Family:

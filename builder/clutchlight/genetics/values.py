@@ -11,13 +11,13 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
-from clutchlight.model import Genotype
+from clutchlight.model import Genotype, Sire
 from clutchlight.problems import Place
 
 GroundsKind = Literal["look", "parentage", "test", "proven", "claim", "assumption", "background", "chance"]
 EventKind = Literal["hatching", "look", "test", "withdrawn"]
-SireChances = tuple[tuple[str, Fraction], ...]
-"""Who may be a sire (an animal's id, "unknown" or "none"), each with his chance."""
+SireChances = tuple[tuple[Sire, Fraction], ...]
+"""Who may be a sire, each with his chance."""
 
 EvidenceKind = Literal["look", "test", "claim", "sire", "dam"]
 

@@ -27,7 +27,7 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
-from clutchlight.statements.answers import Inferred, Telling
+from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.changes import Changes, changes_of
 from clutchlight.statements.json_form import covered_by
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
@@ -187,15 +187,10 @@ class _Reader:
 
     def _looks(self, animal: Animal, day: date) -> list[str] | None:
         readings = [row for row in animal.readings if row.shows is not None and (row.on is None or row.on.last <= day)]
-        if not readings or readings[-1].shows is None:
+        counted = self.collection.looks_that_count(animal, readings[-1]) if readings else None
+        if counted is None:
             return None
-        species = self.collection.species[animal.species]
-        clutch = self.collection.clutches.get(animal.clutch or "")
-        aside = clutch.set_aside if clutch else {}
-        counted = [
-            name for name in readings[-1].shows if not any(key in aside for key in species.locus_of_look.get(name, ()))
-        ]
-        return list(looks_in_order(counted, readings[-1].loose, species))
+        return list(looks_in_order(counted, readings[-1].loose, self.collection.species[animal.species]))
 
     def _parents(self, animal: Animal, stated: object) -> bool:
         """Whether the parents that were named are on record as such; which sire of several is likelier is a figure of its own."""
@@ -239,7 +234,7 @@ class _Reader:
 def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:
     """Who may be the sire, as a statement names them: without a recorded father, a recorded mother's young has an unknown one."""
     if clutch is not None:
-        return tuple(name for name, _ in clutch.sires.candidates)
+        return tuple(str(sire) for sire, _ in clutch.sires.candidates)
     return (animal.sire,) if animal.sire else ()
 
 
@@ -306,7 +301,7 @@ def past_of(
     statements: Statements,
     ledger: Ledger,
     version: str,
-    telling: Telling | None = None,
+    telling: Answers | None = None,
     whole: Inferred | None = None,
 ) -> Past:
     """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
@@ -316,7 +311,7 @@ def past_of(
     """
     until = inferred.collection.until
     standing = ledger if until is None else Ledger(tuple(row for row in ledger.records if row.on <= until))
-    telling = telling or Telling(inferred, {})
+    telling = telling or Answers(inferred, {})
     changes = changes_of(inferred, statements, telling)
     collection = inferred.collection
     return Past(

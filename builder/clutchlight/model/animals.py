@@ -52,6 +52,7 @@ class When:
 Sex = Literal["male", "female", "unknown"]
 Status = Literal["breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere"]
 Publish = Literal["page", "name only", "no"]
+Role = Literal["sire", "dam"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,7 @@ class Claim:
     on: When | None = None
     withdrawn: When | None = None
     two_copies: Fraction | None = None
-    came_from: Literal["sire", "dam"] | None = None
+    came_from: Role | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +149,8 @@ class Animal:
     """One animal.
 
     `sire` and `dam` are ids of animals; for young of a clutch with sires in doubt `sire` is None: `clutch` says more.
-    A nameless parent written in place is an Animal whose id holds a colon ("F-03:dam"), which no written id can.
+    `described_in`: the animal or clutch in whose record a parent without an id is described; its own id ("F-03:dam") is none
+    that anybody can write.
     `readings` are in order of date, undated first. `egg`: the id of the twin whose egg it shared, else its own id.
     """
 
@@ -178,6 +180,7 @@ class Animal:
     publish: Publish = "page"
     corrections: tuple[Correction, ...] = ()
     prose: str = ""
+    described_in: str | None = None
     sire_place: Place | None = None
     dam_place: Place | None = None
     places: Mapping[str, Place] = field(default_factory=dict)
@@ -189,7 +192,7 @@ class Animal:
 
     @property
     def nameless(self) -> bool:
-        return ":" in self.id
+        return self.described_in is not None
 
     @property
     def shown_name(self) -> str:

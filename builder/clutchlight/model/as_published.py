@@ -21,7 +21,7 @@ from hashlib import sha256
 from types import MappingProxyType
 
 from clutchlight.model.animals import Animal, Reading, When
-from clutchlight.model.collection import Clutch, Collection, Sires
+from clutchlight.model.collection import Clutch, Collection, Recorded, Sires
 from clutchlight.problems import Place
 
 UNLISTED = "~"
@@ -41,7 +41,10 @@ def as_published(collection: Collection) -> Collection:
 def is_published(collection: Collection) -> bool:
     """Whether the collection holds nothing of unlisted animals and clutches but what may be known of them."""
     records: tuple[Animal | Clutch, ...] = (*collection.animals.values(), *collection.clutches.values())
-    return all(record.publish != "no" or ":" in record.id or is_unlisted(record.id) for record in records)
+    return all(
+        record.publish != "no" or (isinstance(record, Animal) and record.nameless) or is_unlisted(record.id)
+        for record in records
+    )
 
 
 Role = tuple[str, str]
@@ -77,7 +80,7 @@ class _Published:
         """The ids that are not listed; a nameless parent is what its young is."""
         found = {animal.id for animal in self.whole.animals.values() if animal.publish == "no" and not animal.nameless}
         found |= {clutch.id for clutch in self.whole.clutches.values() if clutch.publish == "no"}
-        found |= {key for key in self.whole.animals if ":" in key and key.partition(":")[0] in found}
+        found |= {key for key, animal in self.whole.animals.items() if animal.described_in in found}
         return frozenset(found)
 
     @cached_property
@@ -96,8 +99,8 @@ class _Published:
             related(animal.id, "egg", animal.egg)
         for clutch in self.whole.clutches.values():
             related(clutch.id, "dam", clutch.dam)
-            for place, (name, chance) in enumerate(clutch.sires.candidates):
-                related(clutch.id, f"sire {place}, {chance}", name)
+            for place, (sire, chance) in enumerate(clutch.sires.candidates):
+                related(clutch.id, f"sire {place}, {chance}", sire.id if isinstance(sire, Recorded) else None)
         return found  # type: ignore[return-value]
 
     @cached_property
@@ -133,12 +136,13 @@ class _Published:
             for key in hidden:
                 told[key].append(marks[key])
             before, apart = apart, len(set(marks.values()))
-        ordered = sorted((key for key in hidden if ":" not in key), key=lambda key: (told[key], key))
+        held_in = {key: self.whole.animals[key].described_in for key in hidden if key in self.whole.animals}
+        ordered = sorted((key for key in hidden if not held_in.get(key)), key=lambda key: (told[key], key))
         width = len(str(len(ordered)))
         found = {key: f"{UNLISTED}{number:0{width}}" for number, key in enumerate(ordered, 1)}
         for key in hidden:
-            young, colon, role = key.partition(":")
-            found[key] = found[young] + colon + role
+            if young := held_in.get(key):
+                found[key] = found[young] + key.removeprefix(young)
         return found
 
     def _mark(self, key: str, marks: Mapping[str, str]) -> str:
@@ -164,6 +168,7 @@ class _Published:
             dam=animal.dam and self._name(animal.dam),
             clutch=animal.clutch and self._name(animal.clutch),
             egg=self._name(self._egg(animal)),
+            described_in=animal.described_in and self._name(animal.described_in),
         )
 
     def _egg(self, animal: Animal) -> str:
@@ -209,7 +214,11 @@ class _Published:
             self._clutch_alone(clutch) if clutch.id in self.unlisted else clutch,
             id=self._name(clutch.id),
             sires=Sires(
-                clutch.sires.kind, tuple((self._name(name), chance) for name, chance in clutch.sires.candidates)
+                clutch.sires.kind,
+                tuple(
+                    (Recorded(self._name(sire.id)) if isinstance(sire, Recorded) else sire, chance)
+                    for sire, chance in clutch.sires.candidates
+                ),
             ),
             dam=self._name(clutch.dam),
             young=tuple(self._name(name) for name in clutch.young),

@@ -8,21 +8,52 @@ from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from clutchlight.model.animals import Animal, Photo, Reading, Sex, When
 from clutchlight.model.private import Plan, Private
 from clutchlight.model.traits import Locus, Species
 from clutchlight.problems import Place
 
-if TYPE_CHECKING:
-    pass
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """A male with a record, or one that is described in his young's."""
+
+    id: str
+
+    def __str__(self) -> str:
+        return self.id
+
+
+@dataclass(frozen=True, slots=True)
+class Unrecorded:
+    """A male of whom there is no record: one for each clutch."""
+
+    def __str__(self) -> str:
+        return "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Nobody:
+    """No male: the dam bred alone."""
+
+    def __str__(self) -> str:
+        return "none"
+
+
+Sire = Recorded | Unrecorded | Nobody
+"""As text the word that stands for him in records, statements and messages."""
+UNRECORDED, NOBODY = Unrecorded(), Nobody()
+
+
+def sire_called(word: str) -> Sire:
+    """Whom a record means by an id, `unknown` or `none`."""
+    words: Mapping[str, Sire] = {"unknown": UNRECORDED, "none": NOBODY}
+    return words.get(word) or Recorded(word)
 
 
 SireKind = Literal["one", "one of", "mixed"]
-
-UNKNOWN_SIRE = "unknown"
-NO_SIRE = "none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,22 +61,26 @@ class Sires:
     """Who may have sired a clutch.
 
     `kind` "one": a single candidate. "one of": one choice for the whole clutch. "mixed": each egg drawn by itself.
-    `candidates`: (animal id, UNKNOWN_SIRE or NO_SIRE) with prior chances that sum to 1, in the order written.
-    UNKNOWN_SIRE is an unrecorded male, one per clutch; NO_SIRE is parthenogenesis.
+    `candidates`: each with his prior chance, in the order written; the chances sum to 1.
     """
 
     kind: SireKind
-    candidates: tuple[tuple[str, Fraction], ...]
+    candidates: tuple[tuple[Sire, Fraction], ...]
 
     @property
     def ids(self) -> tuple[str, ...]:
         """The recorded animals among the candidates."""
-        return tuple(name for name, _ in self.candidates if name not in (UNKNOWN_SIRE, NO_SIRE))
+        return tuple(sire.id for sire, _ in self.candidates if isinstance(sire, Recorded))
 
     @property
-    def only(self) -> str | None:
+    def only(self) -> Sire | None:
         """The one candidate, when there is no doubt."""
         return self.candidates[0][0] if len(self.candidates) == 1 else None
+
+    @property
+    def certain(self) -> str | None:
+        """The id of the one candidate, when there is no doubt and he is on record."""
+        return self.only.id if isinstance(self.only, Recorded) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +122,15 @@ class Clutch:
     sire_place: Place | None = None
     dam_place: Place | None = None
     places: Mapping[str, Place] = field(default_factory=dict)
+
+    @property
+    def parents(self) -> tuple[str, ...]:
+        """Its dam and every possible sire."""
+        return (self.dam, *self.sires.ids)
+
+    def counts_at(self, locus: str) -> bool:
+        """Whether the looks of its hatchlings count at a locus."""
+        return self.counts and locus not in self.set_aside
 
     @property
     def weighs(self) -> bool:
@@ -153,6 +197,18 @@ class Collection:
                 found.setdefault(parent, []).append(clutch.id)
         return MappingProxyType({parent: tuple(ids) for parent, ids in found.items()})
 
+    def set_aside(self, animal: Animal) -> Mapping[str, str]:
+        """Loci at which an animal's own looks do not count for now, with the breeder's reason."""
+        clutch = self.clutches.get(animal.clutch or "")
+        return clutch.set_aside if clutch else {}
+
+    def looks_that_count(self, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
+        """The looks of a reading without those set aside; None where nothing was seen."""
+        if reading is None or reading.shows is None:
+            return None
+        aside, loci = self.set_aside(animal), self.species[animal.species].locus_of_look
+        return tuple(name for name in reading.shows if not any(key in aside for key in loci.get(name, ())))
+
     @cached_property
     def alike(self) -> Mapping[str, str]:
         """For each animal that is like an earlier one of its clutch, the first of them (see `model.alike`)."""
@@ -217,7 +273,7 @@ def _seen_by_then(animal: Animal, clutch: Clutch) -> bool:
 
 
 def _sex_bears(clutch: Clutch, linked: set[str]) -> bool:
-    return clutch.species in linked or any(name == NO_SIRE for name, _ in clutch.sires.candidates)
+    return clutch.species in linked or any(sire == NOBODY for sire, _ in clutch.sires.candidates)
 
 
 def _told(animal: Animal, with_sex: bool) -> Hashable:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from clutchlight.model import NO_SIRE, Animal, Clutch, Settings, Species, When
+from clutchlight.model import NOBODY, Animal, Clutch, Settings, Species, When
 from clutchlight.problems import Place
 from clutchlight.reading.clutches import place_of_key
 from clutchlight.reading.findings import Findings, in_words
@@ -185,7 +185,7 @@ class _Checks:
     def _check_fatherless(self, clutch: Clutch) -> None:
         """Young without a sire have one sex only: figures#parthenogenesis."""
         species = self.species.get(clutch.species)
-        if species is None or clutch.sires.only != NO_SIRE:
+        if species is None or clutch.sires.only != NOBODY:
             return
         impossible = "male" if species.sex_system == "XY" else "female"
         for name in clutch.young:

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
 
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Reading, Sires, Tally
+from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Tally, sire_called
+from clutchlight.model.collection import SireKind
 from clutchlight.problems import Place
-from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, photos_from, refuse_both
+from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from
 from clutchlight.reading.evidence import reading_from
-from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import Draft
 from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
 from clutchlight.reading.text import Text
@@ -32,21 +33,15 @@ def add_clutch(
     """Enters the young of a clutch, and returns the clutch; None when its parents cannot be made out."""
     findings = around.findings
     clutch = str(record.id)
-    dam: str | None
-    if record.dam.id is None:
-        dam = parent_in_place(record.dam, clutch, "dam", species, around)
-    else:
-        refuse_both(record.dam, "dam", findings)
-        dam = around.register.parent(record.dam.id, "dam", findings)
+    dam = parent_of(record.dam, clutch, "dam", species, around)
     sires = _sires(record.sire, clutch, species, around)
     eggs = _eggs(drafts, findings)
-    sire = sires.only if sires is not None else None
     for draft in drafts:
         add_animal(
             draft,
             species,
             around,
-            sire=None if sire in (UNKNOWN_SIRE, NO_SIRE) else sire,
+            sire=sires.certain if sires is not None else None,
             dam=dam,
             egg=eggs[draft.id],
         )
@@ -60,7 +55,7 @@ def add_clutch(
         place=record.at.place,
         sires=sires,
         dam=dam,
-        name=None if record.name is None else str(record.name),
+        name=record.name,
         laid=record.laid,
         eggs=record.eggs,
         slugs=record.slugs,
@@ -72,11 +67,11 @@ def add_clutch(
         tally=tuple(_tally(line, species, around) for line in record.tally),
         to_sort=record.to_sort,
         complete=record.complete,
-        reported_by=None if record.reported_by is None else str(record.reported_by),
+        reported_by=record.reported_by,
         counts=record.counts,
         set_aside=_set_aside(record.set_aside, species, around),
         photos=photos_from(record.photos, around.photos, findings),
-        publish="no" if record.publish == "no" else "page",
+        publish=record.publish,
         prose=prose,
         sire_place=record.at.value("sire"),
         dam_place=record.at.value("dam"),
@@ -96,23 +91,24 @@ def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) 
     seen = sorted(record.written - {"one_of", "mixed"})
     if not written:
         parent = parent_in_place(record, clutch, "sire", species, around)
-        return Sires("one", ((parent, Fraction(1)),))
+        return Sires("one", ((Recorded(parent), Fraction(1)),))
     if seen:
         around.findings.report(
             record.at.key(seen[0]),
             "parent-twice",
             f"these sires have ids; write `{seen[0]}` in the sire's own record",
         )
-    found: list[tuple[str, Fraction]] = []
+    found: list[tuple[Sire, Fraction]] = []
     for name, chance in written:
-        parent_id = (
-            str(name) if name in (UNKNOWN_SIRE, NO_SIRE) else around.register.parent(name, "sire", around.findings)
-        )
-        if parent_id is None:
-            return None
-        found.append((parent_id, chance))
-    kind = "one" if len(found) == 1 else "mixed" if record.mixed else "one of"
-    return Sires(kind, tuple(found))  # type: ignore[arg-type]  # mypy joins the three words to str
+        sire = sire_called(name)
+        if isinstance(sire, Recorded):
+            known = around.register.parent(name, "sire", around.findings)
+            if known is None:
+                return None
+            sire = Recorded(known)
+        found.append((sire, chance))
+    kind: SireKind = "one" if len(found) == 1 else "mixed" if record.mixed else "one of"
+    return Sires(kind, tuple(found))
 
 
 def _eggs(drafts: list[Draft], findings: Findings) -> dict[str, str]:
@@ -126,8 +122,7 @@ def _eggs(drafts: list[Draft], findings: Findings) -> dict[str, str]:
             continue
         other = by_written.get(twin)
         if other is None or other == draft.id:
-            near = nearest(twin, [name for name in here if name != draft.id])
-            remedy = f"; the nearest is '{near}'" if near else ""
+            remedy = or_nearest(twin, [name for name in here if name != draft.id])
             findings.report(
                 twin.place,
                 "twin-elsewhere",
@@ -161,12 +156,8 @@ def _tally(line: TallyRecord, species: str, around: Surroundings) -> Tally:
     place = line.at.value("shows")
     if line.count == 0:
         around.findings.report(line.at.value("count"), "bad-number", "a tally of 0 says nothing; leave the line out")
-    reading = (
-        Reading(None, place)
-        if names is None
-        else reading_from(line.shows, line.without, line.cannot_tell, place, None, names, around.findings)
-    )
-    return Tally(line.count, line.sex or "unknown", reading)  # type: ignore[arg-type]  # the shape admits a sex only
+    reading = Reading(None, place) if names is None else reading_from(line, None, names, around.findings)
+    return Tally(line.count, line.sex or "unknown", reading)
 
 
 def _set_aside(written: Mapping[Text, Text], species: str, around: Surroundings) -> Mapping[str, str]:

@@ -211,7 +211,7 @@ class _Reader:
             if fault is not None:
                 self.findings.report(Place(source.file), "bad-key", f"the file's name {fault}")
             elif record is not None:
-                pages.append(FreePage(slug, str(record.title), source.prose, record.at.place))
+                pages.append(FreePage(slug, record.title, source.prose, record.at.place))
         return tuple(pages)
 
     # ---- species

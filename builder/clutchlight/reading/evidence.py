@@ -6,84 +6,65 @@ have, a look hidden by another one, a claim on a trait that the animal shows, cl
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any, NamedTuple
 
 from clutchlight.model import Claim, LabTest, Locus, Reading, Stated, When
 from clutchlight.model.animals import genotypes_left, surely_hidden
-from clutchlight.problems import Place
+from clutchlight.problems import Problem
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.names import Names
-from clutchlight.reading.shapes import ClaimRecord, LookRecord, StatedRecord, TestRecord
+from clutchlight.reading.shapes import ClaimRecord, LookRecord, SeenRecord, StatedRecord, TallyRecord, TestRecord
 from clutchlight.reading.text import Text
 
 MAX_TEST_ERROR = Fraction(2, 3)
 
 
-class Fact(NamedTuple):
-    """The value of one key and where it stands."""
+def refuse_shows_and_looks(record: SeenRecord, findings: Findings) -> None:
+    if {"shows", "looks"} <= record.written:
+        findings.report(
+            record.at.key("looks"),
+            "shows-and-looks",
+            "`shows` and `looks` stand side by side; put every reading into `looks`",
+        )
 
-    value: Any
-    place: Place
 
-
-Facts = Mapping[str, Fact]
-
-
-def readings_from(facts: Facts, names: Names | None, findings: Findings) -> tuple[Reading, ...]:
+def readings_from(seen: SeenRecord, names: Names | None, findings: Findings) -> tuple[Reading, ...]:
     """The readings of an animal's looks, undated first, then by date."""
     if names is None:
         return ()
     found: list[Reading] = []
-    shows = facts.get("shows")
-    if shows is not None:
-        without = facts["without"].value if "without" in facts else ()
-        cannot_tell = facts["cannot_tell"].value if "cannot_tell" in facts else ()
-        found.append(reading_from(shows.value, without, cannot_tell, shows.place, None, names, findings))
+    if seen.shows is not None:
+        found.append(reading_from(seen, None, names, findings))
     else:
-        for key in ("without", "cannot_tell"):
-            if key in facts:
-                findings.report(
-                    facts[key].place,
-                    "needs-shows",
-                    f"`{key}` says that somebody looked; say in `shows` what was seen, or `normal`",
-                )
-    looks: Sequence[LookRecord] = facts["looks"].value if "looks" in facts else ()
-    for record in looks:
-        place = record.at.value("shows")
-        found.append(reading_from(record.shows, record.without, record.cannot_tell, place, record.on, names, findings))
-    return tuple(sorted(found, key=_by_date))
-
-
-def _by_date(reading: Reading) -> tuple[bool, str]:
-    return (reading.on is not None, reading.on.last.isoformat() if reading.on is not None else "")
+        for key in sorted({"without", "cannot_tell"} & seen.written):
+            findings.report(
+                seen.at.value(key),
+                "needs-shows",
+                f"`{key}` says that somebody looked; say in `shows` what was seen, or `normal`",
+            )
+    found += [reading_from(record, record.on, names, findings) for record in seen.looks]
+    return tuple(sorted(found, key=lambda reading: (reading.on is not None, reading.on and reading.on.last)))
 
 
 def reading_from(
-    shows: Sequence[Text],
-    without: Sequence[Text],
-    cannot_tell: Sequence[Text],
-    place: Place,
-    on: When | None,
-    names: Names,
-    findings: Findings,
+    record: SeenRecord | LookRecord | TallyRecord, on: When | None, names: Names, findings: Findings
 ) -> Reading:
     """One reading, with its names made canonical."""
     before = findings.errors
-    shown = names.shown(shows, findings)
-    missed = tuple(dict.fromkeys(look for name in without for look in names.one_look(name, findings)))
-    untold = tuple(dict.fromkeys(look for name in cannot_tell for look in names.one_look(name, findings)))
+    shown = names.shown(record.shows or (), findings)
+    missed = tuple(dict.fromkeys(look for name in record.without for look in names.one_look(name, findings)))
+    untold = tuple(dict.fromkeys(look for name in record.cannot_tell for look in names.one_look(name, findings)))
     reading = Reading(
         shows=shown.looks,
-        place=place,
+        place=record.at.value("shows"),
         on=on,
         loose=shown.loose,
         without=missed,
         cannot_tell=tuple(dict.fromkeys((*untold, *shown.untold))),
     )
     if shown.sound and findings.errors == before:
-        _check_reading(reading, without, names, findings)
+        _check_reading(reading, record.without, names, findings)
     return reading
 
 
@@ -130,7 +111,7 @@ def claims_from(
         return ()
     found: list[Claim] = []
     for record in records:
-        named = names.trait(record.trait, findings)
+        named = _with_figures(record.trait, names, findings)
         if named is None:
             continue
         locus, trait = named
@@ -140,11 +121,11 @@ def claims_from(
             trait=trait,
             chance=record.chance,
             place=place,
-            said_by=_plain(record.said_by),
+            said_by=record.said_by,
             on=record.on,
             withdrawn=record.withdrawn,
             two_copies=record.two_copies,
-            came_from=record.came_from,  # type: ignore[arg-type]  # the shape admits these two words only
+            came_from=record.came_from,
         )
         if _claim_holds(claim, record, locus, reading, names, findings):
             if any((other.locus, other.trait) == (claim.locus, claim.trait) for other in found):
@@ -160,51 +141,40 @@ def claims_from(
 def _claim_holds(
     claim: Claim, record: ClaimRecord, locus: Locus, reading: Reading | None, names: Names, findings: Findings
 ) -> bool:
+    fault = _fault_of_claim(claim, record, locus, reading, names)
+    if fault is not None:
+        findings.problems.append(fault)
+    return fault is None
+
+
+def _fault_of_claim(
+    claim: Claim, record: ClaimRecord, locus: Locus, reading: Reading | None, names: Names
+) -> Problem | None:
     trait, place = claim.trait, claim.place
-    if not locus.inheritance.computed:
-        _no_figures(record.trait, locus, findings)
-        return False
     if claim.chance is None and claim.two_copies is None and claim.came_from is None:
-        findings.report(record.at.place, "missing-key", f"the claim of '{trait}' has no `chance`; add one, such as 66%")
-        return False
+        return Problem.at(
+            record.at.place, "missing-key", f"the claim of '{trait}' has no `chance`; add one, such as 66%"
+        )
     if claim.chance == 0 or claim.two_copies == 0:
-        findings.report(place, "claim-of-zero", f"0% of '{trait}' says nothing; leave the claim out")
-        return False
+        return Problem.at(place, "claim-of-zero", f"0% of '{trait}' says nothing; leave the claim out")
     allele = locus.allele_number(trait)
-    left = genotypes_left(reading, locus, names.species) if reading is not None else None
-    shown = bool(left) and all(allele in pair for pair in left or ())
+    left = genotypes_left(reading, locus, names.species) or ()
+    shown = bool(left) and all(allele in pair for pair in left)
     if shown and claim.chance is not None:
-        findings.report(
-            place,
-            "claim-on-shown",
-            f"the animal shows '{trait}', so a chance of carrying it says nothing; leave the claim out"
-            " (`two_copies: 50%` is for a possible second copy)",
-        )
-        return False
+        said = f"the animal shows '{trait}', so a chance of carrying it says nothing; leave the claim out"
+        return Problem.at(place, "claim-on-shown", f"{said} (`two_copies: 50%` is for a possible second copy)")
     if claim.two_copies is not None:
-        doses = {pair.count(allele) for pair in left or ()}
+        at = record.at.value("two_copies")
         if not shown:
-            findings.report(
-                record.at.value("two_copies"),
-                "two-copies-not-shown",
-                f"`two_copies` is for a trait that the animal shows, but '{trait}' is not among its looks; claim a `chance` instead",
-            )
-            return False
-        if len(doses) == 1:
-            findings.report(
-                record.at.value("two_copies"),
-                "claim-on-shown",
-                f"its look already says how many copies of '{trait}' there are; leave the claim out",
-            )
-            return False
+            said = f"`two_copies` is for a trait that the animal shows, but '{trait}' is not among its looks"
+            return Problem.at(at, "two-copies-not-shown", f"{said}; claim a `chance` instead")
+        if len({pair.count(allele) for pair in left}) == 1:
+            said = f"its look already says how many copies of '{trait}' there are; leave the claim out"
+            return Problem.at(at, "claim-on-shown", said)
     if claim.came_from is not None and locus.sex_linked is None:
-        findings.report(
-            record.at.value("came_from"),
-            "came-from-not-linked",
-            f"'{trait}' is not sex-linked, so which parent it came from changes nothing; leave `came_from` out",
-        )
-        return False
-    return True
+        said = f"'{trait}' is not sex-linked, so which parent it came from changes nothing; leave `came_from` out"
+        return Problem.at(record.at.value("came_from"), "came-from-not-linked", said)
+    return None
 
 
 def _check_sums(claims: Sequence[Claim], findings: Findings) -> None:
@@ -229,14 +199,9 @@ def stated_from(records: Sequence[StatedRecord], names: Names | None, findings: 
         return ()
     found: list[Stated] = []
     for record in records:
-        named = names.trait(record.trait, findings)
-        if named is None:
-            continue
-        locus, trait = named
-        if not locus.inheritance.computed:
-            _no_figures(record.trait, locus, findings)
-            continue
-        found.append(Stated(locus.key, trait, record.chance, record.at.value("chance")))
+        if named := _with_figures(record.trait, names, findings):
+            locus, trait = named
+            found.append(Stated(locus.key, trait, record.chance, record.at.value("chance")))
     return tuple(found)
 
 
@@ -260,28 +225,21 @@ def tests_from(records: Sequence[TestRecord], names: Names | None, findings: Fin
                 f"a test that is wrong with a chance of {record.error} says nothing; its error is under {MAX_TEST_ERROR}",
             )
             continue
-        named = names.trait(record.trait, findings)
-        if named is None:
-            continue
-        locus, trait = named
-        if not locus.inheritance.computed:
-            _no_figures(record.trait, locus, findings)
-            continue
-        found.append(
-            LabTest(
-                locus.key, trait, record.copies, record.on, record.at.value("trait"), record.error, _plain(record.by)
-            )
-        )
+        if named := _with_figures(record.trait, names, findings):
+            locus, trait = named
+            place = record.at.value("trait")
+            found.append(LabTest(locus.key, trait, record.copies, record.on, place, record.error, record.by))
     return tuple(found)
 
 
-def _no_figures(trait: Text, locus: Locus, findings: Findings) -> None:
+def _with_figures(trait: Text, names: Names, findings: Findings) -> tuple[Locus, str] | None:
+    """The locus and allele of a trait for which chances can be counted; None, with a problem, when there is none."""
+    named = names.trait(trait, findings)
+    if named is None or named[0].inheritance.computed:
+        return named
     findings.report(
         trait.place,
         "no-figures",
-        f"'{trait}' is {locus.inheritance.value}, so no chance can be counted for it; say it in prose or in `impressions`",
+        f"'{trait}' is {named[0].inheritance.value}, so no chance can be counted for it; say it in prose or in `impressions`",
     )
-
-
-def _plain(text: Text | None) -> str | None:
-    return None if text is None else str(text)
+    return None

@@ -16,7 +16,7 @@ from typing import Annotated, Any
 
 from pydantic import PlainValidator, ValidationInfo
 
-from clutchlight.model import When
+from clutchlight.model import Sex, When
 from clutchlight.reading.findings import in_words, nearest
 from clutchlight.reading.strict import findings_of, must_hold_keys, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, Text
@@ -41,7 +41,7 @@ _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,6})?)\s*%")
 _RATIO = re.compile(r"([0-9]{1,9})\s*/\s*([0-9]{1,9})")
 
 _THIRDS = {"66": Fraction(2, 3), "67": Fraction(2, 3), "33": Fraction(1, 3)}
-SEXES: Mapping[str, str] = {
+SEXES: Mapping[str, Sex] = {
     "male": "male",
     "m": "male",
     "1.0": "male",
@@ -65,6 +65,10 @@ def text_of(value: object, wanted: str) -> Text:
 
 def parse_text(value: object) -> Text:
     return text_of(value, "one text")
+
+
+def parse_words(value: object) -> str:
+    return str(text_of(value, "one text"))
 
 
 def parse_id(value: object) -> Text:
@@ -237,7 +241,7 @@ def read_chance(text: str) -> Fraction | str:
     return chance
 
 
-def parse_sex(value: object) -> str:
+def parse_sex(value: object) -> Sex:
     text = text_of(value, "one sex")
     found = SEXES.get(text.strip().casefold())
     if found is None:
@@ -286,6 +290,14 @@ def parse_names(value: object) -> tuple[Text, ...]:
     if isinstance(value, Items):
         return tuple(text_of(item, "one text for each item of the list") for item in value if not _empty(item))
     return (text_of(value, "one text or a list of texts"),)
+
+
+def parse_sentences(value: object) -> tuple[str, ...]:
+    return tuple(str(text) for text in parse_names(value))
+
+
+def parse_ids(value: object) -> tuple[Text, ...]:
+    return tuple(parse_id(name) for name in parse_names(value))
 
 
 def listed(value: object) -> tuple[Any, ...]:
@@ -339,18 +351,21 @@ def _empty(value: object) -> bool:
     return isinstance(value, Text) and value.empty
 
 
-Words = Annotated[Text, PlainValidator(parse_text)]
+Words = Annotated[str, PlainValidator(parse_words)]
+Placed = Annotated[Text, PlainValidator(parse_text)]
 Id = Annotated[Text, PlainValidator(parse_id)]
 Slug = Annotated[Text, PlainValidator(parse_slug)]
 Day = Annotated[When, PlainValidator(parse_when)]
 Span = Annotated[When, PlainValidator(parse_span)]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
-SexWord = Annotated[str, PlainValidator(parse_sex)]
+SexWord = Annotated[Sex, PlainValidator(parse_sex)]
 Count = Annotated[int, PlainValidator(parse_count)]
 Number = Annotated[Fraction, PlainValidator(parse_number)]
 Price = Annotated[str, PlainValidator(parse_price)]
 YesNo = Annotated[bool, PlainValidator(parse_yes_no)]
 Names = Annotated[tuple[Text, ...], PlainValidator(parse_names)]
+Ids = Annotated[tuple[Text, ...], PlainValidator(parse_ids)]
+Sentences = Annotated[tuple[str, ...], PlainValidator(parse_sentences)]
 TextsByName = Annotated[Mapping[Text, Text], PlainValidator(parse_texts_by_name)]
 NamesByName = Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(parse_names_by_name)]
 

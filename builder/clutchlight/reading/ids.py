@@ -13,9 +13,9 @@ from typing import Any, Literal, NamedTuple
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.problems import Place
-from clutchlight.reading.evidence import Fact
+from clutchlight.reading.evidence import refuse_shows_and_looks
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.shapes import AnimalRecord, ClutchRecord, ParentRecord, YoungRecord
+from clutchlight.reading.shapes import AnimalFacts, AnimalRecord, ClutchRecord, ParentRecord, YoungRecord
 from clutchlight.reading.text import Items, Mark, Table, Text
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
@@ -117,8 +117,7 @@ def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[Text]:
                 yield own.part(f"{own}-{int(number[0])}", 0)
 
 
-# Keys that are handled by themselves, not joined.
-_APART = frozenset({"id", "number", "same_egg_as", "species", "sire", "dam", "hatched", "was"})
+_JOINED = frozenset(AnimalFacts.model_fields) - {"was"}
 
 
 @dataclass(slots=True)
@@ -138,35 +137,29 @@ class Draft:
         return tuple(dict.fromkeys(str(name) for name in written))
 
 
-def joined(draft: Draft, findings: Findings) -> dict[str, Fact]:
-    """The facts of both records, by key; where they contradict, the clutch's stays and the other is reported."""
-    facts: dict[str, Fact] = {}
+def joined(draft: Draft, findings: Findings) -> AnimalFacts:
+    """What both records say, as one; where they contradict, the clutch's stays and the other is reported."""
+    at = Mark(draft.place)
+    values: dict[str, Any] = {}
     for record in (draft.young, draft.own):
         if record is None:
             continue
-        if {"shows", "looks"} <= record.written:
-            findings.report(
-                record.at.key("looks"),
-                "shows-and-looks",
-                "`shows` and `looks` stand side by side; put every reading into `looks`",
-            )
-        for key in sorted(record.written - _APART):
-            fact = Fact(getattr(record, key), record.at.value(key))
-            held = facts.setdefault(key, fact)
-            if not _same(key, held.value, fact.value):
+        refuse_shows_and_looks(record, findings)
+        for key in sorted(record.written & _JOINED):
+            value, place = getattr(record, key), record.at.value(key)
+            held = at.values.setdefault(key, place)
+            if not _same(key, values.setdefault(key, value), value):
                 remedy = (
                     "; a later reading goes into `looks:` with its date"
                     if key == "shows"
                     else "; write it in one place, or the same in both (`corrections` tells what it was)"
                 )
                 findings.report(
-                    record.at.value(key),
-                    "two-values",
-                    f"`{key}` says something else in {held.place.file}, line {held.place.line}{remedy}",
+                    place, "two-values", f"`{key}` says something else in {held.file}, line {held.line}{remedy}"
                 )
     if draft.own is not None and draft.clutch is not None:
         _check_birth(draft.own, draft.clutch, findings)
-    return facts
+    return AnimalFacts.model_construct(set(values), at=at, **values)
 
 
 def _same(key: str, first: Any, second: Any) -> bool:
@@ -283,7 +276,7 @@ def check_missing_clutches(
 
 def as_unknown(name: str, collection: Collection) -> str:
     """What to do about an id that names no animal."""
-    animals = [key for key in collection.animals if ":" not in key]
+    animals = [key for key, animal in collection.animals.items() if not animal.nameless]
     taken = {key.casefold() for key in (*animals, *collection.clutches)}
     return remedy_for_unknown(name, collection.clutches, animals, taken, nearest)
 

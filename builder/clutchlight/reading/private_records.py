@@ -7,10 +7,9 @@ from datetime import date
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
-from typing import cast
 
 from clutchlight.model import When
-from clutchlight.model.private import Holding, Payment, Plan, Purpose, Sale, Told, plain_number
+from clutchlight.model.private import Holding, Payment, Plan, Sale, Told, plain_number
 from clutchlight.problems import Place
 from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
@@ -62,10 +61,10 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
         start=record.start,
         until=record.until,
         want=want,
-        purpose=cast(Purpose, record.purpose),
+        purpose=record.purpose,
         public=record.public,
-        result=None if record.result is None else str(record.result),
-        note=None if record.note is None else str(record.note),
+        result=record.result,
+        note=record.note,
     )
 
 
@@ -155,7 +154,7 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
     return Sale(
         animals=animals,
         place=record.at.place,
-        buyer=_plain(record.buyer),
+        buyer=record.buyer,
         agreed=record.agreed,
         held=record.held,
         until=record.until,
@@ -163,11 +162,11 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
         payments=payments,
         ready_to_go=record.ready_to_go,
         handed_over=record.handed_over,
-        how=_plain(record.how),
+        how=record.how,
         returned=record.returned,
-        terms=_plain(record.terms),
-        told=tuple(Told(told.on, str(told.about)) for told in record.told),
-        note=_plain(record.note),
+        terms=record.terms,
+        told=tuple(Told(told.on, told.about) for told in record.told),
+        note=record.note,
     )
 
 
@@ -190,10 +189,6 @@ def _check_dates(record: SaleRecord, findings: Findings) -> None:
                 "dates-out-of-order",
                 f"`{second}` is {later}, before `{first}` ({earlier}); correct one of the dates",
             )
-
-
-def _plain(text: Text | None) -> str | None:
-    return None if text is None else str(text)
 
 
 def read_holdings(folder: Path, known: Known, findings: Findings) -> Iterator[Holding]:
@@ -227,7 +222,7 @@ def _holding(table: Table, known: Known, findings: Findings) -> Holding | None:
     animal = own if known.clutch(own) is not None else known.animal(own, Findings())
     return Holding(
         animal=str(animal or own),
-        partner=str(record.partner),
+        partner=record.partner,
         place=record.at.place,
         split=record.split,
         since=record.since,

@@ -4,34 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator
 
+from clutchlight.model.private import Purpose
 from clutchlight.reading.fields import (
     Count,
     Day,
     Id,
+    Ids,
     Names,
     Number,
+    Placed,
     Words,
     YesNo,
     listed,
     one_of,
-    parse_id,
-    parse_names,
     parse_price,
     text_of,
 )
 from clutchlight.reading.ranges import DayRange
 from clutchlight.reading.strict import Written, unfit
-from clutchlight.reading.text import Table, Text
-
-PURPOSES = ("prove", "produce")
-
-
-def _ids(value: object) -> tuple[Text, ...]:
-    return tuple(parse_id(name) for name in parse_names(value))
+from clutchlight.reading.text import Table
 
 
 def _amount(value: object) -> Fraction:
@@ -46,7 +41,6 @@ def _share(value: object) -> str:
     return str(text_of(value, "how it is split, such as 50/50"))
 
 
-Ids = Annotated[tuple[Text, ...], PlainValidator(_ids)]
 Amount = Annotated[Fraction, PlainValidator(_amount)]
 
 
@@ -68,7 +62,7 @@ class PlanRecord(Written):
     start: Day | None = Field(default=None, alias="from")
     until: Day | None = None
     want: Names = ()
-    purpose: Annotated[str, PlainValidator(one_of(PURPOSES))] = "produce"
+    purpose: Annotated[Purpose, PlainValidator(one_of(get_args(Purpose)))] = "produce"
     public: YesNo = False
     result: Words | None = None
     note: Words | None = None
@@ -126,8 +120,8 @@ class SharedRecord(Written):
 
 class WindowRecord(Written):
     noun: ClassVar[str] = "a window"
-    after: Words
-    comes: Words
+    after: Placed
+    comes: Placed
     days: DayRange
 
 

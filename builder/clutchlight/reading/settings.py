@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar
 from urllib.parse import urlsplit
@@ -16,7 +16,7 @@ from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
     Chance,
-    Names,
+    Sentences,
     Slug,
     TextsByName,
     Words,
@@ -115,8 +115,8 @@ class SettingsRecord(Written):
     currency: Annotated[str, PlainValidator(_currency)] | None = None
     theme: Slug | None = None
     thresholds: ThresholdsRecord | None = None
-    law: Names = ()
-    advert: Names = ()
+    law: Sentences = ()
+    advert: Sentences = ()
     publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
     season: Annotated[Any, PlainValidator(_table)] = None
     about: Words | None = None
@@ -141,7 +141,7 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
         )
     thresholds = record.thresholds
     return Settings(
-        name=str(record.name),
+        name=record.name,
         collection_id=record.collection_id or "",
         species=tuple(dict.fromkeys(str(key) for key in record.species)),
         contact={str(key): str(text) for key, text in record.contact.items()},
@@ -151,16 +151,12 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
         mention_from=thresholds.mention_from if thresholds else MENTION_FROM,
         doubt_below=thresholds.doubt_below if thresholds else DOUBT_BELOW,
         publish_from_log=tuple(dict.fromkeys(record.publish_from_log)),
-        law=_texts(record.law),
-        advert=_texts(record.advert),
-        about=None if record.about is None else str(record.about),
+        law=record.law,
+        advert=record.advert,
+        about=record.about,
         season=_plain(record.season) if record.season is not None else {},
         place=Place("collection.yaml", record.at.place.line, record.at.place.column),
     )
-
-
-def _texts(written: Sequence[str]) -> tuple[str, ...]:
-    return tuple(str(text) for text in written)
 
 
 def _plain(value: object) -> Any:

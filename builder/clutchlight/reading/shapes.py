@@ -10,10 +10,11 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
+from clutchlight.model import Publish, Recorded, Role, Status, sire_called
 from clutchlight.reading.fields import (
     EMPTY,
     SEXES,
@@ -21,8 +22,11 @@ from clutchlight.reading.fields import (
     Count,
     Day,
     Id,
+    Ids,
     Names,
+    Placed,
     Price,
+    Sentences,
     SexWord,
     Slug,
     Span,
@@ -34,23 +38,17 @@ from clutchlight.reading.fields import (
     one_of,
     parse_chance,
     parse_id,
-    parse_names,
     text_of,
 )
 from clutchlight.reading.strict import Written, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, Text
 
-STATUSES = ("breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere")
 MEANT_BY_STATUS = MappingProxyType(
     {"for sale": "available", "on sale": "available", "reserved": "on hold", "hold": "on hold", "kept": "holdback"}
 )
 WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
 WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
-PUBLISH = ("page", "name only", "no")
-PUBLISH_CLUTCH = ("page", "no")
-
-_SIRE_WORDS = ("unknown", "none")
 
 
 def _by_trait(value: object) -> object:
@@ -75,7 +73,7 @@ def _by_trait(value: object) -> object:
 def _candidate(value: object) -> Text:
     text = text_of(value, "one id")
     word = text.casefold()  # phones begin a line with a capital
-    return text.part(word, 0) if word in _SIRE_WORDS else parse_id(text)
+    return parse_id(text) if isinstance(sire_called(word), Recorded) else text.part(word, 0)
 
 
 def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fraction], ...]:
@@ -108,10 +106,6 @@ def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fracti
     return tuple(found)
 
 
-def _ids(value: object) -> tuple[Text, ...]:
-    return tuple(parse_id(name) for name in parse_names(value))
-
-
 class LookRecord(Written):
     """One dated reading of an animal's looks."""
 
@@ -124,24 +118,24 @@ class LookRecord(Written):
 
 class ClaimRecord(Written):
     noun: ClassVar[str] = "a claim"
-    trait: Words
+    trait: Placed
     chance: Chance | None = None
     said_by: Words | None = Field(default=None, alias="from")
     on: Day | None = None
     withdrawn: Day | None = None
     two_copies: Chance | None = None
-    came_from: Annotated[str, PlainValidator(one_of(["sire", "dam"]))] | None = None
+    came_from: Annotated[Role, PlainValidator(one_of(get_args(Role)))] | None = None
 
 
 class StatedRecord(Written):
     noun: ClassVar[str] = "a stated figure"
-    trait: Words
+    trait: Placed
     chance: Chance
 
 
 class TestRecord(Written):
     noun: ClassVar[str] = "a test"
-    trait: Words
+    trait: Placed
     copies: Count
     on: Day
     by: Words | None = None
@@ -151,7 +145,7 @@ class TestRecord(Written):
 class PhotoRecord(Written):
     noun: ClassVar[str] = "a photo"
     hints: ClassVar[Mapping[str, str]] = {"name": "write `file`", "photo": "write `file`", "date": "write `on`"}
-    file: Words
+    file: Placed
     on: Day | None = None
     alt: Words | None = None
 
@@ -199,7 +193,7 @@ Photos = Annotated[tuple[PhotoRecord, ...], BeforeValidator(listed)]
 Readings = Annotated[tuple[LookRecord, ...], BeforeValidator(listed)]
 
 
-class _Seen(Written):
+class SeenRecord(Written):
     """What was seen of an animal or said of it; shared by animals, young and parents written in place."""
 
     shows: Names | None = None
@@ -209,7 +203,7 @@ class _Seen(Written):
     claims: Claims = ()
 
 
-class ParentRecord(_Seen):
+class ParentRecord(SeenRecord):
     """A parent of an animal: an id, or a nameless parent written in place."""
 
     noun: ClassVar[str] = "a parent"
@@ -225,7 +219,7 @@ class ParentRecord(_Seen):
         return Table.of(value.place, id=value) if isinstance(value, Text) else None
 
 
-class SireRecord(_Seen):
+class SireRecord(SeenRecord):
     """The sire of a clutch: one, several in doubt, unknown, none, or a nameless one written in place."""
 
     noun: ClassVar[str] = "a sire"
@@ -237,7 +231,7 @@ class SireRecord(_Seen):
         return Table.of(value.place, one_of=value) if isinstance(value, (Text, Items)) else None
 
 
-class _AnimalFacts(_Seen):
+class AnimalFacts(SeenRecord):
     """What can be said of an animal wherever it stands."""
 
     noun: ClassVar[str] = "an animal"
@@ -265,19 +259,19 @@ class _AnimalFacts(_Seen):
     sexed: SexedRecord | None = None
     stated: StatedFigures = ()
     tests: Tests = ()
-    impressions: Names = ()
-    status: Annotated[str, PlainValidator(one_of(STATUSES, meant=MEANT_BY_STATUS))] | None = None
+    impressions: Sentences = ()
+    status: Annotated[Status, PlainValidator(one_of(get_args(Status), meant=MEANT_BY_STATUS))] | None = None
     came: CameRecord | None = None
     left: LeftRecord | None = None
     origin: Annotated[str, PlainValidator(one_of(ORIGINS))] | None = None
     price: Price | None = None
     photos: Photos = ()
-    publish: Annotated[str, PlainValidator(one_of(PUBLISH))] | None = None
+    publish: Annotated[Publish, PlainValidator(one_of(get_args(Publish)))] = "page"
     corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
-    was: Annotated[tuple[Text, ...], PlainValidator(_ids)] = ()
+    was: Ids = ()
 
 
-class AnimalRecord(_AnimalFacts):
+class AnimalRecord(AnimalFacts):
     """An animal in animals/."""
 
     id: Id
@@ -287,12 +281,12 @@ class AnimalRecord(_AnimalFacts):
     dam: ParentRecord | None = None
 
 
-class YoungRecord(_AnimalFacts):
+class YoungRecord(AnimalFacts):
     """An animal in the file of its clutch; `number` is set by the short form."""
 
     noun: ClassVar[str] = "a hatchling"
     hints: ClassVar[Mapping[str, str]] = {
-        **_AnimalFacts.hints,
+        **AnimalFacts.hints,
         "hatched": "the date stands once, in the clutch's own `hatched`",
         "sire": "the sire stands once, in the clutch's own `sire`",
         "dam": "the dam stands once, in the clutch's own `dam`",
@@ -340,7 +334,7 @@ class ClutchRecord(Written):
 
     id: Id
     name: Words | None = None
-    was: Annotated[tuple[Text, ...], PlainValidator(_ids)] = ()
+    was: Ids = ()
     sire: SireRecord
     dam: ParentRecord
     laid: Span | None = None
@@ -358,7 +352,7 @@ class ClutchRecord(Written):
     counts: YesNo = True
     set_aside: TextsByName = EMPTY
     photos: Photos = ()
-    publish: Annotated[str, PlainValidator(one_of(PUBLISH_CLUTCH))] | None = None
+    publish: Annotated[Literal["page", "no"], PlainValidator(one_of(("page", "no")))] = "page"
 
 
 MAX_LENGTH = 300

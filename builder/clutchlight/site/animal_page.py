@@ -83,7 +83,7 @@ def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.only) for clutch in clutches):
+    if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.certain) for clutch in clutches):
         return "Clutches:"
     return "Clutches, those without young and those that may be by another male included:"
 

@@ -68,8 +68,8 @@ def availability_page(framing: Framing) -> AvailabilityPage:
 
 def _group(context: Context, page: str, key: str, animals: list[Animal]) -> Group:
     species = context.species(key)
-    labels = sorted((labels.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo)
-    return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(labels))
+    cards = sorted((labels.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo)
+    return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(cards))
 
 
 def _without_photo(card: Card) -> bool:
@@ -184,7 +184,7 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
 
 def _clutch(context: Context, page: str, clutch: Clutch) -> ClutchEntry:
     stated = context.clutch_statement(clutch.id)
-    sires = [context.name(page, sire.id, short=True, sex="male") for sire in stated.sires]
+    sires = [context.sire(page, sire, short=True) for sire in stated.sires]
     day = clutch.hatched or clutch.laid
     return ClutchEntry(
         name=context.clutch_link(page, clutch.id),

@@ -165,9 +165,8 @@ def _tally_words(tally: Tally) -> str:
 def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     for sire in stated.sires:
-        yield parent_of(
-            context, page, sire.id, "Possible sire" if several else "Sire", _chance(sire.chance) if several else None
-        )
+        role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
+        yield parent_of(context, page, sire.id, role, chance, context.sire(page, sire))
     yield parent_of(context, page, stated.dam, "Dam", None)
 
 

@@ -8,7 +8,7 @@ linked unless it is unlisted. The collection is one as published (`model.as_publ
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from urllib.parse import quote
@@ -16,36 +16,21 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import (
-    NO_SIRE,
-    UNKNOWN_SIRE,
-    Animal,
-    Clutch,
-    Collection,
-    Locus,
-    Photo,
-    Settings,
-    Sex,
-    Species,
-    When,
-)
-from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.model import Animal, Clutch, Collection, Locus, Photo, Settings, Sex, Species, When
+from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, Frame, Link, NavLink, Picture, Source
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import Theme
-from clutchlight.statements import AnimalStatement, ClutchStatement, Statements
+from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
+from clutchlight.wording.text import Name, html
 
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
     "female": "♀\N{VARIATION SELECTOR-15}",
     "unknown": "◇",
 }
-
-MAY_BE_ID = re.compile(r"(?<![\w.-])(?=[\w.-]*\d)[A-Za-z0-9](?:[\w-]|\.(?=\w))*")
-"""A word that has the form of an id and a digit in it; a full stop after it is none of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,11 +148,13 @@ class Context:
         text = record.shown_name if short else self.title(record)
         return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
 
+    def sire(self, page: str, stated: SireChance, *, short: bool = False) -> Link:
+        """A possible sire by name; one without a record in the statement's words."""
+        if stated.sire is not None and stated.id is None:
+            return Link(stated.name)
+        return self.name(page, stated.id, short=short, sex="male")
+
     def _unnamed(self, animal: str | None, sex: Sex) -> str:
-        if animal == UNKNOWN_SIRE:
-            return "an unrecorded male"
-        if animal == NO_SIRE:
-            return "no male"
         record = self.collection.animals.get(animal or "")
         known = sex if record is None or record.sex == "unknown" else record.sex
         kind = "animal" if known == "unknown" else known
@@ -185,25 +172,17 @@ class Context:
         return addresses.link(page, addresses.trait(species, locus)) if known else None
 
     def linked(self, page: str, text: str) -> Markup:
-        """The sentence with every id in it that has a page as a link by name; an id without a digit is left alone, it may be a word."""
-        return Markup("").join(self._linked_parts(page, text))
-
-    def _linked_parts(self, page: str, text: str) -> Iterator[Markup]:
-        end = 0
-        for match in MAY_BE_ID.finditer(text):
-            target = self._pages_by_id.get(match[0])
-            if target is not None:
-                yield escape(text[end : match.start()])
-                yield (
-                    escape(match[0])
-                    if target == page
-                    else _anchor(Link(self._named(match[0]), addresses.link(page, target)))
-                )
-                end = match.end()
-        yield escape(text[end:])
+        """The sentence with each animal and clutch in it that has a page of its own as a link by name."""
+        return html(text, lambda name: self._link_of(page, name))
 
     def all_linked(self, page: str, texts: Iterable[str]) -> tuple[Markup, ...]:
         return tuple(self.linked(page, text) for text in texts)
+
+    def _link_of(self, page: str, name: Name) -> Markup:
+        target = self._pages_by_id.get(name)
+        if target is None or target == page:
+            return escape(name)
+        return _anchor(Link(self._named(name), addresses.link(page, target)))
 
     def _named(self, key: str) -> str:
         record = self.collection.animals.get(key)

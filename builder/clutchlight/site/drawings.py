@@ -22,7 +22,7 @@ from clutchlight.drawing import (
     TraitMark,
 )
 from clutchlight.drawing.pedigree import MOST_TRAITS, State
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch
+from clutchlight.model import Animal, Clutch, Nobody, Unrecorded
 from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
@@ -188,23 +188,19 @@ def _listed_behind(context: Context, key: str) -> bool:
 def _sires_and_dam(context: Context, clutch: Clutch) -> RecordedParents:
     stated = context.clutch_statement(clutch.id).sires
     several = len(stated) > 1
+    unrecorded = f"{clutch.id}:sire"  # one male for each clutch
     unnamed = iter(key for key in clutch.sires.ids if not context.may_name(key))
     sires = tuple(
         Sire(
-            _sire_key(clutch, sire.id or next(unnamed, UNKNOWN_SIRE)),
+            unrecorded if isinstance(sire.sire, Unrecorded) else sire.id or next(unnamed, unrecorded),
             percent_text(sire.chance) if several and sire.chance is not None else None,
         )
         for sire in stated
-        if sire.id != NO_SIRE
+        if not isinstance(sire.sire, Nobody)
     )
-    alone = all(sire.id == NO_SIRE for sire in stated)
+    alone = all(isinstance(sire.sire, Nobody) for sire in stated)
     related = any(context.statement(key).inbreeding > 0 for key in clutch.young) and not alone
     return RecordedParents(sires, clutch.dam, parthenogenesis=alone, related=related)
-
-
-def _sire_key(clutch: Clutch, sire: str) -> str:
-    """An unrecorded male is one for each clutch."""
-    return f"{clutch.id}:sire" if sire == UNKNOWN_SIRE else sire
 
 
 def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, focus: bool = False) -> PedigreeAnimal:

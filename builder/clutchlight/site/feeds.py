@@ -68,7 +68,7 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[Entry]:
     pairing = context.clutch_statement(clutch.id).title
     happened = (
         ("ended", clutch.ended, "ended", "ended without a hatchling"),
-        ("hatched", clutch.hatched, "hatched", f"has hatched{_counted(len(clutch.young), 'hatchling on record')}"),
+        ("hatched", clutch.hatched, "hatched", f"has hatched{_counted(len(clutch.young), 'hatchling', ' on record')}"),
         ("laid", clutch.laid, "was laid", f"was laid{_counted(clutch.eggs or 0, 'good egg')}"),
     )
     for key, when, short, words in happened:
@@ -77,11 +77,8 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[Entry]:
             yield Entry(f"clutch:{clutch.id}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
 
 
-def _counted(count: int, noun: str) -> str:
-    if not count:
-        return ""
-    one, _, rest = noun.partition(" on ")
-    return f": {counted(count, one)}{f' on {rest}' if rest else ''}"
+def _counted(count: int, noun: str, which: str = "") -> str:
+    return f": {counted(count, noun)}{which}" if count else ""
 
 
 def _of_change(context: Context, change: Change) -> Entry:

@@ -109,7 +109,7 @@ def status_words(animal: Animal, until: When | None = None) -> str:
 def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
     """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
     parents = context.statement(animal.id).parents
-    sires = [context.name(page, sire.id, short=True, sex="male") for sire in parents.sires]
+    sires = [context.sire(page, sire, short=True) for sire in parents.sires]
     first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
     dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
@@ -140,9 +140,11 @@ def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[We
     )
 
 
-def parent_of(context: Context, page: str, key: str | None, role: str, chance: str | None) -> Parent:
+def parent_of(
+    context: Context, page: str, key: str | None, role: str, chance: str | None, name: Link | None = None
+) -> Parent:
     """A parent in its role ("Sire", "Possible sire", "Dam"); who may not be named is said to be unlisted."""
-    name = context.name(page, key, sex="female" if role == "Dam" else "male")
+    name = name or context.name(page, key, sex="female" if role == "Dam" else "male")
     record = context.collection.animals.get(key or "")
     if key is None or record is None or not context.may_name(key):
         return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")

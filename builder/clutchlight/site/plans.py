@@ -9,14 +9,15 @@ from markupsafe import Markup
 from clutchlight import drawing
 from clutchlight.drawing import CountPart
 from clutchlight.drawing.chances import MOST
-from clutchlight.planning.odds_values import Odds, Outcome
-from clutchlight.planning.odds_words import OddsWords, in_words
-from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.planning.odds import Odds, PublicPlan
+from clutchlight.planning.outcomes import Outcome
 from clutchlight.site import addresses
 from clutchlight.site.context import Context, Framing
 from clutchlight.site.labels import parent_of
 from clutchlight.site.pages import PlanPage, PlansPage
 from clutchlight.site.parts import Ask, Drawing, Expected, Link, LookInEggs
+from clutchlight.statements.odds import OddsWords, in_words
+from clutchlight.wording.text import Name, parts_of
 from clutchlight.wording.words import counted
 
 
@@ -144,13 +145,6 @@ def expected(context: Context, page: str, odds: Odds | None) -> Expected:
 
 def _fit(context: Context, page: str, texts: Iterable[str]) -> Iterator[Markup]:
     """The sentences as links, without any that names an animal that may not be named."""
-    hidden = [
-        word
-        for animal in context.collection.animals.values()
-        if not context.may_name(animal.id)
-        for word in (animal.id, animal.name)
-        if word
-    ]
     for text in texts:
-        if not any(word in text for word in hidden):
+        if all(context.may_name(part) for part in parts_of(text) if isinstance(part, Name)):
             yield context.linked(page, text)

@@ -28,12 +28,13 @@ from clutchlight.site.parts import (
     TimelineEntry,
     TraitLine,
 )
-from clutchlight.statements import AnimalStatement, Note, Standing, TraitStatement
+from clutchlight.statements import AnimalStatement, Note, Standing
 from clutchlight.statements import Line as StatedLine
 from clutchlight.statements.changes import Course, Moment
 from clutchlight.statements.timelines import TimelineRow
 from clutchlight.wording import day_words
-from clutchlight.wording.words import join_and, percent, percent_text, sentence
+from clutchlight.wording.text import Name, Text
+from clutchlight.wording.words import Label, join_and, percent, percent_text, sentence
 
 NOTE_HEADINGS = {
     "proven": "What proved it",
@@ -86,12 +87,11 @@ def trait_line(
 ) -> TraitLine:
     """One line: the percentage apart from the words, so that a theme can set it large. `prefix`: draw the chance, with these ids."""
     first = line.traits[0]
-    figure, rest = _figure_and_rest(line.label, first)
     counted = first.possible and not first.either
     return TraitLine(
         label=line.label,
-        figure=figure,
-        rest=rest,
+        figure=line.label.figure or None,
+        rest=line.label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
         beside=first.count if counted else None,
         grounds=_grounds(context, page, line),
@@ -110,13 +110,6 @@ def _without_figures(context: Context, page: str, stated: AnimalStatement) -> It
             yield TraitLine(look, None, look, href, None, f"{how}: no figure")
 
 
-def _figure_and_rest(label: str, trait: TraitStatement) -> tuple[str | None, str]:
-    for figure in (f"{trait.percent}%", "under 1%"):
-        if label.startswith(f"{figure} "):
-            return figure, label.removeprefix(f"{figure} ")
-    return None, label
-
-
 def _grounds(context: Context, page: str, line: StatedLine) -> str | None:
     first = line.traits[0]
     if first.shows or first.under_review:
@@ -125,7 +118,7 @@ def _grounds(context: Context, page: str, line: StatedLine) -> str | None:
         by = first.grounds.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
             return "proven by a later record"
-        return context.linked(page, f"proven by {by}")
+        return context.linked(page, Text("proven by ", Name(by)))
     return _GROUNDS[first.grounds.kind]
 
 
@@ -168,7 +161,7 @@ def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -
     return tuple(found)
 
 
-def possible_words(stated: AnimalStatement) -> tuple[str, ...]:
+def possible_words(stated: AnimalStatement) -> tuple[Label, ...]:
     return tuple(line.label for line in stated.lines if _possible(line))
 
 
@@ -176,9 +169,7 @@ def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reaso
     """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again."""
     found = []
     for line in stated.lines:
-        counted = {trait.snakes.replace(" it.", f" {word}.") for trait in line.traits for word in ("it", trait.trait)}
-        plain = {f"It shows {trait.trait}." for trait in line.traits}
-        texts = dict.fromkeys(text for trait in line.traits for text in trait.why if text not in counted | plain)
+        texts = dict.fromkeys(text for trait in line.traits for text in trait.because)
         derived = tuple(dict.fromkeys(text for trait in line.traits for text in trait.derived))
         if texts or derived:
             found.append(Reason(line.label, context.all_linked(page, texts), derived=derived))
@@ -219,7 +210,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     rows = []
     for trait in traits:
         then = [_cell(trait.when_hatched, trait.trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
-        now = _short(trait.label, trait.trait)
+        now = trait.label.beside(trait.trait)
         rows.append(
             HistoryRow(
                 Link(trait.trait, context.trait_href(page, stated.species, trait.locus)),
@@ -235,16 +226,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
 
 
 def _cell(standing: Standing | None, trait: str) -> str:
-    return "not recorded" if standing is None else _short(standing.label, trait)
-
-
-def _short(label: str, trait: str) -> str:
-    """A label in a row that names the trait already: "66% possible het"."""
-    if label == trait:
-        return "shows it"
-    if "(one of the" in label:
-        return label
-    return label.replace(f"het {trait}", "het", 1) if label else "nothing"
+    return "not recorded" if standing is None else standing.label.beside(trait)
 
 
 _TODAY = {

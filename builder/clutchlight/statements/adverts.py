@@ -64,25 +64,19 @@ def _certain(traits: Sequence[TraitStatement]) -> list[str]:
     mentioned = [
         trait for trait in traits if trait.mentioned and not trait.shows and not trait.either and trait.certain
     ]
-    hets = [trait.trait for trait in mentioned if trait.label == f"het {trait.trait}" and trait.grounds.kind in _SURE]
-    rest = [
-        _in_brackets(trait.label)
-        for trait in mentioned
-        if trait.label != f"het {trait.trait}" or trait.trait not in hets
-    ]
+    hets = [trait for trait in mentioned if _plainly_het(trait) and trait.grounds.kind in _SURE]
+    rest = [trait.label.in_brackets for trait in mentioned if trait not in hets]
     either = dict.fromkeys(trait.label for trait in traits if trait.mentioned and trait.either)
-    return [*([words.het_group(hets)] if hets else []), *rest, *either]
+    return [*([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
 
 
 def _possible(traits: Sequence[TraitStatement]) -> list[str]:
     mentioned = [trait for trait in traits if trait.mentioned and not trait.either]
     return [
         *(trait.label for trait in mentioned if trait.possible),
-        *(f"{trait.label.partition(', ')[2]} of {trait.trait}" for trait in mentioned if trait.double_mentioned),
+        *(f"{trait.label.condition} of {trait.trait}" for trait in mentioned if trait.double_mentioned),
     ]
 
 
-def _in_brackets(label: str) -> str:
-    """A qualified label, so that its comma is not taken for the next item: "het Piebald (on the seller's word)"."""
-    name, comma, how = label.partition(", ")
-    return f"{name} ({how})" if comma else label
+def _plainly_het(trait: TraitStatement) -> bool:
+    return trait.label.lead == words.HET and not trait.label.condition

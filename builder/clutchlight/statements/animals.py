@@ -9,9 +9,9 @@ from fractions import Fraction
 from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Inheritance, Locus, Reading, When
+from clutchlight.model import Animal, Inheritance, Locus, Reading, Recorded, Sire, When
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
-from clutchlight.statements.answers import Sires, Telling, looked
+from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
@@ -32,32 +32,33 @@ from clutchlight.statements.values import (
 )
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
+from clutchlight.wording.text import Text, phrase
 
 SOLD = ("sold", "traded", "re-homed")
 NO_GROUNDS = Grounds("chance")
 
 
-def state_animal(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> AnimalStatement:
+def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> AnimalStatement:
     """Everything that is said of one animal. `surprises`: notes on unexpected results by animal."""
-    species = telling.species_of(animal)
-    like = telling.like(animal)
+    species = answers.species_of(animal)
+    like = answers.like(animal)
     traits: list[TraitStatement] = []
     ruled_out: list[TraitStatement] = []
     not_computed: list[NotComputedTrait] = []
     sold = _sold_on(animal)
-    for locus in telling.loci(animal.species):
-        figure = telling.now(animal.id, locus.key)
+    for locus in answers.loci(animal.species):
+        figure = answers.now(animal.id, locus.key)
         if isinstance(figure, NotComputed):
             not_computed += [_not_computed(locus, trait, figure) for trait in locus.alleles]
             continue
-        for trait in _traits(telling, animal, like, locus, figure, sold):
+        for trait in _traits(answers, animal, like, locus, figure, sold):
             (traits if trait.carries else ruled_out).append(trait)
     reading = looked(animal)
-    looks = _looks(telling, animal, reading)
+    looks = _looks(answers, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
-    look = _with_doubt(telling, animal, looks_words(looks, combos))
-    common = telling.once(("common", like.id), lambda: _common(telling, like, traits, not_computed))
-    notes = notes_of(telling, animal, surprises)
+    look = _with_doubt(answers, animal, looks_words(looks, combos))
+    common = answers.once(("common", like.id), lambda: _common(answers, like, traits, not_computed))
+    notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
         id=animal.id,
         name=animal.name,
@@ -69,7 +70,7 @@ def state_animal(telling: Telling, animal: Animal, surprises: Mapping[str, tuple
         looks_words=look,
         combos=combos,
         parents=common.parents,
-        inbreeding=telling.inbreeding.get(animal.id, Fraction(0)),
+        inbreeding=answers.inbreeding.get(animal.id, Fraction(0)),
         relation=common.relation,
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
@@ -80,10 +81,10 @@ def state_animal(telling: Telling, animal: Animal, surprises: Mapping[str, tuple
         maker=common.maker,
         notes=notes,
         surprises=unexpected(notes),
-        reviews=_reviews(telling, animal),
-        compared=_compared(telling, animal),
+        reviews=_reviews(answers, animal),
+        compared=_compared(answers, animal),
         silences=common.silences,
-        proven_breeder=_proven_breeder(telling, animal),
+        proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
         digest=digest_of(animal, looks, common.parents, traits),
     )
@@ -102,15 +103,15 @@ class _Common:
 
 
 def _common(
-    telling: Telling, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
+    answers: Answers, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
 ) -> _Common:
     return _Common(
-        telling.changed_last(animal.id),
-        parents_of(telling, animal),
-        _relation(telling, animal, telling.inbreeding.get(animal.id, Fraction(0))),
-        _all_of(telling, animal, traits),
-        _maker(telling, animal, traits),
-        silences(telling, animal, looked(animal), traits, not_computed),
+        answers.changed_last(animal.id),
+        parents_of(answers, animal),
+        _relation(answers, animal, answers.inbreeding.get(animal.id, Fraction(0))),
+        _all_of(answers, animal, traits),
+        _maker(answers, animal, traits),
+        silences(answers, animal, looked(animal), traits, not_computed),
     )
 
 
@@ -118,28 +119,28 @@ def _common(
 
 
 def _traits(
-    telling: Telling, animal: Animal, like: Animal, locus: Locus, figure: Figure, sold: When | None
+    answers: Answers, animal: Animal, like: Animal, locus: Locus, figure: Figure, sold: When | None
 ) -> Iterator[TraitStatement]:
     """Its traits at a locus; but for the day of its sale they are also those of the first of its like."""
-    hatched = telling.inferred.when_hatched(like.id, locus.key)
-    at_sale = telling.inferred.at(like.id, locus.key, sold.last) if sold else None
+    hatched = answers.inferred.when_hatched(like.id, locus.key)
+    at_sale = answers.inferred.at(like.id, locus.key, sold.last) if sold else None
     if all(then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale)):
         return
     either = words.one_of_these(locus, figure)
     for allele, name in enumerate(locus.alleles, start=1):
-        shows = telling.shows(like.id, locus, allele)
+        shows = answers.shows(like.id, locus, allele)
         when_hatched = _standing(locus, name, hatched, shows, like.hatched)
         when_sold = _standing(locus, name, at_sale, shows, sold)
         if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
-            trait = telling.once(
+            trait = answers.once(
                 ("trait", like.id, locus.key, allele),
-                partial(_trait, telling, like, locus, allele, figure, shows, when_hatched, name in either),
+                partial(_trait, answers, like, locus, allele, figure, shows, when_hatched, name in either),
             )
             yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
 def _trait(
-    telling: Telling,
+    answers: Answers,
     animal: Animal,
     locus: Locus,
     allele: int,
@@ -151,11 +152,12 @@ def _trait(
     name = locus.alleles[allele - 1]
     carries = figure.carries(allele)
     copies = figure.copies(allele)
-    grounds = telling.grounds(animal.id, locus.key, allele) if carries else NO_GROUNDS
-    reviewed = locus.key in telling.set_aside(animal)
-    unrecorded = telling.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
+    grounds = answers.grounds(animal.id, locus.key, allele) if carries else NO_GROUNDS
+    reviewed = locus.key in answers.collection.set_aside(animal)
+    unrecorded = answers.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
     label = words.label_of(locus, name, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
-    threshold = telling.collection.settings.mention_from
+    threshold = answers.collection.settings.mention_from
+    because, counted = reasons(answers, animal, locus, allele, figure) if carries else ((), False)
     return TraitStatement(
         locus=locus.key,
         trait=name,
@@ -164,25 +166,26 @@ def _trait(
         copies=copies,
         carries=carries,
         percent=words.percent(carries),
-        label=f"{name}: {words.UNDER_REVIEW}" if reviewed and carries else label,
+        label=words.Label(name=f"{name}: {words.UNDER_REVIEW}") if reviewed and carries else label,
         count=words.in_count(carries),
         snakes=words.carry_sentence(carries),
-        grounds=_public(telling, grounds),
-        rests_on=tuple(name for name in telling.inferred.rests_on(animal.id, locus.key) if telling.listed(name)),
+        grounds=_public(answers, grounds),
+        rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
         when_hatched=when_hatched,
         when_sold=None,
         small=0 < carries < threshold,
-        background_only=bool(carries) and telling.inferred.background_only(animal.id, locus.key, allele),
+        background_only=bool(carries) and answers.inferred.background_only(animal.id, locus.key, allele),
         under_review=reviewed,
         either=either,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
-        why=reasons(telling, animal, locus, allele, figure) if carries else (),
-        derived=_derived(telling, animal, locus, allele) if carries and not shows else (),
+        because=because,
+        counted=counted,
+        derived=_derived(answers, animal, locus, allele) if carries and not shows else (),
     )
 
 
-def _derived(telling: Telling, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
-    found = why(telling, animal, locus, allele)
+def _derived(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
+    found = why(answers, animal, locus, allele)
     return found.moves if isinstance(found, Why) else ()
 
 
@@ -190,8 +193,8 @@ def _says_nothing(figure: Figure) -> bool:
     return len(figure.genotypes) == 1 and figure.genotypes[0][0] == (0, 0)
 
 
-def _public(telling: Telling, grounds: Grounds) -> Grounds:
-    hidden = grounds.proven_by is not None and not telling.listed(grounds.proven_by)
+def _public(answers: Answers, grounds: Grounds) -> Grounds:
+    hidden = grounds.proven_by is not None and not answers.listed(grounds.proven_by)
     return Grounds(grounds.kind) if hidden else grounds
 
 
@@ -213,16 +216,16 @@ def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedT
     )
 
 
-def _all_of(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
+def _all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
     """How the possible traits (neither certain nor nothing) fall out together; within one locus too."""
     possible = [trait for trait in traits if trait.possible and not trait.background_only and not trait.under_review]
     if len(possible) < 2:
         return None
     keys = tuple(dict.fromkeys(trait.locus for trait in possible))
-    joint = telling.inferred.joint([(animal.id, key) for key in keys])
+    joint = answers.inferred.joint([(animal.id, key) for key in keys])
     if isinstance(joint, NotComputed):
         return None
-    loci = telling.species_of(animal).loci
+    loci = answers.species_of(animal).loci
     wanted = [(keys.index(trait.locus), loci[trait.locus].allele_number(trait.trait)) for trait in possible]
     every = joint.chance(lambda pairs: all(allele in pairs[place] for place, allele in wanted))
     none = joint.chance(lambda pairs: not any(allele in pairs[place] for place, allele in wanted))
@@ -235,39 +238,40 @@ def _all_of(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> A
 # The animal as a whole
 
 
-def _looks(telling: Telling, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
-    if reading is None or reading.shows is None:
+def _looks(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[str, ...] | None:
+    counted = answers.collection.looks_that_count(animal, reading)
+    if reading is None or counted is None:
         return None
-    species = telling.species_of(animal)
-    aside = telling.set_aside(animal)
-    counted = [name for name in reading.shows if not any(key in aside for key in species.locus_of_look.get(name, ()))]
-    return looks_in_order(counted, reading.loose, species)
+    return looks_in_order(counted, reading.loose, answers.species_of(animal))
 
 
-def _with_doubt(telling: Telling, animal: Animal, look: str) -> str:
+def _with_doubt(answers: Answers, animal: Animal, look: str) -> str:
     """The look in words, with what of it is set aside until it has been checked."""
-    aside = [name for key in telling.set_aside(animal) for name in telling.species_of(animal).loci[key].alleles]
+    aside = [
+        name for key in answers.collection.set_aside(animal) for name in answers.species_of(animal).loci[key].alleles
+    ]
     return f"{look} ({words.join_or(aside)} under review)" if aside else look
 
 
-def parents_of(telling: Telling, animal: Animal) -> Parents:
-    dam, clutch = telling.dam_of(animal), animal.clutch
+def parents_of(answers: Answers, animal: Animal) -> Parents:
+    dam, clutch = answers.dam_of(animal), animal.clutch
     return Parents(
-        sire_chances(telling, telling.sires_of(animal)),
-        dam if dam and telling.listed(dam) else None,
-        clutch if clutch and telling.listed(clutch) else None,
+        sire_chances(answers, answers.sires_of(animal)),
+        dam if dam and answers.listed(dam) else None,
+        clutch if clutch and answers.listed(clutch) else None,
     )
 
 
-def sire_chances(telling: Telling, sires: Sires) -> tuple[SireChance, ...]:
+def sire_chances(answers: Answers, sires: Sires) -> tuple[SireChance, ...]:
     """Who may be the sire; those that are not listed as one."""
-    found: dict[str, tuple[str | None, Fraction | None]] = {}
-    for name, chance in sires:
-        shown = telling.named(name)
+    found: dict[Text, tuple[Sire | None, Fraction | None]] = {}
+    for sire, chance in sires:
+        shown = answers.male(sire)
         before = found[shown][1] if shown in found else Fraction(0)
         together = None if chance is None or before is None else before + chance
-        found[shown] = name if telling.listed(name) else None, together
-    return tuple(SireChance(name, chance, _sire_words(shown, chance)) for shown, (name, chance) in found.items())
+        listed = not isinstance(sire, Recorded) or answers.listed(sire.id)
+        found[shown] = sire if listed else None, together
+    return tuple(SireChance(sire, shown, chance, _sire_words(shown, chance)) for shown, (sire, chance) in found.items())
 
 
 def _sire_words(name: str, chance: Fraction | None) -> str:
@@ -276,14 +280,14 @@ def _sire_words(name: str, chance: Fraction | None) -> str:
     return name if chance == 1 else f"{name}, {words.percent_text(chance)} ({words.in_count(chance)})"
 
 
-def _relation(telling: Telling, animal: Animal, inbreeding: Fraction) -> str:
-    dam = telling.dam_of(animal)
-    sires = telling.sires_of(animal)
+def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
+    dam = answers.dam_of(animal)
+    sires = answers.sires_of(animal)
     if dam is None or not sires:
         return ""
     if len(sires) > 1:
         return "its parents may be related, depending on the sire" if inbreeding else ""
-    return relation_of_parents(telling.collection, sires[0][0], dam, inbreeding)
+    return relation_of_parents(answers.collection, sires[0][0], dam, inbreeding)
 
 
 def _sold_on(animal: Animal) -> When | None:
@@ -291,13 +295,13 @@ def _sold_on(animal: Animal) -> When | None:
     return left.on if left is not None and left.how in SOLD else None
 
 
-def _maker(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> str | None:
+def _maker(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> str | None:
     """Which sex most of its showing young will be, where a sex-linked copy is known to lie on one sex chromosome.
 
     A heterogametic animal has its sex-limited chromosome from the parent of its own sex, so the giver fixes the chromosome
     (Mallery & Carrillo 2016, Phyllomedusa 15:29-42, for Python regius).
     """
-    species = telling.species_of(animal)
+    species = answers.species_of(animal)
     if animal.sex != species.heterogametic:
         return None
     other = "female" if animal.sex == "male" else "male"
@@ -306,38 +310,38 @@ def _maker(telling: Telling, animal: Animal, traits: list[TraitStatement]) -> st
         locus = species.loci[trait.locus]
         if locus.sex_linked is None or locus.sex_linked.crossover == Fraction(1, 2) or trait.copies[1] != 1:
             continue
-        giver = _giver(telling, animal, locus, trait.trait)
+        giver = _giver(answers, animal, locus, trait.trait)
         if giver:
             same = (giver == "sire") == (animal.sex == "male")
             found.append(f"{animal.sex if same else other}-maker for {trait.trait}")
     return words.join_and(found) or None
 
 
-def _giver(telling: Telling, animal: Animal, locus: Locus, trait: str) -> str | None:
+def _giver(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str | None:
     for claim in animal.claims:
         if (claim.locus, claim.trait) == (locus.key, trait) and claim.came_from and not claim.withdrawn:
             return claim.came_from
-    sires = telling.sires_of(animal)
-    dam = telling.dam_of(animal)
-    if dam is None or len(sires) != 1 or sires[0][0] not in telling.collection.animals:
+    sires = answers.sires_of(animal)
+    dam = answers.dam_of(animal)
+    if dam is None or len(sires) != 1 or not isinstance(sire := sires[0][0], Recorded):
         return None
     allele = locus.allele_number(trait)
-    by_sire, by_dam = telling.carries(sires[0][0], locus.key, allele), telling.carries(dam, locus.key, allele)
+    by_sire, by_dam = answers.carries(sire.id, locus.key, allele), answers.carries(dam, locus.key, allele)
     if by_sire and by_dam == 0:
         return "sire"
     return "dam" if by_dam and by_sire == 0 else None
 
 
-def _reviews(telling: Telling, animal: Animal) -> tuple[Review, ...]:
+def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
     """Looks set aside that concern it: its own clutch's, and those of clutches that it may be a parent of."""
-    species = telling.species_of(animal)
+    species = answers.species_of(animal)
     names = dict.fromkeys(
-        (*((animal.clutch,) if animal.clutch else ()), *telling.collection.clutches_of.get(animal.id, ()))
+        (*((animal.clutch,) if animal.clutch else ()), *answers.collection.clutches_of.get(animal.id, ()))
     )
     return tuple(
-        review_of(species.loci[key], telling.clutch(clutch.id), because)
+        review_of(species.loci[key], answers.clutch(clutch.id), because)
         for name in names
-        if (clutch := telling.collection.clutches.get(name)) is not None
+        if (clutch := answers.collection.clutches.get(name)) is not None
         for key, because in clutch.set_aside.items()
         if key in species.loci
     )
@@ -345,23 +349,23 @@ def _reviews(telling: Telling, animal: Animal) -> tuple[Review, ...]:
 
 def review_of(locus: Locus, clutch: str, because: str) -> Review:
     """`clutch`: in words."""
-    text = f"{words.join_or(locus.alleles)}, {clutch}: {words.UNDER_REVIEW}."
+    text = phrase("{}, {}: {}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW)
     return Review(locus.key, locus.alleles, clutch, text, because)
 
 
-def _compared(telling: Telling, animal: Animal) -> tuple[Comparison, ...]:
+def _compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
     found = []
-    loci = telling.species_of(animal).loci
-    in_play = {locus.key for locus in telling.loci(animal.species)}
+    loci = answers.species_of(animal).loci
+    in_play = {locus.key for locus in answers.loci(animal.species)}
     for stated in animal.stated:
         allele = loci[stated.locus].allele_number(stated.trait)
-        ours = telling.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
+        ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
         said = f"Sold to us as {words.percent_text(stated.chance)} for {stated.trait}"
         if ours is None:
             text = f"{said}; ours is not computed."
         elif ours == stated.chance:
             text = f"{said}; our records give the same."
-        elif (then := _when_it_came(telling, animal, stated.locus, allele)) is not None and then != ours:
+        elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
             text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
         else:
             text = f"{said}; our records give {words.percent_text(ours)}."
@@ -369,21 +373,21 @@ def _compared(telling: Telling, animal: Animal) -> tuple[Comparison, ...]:
     return tuple(found)
 
 
-def _when_it_came(telling: Telling, animal: Animal, locus: str, allele: int) -> Fraction | None:
+def _when_it_came(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
     """The chance by what was on record when the animal came; None where that day is not known."""
     if animal.came is None or animal.came.on is None:
         return None
-    figure = telling.inferred.at(animal.id, locus, animal.came.on.last)
+    figure = answers.inferred.at(animal.id, locus, animal.came.on.last)
     return figure.carries(allele) if isinstance(figure, Figure) else None
 
 
-def _proven_breeder(telling: Telling, animal: Animal) -> str:
+def _proven_breeder(answers: Answers, animal: Animal) -> str:
     """ "proven breeder: 3 clutches, the last in 2024", or ""."""
     hatched = [
         clutch.hatched
-        for name in telling.collection.clutches_of.get(animal.id, ())
-        if (clutch := telling.collection.clutches[name]).hatched and telling.as_parent(clutch, animal.id)
-        if telling.listed(name)
+        for name in answers.collection.clutches_of.get(animal.id, ())
+        if (clutch := answers.collection.clutches[name]).hatched and answers.as_parent(clutch, animal.id)
+        if answers.listed(name)
     ]
     dates = [when for when in hatched if when is not None]
     if not dates:

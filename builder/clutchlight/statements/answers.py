@@ -19,9 +19,9 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Animal, Clutch, Collection, LabTest, Locus, Reading, Species
-from clutchlight.model.animals import genotypes_left
+from clutchlight.model import Animal, Clutch, Collection, LabTest, Locus, Reading, Recorded, Sire, Species, Unrecorded
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.wording.text import Name, Text, phrase
 
 
 class Inferred(Protocol):
@@ -72,13 +72,13 @@ class Inferred(Protocol):
 
 
 History = tuple[tuple[Event | None, Figure], ...]
-Sires = tuple[tuple[str, Fraction | None], ...]
+Sires = tuple[tuple[Sire, Fraction | None], ...]
 """Who may be a sire, each with his chance; None: not computed."""
 
 Made = TypeVar("Made")
 
 
-class Telling:
+class Answers:
     """One inference being put into words. Keeps answers, changes nothing."""
 
     def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> None:
@@ -175,18 +175,11 @@ class Telling:
     def species_of(self, animal: Animal) -> Species:
         return self.collection.species[animal.species]
 
-    def set_aside(self, animal: Animal) -> Mapping[str, str]:
-        """Loci at which this animal's own looks do not count for now, with the breeder's reason."""
-        clutch = self.collection.clutches.get(animal.clutch or "")
-        return clutch.set_aside if clutch else {}
-
     def looks_at(self, animal: Animal, locus: Locus) -> tuple[str, ...]:
         """The names that the latest reading shows at a locus and that count."""
-        reading = looked(animal)
-        if reading is None or reading.shows is None or locus.key in self.set_aside(animal):
-            return ()
         at = self.species_of(animal).locus_of_look
-        return tuple(name for name in reading.shows if locus.key in at.get(name, ()))
+        looks = self.collection.looks_that_count(animal, looked(animal)) or ()
+        return tuple(name for name in looks if locus.key in at.get(name, ()))
 
     def shows(self, animal: str, locus: Locus, allele: int) -> bool:
         """Whether it was seen to show a look that needs this allele."""
@@ -202,10 +195,6 @@ class Telling:
             and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
         )
 
-    def tells(self, reading: Reading | None, locus: Locus, species: Species) -> bool:
-        """Whether a reading leaves out anything at all at a locus."""
-        return genotypes_left(reading, locus, species) is not None
-
     # Names
 
     def listed(self, name: str) -> bool:
@@ -213,41 +202,49 @@ class Telling:
         record = self.collection.animals.get(name) or self.collection.clutches.get(name)
         return record is None or record.publish != "no"
 
-    def clutch(self, name: str) -> str:
+    def clutch(self, name: str) -> Text:
         """ "clutch C24-03", or "an unlisted clutch"."""
-        return f"clutch {name}" if self.listed(name) else "an unlisted clutch"
+        return Text("clutch ", Name(name)) if self.listed(name) else Text("an unlisted clutch")
 
-    def all_named(self, names: Iterable[str]) -> tuple[str, ...]:
+    def all_named(self, names: Iterable[str]) -> tuple[Text, ...]:
         """Several animals, the unlisted ones once, whatever their number."""
         return tuple(dict.fromkeys(self.named(name) for name in names))
 
-    def named(self, animal: str) -> str:
+    def males(self, clutch: Clutch) -> tuple[Text, ...]:
+        """Who may have sired it, the unlisted ones once, whatever their number."""
+        return tuple(dict.fromkeys(self.male(sire) for sire, _ in clutch.sires.candidates))
+
+    def male(self, sire: Sire) -> Text:
+        """How a sire, on record or not, is called in public."""
+        if isinstance(sire, Recorded):
+            return self.named(sire.id)
+        return Text("an unrecorded male" if isinstance(sire, Unrecorded) else "no male")
+
+    def named(self, animal: str) -> Text:
         """How an animal, on record or not, is called in public; a clutch by its id."""
         if animal in self.collection.clutches:
-            return animal if self.listed(animal) else "an unlisted clutch"
+            return Text(Name(animal) if self.listed(animal) else "an unlisted clutch")
         record = self.collection.animals.get(animal)
         if record is None or record.nameless:
             return self._unnamed(animal, "unrecorded" if record is None else "unnamed")
         if record.publish == "no":
-            return f"an unlisted {'animal' if record.sex == 'unknown' else record.sex}"
-        return animal
+            return Text("an unlisted ", "animal" if record.sex == "unknown" else record.sex)
+        return Text(Name(animal))
 
-    def _unnamed(self, animal: str, how: str) -> str:
-        if animal == UNKNOWN_SIRE:
-            return "an unrecorded male"
-        if animal == NO_SIRE:
-            return "no male"
+    def _unnamed(self, animal: str, how: str) -> Text:
         young, _, role = animal.rpartition(":")
-        return f"the {how} {role or 'parent'} of {self.named(young)}" if young else f"an {how} animal"
+        return (
+            phrase("the {} {} of {}", how, role or "parent", self.named(young)) if young else Text(f"an {how} animal")
+        )
 
-    def name_parts(self, animal: str, role: str) -> str:
+    def related(self, animal: str, role: str) -> Text:
         """A relative by role and name: "its dam F-03", "its sire, an unlisted male"."""
         record = self.collection.animals.get(animal)
         if record is not None and record.nameless:
-            return f"its unnamed {role}"
+            return Text(f"its unnamed {role}")
         if record is not None and record.publish != "no":
-            return f"its {role} {animal}"
-        return f"its {role}, {self.named(animal)}"
+            return phrase("its {} {}", role, Name(animal))
+        return phrase("its {}, {}", role, self.named(animal))
 
     # Family
 
@@ -330,7 +327,7 @@ class Telling:
         subjects = dict.fromkeys((*elders, *self.children.get(animal, ()), *clutches))
         return tuple(sorted(event for subject in subjects for event in self.events_of(subject)))
 
-    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[Text, ...]:
         """The founders, in words, that are taken to carry nothing where a certainty rests on that.
 
         Founders without a claim behind the animal's nearest descendants that carry for certain, by another way than through the
@@ -374,7 +371,8 @@ class Telling:
         """ "dam" or "sire" when the animal is certainly that of the clutch."""
         if clutch.dam == animal:
             return "dam"
-        certain = clutch.sires.only == animal or [name for name, _ in self.sires_of_clutch(clutch)] == [animal]
+        left = [sire for sire, _ in self.sires_of_clutch(clutch)]
+        certain = clutch.sires.certain == animal or left == [Recorded(animal)]
         return "sire" if certain else None
 
 

@@ -18,10 +18,11 @@ from types import MappingProxyType
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Locus
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Inferred, Telling
+from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.notes import NOT_LISTED, cause_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
+from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +35,10 @@ class Moment:
 
     event: Event | None
     copies: tuple[Fraction, Fraction, Fraction]
-    label: str
+    label: Text
     proof: bool = False
-    cause: str = ""
-    why: str = ""
+    cause: Text = NO_WORDS
+    why: Text = NO_WORDS
 
     @property
     def on(self) -> date | None:
@@ -71,44 +72,44 @@ class Course:
         return pairwise(self.moments)
 
 
-def courses_of(telling: Telling, animal: Animal, said: AnimalStatement) -> tuple[Course, ...]:
+def courses_of(answers: Answers, animal: Animal, said: AnimalStatement) -> tuple[Course, ...]:
     """The courses of every trait that was ever said to be possible or certain, in catalogue order.
 
     Left out: traits whose looks are under review, and those of which nothing recorded speaks (background only).
     """
-    like = telling.like(animal).id
-    found = telling.once(("courses", like), lambda: tuple(_courses(telling, animal, said)))
+    like = answers.like(animal).id
+    found = answers.once(("courses", like), lambda: tuple(_courses(answers, animal, said)))
     return found if like == animal.id else tuple(replace(course, animal=animal.id) for course in found)
 
 
-def _courses(telling: Telling, animal: Animal, said: AnimalStatement) -> Iterator[Course]:
+def _courses(answers: Answers, animal: Animal, said: AnimalStatement) -> Iterator[Course]:
     quiet = {trait.trait for trait in said.traits if trait.background_only or trait.under_review}
-    for locus in telling.loci(animal.species):
-        rows = telling.history(animal.id, locus.key)
+    for locus in answers.loci(animal.species):
+        rows = answers.history(animal.id, locus.key)
         if not rows or (len(rows) == 1 and rows[0][1].genotypes[0][0] == (0, 0) and len(rows[0][1].genotypes) == 1):
             continue
         for allele, trait in enumerate(locus.alleles, start=1):
             if trait not in quiet and any(figure.carries(allele) for _, figure in rows):
-                yield _course(telling, animal, said, locus, allele, rows)
+                yield _course(answers, animal, said, locus, allele, rows)
 
 
 Rows = tuple[tuple[Event | None, Figure], ...]
 
 
-def _course(telling: Telling, animal: Animal, said: AnimalStatement, locus: Locus, allele: int, rows: Rows) -> Course:
+def _course(answers: Answers, animal: Animal, said: AnimalStatement, locus: Locus, allele: int, rows: Rows) -> Course:
     trait = locus.alleles[allele - 1]
-    grounds = _grounds(telling, animal, locus, allele, rows)
-    proof = _proof(telling, grounds)
+    grounds = _grounds(answers, animal, locus, allele, rows)
+    proof = _proof(answers, grounds)
     moments: list[Moment] = []
     for event, figure in _with_proof(rows, proof, allele):
         copies = figure.copies(allele)
-        label = _label(telling, animal, locus, allele, figure, event, grounds, proof)
+        label = _label(answers, animal, locus, allele, figure, event, grounds, proof)
         if moments and moments[-1].copies == copies and moments[-1].label == label:
             continue
-        cause = cause_words(telling, animal, event, locus, allele) if event and moments else ""
+        cause = cause_words(answers, animal, event, locus, allele) if event and moments else NO_WORDS
         proves = event is not None and event == proof
-        moments.append(Moment(event, copies, label, proves, cause, _note(said, trait, event) if moments else ""))
-    threshold = telling.collection.settings.mention_from
+        moments.append(Moment(event, copies, label, proves, cause, _note(said, trait, event) if moments else NO_WORDS))
+    threshold = answers.collection.settings.mention_from
     small = all(moment.carries < threshold for moment in moments)
     return Course(animal.id, locus.key, trait, tuple(moments), small)
 
@@ -125,25 +126,25 @@ def _with_proof(rows: Rows, proof: Event | None, allele: int) -> Iterator[tuple[
             waiting = None
 
 
-def _grounds(telling: Telling, animal: Animal, locus: Locus, allele: int, rows: Rows) -> Grounds | None:
+def _grounds(answers: Answers, animal: Animal, locus: Locus, allele: int, rows: Rows) -> Grounds | None:
     """The present grounds, asked only where the figure was ever a certainty that is not seen."""
-    if telling.shows(animal.id, locus, allele) or not any(figure.carries(allele) == 1 for _, figure in rows):
+    if answers.shows(animal.id, locus, allele) or not any(figure.carries(allele) == 1 for _, figure in rows):
         return None
-    return telling.grounds(animal.id, locus.key, allele) if rows[-1][1].carries(allele) == 1 else None
+    return answers.grounds(animal.id, locus.key, allele) if rows[-1][1].carries(allele) == 1 else None
 
 
-def _proof(telling: Telling, grounds: Grounds | None) -> Event | None:
+def _proof(answers: Answers, grounds: Grounds | None) -> Event | None:
     """The event that proved it, by the clutch or animal that the grounds name."""
     if grounds is None or grounds.kind not in ("proven", "test") or grounds.proven_by is None:
         return None
-    wanted = ("hatching",) if grounds.proven_by in telling.collection.clutches else ("hatching", "look", "test")
+    wanted = ("hatching",) if grounds.proven_by in answers.collection.clutches else ("hatching", "look", "test")
     if grounds.kind == "test":
         wanted = ("test",)
-    return next((event for event in telling.events_of(grounds.proven_by) if event.kind in wanted), None)
+    return next((event for event in answers.events_of(grounds.proven_by) if event.kind in wanted), None)
 
 
 def _label(
-    telling: Telling,
+    answers: Answers,
     animal: Animal,
     locus: Locus,
     allele: int,
@@ -151,8 +152,8 @@ def _label(
     event: Event | None,
     grounds: Grounds | None,
     proof: Event | None,
-) -> str:
-    shows = telling.shows(animal.id, locus, allele)
+) -> Text:
+    shows = answers.shows(animal.id, locus, allele)
     seen = shows and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
     then: Grounds | None = None
     if figure.carries(allele) == 1 and not shows:
@@ -160,40 +161,40 @@ def _label(
         if grounds is not None and (not proven or proof is None or (event is not None and event >= proof)):
             then = grounds
         else:
-            then = Grounds("claim" if _on_a_word(telling, animal.id, locus, allele) else "assumption")
+            then = Grounds("claim" if _on_a_word(answers, animal.id, locus, allele) else "assumption")
     unrecorded = (
-        telling.unrecorded_for(animal.id, locus, allele) if then is not None and then.kind == "assumption" else ()
+        answers.unrecorded_for(animal.id, locus, allele) if then is not None and then.kind == "assumption" else ()
     )
     trait = locus.alleles[allele - 1]
     return words.label_of(locus, trait, figure, shows=seen, grounds=then, unrecorded=unrecorded)
 
 
-def _on_a_word(telling: Telling, animal: str, locus: Locus, allele: int) -> bool:
+def _on_a_word(answers: Answers, animal: str, locus: Locus, allele: int) -> bool:
     """Whether the animal or an ancestor of it was said to carry the trait for certain."""
     waiting, met = [animal], set[str]()
     while waiting:
         name = waiting.pop()
-        record = telling.collection.animals.get(name)
+        record = answers.collection.animals.get(name)
         if record is None or name in met:
             continue
         met.add(name)
         trait = locus.alleles[allele - 1]
         if any((claim.locus, claim.trait) == (locus.key, trait) and claim.chance == 1 for claim in record.claims):
             return True
-        waiting += telling.parents(name)
+        waiting += answers.parents(name)
     return False
 
 
-def _note(said: AnimalStatement, trait: str, event: Event | None) -> str:
+def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
     """The note that tells this change, if there is one, without what it says of today."""
     if event is None:
-        return ""
+        return NO_WORDS
     fits = (
         note.then or note.text
         for note in said.notes
         if (note.trait, note.on, note.cause) == (trait, event.on, event.subject) and note.kind != "surprise"
     )
-    return next(fits, "")
+    return next(fits, NO_WORDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,23 +213,23 @@ class Change:
     trait: str
     before: Fraction
     after: Fraction
-    before_words: str
-    after_words: str
-    cause: str
-    why: str
+    before_words: Text
+    after_words: Text
+    cause: Text
+    why: Text
     small: bool
     proof: bool = False
     place: int = 0
 
     @property
-    def figures(self) -> str:
+    def figures(self) -> Text:
         """ "66% possible het Piebald → het Piebald"."""
-        return f"{self.before_words} → {self.after_words}"
+        return phrase("{} → {}", self.before_words, self.after_words)
 
     @property
-    def proven(self) -> str:
+    def proven(self) -> Text:
         """The figures with what proved them, where something did; what else caused the change stands beside."""
-        return f"{self.figures}, {self.cause}" if self.proof else self.figures
+        return phrase("{}, {}", self.figures, self.cause) if self.proof else self.figures
 
     @property
     def dated(self) -> bool:
@@ -269,31 +270,31 @@ def _grouped(changes: Iterable[Change], key: Callable[[Change], str]) -> Mapping
     return MappingProxyType({name: tuple(rows) for name, rows in found.items() if name})
 
 
-def changes_of(inferred: Inferred, statements: Statements, telling: Telling | None = None) -> Changes:
-    """The courses and changes of every animal that is named in public. `telling`: of the same inference, when it has been asked."""
-    telling = telling or Telling(inferred, {})
+def changes_of(inferred: Inferred, statements: Statements, answers: Answers | None = None) -> Changes:
+    """The courses and changes of every animal that is named in public. `answers`: of the same inference, when it has been asked."""
+    answers = answers or Answers(inferred, {})
     courses = {
         animal.id: rows
-        for animal in telling.collection.animals.values()
+        for animal in answers.collection.animals.values()
         if animal.publish != "no" and not animal.nameless
-        if (rows := courses_of(telling, animal, statements.animals[animal.id]))
+        if (rows := courses_of(answers, animal, statements.animals[animal.id]))
     }
-    found = [change for animal, rows in courses.items() for change in _changes_of(telling, animal, rows)]
+    found = [change for animal, rows in courses.items() for change in _changes_of(answers, animal, rows)]
     found.sort(key=lambda change: (change.animal, change.locus, change.trait))
     found.sort(key=lambda change: change.event, reverse=True)
     return Changes(MappingProxyType(courses), tuple(found))
 
 
-def _changes_of(telling: Telling, animal: str, courses: tuple[Course, ...]) -> Iterable[Change]:
-    like = telling.like(telling.collection.animals[animal]).id
-    found = telling.once(
-        ("changes", like), lambda: tuple(change for course in courses for change in _changes(telling, course))
+def _changes_of(answers: Answers, animal: str, courses: tuple[Course, ...]) -> Iterable[Change]:
+    like = answers.like(answers.collection.animals[animal]).id
+    found = answers.once(
+        ("changes", like), lambda: tuple(change for course in courses for change in _changes(answers, course))
     )
     return (change if change.animal == animal else replace(change, animal=animal) for change in found)
 
 
-def _changes(telling: Telling, course: Course) -> Iterable[Change]:
-    clutch = telling.collection.animals[course.animal].clutch
+def _changes(answers: Answers, course: Course) -> Iterable[Change]:
+    clutch = answers.collection.animals[course.animal].clutch
     days: dict[date, int] = {}
     for before, after in course.changes:
         if after.event is None:
@@ -309,9 +310,9 @@ def _changes(telling: Telling, course: Course) -> Iterable[Change]:
             trait=course.trait,
             before=before.carries,
             after=after.carries,
-            before_words=_said(telling, course, before, after),
-            after_words=_said(telling, course, after, before),
-            cause=_cause(telling, course, after, after.event),
+            before_words=_said(answers, course, before, after),
+            after_words=_said(answers, course, after, before),
+            cause=_cause(answers, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
             proof=after.proof,
@@ -319,33 +320,32 @@ def _changes(telling: Telling, course: Course) -> Iterable[Change]:
         )
 
 
-def _said(telling: Telling, course: Course, moment: Moment, other: Moment) -> str:
+def _said(answers: Answers, course: Course, moment: Moment, other: Moment) -> Text:
     """The label; where both sides read alike, with the exact chance, since that is what changed."""
     if not moment.label:
-        locus = telling.collection.locus(course.animal, course.locus)
+        locus = answers.collection.locus(course.animal, course.locus)
         last = moment is course.moments[-1]
-        out = last and telling.rules_out(course.animal, locus, locus.allele_number(course.trait))
-        return f"{course.trait} ruled out" if out else f"nothing said of {course.trait}"
+        out = last and answers.rules_out(course.animal, locus, locus.allele_number(course.trait))
+        return Text(f"{course.trait} ruled out" if out else f"nothing said of {course.trait}")
     if moment.label != other.label:
         return moment.label
     two = moment.carries == other.carries
-    return f"{moment.label} (exactly {moment.copies[2] if two else moment.carries})"
+    return phrase("{} (exactly {})", moment.label, moment.copies[2] if two else moment.carries)
 
 
-def _cause(telling: Telling, course: Course, moment: Moment, event: Event) -> str:
+def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:
     """ "proven by C26-01", "after clutch C24-01 hatched", "by a test of F-08"."""
     if moment.proof:
-        return (
-            "proven by its own test" if event.subject == course.animal else f"proven by {telling.named(event.subject)}"
-        )
+        return Text("proven by ", "its own test" if event.subject == course.animal else answers.named(event.subject))
     if is_unlisted(event.subject):
-        return f"by {NOT_LISTED}"
+        return Text("by ", NOT_LISTED)
     own = event.subject == course.animal
-    who = "it" if own else telling.named(event.subject)
+    who = Text("it") if own else answers.named(event.subject)
     if event.kind == "hatching":
-        return f"after {telling.clutch(event.subject) if event.subject in telling.collection.clutches else who} hatched"
+        found = answers.clutch(event.subject) if event.subject in answers.collection.clutches else who
+        return Text("after ", found, " hatched")
     if event.kind == "test":
-        return "by its own test" if own else f"by a test of {who}"
+        return Text("by its own test") if own else Text("by a test of ", who)
     if event.kind == "look":
-        return f"after {'its look' if own else f'the look of {who}'} was read again"
-    return f"after what was said of {who} was withdrawn"
+        return phrase("after {} was read again", "its look" if own else Text("the look of ", who))
+    return phrase("after what was said of {} was withdrawn", who)

@@ -6,12 +6,26 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event, Figure
-from clutchlight.model import NO_SIRE, UNKNOWN_SIRE, Clutch, Collection, Inheritance, LabTest, Locus, Reading
+from clutchlight.model import (
+    Clutch,
+    Collection,
+    Inheritance,
+    LabTest,
+    Locus,
+    Nobody,
+    Reading,
+    Recorded,
+    Sire,
+    Unrecorded,
+)
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Telling, looked
+from clutchlight.statements.answers import Answers, looked
 from clutchlight.wording import day_words, words
+from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
+
+ITSELF = Text("it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,18 +40,18 @@ class Hatch:
     look: str
 
 
-def hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+def hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
     """Counts young and tallied hatchlings whose look was read there and counts."""
-    return telling.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(telling, clutch, locus, allele))
+    return answers.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(answers, clutch, locus, allele))
 
 
-def _hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
     trait = locus.alleles[allele - 1]
-    if locus.key in clutch.set_aside or not clutch.counts:
+    if not clutch.counts_at(locus.key):
         return Hatch(0, 0, trait)
     readings: dict[str, Reading | None] = {}
     for name in clutch.young:
-        record = telling.collection.animals[name]
+        record = answers.collection.animals[name]
         reading = looked(record)
         if readings.get(record.egg or name) is None:
             readings[record.egg or name] = reading
@@ -45,7 +59,7 @@ def _hatch_of(telling: Telling, clutch: Clutch, locus: Locus, allele: int) -> Ha
     seen = showing = 0
     looks: dict[str, None] = {}
     for reading, count in counted:
-        left = genotypes_left(reading, locus, telling.collection.species[clutch.species])
+        left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
         if left:
             seen += count
             if all(locus.shows_allele(pair, allele) for pair in left):
@@ -68,10 +82,10 @@ def hatched_words(hatch: Hatch) -> str:
     return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
 
 
-def mate_words(telling: Telling, mate: str, locus: Locus, allele: int, figure: Figure | None) -> str:
+def mate_words(answers: Answers, mate: str, locus: Locus, allele: int, figure: Figure | None) -> str:
     """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
     trait = locus.alleles[allele - 1]
-    if mate in telling.collection.animals and telling.shows(mate, locus, allele):
+    if mate in answers.collection.animals and answers.shows(mate, locus, allele):
         return f"{words.an(trait)} mate"
     carries = figure.carries(allele) if figure else None
     recessive = locus.inheritance is Inheritance.RECESSIVE
@@ -82,57 +96,61 @@ def mate_words(telling: Telling, mate: str, locus: Locus, allele: int, figure: F
     return f"a mate that may {'be het' if recessive else 'carry'} {trait}"
 
 
-def relative_words(telling: Telling, other: str, animal: str) -> str:
+def relative_words(answers: Answers, other: str, animal: str) -> Text:
     """Another animal as seen from this one: "its dam F-03", "its young C24-03-1", "F-09"; "it" for itself."""
     if other == animal:
-        return "it"
-    record = telling.collection.animals.get(animal)
+        return ITSELF
+    record = answers.collection.animals.get(animal)
     if record is not None:
-        if other == telling.dam_of(record):
-            return telling.name_parts(other, "dam")
-        if [other] == [name for name, _ in telling.sires_of(record)]:
-            return telling.name_parts(other, "sire")
-        if animal in telling.parents(other):
-            return telling.name_parts(other, "young")
+        if other == answers.dam_of(record):
+            return answers.related(other, "dam")
+        if [Recorded(other)] == [sire for sire, _ in answers.sires_of(record)]:
+            return answers.related(other, "sire")
+        if animal in answers.parents(other):
+            return answers.related(other, "young")
         if (
             record.clutch
-            and other in telling.collection.animals
-            and telling.collection.animals[other].clutch == record.clutch
+            and other in answers.collection.animals
+            and answers.collection.animals[other].clutch == record.clutch
         ):
-            return telling.name_parts(other, "sibling")
-    return telling.named(other)
+            return answers.related(other, "sibling")
+    return answers.named(other)
 
 
-def clutch_words(telling: Telling, clutch: Clutch, animal: str) -> str:
+def clutch_words(answers: Answers, clutch: Clutch, animal: str) -> Text:
     """A clutch as seen from an animal that is not its parent: "clutch C25-01 of its dam F-03", "clutch C25-01 of F-11"."""
-    record = telling.collection.animals.get(animal)
+    return phrase("{} of {}", answers.clutch(clutch.id), _parent_seen_from(answers, clutch, animal))
+
+
+def _parent_seen_from(answers: Answers, clutch: Clutch, animal: str) -> Text:
+    record = answers.collection.animals.get(animal)
     if record is not None:
-        dam = telling.dam_of(record)
+        dam = answers.dam_of(record)
         if dam and dam == clutch.dam:
-            return f"{telling.clutch(clutch.id)} of {telling.name_parts(dam, 'dam')}"
-        sires = [name for name, _ in telling.sires_of(record)]
-        if sires and sires == [clutch.sires.only]:
-            return f"{telling.clutch(clutch.id)} of {telling.name_parts(sires[0], 'sire')}"
+            return answers.related(dam, "dam")
+        sire = clutch.sires.only
+        if isinstance(sire, Recorded) and [sire] == [one for one, _ in answers.sires_of(record)]:
+            return answers.related(sire.id, "sire")
         for parent in (clutch.dam, *clutch.sires.ids):
-            if animal in telling.parents(parent):
-                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'young')}"
-            if record.clutch and telling.collection.animals[parent].clutch == record.clutch:
-                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'sibling')}"
-        mates = {name for key in telling.collection.clutches_of.get(animal, ()) for name in _parents_of(telling, key)}
+            if animal in answers.parents(parent):
+                return answers.related(parent, "young")
+            if record.clutch and answers.collection.animals[parent].clutch == record.clutch:
+                return answers.related(parent, "sibling")
+        mates = {name for key in answers.collection.clutches_of.get(animal, ()) for name in _parents_of(answers, key)}
         for parent in (clutch.dam, *clutch.sires.ids):
             if parent in mates:
-                return f"{telling.clutch(clutch.id)} of {telling.name_parts(parent, 'mate')}"
-    return f"{telling.clutch(clutch.id)} of {telling.named(clutch.dam)}"
+                return answers.related(parent, "mate")
+    return answers.named(clutch.dam)
 
 
-def _parents_of(telling: Telling, clutch: str) -> tuple[str, ...]:
-    found = telling.collection.clutches[clutch]
+def _parents_of(answers: Answers, clutch: str) -> tuple[str, ...]:
+    found = answers.collection.clutches[clutch]
     return (found.dam, *found.sires.ids)
 
 
-def tests_of(telling: Telling, animal: str, locus: Locus, allele: int) -> tuple[LabTest, ...]:
+def tests_of(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[LabTest, ...]:
     """An animal's tests for an allele, in order of date."""
-    record = telling.collection.animals.get(animal)
+    record = answers.collection.animals.get(animal)
     trait = locus.alleles[allele - 1]
     tests = record.tests if record else ()
     return tuple(
@@ -140,33 +158,33 @@ def tests_of(telling: Telling, animal: str, locus: Locus, allele: int) -> tuple[
     )
 
 
-def test_words(test: LabTest, whose: str) -> str:
+def test_words(test: LabTest, whose: Text) -> Text:
     """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
-    of = "" if whose == "it" else f" of {whose}"
+    of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
     errs = f"errs {words.times(test.error)}" if test.error else ""
     how = f" ({', '.join(part for part in (test.by, errs) if part)})" if test.by or errs else ""
-    return f"a test{of} {day_words.on(test.on)}{how} found {words.counted(test.copies, 'copy', 'copies')}"
+    found = words.counted(test.copies, "copy", "copies")
+    return phrase("a test{} {}{} found {}", of, day_words.on(test.on), how, found)
 
 
-def event_clutch(telling: Telling, event: Event) -> Clutch | None:
-    return telling.collection.clutches.get(event.subject) if event.kind == "hatching" else None
+def event_clutch(answers: Answers, event: Event) -> Clutch | None:
+    return answers.collection.clutches.get(event.subject) if event.kind == "hatching" else None
 
 
-UNRELATED = "its parents are not related, as far as is recorded"
 _UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-granddaughter", "great-grandson")}
 
 
-def relation_of_parents(collection: Collection, sire: str, dam: str, inbreeding: Fraction, of: str = "its") -> str:
+def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> str:
     """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "their"."""
-    if sire == NO_SIRE:
+    if isinstance(sire, Nobody):
         return f"{'it has' if of == 'its' else 'they have'} no sire: the dam bred without a male"
-    if sire == UNKNOWN_SIRE:
+    if isinstance(sire, Unrecorded):
         return f"{of} sire is not recorded"
     if inbreeding == 0:
-        return UNRELATED.replace("its", of, 1)
-    found = _named_relation(collection, sire, dam, of)
+        return f"{of} parents are not related, as far as is recorded"
+    found = _named_relation(collection, sire.id, dam, of)
     if found is None:
-        shared = [name for name in _shared(collection, sire, dam) if not is_unlisted(name)]
+        shared = [name for name in _shared(collection, sire.id, dam) if not is_unlisted(name)]
         if not shared:
             return f"{of} parents are related"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
@@ -179,9 +197,7 @@ def _parents(collection: Collection, animal: str) -> tuple[str | None, str | Non
     if record is None:
         return None, None
     clutch = collection.clutches.get(record.clutch or "")
-    sire = clutch.sires.only if clutch else record.sire
-    dam = clutch.dam if clutch else record.dam
-    return (sire if sire in collection.animals else None), dam
+    return (clutch.sires.certain, clutch.dam) if clutch else (record.sire, record.dam)
 
 
 def _known(collection: Collection, animal: str) -> tuple[str, ...]:
@@ -227,9 +243,9 @@ def _clutchmates(collection: Collection, sire: str, dam: str, of: str) -> tuple[
     """Young of one clutch whose sire is not a single recorded male: an unrecorded one is the same for all of them."""
     home = collection.animals[sire].clutch
     clutch = collection.clutches.get(home or "")
-    if clutch is None or collection.animals[dam].clutch != home or clutch.sires.only in collection.animals:
+    if clutch is None or collection.animals[dam].clutch != home or clutch.sires.certain:
         return None
-    if clutch.sires.only == UNKNOWN_SIRE:
+    if isinstance(clutch.sires.only, Unrecorded):
         return f"{of} parents are full siblings", Fraction(1, 4)
     return f"{of} parents hatched from one clutch", None
 

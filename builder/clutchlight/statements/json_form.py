@@ -134,7 +134,13 @@ def _when(when: When | None) -> str | None:
 
 
 def _sires(sires: tuple[SireChance, ...]) -> Json:
-    return [{"id": sire.id, "chance": None if sire.chance is None else str(sire.chance)} for sire in sires]
+    return [
+        {
+            "id": None if said.sire is None else str(said.sire),
+            "chance": None if said.chance is None else str(said.chance),
+        }
+        for said in sires
+    ]
 
 
 def _note(note: Note) -> Json:
@@ -176,9 +182,7 @@ def _covered(
         "hatched": str(hatched) if hatched else None,
         "looks": None if looks is None else list(looks),
         "parents": {
-            "sires": [
-                {"id": sire.id, "chance": None if sire.chance is None else str(sire.chance)} for sire in parents.sires
-            ],
+            "sires": _sires(parents.sires),
             "dam": parents.dam,
             "clutch": parents.clutch,
         },

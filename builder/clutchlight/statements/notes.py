@@ -16,8 +16,9 @@ from itertools import pairwise
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Clutch, Inheritance, Locus
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import (
+    ITSELF,
     Hatch,
     clutch_words,
     event_clutch,
@@ -32,42 +33,43 @@ from clutchlight.statements.family import (
 from clutchlight.statements.settling import chance_of_a_miss, computed, open_questions, plain
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
+from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
-NOT_LISTED = "records that are not listed here"
+NOT_LISTED = Text("records that are not listed here")
 
 
-def notes_of(telling: Telling, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
+def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
     """Every note on an animal, in order of date; what is still to do comes last."""
-    like = telling.like(animal)
-    found = telling.once(("notes", like.id), lambda: tuple(_of_figures(telling, like)))
+    like = answers.like(animal)
+    found = answers.once(("notes", like.id), lambda: tuple(_of_figures(answers, like)))
     changes = [note if note.animal == animal.id else replace(note, animal=animal.id) for note in found]
     changes += surprises.get(animal.id, ())
-    return (*sorted(changes, key=lambda note: note.on or date.min), *open_questions(telling, animal))
+    return (*sorted(changes, key=lambda note: note.on or date.min), *open_questions(answers, animal))
 
 
-def _of_figures(telling: Telling, animal: Animal) -> Iterator[Note]:
+def _of_figures(answers: Answers, animal: Animal) -> Iterator[Note]:
     """What happened to its figures, and what is doubted: the same for all of its like."""
-    for locus, figure in computed(telling, animal):
+    for locus, figure in computed(answers, animal):
         for allele, _ in enumerate(locus.alleles, start=1):
-            made = tuple(_changes(telling, animal, locus, allele))
+            made = tuple(_changes(answers, animal, locus, allele))
             yield from made
             if not any(note.kind == "proven" for note in made):
-                yield from _proof_without_change(telling, animal, locus, allele, figure)
-            yield from _claim_in_doubt(telling, animal, locus, allele)
+                yield from _proof_without_change(answers, animal, locus, allele, figure)
+            yield from _claim_in_doubt(answers, animal, locus, allele)
 
 
 # Changes
 
 
-def _changes(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
-    history = telling.history(animal.id, locus.key)
+def _changes(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
+    history = answers.history(animal.id, locus.key)
     born = animal.hatched.last if animal.hatched and not animal.founder else None
     last = history[-1][0] if history else None
     for (_, earlier), (event, later) in pairwise(history):
         before, after = earlier.carries(allele), later.carries(allele)
         if event is None or before == after or _is_birth(event, animal) or (born and event.on <= born):
             continue
-        yield _change(telling, animal, locus, allele, event, earlier, later, "now" if event == last else "after it")
+        yield _change(answers, animal, locus, allele, event, earlier, later, "now" if event == last else "after it")
 
 
 def _is_birth(event: Event, animal: Animal) -> bool:
@@ -75,32 +77,34 @@ def _is_birth(event: Event, animal: Animal) -> bool:
 
 
 def _change(
-    telling: Telling, animal: Animal, locus: Locus, allele: int, event: Event, earlier: Figure, later: Figure, when: str
+    answers: Answers, animal: Animal, locus: Locus, allele: int, event: Event, earlier: Figure, later: Figure, when: str
 ) -> Note:
     before, after = earlier.carries(allele), later.carries(allele)
-    clutch = event_clutch(telling, event)
-    clutch = clutch if clutch and telling.listed(clutch.id) else None
+    clutch = event_clutch(answers, event)
+    clutch = clutch if clutch and answers.listed(clutch.id) else None
     mate = _mate(clutch, animal.id) if clutch else None
-    doubted = _figure_before(telling, mate, locus, event) if mate else None
-    kind = _kind(telling, animal, locus, allele, before, after)
+    doubted = _figure_before(answers, mate, locus, event) if mate else None
+    kind = _kind(answers, animal, locus, allele, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(allele) < 1:
-        note = _which_parent(telling, animal, clutch, mate, locus, allele, event)
+        note = _which_parent(answers, animal, clutch, mate, locus, allele, event)
         if note:
             return note
-    cause = cause_words(telling, animal, event, locus, allele)
-    like = _likelihood(telling, clutch, mate, locus, allele, doubted, before, after)
-    out = after == 0 and telling.rules_out(animal.id, locus, allele)
+    lead, recorded = _cause(answers, animal, event, locus, allele)
+    likelihood = _likelihood(answers, clutch, mate, locus, allele, doubted, before, after)
+    out = after == 0 and answers.rules_out(animal.id, locus, allele)
     figures = (
-        f"{_start(before)} before, ruled out {when}"
+        Text(f"{_start(before)} before, ruled out {when}")
         if out
-        else _figures(telling, animal, locus, allele, before, after, when)
+        else _figures(answers, animal, locus, allele, before, after, when)
     )
     return Note(
         kind,
         animal.id,
         locus.key,
         locus.alleles[allele - 1],
-        words.sentence(f"{cause}: {like}{figures}"),
+        lead,
+        phrase("{}: {}{}", recorded, likelihood, figures),
+        "" if clutch and animal.id in clutch.parents else None,
         event.subject,
         event.on,
         before,
@@ -109,26 +113,26 @@ def _change(
     )
 
 
-def _kind(telling: Telling, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction) -> NoteKind:
-    if after == 1 and telling.grounds(animal.id, locus.key, allele).kind not in ("claim", "assumption"):
+def _kind(answers: Answers, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction) -> NoteKind:
+    if after == 1 and answers.grounds(animal.id, locus.key, allele).kind not in ("claim", "assumption"):
         return "proven"
-    return "unlikely" if after < before and after < telling.collection.settings.doubt_below else "open"
+    return "unlikely" if after < before and after < answers.collection.settings.doubt_below else "open"
 
 
 def _figures(
-    telling: Telling, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction, when: str
-) -> str:
-    text = f"{_start(before)} before, {words.note_count(after)} {when}"
+    answers: Answers, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction, when: str
+) -> Text:
+    text = Text(f"{_start(before)} before, {words.note_count(after)} {when}")
     if after != 1:
         return text
-    grounds = telling.grounds(animal.id, locus.key, allele)
+    grounds = answers.grounds(animal.id, locus.key, allele)
     if grounds.kind == "claim":
-        return f"{text}, on the seller's word"
+        return Text(text, ", on the seller's word")
     if grounds.kind == "assumption":
-        return f"{text}, {words.nothing_unrecorded(telling.unrecorded_for(animal.id, locus, allele))}"
+        return Text(text, ", ", words.nothing_unrecorded(answers.unrecorded_for(animal.id, locus, allele)))
     if locus.inheritance is Inheritance.RECESSIVE and grounds.kind in ("proven", "test") and grounds.proven_by:
-        by = "its own test" if grounds.proven_by == animal.id else telling.named(grounds.proven_by)
-        return f"{text}; {words.proven_words(locus.alleles[allele - 1], by)}"
+        by = "its own test" if grounds.proven_by == animal.id else answers.named(grounds.proven_by)
+        return Text(text, "; ", words.proven_words(locus.alleles[allele - 1], by))
     return text
 
 
@@ -138,70 +142,70 @@ def _start(before: Fraction) -> str:
 
 def _mate(clutch: Clutch, animal: str) -> str | None:
     """The other parent, when both parents are known for certain and this animal is one of them."""
-    sire = clutch.sires.only
-    if sire is None or sire not in clutch.sires.ids:
+    sire = clutch.sires.certain
+    if sire is None:
         return None
     return {clutch.dam: sire, sire: clutch.dam}.get(animal)
 
 
-def _figure_before(telling: Telling, animal: str, locus: Locus, event: Event) -> Figure | None:
+def _figure_before(answers: Answers, animal: str, locus: Locus, event: Event) -> Figure | None:
     """The figure of another animal as it stood before an event."""
     found: Figure | None = None
-    for when, figure in telling.history(animal, locus.key):
+    for when, figure in answers.history(animal, locus.key):
         if when is not None and not when < event:
             break
         found = figure
     return found
 
 
-def cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+def cause_words(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
     """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
-    key = ("cause", animal.id, event, locus.key, allele)
-    return telling.once(key, lambda: _cause_words(telling, animal, event, locus, allele))
+    return Text(*_cause(answers, animal, event, locus, allele))
 
 
-def _cause_words(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+def _cause(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> tuple[Text, Text]:
+    """In two: the clutch or record, and what it showed."""
     if is_unlisted(event.subject):
-        return NOT_LISTED
-    clutch = event_clutch(telling, event)
+        return NOT_LISTED, NO_WORDS
+    clutch = event_clutch(answers, event)
     mate = _mate(clutch, animal.id) if clutch else None
-    doubted = _figure_before(telling, mate, locus, event) if mate else None
+    doubted = _figure_before(answers, mate, locus, event) if mate else None
     if clutch is None:
-        return _cause_apart(telling, animal, event, locus, allele)
-    if not telling.listed(clutch.id):
+        return _cause_apart(answers, animal, event, locus, allele), NO_WORDS
+    if not answers.listed(clutch.id):
         own = animal.id in (clutch.dam, *clutch.sires.ids)
-        return telling.clutch(clutch.id) if own else clutch_words(telling, clutch, animal.id)
-    hatch = hatch_of(telling, clutch, locus, allele)
+        return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal.id), NO_WORDS
+    hatch = hatch_of(answers, clutch, locus, allele)
     whole = "" if clutch.weighs else " (not all of this clutch is on record)"
     showing = f", {showing_words(hatch)}" if hatch.seen else ""
     counted = words.counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
-    if animal.id in (clutch.dam, *clutch.sires.ids):
-        described = mate_words(telling, mate, locus, allele, doubted) if mate else ""
+    if animal.id in clutch.parents:
+        described = mate_words(answers, mate, locus, allele, doubted) if mate else ""
         paired = f" with {described}" if described else ""
-        return f"clutch {clutch.id}, {counted}{paired}{showing}{whole}"
+        return Text("clutch ", Name(clutch.id)), Text(f", {counted}{paired}{showing}{whole}")
     inside = f" ({counted}{showing})" if hatch.seen else ""
-    return f"{clutch_words(telling, clutch, animal.id)}{inside}{whole}"
+    return clutch_words(answers, clutch, animal.id), Text(inside, whole)
 
 
-def _cause_apart(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
-    whose = relative_words(telling, event.subject, animal.id)
+def _cause_apart(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
+    whose = relative_words(answers, event.subject, animal.id)
     if event.kind == "test":
         others = (other for other in range(1, len(locus.alleles) + 1) if other != allele)
-        tests = (test for one in (allele, *others) for test in tests_of(telling, event.subject, locus, one))
+        tests = (test for one in (allele, *others) for test in tests_of(answers, event.subject, locus, one))
         found = next((test for test in tests if test.on.last == event.on), None)
         if found:
             said = test_words(found, whose)
-            return said if len(locus.alleles) == 1 else f"{said} of {found.trait}"
-        return "a test" if whose == "it" else f"a test of {whose}"
+            return said if len(locus.alleles) == 1 else Text(said, " of ", found.trait)
+        return Text("a test") if whose == ITSELF else Text("a test of ", whose)
     if event.kind == "withdrawn":
-        return f"what was said of {'it' if whose == 'it' else whose} was withdrawn"
+        return phrase("what was said of {} was withdrawn", whose)
     if event.kind == "look":
-        return f"{'its look' if whose == 'it' else f'the look of {whose}'} was read again"
-    return f"the hatching of {'it' if whose == 'it' else whose}"
+        return Text("its look was read again") if whose == ITSELF else phrase("the look of {} was read again", whose)
+    return Text("the hatching of ", whose)
 
 
 def _likelihood(
-    telling: Telling,
+    answers: Answers,
     clutch: Clutch | None,
     mate: str | None,
     locus: Locus,
@@ -214,7 +218,7 @@ def _likelihood(
     if not (clutch and mate and doubted and 0 < before < 1 and 0 < after < 1) or not plain(locus):
         return ""
     miss = chance_of_a_miss(doubted, allele)
-    hatch = hatch_of(telling, clutch, locus, allele)
+    hatch = hatch_of(answers, clutch, locus, allele)
     if miss is None or hatch.showing:
         return ""
     ratio = (after / (1 - after)) / (before / (1 - before))
@@ -222,12 +226,12 @@ def _likelihood(
 
 
 def _which_parent(
-    telling: Telling, animal: Animal, clutch: Clutch, mate: str, locus: Locus, allele: int, event: Event
+    answers: Answers, animal: Animal, clutch: Clutch, mate: str, locus: Locus, allele: int, event: Event
 ) -> Note | None:
     """Two possible hets and no visual among their young: the joint chances now, the dam named first."""
-    hatch = hatch_of(telling, clutch, locus, allele)
+    hatch = hatch_of(answers, clutch, locus, allele)
     pair = (clutch.dam, mate if animal.id == clutch.dam else animal.id)
-    joint = telling.inferred.joint([(name, locus.key) for name in pair])
+    joint = answers.inferred.joint([(name, locus.key) for name in pair])
     if hatch.showing or not hatch.seen or isinstance(joint, NotComputed):
         return None
     trait = locus.alleles[allele - 1]
@@ -235,49 +239,63 @@ def _which_parent(
     def carried(dam: bool, sire: bool) -> Fraction:
         return joint.chance(lambda genotypes: (allele in genotypes[0], allele in genotypes[1]) == (dam, sire))
 
-    one, other = (telling.named(name) for name in pair)
+    one, other = (answers.named(name) for name in pair)
     parts = [
-        f"{who} {words.note_count(chance)}"
+        phrase("{} {}", who, words.note_count(chance))
         for who, chance in (
             ("both", carried(True, True)),
-            (f"only {one}", carried(True, False)),
-            (f"only {other}", carried(False, True)),
+            (Text("only ", one), carried(True, False)),
+            (Text("only ", other), carried(False, True)),
             ("neither", carried(False, False)),
         )
         if chance
     ]
-    text = (
-        f"clutch {clutch.id}, {words.counted(hatch.seen, 'hatchling')} of two possible hets, {showing_words(hatch)}: "
-        f"this cannot say which of {one} and {other} carries it, if either does"
+    lead = phrase(
+        "clutch {}, {} of two possible hets, {}: this cannot say which of {} and {} carries it, if either does",
+        Name(clutch.id),
+        words.counted(hatch.seen, "hatchling"),
+        showing_words(hatch),
+        one,
+        other,
     )
-    now = words.sentence(f"{text}; now {', '.join(parts)}")
-    return Note("which-parent", animal.id, locus.key, trait, now, clutch.id, event.on, then=words.sentence(text))
+    return Note(
+        "which-parent",
+        animal.id,
+        locus.key,
+        trait,
+        lead,
+        Text("; now ", joined(", ", parts)),
+        cause=clutch.id,
+        on=event.on,
+        then=words.sentence(lead),
+    )
 
 
 def _proof_without_change(
-    telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure
+    answers: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure
 ) -> Iterator[Note]:
     """A proof of what was already taken as certain, such as a claim that came true."""
-    if figure.carries(allele) != 1 or telling.shows(animal.id, locus, allele):
+    if figure.carries(allele) != 1 or answers.shows(animal.id, locus, allele):
         return
-    grounds = telling.grounds(animal.id, locus.key, allele)
-    clutch = telling.collection.clutches.get(grounds.proven_by or "")
+    grounds = answers.grounds(animal.id, locus.key, allele)
+    clutch = answers.collection.clutches.get(grounds.proven_by or "")
     if grounds.kind != "proven" or clutch is None:
         return
     trait = locus.alleles[allele - 1]
-    hatch = hatch_of(telling, clutch, locus, allele)
-    shown = f": {hatched_words(hatch)}" if hatch.showing and telling.listed(clutch.id) else ""
+    hatch = hatch_of(answers, clutch, locus, allele)
+    shown = f": {hatched_words(hatch)}" if hatch.showing and answers.listed(clutch.id) else ""
     said = any(claim.locus == locus.key and claim.trait == trait for claim in animal.claims)
     before = "; until then it was the seller's word" if said else ""
-    by = telling.named(clutch.id)
-    text = words.sentence(f"{telling.clutch(clutch.id)} proved it{shown}{before}; {words.proven_words(trait, by)}")
-    yield Note("proven", animal.id, locus.key, trait, text, clutch.id, clutch.hatched.last if clutch.hatched else None)
+    lead = phrase("{} proved it", answers.clutch(clutch.id))
+    rest = phrase("{}{}; {}", shown, before, words.proven_words(trait, answers.named(clutch.id)))
+    on = clutch.hatched.last if clutch.hatched else None
+    yield Note("proven", animal.id, locus.key, trait, lead, rest, " is proven", clutch.id, on)
 
 
 # Claims in doubt
 
 
-def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
+def _claim_in_doubt(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
     """A claim of certainty of one copy, with young by certain carriers and none showing it.
 
     Only clutches count that are listed and whole, and whose mate is certain by more than a claim: leaving the others out can only
@@ -292,30 +310,30 @@ def _claim_in_doubt(telling: Telling, animal: Animal, locus: Locus, allele: int)
         return
     groups: dict[str, int] = {}
     empty = Fraction(1)
-    for name in telling.collection.clutches_of.get(animal.id, ()):
-        clutch = telling.collection.clutches[name]
+    for name in answers.collection.clutches_of.get(animal.id, ()):
+        clutch = answers.collection.clutches[name]
         mate = _mate(clutch, animal.id)
         if mate is None or not clutch.weighs:
             continue
-        figure = telling.now(mate, locus.key)
+        figure = answers.now(mate, locus.key)
         miss = chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
-        hatch = hatch_of(telling, clutch, locus, allele)
+        hatch = hatch_of(answers, clutch, locus, allele)
         if hatch.showing:
             return
         if (
             miss is None
             or not hatch.seen
-            or not telling.listed(clutch.id)
-            or telling.grounds(mate, locus.key, allele).kind in ("claim", "assumption")
+            or not answers.listed(clutch.id)
+            or answers.grounds(mate, locus.key, allele).kind in ("claim", "assumption")
         ):
             continue
-        described = mate_words(telling, mate, locus, allele, figure if isinstance(figure, Figure) else None)
+        described = mate_words(answers, mate, locus, allele, figure if isinstance(figure, Figure) else None)
         groups[described] = groups.get(described, 0) + hatch.seen
         empty *= miss**hatch.seen
-    if groups and empty < telling.collection.settings.doubt_below:
+    if groups and empty < answers.collection.settings.doubt_below:
         seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in groups.items()])
         text = (
             f"{seen}, {showing_words(Hatch(sum(groups.values()), 0, trait))}: if it is het {trait}, as was said when it came, "
             f"that happens {words.times(empty)}; we doubt what was said"
         )
-        yield Note("claim-in-doubt", animal.id, locus.key, trait, words.sentence(text))
+        yield Note("claim-in-doubt", animal.id, locus.key, trait, Text(text))

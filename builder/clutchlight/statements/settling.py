@@ -9,10 +9,11 @@ from functools import lru_cache
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Inheritance, Locus, Reading
 from clutchlight.model.animals import hidden_loci
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import mate_words
 from clutchlight.statements.values import NotComputedTrait, Note, TraitStatement
 from clutchlight.wording import words
+from clutchlight.wording.text import phrase
 
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
@@ -20,18 +21,18 @@ MOST_HATCHLINGS = 100
 """A question that this many hatchlings would not settle is not called one that a pairing settles."""
 
 
-def open_questions(telling: Telling, animal: Animal) -> Iterator[Note]:
+def open_questions(answers: Answers, animal: Animal) -> Iterator[Note]:
     """For each open question of an animal that breeds here, what would settle it."""
-    if animal.id in telling.breeders:
-        for locus, figure in computed(telling, animal):
+    if animal.id in answers.breeders:
+        for locus, figure in computed(answers, animal):
             for allele, _ in enumerate(locus.alleles, start=1):
-                yield from _settle(telling, animal, locus, allele, figure)
+                yield from _settle(answers, animal, locus, allele, figure)
 
 
-def computed(telling: Telling, animal: Animal) -> Iterator[tuple[Locus, Figure]]:
+def computed(answers: Answers, animal: Animal) -> Iterator[tuple[Locus, Figure]]:
     """The loci in play at which the animal has a figure, with it."""
-    for locus in telling.loci(animal.species):
-        figure = telling.now(animal.id, locus.key)
+    for locus in answers.loci(animal.species):
+        figure = answers.now(animal.id, locus.key)
         if isinstance(figure, Figure):
             yield locus, figure
 
@@ -47,21 +48,21 @@ def chance_of_a_miss(mate: Figure, allele: int) -> Fraction | None:
     return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
 
 
-def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure: Figure) -> Iterator[Note]:
+def _settle(answers: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure) -> Iterator[Note]:
     """The mate here that answers in fewest hatchlings, and how many without a visual bring the chance under `doubt_below`.
 
     One that breeds already goes before one that is only held back to. Parents, young and siblings are never proposed as mates.
     """
     carries = figure.carries(allele)
-    doubt = telling.collection.settings.doubt_below
+    doubt = answers.collection.settings.doubt_below
     if not (doubt <= carries < 1) or not plain(locus) or figure.copies(allele)[2]:
         return
-    if telling.inferred.background_only(animal.id, locus.key, allele):
+    if answers.inferred.background_only(animal.id, locus.key, allele):
         return
     best: tuple[bool, int, str, Figure] | None = None
     key = ("mates that answer", locus.species, locus.key, allele)
-    for mate, other, miss in telling.once(key, lambda: tuple(_mates_that_answer(telling, locus, allele))):
-        if not _fits(mate, animal) or telling.close_kin(mate.id, animal.id):
+    for mate, other, miss in answers.once(key, lambda: tuple(_mates_that_answer(answers, locus, allele))):
+        if not _fits(mate, animal) or answers.close_kin(mate.id, animal.id):
             continue
         needed = hatchlings_needed(carries, miss, doubt)
         waits = mate.status != "breeder"
@@ -71,25 +72,30 @@ def _settle(telling: Telling, animal: Animal, locus: Locus, allele: int, figure:
         return
     trait = locus.alleles[allele - 1]
     _, needed, name, other = best
-    text = (
-        f"with {telling.named(name)}, {mate_words(telling, name, locus, allele, other)}, one {trait} hatchling would prove it; "
-        f"{words.counted(needed, 'hatchling')} {'that is not' if needed == 1 else 'and none'} {trait} would bring it "
-        f"under {words.note_count(doubt)}"
+    text = phrase(
+        "with {}, {}, one {} hatchling would prove it; {} {} {} would bring it under {}",
+        answers.named(name),
+        mate_words(answers, name, locus, allele, other),
+        trait,
+        words.counted(needed, "hatchling"),
+        "that is not" if needed == 1 else "and none",
+        trait,
+        words.note_count(doubt),
     )
-    yield Note("settle", animal.id, locus.key, trait, words.sentence(text), name)
+    yield Note("settle", animal.id, locus.key, trait, text, cause=name)
 
 
-def _mates_that_answer(telling: Telling, locus: Locus, allele: int) -> Iterator[tuple[Animal, Figure, Fraction]]:
+def _mates_that_answer(answers: Answers, locus: Locus, allele: int) -> Iterator[tuple[Animal, Figure, Fraction]]:
     """The breeders that carry an allele for certain, by more than somebody's word, with the chance of a miss."""
-    for name, mate in telling.breeders.items():
+    for name, mate in answers.breeders.items():
         if mate.species != locus.species:
             continue
-        figure = telling.now(name, locus.key)
+        figure = answers.now(name, locus.key)
         miss = chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
         if miss is None or not isinstance(figure, Figure):
             continue
-        seen = telling.shows(name, locus, allele)
-        if seen or telling.grounds(name, locus.key, allele).kind not in ("claim", "assumption"):
+        seen = answers.shows(name, locus, allele)
+        if seen or answers.grounds(name, locus.key, allele).kind not in ("claim", "assumption"):
             yield mate, figure, miss
 
 
@@ -112,21 +118,21 @@ def _fits(mate: Animal, animal: Animal) -> bool:
 
 
 def silences(
-    telling: Telling,
+    answers: Answers,
     animal: Animal,
     reading: Reading | None,
     traits: list[TraitStatement],
     not_computed: list[NotComputedTrait],
 ) -> tuple[str, ...]:
     said: list[str] = []
-    species = telling.species_of(animal)
+    species = answers.species_of(animal)
     if reading is None:
         said.append("Its look is not on record, so we say nothing about what it shows.")
     else:
-        said += _untold(telling, animal, reading)
+        said += _untold(answers, animal, reading)
     for locus in dict.fromkeys(item.locus for item in not_computed):
         first = next(item for item in not_computed if item.locus == locus)
-        help_ = words.join_or([telling.named(name) for name in first.animals if telling.listed(name)])
+        help_ = words.join_or([answers.named(name) for name in first.animals if answers.listed(name)])
         ask = f" A test of {help_} would make it possible." if help_ else ""
         why = "its family is too entangled"
         if first.alone:
@@ -134,10 +140,10 @@ def silences(
         said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
     found = [
         trait
-        for locus in telling.loci(animal.species)
+        for locus in answers.loci(animal.species)
         if all(item.locus != locus.key for item in not_computed)
         for allele, trait in enumerate(locus.alleles, start=1)
-        if telling.ever(animal.id, locus, allele) and telling.rules_out(animal.id, locus, allele)
+        if answers.ever(animal.id, locus, allele) and answers.rules_out(animal.id, locus, allele)
     ]
     if found:
         said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
@@ -148,19 +154,19 @@ def silences(
     return tuple(said)
 
 
-def _spoken(telling: Telling, animal: Animal) -> tuple[Locus, ...]:
+def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
     """The loci that a listed record speaks of, and those at which it has a figure because of an unlisted one."""
-    spoken = telling.spoken_of(animal.species)
+    spoken = answers.spoken_of(animal.species)
     return tuple(
         locus
-        for locus in telling.loci(animal.species)
-        if locus in spoken or any(telling.ever(animal.id, locus, allele + 1) for allele in range(len(locus.alleles)))
+        for locus in answers.loci(animal.species)
+        if locus in spoken or any(answers.ever(animal.id, locus, allele + 1) for allele in range(len(locus.alleles)))
     )
 
 
-def _untold(telling: Telling, animal: Animal, reading: Reading) -> list[str]:
-    species = telling.species_of(animal)
-    spoken = _spoken(telling, animal)
+def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
+    species = answers.species_of(animal)
+    spoken = _spoken(answers, animal)
     known = {locus.key for locus in spoken}
     said: list[str] = []
     if reading.cannot_tell:

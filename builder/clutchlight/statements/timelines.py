@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from clutchlight.genetics.values import Event
 from clutchlight.model import Animal, Clutch, When
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, Changes, Course
-from clutchlight.statements.family import test_words
+from clutchlight.statements.family import ITSELF, test_words
 from clutchlight.statements.notes import NOT_LISTED
 from clutchlight.wording import words
+from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
-UNCHANGED = "no figure changed"
+UNCHANGED = Text("no figure changed")
 
 _CAME = {"bought": "Came here", "trade": "Came here in a trade", "loan": "Came here on loan", "returned": "Came back"}
 _LEFT = {
@@ -36,25 +37,25 @@ class TimelineRow:
     """
 
     on: When | None
-    what: str
-    figures: tuple[str, ...] = ()
+    what: Text
+    figures: tuple[Text, ...] = ()
     dated: bool = True
 
 
-def animal_timeline(telling: Telling, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
+def animal_timeline(answers: Answers, animal: Animal, changes: Changes) -> tuple[TimelineRow, ...]:
     """From its hatching to the last record that changed a figure, its own clutches and tests in between whatever they changed."""
     courses = changes.courses.get(animal.id, ())
     own = changes.of_animal.get(animal.id, ())
-    first, events = telling.once(
-        ("timeline", telling.like(animal).id),
-        lambda: (_start(telling, animal, courses), tuple(_events(telling, animal, courses, own))),
+    first, events = answers.once(
+        ("timeline", answers.like(animal).id),
+        lambda: (_start(answers, animal, courses), tuple(_events(answers, animal, courses, own))),
     )
     rows = [*_life(animal), *events]
     rows.sort(key=lambda row: row.on.last.toordinal() if row.on else 0)
     return (first, *rows) if first.figures or first.on else tuple(rows)
 
 
-def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple[TimelineRow, ...]:
+def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple[TimelineRow, ...]:
     """Laid, hatched, what that changed, and every later change of a figure of its young."""
     rows: list[TimelineRow] = []
     if clutch.laid:
@@ -65,7 +66,7 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
         hatched = words.sentence(f"Hatched{_hatchlings(clutch)}")
         rows.append(TimelineRow(clutch.hatched, hatched, tuple(_of_clutch(change) for change in caused)))
     if clutch.ended:
-        rows.append(TimelineRow(clutch.ended, "Ended without a hatchling."))
+        rows.append(TimelineRow(clutch.ended, Text("Ended without a hatchling.")))
     later: dict[Event, list[Change]] = {}
     for change in changes.of_young.get(clutch.id, ()):
         if not _is_hatching(change.event, clutch.id):
@@ -74,52 +75,52 @@ def clutch_timeline(telling: Telling, clutch: Clutch, changes: Changes) -> tuple
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
         )
-        rows.append(_row(event, event_words(telling, event), figures))
+        rows.append(_row(event, event_words(answers, event), figures))
     return tuple(rows)
 
 
-def _row(event: Event, what: str, figures: tuple[str, ...]) -> TimelineRow:
+def _row(event: Event, what: Text, figures: tuple[Text, ...]) -> TimelineRow:
     return TimelineRow(When.day(event.on), what, figures, dated=not is_unlisted(event.subject))
 
 
-def event_words(telling: Telling, event: Event) -> str:
+def event_words(answers: Answers, event: Event) -> Text:
     """What happened, as a sentence: "Clutch C26-01 hatched.", "A test of F-08."."""
     if is_unlisted(event.subject):
         return words.sentence(NOT_LISTED)
-    who = telling.named(event.subject)
+    who = answers.named(event.subject)
     match event.kind:
         case "hatching":
-            clutch = event.subject in telling.collection.clutches
-            return words.sentence(f"{telling.clutch(event.subject) if clutch else who} hatched")
+            clutch = event.subject in answers.collection.clutches
+            return words.sentence(Text(answers.clutch(event.subject) if clutch else who, " hatched"))
         case "test":
-            return words.sentence(f"A test of {who}")
+            return phrase("A test of {}.", who)
         case "look":
-            return words.sentence(f"The look of {who} was read again")
+            return phrase("The look of {} was read again.", who)
         case "withdrawn":
-            return words.sentence(f"What was said of {who} was withdrawn")
+            return phrase("What was said of {} was withdrawn.", who)
 
 
-def _of_clutch(change: Change) -> str:
+def _of_clutch(change: Change) -> Text:
     """The row says what happened; only a proof is named again."""
-    return f"{change.animal}: {change.proven}"
+    return Text(Name(change.animal), ": ", change.proven)
 
 
 def _is_hatching(event: Event, clutch: str) -> bool:
     return event.kind == "hatching" and event.subject == clutch
 
 
-def _start(telling: Telling, animal: Animal, courses: Iterable[Course]) -> TimelineRow:
+def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> TimelineRow:
     said = tuple(
         dict.fromkeys(
             course.moments[0].label for course in courses if course.moments[0].label and _is_first(animal, course)
         )
     )
-    clutch = telling.collection.clutches.get(animal.clutch or "")
+    clutch = answers.collection.clutches.get(animal.clutch or "")
     if clutch is not None:
-        return TimelineRow(clutch.hatched, f"Hatched in {telling.clutch(clutch.id)}.", said)
+        return TimelineRow(clutch.hatched, phrase("Hatched in {}.", answers.clutch(clutch.id)), said)
     if animal.hatched:
-        return TimelineRow(animal.hatched, "Hatched.", said)
-    return TimelineRow(None, "At first, by its look and by what was said of it.", said)
+        return TimelineRow(animal.hatched, Text("Hatched."), said)
+    return TimelineRow(None, Text("At first, by its look and by what was said of it."), said)
 
 
 def _is_first(animal: Animal, course: Course) -> bool:
@@ -130,29 +131,29 @@ def _is_first(animal: Animal, course: Course) -> bool:
 
 def _life(animal: Animal) -> Iterator[TimelineRow]:
     if animal.came and animal.came.on and animal.came.how in _CAME:
-        yield TimelineRow(animal.came.on, f"{_CAME[animal.came.how]}.")
+        yield TimelineRow(animal.came.on, Text(_CAME[animal.came.how], "."))
     if animal.left and animal.left.on:
-        yield TimelineRow(animal.left.on, f"{_LEFT.get(animal.left.how, animal.left.how.capitalize())}.")
+        yield TimelineRow(animal.left.on, Text(_LEFT.get(animal.left.how, animal.left.how.capitalize()), "."))
 
 
 def _events(
-    telling: Telling, animal: Animal, courses: Iterable[Course], own: Iterable[Change]
+    answers: Answers, animal: Animal, courses: Iterable[Course], own: Iterable[Change]
 ) -> Iterator[TimelineRow]:
     moved: dict[Event, list[Change]] = {}
     for change in own:
         moved.setdefault(change.event, []).append(change)
-    causes: dict[Event, dict[str, None]] = {}
+    causes: dict[Event, dict[Text, None]] = {}
     for course in courses:
         for moment in course.moments[1:]:
             if moment.event and moment.cause:
                 causes.setdefault(moment.event, {})[moment.cause] = None
     begun = {course.moments[0].event for course in courses}
-    for event in sorted({*moved, *telling.events_near(animal.id)}):
+    for event in sorted({*moved, *answers.events_near(animal.id)}):
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
-            said = "; ".join(causes.get(event, ())) or event_words(telling, event)
+            said = joined("; ", tuple(causes.get(event, ()))) or event_words(answers, event)
             yield _row(event, words.sentence(said), tuple(change.proven for change in found))
-        elif event not in begun and (what := _own_record(telling, animal, event)):
+        elif event not in begun and (what := _own_record(answers, animal, event)):
             yield _row(event, words.sentence(what), (UNCHANGED,))
 
 
@@ -169,16 +170,16 @@ def _hatchlings(clutch: Clutch) -> str:
     return f": {words.counted(count, 'hatchling')}{known}" if count else ""
 
 
-def _own_record(telling: Telling, animal: Animal, event: Event) -> str:
+def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
     """A record of the animal itself that changed nothing: a clutch that it bred, a test, a look read again; "" for any other."""
-    clutch = telling.collection.clutches.get(event.subject)
-    if clutch is not None and not telling.listed(clutch.id):
-        return ""
-    if event.kind == "hatching" and clutch is not None and telling.as_parent(clutch, animal.id):
-        return f"clutch {clutch.id} hatched{_hatchlings(clutch)}"
+    clutch = answers.collection.clutches.get(event.subject)
+    if clutch is not None and not answers.listed(clutch.id):
+        return NO_WORDS
+    if event.kind == "hatching" and clutch is not None and answers.as_parent(clutch, animal.id):
+        return phrase("clutch {} hatched{}", Name(clutch.id), _hatchlings(clutch))
     if event.subject != animal.id:
-        return ""
+        return NO_WORDS
     if event.kind == "test":
         tests = [test for test in animal.tests if test.on.last == event.on]
-        return "; ".join(f"{test_words(test, 'it')} of {test.trait}" for test in tests)
-    return "its look was read again" if event.kind == "look" else ""
+        return joined("; ", [phrase("{} of {}", test_words(test, ITSELF), test.trait) for test in tests])
+    return Text("its look was read again" if event.kind == "look" else "")

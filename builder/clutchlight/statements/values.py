@@ -9,7 +9,9 @@ from fractions import Fraction
 from typing import Literal
 
 from clutchlight.genetics.values import Grounds
-from clutchlight.model import Sex, When
+from clutchlight.model import Recorded, Sex, Sire, When
+from clutchlight.wording.text import NO_WORDS, Text
+from clutchlight.wording.words import Label, carry_sentence, sentence
 
 NoteKind = Literal["proven", "open", "unlikely", "which-parent", "claim-in-doubt", "surprise", "settle"]
 ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", "sold out", "did not hatch"]
@@ -21,7 +23,7 @@ class Standing:
 
     carries: Fraction
     percent: int
-    label: str
+    label: Label
     count: str
     on: When | None = None
 
@@ -33,8 +35,9 @@ class TraitStatement:
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3". `snakes`: "Of 3 snakes with this record, 2 carry it." or "".
     `small`: below the collection's `mention_from`. `background_only`: nothing recorded speaks of it. `under_review`: its looks are
     set aside. `either`: the animal carries exactly one of several traits of the locus. `double_mentioned`: shown, and a second copy
-    may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `why`: sentences. `derived`: the exact figures, record
-    by record, of a trait that it does not show. `rests_on`: founders whose claims took part.
+    may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `because`: its grounds in sentences, without that it is
+    shown and without the count of snakes; `why` has all. `derived`: the exact figures, record by record, of a trait that it does
+    not show. `rests_on`: founders whose claims took part.
     """
 
     locus: str
@@ -44,7 +47,7 @@ class TraitStatement:
     copies: tuple[Fraction, Fraction, Fraction]
     carries: Fraction
     percent: int
-    label: str
+    label: Label
     count: str
     snakes: str
     grounds: Grounds
@@ -56,7 +59,8 @@ class TraitStatement:
     under_review: bool = False
     either: bool = False
     double_mentioned: bool = False
-    why: tuple[str, ...] = ()
+    because: tuple[str, ...] = ()
+    counted: bool = False
     derived: tuple[str, ...] = ()
 
     @property
@@ -67,6 +71,11 @@ class TraitStatement:
     def possible(self) -> bool:
         """Neither certain nor ruled out."""
         return 0 < self.carries < 1
+
+    @property
+    def why(self) -> tuple[str, ...]:
+        shown = (f"It shows {self.trait}.",) if self.shows and not self.because else ()
+        return (*shown, *self.because, *((carry_sentence(self.carries, self.trait),) if self.counted else ()))
 
     @property
     def mentioned(self) -> bool:
@@ -100,23 +109,36 @@ class AllOf:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One thing that happened to a figure, cause first. `cause`: the clutch or animal whose record did it. `text` is for buyers.
+    """One thing that happened to a figure. `cause`: the clutch or animal whose record did it.
 
-    `before` and `after` are chances of carrying, where the note is about a change; `ruled_out`: the animal cannot carry it since.
-    `then`: the text without what it says of today, where it says anything of it.
+    For buyers: `lead`, what was recorded ("clutch C25-01"), then `rest`; `named_lead`: what stands for the lead after the animal's name,
+    on a page that is about the cause. `before` and `after` are chances of carrying, where the note is about a change; `ruled_out`:
+    the animal cannot carry it since. `then`: the text without what it says of today, where it says anything of it.
     """
 
     kind: NoteKind
     animal: str
     locus: str
     trait: str
-    text: str
+    lead: Text
+    rest: Text = NO_WORDS
+    named_lead: str | None = None
     cause: str | None = None
     on: date | None = None
     before: Fraction | None = None
     after: Fraction | None = None
     ruled_out: bool = False
-    then: str = ""
+    then: Text = NO_WORDS
+
+    @property
+    def text(self) -> Text:
+        return sentence(Text(self.lead, self.rest))
+
+    def named(self, animal: Text) -> Text:
+        """The text on the page of the clutch that caused it: about whom first."""
+        if self.named_lead is None:
+            return Text(animal, ": ", self.lead, self.rest, ".")
+        return Text(animal, self.named_lead, self.rest, ".")
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +147,7 @@ class Unexpected:
 
     locus: str
     trait: str
-    text: str
+    text: Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +157,7 @@ class Review:
     locus: str
     traits: tuple[str, ...]
     clutch: str
-    text: str
+    text: Text
     because: str
 
 
@@ -152,14 +174,20 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True)
 class SireChance:
-    """A male that may be the sire. `id`: an animal's, "unknown" (an unrecorded male), "none" (no male), or None: not to be named.
+    """A male that may be the sire. `sire` None: one that is not to be named; `name`: what he is called in public.
 
     `chance` None: not computed.
     """
 
-    id: str | None
+    sire: Sire | None
+    name: str
     chance: Fraction | None
     words: str
+
+    @property
+    def id(self) -> str | None:
+        """His id, when he is on record and may be named."""
+        return self.sire.id if isinstance(self.sire, Recorded) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +203,7 @@ class Parents:
 class Line:
     """One line of the statement block: a label, and the traits that it speaks of (two for "one of the two")."""
 
-    label: str
+    label: Label
     traits: tuple[TraitStatement, ...]
 
 
@@ -186,7 +214,7 @@ class AnimalStatement:
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
     recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `lines`: the
     statement block, what is mentioned only. `small_chances`: what is folded away. `ruled_out`: traits that had a chance once
-    and have none now, excluded for good or not (`Telling.rules_out` knows which).
+    and have none now, excluded for good or not (`Answers.rules_out` knows which).
     `silences`: sentences on what we say nothing about. `relation`: how its parents are related, in words, or "".
     """
 
@@ -296,7 +324,7 @@ class Statements:
 
 
 def _lines(traits: Iterable[TraitStatement]) -> tuple[Line, ...]:
-    found: dict[tuple[str, str], list[TraitStatement]] = {}
+    found: dict[tuple[str, Label], list[TraitStatement]] = {}
     for trait in traits:
         found.setdefault((trait.locus, trait.label), []).append(trait)
     return tuple(Line(label, tuple(grouped)) for (_, label), grouped in found.items())

@@ -13,10 +13,11 @@ from fractions import Fraction
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.model import Animal, Collection, Locus
 from clutchlight.problems import Place
-from clutchlight.statements.answers import Telling
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.notes import cause_words
 from clutchlight.statements.reasons import claim_words
 from clutchlight.wording import words
+from clutchlight.wording.text import Text, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,7 @@ class Step:
 
     record: str
     place: Place
-    says: str
+    says: Text
     before: Fraction | None
     after: Fraction
 
@@ -55,40 +56,40 @@ class Why:
         )
 
 
-def why(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Why | NotComputed:
+def why(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Why | NotComputed:
     """The derivation of an animal's chance of carrying an allele."""
-    now = telling.now(animal.id, locus.key)
+    now = answers.now(animal.id, locus.key)
     if isinstance(now, NotComputed):
         return now
-    steps = tuple(_steps(telling, animal, locus, allele))
-    grounds = telling.grounds(animal.id, locus.key, allele) if now.carries(allele) else None
+    steps = tuple(_steps(answers, animal, locus, allele))
+    grounds = answers.grounds(animal.id, locus.key, allele) if now.carries(allele) else None
     label = words.label_of(
         locus,
         locus.alleles[allele - 1],
         now,
-        shows=telling.shows(animal.id, locus, allele),
+        shows=answers.shows(animal.id, locus, allele),
         grounds=grounds,
-        unrecorded=telling.unrecorded_for(animal.id, locus, allele) if grounds and grounds.kind == "assumption" else (),
+        unrecorded=answers.unrecorded_for(animal.id, locus, allele) if grounds and grounds.kind == "assumption" else (),
     )
     return Why(
         animal.id,
         locus.alleles[allele - 1],
         label,
-        tuple(_assumed(telling, animal, locus, allele)),
+        tuple(_assumed(answers, animal, locus, allele)),
         steps,
         now.carries(allele),
     )
 
 
-def _assumed(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Iterator[str]:
+def _assumed(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[str]:
     """What the figure takes for granted: claims that it rests on, and founders without a claim."""
     trait = locus.alleles[allele - 1]
-    for founder in telling.inferred.rests_on(animal.id, locus.key):
-        record = telling.collection.animals[founder]
+    for founder in answers.inferred.rests_on(animal.id, locus.key):
+        record = answers.collection.animals[founder]
         for claim in record.claims:
             if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
                 source = f" ({claim.said_by})" if claim.said_by else ""
-                yield f"{telling.named(founder)} is taken at the seller's word: {claim_words(claim, locus)}{source}."
+                yield f"{answers.named(founder)} is taken at the seller's word: {claim_words(claim, locus)}{source}."
     frequency = locus.background.get(trait)
     if frequency is not None:
         yield f"Founders without a claim are taken to have {trait} at a frequency of {frequency!s}."
@@ -97,10 +98,10 @@ def _assumed(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Ite
     yield "Each parent passes on one of its two alleles, either with the same chance."
 
 
-def _steps(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Iterator[Step]:
-    rows = telling.history(animal.id, locus.key)
-    collection = telling.collection
-    before = _from_parents(telling, animal, locus, allele)
+def _steps(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Step]:
+    rows = answers.history(animal.id, locus.key)
+    collection = answers.collection
+    before = _from_parents(answers, animal, locus, allele)
     if before is not None:
         yield before
     figure = before.after if before else None
@@ -109,7 +110,7 @@ def _steps(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Itera
     if start is not None:
         yield Step(animal.id, _look_place(animal), _founder_words(animal, locus, allele), None, start)
         figure = start
-    near = telling.events_near(animal.id)
+    near = answers.events_near(animal.id)
     concerning = frozenset(near)
     waiting = before is not None
     for event in sorted({*near, *changed}):
@@ -122,28 +123,28 @@ def _steps(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Itera
         after = changed.get(event, figure if figure is not None else Fraction(0))
         if figure != after or concerns:
             yield Step(
-                event.subject, _place_of(collection, event), _said(telling, animal, event, locus, allele), figure, after
+                event.subject, _place_of(collection, event), _said(answers, animal, event, locus, allele), figure, after
             )
         figure = after
 
 
-def _from_parents(telling: Telling, animal: Animal, locus: Locus, allele: int) -> Step | None:
-    prior = telling.inferred.before_hatching(animal.id, locus.key)
+def _from_parents(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Step | None:
+    prior = answers.inferred.before_hatching(animal.id, locus.key)
     if animal.founder or not isinstance(prior, Figure):
         return None
-    clutch = telling.collection.clutches.get(animal.clutch or "")
+    clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    parents = words.join_and(telling.all_named(telling.parents(animal.id))) or "its parents"
+    parents = words.join_and(answers.all_named(answers.parents(animal.id))) or "its parents"
     return Step(
         record,
         place,
-        f"Before anything was seen of it: a young of {parents}, as they stood then",
+        phrase("Before anything was seen of it: a young of {}, as they stood then", parents),
         None,
         prior.carries(allele),
     )
 
 
-def _founder_words(animal: Animal, locus: Locus, allele: int) -> str:
+def _founder_words(animal: Animal, locus: Locus, allele: int) -> Text:
     claim = next(
         (
             one
@@ -155,18 +156,18 @@ def _founder_words(animal: Animal, locus: Locus, allele: int) -> str:
     came = f", said to be {claim_words(claim, locus)}" if claim else ", with no claim"
     reading = animal.reading
     if reading is None or reading.shows is None:
-        return f"A founder{came}; its look is not on record"
-    return f"A founder{came}; it looks {' '.join(reading.shows) or 'normal'}"
+        return Text(f"A founder{came}; its look is not on record")
+    return Text(f"A founder{came}; it looks {' '.join(reading.shows) or 'normal'}")
 
 
-def _said(telling: Telling, animal: Animal, event: Event, locus: Locus, allele: int) -> str:
+def _said(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
     if event.kind == "hatching" and event.subject in (animal.clutch, animal.id):
-        looks = telling.looks_at(animal, locus)
+        looks = answers.looks_at(animal, locus)
         own = f"it shows {' '.join(looks)}" if looks else f"it shows no {locus.alleles[allele - 1]}"
         if event.subject == animal.id:
-            return words.sentence(own).rstrip(".")
-        return words.sentence(f"{own}; {cause_words(telling, animal, event, locus, allele)}").rstrip(".")
-    return words.sentence(cause_words(telling, animal, event, locus, allele)).rstrip(".")
+            return words.clause(own)
+        return words.clause(Text(own, "; ", cause_words(answers, animal, event, locus, allele)))
+    return words.clause(cause_words(answers, animal, event, locus, allele))
 
 
 def _look_place(animal: Animal) -> Place:

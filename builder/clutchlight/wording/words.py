@@ -11,10 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Final
+from typing import Final, Self
 
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import Inheritance, Locus, Sex
+from clutchlight.wording.text import Name, Text, joined, parts_of, phrase
 
 CERTAIN: Final = Fraction(1)
 NEVER: Final = Fraction(0)
@@ -138,6 +139,52 @@ def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str
 
 # Labels, as figures#labels has them
 
+HET: Final = "het"
+POSSIBLE_HET: Final = "possible het"
+CARRIES: Final = "carries"
+CARRIES_TWO: Final = "carries two copies of"
+
+
+class Label(Text):
+    """What is said of one trait, in its parts: "66%", "possible het", "Piebald", then what comes after a comma."""
+
+    __slots__ = ("condition", "figure", "lead", "name")
+    figure: str
+    lead: str
+    name: str
+    condition: str
+
+    def __new__(cls, figure: str = "", lead: str = "", name: str = "", condition: str = "") -> Self:
+        words = " ".join(part for part in (figure, lead, name) if part)
+        self = super().__new__(cls, words, *((", ", condition) if condition else ()))
+        self.figure, self.lead, self.name, self.condition = figure, lead, name, condition
+        return self
+
+    @property
+    def without_figure(self) -> Label:
+        return Label("", self.lead, self.name, self.condition)
+
+    @property
+    def in_brackets(self) -> str:
+        """With the condition in brackets, for a list: "het Piebald (on the seller's word)"."""
+        return Text(Label(self.figure, self.lead, self.name), " (", self.condition, ")") if self.condition else self
+
+    @property
+    def as_verb(self) -> Text:
+        """After the name of an animal: "is het Piebald", "carries Pastel"."""
+        return self if self.lead in (CARRIES, CARRIES_TWO) else Text("is ", self)
+
+    def beside(self, trait: str) -> str:
+        """In a row that names the trait already: "66% possible het", "shows it"."""
+        if self.name != trait:
+            return self or "nothing"
+        if self.lead in (HET, POSSIBLE_HET):
+            return Label(self.figure, self.lead, "", self.condition)
+        return self if self.lead or self.condition else "shows it"
+
+
+NO_LABEL: Final = Label()
+
 
 def label_of(
     locus: Locus,
@@ -147,7 +194,7 @@ def label_of(
     shows: bool = False,
     grounds: Grounds | None = None,
     unrecorded: Sequence[str] = (),
-) -> str:
+) -> Label:
     """What the site says of one trait of one animal, in one line; "" when the chance is nothing.
 
     `shows`: it was seen to show the trait. `grounds` add how a certainty was come by; `unrecorded` names, in words, the founders that are
@@ -156,60 +203,56 @@ def label_of(
     _none, _one, two = figure.copies(locus.allele_number(trait))
     carries = figure.carries(locus.allele_number(trait))
     if carries == NEVER:
-        return ""
+        return NO_LABEL
     if shows:
         return _shown_label(locus, trait, figure, two)
+    recessive = locus.inheritance is Inheritance.RECESSIVE
     either = one_of_these(locus, figure)
     if trait in either:
-        lead = "het" if locus.inheritance is Inheritance.RECESSIVE else "carries"
-        return f"{lead} {join_or(either)} (one of the {number(len(either))})"
+        return Label(lead=HET if recessive else CARRIES, name=f"{join_or(either)} (one of the {number(len(either))})")
     if carries == CERTAIN:
-        return f"{_certain_label(locus, trait, two)}{_how_certain(grounds, unrecorded)}"
-    return f"{percent_text(carries)} possible {_what_may_be(locus, two)}{trait}"
+        return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded))
+    lead = "possible" if not recessive else "possible het or visual" if two else POSSIBLE_HET
+    return Label(percent_text(carries), lead, trait)
 
 
-def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> str:
+def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Label:
     looks = tuple(dict.fromkeys(locus.look_of[pair] for pair, _ in figure.genotypes))
     name = " or ".join(" ".join(sorted(look)) for look in looks) if trait not in looks[0] else trait
     if NEVER < two < CERTAIN:
-        return f"{trait}, {percent_text(two)} chance of two copies"
+        return Label(name=trait, condition=f"{percent_text(two)} chance of two copies")
     if two == CERTAIN and locus.inheritance is Inheritance.DOMINANT:
-        return f"{name}, two copies"
+        return Label(name=name, condition="two copies")
     pairs = {pair for pair, _ in figure.genotypes}
     if len(pairs) == 1 and name != trait and two == NEVER:
-        return f"{name} ({join_and([locus.alleles[number - 1] for number in min(pairs) if number])})"
-    return name
+        name = f"{name} ({join_and([locus.alleles[number - 1] for number in min(pairs) if number])})"
+    return Label(name=name)
 
 
-def _certain_label(locus: Locus, trait: str, two: Fraction) -> str:
+def _certain_label(trait: str, two: Fraction, recessive: bool, how: str) -> Label:
     if two == NEVER:
-        return f"het {trait}" if locus.inheritance is Inheritance.RECESSIVE else f"carries {trait}"
+        return Label(lead=HET if recessive else CARRIES, name=trait, condition=how)
     if two == CERTAIN:
-        return f"carries two copies of {trait}"
-    return f"carries {trait}, {percent_text(two)} chance of two copies"
+        return Label(lead=CARRIES_TWO, name=trait, condition=how)
+    maybe = f"{percent_text(two)} chance of two copies"
+    return Label(lead=CARRIES, name=trait, condition=Text(maybe, ", ", how) if how else maybe)
 
 
 def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
     if grounds is None:
         return ""
     if grounds.kind == "claim":
-        return ", on the seller's word"
-    return f", {nothing_unrecorded(unrecorded)}" if grounds.kind == "assumption" else ""
+        return "on the seller's word"
+    return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
 
 
-def nothing_unrecorded(founders: Sequence[str]) -> str:
+def nothing_unrecorded(founders: Sequence[str]) -> Text:
     """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
     if not founders:
-        return "if animals without a record carry nothing unrecorded"
+        return Text("if animals without a record carry nothing unrecorded")
     if len(founders) > 3:
         founders = [*founders[:2], f"{len(founders) - 2} other founders"]
-    return f"if {join_and(founders)} {'carries' if len(founders) == 1 else 'carry'} nothing unrecorded"
-
-
-def _what_may_be(locus: Locus, two: Fraction) -> str:
-    if locus.inheritance is not Inheritance.RECESSIVE:
-        return ""
-    return "het or visual " if two else "het "
+    return phrase("if {} {} nothing unrecorded", join_and(founders), "carries" if len(founders) == 1 else "carry")
 
 
 def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
@@ -228,9 +271,9 @@ def het_group(traits: Sequence[str]) -> str:
     return f"{lead} {' '.join(traits) if len(traits) in _MULTIPLE else join_and(traits)}"
 
 
-def proven_words(trait: str, by: str) -> str:
+def proven_words(trait: str, by: str) -> Text:
     """How a proof is named, never alone: "proven het Piebald by C25-01"."""
-    return f"proven het {trait} by {by}"
+    return phrase("proven het {} by {}", trait, by)
 
 
 # Counting and joining
@@ -260,18 +303,18 @@ def are(count: int) -> str:
     return "is" if count == 1 else "are"
 
 
-def join_and(parts: Sequence[str]) -> str:
+def join_and(parts: Sequence[str]) -> Text:
     """ "a", "a and b", "a, b and c"."""
-    return _joined(parts, "and")
+    return _listed(parts, " and ")
 
 
-def join_or(parts: Sequence[str]) -> str:
+def join_or(parts: Sequence[str]) -> Text:
     """ "a", "a or b", "a, b or c"."""
-    return _joined(parts, "or")
+    return _listed(parts, " or ")
 
 
-def _joined(parts: Sequence[str], word: str) -> str:
-    return f" {word} ".join(part for part in (", ".join(parts[:-1]), *parts[-1:]) if part)
+def _listed(parts: Sequence[str], last: str) -> Text:
+    return Text(joined(", ", parts[:-1]), last, parts[-1]) if len(parts) > 1 else Text(*parts)
 
 
 def an(noun: str) -> str:
@@ -279,8 +322,21 @@ def an(noun: str) -> str:
     return f"{'an' if noun[:1].lower() in 'aeiou' else 'a'} {noun}"
 
 
-def sentence(text: str) -> str:
-    """The text with one full stop, and a capital first letter where it begins with a word (an id such as "m-02" is left as it is)."""
-    first = text.split(" ", 1)[0].rstrip(",:;")
-    start = text[:1].upper() if first.isalpha() else text[:1]
-    return start + text[1:].rstrip(".") + "."
+def clause(said: str) -> Text:
+    """The text with a capital first letter where it begins with a word, and without a full stop; a name is left as it is."""
+    parts = list(parts_of(said))
+    if parts and not isinstance(parts[0], Name) and said.split(" ", 1)[0].rstrip(",:;").isalpha():
+        parts[0] = parts[0][:1].upper() + parts[0][1:]
+    while parts and not isinstance(parts[-1], Name) and parts[-1].endswith("."):
+        last = parts.pop().rstrip(".")
+        parts += [last] if last else []
+    return Text(*parts)
+
+
+def sentence(said: str) -> Text:
+    """The same with one full stop.
+
+    >>> str(sentence("its look is not on record")), str(sentence(Text(Name("m-02"), " shows it.")))
+    ('Its look is not on record.', 'm-02 shows it.')
+    """
+    return Text(clause(said), ".")

@@ -1,6 +1,6 @@
 """The odds of a pairing in natural counts: "Of 8 eggs, expect about 2; at least one: 65 in 100."
 
-Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `statements.words`). Sentences come ready for
+Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `wording.words`). Sentences come ready for
 any page; `as_text` puts them into the lines that a terminal shows.
 """
 
@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
 
-from clutchlight.model import Collection, Inheritance, Species
+from clutchlight.model import Collection, Inheritance, Recorded, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.odds import UsualClutch
-from clutchlight.planning.odds_values import Carried, Harm, Odds, Outcome, Proof
+from clutchlight.planning.odds import Odds, UsualClutch
+from clutchlight.planning.outcomes import Carried, Harm, Outcome
+from clutchlight.planning.proofs import Proof
 from clutchlight.planning.proving import TestMating, ToProve
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words
+from clutchlight.wording.text import Name, Text, phrase
 
 SHOWN = 24
 """The most looks that the text lists; the rest are counted, and `--json` has them all."""
@@ -244,7 +246,7 @@ def _if_none(proof: Proof, young: int) -> str:
 
 
 def _kinship(odds: Odds, collection: Collection) -> str:
-    text = words.sentence(relation_of_parents(collection, odds.sire, odds.dam, odds.inbreeding, of="their"))
+    text = words.sentence(relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="their"))
     prefix = "The young: "
     body = f"{prefix}{text[:1].lower()}{text[1:]}"
     return f"{body} Inbreeding coefficient {odds.inbreeding}." if odds.inbreeding else body
@@ -260,8 +262,10 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     for key in odds.sex_not_told:
         yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so nothing is said by sex."
     for key, animals in odds.not_computed:
-        test = f"; a test of {words.join_or(animals)} would help" if animals else ""
-        yield f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part{test}."
+        test = (
+            phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
+        )
+        yield Text(f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part", test, ".")
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
         yield f"Welfare, {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
@@ -300,9 +304,7 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     text = words.sentence("; ".join(parts))
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = _up_to(mating.misleads)
-        text += (
-            f" Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
-        )
+        return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text
 
 
