@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from clutchlight import __version__, shipped
 from clutchlight.editing.writing import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.kinship import inbreeding
+from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.ledger.chain import read_ledger
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Collection
@@ -73,7 +73,7 @@ class Book:
     @cached_property
     def telling(self) -> Answers:
         """The inference being put into words; it keeps what several pages say alike."""
-        return Answers(self.inference, self.inbreeding)
+        return Answers(self.inference, self.inbreeding, self.ledger)
 
     @cached_property
     def statements(self) -> Statements:

@@ -10,10 +10,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
-from tests.unit.record_writing import md, write
+from tests.rooms import md, write
 from tests.unit.whole_room import picture
 
 from clutchlight.cli import main
+
+pytestmark = pytest.mark.slow
 
 ONE: Mapping[str, str | bytes] = {
     "animals/F-01.md": md("id: F-01\nphotos: [a.jpg]", "See [her](F-01)."),

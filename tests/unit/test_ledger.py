@@ -14,6 +14,7 @@ import pytest
 import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.rooms import SETTINGS
 
 from clutchlight.ledger.chain import append_lines, canonical, digest_of_text, line_of, read_ledger
 from clutchlight.ledger.dated_records import Stamped, Verdict, reread, stamp
@@ -21,7 +22,6 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
 
-SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
 ANIMALS = """\
 - {id: M-01, sex: male, hatched: 2020-06-01, shows: normal, claims: {Piebald: 66%}}
 - {id: F-01, sex: female, hatched: 2020-07-01, shows: [Piebald]}
@@ -385,6 +385,7 @@ def test_an_animal_that_was_named_anew_keeps_its_records(two_years: Room) -> Non
     assert two_years.verdicts("Ember") == ["as stated"]
 
 
+@pytest.mark.slow
 def test_every_past_record_of_the_demo_comes_out_as_stated(content_dir: Path, tmp_path: Path) -> None:
     """Figures taken from the history equal those inferred from scratch as of each day, for every animal on each of five days."""
     room = Room(tmp_path / "demo")

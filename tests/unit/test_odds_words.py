@@ -15,7 +15,7 @@ from tests.unit.pairings import inferred, parent, recessive
 from clutchlight import shipped
 from clutchlight.cli.season_list import odds_json
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.planning.odds import odds
 from clutchlight.planning.outcomes import Harm, Outcome
@@ -119,7 +119,7 @@ def test_the_young_of_kin_are_told_so() -> None:
     collection = as_collection(Case(DOUBLE, (father, daughter)))
     kin = kinship_of_pair(collection, "M", "D")
     said = in_words(odds(infer(collection), kin, "M", "D", 2), collection)
-    assert said.kinship == "The young: their dam is a daughter of their sire. Inbreeding coefficient 1/4."
+    assert said.kinship == "Their dam is a daughter of their sire. Inbreeding coefficient 1/4."
 
 
 def test_rarer_looks_are_counted_not_dropped() -> None:

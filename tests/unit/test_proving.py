@@ -23,14 +23,20 @@ PIEBALD = recessive("Piebald")
 DOUBT = F(1, 20)
 
 
-def room(*animals: Animal, status: dict[str, Status] | None = None, loci: tuple[Locus, ...] = PIEBALD) -> Inference:
-    """Founders, all of them breeders here unless said otherwise."""
+def room(
+    *animals: Animal,
+    status: dict[str, Status] | None = None,
+    loci: tuple[Locus, ...] = PIEBALD,
+    below: Fraction = DOUBT,
+) -> Inference:
+    """Founders, all of them breeders here unless said otherwise. `below`: the collection's `doubt_below`."""
     collection = as_collection(Case(loci, animals))
     marked = {
         ident: replace(animal, status=(status or {}).get(ident, "breeder"))
         for ident, animal in collection.animals.items()
     }
-    return infer(Collection(collection.settings, collection.species, marked, collection.clutches))
+    settings = replace(collection.settings, doubt_below=below)
+    return infer(Collection(settings, collection.species, marked, collection.clutches))
 
 
 def plan_of(inference: Inference, animal: str, trait: str = "Piebald") -> ToProve:
@@ -124,6 +130,17 @@ def test_only_open_chances_are_in_question() -> None:
     assert [plan.animal for plan in proving(room(MAYBE, nearly, VISUAL, CARRIER, CLEAR))] == ["M"]
 
 
+@pytest.mark.parametrize("counts", [1, 10_000], ids=["roughly", "by every count"])
+def test_exactly_at_the_limit_is_not_under_it(monkeypatch: pytest.MonkeyPatch, counts: int) -> None:
+    """Seven normal young of a visual mate leave exactly 1/65; an animal at exactly the limit is still in question."""
+    monkeypatch.setattr(proving_module, "COUNTS", counts)
+    at, above = (plan_of(room(MAYBE, VISUAL, below=below), "M").matings[0] for below in (F(1, 65), F(1, 64)))
+    assert (at.proves, at.clears, at.settles, at.needed) == (F(127, 192), F(0), F(127, 192), 8)
+    assert (above.clears, above.settles, above.needed) == (F(65, 192), F(1), 7)
+    assert plan_of(room(MAYBE, VISUAL, below=F(2, 3)), "M").now == F(2, 3)
+    assert proving(room(MAYBE, VISUAL, below=F(67, 100))) == ()
+
+
 @pytest.mark.parametrize("status", ["available", "on hold", "growing on", "sold", "elsewhere"])
 def test_a_mate_is_an_animal_here_that_is_kept_for_breeding(status: Status) -> None:
     """Nothing promised, for sale, too young or elsewhere is proposed."""
@@ -171,15 +188,16 @@ def test_a_mating_is_told_in_counts() -> None:
     plan = plan_of(room(MAYBE, VISUAL, CARRIER, POSSIBLE), "M")
     visual, carrier, possible = [mating_sentence(plan, mating, DOUBT) for mating in plan.matings]
     assert visual == (
-        "A-visual: a usual clutch settles it every time; 7 hatchlings without Piebald leave just under 2 in 100; "
-        "6 would bring it under 5%."
+        "A-visual: a usual clutch of 7 hatchlings settles it every time; none Piebald would leave just under 2 in 100; "
+        "6 hatchlings without it would bring it under 5%."
     )
     assert carrier == (
-        "B-carrier: a usual clutch settles it 57 times in 100; 7 hatchlings without Piebald leave just over 21 in 100; "
-        "13 would bring it under 5%."
+        "B-carrier: a usual clutch of 7 hatchlings settles it 57 times in 100; none Piebald would leave just over 21 in 100; "
+        "13 hatchlings without it would bring it under 5%."
     )
     assert possible == (
-        "C-possible: a usual clutch settles it 28 times in 100; 7 hatchlings without Piebald leave just over 53 in 100; "
-        "no number of them brings it under 5%. Two possible carriers together: in up to 38 of 100 such clutches none shows it, "
+        "C-possible: a usual clutch of 7 hatchlings settles it 28 times in 100; none Piebald would leave just over 53 in 100; "
+        "no number of hatchlings without it would bring it under 5%. "
+        "Two possible carriers together: in up to 38 of 100 such clutches none shows it, "
         "though M carries it."
     )

@@ -23,7 +23,7 @@ from fractions import Fraction
 from functools import cached_property
 from math import lcm
 
-from clutchlight.genetics.families import Egg, Pedigree
+from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Weight, weight_of
 from clutchlight.genetics.values import Event, EventKind
@@ -43,7 +43,7 @@ class Dated:
 
 
 @dataclass(frozen=True)
-class Timeline:
+class EvidenceTimeline:
     """The events of a species in order, and for each animal what counts from which moment.
 
     `touched[m]`: the eggs whose evidence changes at event m. `born[egg]`: the moment from which its birth counts.
@@ -71,7 +71,7 @@ class Timeline:
         return self.moment(self.events[born - 1].on) if born else 0
 
 
-def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
+def timeline_of(collection: Collection, pedigree: Pedigree) -> EvidenceTimeline:
     """Puts the dated evidence of one species in order. Evidence after `collection.until` is left out."""
     last = collection.until or date.max
     found: dict[Event, dict[int, None]] = {}
@@ -126,7 +126,7 @@ def timeline_of(collection: Collection, pedigree: Pedigree) -> Timeline:
         else:
             readings.setdefault(ident, []).append(Dated(moment, reading=a_reading))
     later = len(events) + 1
-    return Timeline(
+    return EvidenceTimeline(
         events,
         {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in readings.items()},
         {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in tests.items()},
@@ -164,13 +164,14 @@ class LocusEvidence:
     """What is known of each egg at one locus at a given moment."""
 
     def __init__(
-        self, collection: Collection, pedigree: Pedigree, timeline: Timeline, locus: Locus, states: States
+        self, collection: Collection, pedigree: Pedigree, timeline: EvidenceTimeline, locus: Locus, states: States
     ) -> None:
         self.collection = collection
         self.pedigree = pedigree
         self.timeline = timeline
         self.locus = locus
         self.states = states
+        self.ignored: frozenset[int] = frozenset()  # eggs whose looks and tests are left out for a question
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
         self._unclaimed: tuple[Weight, ...] | None = None
@@ -186,7 +187,7 @@ class LocusEvidence:
         return self._masks[key]
 
     @cached_property
-    def untold(self) -> frozenset[int]:
+    def not_computed(self) -> frozenset[int]:
         """The eggs that the locus is not computed for: it is sex-linked, a ZW dam may have had them without a sire, or their ancestors.
 
         No look or test of theirs counts.
@@ -203,7 +204,7 @@ class LocusEvidence:
     def counts(self, egg: Egg) -> bool:
         """Whether the looks of an egg count at this locus."""
         clutch = self.collection.clutches.get(self.pedigree.clutch_of(egg))
-        if egg.number in self.untold:
+        if egg.number in self.not_computed or egg.number in self.ignored:
             return False
         return clutch is None or clutch.counts_at(self.locus.key)
 
@@ -212,26 +213,16 @@ class LocusEvidence:
             return self.states.full
         return self.states.sex_masks[egg.sex]
 
-    def looks(self, egg: Egg, moment: int) -> int:
-        """The states that the looks in force at a moment leave open, twins together."""
-        mask = self.sex_mask(egg)
-        if not self.counts(egg):
-            return mask
-        for ident in egg.animals:
-            in_force = [row.reading for row in self.timeline.readings.get(ident, ()) if row.since <= moment]
-            if in_force:
-                mask &= self.reading_mask(in_force[-1])
-        return mask & self._counted(egg, moment)
-
-    def standing(self, egg: Egg, moment: int) -> int:
-        """The states that the readings which stand today leave open, as far as they were known at a moment."""
+    def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
+        """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
         mask = self.sex_mask(egg)
         if not self.counts(egg):
             return mask
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
-            if rows and rows[-1].since <= moment:
-                mask &= self.reading_mask(rows[-1].reading)
+            in_force = [row for row in rows if row.since <= moment][-1:]
+            if in_force and not (standing and in_force[0] is not rows[-1]):
+                mask &= self.reading_mask(in_force[0].reading)
         return mask & self._counted(egg, moment)
 
     def _counted(self, egg: Egg, moment: int) -> int:
@@ -254,19 +245,19 @@ class LocusEvidence:
                 mask &= joined
         return mask & self._counted(egg, self.timeline.now)
 
-    def _tests(self, egg: Egg, moment: int) -> list[LabTest]:
+    def tests(self, egg: Egg, moment: int) -> list[LabTest]:
         return [
             row.test
             for ident in egg.animals
             for row in self.timeline.tests.get(ident, ())
             if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
-            if egg.number not in self.untold
+            if egg.number not in self.not_computed and egg.number not in self.ignored
         ]
 
     def sure_tests(self, egg: Egg, moment: int) -> int:
         """The states that tests without error leave open."""
         mask = self.states.full
-        for test in self._tests(egg, moment):
+        for test in self.tests(egg, moment):
             if test.error == 0:
                 mask &= self.test_mask(test)
         return mask
@@ -275,9 +266,9 @@ class LocusEvidence:
         allele = self.locus.allele_number(test.trait)
         return self.states.mask(lambda pair: pair.count(allele) == test.copies)
 
-    def tested(self, egg: Egg, moment: int, without: LabTest | None = None) -> tuple[int, ...] | None:
+    def tested(self, egg: Egg, moment: int) -> tuple[int, ...] | None:
         """The weight of each state by the tests so far, whole numbers; None: no test says anything."""
-        tests = [test for test in self._tests(egg, moment) if test is not without]
+        tests = self.tests(egg, moment)
         if not tests:
             return None
         weights = [Fraction(1)] * self.states.count
@@ -328,11 +319,11 @@ def founder_weights(states: States, claims: Sequence[Claim], background: Mapping
         one[locus.allele_number(trait)] = (0, frequency)
     one[0] = (0, 1 - sum(known.values(), Fraction(0)))
     claimed = [(locus.allele_number(claim.trait), claim) for claim in claims]
-    said = [(allele, claim.chance) for allele, claim in claimed if claim.chance is not None]
+    chances = [(allele, claim.chance) for allele, claim in claimed if claim.chance is not None]
     doubled = [(allele, claim.two_copies) for allele, claim in claimed if claim.two_copies is not None]
     weights: list[tuple[int, Fraction]] = []
     for state in states.all:
-        weights.append(_founder_weight(states, state, one, said, doubled))
+        weights.append(_founder_weight(states, state, one, chances, doubled))
     for allele, claim in claimed:
         if claim.came_from is not None and states.linked:
             _fix_phase(states, weights, allele, claim.came_from)
@@ -344,7 +335,7 @@ def _founder_weight(
     states: States,
     state: tuple[str, int, int],
     one: list[tuple[int, Fraction]],
-    said: list[tuple[int, Fraction]],
+    chances: list[tuple[int, Fraction]],
     doubled: list[tuple[int, Fraction]],
 ) -> tuple[int, Fraction]:
     """(order, coefficient) of one state; terms of different order are never added: the lower one stays."""
@@ -361,12 +352,12 @@ def _founder_weight(
             if allele in (a, b)
             else (0, Fraction(0))
         )
-    named = {allele for allele, _ in said}
-    none_true = 1 - sum((chance for _, chance in said), Fraction(0))
+    named = {allele for allele, _ in chances}
+    none_true = 1 - sum((chance for _, chance in chances), Fraction(0))
     terms: list[tuple[int, Fraction]] = []
     if not named & {a, b}:
         terms += [(one[x][0] + one[y][0], none_true * one[x][1] * one[y][1]) for x, y in ordered]
-    for allele, chance in said:
+    for allele, chance in chances:
         for x, y in dict.fromkeys(((a, b), (b, a))):
             if x == allele:
                 split = 2 if placed or a == b else 1  # A/A is one ordered pair, A/x two

@@ -14,17 +14,18 @@ from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from itertools import product
+from math import prod
 
-from clutchlight.genetics.certainty import Certainty
+from clutchlight.genetics.certainty import Certainty, Influence
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.families import Family
-from clutchlight.genetics.history import History, answer, figure_of, too_wide
-from clutchlight.genetics.influence import Influence
-from clutchlight.genetics.network import Network, TooWide
+from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
+from clutchlight.genetics.network import Network, TooWide, sharing_trees
+from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT
+from clutchlight.genetics.unexpected import surprises_of
 from clutchlight.genetics.values import (
     Conflict,
     Event,
@@ -35,7 +36,7 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
-from clutchlight.model import Collection, Genotype, LabTest, Locus
+from clutchlight.model import Collection, Genotype, LabTest, Locus, Sire
 
 _NORMAL = Figure((((0, 0), Fraction(1)),))
 
@@ -50,6 +51,7 @@ class SpeciesFigures:
         self.solved = Solved(self.world, self.world.timeline.now)
         self.certainty = Certainty(self.world)
         self._now: dict[Place, Figure | NotComputed] = {}
+        self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
 
     @property
     def network(self) -> Network:
@@ -58,8 +60,8 @@ class SpeciesFigures:
         return self.solved.network
 
     @cached_property
-    def history(self) -> History:
-        return History(self.world, self.solved)
+    def history(self) -> FigureHistory:
+        return FigureHistory(self.world, self.solved)
 
     @cached_property
     def influence(self) -> Influence:
@@ -82,10 +84,15 @@ class SpeciesFigures:
 
     def sires(self, family: Family, egg: int) -> SireChances | NotComputed:
         """The candidates of a family, or of an egg whose sire was drawn by itself, with their chances after the evidence."""
-        chances = self.network.choice(family.number, egg) if family.in_doubt else (Fraction(1),)
-        if isinstance(chances, TooWide):
-            return too_wide(self.world, chances.variables)
-        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
+        key = (family.number, egg if family.each_egg else -1)
+        if key not in self._sires:
+            chances = self.network.choice(*key) if family.in_doubt else (Fraction(1),)
+            self._sires[key] = (
+                too_wide(self.world, chances.variables)
+                if isinstance(chances, TooWide)
+                else tuple(zip((branch.candidate for branch in family.branches), chances, strict=True))
+            )
+        return self._sires[key]
 
     def alone(self, place: Place) -> Figure:
         """A founder by its first reading and its claims alone."""
@@ -231,43 +238,29 @@ class Inference:
         return place is not None and one.influence.background_only(place)
 
     def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed:
-        """The joint distribution over the genotypes of several animals at several loci (animal, locus), shared doubts kept."""
-        by_species: dict[str, dict[Place, None]] = {}
-        for animal, locus in questions:
-            one = self._figures(animal)
-            place = one.place(animal, locus)
-            if place is not None:
-                by_species.setdefault(one.species, {})[place] = None
-        parts: list[tuple[str, tuple[Place, ...], list[tuple[tuple[Genotype, ...], Fraction]]]] = []
-        for species, places in by_species.items():
-            for place in places:
-                figure = self._of[species].now(place)
-                if isinstance(figure, NotComputed):
-                    return figure
-            for group in _hanging_together(self._of[species].network, list(places)):
-                parts.append((species, group, list(_joint(self._of[species], group))))
+        """The joint distribution over the genotypes of animals of one species at several loci (animal, locus), shared doubts kept."""
+        one = self._figures(questions[0][0])
+        places = [one.place(*question) for question in questions]
+        asked = list(dict.fromkeys(place for place in places if place is not None))
+        for place in asked:
+            if isinstance(figure := one.now(place), NotComputed):
+                return figure
+        groups = [group for _, group in sharing_trees({place: one.network.trees_of(*place) for place in asked})]
         found: dict[tuple[Genotype, ...], Fraction] = {}
-        for combination in product(*(outcomes for _, _, outcomes in parts)):
-            known: dict[tuple[str, Place], Genotype] = {}
-            chance = Fraction(1)
-            for (species, group, _), (pairs, part) in zip(parts, combination, strict=True):
-                chance *= part
-                known.update({(species, place): pair for place, pair in zip(group, pairs, strict=True)})
-            key = []
-            for animal, locus in questions:
-                one = self._figures(animal)
-                at = one.place(animal, locus)
-                key.append((0, 0) if at is None else known[one.species, at])
-            found[tuple(key)] = found.get(tuple(key), Fraction(0)) + chance
+        for combination in product(*(list(_joint(one, group)) for group in groups)):
+            known: dict[Place | None, Genotype] = {None: (0, 0)}
+            for group, (pairs, _) in zip(groups, combination, strict=True):
+                known.update(zip(group, pairs, strict=True))
+            key = tuple(known[place] for place in places)
+            found[key] = found.get(key, Fraction(0)) + prod((part for _, part in combination), start=Fraction(1))
         return JointFigure(tuple(questions), tuple(sorted(found.items())))
 
     def sires(self, clutch: str) -> SireChances | NotComputed:
         """The candidates of a clutch with their chances after the evidence, those left at 0 included; for a mixed clutch the prior ones."""
-        found = self.collection.clutches[clutch]
-        one = self._of[found.species]
-        family = next(family for family in one.world.pedigree.families if family.clutch == clutch)
+        family = self._family(clutch)
+        one = self._of[self.collection.clutches[clutch].species]
         if family.each_egg or not family.in_doubt or one.solved.network is None:
-            return found.sires.candidates
+            return self.collection.clutches[clutch].sires.candidates
         return one.sires(family, -1)
 
     def sires_of(self, animal: str) -> SireChances | NotComputed:
@@ -278,10 +271,26 @@ class Inference:
             return ()
         return one.sires(one.world.pedigree.families[egg.family], egg.number)
 
+    def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
+        """The candidates that possible genotypes leave, whatever anybody claimed; of a mixed clutch all."""
+        family = self._family(clutch)
+        if family.each_egg or not family.in_doubt:
+            return tuple(branch.candidate for branch in family.branches)
+        domains = self._of[self.collection.clutches[clutch].species].certainty.domains_now
+        return tuple(
+            branch.candidate
+            for number, branch in enumerate(family.branches)
+            if domains.allows(family, (family.number, -1), number)
+        )
+
+    def _family(self, clutch: str) -> Family:
+        pedigree = self._of[self.collection.clutches[clutch].species].world.pedigree
+        return next(family for family in pedigree.families if family.clutch == clutch)
+
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
-        """Evidence that needs more allele copies than founders' own looks do."""
-        return tuple(surprise for one in self._of.values() for surprise in one.influence.surprises(one.history))
+        """Evidence that needs more allele copies than founders' own looks and sure tests do, family by family."""
+        return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.history))
 
     @cached_property
     def needless_tests(self) -> tuple[tuple[str, LabTest], ...]:
@@ -296,25 +305,7 @@ class Inference:
         return tuple(found)
 
 
-def _hanging_together(network: Network, places: list[Place]) -> Iterator[tuple[Place, ...]]:
-    """Places grouped by the trees that their figures need; one that needs none stands alone."""
-    groups: list[tuple[set[int], list[Place]]] = []
-    for place in places:
-        trees = set(network.trees_of(*place))
-        rest = []
-        joined: list[Place] = [place]
-        for other, members in groups:
-            if trees & other:
-                trees |= other
-                joined = members + joined
-            else:
-                rest.append((other, members))
-        groups = [*rest, (trees, joined)]
-    for _, members in groups:
-        yield tuple(members)
-
-
-def _joint(one: SpeciesFigures, group: tuple[Place, ...]) -> Iterator[tuple[tuple[Genotype, ...], Fraction]]:
+def _joint(one: SpeciesFigures, group: Sequence[Place]) -> Iterator[tuple[tuple[Genotype, ...], Fraction]]:
     """The joint distribution of places of one tree: each in turn, given those before it."""
     if not group:
         yield (), Fraction(1)
@@ -339,6 +330,6 @@ def _joint(one: SpeciesFigures, group: tuple[Place, ...]) -> Iterator[tuple[tupl
 def infer(collection: Collection, limit: int = LIMIT) -> Inference:
     """The inference of a checked collection. Evidence dated after `collection.until` does not count.
 
-    `limit`: the most entries that a table may have; figures that need more are said to be not computed.
+    `limit`: the most entries that a table may have; figures that need more are not computed.
     """
     return Inference(collection, limit)

@@ -13,18 +13,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeVar
 
-from clutchlight.genetics.evidence import LocusEvidence, Timeline
-from clutchlight.genetics.factor_tables import FactorTables
-from clutchlight.genetics.factors import Factors, Place, Rule, Variable
-from clutchlight.genetics.families import Family, Pedigree
+from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
+from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Place, Variable
+from clutchlight.genetics.pedigree import Family, Pedigree
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import Grids, YoungShares
-from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, order_of, weight_of
+from clutchlight.genetics.terms import Weight, coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
-_DEAR = 64
-"""The price of a copy, more than there are copies in any surprise."""
+Asked = TypeVar("Asked")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +43,7 @@ class Network:
     def __init__(
         self,
         pedigree: Pedigree,
-        timeline: Timeline,
+        timeline: EvidenceTimeline,
         evidence: Sequence[LocusEvidence],
         grids: Sequence[Grids],
         domains: Domains,
@@ -55,20 +54,29 @@ class Network:
         left_out: frozenset[int] = frozenset(),
         limit: int = LIMIT,
     ) -> None:
-        self.factors = Factors(pedigree, grids, domains, left_out)
-        self.tables = FactorTables(self.factors, timeline, evidence, moment, freed, fixed)
+        self.factors = Factors(
+            pedigree,
+            timeline,
+            evidence,
+            grids,
+            domains,
+            moment=moment,
+            fixed=fixed,
+            freed=freed,
+            left_out=left_out,
+        )
         self.limit = limit
         self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
         self._build()
 
     @property
-    def rules(self) -> tuple[Rule, ...]:
+    def rules(self) -> tuple[FactorRule, ...]:
         return self.factors.rules
 
-    def table(self, rule: Rule) -> Table | None:
+    def table(self, rule: FactorRule) -> Table | None:
         """The numbers of a factor as they are now."""
-        return self.tables.table(rule)
+        return self.factors.table(rule)
 
     def _build(self) -> None:
         """Splits the factors into connected parts, each a tree; a part too wide keeps its variables in `too_wide`."""
@@ -112,8 +120,8 @@ class Network:
             elif rule.kind == "folded":
                 self.folding_of.setdefault((rule.locus, rule.family, rule.egg), []).append(number)
 
-    def _never_changes(self, rule: Rule) -> bool:
-        return self.tables.fixed and rule.kind == "young"
+    def _never_changes(self, rule: FactorRule) -> bool:
+        return self.factors.fixed and rule.kind == "young"
 
     def _numbers(self, scope: tuple[Variable, ...]) -> tuple[int, ...]:
         return tuple(self.number_in[variable] for variable in scope)
@@ -122,8 +130,8 @@ class Network:
 
     def set_moment(self, moment: int) -> frozenset[int]:
         """Puts in force the evidence up to a moment, making again only what changed since the last one; gives the trees touched."""
-        first, last = min(self.tables.moment, moment), max(self.tables.moment, moment)
-        self.tables.moment = moment
+        first, last = min(self.factors.moment, moment), max(self.factors.moment, moment)
+        self.factors.moment = moment
         changed: dict[int, None] = {}
         for event in range(first, last):
             changed.update(dict.fromkeys(self._factors_touched(event)))
@@ -136,7 +144,7 @@ class Network:
         return sum(self.trees[tree].plan.entries for trees in touched for tree in trees)
 
     def _factors_touched(self, event: int) -> Iterator[int]:
-        for egg in self.tables.timeline.touched[event]:
+        for egg in self.factors.timeline.touched[event]:
             yield from self._factors_of(egg)
 
     def _trees_with(self, factors: Iterable[int]) -> frozenset[int]:
@@ -169,9 +177,9 @@ class Network:
     def pin(self, place: Place, mask: int | None) -> None:
         """Adds the knowledge that an egg has one of these states, as a sure test would; None takes it back."""
         if mask is None:
-            self.tables.pins.pop(place, None)
+            self.factors.pins.pop(place, None)
         else:
-            self.tables.pins[place] = mask
+            self.factors.pins[place] = mask
         self._remake(dict.fromkeys(self._factors_at(place)))
 
     # -- answers ---------------------------------------------------------------------------------------------------------
@@ -235,17 +243,17 @@ class Network:
     def settled(self, locus: int, egg: int) -> int | None:
         """The one state that is open to an egg, unless it is pinned or several are."""
         states = self.factors.open[locus][egg]
-        return states[0] if len(states) == 1 and (locus, egg) not in self.tables.pins else None
+        return states[0] if len(states) == 1 and (locus, egg) not in self.factors.pins else None
 
     def _folded_marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
-        """The distribution of an egg without a variable of its own; sibs of whom the same is said share it until evidence changes."""
+        """The distribution of an egg without a variable of its own; sibs of whom the same is known share it until evidence changes."""
         number = self.factors.pedigree.eggs[egg].family
         row, grid = self.factors.open[locus], self.factors.grids[locus]
         if number is None:
             return _surely(row[egg][0], grid.states.count)
         family = self.factors.pedigree.families[number]
-        unborn = (self.tables.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
-        looks, tested = self.tables.said(locus, egg) if self.tables.born(egg) else unborn
+        unborn = (self.factors.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
+        looks, tested = self.factors.evidence_of(locus, egg) if self.factors.born(egg) else unborn
         key = (locus, number, egg if family.each_egg else -1, looks, tested)
         if key not in self._folded:
             self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
@@ -294,10 +302,10 @@ class Network:
         """The chance of each branch of a family's (or egg's) choice of sire, or the variables of the table that passed the limit."""
         found = self.factors.pedigree.families[family]
         key = (family, egg if found.each_egg else -1)
-        if ("choice", *key) in self.too_wide:
-            return TooWide(self.too_wide["choice", *key])
+        variable = ChoiceVariable(*key)
+        if variable in self.too_wide:
+            return TooWide(self.too_wide[variable])
         left = self.factors.left(key) if key in self.factors.choices else [0]
-        variable = ("choice", *key)
         if variable in self.tree_of:
             weights: list[Fraction] = [Fraction(weight) for weight in self.belief((variable,))]
         else:
@@ -311,38 +319,22 @@ class Network:
         """The weight of the evidence in each tree, up to a positive factor."""
         return tuple(tree.total for tree in self.trees)
 
-    def copies_in(self, tree: int) -> dict[int, int]:
-        """For each locus, the most unrecorded copies there in the assignments of least order of a tree.
-
-        A copy at the locus asked about is counted a little cheaper than elsewhere: how much cheaper the sum comes out tells how many.
-        """
-        founders = {
-            number: rule
-            for number, rule in enumerate(self.rules)
-            if rule.kind == "founder"
-            and (rule.locus, rule.egg) in self.tables.freed
-            and number in self.factor_at
-            and self.factor_at[number][0] == tree
-        }
-        order = order_of(self.trees[tree].total) % KEPT
-        loci = sorted({rule.locus for rule in founders.values()})
-        if len(loci) == 1:
-            return {loci[0]: order}
-        tables = {number: self.table(rule) or [] for number, rule in founders.items()}
-        found: dict[int, int] = {}
-        for locus in loci:
-            for number, rule in founders.items():
-                price = _DEAR - (rule.locus == locus)
-                self.give(number, [weight_of(order_of(w) * price, leading(w)) if w else 0 for w in tables[number]])
-            found[locus] = order * _DEAR - order_of(self.trees[tree].total) % KEPT
-        for number, table in tables.items():
-            self.give(number, table)
-        return found
-
 
 def _surely(state: int, count: int) -> tuple[Fraction, ...]:
     """Chance 1 for one state, of so many."""
     return tuple(Fraction(int(other == state)) for other in range(count))
+
+
+def sharing_trees(trees_of: Mapping[Asked, Iterable[int]]) -> list[tuple[set[int], list[Asked]]]:
+    """What is asked, in groups that need some of the same trees, with these; what needs none stands alone."""
+    groups: list[tuple[set[int], list[Asked]]] = []
+    for one, needed in trees_of.items():
+        trees, joined = set(needed), [one]
+        for other in [group for group in groups if group[0] & trees]:
+            groups.remove(other)
+            trees, joined = trees | other[0], other[1] + joined
+        groups.append((trees, joined))
+    return groups
 
 
 class _Parts:

@@ -17,6 +17,7 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import sys
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
@@ -129,7 +130,7 @@ def build_lock(place: Path) -> Iterator[None]:
             try:
                 yield
             finally:
-                if os.name != "nt":  # where an open file cannot be deleted
+                if sys.platform != "win32":  # where an open file cannot be deleted
                     lock.unlink(missing_ok=True)
     except Timeout:
         raise refused(place, "busy", "another build is writing this folder; wait until it has finished") from None

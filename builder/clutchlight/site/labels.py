@@ -9,7 +9,7 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.site import addresses
 from clutchlight.site.context import SEX_SIGNS, Context
 from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfare
-from clutchlight.site.statement_part import certain_words, look_words, possible_words, trait_line
+from clutchlight.site.statement_part import certain_words, possible_words, trait_line
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.words import join_and
@@ -87,8 +87,8 @@ def sex_words(animal: Animal) -> str:
 
 
 def state_of(animal: Animal) -> State:
-    if animal.left is not None:
-        return "sold" if animal.left.how == "sold" else "other"
+    if animal.away is not None:
+        return "sold" if animal.away.how == "sold" else "other"
     return _STATES.get(animal.status, "other")
 
 
@@ -99,9 +99,9 @@ def hold_until(context: Context, animal: Animal) -> When | None:
 
 def status_words(animal: Animal, until: When | None = None) -> str:
     """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
-    if animal.left is not None:
-        how = _LEFT.get(animal.left.how, animal.left.how.capitalize())
-        return f"{how} {day_words.on(animal.left.on)}" if animal.left.on else how
+    if animal.away is not None:
+        how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
+        return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
     words = _STATUS[animal.status]
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
 
@@ -151,7 +151,7 @@ def parent_of(
     told = context.statement(key)
     lines = tuple(trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows)
     picture = context.first_picture(page, record) if context.has_page(key) else None
-    return Parent(role, name, chance, picture, look_words(told), lines)
+    return Parent(role, name, chance, picture, told.look_sentence, lines)
 
 
 def standing_record(context: Context, animal: str) -> DatedRecord | None:
@@ -164,7 +164,7 @@ def standing_record(context: Context, animal: str) -> DatedRecord | None:
 
 def has_card(animal: Animal) -> bool:
     """A card goes with an animal at hand-over: those that left have theirs, and those that stay or were never here need none."""
-    if animal.left is not None or animal.status in ("breeder", "holdback", "elsewhere"):
+    if animal.away is not None or animal.status in ("breeder", "holdback", "elsewhere"):
         return False
     return animal.clutch is not None or animal.status in ("available", "on hold", "sold")
 

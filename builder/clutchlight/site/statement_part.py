@@ -34,12 +34,13 @@ from clutchlight.statements.changes import Course, Moment
 from clutchlight.statements.timelines import TimelineRow
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text
-from clutchlight.wording.words import Label, join_and, percent, percent_text, sentence
+from clutchlight.wording.words import Label, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
     "proven": "What proved it",
     "open": "Tried, and still open",
     "unlikely": "Tried, and now unlikely",
+    "withdrawn": "Said once, and withdrawn",
     "which-parent": "One of two, and no telling which",
     "claim-in-doubt": "A claim in doubt",
     "surprise": "An unexpected result",
@@ -68,7 +69,7 @@ def statement_part(context: Context, page: str, stated: AnimalStatement) -> Stat
 
     return Statement(
         shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
-        look=look_words(stated),
+        look=stated.look_sentence,
         certain=lines(line for line in stated.lines if _certain(line)),
         possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
         small=lines(iter(stated.small_chances)),
@@ -78,7 +79,7 @@ def statement_part(context: Context, page: str, stated: AnimalStatement) -> Stat
             *(f"{trait.label}." for trait in stated.not_computed),
         ),
         nothing_more=" ".join(stated.silences) or "We say nothing about any other trait.",
-        since=f"Last changed by a record of {day_words.day(stated.since)}." if stated.since else None,
+        since=f"Last changed by a record of {day_words.when(stated.changed)}." if stated.changed else None,
     )
 
 
@@ -136,15 +137,6 @@ def _possible(line: StatedLine) -> bool:
     return not _shown(line) and not first.under_review and not first.either and first.possible
 
 
-def look_words(stated: AnimalStatement) -> str:
-    """The look as a sentence of its own."""
-    if stated.looks is None:
-        return "Its look is not on record."
-    if not stated.looks:
-        return f"A normal look{stated.looks_words.removeprefix('normal')}."
-    return sentence(stated.looks_words)
-
-
 def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
     """What is certain beyond the look, one label each, for cards and lists."""
     return tuple(line.label for line in stated.lines if _certain(line))
@@ -178,7 +170,7 @@ def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reaso
 
 def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
     for comparison in stated.compared:
-        yield Reason(f"{comparison.trait}: what the seller said", (context.linked(page, comparison.text),))
+        yield Reason(comparison.heading, (context.linked(page, comparison.text),))
 
 
 def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
@@ -210,7 +202,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     rows = []
     for trait in traits:
         then = [_cell(trait.when_hatched, trait.trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
-        now = trait.label.beside(trait.trait)
+        now = trait.now
         rows.append(
             HistoryRow(
                 Link(trait.trait, context.trait_href(page, stated.species, trait.locus)),
@@ -219,7 +211,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
             )
         )
     hatched = f"When hatched, {day_words.month_or_less(stated.hatched)}" if stated.hatched else "When hatched"
-    left = context.collection.animals[stated.id].left
+    left = context.collection.animals[stated.id].away
     how = "When sold" if left is None or left.how == "sold" else f"When {left.how}"
     sold_words = f"{how}, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else how
     return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
@@ -286,8 +278,8 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
                 date=_when(moment),
                 percent=percent(moment.carries),
                 words=moment.cause
-                or ("at its hatching" if moment.on else "at first, by its look and what was said of it"),
-                said=percent_text(moment.carries),
+                or ("at its hatching" if moment.when else "at first, by its look and what was said of it"),
+                said=percent_text(moment.carries) if moment.carries else "nothing said",
             )
             for moment in course.moments
         )
@@ -295,6 +287,6 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
 
 
 def _when(moment: Moment) -> str:
-    if moment.event is None:
+    if moment.event is None or moment.when is None:
         return "at first"
-    return "without a day" if is_unlisted(moment.event.subject) else day_words.short(moment.event.on)
+    return "without a day" if is_unlisted(moment.event.subject) else day_words.short_when(moment.when)
