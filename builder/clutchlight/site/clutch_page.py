@@ -39,7 +39,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
     young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
-    here = [animal for animal in young if animal.left is None and animal.status != "sold"]
+    here = [animal for animal in young if animal.away is None and animal.status != "sold"]
     gone = [animal for animal in young if animal not in here]
     offered = sum(for_sale(animal) for animal in here)
     return ClutchPage(
@@ -190,7 +190,7 @@ def parent_of(
         statement_part.trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows
     )
     picture = context.first_picture(page, record) if context.has_page(key) else None
-    return Parent(role, name, chance, picture, statement_part.look_words(told), lines)
+    return Parent(role, name, chance, picture, told.look_sentence, lines)
 
 
 def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
