@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from clutchlight.problems import RecordsError
-from clutchlight.publishing.folders import publish
-from clutchlight.publishing.manifest import MANIFEST, Wanted
+from clutchlight.publishing.exchange import build_lock, exchanged
+from clutchlight.publishing.folders import Standing, publish
+from clutchlight.publishing.manifest import MANIFEST, Wanted, content_hash
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork there")
 FILES = {"index.html": b"one", "a/b/c.html": b"two"}
@@ -78,3 +79,57 @@ def test_an_unfinished_journal_of_somebody_else_is_not_taken_for_ours(tmp_path: 
     with pytest.raises(RecordsError):
         publish(Wanted({"index.html": b"new"}), out)
     assert (out / "index.html").read_bytes() == b"one"
+
+
+def test_a_folder_that_was_begun_and_not_yet_numbered_is_cleared(tmp_path: Path) -> None:
+    """With a journal of ours beside it and nothing in it; with anything in it, it is somebody's."""
+    out, begun, journal = tmp_path / "site", tmp_path / ".site.next", tmp_path / ".site.journal"
+    begun.mkdir()
+    journal.write_text("made by clutchlight\n")
+    publish(Wanted(FILES), out)
+    assert [path.name for path in tmp_path.iterdir()] == ["site"]
+    begun.mkdir()
+    (begun / "photo.jpg").write_bytes(b"dear")
+    journal.write_text("made by clutchlight\n")
+    with pytest.raises(RecordsError):
+        publish(Wanted({"index.html": b"new"}), out)
+    assert (begun / "photo.jpg").read_bytes() == b"dear"
+
+
+def test_of_many_strange_files_in_a_half_built_site_a_dozen_are_named(tmp_path: Path) -> None:
+    """They were put there since."""
+    out = tmp_path / "site"
+    assert ended_at_flush(5, out)
+    for number in range(20):
+        (tmp_path / ".site.next" / f"strange-{number:02d}").write_bytes(b"dear")
+    with pytest.raises(RecordsError) as found:
+        publish(Wanted(FILES), out)
+    assert [Path(one.file).name for one in found.value.problems] == [f"strange-{number:02d}" for number in range(12)]
+
+
+def test_what_was_removed_is_told_by_address_whatever_folder_it_lay_in(tmp_path: Path) -> None:
+    """Also in folders that were not there before; what stands says how it stands."""
+    out = tmp_path / "not" / "yet" / "site"
+    assert publish(Wanted({"b": b"1", "a/c": b"2"}), out).added == ("a/c", "b")
+    assert Standing(out).manifest_hash == content_hash((out / MANIFEST).read_bytes())
+    assert publish(Wanted({"d": b"4"}), out).removed == ("a/c", "b")
+    assert Standing(tmp_path / "nowhere").manifest_hash is None
+
+
+def test_names_are_exchanged_from_the_folder_that_one_stands_in(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Relative names too, where the system can exchange at all."""
+    for name in ("one", "other"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "one" / "file").write_bytes(b"1")
+    monkeypatch.chdir(tmp_path)
+    if exchanged(Path("one"), Path("other")):
+        assert (tmp_path / "other" / "file").exists()
+
+
+def test_a_lock_that_somebody_took_away_is_let_go_without_a_word(tmp_path: Path) -> None:
+    """Its file is gone either way."""
+    with build_lock(tmp_path / ".lock"):
+        (tmp_path / ".lock").unlink()
+    assert list(tmp_path.iterdir()) == []
