@@ -5,7 +5,6 @@ from __future__ import annotations
 import errno
 import json
 import os
-import shutil
 from pathlib import Path
 
 import pytest
@@ -13,7 +12,7 @@ import pytest
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import exchange, folders
 from clutchlight.publishing.exchange import LockedError, build_lock, exchanged
-from clutchlight.publishing.folders import Published, Standing, check_place, publish
+from clutchlight.publishing.folders import Published, Standing, check_place, planned, publish
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 
 FILES = {"index.html": b"one", "a/b/c.html": b"two", "a/d.html": b"three"}
@@ -78,19 +77,19 @@ def test_a_manifest_lists_files_and_pages_by_address() -> None:
 
 @pytest.mark.parametrize("name", [".site.next", ".site.old"])
 def test_what_somebody_else_put_beside_the_site_is_never_deleted(tmp_path: Path, name: str) -> None:
-    """A folder of that name, with the manifest of a site or without, and a link; the site stands as it was."""
+    """A folder of that name with a file in it, alone or among ours, and a link; the site stands as it was."""
     out, planted = tmp_path / "site", tmp_path / name
     publish(Wanted(FILES), out)
-    (planted / "deep").mkdir(parents=True)
+    planted.mkdir()
+    (planted / "deep").mkdir()
     (planted / "deep" / "photo.jpg").write_bytes(b"dear")
-    assert refused({"index.html": b"new"}, out) == [("out-foreign", name)]
+    assert refused({"index.html": b"new"}, out) == [("out-foreign", f"{name}/deep/photo.jpg")]
     (planted / MANIFEST).write_bytes(Manifest("site", {"index.html": ""}).to_bytes())
     (planted / "index.html").write_bytes(b"half")
-    assert refused({"index.html": b"new"}, out) == [("out-foreign", name)]
+    assert refused({"index.html": b"new"}, out) == [("out-foreign", f"{name}/deep/photo.jpg")]
     assert (planted / "deep" / "photo.jpg").read_bytes() == b"dear"
     assert (planted / "index.html").read_bytes() == b"half"
-    assert (out / "index.html").read_bytes() == b"one"
-    shutil.rmtree(planted)
+    (planted / "deep" / "photo.jpg").unlink()
     publish(Wanted({"index.html": b"new"}), out)
     assert (out / "index.html").read_bytes() == b"new"
     assert names(tmp_path) == ["site"]
@@ -105,10 +104,12 @@ def test_what_somebody_else_put_beside_the_site_is_never_deleted(tmp_path: Path,
 
 
 def test_what_a_system_strews_about_is_no_obstacle(tmp_path: Path) -> None:
-    """It goes with the folder that it lies in."""
+    """In the site and beside it; it goes with the folder that it lies in."""
     out = tmp_path / "site"
     publish(Wanted(FILES), out)
     (out / "a" / ".DS_Store").write_bytes(b"")
+    (tmp_path / ".site.next").mkdir()
+    (tmp_path / ".site.next" / "Thumbs.db").write_bytes(b"")
     publish(Wanted({"index.html": b"new"}), out)
     assert names(tmp_path) == ["site"]
     assert names(out) == [MANIFEST, "index.html"]
@@ -132,6 +133,22 @@ def test_a_file_where_the_site_should_be_is_refused(tmp_path: Path) -> None:
     out.unlink()
     out.mkdir()
     assert publish(Wanted(FILES), out).added == tuple(sorted(FILES))
+
+
+def test_a_swap_that_was_cut_short_is_finished(tmp_path: Path) -> None:
+    """With a journal and no site the new one takes its place, the old one where there is no new one; with a site it stays."""
+    out, following, old, journal = (tmp_path / name for name in ("site", ".site.next", ".site.old", ".site.journal"))
+    publish(Wanted({"index.html": b"new"}), following)
+    publish(Wanted({"index.html": b"old"}), old)
+    journal.write_bytes(b"{}")
+    publish(Wanted({"index.html": b"new"}), out)
+    assert (out / "index.html").read_bytes() == b"new"
+    assert names(tmp_path) == ["site"]
+    out.rename(old)
+    journal.write_bytes(b"{}")
+    assert planned(Wanted({"index.html": b"new"}), out).added == ("index.html",)
+    assert publish(Wanted({"index.html": b"new"}), out) == Published((), (), (), 1)
+    assert names(tmp_path) == ["site"]
 
 
 def test_a_site_is_whole_only_with_nothing_left_beside_it(tmp_path: Path) -> None:
