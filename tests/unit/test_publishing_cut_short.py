@@ -9,7 +9,7 @@ import pytest
 
 from clutchlight.problems import RecordsError
 from clutchlight.publishing.exchange import exchanged
-from clutchlight.publishing.folders import build_lock, publish
+from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import MANIFEST, Wanted
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork there")
@@ -124,10 +124,3 @@ def test_names_are_exchanged_from_the_folder_that_one_stands_in(
     monkeypatch.chdir(tmp_path)
     if exchanged(Path("one"), Path("other")):
         assert (tmp_path / "other" / "file").exists()
-
-
-def test_a_lock_that_somebody_took_away_is_let_go_without_a_word(tmp_path: Path) -> None:
-    """Its file is gone either way."""
-    with build_lock(tmp_path / ".lock"):
-        (tmp_path / ".lock").unlink()
-    assert list(tmp_path.iterdir()) == []
