@@ -155,7 +155,6 @@ class Settings:
     law: tuple[str, ...] = ()
     advert: tuple[str, ...] = ()
     about: str | None = None
-    season: Mapping[str, object] = field(default_factory=dict)
     place: Place = field(default_factory=lambda: Place("collection.yaml"))
 
 

@@ -20,8 +20,7 @@ from clutchlight.model import Locus, SexSystem, Species
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.loci import Draft, make_locus
-from clutchlight.reading.locus_shapes import SpeciesRecord
+from clutchlight.reading.loci import Draft, SpeciesRecord, make_locus
 from clutchlight.reading.strict import read_as
 from clutchlight.reading.text import Items, Table, Text, decode
 from clutchlight.reading.yaml_records import compose

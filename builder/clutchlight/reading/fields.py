@@ -12,13 +12,13 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar, Self
 
-from pydantic import PlainValidator, ValidationInfo
+from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Sex, When
 from clutchlight.reading.findings import in_words, nearest
-from clutchlight.reading.strict import findings_of, must_hold_keys, unfit, wrong_shape
+from clutchlight.reading.strict import Written, findings_of, must_hold_keys, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, Text
 
 MAX_ID = 64
@@ -370,3 +370,34 @@ TextsByName = Annotated[Mapping[Text, Text], PlainValidator(parse_texts_by_name)
 NamesByName = Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(parse_names_by_name)]
 
 EMPTY: Mapping[Any, Any] = {}  # pydantic hands out copies
+
+
+class _Ordered(Written):
+    noun: ClassVar[str] = "a range"
+    first: int | Fraction
+    last: int | Fraction
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.last < self.first:
+            raise unfit(
+                "bad-number",
+                f"`to` ({self.last}) is less than `from` ({self.first}); write the smaller one first",
+                self.at.value("to"),
+            )
+        return self
+
+
+class Range(_Ordered):
+    """Of months, of grams."""
+
+    first: Number = Field(alias="from")
+    last: Number = Field(alias="to")
+
+
+class DayRange(_Ordered):
+    """Of days."""
+
+    noun: ClassVar[str] = "a range of days"
+    first: Count = Field(alias="from")
+    last: Count = Field(alias="to")
