@@ -188,7 +188,7 @@ def _files(
     photos: Photos,
     standing: StandingPage = lambda address, rendering, page: None,
 ) -> Wanted:
-    from clutchlight.planning.public_plans import expected_of, public_plans
+    from clutchlight.planning.odds import expected_of, public_plans
     from clutchlight.site.files import site_files
 
     return site_files(

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import Animal, Collection, Locus, Species
+from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
-from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_values import Odds
+from clutchlight.planning.odds import Odds, known_animal, odds
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.findings import nearest
 from clutchlight.statements.why import Why, why
@@ -20,7 +19,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
 
     Raises RecordsError when the animal or the trait is not known, or when there is no figure.
     """
-    record = animal_called(book.collection, animal)
+    record = known_animal(book.collection, animal)
     species = book.collection.species[record.species]
     found: list[Why] = []
     named = {alias.casefold(): (locus, name) for locus, name, alias in _trait_names(species)}
@@ -45,7 +44,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
 
 def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds:
     """The odds of a pairing. Raises RecordsError when the two cannot be a pair."""
-    one, other = animal_called(book.collection, sire).id, animal_called(book.collection, dam).id
+    one, other = known_animal(book.collection, sire).id, known_animal(book.collection, dam).id
     return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
 
 
@@ -57,16 +56,6 @@ def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:
         for outcome in pair_odds(book, sire, record.dam).outcomes:
             found[" ".join(outcome.looks) or "normal"] = None
     return tuple(found)
-
-
-def animal_called(collection: Collection, ident: str) -> Animal:
-    """The animal that a command names, by id or earlier id in any case. Raises RecordsError with the nearest."""
-    known = {name.casefold(): animal for animal in collection.animals.values() for name in (*animal.was, animal.id)}
-    if ident.casefold() in known:
-        return known[ident.casefold()]
-    near = nearest(ident, known)
-    hint = f"; the nearest is '{known[near].id}'" if near else ""
-    raise RecordsError([Problem.at(COMMAND_LINE, "unknown-animal", f"there is no animal '{ident}'{hint}")])
 
 
 def _trait_names(species: Species) -> Iterator[tuple[Locus, str, str]]:

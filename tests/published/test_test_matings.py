@@ -13,10 +13,10 @@ import pytest
 from tests.oracle.case import Animal, Claim
 from tests.unit.pairings import NORMAL, inferred, parent, recessive
 
+from clutchlight.planning.crosses import Cross
 from clutchlight.planning.odds import odds, pair_together
 from clutchlight.planning.proofs import Proofs
 from clutchlight.planning.proving import OneTrait
-from clutchlight.planning.young import Cross
 
 F = Fraction
 PIEBALD = recessive("Piebald")

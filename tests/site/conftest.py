@@ -11,7 +11,7 @@ import pytest
 from clutchlight import shipped
 from clutchlight.model import Collection
 from clutchlight.pipeline import Book, open_book
-from clutchlight.planning.public_plans import public_plans
+from clutchlight.planning.odds import public_plans
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.site.files import site_files, wanted_photos

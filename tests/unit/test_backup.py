@@ -15,8 +15,8 @@ from tests.unit.pairings import parent, recessive
 
 from clutchlight.genetics.inference import infer
 from clutchlight.planning.backup import Answer, Backup, Compared, backup
-from clutchlight.planning.odds_words import backup_sentence
 from clutchlight.problems import RecordsError
+from clutchlight.statements.odds import backup_sentence
 
 F = Fraction
 PIEBALD = recessive("Piebald")

@@ -18,7 +18,8 @@ from jsonschema import Draft202012Validator
 from tests.unit.private_writing import log, write
 
 from clutchlight import shipped
-from clutchlight.desk import Season, at_a_glance, desk_files, season_json, season_lists, season_text
+from clutchlight.cli.season_list import season_json, season_text
+from clutchlight.desk import Season, desk_files, season_lists, today
 from clutchlight.desk.charts import stays, weight_chart, work_chart
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
@@ -74,24 +75,24 @@ def small(folder: Path, more: Mapping[str, str], day: date = DAY) -> Season:
 
 def test_the_first_answers_are_those_of_the_demo(season: Season) -> None:
     """Rook and Mote work too hard; eggs of C26-06 are due; Mote is planned and too light; Bracken with Dapple proves most."""
-    assert [(line.text, line.strong) for line in at_a_glance.overworked(season)] == [
+    assert [(line.text, line.strong) for line in today.overworked(season)] == [
         ("Rook (M-05)", True),
         ("Mote (M-08)", True),
     ]
-    assert [(line.text, line.detail) for line in at_a_glance.due_this_week(season)] == [
+    assert [(line.text, line.detail) for line in today.due_this_week(season)] == [
         ("Hatching of C26-06 (Fennel F-07)", "29 Nov to 4 Dec"),
         ("Hold on C26-01-6", "ends 29 Nov, 4 days left"),
     ]
-    ready = at_a_glance.who_is_ready(season)
+    ready = today.who_is_ready(season)
     assert (ready[0].text, ready[0].detail) == ("Not yet: Mote (M-08)", "in a plan; 561 g, commonly from 700 g")
     assert ready[1].detail == "Plum, Thistle, Burdock, Hazel, Teasel, Juniper, Comfrey, Dapple, Saffron"
     assert ready[2].detail == "Cobble, Bracken"
-    assert [line.text for line in at_a_glance.proves_most(season)] == ["Bracken (M-03) with Dapple (F-11)"]
+    assert [line.text for line in today.proves_most(season)] == ["Bracken (M-03) with Dapple (F-11)"]
 
 
 def test_a_flagged_male_is_not_called_ready(season: Season) -> None:
     """Rook is old and heavy enough, and stands under overworked alone."""
-    assert not any("Rook" in line.detail or "Rook" in line.text for line in at_a_glance.who_is_ready(season))
+    assert not any("Rook" in line.detail or "Rook" in line.text for line in today.who_is_ready(season))
 
 
 def test_the_answers_stand_first_on_the_first_page(files: Mapping[str, bytes]) -> None:
@@ -128,7 +129,7 @@ def test_an_overdue_window_and_an_ended_hold_ask_for_attention(tmp_path: Path) -
             "sales/2026.yaml": "- {animals: [C26-01-3], held: 2026-10-01, until: 2026-11-21}\n",
         },
     )
-    assert [(line.text, line.detail, line.strong) for line in at_a_glance.due_this_week(season)] == [
+    assert [(line.text, line.detail, line.strong) for line in today.due_this_week(season)] == [
         ("Hatching of F-02, a laying that has no clutch record yet", "26 to 31 Oct, overdue by 25 days", True),
         ("Hold on C26-01-3", "ended 21 Nov, 4 days ago", True),
     ]

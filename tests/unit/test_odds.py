@@ -19,8 +19,7 @@ from tests.unit.pairings import NORMAL, Pair, inferred, parent, recessive
 from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection
 from clutchlight.planning import outcomes as outcomes_module
-from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_values import Odds
+from clutchlight.planning.odds import Odds, odds
 from clutchlight.problems import RecordsError
 
 F = Fraction

@@ -13,13 +13,13 @@ from tests.oracle.case import Animal, Case, Locus, Look, Reading
 from tests.unit.pairings import inferred, parent, recessive
 
 from clutchlight import shipped
-from clutchlight.desk.listing import odds_json
+from clutchlight.cli.season_list import odds_json
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_values import Harm, Outcome
-from clutchlight.planning.odds_words import (
+from clutchlight.planning.outcomes import Harm, Outcome
+from clutchlight.statements.odds import (
     as_text,
     expected_eggs,
     harm_sentence,

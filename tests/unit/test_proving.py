@@ -15,8 +15,8 @@ from clutchlight.genetics.inference import Inference, infer
 from clutchlight.model import Collection, Species, Status
 from clutchlight.planning import proving as proving_module
 from clutchlight.planning.odds import UsualClutch, usual_clutch
-from clutchlight.planning.odds_words import clutch_basis, mating_sentence
 from clutchlight.planning.proving import TestMating, ToProve, proving
+from clutchlight.statements.odds import clutch_basis, mating_sentence
 
 F = Fraction
 PIEBALD = recessive("Piebald")

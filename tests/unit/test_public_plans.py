@@ -9,7 +9,7 @@ from bs4 import BeautifulSoup, Tag
 from tests.unit.private_writing import write
 
 from clutchlight.pipeline import Book, open_book, public_files
-from clutchlight.planning.public_plans import PublicPlan, public_plans
+from clutchlight.planning.odds import PublicPlan, public_plans
 from clutchlight.publishing.folders import Standing
 
 PLAN = "- {{female: F-01, males: [M-01, M-02], from: 2026-10-01, until: 2027-03-31, public: yes{}}}\n"

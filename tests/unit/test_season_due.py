@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 from tests.unit.private_writing import ANIMALS, good, log
 
+from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, ToldFigure, knows_since, looks_on, moments, people_to_tell, sex_on
 from clutchlight.pipeline import read_everything
 from clutchlight.planning.due import due
-from clutchlight.planning.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
+from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
 from clutchlight.reading.public_side import apply_sales
 
 DAY = date(2026, 11, 25)
@@ -154,7 +155,9 @@ def test_young_are_not_ready_until_the_log_shows_it(tmp_path: Path) -> None:
         for day, event in zip((1, 8, 15, 22), events, strict=False)
     )
     collection, private = good(tmp_path, {**log(rows), "sales/s.yaml": SALES})
-    found = {one.animal: (one.lacks, one.promised) for one in not_ready_to_leave(collection, private, DAY)}
+    found = {
+        one.animal: (sentences.not_seen(one), one.promised) for one in not_ready_to_leave(collection, private, DAY)
+    }
     assert found == {
         "C26-01-2": (("1 of 3 meals in a row logged",), True),
         "C26-01-4": (("no meal or shed is logged",), True),
@@ -166,9 +169,9 @@ def test_a_hand_over_lists_what_is_missing_and_what_goes_along(tmp_path: Path) -
     collection, private = good(tmp_path, {"sales/s.yaml": SALES})
     found = hand_overs(collection, private, DAY)
     assert [one.sale.animals[0] for one in found] == ["C26-01-2", "C26-01-1", "C26-01-4"]
-    assert found[0].lacks == ("the balance is open", "C26-01-2: no meal or shed is logged")
+    assert sentences.to_settle(found[0]) == ("the balance is open", "C26-01-2: no meal or shed is logged")
     assert str(found[0].since) == "2026-10-30"
-    assert any("CITES" in paper.text for paper in found[0].papers)
+    assert any("CITES" in rule for rule in sentences.law(found[0]))
 
 
 def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:

@@ -15,15 +15,15 @@ from pathlib import Path
 import pytest
 from tests.unit.private_writing import ANIMALS, SETTINGS, good, log
 
+from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, knows_since, moments, people_to_tell
 from clutchlight.desk.sentences import flags
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
+from clutchlight.planning.breeders import MaleAtWork, males_in_rotation, readiness
 from clutchlight.planning.due import due
-from clutchlight.planning.holds import balances, hand_overs, holds, loans_ending, not_ready_to_leave
 from clutchlight.planning.limits import OWN, StageWindow, cautions, grown, male_limits, ready_to_leave, windows
-from clutchlight.planning.readiness import readiness
-from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
+from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)
@@ -208,7 +208,9 @@ def test_money_is_open_until_the_last_cent(tmp_path: Path, amount: str, open_: l
     )
     collection, private = sales(tmp_path, text)
     assert [one.open_ for one in balances(private, DAY)] == open_
-    assert ["the balance is open" in one.lacks for one in hand_overs(collection, private, DAY)] == [bool(open_)]
+    assert ["the balance is open" in sentences.to_settle(one) for one in hand_overs(collection, private, DAY)] == [
+        bool(open_)
+    ]
 
 
 def test_a_payment_counts_from_its_day_on(tmp_path: Path) -> None:
@@ -216,7 +218,7 @@ def test_a_payment_counts_from_its_day_on(tmp_path: Path) -> None:
     text = "- {animals: [C26-01-1], agreed: 100, held: 2026-11-01, payments: [{on: 2026-11-25, amount: 100}]}\n"
     collection, private = sales(tmp_path, text)
     assert [one.open_ for one in balances(private, BEFORE)] == [Fraction(100)]
-    assert "the balance is open" in hand_overs(collection, private, BEFORE)[0].lacks
+    assert "the balance is open" in sentences.to_settle(hand_overs(collection, private, BEFORE)[0])
     assert balances(private, DAY) == ()
 
 
@@ -233,10 +235,10 @@ def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:
     collection, private = sales(tmp_path, text)
     found = hand_overs(collection, private, DAY)
     assert [(one.sale.animals[0], one.since) for one in found] == [("C26-01-2", DAY), ("C26-01-1", None)]
-    assert not any(lack.startswith("ready from") for lack in found[0].lacks)
+    assert not any(lack.startswith("ready from") for lack in sentences.to_settle(found[0]))
     early = {one.sale.animals[0]: one for one in hand_overs(collection, private, BEFORE)}
     assert early["C26-01-2"].since is None
-    assert "ready from 2026-11-25" in early["C26-01-2"].lacks
+    assert "ready from 2026-11-25" in sentences.to_settle(early["C26-01-2"])
 
 
 def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:
@@ -246,19 +248,19 @@ def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:
     text = "- {animals: [X-1], held: 2026-11-01}\n- {animals: [X-2], held: 2026-11-02}\n"
     collection, private = good(tmp_path, {"animals/X-1.md": bare, "animals/X-2.md": whole, "sales/s.yaml": text})
     first, second = hand_overs(collection, private, DAY)
-    assert first.lacks == (
+    assert sentences.to_settle(first) == (
         "X-1: its sex is not on record",
         "X-1: its origin is not on record",
         "X-1: its date of hatching is not on record",
     )
-    assert second.lacks == ()
-    assert str(second.papers[0]) == "X-2: its statement, and its feeding and shedding record"
+    assert sentences.to_settle(second) == ()
+    assert sentences.papers(second)[0] == "X-2: its statement, and its feeding and shedding record"
 
 
 def test_the_papers_of_several_animals_name_each_rule_once(tmp_path: Path) -> None:
     """Each animal's own record, and the rules of its species one time."""
     collection, private = sales(tmp_path, "- {animals: [C26-01-1, C26-01-2], held: 2026-11-01}\n")
-    papers = [str(paper) for paper in hand_overs(collection, private, DAY)[0].papers]
+    papers = sentences.papers(hand_overs(collection, private, DAY)[0])
     assert len(set(papers)) == len(papers)
     assert [paper.partition(":")[0] for paper in papers if "its statement" in paper] == ["C26-01-1", "C26-01-2"]
 
@@ -275,7 +277,10 @@ THREE = ((1, "first meal"), (8, "meal"), (15, "meal"))
 
 def lacking(folder: Path, rows: str, day: date = DAY) -> tuple[str, ...] | None:
     collection, private = good(folder, log(rows))
-    return next((one.lacks for one in not_ready_to_leave(collection, private, day) if one.animal == "C26-01-1"), None)
+    return next(
+        (sentences.not_seen(one) for one in not_ready_to_leave(collection, private, day) if one.animal == "C26-01-1"),
+        None,
+    )
 
 
 def test_a_hatchling_is_ready_at_exactly_what_the_rule_asks(tmp_path: Path) -> None:
@@ -543,8 +548,11 @@ def test_readiness_at_its_edges(tmp_path: Path) -> None:
     assert by_id["F-03"].weight is None
     assert "F-04" in by_id
     assert "F-05" not in by_id
-    assert by_id["F-04"].lacks == ("12 months old, commonly from 24", "no weight is logged")
-    assert by_id["F-01"].rule == "from 24 months (many wait for 36 months) and 1500 g (many wait for 2000 g)"
+    assert sentences.lacks(by_id["F-04"]) == ("12 months old, commonly from 24", "no weight is logged")
+    assert (
+        sentences.ready_rule(by_id["F-01"])
+        == "from 24 months (many wait for 36 months) and 1500 g (many wait for 2000 g)"
+    )
 
 
 # ---- limits
@@ -622,13 +630,17 @@ def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> No
     ageless = "- {id: F-06, sex: female, status: holdback}\n"
     collection, private = good(tmp_path, {"animals/more.yaml": ageless, **log("2026-11-01,F-06,weight,,1800,\n")})
     (found,) = (one for one in readiness(collection, private, DAY) if one.animal == "F-06")
-    assert (found.verdict, found.age_months, found.lacks) == ("not known", None, ("its age is not known",))
+    assert (found.verdict, found.age_months, sentences.lacks(found)) == ("not known", None, ("its age is not known",))
     silent = {key: replace(species, facts={}) for key, species in collection.species.items()}
     assert readiness(replace(collection, species=silent), private, DAY) == ()
     young = {"readiness": {"female": {"weight_g": {"from": 1500, "to": 1500}}}}
     by_weight = {key: replace(species, facts=young) for key, species in collection.species.items()}
     found_by_weight = readiness(replace(collection, species=by_weight), private, DAY)
-    assert next((one.animal, one.verdict, one.rule) for one in found_by_weight) == ("F-06", "ready", "from 1500 g")
+    assert next((one.animal, one.verdict, sentences.ready_rule(one)) for one in found_by_weight) == (
+        "F-06",
+        "ready",
+        "from 1500 g",
+    )
 
 
 def test_the_last_clutch_is_one_that_was_laid_by_that_day(tmp_path: Path) -> None:

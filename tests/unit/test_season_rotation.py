@@ -13,9 +13,8 @@ from clutchlight.desk import sentences
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything
+from clutchlight.planning.breeders import MaleAtWork, age_in_months, males_in_rotation, readiness, weight_on
 from clutchlight.planning.limits import OWN, grown, male_limits, windows
-from clutchlight.planning.readiness import age_in_months, readiness
-from clutchlight.planning.rotation import MaleAtWork, males_in_rotation, weight_on
 from clutchlight.problems import Place
 from clutchlight.reading.fields import read_date
 
@@ -188,11 +187,11 @@ def test_ready_needs_age_and_weight_and_says_what_is_lacking(tmp_path: Path) -> 
     collection, private = good(tmp_path, log(rows))
     found = {one.animal: one for one in readiness(collection, private, DAY)}
     assert (found["F-01"].verdict, str(found["F-01"].laid)) == ("ready", "2026-05-16")
-    assert (found["F-02"].verdict, found["F-02"].lacks) == ("not yet", ("1499 g, commonly from 1500 g",))
+    assert (found["F-02"].verdict, sentences.lacks(found["F-02"])) == ("not yet", ("1499 g, commonly from 1500 g",))
     assert (found["F-03"].verdict, found["F-03"].age_months) == ("ready", 28)
-    assert (found["M-01"].verdict, found["M-01"].lacks) == ("not known", ("no weight is logged",))
+    assert (found["M-01"].verdict, sentences.lacks(found["M-01"])) == ("not known", ("no weight is logged",))
     assert (found["M-03"].verdict, found["M-03"].weight_is_old) == ("ready", True)
-    assert "common practice" in found["F-01"].source
+    assert "common practice" in sentences.ready_source(found["F-01"])
 
 
 def test_of_two_weighings_on_one_day_the_one_written_last_counts() -> None:

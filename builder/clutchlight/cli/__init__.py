@@ -144,16 +144,16 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
 @problems_shown
 def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as_json: bool) -> None:
     """What a pairing can give, and what it would prove."""
-    from clutchlight.desk.listing import odds_json
-    from clutchlight.planning import odds_words
+    from clutchlight.cli.season_list import odds_json
     from clutchlight.queries import pair_odds
+    from clutchlight.statements.odds import as_text
 
     book = opened(collection_or_default(folder))
     found = pair_odds(book, sire, dam, young)
     if as_json:
         click.echo(json.dumps(odds_json(found), indent=2, ensure_ascii=False))
     else:
-        click.echo(odds_words.as_text(found, book.collection), nl=False)
+        click.echo(as_text(found, book.collection), nl=False)
 
 
 @main.command("season")
@@ -163,7 +163,8 @@ def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as
 @problems_shown
 def season_command(collection: Path | None, on: date | None, as_json: bool) -> None:
     """The season's lists: who is overworked, who is ready, what is due, what would prove most."""
-    from clutchlight.desk import season_json, season_lists, season_text
+    from clutchlight.cli.season_list import season_json, season_text
+    from clutchlight.desk import season_lists
 
     lists = season_lists(opened(collection_or_default(collection)), on or today())
     if as_json:

@@ -1,23 +1,23 @@
 """The private desk: the season's lists as pages for the screen, a file for the phone and a sheet for the wall.
 
-`desk_files(book, theme, day)` makes every file; `season_lists(book, day)` with `season_text` and `season_json` serve the command
-`season`. Nothing here is part of the public site, and no public page links here. Pure: the day is an argument; same records, same bytes.
+`desk_files(book, theme, day)` makes every file; the command `season` shows what `season_lists(book, day)` gives. Nothing here is part of
+the public site, and no public page links here. Pure: the day is an argument; same records, same bytes.
 """
 
 from __future__ import annotations
 
 from datetime import date
 
+from clutchlight.desk.charts import weights_page
 from clutchlight.desk.framing import PAIRINGS, PEOPLE, PHONE, PROVING, SHEET, TODAY, WEIGHTS, DeskFraming, DeskTheme
-from clutchlight.desk.listing import season_json, season_text
 from clutchlight.desk.pages import DeskPage
-from clutchlight.desk.pairing_pages import pairings_page, proving_page
-from clutchlight.desk.rack_pages import phone_page, sheet_page
+from clutchlight.desk.pairings import pairings_page, proving_page
+from clutchlight.desk.rack import phone_page, sheet_page
 from clutchlight.desk.season import Season, Sources, season_lists
-from clutchlight.desk.today_page import people_page, today_page, weights_page
+from clutchlight.desk.today import people_page, today_page
 from clutchlight.site.theme import Theme
 
-__all__ = ["Season", "desk_files", "season_json", "season_lists", "season_text"]
+__all__ = ["Season", "desk_files", "season_lists"]
 
 
 def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:

@@ -1,4 +1,6 @@
-"""Small drawings for the desk: how a male worked in 30 days, and how an animal's weight went. SVG by classes, no inline style.
+"""Small drawings for the desk: how a male worked in 30 days, and how an animal's weight went; and the page of weights.
+
+The drawings are SVG by classes, without inline style.
 
 Classes: `work` and `weigh` (the svg); `work-day` (ticks), `work-week` (week lines), `work-stay` (days with a female), `work-lock`
 (a lock seen), `work-refused` (a meal refused), `chart-text`; `weigh-line`, `weigh-point`, `weigh-base`.
@@ -13,10 +15,13 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
-from clutchlight.desk.sentences import short_day, span
+from clutchlight.desk.framing import LARGE, WEIGHTS, DeskFraming, cautions
+from clutchlight.desk.pages import WeighGroup, WeightsPage, WeighView
+from clutchlight.desk.season import Season, Weights
+from clutchlight.desk.sentences import called, short_day, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.wording.words import plural
+from clutchlight.wording.words import percent_text, plural
 
 DAYS = 30
 CELL = 11
@@ -64,54 +69,20 @@ def work_chart(rows: Sequence[LogRow], male: str, name: str, day: date, prefix: 
     for number in range(DAYS):
         on = first + timedelta(days=number)
         week = (day - on).days % 7 == 0
-        drawn.append(
-            element(
-                "path",
-                {
-                    "class": "work-week" if week else "work-day",
-                    "d": f"M{at(on) + CELL // 2} {LANE - 5}v{5 if week else 3}",
-                    "stroke": "currentColor",
-                },
-            )
-        )
+        tick = f"M{at(on) + CELL // 2} {LANE - 5}v{5 if week else 3}"
+        drawn.append(_shape("path", "work-week" if week else "work-day", d=tick, stroke="currentColor"))
         if week and (day - on).days:
             drawn.append(_text(short_day(on, day), at(on) + CELL // 2, LANE * 2 + 3, "middle"))
     drawn.append(_text("today", at(day) + CELL - 1, LANE * 2 + 3, "end"))
     for stay in seen:
-        last = day if stay.open_ and stay.first == stay.last and stay is seen[-1] else stay.last
         start = at(stay.first)
-        drawn.append(
-            element(
-                "rect",
-                {
-                    "class": "work-stay",
-                    "x": start,
-                    "y": 3,
-                    "width": max(CELL - 1, at(last) + CELL - 1 - start),
-                    "height": 9,
-                    "rx": 2,
-                    "fill": "currentColor",
-                },
-            )
-        )
-    drawn += [
-        element(
-            "circle", {"class": "work-lock", "cx": at(row.day) + CELL // 2, "cy": "7.5", "r": "2.4", "fill": "Canvas"}
-        )
-        for row in locks
-    ]
-    drawn += [
-        element(
-            "path",
-            {
-                "class": "work-refused",
-                "d": f"M{at(row.day) + 2} {LANE + 1}l6 6m0 -6l-6 6",
-                "stroke": "currentColor",
-                "stroke-width": "1.6",
-            },
-        )
-        for row in refused
-    ]
+        width = max(CELL - 1, at(_last_day(stay, seen, day)) + CELL - 1 - start)
+        drawn.append(_shape("rect", "work-stay", x=start, y=3, width=width, height=9, rx=2, fill="currentColor"))
+    for row in locks:
+        drawn.append(_shape("circle", "work-lock", cx=at(row.day) + CELL // 2, cy="7.5", r="2.4", fill="Canvas"))
+    for row in refused:
+        cross = f"M{at(row.day) + 2} {LANE + 1}l6 6m0 -6l-6 6"
+        drawn.append(_shape("path", "work-refused", d=cross, stroke="currentColor", stroke_width="1.6"))
     said = [*_stays_in_words(seen, locks, first, day)]
     if refused:
         said.append(f"refused a meal {', '.join(short_day(row.day, day) for row in refused)}")
@@ -129,10 +100,15 @@ def work_chart(rows: Sequence[LogRow], male: str, name: str, day: date, prefix: 
 
 def _stays_in_words(seen: Sequence[Stay], locks: Sequence[LogRow], first: date, day: date) -> Iterator[str]:
     for stay in seen:
-        last = day if stay.open_ and stay.first == stay.last and stay is seen[-1] else stay.last
+        last = _last_day(stay, seen, day)
         locked = sum(max(stay.first, first) <= row.day <= last for row in locks)
         ending = f", {plural(locked, 'lock')}" if locked else ""
         yield f"with {stay.female} {span(stay.first, last, day)}{ending}"
+
+
+def _last_day(stay: Stay, seen: Sequence[Stay], day: date) -> date:
+    """The last day of a stay; today where she is with him still."""
+    return day if stay.open_ and stay.first == stay.last and stay is seen[-1] else stay.last
 
 
 WIDTH, HEIGHT = 300, 66
@@ -161,6 +137,7 @@ def weight_chart(points: Sequence[tuple[date, Fraction]], name: str, today: date
 
     places = [(x(on), y(number)) for on, number in points]
     line = "M" + "L".join(f"{left} {top}" for left, top in places)
+    base = f"M{LEFT} {HEIGHT - BOTTOM + 4}H{WIDTH - RIGHT}"
     said = "; ".join(f"{short_day(on, today)}: {plain_number(number)} g" for on, number in points)
     svg = picture(
         prefix,
@@ -169,20 +146,9 @@ def weight_chart(points: Sequence[tuple[date, Fraction]], name: str, today: date
         (WIDTH, HEIGHT),
         f"Weight of {name}",
         said,
-        element(
-            "path",
-            {
-                "class": "weigh-base",
-                "d": f"M{LEFT} {HEIGHT - BOTTOM + 4}H{WIDTH - RIGHT}",
-                "stroke": "currentColor",
-                "stroke-opacity": "0.3",
-            },
-        ),
-        element("path", {"class": "weigh-line", "d": line, "stroke": "currentColor", "stroke-width": "2"}),
-        *(
-            element("circle", {"class": "weigh-point", "cx": left, "cy": top, "r": "2.6", "fill": "currentColor"})
-            for left, top in places
-        ),
+        _shape("path", "weigh-base", d=base, stroke="currentColor", stroke_opacity="0.3"),
+        _shape("path", "weigh-line", d=line, stroke="currentColor", stroke_width="2"),
+        *(_shape("circle", "weigh-point", cx=left, cy=top, r="2.6", fill="currentColor") for left, top in places),
         _text(f"{plain_number(numbers[0])} g", LEFT - 4, places[0][1] - 7, "start"),
         _text(f"{plain_number(numbers[-1])} g", WIDTH - RIGHT + 7, places[-1][1] + 4, "start"),
         _text(short_day(days[0], today), LEFT - 4, HEIGHT - 3, "start"),
@@ -191,9 +157,52 @@ def weight_chart(points: Sequence[tuple[date, Fraction]], name: str, today: date
     return Markup(svg)  # noqa: S704 - drawn here, texts escaped
 
 
+def _shape(name: str, kind: str, **attributes: str | int) -> str:
+    return element(name, {"class": kind, **{key.replace("_", "-"): value for key, value in attributes.items()}})
+
+
 def _text(text: str, x: int, y: int, anchor: str) -> str:
     return element(
         "text",
         {"class": "chart-text", "x": x, "y": y, "font-size": SIZE, "text-anchor": anchor, "fill": "currentColor"},
         words(text),
     )
+
+
+def weights_page(framing: DeskFraming) -> WeightsPage:
+    season = framing.season
+    groups: dict[str, list[WeighView]] = {}
+    for number, run in enumerate(season.weights, 1):
+        groups.setdefault(run.group, []).append(_weights(season, run, f"weight-{number}"))
+    return WeightsPage(
+        framing.frame(
+            WEIGHTS,
+            "Weights",
+            "Every line is drawn to its own height, from the animal's least weight to its greatest: compare the figures, not the slopes.",
+        ),
+        tuple(WeighGroup(heading, tuple(animals)) for heading, animals in groups.items()),
+        cautions(season.collection, ("weight", "feeding"), (LARGE,)),
+    )
+
+
+def _weights(season: Season, run: Weights, prefix: str) -> WeighView:
+    name = called(season.collection, run.animal)
+    return WeighView(
+        name,
+        weighing(run.points[-1], season.day),
+        _change(season, run),
+        weight_chart(run.points, name, season.day, prefix) if len(run.points) > 1 else None,
+        tuple(f"{short_day(day, season.day)}: {plain_number(number)} g" for day, number in reversed(run.points)),
+    )
+
+
+def _change(season: Season, run: Weights) -> str:
+    """Against the weighing before, and against the greatest of all where that is another: "down 12% from 644 g on 11 Oct"."""
+    if len(run.points) < 2:
+        return "the first weighing"
+    now = run.points[-1].grams
+    top = max(run.points, key=lambda point: (point.grams, point.on))
+    if now >= top.grams or not top.grams:
+        return f"up from {weighing(run.points[0], season.day)}"
+    share = percent_text((top.grams - now) / top.grams)
+    return f"down {share} from {weighing(top, season.day)}"

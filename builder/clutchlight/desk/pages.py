@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from clutchlight.desk.buyers import ToldChange
+from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.eggs import LookInEggs
 from clutchlight.site.parts import Fact, NavLink
 
@@ -201,18 +203,12 @@ class ProvingGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class UnexpectedView:
-    text: str
-    explanations: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class ProvingPage:
     frame: DeskFrame
     basis: tuple[str, ...]
     pairs: tuple[PairView, ...]
     groups: tuple[ProvingGroup, ...]
-    unexpected: tuple[UnexpectedView, ...]
+    unexpected: tuple[UnexpectedResult, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,20 +234,13 @@ class WeightsPage:
 
 
 @dataclass(frozen=True, slots=True)
-class ChangeView:
-    about: str
-    before: str
-    now: str
-
-
-@dataclass(frozen=True, slots=True)
 class TellView:
     """A buyer to tell. `mail`: opens a mail with the message in it, without an address."""
 
     buyer: str
     animal: str
     since: str
-    changes: tuple[ChangeView, ...]
+    changes: tuple[ToldChange, ...]
     message: str
     mail: str
 

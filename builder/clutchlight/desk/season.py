@@ -18,8 +18,11 @@ from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Animal, Collection
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
+from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, males_in_rotation, readiness
 from clutchlight.planning.due import Due, due
-from clutchlight.planning.holds import (
+from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
+from clutchlight.planning.sales import (
     Balance,
     HandOver,
     Hold,
@@ -31,11 +34,6 @@ from clutchlight.planning.holds import (
     loans_ending,
     not_ready_to_leave,
 )
-from clutchlight.planning.odds import odds
-from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
-from clutchlight.planning.readiness import BreedingReadiness, readiness
-from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers

@@ -9,13 +9,12 @@ from fractions import Fraction
 
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Weighing
 from clutchlight.model import Collection
-from clutchlight.model.private import plain_number
+from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.backup import Backup
+from clutchlight.planning.breeders import BreedingReadiness, Flag, MaleAtWork, Shortfall, Visits
 from clutchlight.planning.due import Due
-from clutchlight.planning.holds import Balance, Hold, LoanEnding, NotReady
-from clutchlight.planning.odds_words import in_hundred, times_in_hundred
-from clutchlight.planning.readiness import BreedingReadiness
-from clutchlight.planning.rotation import Flag, MaleAtWork, Visits
+from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
+from clutchlight.statements.odds import in_hundred, times_in_hundred
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -231,9 +230,41 @@ def due_why(item: Due, today: date) -> str:
 def ready_words(one: BreedingReadiness) -> str:
     """ "28 months, 1591 g", or what it lacks."""
     if one.verdict != "ready":
-        return "; ".join(one.lacks)
+        return "; ".join(lacks(one))
     age = f"{one.age_months} months" if one.age_months is not None else "age not known"
     return f"{age}, {grams(one.weight)}"
+
+
+def lacks(one: BreedingReadiness) -> tuple[str, ...]:
+    return tuple(_shortfall(each) for each in one.lacks)
+
+
+def _shortfall(one: Shortfall) -> str:
+    """ "12 months old, commonly from 24", "no weight is logged"."""
+    if one.has is None:
+        return "its age is not known" if one.what == "age" else "no weight is logged"
+    if one.what == "age":
+        return f"{one.has} months old, commonly from {one.at_least}"
+    return f"{plain_number(Fraction(one.has))} g, commonly from {plain_number(one.at_least)} g"
+
+
+def ready_rule(one: BreedingReadiness) -> str:
+    """ "from 24 months (many wait for 36 months) and 1500 g (many wait for 2000 g)"."""
+    parts = []
+    for limit, better, unit in (
+        (one.rule.age_months, one.rule.age_better, " months"),
+        (one.rule.weight_g, one.rule.weight_better, " g"),
+    ):
+        if limit is not None:
+            later = better is not None and better > limit.value
+            wait = f" (many wait for {plain_number(better)}{unit})" if better is not None and later else ""
+            parts.append(f"{plain_number(limit.value)}{unit}{wait}")
+    return f"from {' and '.join(parts)}"
+
+
+def ready_source(one: BreedingReadiness) -> str:
+    limits = (one.rule.age_months, one.rule.weight_g)
+    return "; ".join(dict.fromkeys(limit.source for limit in limits if limit is not None))
 
 
 def weight_note(one: BreedingReadiness, today: date) -> str:
@@ -321,7 +352,38 @@ def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str
 
 def not_ready(collection: Collection, one: NotReady) -> str:
     promised = ", promised" if one.promised else ""
-    return f"{called(collection, one.animal)}{promised}: {' and '.join(one.lacks)}"
+    return f"{called(collection, one.animal)}{promised}: {' and '.join(not_seen(one))}"
+
+
+def not_seen(one: NotReady) -> tuple[str, ...]:
+    """What the log does not show yet: "1 of 3 meals in a row logged"."""
+    if not one.logged:
+        return ("no meal or shed is logged",)
+    counts = ((one.meals_in_a_row, one.rule.meals, "meals in a row"), (one.sheds, one.rule.sheds, "sheds"))
+    return tuple(f"{has} of {asked} {what} logged" for has, asked, what in counts if has < asked)
+
+
+def to_settle(one: HandOver) -> tuple[str, ...]:
+    return tuple(_unsettled(each, one.sale) for each in one.unsettled)
+
+
+def _unsettled(one: Unsettled, sale: Sale) -> str:
+    """What to settle or to look up before a hand-over: "the balance is open", "C26-01-2: its sex is not on record"."""
+    if isinstance(one.what, NotReady):
+        return f"{one.animal}: {' and '.join(not_seen(one.what))}"
+    if one.animal is None:
+        return "the balance is open" if one.what == "balance" else f"ready from {sale.ready_to_go}"
+    return f"{one.animal}: its {'date of hatching' if one.what == 'hatched' else one.what} is not on record"
+
+
+def papers(one: HandOver) -> tuple[str, ...]:
+    """What goes along with the animals, and the rules of the law that may apply."""
+    first, *others = (f"{name}: its statement, and its feeding and shedding record" for name in one.sale.animals)
+    return (first, *law(one), *others)
+
+
+def law(one: HandOver) -> tuple[str, ...]:
+    return tuple(f"{name}: {text}" for name, text in one.rules)
 
 
 def animals_of(collection: Collection, names: Sequence[str]) -> str:

@@ -23,9 +23,9 @@ from math import prod
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Members, TooManyPartsError
-from clutchlight.planning.odds import checked_backup, checked_young, pair_together, too_much_doubt, usual_clutch
+from clutchlight.planning.crosses import Cross, Kind
+from clutchlight.planning.odds import checked_backup, hatchlings_of, pair_together, too_much_doubt
 from clutchlight.planning.proofs import BOXES, Hypothesis, Proofs, largest, signed_union
-from clutchlight.planning.young import Cross, Kind
 
 COMBINATIONS = 4000
 """The most combinations of members' states, and of kinds, over the loci that tell two males' young apart."""
@@ -73,9 +73,7 @@ class Backup:
 def backup(inference: Inference, female: str, male: str, second: str, young: int | None = None) -> Backup:
     """The same pairing with and without a second male. Raises RecordsError as `odds` does."""
     dam, sire, other = checked_backup(inference.collection, female, male, second)
-    number = (
-        usual_clutch(inference.collection.species[dam.species]).hatchlings if young is None else checked_young(young)
-    )
+    number = hatchlings_of(inference.collection.species[dam.species], young)
     together = pair_together(inference, sire, dam, other)
     crosses = tuple(Cross(locus, states) for locus, states in zip(together.loci, together.states, strict=True))
     try:
@@ -125,7 +123,7 @@ class _Mixed:
         if self.proofs.hiders(locus):
             return None
         loci = [locus]
-        for other in self._telling(locus):
+        for other in self._informative(locus):
             if self._size([*loci, other]) <= COMBINATIONS:
                 loci.append(other)
         while True:
@@ -144,7 +142,7 @@ class _Mixed:
                 unforced += sign * chance * inside**self.proofs.young
         return 1 - unforced
 
-    def _telling(self, locus: int) -> Iterator[int]:
+    def _informative(self, locus: int) -> Iterator[int]:
         """The other loci whose looks can tell the two males' young apart. Of sex-linked ones one at most, sexes being one thing."""
         sexed = self.proofs.crosses[locus].sexed
         for other, cross in enumerate(self.proofs.crosses):

@@ -2,25 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, Sex, Species
-from clutchlight.planning.odds_values import Lethal, LocusWelfare, Odds, Outcome, Proof
-from clutchlight.planning.outcomes import LIMIT, Outcomes, TooManyLooksError
-from clutchlight.planning.proofs import Proofs
-from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
-from clutchlight.reading.findings import or_nearest
+from clutchlight.model.private import Plan
+from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
+from clutchlight.planning.proofs import Proof, Proofs
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
+from clutchlight.reading.findings import nearest
 
 MOST_YOUNG = 100
 """The largest clutch that odds are given for: more than any snake in the catalogue lays."""
 
 USUAL_WITHOUT_FACTS = 7
 """Hatchlings of a usual clutch where the species file says nothing; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lethal:
+    """A double dose that dies in the egg: the chance for one egg."""
+
+    locus: str
+    trait: str
+    per_egg: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class LocusWelfare:
+    """What is known of the welfare of animals with a trait that the young can have."""
+
+    locus: str
+    text: str
+    source: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """One pairing, a clutch of `young` hatchlings. Outcomes most likely first.
+
+    `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
+    known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
+    them; they take no part. `problems`: warnings, such as too many looks to list (then `outcomes` is empty).
+    """
+
+    species: str
+    sire: str
+    dam: str
+    young: int
+    inbreeding: Fraction
+    outcomes: tuple[Outcome, ...]
+    proves: tuple[Proof, ...]
+    by_sex: bool = False
+    sex_not_told: tuple[str, ...] = ()
+    lethal: tuple[Lethal, ...] = ()
+    welfare: tuple[LocusWelfare, ...] = ()
+    not_computed: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    problems: tuple[Problem, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +91,19 @@ def _chance(text: str) -> Fraction:
     return Fraction(text.rstrip("%").strip()) / 100 if text.endswith("%") else Fraction(text)
 
 
-def known_animal(collection: Collection, name: str, position: int) -> Animal:
-    """An animal by id, or by an id that it once had. `position`: which argument it is, for the message. Raises RecordsError."""
-    found = collection.animals.get(name) or next((one for one in collection.animals.values() if name in one.was), None)
+def known_animal(collection: Collection, name: str) -> Animal:
+    """An animal by id, or by an id that it once had, in any case. Raises RecordsError with the nearest id."""
+    known = {
+        each.casefold(): animal
+        for animal in collection.animals.values()
+        if not animal.nameless
+        for each in (*animal.was, animal.id)
+    }
+    found = known.get(name.casefold()) or collection.animals.get(name)
     if found is None:
-        known = [ident for ident, animal in collection.animals.items() if not animal.nameless]
-        raise _refused(position, "unknown-animal", f"there is no animal '{name}'{or_nearest(name, known)}")
+        near = nearest(name, known)
+        hint = f"; the nearest is '{known[near].id}'" if near else ""
+        raise _refused("unknown-animal", f"there is no animal '{name}'{hint}")
     return found
 
 
@@ -62,21 +112,20 @@ def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, 
 
     An animal that was never sexed is taken for the role it is named in.
     """
-    sire, dam = known_animal(collection, one, 1), known_animal(collection, other, 2)
+    sire, dam = known_animal(collection, one), known_animal(collection, other)
     if sire.sex == "female" or dam.sex == "male":
         sire, dam = dam, sire
     if sire.species != dam.species:
         names = [collection.species[animal.species].name for animal in (sire, dam)]
         raise _refused(
-            2,
             "two-species-pair",
             f"'{sire.id}' is of the species {names[0]}, '{dam.id}' of {names[1]}; name two of one species",
         )
     if sire.id == dam.id:
-        raise _refused(2, "same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals")
+        raise _refused("same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals")
     for animal, role in ((sire, "female"), (dam, "male")):
         if animal.sex == role:
-            raise _refused(2, "same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female")
+            raise _refused("same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female")
     return sire, dam
 
 
@@ -85,31 +134,23 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     sire, dam = checked_pair(collection, male, female)
     second, again = checked_pair(collection, backup, dam.id)
     if again.id != dam.id:
-        raise _refused(3, "same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup")
+        raise _refused("same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup")
     if second.id == sire.id:
-        raise _refused(3, "same-male-twice", f"'{backup}' is the first male already; name another as the backup")
+        raise _refused("same-male-twice", f"'{backup}' is the first male already; name another as the backup")
     return dam, sire, second
 
 
-def checked_young(young: int) -> int:
-    """The number of hatchlings asked about. Raises RecordsError."""
+def hatchlings_of(species: Species, young: int | None) -> int:
+    """The number of hatchlings asked about; a usual clutch where none is. Raises RecordsError."""
+    if young is None:
+        return usual_clutch(species).hatchlings
     if not 1 <= young <= MOST_YOUNG:
-        raise _refused(3, "young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}")
+        raise _refused("young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}")
     return young
 
 
-def opposite(sex: Sex) -> Sex:
-    """The sex of a mate."""
-    return "female" if sex == "male" else "male"
-
-
-def asked_of(position: int) -> Place:
-    """The place of a problem with what was asked on the command line: its column is the argument."""
-    return Place(COMMAND_LINE.file, COMMAND_LINE.line, position)
-
-
-def _refused(position: int, code: str, message: str) -> RecordsError:
-    return RecordsError([Problem.at(asked_of(position), code, message)])
+def _refused(code: str, message: str) -> RecordsError:
+    return RecordsError([Problem.at(COMMAND_LINE, code, message)])
 
 
 def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young: int | None = None) -> Odds:
@@ -121,7 +162,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
     """
     father, mother = checked_pair(inference.collection, sire, dam)
     species = inference.collection.species[father.species]
-    number = usual_clutch(species).hatchlings if young is None else checked_young(young)
+    number = hatchlings_of(species, young)
     together = pair_together(inference, father, mother)
     try:
         table = Outcomes(together, number)
@@ -185,7 +226,7 @@ def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
             f"the young of this pair can look in more than {LIMIT:,} ways, too many to list; what the clutch would prove is given all "
             "the same"
         )
-        return (), (Problem.at(asked_of(1), "too-many-looks", message, "warning"),)
+        return (), (Problem.at(COMMAND_LINE, "too-many-looks", message, "warning"),)
 
 
 def _only_background(inference: Inference, animal: Animal, locus: Locus) -> bool:
@@ -230,3 +271,81 @@ def _lethal(proofs: Proofs) -> Iterator[Lethal]:
                 chance += likely * Fraction(pairs[sire].count(allele) * pairs[dam].count(allele), 4)
             if chance:
                 yield Lethal(locus.key, trait, chance)
+
+
+# What is public
+
+
+@dataclass(frozen=True, slots=True)
+class PublicPlan:
+    """One female, one male. `season`: "2026/27" or "". `odds`: None where the pairing is over, or they cannot be had."""
+
+    female: str
+    male: str
+    season: str
+    odds: Odds | None
+    clutches: tuple[str, ...]
+    over: bool
+
+
+def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
+    """The public ones of two animals that may be named, a pair once, by female and male."""
+    animals = inference.collection.animals
+    named = {key for key, animal in animals.items() if animal.publish != "no"}
+    found: dict[tuple[str, str], PublicPlan] = {}
+    for plan in plans:
+        for male in plan.males if plan.public and plan.female in named else ():
+            if male in named:
+                found.setdefault((plan.female, male), _public(inference, plan, male))
+    return tuple(found[pair] for pair in sorted(found))
+
+
+def expected_of(inference: Inference) -> Mapping[str, Odds]:
+    """The odds of clutches that lie in the incubator, of their good eggs, where one male on record sired them."""
+    found: dict[str, Odds] = {}
+    for clutch in inference.collection.clutches.values():
+        over = clutch.hatched or clutch.ended or clutch.young or clutch.tally or clutch.to_sort
+        sire = clutch.sires.certain
+        if clutch.publish == "no" or clutch.laid is None or over or sire is None:
+            continue
+        young = clutch.eggs - clutch.went_bad if clutch.eggs is not None else None
+        pairing = _odds_or_none(inference, clutch.dam, sire, young) if young is None or young > 0 else None
+        if pairing is not None:
+            found[clutch.id] = pairing
+    return found
+
+
+def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
+    collection = inference.collection
+    clutches = tuple(_clutches(collection, plan, male))
+    over = bool(clutches) or plan.result is not None
+    return PublicPlan(
+        plan.female,
+        male,
+        _season_of(plan),
+        None if over else _odds_or_none(inference, plan.female, male),
+        clutches,
+        over,
+    )
+
+
+def _odds_or_none(inference: Inference, female: str, male: str, young: int | None = None) -> Odds | None:
+    try:
+        return odds(inference, kinship_of_pair(inference.collection, male, female), male, female, young)
+    except RecordsError:
+        return None
+
+
+def _clutches(collection: Collection, plan: Plan, male: str) -> Iterable[str]:
+    """Listed clutches of the two, laid since the plan began; without a beginning, any that was laid."""
+    for clutch in collection.clutches.values():
+        ours = clutch.publish != "no" and clutch.dam == plan.female and male in clutch.sires.ids
+        if ours and clutch.laid is not None and (plan.start is None or clutch.laid.last >= plan.start.first):
+            yield clutch.id
+
+
+def _season_of(plan: Plan) -> str:
+    years = sorted({when.last.year for when in (plan.start, plan.until) if when is not None})
+    if len(years) == 2 and years[1] == years[0] + 1:
+        return f"{years[0]}/{years[1] % 100:02d}"
+    return str(years[0]) if len(years) == 1 else ""

@@ -23,8 +23,52 @@ from operator import mul
 
 from clutchlight.genetics.pairs import Group, Part, Together
 from clutchlight.model import Genotype, Locus, Look, Sex
-from clutchlight.planning.odds_values import Carried, Harm, Outcome
-from clutchlight.planning.young import Cross, hides, hiding_order, shows
+from clutchlight.planning.crosses import Cross, hides, hiding_order, shows
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A trait that a hatchling does not show, with the chance that it carries it."""
+
+    locus: str
+    trait: str
+    carries: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Harm:
+    """Harm that a double dose or a pair of alleles is known to do: to which genotype, in what words, how likely in this outcome."""
+
+    locus: str
+    traits: tuple[str, ...]
+    text: str
+    source: str | None
+    chance: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One look of a hatchling, exactly as it would be recorded, traits in the order of the catalogue; () is a normal look.
+
+    `at_least_one`: the chance that a clutch of the asked size holds one or more; `expected`: how many on average.
+    `hidden`: loci (keys) that this look conceals. `unseen`: traits not shown that may be carried, certain ones too.
+    `all_possible`, `none_possible`: the chances that it carries all, and none, of those that are possible (not certain). `double`: shown
+    traits of which a second copy is open, with its chance.
+    """
+
+    looks: tuple[str, ...]
+    sex: Sex | None
+    per_egg: Fraction
+    at_least_one: Fraction
+    expected: Fraction
+    unseen: tuple[Carried, ...]
+    all_possible: Fraction
+    none_possible: Fraction
+    double: tuple[Carried, ...] = ()
+    hidden: tuple[str, ...] = ()
+    combos: tuple[str, ...] = ()
+    harm: tuple[Harm, ...] = ()
+
 
 LIMIT = 1 << 14
 """The most looks that are told apart; beyond it a pairing has too many to list."""
@@ -44,36 +88,28 @@ Ratio = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class GroupLooks:
-    """What one combination of looks at a group's loci contributes: its moments (whole numbers, see `scale`) and what is behind it."""
+class Found:
+    """What looks at some groups' loci come to: their moments (whole numbers, see `scale`) and what is behind them, by locus.
+
+    `every`, `none`: the chances that all, and none, of the traits that are possible are carried, as numerator and denominator.
+    """
 
     moments: tuple[int, ...]
-    unseen: Rows
-    double: Rows
-    harm: tuple[tuple[int, Harm], ...]
-    every: Ratio
-    none: Ratio
+    unseen: Rows = ()
+    double: Rows = ()
+    harm: tuple[tuple[int, Harm], ...] = ()
+    every: Ratio = (1, 1)
+    none: Ratio = (1, 1)
 
-
-@dataclass(frozen=True, slots=True)
-class Running:
-    """The product of the groups walked through so far; kept on the way down, so that each step is multiplied once."""
-
-    moments: tuple[int, ...]
-    every: Ratio
-    none: Ratio
-    unseen: Rows
-    double: Rows
-    harm: tuple[tuple[int, Harm], ...]
-
-    def with_group(self, found: GroupLooks) -> Running:
-        return Running(
-            tuple(map(mul, self.moments, found.moments)),
-            (self.every[0] * found.every[0], self.every[1] * found.every[1]),
-            (self.none[0] * found.none[0], self.none[1] * found.none[1]),
-            self.unseen + found.unseen,
-            self.double + found.double,
-            self.harm + found.harm,
+    def __mul__(self, other: Found) -> Found:
+        """Both together, of groups that are independent."""
+        return Found(
+            tuple(map(mul, self.moments, other.moments)),
+            self.unseen + other.unseen,
+            self.double + other.double,
+            self.harm + other.harm,
+            (self.every[0] * other.every[0], self.every[1] * other.every[1]),
+            (self.none[0] * other.none[0], self.none[1] * other.none[1]),
         )
 
 
@@ -89,7 +125,7 @@ class Outcomes:
         self.order = hiding_order(together.loci)
         self.by_sex = any(cross.sexed for cross in self.crosses)
         self._moments: dict[tuple[int, int, int, Sex | None, Look], tuple[Fraction, ...]] = {}
-        self._found: dict[tuple[int, Sex | None, Looks], GroupLooks | None] = {}
+        self._of_groups: dict[tuple[int, Sex | None, Looks], Found | None] = {}
         self.scale = tuple(self._scale(index) for index in range(len(self.groups)))
 
     def all(self) -> tuple[Outcome, ...]:
@@ -99,7 +135,7 @@ class Outcomes:
         found: list[tuple[int, Outcome]] = []
         for sex in ("male", "female") if self.by_sex else (None,):
             leaf = _Leaf(self, sex)
-            start = Running((1,) * self.young, (1, 1), (1, 1), (), (), ())
+            start = Found((1,) * self.young)
             for looks, running in self._walk(sex, 0, frozenset(), {}, start):
                 if len(found) == LIMIT:
                     raise TooManyLooksError
@@ -122,8 +158,8 @@ class Outcomes:
     # -- the walk over looks -------------------------------------------------------------------------------------------
 
     def _walk(
-        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | None], running: Running
-    ) -> Iterator[tuple[dict[int, Look | None], Running]]:
+        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | None], running: Found
+    ) -> Iterator[tuple[dict[int, Look | None], Found]]:
         """Each possible combination of looks, loci in the order of hiding, with the products over its groups."""
         if step == len(self.order):
             yield looks, running
@@ -140,7 +176,7 @@ class Outcomes:
                 found = self._group_looks(group, sex, tuple(looks[member] for member in members))
                 if found is None:
                     continue
-                further = running.with_group(found)
+                further = running * found
             yield from self._walk(sex, step + 1, closed | hides(value, look), looks, further)
         del looks[locus]
 
@@ -156,13 +192,13 @@ class Outcomes:
         scales = [self.crosses[locus].states.scale for locus in group.loci]
         return tuple(chances * prod(tables) * prod(scales) ** k for k in range(1, self.young + 1))
 
-    def _group_looks(self, index: int, sex: Sex | None, looks: Looks) -> GroupLooks | None:
+    def _group_looks(self, index: int, sex: Sex | None, looks: Looks) -> Found | None:
         key = (index, sex, looks)
-        if key not in self._found:
-            self._found[key] = self._worked_out(index, sex, looks)
-        return self._found[key]
+        if key not in self._of_groups:
+            self._of_groups[key] = self._worked_out(index, sex, looks)
+        return self._of_groups[key]
 
-    def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> GroupLooks | None:
+    def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> Found | None:
         group = self.groups[index]
         weights = [Fraction(0)] * len(group.parts)
         sums = [Fraction(0)] * self.young
@@ -201,7 +237,7 @@ class Outcomes:
 
     def _carried(
         self, group: Group, sex: Sex | None, looks: Looks, moments: tuple[int, ...], weights: Sequence[Fraction]
-    ) -> GroupLooks:
+    ) -> Found:
         behind = [
             [self._behind(part, at, self.crosses[locus], sex, looks[at]) for at, locus in enumerate(group.loci)]
             for part in group.parts
@@ -241,7 +277,7 @@ class Outcomes:
                 none_here *= _sum(pairs, lambda pair, need=alleles: not any(allele in pair for allele in need))  # type: ignore[misc]
             every += all_here
             none += none_here
-        return GroupLooks(
+        return Found(
             moments,
             tuple(unseen),
             tuple(double),
@@ -280,7 +316,7 @@ class _Leaf:
         species = outcomes.together.species
         self.combos = tuple((name, frozenset(parts)) for name, parts in species.combos.items())
 
-    def outcome(self, looks: Mapping[int, Look | None], running: Running) -> Outcome:
+    def outcome(self, looks: Mapping[int, Look | None], running: Found) -> Outcome:
         of = self.of
         per_egg = Fraction(running.moments[0], self.first)
         names: list[str] = []

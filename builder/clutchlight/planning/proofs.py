@@ -27,7 +27,7 @@ from functools import cached_property
 from itertools import product
 
 from clutchlight.genetics.pairs import Members, Together, Way
-from clutchlight.planning.young import Cross, Kind, hides, hiding_order, shows
+from clutchlight.planning.crosses import Cross, Kind, hides, hiding_order, shows
 
 BOXES = 2048
 """The most intersections of boxes that are summed."""
@@ -37,6 +37,22 @@ HIDING_STATES = 20_000
 
 Box = tuple[int, ...]
 """A set of kinds, as a mask, at each of several loci."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What a clutch says about one trait of one parent that is not certain whatever anybody claimed.
+
+    `chance`: that its hatchlings force the trait; None: not computed. `now`: the parent's chance of carrying it before the clutch.
+    `if_none`: after the clutch, all seen, none showing the trait; None where such a clutch cannot be.
+    """
+
+    animal: str
+    locus: str
+    trait: str
+    now: Fraction
+    chance: Fraction | None
+    if_none: Fraction | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +88,7 @@ class Proofs:
 
     def forced(self, member: int, locus: int, allele: int) -> Fraction | None:
         """The chance that the clutch makes it certain that a member carries an allele; None: too much to go through."""
-        loci = (locus, *self._telling(locus))
+        loci = (locus, *self._informative(locus))
         signed = signed_union(self._boxes(member, loci, allele), BOXES)
         if signed is None and len(loci) > 1:
             loci = (locus,)
@@ -92,7 +108,7 @@ class Proofs:
     def hypotheses(self) -> tuple[Hypothesis, ...]:
         return tuple(Hypothesis(way, sire) for way in self.together.ways for sire in self.sires)
 
-    def _telling(self, locus: int) -> tuple[int, ...]:
+    def _informative(self, locus: int) -> tuple[int, ...]:
         """The other loci whose looks can rule out a hypothesis."""
         if len(self.hypotheses) == 1 or self._hiding:
             return ()

@@ -15,7 +15,7 @@ Source     Bayes' theorem; published test-mating numbers: tests/published/test_t
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 from math import comb
@@ -25,9 +25,9 @@ from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Locus, Sex, Status
-from clutchlight.planning.odds import UsualClutch, opposite, usual_clutch
+from clutchlight.planning.crosses import Cross
+from clutchlight.planning.odds import UsualClutch, usual_clutch
 from clutchlight.planning.proofs import Proofs, largest
-from clutchlight.planning.young import Cross
 
 BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
 """Statuses of animals that may be mated: not those for sale, promised, or still growing on."""
@@ -90,7 +90,7 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
             for other in here
             if other.species == animal.species
             and animal.sex != "unknown"
-            and other.sex == opposite(animal.sex)
+            and other.sex == ("female" if animal.sex == "male" else "male")
             and other.status in BREEDING
         ]
         for locus, allele, now in _open_traits(inference, animal):
@@ -125,18 +125,6 @@ def _open_traits(inference: Inference, animal: Animal) -> Iterator[tuple[Locus, 
                 yield locus, allele, now
 
 
-@dataclass(frozen=True, slots=True)
-class _Answer:
-    """What a usual clutch of two animals would say of one of them, as in `TestMating`; the same for all pairs of the same figures."""
-
-    mate_carries: Fraction
-    proves: Fraction
-    clears: Fraction
-    falls_to: Fraction | None
-    needed: int | None
-    misleads: Fraction
-
-
 class _Matings:
     """Test matings of one collection. A room holds many pairs of like figures: their sums are gone through once."""
 
@@ -145,7 +133,7 @@ class _Matings:
         self._kinship: dict[str, Kinship] = {}
         self._crosses: dict[tuple[str, str], Cross] = {}
         self._states: dict[tuple[str, str], tuple[int, ...]] = {}
-        self._answers: dict[Hashable, _Answer] = {}
+        self._answers: dict[Hashable, TestMating] = {}
 
     def test(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> TestMating | None:
         """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
@@ -160,19 +148,10 @@ class _Matings:
         answer = self._answer(Proofs(together, (cross,), self._young(animal)), int(animal.sex == "female"), allele)
         if answer is None:
             return None
-        return TestMating(
-            mate.id,
-            answer.mate_carries,
-            answer.proves + answer.clears,
-            answer.proves,
-            answer.clears,
-            answer.falls_to,
-            answer.needed,
-            answer.misleads,
-            self._related(sire, dam),
-        )
+        return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam))
 
-    def _answer(self, proofs: Proofs, member: int, allele: int) -> _Answer | None:
+    def _answer(self, proofs: Proofs, member: int, allele: int) -> TestMating | None:
+        """As `test`, of nobody in particular: the same for all pairs of the same figures."""
         if len(proofs.kinds(0)) == 1:
             return None
         possible = frozenset(proofs.together.possible(0, way) for way in proofs.together.ways)
@@ -187,12 +166,17 @@ class _Matings:
         if key not in self._answers:
             test = OneTrait(proofs, member, 0, allele)
             below = self.inference.collection.settings.doubt_below
-            self._answers[key] = _Answer(
-                proofs.now(1 - member, 0, allele),
-                *test.settled(proofs.young, below),
-                proofs.if_none(member, 0, allele),
-                test.needed(below),
-                proofs.none_shown(member, 0, allele, proofs.young)[0],
+            proves, clears = test.settled(proofs.young, below)
+            self._answers[key] = TestMating(
+                mate="",
+                mate_carries=proofs.now(1 - member, 0, allele),
+                settles=proves + clears,
+                proves=proves,
+                clears=clears,
+                falls_to=proofs.if_none(member, 0, allele),
+                needed=test.needed(below),
+                misleads=proofs.none_shown(member, 0, allele, proofs.young)[0],
+                inbreeding=Fraction(0),
             )
         return self._answers[key]
 

@@ -18,8 +18,7 @@ from markupsafe import Markup, escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Locus, Photo, Sex, Species, When
-from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, Link, Picture, Source
 from clutchlight.site.photos import NO_PHOTOS, Photos

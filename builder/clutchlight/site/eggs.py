@@ -10,10 +10,11 @@ from markupsafe import Markup
 from clutchlight import drawing
 from clutchlight.drawing import CountPart
 from clutchlight.drawing.chances import MOST
-from clutchlight.planning.odds_values import Odds, Outcome
-from clutchlight.planning.odds_words import OddsWords, in_words
+from clutchlight.planning.odds import Odds
+from clutchlight.planning.outcomes import Outcome
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Drawing
+from clutchlight.statements.odds import OddsWords, in_words
 from clutchlight.wording.text import Name, parts_of
 
 

@@ -12,8 +12,7 @@ from html import escape
 from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Collection
 from clutchlight.model.as_published import is_published
-from clutchlight.planning.odds_values import Odds
-from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.problems import Place
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.public_side import LogFacts

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clutchlight.planning.public_plans import PublicPlan
+from clutchlight.planning.odds import PublicPlan
 from clutchlight.site import addresses
 from clutchlight.site.clutch_page import parent_of
 from clutchlight.site.context import Context

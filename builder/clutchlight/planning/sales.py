@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
@@ -40,37 +40,39 @@ class Balance:
 
 
 @dataclass(frozen=True, slots=True)
-class Paper:
-    """What goes along with an animal; without one, a rule that the species file names."""
-
-    animal: str | None
-    text: str
-
-    def __str__(self) -> str:
-        return f"{self.animal}: {self.text}" if self.animal else self.text
-
-
-@dataclass(frozen=True, slots=True)
-class HandOver:
-    """One hand-over to come. `lacks`: what to settle or to look up before it, in words."""
-
-    sale: Sale
-    since: date | None
-    lacks: tuple[str, ...]
-    papers: tuple[Paper, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class NotReady:
-    """A young animal, promised or offered, for which the log does not yet show what the species file asks."""
+    """A young animal, promised or offered, for which the log does not yet show what the species file asks (`rule`).
+
+    `logged`: whether any meal, refusal or shed of it is in the log.
+    """
 
     animal: str
     meals_in_a_row: int
     sheds: int
-    lacks: tuple[str, ...]
-    rule: str
-    source: str
+    logged: bool
+    rule: ReadyToLeave
     promised: bool
+
+
+Missing = Literal["balance", "ready", "sex", "origin", "hatched"]
+
+
+@dataclass(frozen=True, slots=True)
+class Unsettled:
+    """One thing to settle before a hand-over: of the sale, or of one of its animals."""
+
+    what: Missing | NotReady
+    animal: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HandOver:
+    """One hand-over to come. `rules`: those of the law that the species files of its animals name, by name and text."""
+
+    sale: Sale
+    since: date | None
+    unsettled: tuple[Unsettled, ...]
+    rules: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,9 +114,9 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
         if sale.handed_over is None:
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
-            lacks = list(_lacks(sale, collection, not_ready, day))
-            papers = [paper for name in sale.animals for paper in _papers(collection, name)]
-            found.append(HandOver(sale, since, tuple(lacks), tuple(dict.fromkeys(papers))))
+            rules = (rule for name in sale.animals for rule in _rules_of_law(collection, name))
+            unsettled = tuple(_unsettled(sale, collection, not_ready, day))
+            found.append(HandOver(sale, since, unsettled, tuple(dict.fromkeys(rules))))
     return tuple(sorted(found, key=lambda one: (one.since or date.max, one.sale.place)))
 
 
@@ -152,44 +154,36 @@ def _not_ready(
         if row.animal == animal.id and row.day <= day:
             meals = meals + 1 if row.event in _MEALS else 0 if row.event in _BREAKS else meals
             sheds += row.event in _SHEDS
-    lacks: list[str] = []
-    if not any(row.animal == animal.id and row.event in (*_MEALS, *_SHEDS, *_BREAKS) and row.day <= day for row in log):
-        lacks.append("no meal or shed is logged")
-    elif meals < rule.meals:
-        lacks.append(f"{meals} of {rule.meals} meals in a row logged")
-    if sheds < rule.sheds and "no meal or shed is logged" not in lacks:
-        lacks.append(f"{sheds} of {rule.sheds} sheds logged")
-    if lacks:
-        yield NotReady(animal.id, meals, sheds, tuple(lacks), rule.text, rule.source, promised)
+    if meals < rule.meals or sheds < rule.sheds:
+        events = (*_MEALS, *_SHEDS, *_BREAKS)
+        logged = any(row.animal == animal.id and row.event in events and row.day <= day for row in log)
+        yield NotReady(animal.id, meals, sheds, logged, rule, promised)
 
 
-def _lacks(sale: Sale, collection: Collection, not_ready: dict[str, NotReady], day: date) -> Iterator[str]:
+def _unsettled(sale: Sale, collection: Collection, not_ready: Mapping[str, NotReady], day: date) -> Iterator[Unsettled]:
     paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
     if sale.agreed is not None and paid < sale.agreed:
-        yield "the balance is open"
+        yield Unsettled("balance")
     if sale.ready_to_go is not None and sale.ready_to_go.last > day:
-        yield f"ready from {sale.ready_to_go}"
+        yield Unsettled("ready")
     for name in sale.animals:
         animal = collection.animals.get(name)
         if animal is None:
             continue
         if name in not_ready:
-            yield f"{name}: {' and '.join(not_ready[name].lacks)}"
+            yield Unsettled(not_ready[name], name)
         if animal.sex == "unknown":
-            yield f"{name}: its sex is not on record"
+            yield Unsettled("sex", name)
         if animal.origin is None and animal.clutch is None:
-            yield f"{name}: its origin is not on record"
+            yield Unsettled("origin", name)
         if animal.hatched is None:
-            yield f"{name}: its date of hatching is not on record"
+            yield Unsettled("hatched", name)
 
 
-def _papers(collection: Collection, name: str) -> Iterator[Paper]:
-    """The records of an animal and the rules that its species file names; the law of the place decides which apply."""
+def _rules_of_law(collection: Collection, name: str) -> Iterator[tuple[str, str]]:
+    """The rules that an animal's species file names; the law of the place decides which apply."""
     animal = collection.animals.get(name)
-    if animal is None:
-        return
-    yield Paper(name, "its statement, and its feeding and shedding record")
-    species = collection.species.get(animal.species)
+    species = collection.species.get(animal.species) if animal is not None else None
     rules = species.facts.get("law") if species is not None else None
     for rule in rules if isinstance(rules, tuple) else ():
-        yield Paper(None, f"{rule['name']}: {rule['text']}")
+        yield rule["name"], rule["text"]

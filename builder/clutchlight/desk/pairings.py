@@ -17,14 +17,13 @@ from clutchlight.desk.pages import (
     ProvingGroup,
     ProvingPage,
     ProvingView,
-    UnexpectedView,
 )
 from clutchlight.desk.season import Pair, PlannedPairing, Season
-from clutchlight.planning import odds_words
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.proving import BREEDING, ToProve
 from clutchlight.site.eggs import looks_in_eggs
 from clutchlight.site.parts import Fact
+from clutchlight.statements import odds as odds_words
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -171,7 +170,7 @@ def proving_page(framing: DeskFraming) -> ProvingPage:
             )
             if found
         ),
-        tuple(UnexpectedView(one.text, one.explanations) for one in season.unexpected),
+        season.unexpected,
     )
 
 

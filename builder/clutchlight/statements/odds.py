@@ -1,6 +1,6 @@
 """The odds of a pairing in natural counts: "Of 8 eggs, expect about 2; at least one: 65 in 100."
 
-Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `statements.words`). Sentences come ready for
+Convention: counts of eggs and of clutches are rounded down, harm is rounded up (see `wording.words`). Sentences come ready for
 any page; `as_text` puts them into the lines that a terminal shows.
 """
 
@@ -13,8 +13,9 @@ from textwrap import wrap
 
 from clutchlight.model import Collection, Inheritance, Recorded, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.odds import UsualClutch
-from clutchlight.planning.odds_values import Carried, Harm, Odds, Outcome, Proof
+from clutchlight.planning.odds import Odds, UsualClutch
+from clutchlight.planning.outcomes import Carried, Harm, Outcome
+from clutchlight.planning.proofs import Proof
 from clutchlight.planning.proving import TestMating, ToProve
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words

@@ -1,10 +1,11 @@
-"""Males in rotation: with which females, how often, with what rest, and what the scale and the feeding log say.
+"""Males in rotation: with which females, how often, with what rest, what scale and feeding log say. And who is ready to breed.
 
 Conventions. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap
 of more than 90 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest
 is counted in whole days from one parting to the next pairing (without a `parted` row, from the pairing itself). The weight
 is compared with the last one on or before the first pairing of his season, else with the first one in it. Flags say what was
-seen and by which limit; they name no cause.
+seen and by which limit; they name no cause. Readiness goes by the species file's figures or the breeder's own: a partial date of
+hatching counts as its last day, so that an age is never overstated; a missing date or weight gives "not known", never a yes.
 """
 
 from __future__ import annotations
@@ -16,15 +17,17 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Literal
 
-from clutchlight.model import Animal, Collection
+from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import LogRow, Private
-from clutchlight.planning.limits import Limit, RotationLimits, cautions, male_limits
+from clutchlight.planning.limits import Grown, Limit, RotationLimits, cautions, grown, male_limits
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
 _MEALS = ("meal", "first meal")
-
+OLD_WEIGHT = timedelta(days=60)
+_CONSIDERED = ("breeder", "holdback", "growing on")
 
 FlagKind = Literal["pairings", "rest", "weight", "refusals"]
+Verdict = Literal["ready", "not yet", "not known"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +74,30 @@ class MaleAtWork:
     first_season: bool
     flags: tuple[Flag, ...]
     cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """A figure that keeps an animal from being ready: months or grams. `has`: None when it is not known."""
+
+    what: Literal["age", "weight"]
+    has: int | Fraction | None
+    at_least: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class BreedingReadiness:
+    """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: her last clutch."""
+
+    animal: str
+    verdict: Verdict
+    age_months: int | None
+    weight: Fraction | None
+    weighed_on: date | None
+    weight_is_old: bool
+    lacks: tuple[Shortfall, ...]
+    laid: When | None
+    rule: Grown
 
 
 def males_in_rotation(collection: Collection, private: Private, day: date) -> tuple[MaleAtWork, ...]:
@@ -259,4 +286,69 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
         Flag(kind, limit, sooner)
         for kind, name, holds in over
         if (limit := limits.limit(name, sooner)) is not None and holds(limit.value)
+    )
+
+
+# Readiness
+
+
+def readiness(collection: Collection, private: Private, day: date) -> tuple[BreedingReadiness, ...]:
+    """The males and females of the room, ready ones first, then by id.
+
+    Animals under half the usual age, and those whose species says nothing, are left out.
+    """
+    found = []
+    for animal in collection.animals.values():
+        if (
+            animal.here
+            and animal.sex != "unknown"
+            and animal.status in _CONSIDERED
+            and animal.species in collection.species
+        ):
+            rule = grown(collection.species[animal.species], animal.sex, private.rules)
+            age = age_in_months(animal.hatched, day)
+            too_young = (
+                age is not None and rule is not None and rule.age_months is not None and 2 * age < rule.age_months.value
+            )
+            if rule is not None and not too_young:
+                found.append(_readiness_of(animal, rule, age, collection, private, day))
+    order = {"ready": 0, "not yet": 1, "not known": 2}
+    return tuple(sorted(found, key=lambda one: (order[one.verdict], one.animal)))
+
+
+def age_in_months(hatched: When | None, day: date) -> int | None:
+    """Whole months from the last day that `hatched` can mean; None when it is not known or lies ahead."""
+    if hatched is None or hatched.last > day:
+        return None
+    born = hatched.last
+    return (day.year - born.year) * 12 + day.month - born.month - (day.day < born.day)
+
+
+def _readiness_of(
+    animal: Animal, rule: Grown, age: int | None, collection: Collection, private: Private, day: date
+) -> BreedingReadiness:
+    weighed = weight_on([row for row in private.log if row.animal == animal.id], day)
+    weight = weighed.number if weighed is not None else None
+    clutches = (collection.clutches[name] for name in collection.clutches_of.get(animal.id, ()))
+    laid = (clutch.laid for clutch in clutches if clutch.dam == animal.id and clutch.laid is not None)
+    asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
+        ("age", age, rule.age_months),
+        ("weight", weight, rule.weight_g),
+    )
+    short = [
+        Shortfall(what, has, limit.value)
+        for what, has, limit in asked
+        if limit is not None and (has is None or has < limit.value)
+    ]
+    short.sort(key=lambda one: one.has is None)
+    return BreedingReadiness(
+        animal=animal.id,
+        verdict="ready" if not short else "not known" if short[0].has is None else "not yet",
+        age_months=age,
+        weight=weight,
+        weighed_on=weighed.day if weighed is not None else None,
+        weight_is_old=weighed is not None and day - weighed.day > OLD_WEIGHT,
+        lacks=tuple(short),
+        laid=max((when for when in laid if when.first <= day), default=None),
+        rule=rule,
     )

@@ -10,11 +10,10 @@ import re
 from collections.abc import Iterator, Sequence
 
 from clutchlight.desk import sentences
-from clutchlight.desk.at_a_glance import glance
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
 from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
 from clutchlight.desk.season import Season, room
-from clutchlight.desk.today_page import due_views, grams_now, male_facts
+from clutchlight.desk.today import due_views, glance, grams_now, male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.site import statement_part
@@ -69,7 +68,11 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
     worked = [flag.seen for flag in sentences.flags(at_work, season.day)] if at_work else []
-    stays = [f"not ready to leave: {' and '.join(one.lacks)}" for one in season.not_ready if one.animal == animal.id]
+    stays = [
+        f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
+        for one in season.not_ready
+        if one.animal == animal.id
+    ]
     return RackEntry(
         animal.id,
         sentences.called(collection, animal.id),

@@ -1,4 +1,4 @@
-"""The season's lists as the command `season` gives them: lines for a terminal, and as a JSON document (schemas/season.json)."""
+"""The season's lists as the command `season` gives them, and a pairing's odds: lines for a terminal, and JSON documents."""
 
 from __future__ import annotations
 
@@ -9,22 +9,22 @@ from operator import attrgetter
 from types import MappingProxyType
 
 from clutchlight.desk import sentences
-from clutchlight.desk.at_a_glance import glance
 from clutchlight.desk.buyers import ToldChange, ToTell
 from clutchlight.desk.pages import Glance
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, UnexpectedResult, Weighing, Weights
 from clutchlight.desk.sentences import called
+from clutchlight.desk.today import glance
 from clutchlight.model import When
 from clutchlight.model.private import Sale
-from clutchlight.planning import odds_words
 from clutchlight.planning.backup import Answer, Backup, Compared
+from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, Visits
 from clutchlight.planning.due import Due
-from clutchlight.planning.holds import Balance, HandOver, Hold, LoanEnding, NotReady, Paper
-from clutchlight.planning.odds_values import Carried, Odds, Outcome, Proof
-from clutchlight.planning.odds_words import times_in_hundred
+from clutchlight.planning.odds import Odds
+from clutchlight.planning.outcomes import Carried, Outcome
+from clutchlight.planning.proofs import Proof
 from clutchlight.planning.proving import BREEDING, TestMating, ToProve
-from clutchlight.planning.readiness import BreedingReadiness
-from clutchlight.planning.rotation import MaleAtWork, Visits
+from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady
+from clutchlight.statements.odds import backup_sentence, times_in_hundred
 from clutchlight.wording import words
 
 MOST_TO_PROVE = 12
@@ -119,9 +119,7 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
         )
     if planned.backup is not None:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
-        yield from (
-            f"    {odds_words.backup_sentence(row, planned.backup, collection)}" for row in planned.backup.compared
-        )
+        yield from (f"    {backup_sentence(row, planned.backup, collection)}" for row in planned.backup.compared)
     yield from (f"  {text}" for text in planned.trouble)
 
 
@@ -156,7 +154,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         ),
         MaleAtWork: (
             "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
-            "change_percent refusals_in_a_row last_meal"
+            "change_percent refusals_in_a_row last_meal flags"
         ),
         Visits: "female pairings locks last",
         sentences.FlagWords: "kind seen rule source",
@@ -194,26 +192,42 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
 
 def season_json(season: Season) -> dict[str, object]:
     """The document of `season --json`. Chances and amounts are strings in lowest terms, days are YYYY-MM-DD."""
-    males = [
-        {**_document(male), "flags": [_document(flag) for flag in sentences.flags(male, season.day)]}
-        for male in season.males
-    ]
-    return _document(season) | {"males": males}
+    return _document(season, season.day)
 
 
 def odds_json(odds: Odds) -> dict[str, object]:
     """The document of `odds --json`; null where a chance is not computed or there is no such clutch."""
-    return _document(odds)
+    return _document(odds, date.min)
 
 
-def _document(value: object) -> dict[str, object]:
+def _in_words(value: object, today: date) -> Mapping[str, object]:
+    """The keys of a value's document that hold finished words."""
+    match value:
+        case MaleAtWork():
+            return {"flags": sentences.flags(value, today)}
+        case BreedingReadiness():
+            return {
+                "lacks": sentences.lacks(value),
+                "rule": sentences.ready_rule(value),
+                "source": sentences.ready_source(value),
+            }
+        case NotReady():
+            return {"lacks": sentences.not_seen(value), "rule": value.rule.text, "source": value.rule.source}
+        case HandOver():
+            return {"lacks": sentences.to_settle(value), "papers": sentences.papers(value)}
+        case _:
+            return {}
+
+
+def _document(value: object, today: date) -> dict[str, object]:
+    said = _in_words(value, today)
     fields = (field.partition("=") for field in _FORMS[type(value)].split())
-    return {key: _json(attrgetter(path or key)(value)) for key, _, path in fields}
+    return {key: _json(said[key] if key in said else attrgetter(path or key)(value), today) for key, _, path in fields}
 
 
-def _json(value: object) -> object:
+def _json(value: object, today: date) -> object:
     if type(value) in _FORMS:
-        return _document(value)
+        return _document(value, today)
     if isinstance(value, tuple):
-        return [_json(one) for one in value]
-    return str(value) if isinstance(value, (Fraction, date, When, Paper)) else value
+        return [_json(one, today) for one in value]
+    return str(value) if isinstance(value, (Fraction, date, When)) else value

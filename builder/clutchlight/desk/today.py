@@ -1,20 +1,21 @@
-"""The first page of the desk: four answers at a glance, then the males, what is due, the plans and who is ready."""
+"""The first page of the desk, with the four answers that the terminal gives too: who is overworked, what is due, what proves most,
+who is ready. Then the males, what is due, the plans and who is ready; and the page of people."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from urllib.parse import quote
 
 from clutchlight.desk import sentences
-from clutchlight.desk.at_a_glance import glance
 from clutchlight.desk.buyers import ToTell
-from clutchlight.desk.charts import weight_chart, work_chart
-from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, WEIGHTS, DeskFraming, anchor_of, cautions
+from clutchlight.desk.charts import work_chart
+from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, DeskFraming, anchor_of, cautions
 from clutchlight.desk.pages import (
-    ChangeView,
     DeskLine,
     DueView,
     FlagView,
+    Glance,
     MaleView,
     PeoplePage,
     PlanRow,
@@ -23,18 +24,150 @@ from clutchlight.desk.pages import (
     SaleView,
     TellView,
     TodayPage,
-    WeighGroup,
-    WeightsPage,
-    WeighView,
 )
-from clutchlight.desk.season import PlannedPairing, Season, Weights
-from clutchlight.model.private import Sale, plain_number
-from clutchlight.planning.readiness import BreedingReadiness
-from clutchlight.planning.rotation import MaleAtWork
+from clutchlight.desk.season import PlannedPairing, Season
+from clutchlight.model import Collection
+from clutchlight.model.private import Sale
+from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork
 from clutchlight.site.parts import Fact
 from clutchlight.wording import day_words, words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
+
+
+def glance(season: Season, *, people: bool = True) -> tuple[Glance, ...]:
+    """The four answers that the desk gives first. `people`: whether they may name somebody."""
+    return (
+        Glance("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
+        Glance("due", "Due this week", due_this_week(season, people=people), "Nothing."),
+        Glance(
+            "proves",
+            "Proves most",
+            proves_most(season),
+            "No planned pairing settles an open question.",
+        ),
+        Glance("ready", "Ready", who_is_ready(season), "Nobody on record is old and heavy enough."),
+    )
+
+
+def overworked(season: Season) -> tuple[DeskLine, ...]:
+    """The flagged males, the most flagged first."""
+    return tuple(
+        DeskLine(
+            sentences.called(season.collection, male.animal),
+            "; ".join(flag.short for flag in sentences.flags(male, season.day)),
+            strong=True,
+        )
+        for male in season.males
+        if male.flags
+    )
+
+
+def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
+    """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
+    collection = season.collection
+    verdicts = {one.animal: one for one in season.ready}
+    flagged = {male.animal for male in season.males if male.flags}
+    used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
+    lines = [
+        DeskLine(
+            f"Not yet: {sentences.called(collection, name)}",
+            f"in a plan; {sentences.ready_words(verdicts[name])}",
+            strong=True,
+        )
+        for name in sorted(used)
+        if name in verdicts and verdicts[name].verdict != "ready"
+    ]
+    for sex, title in (("female", "Females"), ("male", "Males")):
+        ready = [
+            name
+            for name in sorted(used)
+            if name in verdicts
+            and verdicts[name].verdict == "ready"
+            and name not in flagged
+            and collection.animals[name].sex == sex
+        ]
+        if ready:
+            lines.append(
+                DeskLine(
+                    f"{title} of the plans: {words.number(len(ready))} ready",
+                    ", ".join(_call(collection, name) for name in ready),
+                )
+            )
+    free = [
+        one for one in season.ready if one.verdict == "ready" and one.animal not in used and one.animal not in flagged
+    ]
+    if free:
+        lines.append(
+            DeskLine("Ready, in no plan", ", ".join(_call(collection, one.animal) + _old(one) for one in free))
+        )
+    return tuple(lines)
+
+
+def _call(collection: Collection, name: str) -> str:
+    animal = collection.animals[name]
+    return animal.name or name
+
+
+def _old(one: BreedingReadiness) -> str:
+    return " (weigh again)" if one.weight_is_old else ""
+
+
+def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...]:
+    """Overdue and this week's windows, holds and loans that end."""
+    collection, today = season.collection, season.day
+    lines = [
+        DeskLine(sentences.due_what(collection, item), sentences.due_when(item, today), strong=item.state == "overdue")
+        for item in season.due
+        if item.state != "later"
+    ]
+    lines += [
+        DeskLine(
+            f"Hold on {sentences.animals_of(collection, one.sale.animals)}",
+            sentences.hold(one, today),
+            strong=one.days_left < 0,
+        )
+        for one in season.holds
+        if one.days_left is not None and one.days_left <= 6
+    ]
+    lines += [
+        DeskLine(sentences.loan(collection, one, people=people), strong=one.days_left < 0)
+        for one in season.loans
+        if one.days_left <= 6
+    ]
+    return tuple(lines)
+
+
+def proves_most(season: Season) -> tuple[DeskLine, ...]:
+    """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
+    collection = season.collection
+    lines = []
+    best = next((one for one in season.planned if one.pair is not None and one.pair.settled), None)
+    if best is not None and best.pair is not None:
+        lines.append(
+            DeskLine(
+                sentences.pair_name(collection, best.male, best.plan.female),
+                sentences.telling_most(collection, best.pair),
+                strong=True,
+            )
+        )
+    free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
+    if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
+        lines.append(
+            DeskLine(
+                f"Not planned: {sentences.pair_name(collection, free.male, free.female)}",
+                f"{sentences.telling_most(collection, free)}{related(free.inbreeding)}",
+            )
+        )
+    return tuple(lines)
+
+
+def related(inbreeding: Fraction) -> str:
+    """Said beside a pair whose young would be inbred."""
+    return f"; related: their young would have an inbreeding coefficient of {inbreeding}" if inbreeding else ""
+
+
+# The page
 
 
 def today_page(framing: DeskFraming) -> TodayPage:
@@ -48,7 +181,7 @@ def today_page(framing: DeskFraming) -> TodayPage:
         plans=tuple(_plan(season, planned) for planned in season.planned),
         ready=tuple(_ready(season)),
         not_ready=_not_ready(season),
-        not_ready_rules=tuple(dict.fromkeys(f"{one.rule} ({one.source})" for one in season.not_ready)),
+        not_ready_rules=tuple(dict.fromkeys(f"{one.rule.text} ({one.rule.source})" for one in season.not_ready)),
         cautions=cautions(season.collection, ("hygiene", "egg binding", "sexing", "bites"), (LARGE, MOVING)),
     )
 
@@ -57,7 +190,7 @@ def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     """Animals that lack the same in one line; promised ones first, since somebody waits for them."""
     alike: dict[tuple[bool, str], list[str]] = {}
     for one in season.not_ready:
-        alike.setdefault((one.promised, " and ".join(one.lacks)), []).append(one.animal)
+        alike.setdefault((one.promised, " and ".join(sentences.not_seen(one))), []).append(one.animal)
     return tuple(
         DeskLine(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
         for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1]))
@@ -135,13 +268,14 @@ def _ready(season: Season) -> Iterable[ReadyGroup]:
             yield ReadyGroup(
                 heading,
                 tuple(_ready_row(season, one) for one in found),
-                tuple(dict.fromkeys(f"{_kind(season, one)}: {one.rule} ({one.source})." for one in found)),
+                tuple(dict.fromkeys(_ready_rule(season, one) for one in found)),
             )
 
 
-def _kind(season: Season, one: BreedingReadiness) -> str:
+def _ready_rule(season: Season, one: BreedingReadiness) -> str:
     animal = season.collection.animals[one.animal]
-    return f"{season.collection.species[animal.species].name}, {animal.sex}"
+    kind = f"{season.collection.species[animal.species].name}, {animal.sex}"
+    return f"{kind}: {sentences.ready_rule(one)} ({sentences.ready_source(one)})."
 
 
 def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
@@ -154,47 +288,6 @@ def grams_now(season: Season, name: str) -> str | None:
     """ "1081 g on 22 Nov", the last weighing."""
     run = next((run for run in season.weights if run.animal == name), None)
     return sentences.weighing(run.points[-1], season.day) if run else None
-
-
-def weights_page(framing: DeskFraming) -> WeightsPage:
-    season = framing.season
-    groups: dict[str, list[WeighView]] = {}
-    for number, run in enumerate(season.weights, 1):
-        groups.setdefault(run.group, []).append(_weights(season, run, f"weight-{number}"))
-    return WeightsPage(
-        framing.frame(
-            WEIGHTS,
-            "Weights",
-            "Every line is drawn to its own height, from the animal's least weight to its greatest: compare the figures, not the slopes.",
-        ),
-        tuple(WeighGroup(heading, tuple(animals)) for heading, animals in groups.items()),
-        cautions(season.collection, ("weight", "feeding"), (LARGE,)),
-    )
-
-
-def _weights(season: Season, run: Weights, prefix: str) -> WeighView:
-    name = sentences.called(season.collection, run.animal)
-    return WeighView(
-        name,
-        sentences.weighing(run.points[-1], season.day),
-        _change(season, run),
-        weight_chart(run.points, name, season.day, prefix) if len(run.points) > 1 else None,
-        tuple(
-            f"{sentences.short_day(day, season.day)}: {plain_number(number)} g" for day, number in reversed(run.points)
-        ),
-    )
-
-
-def _change(season: Season, run: Weights) -> str:
-    """Against the weighing before, and against the greatest of all where that is another: "down 12% from 644 g on 11 Oct"."""
-    if len(run.points) < 2:
-        return "the first weighing"
-    now = run.points[-1].grams
-    top = max(run.points, key=lambda point: (point.grams, point.on))
-    if now >= top.grams or not top.grams:
-        return f"up from {sentences.weighing(run.points[0], season.day)}"
-    share = words.percent_text((top.grams - now) / top.grams)
-    return f"down {share} from {sentences.weighing(top, season.day)}"
 
 
 # Buyers
@@ -224,15 +317,13 @@ def people_page(framing: DeskFraming) -> PeoplePage:
                 f"ready since {day_words.day(one.since)}" if one.since else "not ready to go yet",
                 strong=False,
                 more=(
-                    *(f"To settle first: {text}." for text in one.lacks),
-                    *(f"Goes along: {paper}." for paper in one.papers if paper.animal),
+                    *(f"To settle first: {text}." for text in sentences.to_settle(one)),
+                    *(f"Goes along: {paper}." for paper in sentences.papers(one) if paper not in sentences.law(one)),
                 ),
             )
             for one in season.hand_overs
         ),
-        papers=tuple(
-            dict.fromkeys(paper.text for one in season.hand_overs for paper in one.papers if not paper.animal)
-        ),
+        papers=tuple(dict.fromkeys(rule for one in season.hand_overs for rule in sentences.law(one))),
         loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
         cautions=(MOVING,),
     )
@@ -266,7 +357,7 @@ def _tell(season: Season, one: ToTell) -> TellView:
         one.sale.buyer or "no name is recorded",
         sentences.called(season.collection, one.animal),
         f"{'last told' if told else 'handed over'} {day_words.day(one.since)}",
-        tuple(ChangeView(change.about, change.before, change.now) for change in one.changes),
+        one.changes,
         one.message,
         f"mailto:?subject={quote(subject)}&body={quote(one.message)}",
     )
