@@ -27,13 +27,15 @@ from clutchlight.reading.fields import (
     Slug,
     TextsByName,
     Words,
+    YesNo,
     entries,
     listed,
     one_of,
     parse_chance,
+    parse_names,
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.strict import Written, unfit
+from clutchlight.reading.strict import Written, unfit, wrong_shape
 from clutchlight.reading.text import Mark, Table, Text
 
 INHERITANCE = one_of(
@@ -64,6 +66,29 @@ def _background(value: object, info: ValidationInfo) -> Fraction | dict[Text, Fr
     if isinstance(value, Table):
         return {key: parse_chance(item, info) for key, item in entries(value)}
     return parse_chance(value, info)
+
+
+class Everything(tuple[str, ...]):
+    """Every other locus of the species but these, those of the breeder's own among them."""
+
+    __slots__ = ()
+
+
+def _hides(value: object) -> dict[Text, tuple[Text, ...]]:
+    return {look: _hidden(item) for look, item in entries(value)}
+
+
+def _hidden(value: object) -> tuple[Text, ...]:
+    """A list of loci, `everything`, or `{everything_but: [albino]}`."""
+    if isinstance(value, Table):
+        but = [parse_names(item) for key, item in entries(value) if key == "everything_but"]
+        if len(but) != 1 or len(entries(value)) > 1:
+            raise wrong_shape(
+                value, "a list of loci, `everything`, or `{everything_but: [...]}` with those that still show"
+            )
+        return Everything(but[0])
+    names = parse_names(value)
+    return Everything() if [name.casefold() for name in names] == ["everything"] else names
 
 
 class SourcedDays(DayRange):
@@ -173,7 +198,7 @@ class LocusRecord(Written):
     also_called: NamesByName = EMPTY
     two_copies: TextsByName = EMPTY
     together: TextsByName = EMPTY
-    hides: NamesByName = EMPTY
+    hides: Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(_hides)] = EMPTY
     subtle: Names = ()
     background: Annotated[Fraction | dict[Text, Fraction], PlainValidator(_background)] | None = None
     sex_linked: SexLinked | None = None
@@ -186,6 +211,7 @@ class LocusRecord(Written):
     gene: Words | None = None
     gene_source: Words | None = None
     source: Words | None = None
+    replace: YesNo = False
 
 
 class SpeciesRecord(Written):
@@ -227,7 +253,10 @@ class Draft:
         self.key = str(record.locus)
         self.at: Mark = record.at
         self.built_in = built_in
-        self.fields: dict[str, Any] = {name: getattr(record, name) for name in sorted(record.written - {"locus"})}
+        self.replaces = record.replace
+        self.fields: dict[str, Any] = {
+            name: getattr(record, name) for name in sorted(record.written - {"locus", "replace"})
+        }
 
     def place_of(self, name: str) -> Place:
         """Where this locus names something; the locus itself when the name was made, not written."""
@@ -240,14 +269,36 @@ class Draft:
         return found.place if found is not None else self.at.place
 
     def overridden_by(self, record: LocusRecord) -> Draft:
-        """This locus with every key that `record` gives put in place of its own."""
+        """This locus with what `record` says besides; with `replace`, or from its alleles up, in place of it."""
         later = Draft(record, built_in=False)
-        anew = "alleles" in later.fields and tuple(later.fields["alleles"]) != tuple(self.fields.get("alleles", ()))
-        kept = {} if anew else self.fields
-        if not anew and "inheritance" in later.fields and "alleles" in later.fields:
-            kept = {name: self.fields[name] for name in _SURVIVES if name in self.fields}
-        later.fields = {**kept, **later.fields}
+        same_alleles = later.fields.get("alleles") in (None, self.fields.get("alleles"))
+        inheritance = self.fields.get("inheritance")
+        anew = "alleles" in later.fields and later.fields.get("inheritance", inheritance) != inheritance
+        if later.replaces or anew:
+            kept = {name: self.fields[name] for name in _SURVIVES if name in self.fields} if same_alleles else {}
+            later.fields = {**kept, **later.fields}
+        else:
+            later.fields = {
+                **self.fields,
+                **{key: _added(self.fields.get(key), new) for key, new in later.fields.items()},
+            }
         return later
+
+
+def _added(held: Any, new: Any) -> Any:
+    """What a later file says of a key: names join those of the earlier one, anything else takes its place."""
+    if isinstance(held, dict) and isinstance(new, dict):
+        return {**held, **{key: _added(held.get(key), value) for key, value in new.items()}}
+    if not isinstance(held, tuple) or not isinstance(new, tuple):
+        return new
+    if isinstance(held, Everything) or isinstance(new, Everything):
+        lists = [one for one in (held, new) if not isinstance(one, Everything)]
+        kept = [one for one in (held, new) if isinstance(one, Everything)]
+        return Everything(
+            name for name in kept[0] if all(name in one for one in kept) and not any(name in one for one in lists)
+        )
+    names = {name.casefold() for name in held}
+    return (*held, *(name for name in new if name.casefold() not in names))
 
 
 def make_locus(draft: Draft, species: str, findings: Findings) -> Locus | None:
@@ -392,7 +443,7 @@ class _Maker:
                 remedy = or_nearest(name, looks, f"; its looks are {in_words(looks, 'and')}")
                 self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
                 continue
-            found[look] = tuple(str(value) for value in values)
+            found[look] = type(values)(str(value) for value in values)
         return found
 
     def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:
