@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book

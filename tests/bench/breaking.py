@@ -18,16 +18,15 @@ import os
 import random
 import shutil
 import signal
-import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-import clutchlight
-from clutchlight import shipped
+from click.testing import CliRunner
+
+from clutchlight.cli import main
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import folders
 from clutchlight.publishing.exchange import exchanged
@@ -47,14 +46,6 @@ OPERATIONS = (
     "os.listdir",
     "fcntl.flock",
 )
-BUILD = """
-import sys
-from clutchlight.publishing import folders
-if sys.argv.pop(1) == "renames":
-    folders.exchanged = lambda one, other: False
-from clutchlight.cli import main
-main()
-"""
 
 
 class BrokenError(Exception):
@@ -107,53 +98,51 @@ def kills(count: int, seed: int, *, renames: bool) -> dict[str, int]:
     """Kills that many builds of a small collection, half of them near their end; counts what stood afterwards."""
     chance = random.Random(seed)
     found = {"old": 0, "new": 0, "missing": 0, "after the end": 0}
+    if renames:
+        folders.exchanged = lambda one, other: False  # type: ignore[attr-defined]
     with tempfile.TemporaryDirectory() as place:
-        program = _copied(Path(place) / "program")
-        folders = [records(Path(place) / f"records-{season}", season) for season in range(2)]
-        whole, durations = [], []
-        for season in range(2):
-            started = time.monotonic()
-            _build(program, folders[season], Path(place) / f"whole-{season}", renames=renames).wait()
-            durations.append(time.monotonic() - started)
-            whole.append(tree(Path(place) / f"whole-{season}"))
-        out = Path(place) / "site"
-        _build(program, folders[0], out, renames=renames).wait()
-        standing = 0
+        out, (old, new) = (
+            Path(place) / "site",
+            [records(Path(place) / f"records-{season}", season) for season in range(2)],
+        )
+        whole = {}
+        for folder in (old, new):
+            must(_build(folder, Path(place) / "whole"), "the first build failed")
+            whole[folder] = tree(Path(place) / "whole")
+        must(_forked(old, out), "the first build failed")
+        started = os.times()
+        must(_forked(new, out), "the first build failed")
+        lasts = sum(os.times()[2:4]) - sum(started[2:4])
         for _ in range(count):
-            wanted = 1 - standing
-            building = _build(program, folders[wanted], out, renames=renames)
-            start = 0.7 if chance.random() < 0.5 else 0.0
-            time.sleep(chance.uniform(start, 1.05) * max(durations))
-            ended = building.poll() is not None
-            building.send_signal(signal.SIGKILL)
-            building.wait()
-            stands = {whole[standing]: "old", whole[wanted]: "new", tree(Path(place) / "nothing"): "missing"}.get(
-                tree(out)
-            )
+            old, new = new, old
+            start = 0.85 if chance.random() < 0.5 else 0.0
+            ended = _forked(new, out, killed_after=chance.uniform(start, 1.05) * lasts)
+            stands = {whole[old]: "old", whole[new]: "new", tree(Path(place) / "nothing"): "missing"}.get(tree(out))
             must(stands is not None, "the site is neither the old nor the new one")
             must(stands != "missing" or renames, "the site is missing")
             found["after the end" if ended else str(stands)] += 1
-            must(_build(program, folders[wanted], out, renames=renames).wait() == 0, "the next build failed")
-            must(tree(out) == whole[wanted], "the next build gave another site")
+            must(_forked(new, out), "the next build failed")
+            must(tree(out) == whole[new], "the next build gave another site")
             must(beside(out) == [], f"the next build left {beside(out)}")
-            standing = wanted
     return found
 
 
-def _copied(place: Path) -> Path:
-    """The program by itself, so that all builds are by the same one while somebody works on its sources."""
-    shutil.copytree(Path(clutchlight.__file__).parent, place / "builder/clutchlight")
-    shutil.copytree(shipped.themes(), place / "themes")
-    return place / "builder"
+def _build(folder: Path, out: Path) -> bool:
+    return CliRunner().invoke(main, ["build", str(folder), "--out", str(out)]).exit_code == 0
 
 
-def _build(program: Path, folder: Path, out: Path, *, renames: bool) -> subprocess.Popen[bytes]:
-    way = "renames" if renames else "exchange"
-    return subprocess.Popen(
-        [sys.executable, "-c", BUILD, way, "build", str(folder), "--out", str(out)],
-        stdout=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join((str(program), *sys.path))},
-    )
+def _forked(folder: Path, out: Path, *, killed_after: float = 0.0) -> bool:
+    """The whole command in a fork of this process, which has loaded the program: so a kill finds it at work. Whether it ended well.
+
+    `killed_after` that many seconds of the processor the system ends it, as SIGKILL would; 0 is never.
+    """
+    child = os.fork()
+    if child == 0:
+        signal.setitimer(signal.ITIMER_PROF, killed_after)
+        os._exit(0 if _build(folder, out) else 6)
+    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    must(code in (0, -signal.SIGPROF if killed_after else 0), f"a build ended with {code}")
+    return code == 0
 
 
 # -- a fault at every operation ----------------------------------------------------------------------------------------
@@ -270,7 +259,7 @@ def reader(count: int) -> int:
     return reads
 
 
-def main() -> None:
+def run() -> None:
     options = argparse.ArgumentParser(description="Breaks publishing in every way and looks at what is left.")
     options.add_argument("what", choices=["kills", "operations", "reader"])
     options.add_argument("--count", type=int, default=100)
@@ -287,4 +276,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    run()

@@ -2,12 +2,12 @@
 
 Drawn    by seed: each part of CODE as likely as any other, in it each operator of `mutation_operators`, of that each mutant.
 Tried    in a copy of the tree (`trying_mutants`), with the tests that reach the fault: first those that are quick and about little else,
-         until one fails, until all have passed, or until the budget is spent.
+         until one fails, or until the seconds of BUDGETS are spent.
 Killed   a test fails, or does not end. Alive: everything that was tried passes. One that no test reaches is alive.
 Results  one line of JSON for each mutant; a run that was broken off goes on where it was.
 Run      python -m tests.bench.mutating --count 400 --seed 2611 --results /tmp/mutants.jsonl
-         python -m tests.bench.mutating --results /tmp/mutants.jsonl --again alive    those alive, with no budget
-         python -m tests.bench.mutating --only planning.season.due --count 50         one module
+         python -m tests.bench.mutating --results /tmp/mutants.jsonl --again alive    those alive, with five times the seconds
+         python -m tests.bench.mutating --only planning.due --count 50                one module
 Explained  in `mutants_alive.md`, by their names; the report names those that are not.
 """
 
@@ -16,18 +16,32 @@ from __future__ import annotations
 import argparse
 import ast
 import json
-import os
 import random
+import re
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from operator import attrgetter
 from pathlib import Path
 from tempfile import gettempdir
 
 from tests.bench.mutation_operators import Mutant, module_of, mutants, mutated, names
-from tests.bench.trying_mutants import Known, Reach, copied, load_libraries, reach_of, replaced, run, warm
+from tests.bench.trying_mutants import (
+    EXAMPLES,
+    IMPORTING,
+    LONGEST,
+    Ran,
+    Reach,
+    Session,
+    copied,
+    in_session,
+    load_libraries,
+    reach_of,
+    replaced,
+    run,
+    warm,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 CODE: Mapping[str, tuple[str, ...]] = {
@@ -48,20 +62,29 @@ NOT_TRIED = (
     "tests/unit/test_bootstrap.py",
     "tests/unit/test_packaging.py",
     "tests/unit/test_chromium.py",
+    "tests/unit/test_docs.py",
+    "tests/unit/test_drawing_engine.py",
+    "tests/unit/test_drawing_figures.py",
+    "tests/unit/test_drawing_pedigree.py",
+    "tests/unit/test_outside.py",
+    "tests/unit/test_theme_bounds.py",
     "tests/site/test_browser.py",
     "tests/site/test_desk_browser.py",
+    "tests/site/test_hostile_strings.py",
     "tests/site/test_privacy.py",
 )
-"""Files of tests that install, drive a browser, use nothing of the program, or take long to find what tests/exact finds at once."""
+"""Files of tests that install, drive a browser, are about nothing that is mutated, or take long to find what others find at once."""
 
 ALIVE = Path(__file__).with_name("mutants_alive.md")
 KILLED = Path(__file__).with_name("mutants_killed.txt")
 """Lines `TEST kills MUTANT`, for the short form."""
 
-BUDGETS = (5.0, 30.0, 120.0)
-"""Seconds of tests in each round; a round starts when all tests of those before have passed."""
-LONGEST = 60.0
-"""A test that takes longer is left to `--again`."""
+BUDGETS = (2.0, 6.0)
+"""Seconds of tests in each round. Tests of one file run after each other in a round."""
+TIMES = 5
+"""With `--again`."""
+TELLING = {"tests/said": 5, "tests/golden": 5, "tests/exact": 5}
+"""Tests that compare so much that they come so many times sooner than their seconds would have it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,35 +143,55 @@ def drawn(tree: Path, count: int, seed: int, only: str = "") -> list[tuple[str, 
 # -- the tests of a mutant ---------------------------------------------------------------------------------------------
 
 
-def test_files(tree: Path) -> list[list[str]]:
-    """Files of tests, each by itself; the examples in docstrings all together."""
+def test_files(tree: Path) -> list[str]:
+    """Files of tests, and the folder whose docstrings hold examples."""
     found = [path.relative_to(tree).as_posix() for path in sorted((tree / "tests").rglob("test_*.py"))]
-    return [[name] for name in found if name not in NOT_TRIED] + [["builder/clutchlight"]]
+    return [name for name in found if name not in NOT_TRIED] + [EXAMPLES]
 
 
 class Aim:
-    """Which tests to try on a mutant, the likeliest first: quick ones, and ones that do little besides reaching its module."""
+    """Which tests to try on a mutant, the likeliest first: quick ones, and ones that do little besides reaching its lines."""
 
-    def __init__(self, tree: Path, reach: Known) -> None:
-        self._reach = reach
+    def __init__(self, tree: Path, reach: Reach, times: int) -> None:
+        self._reach, self._times = reach, times
         self._users = _users(code(tree))
+        self._reached = {test: reach.of(test) for test in reach.fixtures}
 
-    def at(self, mutant: Mutant) -> list[str]:
-        if mutant.lines is None:
-            return self._in_order(dict.fromkeys((mutant.path, *self._users.get(mutant.path, ())), -1))
-        if self._reach.is_new(mutant.path, mutant.function):
-            tests = self._in_order({mutant.path: -1})
-            return tests or self._in_order(dict.fromkeys(self._users.get(mutant.path, ()), -1))
-        first, last = mutant.lines
-        return self._in_order({mutant.path: (1 << last + 1) - (1 << first)})
+    def is_imported(self, mutant: Mutant) -> bool:
+        """Whether the fault matters while modules are imported."""
+        return mutant.lines is None or bool(self._bits(mutant) & self._reach.reached[IMPORTING])
 
-    def _in_order(self, wanted: Mapping[str, int]) -> list[str]:
+    def at(self, mutant: Mutant) -> tuple[dict[str, float], int]:
+        """The tests with their seconds, in order, and how many more reach it."""
+        tests = self._in_order(self._bits(mutant))
+        found: dict[str, float] = {}
+        for budget in BUDGETS:
+            taken, spent, ready = dict[str, float](), 0.0, set[str]()
+            for test in tests:
+                cost = self._reach.cost(test, ready)
+                if test not in found and spent + cost <= budget * self._times:
+                    taken[test] = self._reach.cost(test)
+                    spent += cost
+                    ready.update(self._reach.fixtures[test])
+            files = list(dict.fromkeys(test.partition("::")[0] for test in taken))
+            found.update(sorted(taken.items(), key=lambda one: files.index(one[0].partition("::")[0])))
+        return found, len(tests) - len(found)
+
+    def _bits(self, mutant: Mutant) -> int:
+        if mutant.lines is not None:
+            first, last = mutant.lines
+            return self._reach.bits(lambda module, line: module == mutant.path and first <= line <= last)
+        own = self._reach.bits(lambda module, _: module == mutant.path)
+        users = self._users.get(mutant.path, ())
+        return own or self._reach.bits(lambda module, _: module in users)
+
+    def _in_order(self, wanted: int) -> list[str]:
         found = []
-        for test, seconds in self._reach.seconds.items():
-            of = {module: self._reach.of(test, module) for module in wanted}
-            if any(of[module] & lines for module, lines in wanted.items()):
-                about = sum(lines.bit_count() for lines in of.values()) / max(1, self._reach.count(test))
-                found.append(((seconds + 0.02) / about, test))
+        for test, bits in self._reached.items():
+            here = (bits & wanted).bit_count()
+            if here and self._reach.cost(test) <= LONGEST:
+                telling = TELLING.get("/".join(test.split("/")[:2]), 1)
+                found.append(((self._reach.cost(test) + 0.02) * bits.bit_count() / here / telling, test))
         return [test for _, test in sorted(found)]
 
 
@@ -164,45 +207,47 @@ def _users(folder: Path) -> dict[str, set[str]]:
     return found
 
 
-def rounds(tests: Sequence[str], reach: Known, budgets: Sequence[float], longest: float) -> Iterator[list[str]]:
-    """The tests in rounds of those seconds, tests of one file after each other."""
-    waiting = [test for test in tests if reach.seconds[test] <= longest]
-    for budget in budgets:
-        taken: list[str] = []
-        while waiting and (
-            not taken or sum(reach.seconds[test] for test in taken) + reach.seconds[waiting[0]] <= budget
-        ):
-            taken.append(waiting.pop(0))
-        if taken:
-            files = list(dict.fromkeys(test.partition("::")[0] for test in taken))
-            yield sorted(taken, key=lambda test: files.index(test.partition("::")[0]))
-
-
 # -- trying ------------------------------------------------------------------------------------------------------------
 
 
-class Trying:
-    """Mutants in one copy of the tree, one after the other."""
+def try_all(tree: Path, chosen: Sequence[tuple[str, str, Mutant]], reach: Reach, asked: argparse.Namespace) -> None:
+    """Adds a line to the results for each mutant."""
+    aim = Aim(tree, reach, TIMES if asked.again else 1)
+    known = recorded(asked.results)
+    if asked.again:
+        wanted = [one for one in chosen if one[0] in known and asked.again in one[0] + known[one[0]].outcome]
+    else:
+        wanted = [one for one in chosen if one[0] not in known]
 
-    def __init__(self, tree: Path, reach: Known, *, patient: bool) -> None:
-        self._tree, self._reach, self._aim = tree, reach, Aim(tree, reach)
-        self._budgets = (*BUDGETS, float("inf")) if patient else BUDGETS
-        self._longest = float("inf") if patient else LONGEST
+    def judge(name: str, part: str, mutant: Mutant, tried: Callable[[Path, str, Mapping[str, float]], Ran]) -> None:
+        module = code(tree) / mutant.path
+        tests, left = aim.at(mutant)
+        ran = Ran("not reached")
+        if tests:
+            ran = tried(module, mutated(module.read_text(encoding="utf-8"), mutant), tests)
+        if ran.ended == "imported":
+            return
+        outcome = "alive" if ran.ended == "passed" else ran.ended
+        with asked.results.open("a", encoding="utf-8") as out:
+            result = Result(name, part, mutant.operator, outcome, ran.by, ran.tried, left if outcome == "alive" else 0)
+            out.write(json.dumps(asdict(result)) + "\n")
 
-    def judge(self, name: str, part: str, mutant: Mutant) -> Result:
-        module = code(self._tree) / mutant.path
-        source = module.read_text(encoding="utf-8")
-        tests = self._aim.at(mutant)
-        if not tests:
-            return Result(name, part, mutant.operator, "not reached")
-        tried = 0
-        with replaced(module, mutated(source, mutant)):
-            for some in rounds(tests, self._reach, self._budgets, self._longest):
-                tried += len(some)
-                ran = run(self._tree, some, sum(map(self._reach.seconds.__getitem__, some)), self._tree / ".output")
-                if ran.ended != "passed":
-                    return Result(name, part, mutant.operator, ran.ended, ran.failed, tried)
-        return Result(name, part, mutant.operator, "alive", "", tried, len(tests) - tried)
+    def together(session: Session) -> None:
+        for one in wanted:
+            if not aim.is_imported(one[2]):
+                judge(*one, session.run)
+
+    def apart(module: Path, text: str, tests: Mapping[str, float]) -> Ran:
+        with replaced(module, text):
+            return run(tree, tests, asked.work / "output-anew")
+
+    asked.results.touch()
+    before = len(asked.results.read_text(encoding="utf-8").splitlines())
+    in_session(tree, sorted({test.partition("::")[0] for test in reach.fixtures}), together, asked.work / "output")
+    judged = {json.loads(line)["name"] for line in asked.results.read_text(encoding="utf-8").splitlines()[before:]}
+    for one in wanted:
+        if one[0] not in judged:
+            judge(*one, apart)
 
 
 def recorded(results: Path) -> dict[str, Result]:
@@ -211,23 +256,6 @@ def recorded(results: Path) -> dict[str, Result]:
         return {}
     lines = results.read_text(encoding="utf-8").splitlines()
     return {one.name: one for one in (Result(**json.loads(line)) for line in lines)}
-
-
-def in_processes(count: int, work: Callable[[int], object]) -> None:
-    """Does the work of each number in a process of its own, of number 0 in this one, and waits for all."""
-    others = []
-    for number in range(1, count):
-        process = os.fork()
-        if process == 0:
-            try:
-                work(number)
-            finally:
-                sys.stdout.flush()
-                os._exit(0)
-        others.append(process)
-    work(0)
-    for process in others:
-        os.waitpid(process, 0)
 
 
 def report(results: Sequence[Result]) -> None:
@@ -260,8 +288,8 @@ def killed_again(work: Path) -> bool:
             whole = False
             continue
         with replaced(module, mutated(source, mutant)):
-            ran = run(tree, [test], 5, work / "output")
-        if ran.failed != test:
+            ran = run(tree, {test: 5.0}, work / "output")
+        if ran.by != test:
             print(f"{test} does not kill {name}")
             whole = False
     return whole
@@ -272,41 +300,22 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=400)
     parser.add_argument("--seed", type=int, default=2611)
     parser.add_argument("--only", default="", help="modules whose name has this in it")
-    parser.add_argument("--tests", default="", help="files of tests whose name has this in it")
+    parser.add_argument("--tests", default="", help="files of tests whose name has this pattern in it")
     parser.add_argument("--again", default="", help="tries again those whose outcome or name has this in it")
     parser.add_argument("--killed", action="store_true", help="the short form: only the mutants of mutants_killed.txt")
-    parser.add_argument("--workers", type=int, default=1)
     parser.add_argument("--results", type=Path, default=Path(gettempdir(), "clutchlight-mutants.jsonl"))
     parser.add_argument("--work", type=Path, default=Path(gettempdir(), "clutchlight-mutants"))
     asked = parser.parse_args()
     load_libraries()
     if asked.killed:
         sys.exit(0 if killed_again(asked.work) else 1)
-    trees = [copied(ROOT, asked.work / str(number)) for number in range(asked.workers)]
-    for tree in trees:
-        warm(tree)
-    files = [one for one in test_files(ROOT) if any(asked.tests in name for name in one)]
-
-    def noted(number: int, these: Sequence[Sequence[str]]) -> list[Reach]:
-        return [reach_of(trees[number], one, asked.work / "reach", asked.work / f"output-{number}") for one in these]
-
-    in_processes(asked.workers, lambda number: noted(number, files[number :: asked.workers]))
-    reach = Known(trees[0], noted(0, files))
-    print(f"{len(reach.seconds)} tests, {sum(reach.seconds.values()):.0f} seconds", flush=True)
-    known = recorded(asked.results)
-    chosen = _named(trees[0], drawn(trees[0], asked.count, asked.seed, asked.only))
-
-    def tried(number: int) -> None:
-        trying = Trying(trees[number], reach, patient=bool(asked.again))
-        for name, part, mutant in chosen[number :: asked.workers]:
-            again = asked.again and name in known and (asked.again in name or asked.again in known[name].outcome)
-            if name not in known or again:
-                result = trying.judge(name, part, mutant)
-                with asked.results.open("a", encoding="utf-8") as out:
-                    out.write(json.dumps(asdict(result)) + "\n")
-                print(f"{result.outcome:<12} {result.tried:>4}  {name}", flush=True)
-
-    in_processes(asked.workers, tried)
+    tree, other = copied(ROOT, asked.work / "tree"), copied(ROOT, asked.work / "other")
+    warm(tree)
+    files = [name for name in test_files(ROOT) if re.search(asked.tests, name)]
+    reach = reach_of(tree, other, files, asked.work, asked.work / "output-reach")
+    print(f"{len(reach.fixtures)} tests, {sum(reach.seconds.values()):.0f} seconds", flush=True)
+    chosen = _named(tree, drawn(tree, asked.count, asked.seed, asked.only))
+    try_all(tree, chosen, reach, asked)
     known = recorded(asked.results)
     report([known[name] for name, _, _ in chosen if name in known])
 

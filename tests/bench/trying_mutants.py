@@ -1,11 +1,11 @@
-"""Runs tests on a changed copy of the tree, and knows which tests reach which lines.
+"""Runs tests on a changed copy of the tree, and knows which tests reach which statements.
 
 Copy     the tree without what is made from it; each module written out from its syntax tree, so that a mutant differs from the copy
          in its fault alone. The checkout is never changed.
-Process  tests run in a copy of this process, made after pytest and the libraries were loaded but before anything of ours: the start
-         costs what our own modules cost.
-Reach    coverage.py with a context for each test, and for each fixture that several tests share. What a test starts as a program of
-         its own counts as well. Kept for each file of tests under a digest of that file, whatever becomes of the program.
+Session  pytest collects all tests once. Each mutant is tried in a copy of that process, in which the code of the function is exchanged.
+         What runs while modules are imported is tried in a process that imports them anew.
+Reach    noted in another copy, where every statement in a function sets a byte. Of a test, and of each fixture that several tests
+         share. Programs that a test starts are not followed.
 Limits   seconds of the processor, so that a busy machine kills no mutant; memory, so that an endless list ends.
 """
 
@@ -14,11 +14,12 @@ from __future__ import annotations
 import ast
 import compileall
 import contextlib
+import gc
 import hashlib
 import importlib
+import inspect
 import json
 import os
-import re
 import resource
 import select
 import shutil
@@ -28,10 +29,11 @@ import sys
 import time
 import traceback
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import astuple, dataclass, field
+from dataclasses import dataclass, field
 from importlib.util import cache_from_source
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from types import CodeType, FunctionType
 from typing import Any
 
 import pytest
@@ -40,7 +42,6 @@ from tests.bench.mutation_operators import written
 LOADED_BEFORE = (
     "bs4",
     "click",
-    "coverage",
     "feedparser",
     "graphviz",
     "html5lib",
@@ -62,8 +63,12 @@ LOADED_BEFORE = (
 OURS = ("clutchlight", "tests", "conftest")
 MEMORY = 4 << 30
 SPARE = 10
-"""Seconds of the processor that any run may take, besides several times what its tests took."""
+"""Seconds of the processor that any test may take, besides several times what it took before."""
 TIMES = 5
+ASLEEP = 600.0
+"""Seconds by the clock for all tests of a mutant: for one that waits for ever, so long that none on a busy machine is taken for it."""
+LONGEST = 6.0
+"""A test that takes longer is not tried."""
 
 
 def copied(root: Path, place: Path, *, as_it_is: bool = False) -> Path:
@@ -106,7 +111,7 @@ def warm(tree: Path) -> None:
 @contextlib.contextmanager
 def replaced(module: Path, text: str) -> Iterator[None]:
     """Another text in a module for a while. What Python compiled of it goes each time: by time and size it could be taken for fresh."""
-    before, compiled = module.read_bytes(), Path(cache_from_source(module))
+    before, compiled = module.read_bytes(), Path(cache_from_source(str(module)))
     try:
         compiled.unlink(missing_ok=True)
         module.write_text(text, encoding="utf-8")
@@ -116,16 +121,7 @@ def replaced(module: Path, text: str) -> Iterator[None]:
         compiled.unlink(missing_ok=True)
 
 
-# -- one run of pytest in a process of its own -------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Ran:
-    """`ended`: "passed", "failed", or "stopped" at a limit. `failed`: the first test that did, where one was reached."""
-
-    ended: str
-    failed: str
-    seconds: float
+# -- processes ---------------------------------------------------------------------------------------------------------
 
 
 def load_libraries() -> None:
@@ -135,53 +131,38 @@ def load_libraries() -> None:
             importlib.import_module(name)
 
 
-def run(tree: Path, tests: Sequence[str], seconds: float, output: Path) -> Ran:
-    """Runs these tests in a tree, in this order, until the first that fails. Seconds: what they are known to take."""
-    files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
-    chosen = _Chosen(tests)
-    return _apart(tree, [*files, "-x"], [chosen], SPARE + TIMES * seconds, output, lambda: chosen.failed)
-
-
-def _apart(
-    tree: Path,
-    arguments: Sequence[str],
-    plugins: Sequence[object],
-    seconds: float,
-    output: Path,
-    told: Callable[[], str],
-) -> Ran:
-    started = time.monotonic()
+def _forked(work: Callable[[Callable[[object], object]], object], seconds: float) -> list[Any]:
+    """What the work told, one value after the other, in a copy of this process that ends with it or after those seconds."""
     reading, writing = os.pipe()
     process = os.fork()
     if process == 0:
         try:
             os.close(reading)
             os.setsid()
-            _enter(tree, seconds, output)
-            code = int(
-                pytest.main(
-                    [*_ARGUMENTS, f"--rootdir={tree}", f"--config-file={tree}/pyproject.toml", *arguments], plugins
-                )
-            )
-            os.write(writing, json.dumps([code, told()]).encode())
+            work(lambda value: os.write(writing, json.dumps(value).encode() + b"\n"))
         except BaseException:
             traceback.print_exc()
         finally:
             sys.stdout.flush()
-            sys.stderr.flush()
             os._exit(0)
     os.close(writing)
-    told_by = _read_until(reading, started + 60 + 10 * seconds)
-    with contextlib.suppress(OSError):
-        os.killpg(process, signal.SIGKILL)
-    with contextlib.suppress(OSError):
-        os.kill(process, signal.SIGKILL)
+    told = _read_until(reading, time.monotonic() + seconds)
+    for kill in (os.killpg, os.kill):
+        with contextlib.suppress(OSError):
+            kill(process, signal.SIGKILL)
     os.waitpid(process, 0)
-    took = time.monotonic() - started
-    if not told_by:
-        return Ran("stopped", "", took)
-    code, failed = json.loads(told_by)
-    return Ran("passed" if code == 0 else "failed", failed, took)
+    return [json.loads(line) for line in told.decode().splitlines()]
+
+
+def _read_until(reading: int, end: float) -> bytes:
+    found = b""
+    with os.fdopen(reading, "rb", buffering=0) as pipe:
+        while (left := end - time.monotonic()) > 0 and select.select([pipe], [], [], left)[0]:
+            piece = pipe.read(1 << 16)
+            if not piece:
+                break
+            found += piece
+    return found
 
 
 _ARGUMENTS = (
@@ -196,12 +177,11 @@ _ARGUMENTS = (
 )
 
 
-def _enter(tree: Path, seconds: float, output: Path) -> None:
-    """Becomes a process that knows that tree only, with its limits."""
+def _pytest(tree: Path, files: Sequence[str], plugin: object, output: Path) -> int:
+    """Becomes a process that knows that tree only, and runs pytest in it."""
     out = os.open(output, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
     os.dup2(out, 1)
     os.dup2(out, 2)
-    resource.setrlimit(resource.RLIMIT_CPU, (int(seconds) + 1, int(seconds) + 2))
     resource.setrlimit(resource.RLIMIT_DATA, (MEMORY, MEMORY))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     for name in [name for name in sys.modules if name.partition(".")[0] in OURS]:
@@ -211,33 +191,19 @@ def _enter(tree: Path, seconds: float, output: Path) -> None:
     importlib.invalidate_caches()
     sys.dont_write_bytecode = False
     os.environ.update(CI="1", PYTHONPATH=str(tree / "builder"), PYTHONDONTWRITEBYTECODE="")
+    places = [f"--rootdir={tree}", f"--config-file={tree}/pyproject.toml", f"--basetemp={output}.tmp"]
+    return int(pytest.main([*_ARGUMENTS, *places, *files], [_Examples(), plugin]))
 
 
 def _holds_ours(folder: str) -> bool:
     return any((Path(folder or ".") / name).exists() for name in ("clutchlight", "tests"))
 
 
-def _read_until(reading: int, end: float) -> bytes:
-    found = b""
-    with os.fdopen(reading, "rb", buffering=0) as pipe:
-        while (left := end - time.monotonic()) > 0 and select.select([pipe], [], [], left)[0]:
-            piece = pipe.read(1 << 16)
-            if not piece:
-                break
-            found += piece
-    return found
-
-
-class _Chosen:
-    """Keeps the chosen tests only, in their order, and remembers the first that failed."""
-
-    def __init__(self, tests: Sequence[str]) -> None:
-        self._rank = {test: number for number, test in enumerate(tests)}
-        self.failed = ""
+class _Examples:
+    """A failing example need not be made smaller."""
 
     @pytest.hookimpl(trylast=True)
     def pytest_configure(self) -> None:
-        """A failing example need not be made smaller."""
         import hypothesis
 
         with contextlib.suppress(hypothesis.errors.InvalidArgument):  # where no test of ours has its settings
@@ -246,228 +212,338 @@ class _Chosen:
             hypothesis.settings.register_profile("mutants", usual, phases=phases)
             hypothesis.settings.load_profile("mutants")
 
-    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
-        items[:] = sorted(
-            (item for item in items if item.nodeid in self._rank), key=lambda item: self._rank[item.nodeid]
-        )
+
+# -- trying tests ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """`ended`: "passed", "failed", "stopped" at a limit, or "imported" where the fault would have to be imported.
+    `by`: the test that did not pass. `tried`: how many tests."""
+
+    ended: str
+    by: str = ""
+    tried: int = 0
+
+
+class _Chosen:
+    """Runs the chosen tests in their order until one fails, and tells each before it starts."""
+
+    def __init__(self, seconds: Mapping[str, float], tell: Callable[[object], object]) -> None:
+        self._seconds, self._tell = seconds, tell
+        self._failed = False
+
+    def run(self, session: pytest.Session, items: Sequence[pytest.Item]) -> None:
+        for item, following in zip(items, [*items[1:], None], strict=True):
+            self._tell(item.nodeid)
+            signal.setitimer(signal.ITIMER_PROF, SPARE + TIMES * self._seconds[item.nodeid])
+            session.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            if self._failed:
+                self._tell("failed")
+                return
+        self._tell("passed")
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Where pytest itself was started for these tests alone."""
+        if session.testsfailed:
+            for _ in range(2):
+                self._tell("failed")
+        else:
+            found = {item.nodeid: item for item in session.items}
+            self.run(session, [found[test] for test in self._seconds if test in found])
+        return True
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        if report.failed:
-            self.failed = self.failed or report.nodeid
+        self._failed = self._failed or report.failed
 
-    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
-        if report.failed:
-            self.failed = self.failed or report.nodeid
+
+def _judged(told: Sequence[str]) -> Ran:
+    if told and told[-1] == "passed":
+        return Ran("passed", "", len(told) - 1)
+    if told and told[-1] == "failed":
+        return Ran("failed", told[-2], len(told) - 1)
+    return Ran("stopped", told[-1] if told else "", len(told))
+
+
+def run(tree: Path, seconds: Mapping[str, float], output: Path) -> Ran:
+    """Imports everything anew and runs these tests, which are known to take so long, in this order until the first that fails."""
+    files = list(dict.fromkeys(test.partition("::")[0] for test in seconds))
+
+    def work(tell: Callable[[object], object]) -> None:
+        if (
+            _pytest(tree, files, _Chosen(seconds, tell), output) == pytest.ExitCode.INTERRUPTED
+        ):  # could not be collected
+            tell("collecting")
+            tell("failed")
+
+    return _judged(_forked(work, ASLEEP))
+
+
+class Session:
+    """Tests collected once. Has to be entered in a process of its own: `in_session`."""
+
+    def __init__(self, session: pytest.Session) -> None:
+        self._session = session
+        self._items = {item.nodeid: item for item in session.items}
+
+    def run(self, module: Path, text: str, seconds: Mapping[str, float]) -> Ran:
+        """Runs these tests with another text of a module. "imported" where that text differs in what only an import runs."""
+        before = module.read_text(encoding="utf-8")
+
+        def work(tell: Callable[[object], object]) -> None:
+            if _exchanged(module, before, text):
+                chosen = _Chosen(seconds, tell)
+                self._session.config.pluginmanager.register(chosen)
+                chosen.run(self._session, [self._items[test] for test in seconds])
+            else:
+                tell("imported")
+
+        with replaced(module, text):
+            told = _forked(work, ASLEEP)
+        return Ran("imported") if told == ["imported"] else _judged(told)
+
+
+class _Loop:
+    """Does something else with what was collected than to run it."""
+
+    def __init__(self, work: Callable[[pytest.Session], None]) -> None:
+        self._work = work
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        self._work(session)
+        return True
+
+
+def in_session(tree: Path, files: Sequence[str], work: Callable[[Session], None], output: Path) -> None:
+    """Collects the tests of these files in a process of its own and does the work there."""
+    loop = _Loop(lambda session: work(Session(session)))
+    _forked(lambda _: _pytest(tree, files, loop, output), float(1 << 30))
+
+
+def _exchanged(module: Path, before: str, after: str) -> bool:
+    """Exchanges the code of the functions that differ. False, where more differs or a function cannot be told from another."""
+    old, new = (_codes(compile(text, str(module), "exec")) for text in (before, after))
+    if old.keys() != new.keys():
+        return False
+    differing = {key for key in old if old[key] != new[key]}
+    if any(len(old[key]) > 1 or not old[key][0].co_flags & inspect.CO_OPTIMIZED for key in differing):
+        return False
+    count = 0
+    for one in gc.get_objects():
+        if isinstance(one, FunctionType) and one.__code__.co_filename == str(module):
+            key = (one.__code__.co_qualname, one.__code__.co_firstlineno)
+            if key in differing:
+                try:
+                    one.__code__ = new[key][0]
+                except ValueError:
+                    return False
+                count += 1
+    return count > 0
+
+
+def _codes(code: CodeType) -> dict[tuple[str, int], list[CodeType]]:
+    """The code of a module, of its classes and of its functions, by name and line. What is inside of a function belongs to it."""
+    found: dict[tuple[str, int], list[CodeType]] = {}
+
+    def look(one: CodeType) -> None:
+        inside = [const for const in one.co_consts if isinstance(const, CodeType)]
+        if not one.co_flags & inspect.CO_OPTIMIZED:
+            for const in inside:
+                look(const)
+            one = one.replace(
+                co_consts=tuple(None if isinstance(const, CodeType) else const for const in one.co_consts)
+            )
+        found.setdefault((one.co_qualname, one.co_firstlineno), []).append(one)
+
+    look(code)
+    return found
 
 
 # -- what reaches what -------------------------------------------------------------------------------------------------
 
-Lines = dict[str, dict[str, dict[str, int]]]
-"""Of each context, by module and function, the lines reached: bits of a number, counted from the function's first line."""
-
 
 @dataclass(slots=True)
 class Reach:
-    """`seconds`: of each test that passes. `shares`: the contexts of the fixtures that a test shares with others.
-    `texts`: a digest of each function, by module, as it was when the lines were noted."""
+    """What each test reaches. `statements`: module and line of each bit. `reached`: by test and by fixture. `fixtures`: of each test
+    those that it shares. `seconds`: of each test that passes, and of each shared fixture."""
 
+    statements: list[tuple[str, int]] = field(default_factory=list)
+    reached: dict[str, int] = field(default_factory=dict)
+    fixtures: dict[str, list[str]] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
-    shares: dict[str, list[str]] = field(default_factory=dict)
-    lines: Lines = field(default_factory=dict)
-    texts: dict[str, dict[str, str]] = field(default_factory=dict)
 
+    def bits(self, wanted: Callable[[str, int], bool]) -> int:
+        return sum(1 << bit for bit, (module, line) in enumerate(self.statements) if wanted(module, line))
 
-class Known:
-    """What each test reaches in a tree, in lines of its modules.
-
-    Of a function that is another by now, all lines are taken as reached by whatever reached it before.
-    """
-
-    def __init__(self, tree: Path, noted: Iterable[Reach]) -> None:
-        self.seconds: dict[str, float] = {}
-        self._shares: dict[str, list[str]] = {}
-        self._lines: dict[str, dict[str, int]] = {}
-        noted = list(noted)
-        now = {name: _functions(text) for name, text in _modules(tree)}
-        self._new = {name: set(functions) for name, functions in now.items()}
-        for reach in noted:
-            for module, texts in reach.texts.items():
-                self._new.get(module, set()).difference_update(texts)
-            self.seconds.update(reach.seconds)
-            self._shares.update(reach.shares)
-            for context, modules in reach.lines.items():
-                mine = self._lines.setdefault(context, {})
-                for module, functions in modules.items():
-                    before, here = reach.texts[module], now.get(module, {})
-                    for name, bits in functions.items():
-                        if name in here:
-                            first, last, text = here[name]
-                            exact = text == before[name]
-                            found = bits << first if exact else (1 << last + 1) - (1 << first)
-                            mine[module] = mine.get(module, 0) | found
-
-    def is_new(self, module: str, function: str) -> bool:
-        """Whether a function came later than all that was noted."""
-        return function in self._new.get(module, ())
-
-    def of(self, test: str, module: str) -> int:
-        """The lines of a module that a test reaches, as the bits of a number."""
+    def of(self, test: str) -> int:
         found = 0
-        for context in (test, *self._shares[test]):
-            found |= self._lines.get(context, {}).get(module, 0)
+        for one in (test, *self.fixtures[test]):
+            found |= self.reached.get(one, 0)
         return found
 
-    def count(self, test: str) -> int:
-        """How many lines a test reaches in all: few, where it is about few things."""
-        contexts = (test, *self._shares[test])
-        return sum(lines.bit_count() for context in contexts for lines in self._lines.get(context, {}).values())
+    def cost(self, test: str, ready: Iterable[str] = ()) -> float:
+        """Seconds of a test with those of its fixtures that are not ready."""
+        return self.seconds[test] + sum(self.seconds[one] for one in set(self.fixtures[test]) - set(ready))
 
 
-def reach_of(tree: Path, files: Sequence[str], kept: Path, output: Path) -> Reach:
-    """What the tests of these files reach: those that pass. Noted once for as long as the files stay as they are."""
-    place = kept / f"{Path(files[0]).stem}-{_digest(tree, files)}.json"
-    if not place.exists():
-        place.parent.mkdir(parents=True, exist_ok=True)
-        (tree / ".reach").mkdir(exist_ok=True)
-        _apart(tree, files, [_Recording(tree, place)], 3600, output, lambda: "")
-    return Reach(*json.loads(place.read_text(encoding="utf-8"))) if place.exists() else Reach()
+EXAMPLES = "builder/clutchlight"
+IMPORTING = "importing"
+_FIXTURE = "fixture "
+_NOTES = "reached_here"
 
 
-def _digest(tree: Path, files: Sequence[str]) -> str:
-    """Of files of tests, and of the names of the folders beside them, which hold what they are about."""
-    found = hashlib.sha256()
-    for file in (tree / one for one in files):
-        if file.is_file():
-            folders = sorted(one.name for one in file.parent.iterdir() if one.is_dir() and one.name != "__pycache__")
-            found.update(f"{file.relative_to(tree)}\0{folders}\0".encode() + file.read_bytes())
-    return found.hexdigest()[:24]
+def reach_of(tree: Path, place: Path, files: Sequence[str], kept: Path, output: Path) -> Reach:
+    """What the tests of these files reach in a tree: noted in another copy, at `place`, and kept for as long as no code changes."""
+    statements: list[tuple[str, int]] = []
+    digest = hashlib.sha256()
+    for file in sorted((place / "builder" / "clutchlight").rglob("*.py")):
+        name = file.relative_to(place / "builder" / "clutchlight").as_posix()
+        text = file.read_text(encoding="utf-8")
+        digest.update(name.encode() + text.encode())
+        file.write_text(_noting(text, name, statements), encoding="utf-8")
+    (place / "builder" / f"{_NOTES}.py").write_text(f"NOTES = bytearray({len(statements)})\n", encoding="utf-8")
+    folder = kept / f"reach-{digest.hexdigest()[:12]}"
+    folder.mkdir(parents=True, exist_ok=True)
+    lacking = [file for file in files if not _noted_of(tree, file, folder).exists()]
+    if lacking:
+        _forked(lambda _: _pytest(place, lacking, _Recording(statements, tree, folder), output), float(1 << 30))
+    found = Reach(statements)
+    for noted in sorted(folder.glob("*.json")):
+        fields = json.loads(noted.read_text(encoding="utf-8"))
+        if noted == _noted_of(tree, fields["file"], folder):
+            for context, bits in fields["reached"].items():
+                found.reached[context] = found.reached.get(context, 0) | int(bits, 16)
+            found.fixtures.update(fields["fixtures"])
+            found.seconds.update(fields["seconds"])
+    return found
 
 
-def _modules(tree: Path) -> Iterator[tuple[str, str]]:
-    code = tree / "builder" / "clutchlight"
-    for file in sorted(code.rglob("*.py")):
-        yield file.relative_to(code).as_posix(), file.read_text(encoding="utf-8")
+def _noted_of(tree: Path, file: str, folder: Path) -> Path:
+    """Where the reach of a file of tests is kept, as it now is, or of all examples in docstrings."""
+    text = (tree / file).read_bytes() if (tree / file).is_file() else b""
+    return folder / f"{Path(file).stem}-{hashlib.sha256(file.encode() + text).hexdigest()[:12]}.json"
 
 
-def _functions(text: str) -> dict[str, tuple[int, int, str]]:
-    """First line, last line and digest of each function of a module, by its name with those that it is in."""
-    found: dict[str, tuple[int, int, str]] = {}
+def _noting(text: str, name: str, statements: list[tuple[str, int]]) -> str:
+    """A module where each statement in a function sets its byte first. The head of a `match` stands for its cases too."""
+    tree = ast.parse(text)
 
-    def look(node: ast.AST, name: str) -> None:
+    def noted(body: list[ast.stmt]) -> list[ast.stmt]:
+        found: list[ast.stmt] = []
+        for number, one in enumerate(body):
+            lines = [one.lineno]
+            if isinstance(one, ast.Match):
+                lines += [case.pattern.lineno for case in one.cases]
+            if not (number == 0 and isinstance(one, ast.Expr) and isinstance(one.value, ast.Constant)):
+                for line in lines:
+                    found += ast.parse(f"{_NOTES}[{len(statements)}] = 1").body
+                    statements.append((name, line))
+            found.append(one)
+        return found
+
+    def look(node: ast.AST, inside: bool) -> None:
         for below in ast.iter_child_nodes(node):
-            inside = name
-            if isinstance(below, ast.FunctionDef | ast.ClassDef):
-                inside = f"{name}.{below.name}".strip(".")
-                if isinstance(below, ast.FunctionDef):
-                    digest = hashlib.sha256(ast.unparse(below).encode()).hexdigest()[:12]
-                    found[inside] = (below.lineno, below.end_lineno or below.lineno, digest)
-            look(below, inside)
-
-    look(ast.parse(text), "")
-    return found
-
-
-def _by_function(bits: int, functions: Mapping[str, tuple[int, int, str]]) -> dict[str, int]:
-    """Lines of a module as lines of the innermost function that each is in; what runs at import is left out."""
-    found: dict[str, int] = {}
-    for name, (first, last, _) in sorted(functions.items(), key=lambda one: one[1][0], reverse=True):
-        inside = bits & ((1 << last + 1) - (1 << first))
+            look(below, inside or isinstance(below, ast.FunctionDef))
         if inside:
-            found[name] = inside >> first
-            bits &= ~inside
-    return found
+            for part in ("body", "orelse", "finalbody"):
+                body = getattr(node, part, None)
+                if isinstance(body, list) and not isinstance(node, ast.ClassDef):
+                    setattr(node, part, noted(body))
+
+    look(tree, inside=False)
+    head = sum(
+        isinstance(one, ast.Expr) or (isinstance(one, ast.ImportFrom) and one.module == "__future__")
+        for one in tree.body[:2]
+    )
+    tree.body[head:head] = ast.parse(f"from {_NOTES} import NOTES as {_NOTES}").body
+    return written(tree)
 
 
 class _Recording:
-    """Has coverage.py note the lines under the test, or the shared fixture, that is running."""
+    """Notes the statements under the test, or the shared fixture, that is running; writes them down after each file of tests."""
 
-    def __init__(self, tree: Path, place: Path) -> None:
-        self._tree, self._place = tree, place
-        self._data = tree / ".reach" / f"data.{place.stem}"
+    def __init__(self, statements: list[tuple[str, int]], tree: Path, folder: Path) -> None:
+        self._statements, self._tree, self._folder = statements, tree, folder
         self._reach = Reach()
         self._failed: set[str] = set()
-        self._now = ""
+        self._now, self._apart = IMPORTING, 0.0
 
     @pytest.hookimpl(tryfirst=True)
-    def pytest_configure(self) -> None:
-        import coverage
+    def pytest_runtestloop(self) -> None:
+        self._notes: bytearray = importlib.import_module(_NOTES).NOTES
+        self._take(IMPORTING)
 
-        settings = self._data.with_suffix(".ini")
-        settings.write_text(
-            f"[run]\nsource = {self._tree}/builder/clutchlight\ndata_file = {self._data}\nparallel = true\n"
-            "core = ctrace\ncontext = ${PYTEST_CURRENT_TEST-}\ndisable_warnings = no-data-collected,no-sysmon\n"
-        )
-        os.environ["COVERAGE_PROCESS_START"] = str(settings)
-        self._coverage = coverage.Coverage(data_file=str(self._data), config_file=str(settings))
-        self._coverage.start()
+        def too_long(*_: object) -> None:
+            raise TimeoutError
 
-    def _switch(self, context: str) -> str:
-        before, self._now = self._now, context
-        self._coverage.switch_context(context)
-        return before
+        signal.signal(signal.SIGPROF, too_long)
+
+    def _take(self, context: str) -> None:
+        digits = self._notes[::-1].translate(bytes.maketrans(b"\0\1", b"01"))
+        self._reach.reached[context] = self._reach.reached.get(context, 0) | int(digits, 2)
+        self._notes[:] = bytes(len(self._notes))
 
     @pytest.hookimpl(wrapper=True)
-    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
-        self._reach.seconds[item.nodeid] = 0.0
+    def pytest_runtest_protocol(self, item: pytest.Item, nextitem: pytest.Item | None) -> Iterator[None]:
         info = getattr(item, "_fixtureinfo", None)
         definitions: Mapping[str, Sequence[Any]] = info.name2fixturedefs if info is not None else {}
-        self._reach.shares[item.nodeid] = sorted(
-            _context(found[-1]) for found in definitions.values() if found[-1].scope != "function"
-        )
-        before = self._switch(item.nodeid)
+        shared = [_context(found[-1]) for found in definitions.values() if found[-1].scope != "function"]
+        self._reach.fixtures[item.nodeid] = sorted(shared)
+        started, self._now, self._apart = _used(), item.nodeid, 0.0
+        signal.setitimer(signal.ITIMER_PROF, LONGEST)
         try:
             return (yield)
         finally:
-            self._switch(before)
+            signal.setitimer(signal.ITIMER_PROF, 0)
+            self._take(item.nodeid)
+            self._reach.seconds[item.nodeid] = round(_used() - started - self._apart, 4)
+            if nextitem is None or _file(item) != _file(nextitem):
+                self._write(_file(item))
 
     @pytest.hookimpl(wrapper=True)
     def pytest_fixture_setup(self, fixturedef: pytest.FixtureDef[object]) -> Iterator[None]:
         if fixturedef.scope == "function":
             return (yield)
-        before = self._switch(_context(fixturedef))
+        self._take(self._now)
+        started = _used()
         try:
             return (yield)
         finally:
-            self._switch(before)
+            self._take(_context(fixturedef))
+            self._reach.seconds[_context(fixturedef)] = took = round(_used() - started, 4)
+            self._apart += took
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        self._reach.seconds[report.nodeid] += report.duration
         if not report.passed:
             self._failed.add(report.nodeid)
 
-    def pytest_unconfigure(self) -> None:
-        import coverage
-
-        self._coverage.stop()
-        self._coverage.save()
-        with contextlib.suppress(coverage.CoverageException):
-            self._coverage.combine()
-        data = self._coverage.get_data()
-        code = self._tree / "builder" / "clutchlight"
-        lines: dict[str, dict[str, int]] = {}
-        for name in data.measured_files():
-            module = Path(name).relative_to(code).as_posix()
-            for line, contexts in data.contexts_by_lineno(name).items():
-                for context in {_without_phase(context) for context in contexts}:
-                    of = lines.setdefault(context, {})
-                    of[module] = of.get(module, 0) | 1 << line
-        functions = {name: _functions(text) for name, text in _modules(self._tree)}
-        for context, modules in lines.items():
-            self._reach.lines[context] = {name: _by_function(bits, functions[name]) for name, bits in modules.items()}
-        self._reach.texts = {
-            module: {name: text for name, (_, _, text) in of.items()} for module, of in functions.items()
+    def _write(self, file: str) -> None:
+        reached = {context: f"{bits:x}" for context, bits in self._reach.reached.items()}
+        fixtures = {test: found for test, found in self._reach.fixtures.items() if test not in self._failed}
+        fields = {"file": file, "reached": reached, "fixtures": fixtures, "seconds": self._reach.seconds}
+        place = _noted_of(self._tree, file, self._folder)
+        part = place.with_suffix(".part")
+        part.write_text(json.dumps(fields), encoding="utf-8")
+        part.replace(place)
+        shared = {
+            name: bits for name, bits in self._reach.reached.items() if name == IMPORTING or name.startswith(_FIXTURE)
         }
-        for test in self._failed:
-            del self._reach.seconds[test]
-        part = self._place.with_suffix(".part")
-        part.write_text(json.dumps(astuple(self._reach)), encoding="utf-8")
-        part.replace(self._place)
+        seconds = {name: took for name, took in self._reach.seconds.items() if name.startswith(_FIXTURE)}
+        self._reach = Reach(reached=shared, seconds=seconds)
+
+
+def _file(item: pytest.Item) -> str:
+    """Of a test; all examples in docstrings are of one."""
+    file = item.nodeid.partition("::")[0]
+    return EXAMPLES if file.startswith(EXAMPLES) else file
+
+
+def _used() -> float:
+    """Seconds of the processor until now, those of ended programs included."""
+    return sum(os.times()[:4])
 
 
 def _context(fixture: Any) -> str:
-    return f"fixture {fixture.argname} of {fixture.baseid or 'all'}"
-
-
-def _without_phase(context: str) -> str:
-    """The test of a context that pytest's own variable gave to a program: `tests/x.py::test_y (call)`."""
-    return re.sub(r" \((?:setup|call|teardown)\)$", "", context)
+    return f"{_FIXTURE}{fixture.argname} of {fixture.baseid or 'all'}"

@@ -21,6 +21,7 @@ from __future__ import annotations
 from collections import defaultdict
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import lru_cache
 from itertools import product
 
 from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Clutch, Look, Reading, Sex
@@ -219,6 +220,12 @@ def when_hatched(case: Case, animal: str) -> Enumeration:
     day = clutch.hatched if clutch else found.hatched
     if day is None:
         raise ValueError(f"{animal} has no day of hatching")
+    return on_day(case, day)
+
+
+@lru_cache(maxsize=16)
+def on_day(case: Case, day: date) -> Enumeration:
+    """The enumeration of what had happened up to a day, once for all that hatched on it."""
     return Enumeration(case, day)
 
 

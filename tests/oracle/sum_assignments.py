@@ -28,8 +28,9 @@ from functools import cached_property
 from itertools import product
 from typing import Literal
 
+from gmpy2 import mpq
 from tests.oracle.case import NONE, Claim, LabTest, Locus, Sex
-from tests.oracle.inheritance import HALF, Ordered, Polynomial, founder_prior, heterogametic, inherit, lives, times
+from tests.oracle.inheritance import HALF, ONE, Ordered, Polynomial, founder_prior, heterogametic, inherit, lives, times
 from tests.oracle.looks_of_genotypes import Pair, genotypes, pair
 from tests.oracle.population import Egg, Founder, Population, parents_of
 
@@ -81,9 +82,9 @@ class Sum:
                 return None
             self.limit = power
             self._tables.clear()
-            found = Fraction(0)
+            found = mpq()
             for fixed, weight in self._doubts():
-                found += weight * self._add_up(fixed, (), (), False).get((), {}).get(power, Fraction(0))
+                found += weight * self._add_up(fixed, (), (), False).get((), {}).get(power, mpq())
             if found:
                 return Order(power, found)
         return None
@@ -109,21 +110,21 @@ class Sum:
     ) -> dict[tuple[State, ...], Fraction]:
         """The joint chance of the kept units' states at some loci; with `hidden`, of their sires and sexes too."""
         order = self.order
-        found: defaultdict[tuple[State, ...], Fraction] = defaultdict(Fraction)
+        found: defaultdict[tuple[State, ...], Fraction] = defaultdict(mpq)
         for fixed, weight in self._doubts():
             for states, polynomial in self._add_up(fixed, keep, loci, hidden).items():
                 if coefficient := polynomial.get(order.power):
                     found[states] += weight * coefficient / order.coefficient
-        return {states: chance for states, chance in found.items() if chance}
+        return {states: _fraction(chance) for states, chance in found.items() if chance}
 
     def doubts(self, keys: tuple[str, ...]) -> dict[tuple[str, ...], Fraction]:
         """The joint chance of how some doubts fell."""
         order = self.order
-        found: defaultdict[tuple[str, ...], Fraction] = defaultdict(Fraction)
+        found: defaultdict[tuple[str, ...], Fraction] = defaultdict(mpq)
         for fixed, weight in self._doubts():
-            total = self._add_up(fixed, (), (), False).get((), {}).get(order.power, Fraction(0))
+            total = self._add_up(fixed, (), (), False).get((), {}).get(order.power, mpq())
             found[tuple(dict(fixed)[key] for key in keys)] += weight * total / order.coefficient
-        return dict(found)
+        return {fell: _fraction(chance) for fell, chance in found.items()}
 
     def powers_at(self, locus: int) -> tuple[int, ...]:
         """The powers of ε that the group of a locus contributes to the leading term."""
@@ -144,7 +145,7 @@ class Sum:
         """Every way the doubts that tie groups together can fall, with its prior chance."""
         several = len(self.groups) > 1
         linked = sum(any(self.loci[n].crossover is not None for n in group) for group in self.groups) > 1
-        ways: list[tuple[dict[str, str], Fraction]] = [({}, Fraction(1))]
+        ways: list[tuple[dict[str, str], Fraction]] = [({}, ONE)]
         for egg in self.people.eggs.values():
             doubt = egg.clutch or (egg.key if several and len(egg.sires) > 1 else "")
             if doubt and doubt not in ways[0][0]:
@@ -161,16 +162,16 @@ class Sum:
         """The sexes that an egg can have: a recorded one is not weighed, an unrecorded one is either."""
         sexes: list[tuple[Sex, Fraction]] = [("male", HALF), ("female", HALF)]
         if sire == NONE:
-            sexes = [(sex, Fraction(1)) for sex, _ in sexes if sex != heterogametic(self.system)]
+            sexes = [(sex, ONE) for sex, _ in sexes if sex != heterogametic(self.system)]
         if egg.sex is not None:
-            sexes = [(sex, Fraction(1)) for sex, _ in sexes if sex == egg.sex]
+            sexes = [(sex, ONE) for sex, _ in sexes if sex == egg.sex]
         return sexes
 
     def _add_up(
         self, fixed: Fixed, keep: tuple[str, ...], loci: tuple[int, ...], hidden: bool
     ) -> dict[tuple[State, ...], Polynomial]:
         """The product over groups for one way of the doubts, powers up to the limit."""
-        partial: dict[tuple[State, ...], Polynomial] = {self._start(dict(fixed), keep, hidden): {0: Fraction(1)}}
+        partial: dict[tuple[State, ...], Polynomial] = {self._start(dict(fixed), keep, hidden): {0: ONE}}
         order: list[int] = []
         for group in self.groups:
             asked = [place for place, n in enumerate(group) if n in loci]
@@ -206,9 +207,9 @@ class Sum:
         if known in self._tables:
             return self._tables[known]
         live: list[str] = []
-        partial: dict[tuple[int, tuple[State, ...]], Fraction] = {(0, ()): Fraction(1)}
+        partial: dict[tuple[int, tuple[State, ...]], Fraction] = {(0, ()): ONE}
         for step, key in enumerate(self.schedule):
-            longer: defaultdict[tuple[int, tuple[State, ...]], Fraction] = defaultdict(Fraction)
+            longer: defaultdict[tuple[int, tuple[State, ...]], Fraction] = defaultdict(mpq)
             stays = [n for n, name in enumerate(live) if name in keep or self.last_use[name] > step]
             self_stays = key in keep or self.last_use[key] > step
             for (power, states), weight in partial.items():
@@ -244,7 +245,7 @@ class Sum:
             each = [self._founder_at(founder, n) for n in group]
             rows = []
             for found in product(*(weights.items() for weights in each)):
-                weight: Polynomial = {0: Fraction(1)}
+                weight: Polynomial = {0: ONE}
                 for _, polynomial in found:
                     weight = times(weight, polynomial)
                 ordered = tuple(genotype for genotype, _ in found)
@@ -258,11 +259,11 @@ class Sum:
         prior = founder_prior(locus, founder.claims, self.system, founder.sex)
         seen = {genotype: weight for genotype, weight in prior.items() if pair(*genotype) in founder.allowed[n]}
         if self.mode == "looks":
-            seen = {genotype: {0: Fraction(1)} for genotype in seen}
+            seen = {genotype: {0: ONE} for genotype in seen}
         elif self.mode == "claims":
-            seen = {g: {0: Fraction(1)} for g in seen if all(self._fits(founder, c, locus, g) for c in founder.claims)}
+            seen = {g: {0: ONE} for g in seen if all(self._fits(founder, c, locus, g) for c in founder.claims)}
         elif self.mode == "evidence":
-            seen = {genotype: {0: Fraction(1)} for genotype, weight in seen.items() if weight}
+            seen = {genotype: {0: ONE} for genotype, weight in seen.items() if weight}
         else:
             seen = {genotype: weight for genotype, weight in seen.items() if weight}
             needs = min((min(weight) for weight in seen.values()), default=0)
@@ -286,7 +287,7 @@ class Sum:
 
     def _tests(self, tests: tuple[LabTest, ...], n: int, genotype: Ordered) -> Fraction:
         """The chance of the results of the tests at one locus; only an error-free one counts in what is possible."""
-        chance = Fraction(1)
+        chance = ONE
         for test in tests:
             if test.trait in self.loci[n].alleles:
                 right = genotype.count(test.trait) == test.copies
@@ -309,7 +310,7 @@ class Sum:
         self, egg: Egg, group: Group, fixed_sire: str | None, fixed_sex: str | None, parents: dict[str, Genotypes]
     ) -> list[tuple[int, State, Fraction]]:
         linked = any(self.loci[n].crossover is not None for n in group)
-        rows: defaultdict[tuple[int, State], Fraction] = defaultdict(Fraction)
+        rows: defaultdict[tuple[int, State], Fraction] = defaultdict(mpq)
         for sire, chance in egg.sires:
             if fixed_sire not in (None, sire):
                 continue
@@ -345,7 +346,7 @@ class Sum:
             if sire is None and not locus.kept and self.mode == "figures" and dam[place][0] != dam[place][1]:
                 each[-1] += _kept_after_all(locus, dam[place])
         for found in product(*each):
-            weight = Fraction(1)
+            weight = ONE
             for _, _, share in found:
                 weight *= share
             yield sum(power for power, _, _ in found), tuple(genotype for _, genotype, _ in found), weight
@@ -354,12 +355,16 @@ class Sum:
 def _kept_after_all(locus: Locus, dam: Ordered) -> list[tuple[int, Ordered, Fraction]]:
     """What u → 0 leaves of u / (share of survivors), for either order of the pair."""
     one, two = dam
-    living = sum((HALF for allele in dam if lives(locus, (allele, allele))), Fraction(0))
+    living = sum((HALF for allele in dam if lives(locus, (allele, allele))), mpq())
     return [(KEPT, genotype, HALF / (living or 1)) for genotype in ((one, two), (two, one))]
 
 
+def _fraction(share: Fraction) -> Fraction:
+    return Fraction(int(share.numerator), int(share.denominator))
+
+
 def _plus(one: Polynomial, two: Polynomial) -> Polynomial:
-    total = {power: one.get(power, Fraction(0)) + two.get(power, Fraction(0)) for power in (one | two)}
+    total = {power: one.get(power, mpq()) + two.get(power, mpq()) for power in (one | two)}
     return {power: coefficient for power, coefficient in total.items() if coefficient}
 
 

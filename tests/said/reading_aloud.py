@@ -96,7 +96,7 @@ def said(asked: Asked) -> Mapping[str, str]:
                 run(f"why {animal} --collection {{}}")
             run(f"season {{}} --on {asked.on}")
         for command in asked.commands:
-            run(f"{command} --collection {{}}", ends=None)
+            run(f"{command} {'{}' if command.startswith('season') else '--collection {}'}", ends=None)
         found = {"terminal.txt": run.told, "public.txt": list(_public(site)), "desk.txt": list(_desk(desk))}
         known = frozenset() if asked.name == WHOLE else _known()
         return {name: "".join(f"{_shortened(line, known)}\n" for line in lines) for name, lines in found.items()}

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.kinship import inbreeding
+from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection

@@ -84,7 +84,8 @@ def test_unexpected_results_are_told_after_the_summary(tmp_path: Path, content_d
     """A clutch by the wrong sire may break no rule: what it needs that no record gives is said, a line each."""
     own = Path(shutil.copytree(content_dir, tmp_path / "own"))
     lines = CliRunner().invoke(main, ["check", str(own)]).stdout.splitlines()
-    assert len(lines) == 2
+    assert len(lines) == 3
+    assert lines[2] == "Comfrey (F-10): 66% was typed for Lavender Albino; the records give 24%."
     assert lines[1].startswith("1 unexpected result: Desert Ghost turned up in clutch C25-03 ")
     assert lines[1].endswith(f"; see `clutchlight season {own}`")
     record = own / "clutches/C24-03.md"
@@ -94,7 +95,7 @@ def test_unexpected_results_are_told_after_the_summary(tmp_path: Path, content_d
     assert "[sire-not-in-log]" in result.stderr
     lines = result.stdout.splitlines()
     assert lines[1] == f"2 unexpected results; see `clutchlight season {own}`:"
-    assert [line.partition(" (")[0] for line in lines[2:]] == [
+    assert [line.partition(" (")[0] for line in lines[2:4]] == [
         "  Desert Ghost turned up in clutch C25-03",
         "  Yellow Belly turned up in clutch C24-03",
     ]

@@ -27,8 +27,8 @@ from clutchlight.drawing import (
     snakes,
     steps,
 )
+from clutchlight.drawing.lines import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
 from clutchlight.drawing.markup import shortened, text_width
-from clutchlight.drawing.routing import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
 
 
 def parsed(svg: str) -> ElementTree.Element:

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from clutchlight.genetics.tree import DEAR, Plan, planned
+from clutchlight.genetics.tree import DEAR, EliminationPlan, planned
 
 Scopes = list[tuple[int, ...]]
 
@@ -31,7 +31,7 @@ def test_cheap_and_dear_plans_are_among_them() -> None:
 
 @every_plan
 def test_a_scope_is_at_home_in_the_smallest_clique_that_holds_it(
-    sizes: tuple[int, ...], scopes: Scopes, plan: Plan
+    sizes: tuple[int, ...], scopes: Scopes, plan: EliminationPlan
 ) -> None:
     """For scopes of factors and for single variables."""
     entries = [prod(sizes[variable] for variable in clique) for clique in plan.cliques]
@@ -42,7 +42,7 @@ def test_a_scope_is_at_home_in_the_smallest_clique_that_holds_it(
 
 
 @every_plan
-def test_cliques_of_a_variable_hang_together(sizes: tuple[int, ...], scopes: Scopes, plan: Plan) -> None:
+def test_cliques_of_a_variable_hang_together(sizes: tuple[int, ...], scopes: Scopes, plan: EliminationPlan) -> None:
     """Running intersection: the edges are a forest, and those that share a variable join all cliques that hold it."""
     together = list(range(len(plan.cliques)))
     for edge in plan.edges:
@@ -56,7 +56,7 @@ def test_cliques_of_a_variable_hang_together(sizes: tuple[int, ...], scopes: Sco
 
 
 @every_plan
-def test_the_cost_told_is_that_of_the_cliques(sizes: tuple[int, ...], scopes: Scopes, plan: Plan) -> None:
+def test_the_cost_told_is_that_of_the_cliques(sizes: tuple[int, ...], scopes: Scopes, plan: EliminationPlan) -> None:
     """Entries in all, and of the widest clique."""
     entries = [prod(sizes[variable] for variable in clique) for clique in plan.cliques]
     assert (plan.entries, plan.widest) == (sum(entries), max(entries))

@@ -23,14 +23,20 @@ PIEBALD = recessive("Piebald")
 DOUBT = F(1, 20)
 
 
-def room(*animals: Animal, status: dict[str, Status] | None = None, loci: tuple[Locus, ...] = PIEBALD) -> Inference:
-    """Founders, all of them breeders here unless said otherwise."""
+def room(
+    *animals: Animal,
+    status: dict[str, Status] | None = None,
+    loci: tuple[Locus, ...] = PIEBALD,
+    below: Fraction = DOUBT,
+) -> Inference:
+    """Founders, all of them breeders here unless said otherwise. `below`: the collection's `doubt_below`."""
     collection = as_collection(Case(loci, animals))
     marked = {
         ident: replace(animal, status=(status or {}).get(ident, "breeder"))
         for ident, animal in collection.animals.items()
     }
-    return infer(Collection(collection.settings, collection.species, marked, collection.clutches))
+    settings = replace(collection.settings, doubt_below=below)
+    return infer(Collection(settings, collection.species, marked, collection.clutches))
 
 
 def plan_of(inference: Inference, animal: str, trait: str = "Piebald") -> ToProve:
@@ -122,6 +128,17 @@ def test_only_open_chances_are_in_question() -> None:
     """Certain carriers, visuals, clear animals and chances already under 1/20 need no proving."""
     nearly = parent("N", "male", {"Piebald": F(1, 21)})
     assert [plan.animal for plan in proving(room(MAYBE, nearly, VISUAL, CARRIER, CLEAR))] == ["M"]
+
+
+@pytest.mark.parametrize("counts", [1, 10_000], ids=["roughly", "by every count"])
+def test_exactly_at_the_limit_is_not_under_it(monkeypatch: pytest.MonkeyPatch, counts: int) -> None:
+    """Seven normal young of a visual mate leave exactly 1/65; an animal at exactly the limit is still in question."""
+    monkeypatch.setattr(proving_module, "COUNTS", counts)
+    at, above = (plan_of(room(MAYBE, VISUAL, below=below), "M").matings[0] for below in (F(1, 65), F(1, 64)))
+    assert (at.proves, at.clears, at.settles, at.needed) == (F(127, 192), F(0), F(127, 192), 8)
+    assert (above.clears, above.settles, above.needed) == (F(65, 192), F(1), 7)
+    assert plan_of(room(MAYBE, VISUAL, below=F(2, 3)), "M").now == F(2, 3)
+    assert proving(room(MAYBE, VISUAL, below=F(67, 100))) == ()
 
 
 @pytest.mark.parametrize("status", ["available", "on hold", "growing on", "sold", "elsewhere"])

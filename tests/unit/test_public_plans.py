@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from pathlib import Path
 
+import pytest
 from bs4 import BeautifulSoup, Tag
 from tests.unit.private_writing import write
 
@@ -110,3 +111,80 @@ def test_a_clutch_in_the_incubator_shows_what_may_hatch(tmp_path: Path) -> None:
     assert all("Of 5 eggs, expect 2 or 3; at least one: 96 in 100." in text for text in found)
     assert looks("[M-01, M-02]") == []
     assert looks("M-01", ", hatched: 2026-10-30, young: [1 normal, 2 normal, 3 normal, 4 normal, 5 normal]") == []
+
+
+@pytest.mark.parametrize(
+    ("more", "shown"),
+    [
+        ("eggs: 6", 2),
+        ("eggs: 6, went_bad: 5", 2),
+        ("eggs: 6, went_bad: 6", 0),
+        ("eggs: 6, ended: 2026-10-30", 0),
+        ("eggs: 6, hatched: 2026-10-30, complete: no", 0),
+        ("eggs: 6, publish: no", None),
+        ("", 2),
+    ],
+)
+def test_odds_stand_while_a_clutch_lies_in_the_incubator(tmp_path: Path, more: str, shown: int | None) -> None:
+    """Until anything has hatched, whatever of it is on record; not once every egg went bad; of an unlisted one there is no page."""
+    book = book_of(tmp_path, "[]\n", f"- {{id: C30-01, sire: M-01, dam: F-01, laid: 2026-09-01, {more}}}\n")
+    files = public_files(book, Standing(tmp_path / "site"))[0].made
+    page = files.get("clutches/C30-01/index.html")
+    assert (None if page is None else len(BeautifulSoup(page, "html5lib").select(".in-eggs > li"))) == shown
+
+
+@pytest.mark.parametrize(
+    ("start", "laid", "over"),
+    [
+        ("from: 2026-10-01", "2026-10-01", True),
+        ("from: 2026-10-01", "2026-09-30", False),
+        ("from: 2026-10-01", "2026-09-20..2026-10-01", True),
+        ("from: 2026-10", "2026-10-01", True),
+        ("until: 2027-03-31", "2024-01-01", True),
+    ],
+)
+def test_a_clutch_laid_since_the_first_day_of_a_plan_is_of_it(
+    tmp_path: Path, start: str, laid: str, over: bool
+) -> None:
+    """On that very day; without a first day any is."""
+    plan = f"- {{female: F-01, males: [M-01, M-02], {start}, public: yes}}\n"
+    book = book_of(tmp_path, plan, f"- {{id: C30-01, sire: M-01, dam: F-01, laid: {laid}, eggs: 5}}\n")
+    plans = plans_of(book)
+    assert (plans["M-01"].over, "C30-01" in plans["M-01"].clutches) == (over, over)
+    assert not plans["M-02"].over
+
+
+@pytest.mark.parametrize(
+    ("dates", "season"),
+    [
+        ("from: 2026-10-01, until: 2027-03-31", "2026/27"),
+        ("from: 2026-01-01, until: 2026-12-31", "2026"),
+        ("from: 2026-10-01, until: 2028-03-31", ""),
+        ("from: 2026-10-01", "2026"),
+        ("until: 2027-03-31", "2027"),
+        ("from: 2009-10-01, until: 2010-03-31", "2009/10"),
+        ("from: 1999-10-01, until: 2000-03-31", "1999/00"),
+        ("purpose: prove", ""),
+    ],
+)
+def test_a_season_is_named_by_its_years(tmp_path: Path, dates: str, season: str) -> None:
+    """One, or two that follow each other; otherwise it has no name."""
+    book = book_of(tmp_path, f"- {{female: F-01, males: [M-01], {dates}, public: yes}}\n")
+    assert [plan.season for plan in public_plans(book.inference, book.private.plans)] == [season]
+
+
+def test_public_plans_come_by_female_and_male_and_name_nobody_unlisted(tmp_path: Path) -> None:
+    """A pair once, whichever plan comes first; an animal off the site takes part in none."""
+    plan = (
+        "- {female: F-02, males: [M-02, M-01], public: yes}\n- {female: F-01, males: [M-01], from: 2026-10-01, public: yes}\n"
+        "- {female: F-01, males: [M-01, M-09], from: 2027-10-01, public: yes}\n- {female: F-03, males: [M-01]}\n"
+    )
+    files = {"season/2026.yaml": plan, "animals/more.yaml": "- {id: M-09, sex: male, shows: normal, publish: no}\n"}
+    opened = open_book(write(tmp_path, files))
+    assert opened.book is not None, opened.problems
+    found = public_plans(opened.book.inference, opened.book.private.plans)
+    assert [(one.female, one.male, one.season) for one in found] == [
+        ("F-01", "M-01", "2026"),
+        ("F-02", "M-01", ""),
+        ("F-02", "M-02", ""),
+    ]

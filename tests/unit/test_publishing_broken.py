@@ -38,9 +38,8 @@ def test_a_fault_at_every_operation_leaves_a_whole_site(way: tuple[str, ...]) ->
     assert all(int(count.split(":")[1]) > 40 for count in counts.split(","))
 
 
-@pytest.mark.slow
-@pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
-@pytest.mark.parametrize(("way", "count"), [((), 10), (("--renames",), 4)], ids=["exchange", "renames"])
+@needs_fork
+@pytest.mark.parametrize(("way", "count"), [((), 12), (("--renames",), 8)], ids=["exchange", "renames"])
 def test_a_build_killed_at_random_moments_leaves_a_whole_site(way: tuple[str, ...], count: int) -> None:
     """The whole command, killed; what stands is one of the two sites, and the next run finishes and leaves nothing beside."""
     broken("kills", "--count", str(count), "--seed", "4", *way)

@@ -250,5 +250,5 @@ def test_the_same_figure_in_other_words_is_no_change(tmp_path: Path) -> None:
         return [change.before + " > " + change.now for one in found for change in one.changes]
 
     assert told({"Piebald": HALF}, {"Piebald": ToldFigure(Fraction(1, 2), "even chance")}) == []
-    assert told({}, {"Piebald": HALF}) == ["nothing said about Piebald > 50% possible het Piebald"]
-    assert told({"Piebald": HALF}, {}) == ["50% possible het Piebald > nothing said about Piebald"]
+    assert told({}, {"Piebald": HALF}) == ["nothing said of Piebald > 50% possible het Piebald"]
+    assert told({"Piebald": HALF}, {}) == ["50% possible het Piebald > nothing said of Piebald"]

@@ -24,7 +24,6 @@ from clutchlight.cli.options import (
     collection_or_default,
     counted,
     exit_code,
-    not_looked_at,
     opened,
     problems_shown,
     progress,
@@ -32,8 +31,8 @@ from clutchlight.cli.options import (
     show,
     size_of,
     today,
-    unexpected_results,
 )
+from clutchlight.cli.remarks import after_build, after_check, new_results
 from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_book, unpublishable
 from clutchlight.problems import errors_in, in_order
 from clutchlight.reading.findings import in_words
@@ -67,8 +66,7 @@ def check(collection: Path | None, as_json: bool) -> None:
         sys.exit(exit_code(problems))
     if not as_json:
         click.echo(f"{size_of(result.book)}: no errors")
-        season = f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")
-        for line in (*not_looked_at(result.book), *unexpected_results(result.book, season)):
+        for line in after_check(result.book, today(), _season_of(collection)):
             click.echo(line)
 
 
@@ -94,18 +92,34 @@ def build_command(
 ) -> None:
     """Write the public site, and the desk if asked for."""
     started = time.perf_counter()
+    folder = collection_or_default(collection)
     with progress(STAGES) as stage:
-        book = opened(collection_or_default(collection), until=as_of)
+        book = opened(folder, until=as_of)
         stage()
+        new = new_results(book, out)
         built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
     show(built.problems)
     for change in built.figures:
         click.echo(str(change))
     if desk is not None and not dry_run:
-        written = build_desk(book, desk, out, on or today(), theme=theme)
+        written = build_desk(_as_of(book, folder, on), desk, out, on or today(), theme=theme)
         fresh = len(written.added) + len(written.changed)
         click.echo(f"the private desk is in {desk} ({counted(fresh, 'file')} written); never put it on the web")
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
+    for line in after_build(book, new, on or today(), _season_of(collection)):
+        click.echo(line)
+
+
+def _season_of(collection: Path | None) -> str:
+    """The command that shows the season's lists, as it can be typed."""
+    return f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")
+
+
+def _as_of(book: Book, folder: Path, on: date | None) -> Book:
+    """The book that the desk of a day goes by: of a day that is past, what was known then."""
+    if on is None or on >= today() or (book.until is not None and book.until <= on):
+        return book
+    return open_book(folder, until=on).book or book
 
 
 @main.command("why")
@@ -166,7 +180,8 @@ def season_command(collection: Path | None, on: date | None, as_json: bool) -> N
     from clutchlight.cli.season_list import season_json, season_text
     from clutchlight.desk import season_lists
 
-    lists = season_lists(opened(collection_or_default(collection)), on or today())
+    folder = collection_or_default(collection)
+    lists = season_lists(_as_of(opened(folder), folder, on), on or today())
     if as_json:
         click.echo(json.dumps(season_json(lists), indent=2, ensure_ascii=False))
     else:

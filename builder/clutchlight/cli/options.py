@@ -24,8 +24,6 @@ from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.fields import fault_of_year
-from clutchlight.statements.results import results
-from clutchlight.wording import words
 
 ERRORS_IN_RECORDS = 1
 WRONG_USAGE = 2
@@ -165,24 +163,6 @@ def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
 def size_of(book: Book) -> str:
     animals = sum(not animal.nameless for animal in book.collection.animals.values())
     return f"{counted(animals, 'animal')}, {counted(len(book.collection.clutches), 'clutch')}"
-
-
-def unexpected_results(book: Book, season: str) -> list[str]:
-    """How many results need an unrecorded carrier, and a line for each; `season`: the command that tells what may explain them."""
-    told = results(book.telling)
-    if len(told) == 1:
-        return [f"1 unexpected result: {told[0]}; see `{season}`"]
-    return [f"{len(told)} unexpected results; see `{season}`:", *(f"  {text}" for text in told)] if told else []
-
-
-def not_looked_at(book: Book) -> list[str]:
-    """'C26-06: six young without a look yet', for each clutch with hatchlings here whose looks were not read."""
-    animals = book.collection.animals
-    found = {
-        clutch.id: clutch.to_sort + sum(animals[name].here and animals[name].reading is None for name in clutch.young)
-        for clutch in book.collection.clutches.values()
-    }
-    return [f"{clutch}: {words.number(count)} young without a look yet" for clutch, count in found.items() if count]
 
 
 def collection_or_default(collection: Path | None) -> Path:

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell
+from clutchlight.desk.notices import nobody_to_tell, notices, typed_figure
 from clutchlight.desk.pages import Glance
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, UnexpectedResult, Weighing, Weights
 from clutchlight.desk.sentences import called
@@ -45,6 +46,8 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
     for answer in glance(season):
         yield answer.heading, _at_a_glance(answer)
+    yield "What does not fit", notices(season)
+    yield "Typed figures that the records do not give", (typed_figure(collection, one) for one in season.typed)
     yield "Males in rotation", (line for male in season.males for line in _male(season, male))
     yield (
         "Due",
@@ -62,6 +65,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
         "Holds",
         (
             f"{sentences.animals_of(collection, one.sale.animals)} for {_who(one.sale)}: {sentences.hold(one, today)}"
+            + sentences.agreed_otherwise(collection, one.sale)
             for one in season.holds
         ),
     )
@@ -81,6 +85,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
             for one in season.tell
         ),
     )
+    yield "What sales lack", nobody_to_tell(season)
     yield (
         "Unexpected results",
         (line for one in season.unexpected for line in (one.text, *(f"  {text}" for text in one.explanations))),
@@ -95,7 +100,7 @@ def _at_a_glance(answer: Glance) -> Iterator[str]:
 
 def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     collection, today = season.collection, season.day
-    yield f"{called(collection, male.animal)}: {sentences.work(male)}; {sentences.rest(collection, male)}"
+    yield f"{called(collection, male.animal)}: {sentences.work(male)}; {sentences.rest(collection, male, today)}"
     yield f"  {sentences.weight(male, today)}; {sentences.feeding(male, today)}"
     for visit in male.females:
         yield f"  {sentences.visits(collection, visit, today)}"
@@ -135,9 +140,12 @@ def _to_prove(season: Season) -> Iterator[str]:
             else "no mate here can tell"
         )
         yield f"{called(collection, one.animal)}, {one.trait} ({words.in_count(one.now)}): {how}"
-    more = len(season.to_prove) - len(breeding[:MOST_TO_PROVE])
+    more = len(breeding[MOST_TO_PROVE:])
+    others = len(season.to_prove) - len(breeding)
     if more:
-        yield f"and {more} more; the desk and --json list them all"
+        yield f"and {more} more of those that breed; the desk and --json list them all"
+    if others:
+        yield f"{words.plural(others, 'open question')} about animals that do not breed here yet: the desk and --json list them"
 
 
 def _who(sale: Sale) -> str:

@@ -1,18 +1,19 @@
 """People to tell: buyers whose animal's figure, sex or look changed since they were last told, with a message to paste.
 
-A buyer knows what was said on the day of the hand-over, or when they were told since. What the records say on that day and today
-is put into words, compared, and written to them.
+A buyer knows what was said on the day of the hand-over, or when they were told since. What was said on that day and what is said today
+are put into words, compared, and written to them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Locus, When
+from clutchlight.model import Animal, Collection, Inheritance, Locus, When
+from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
@@ -111,14 +112,14 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     found = []
     if before.sex != now.sex:
         found.append(ToldChange("sex", _sex(before.sex), _sex(now.sex)))
-    if before.looks != now.looks:
+    if (before.looks and sorted(before.looks)) != (now.looks and sorted(now.looks)):
         found.append(ToldChange("look", _looks(before.looks), _looks(now.looks)))
     for trait in sorted({*before.figures, *now.figures}):
         old, new = before.figures.get(trait), now.figures.get(trait)
         old_chance = old.chance if old is not None else Fraction(0)
         new_chance = new.chance if new is not None else Fraction(0)
         if old_chance != new_chance:
-            nothing = f"nothing said about {trait}"
+            nothing = f"nothing said of {trait}"
             found.append(ToldChange(trait, old.words if old else nothing, new.words if new else nothing))
     return tuple(found)
 
@@ -156,11 +157,13 @@ def _message(
     name = animal.called
     bought = f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) else ""
     told = any(one.on.last == since for one in sale.told)
+    since_then = "since we last wrote" if told else "since then"
+    lead = "Our records have learned something" if because else "Our records have changed"
     lines = [
         f"Hello {sale.buyer}," if sale.buyer else "Hello,",
         "",
         f"you took over {name}, {_article(species)}, from us{bought}.",
-        f"Our records have learned something since {'we last wrote' if told else 'then'}:",
+        f"{lead} {since_then}:",
         "",
         *(f"- {_line(change)}" for change in changes),
         "",
@@ -192,98 +195,162 @@ def _article(species: str) -> str:
 # What the records say
 
 
-def buyers_to_tell(telling: Answers, private: Private, day: date) -> tuple[ToTell, ...]:
-    """The buyers whose animal reads otherwise now than on the day that they know of, each with a message to paste.
+def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:
+    """The buyers whose animal reads otherwise now than what was said on the day that they know of, each with a message to paste.
 
-    A change of figure counts where the trait is mentioned on either day: not for small chances, nor for background alone.
+    What was said is what the records give for that day; where they were edited since, what the dated record in force on that day says;
+    and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts where the trait is
+    mentioned on either day: not for small chances, nor for background alone.
     """
-    known = [(name, since) for name, since in moments(private, day) if name in telling.collection.animals]
-    spoken = {key: _spoken(telling, *key) for key in known}
-    then = {key: _known(telling, *key, spoken[key]) for key in known}
-    now: dict[str, ToldAnimal] = {}
-    because: dict[str, str] = {}
+    told = {(name, sale.handed_over.last) for sale in private.sales if sale.handed_over for name in sale.animals}
     found: list[ToTell] = []
-    for (name, since), loci in spoken.items():
-        now[name] = _known(telling, name, None, loci)
-        because[name] = _because(telling, name, since, loci)
-        before = {(name, since): then[name, since]}
-        told = people_to_tell(telling.collection, private, day, before, now, because, _pages(telling, name))
-        found += [one for one in told if (one.animal, one.since) == (name, since)]
-    return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
+    for name, since in moments(private, day):
+        animal = answers.collection.animals.get(name)
+        if animal is None:
+            continue
+        before = _said_on(answers, animal, since, ledger, typed=(name, since) in told)
+        spoken = _spoken(answers, animal, before)
+        now = ToldAnimal(
+            animal.sex,
+            animal.reading.shows if animal.reading else None,
+            {
+                locus.alleles[allele - 1]: _carried(answers, animal, locus, allele, figure)
+                for locus, allele, figure in spoken
+            },
+        )
+        mentioned = {
+            trait: figure for trait, figure in before.figures.items() if trait in now.figures and figure.chance
+        }
+        because = {name: _because(answers, animal, since, spoken)}
+        then = {(name, since): replace(before, figures=mentioned)}
+        for one in people_to_tell(answers.collection, private, day, then, {name: now}, because, _pages(answers, name)):
+            if (one.animal, one.since) == (name, since):
+                found.append(one)
+    return tuple(sorted(found, key=lambda one: (one.since, one.animal)))
 
 
-def _pages(telling: Answers, name: str) -> dict[str, str]:
-    web, animal = telling.collection.settings.web_address, telling.collection.animals[name]
+def _pages(answers: Answers, name: str) -> dict[str, str]:
+    web, animal = answers.collection.settings.web_address, answers.collection.animals[name]
     return {name: addresses.absolute(web, addresses.animal(name))} if web and animal.publish == "page" else {}
 
 
-Spoken = tuple[tuple[Locus, int], ...]
-"""The traits to compare: a locus and the number of an allele."""
+Spoken = tuple[tuple[Locus, int, Figure], ...]
+"""The traits to compare: a locus, the number of an allele, and today's figure."""
 
 
-def _spoken(telling: Answers, name: str, since: date) -> Spoken:
-    threshold = telling.collection.settings.mention_from
+def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> Spoken:
+    threshold = answers.collection.settings.mention_from
     found = []
-    for locus in telling.loci(telling.collection.animals[name].species):
-        before, now = telling.inferred.at(name, locus.key, since), telling.now(name, locus.key)
-        if isinstance(before, Figure) and isinstance(now, Figure):
-            for allele in range(1, len(locus.alleles) + 1):
-                chances = (before.carries(allele), now.carries(allele))
-                if max(chances) >= threshold and not (
-                    chances[1] and telling.inferred.background_only(name, locus.key, allele)
-                ):
-                    found.append((locus, allele))
+    for locus in answers.loci(animal.species):
+        now = answers.now(animal.id, locus.key)
+        if not isinstance(now, Figure):
+            continue
+        for allele, trait in enumerate(locus.alleles, 1):
+            carries = now.carries(allele)
+            said = before.figures[trait].chance if trait in before.figures else Fraction(0)
+            rare = carries and answers.inferred.background_only(animal.id, locus.key, allele)
+            if max(said, carries) >= threshold and not rare:
+                found.append((locus, allele, now))
     return tuple(found)
 
 
-def _known(telling: Answers, name: str, day: date | None, spoken: Spoken) -> ToldAnimal:
-    """What the records say of an animal on a day; None: now."""
-    animal = telling.collection.animals[name]
+def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typed: bool) -> ToldAnimal:
+    """What was said of an animal on a day, every trait. `typed`: whether the figures typed for it were part of that."""
+    records = [record for record in ledger.of(*animal.was, animal.id) if record.on <= day]
     figures: dict[str, ToldFigure] = {}
-    for locus, allele in spoken:
-        figure = telling.now(name, locus.key) if day is None else telling.inferred.at(name, locus.key, day)
-        if isinstance(figure, Figure) and (day is None or figure.carries(allele)):
-            figures[locus.alleles[allele - 1]] = _carried(telling, animal, locus, allele, figure, today=day is None)
-    if day is None:
-        return ToldAnimal(animal.sex, animal.reading.shows if animal.reading else None, figures)
-    return ToldAnimal(sex_on(animal, day), looks_on(animal, day), figures)
+    if records and _edited_since(answers, animal, records[-1]):
+        said = records[-1].figures
+        sex, looks = str(said.get("sex")), said.get("looks")
+        shows = tuple(str(look) for look in looks) if isinstance(looks, list) else None
+        for row in traits if isinstance(traits := said.get("traits"), list) else ():
+            figures[str(row["trait"])] = _in_record(answers, animal, row)
+    else:
+        sex, shows = sex_on(animal, day), looks_on(animal, day)
+        for locus in answers.loci(animal.species):
+            figure = answers.inferred.at(animal.id, locus.key, day)
+            if not isinstance(figure, Figure):
+                continue
+            for allele, trait in enumerate(locus.alleles, 1):
+                figures[trait] = _carried(answers, animal, locus, allele, figure, today=False)
+    for stated in animal.stated if typed else ():
+        if stated.trait not in figures or figures[stated.trait].chance != stated.chance:
+            figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
+    return ToldAnimal(sex, shows, figures)
 
 
-def _carried(telling: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool) -> ToldFigure:
+def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool:
+    """Whether the present records give other figures for the day of a dated record than it holds."""
+    rows = traits if isinstance(traits := record.figures.get("traits"), list) else []
+    stated = {(str(row["locus"]), str(row["trait"])): Fraction(str(row["carries"])) for row in rows}
+    given: dict[tuple[str, str], Fraction] = {}
+    for locus in answers.loci(animal.species):
+        figure = answers.inferred.at(animal.id, locus.key, record.on)
+        if isinstance(figure, Figure):
+            given |= {
+                (locus.key, trait): carries
+                for allele, trait in enumerate(locus.alleles, 1)
+                if (carries := figure.carries(allele))
+            }
+    return stated != given
+
+
+def _in_record(answers: Answers, animal: Animal, row: Mapping[str, object]) -> ToldFigure:
+    """A trait of a dated record, in words."""
+    trait, carries = str(row["trait"]), Fraction(str(row["carries"]))
+    locus = answers.collection.species[animal.species].loci.get(str(row["locus"]))
+    het = "het " if locus is not None and locus.inheritance is Inheritance.RECESSIVE else ""
+    if row.get("grounds") == "look":
+        return ToldFigure(carries, trait)
+    if carries == 1:
+        copies = row.get("copies")
+        one = het and isinstance(copies, dict) and copies.get("2") == "0"
+        return ToldFigure(carries, f"{'het' if one else 'carries'} {trait}")
+    count = f" ({words.in_count(carries)})" if carries.denominator <= words.PLAIN_UP_TO else ""
+    return ToldFigure(carries, f"{words.percent_text(carries)} possible {het}{trait}{count}")
+
+
+def _carried(
+    answers: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool = True
+) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     trait = locus.alleles[allele - 1]
     carries = figure.carries(allele)
     if not carries:
-        out = telling.rules_out(animal.id, locus, allele)
+        out = answers.rules_out(animal.id, locus, allele)
         return ToldFigure(carries, "ruled out" if out else f"nothing said of {trait}")
-    shown = telling.shows(animal.id, locus, allele) and all(
+    shown = answers.shows(animal.id, locus, allele) and all(
         locus.shows_allele(pair, allele) for pair, _ in figure.genotypes
     )
     if today and carries == 1 and not shown:
-        grounds = telling.grounds(animal.id, locus.key, allele)
-        founders = telling.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
+        grounds = answers.grounds(animal.id, locus.key, allele)
+        founders = answers.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
         return ToldFigure(carries, words.label_of(locus, trait, figure, grounds=grounds, unrecorded=founders))
     count = f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
     return ToldFigure(carries, words.label_of(locus, trait, figure, shows=shown) + count)
 
 
-def _because(telling: Answers, name: str, since: date, spoken: Spoken) -> str:
-    """What was recorded since that changed a figure, in a sentence; "" where nothing did."""
+def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> str:
+    """What was recorded or corrected since that changed it, in a sentence or two; "" where nothing is known to have."""
     causes: dict[Text, None] = {}
-    animal = telling.collection.animals[name]
-    for locus, allele in spoken:
+    for locus, allele, _ in spoken:
         before = None
-        for event, figure in telling.history(name, locus.key):
+        for event, figure in answers.history(animal.id, locus.key):
             carries = figure.carries(allele)
             if event is not None and event.on > since and carries != before:
-                causes[cause_words(telling, animal, event, locus, allele)] = None
+                causes[cause_words(answers, animal, event, locus, allele)] = None
             before = carries
-    return f"What taught us: {_with_names(telling, words.join_and(list(causes)))}." if causes else ""
+    taught = f"What taught us: {_with_names(answers, words.join_and(list(causes)))}." if causes else ""
+    corrected = [
+        f"We corrected its {one.key} {day_words.on(one.on)}, which was {one.was}: {one.because}."
+        for one in animal.corrections
+        if one.on.last > since
+    ]
+    return " ".join((*([taught] if taught else ()), *corrected))
 
 
-def _with_names(telling: Answers, text: Text) -> str:
+def _with_names(answers: Answers, text: Text) -> str:
     """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
-    animals = telling.collection.animals
+    animals = answers.collection.animals
 
     def called(part: str) -> str:
         record = animals.get(part) if isinstance(part, Name) else None

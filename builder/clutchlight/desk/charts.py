@@ -9,7 +9,6 @@ Classes: `work` and `weigh` (the svg); `work-day` (ticks), `work-week` (week lin
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -21,6 +20,7 @@ from clutchlight.desk.season import Season, Weights
 from clutchlight.desk.sentences import called, short_day, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
+from clutchlight.planning.breeders import NOBODY_LAID, Laid, Stay, stays
 from clutchlight.wording.words import percent_text, plural
 
 DAYS = 30
@@ -29,36 +29,12 @@ LANE = 18
 SIZE = 11
 
 
-@dataclass(frozen=True, slots=True)
-class Stay:
-    """From pairing to parting with one female, on days counted from the first of the chart; `open_`: she is with him still."""
-
-    female: str
-    first: date
-    last: date
-    open_: bool
-
-
-def stays(rows: Sequence[LogRow], male: str, day: date) -> tuple[Stay, ...]:
-    """His stays up to a day, in order. Without a `parted` row a stay ends where the next begins, else on its own day."""
-    found: list[Stay] = []
-    for row in rows:
-        female = row.with_(male)
-        if row.day > day or row.event not in ("paired", "parted") or female is None:
-            continue
-        if row.event == "paired":
-            if found and found[-1].open_:
-                found[-1] = Stay(found[-1].female, found[-1].first, found[-1].last, open_=False)
-            found.append(Stay(female, row.day, row.day, open_=True))
-        elif found and found[-1].open_:
-            found[-1] = Stay(found[-1].female, found[-1].first, row.day, open_=False)
-    return tuple(found)
-
-
-def work_chart(rows: Sequence[LogRow], male: str, name: str, day: date, prefix: str) -> Markup:
+def work_chart(
+    rows: Sequence[LogRow], male: str, name: str, day: date, prefix: str, laid: Laid = NOBODY_LAID
+) -> Markup:
     """The 30 days to `day`: a bar for each stay with a female, a dot for each lock, a cross for each meal refused."""
     first = day - timedelta(days=DAYS - 1)
-    seen = [stay for stay in stays(rows, male, day) if stay.last >= first or (stay.open_ and stay.first <= day)]
+    seen = [stay for stay in stays(rows, male, day, laid) if stay.last >= first or (stay.open_ and stay.first <= day)]
     locks = [row for row in rows if row.event == "lock" and first <= row.day <= day]
     refused = [row for row in rows if row.event == "refused" and row.animal == male and first <= row.day <= day]
 

@@ -123,6 +123,8 @@ class CautionView:
 class TodayPage:
     frame: DeskFrame
     glance: tuple[Glance, ...]
+    differing: tuple[str, ...]
+    typed: tuple[str, ...]
     males: tuple[MaleView, ...]
     chart_key: str
     due: tuple[DueView, ...]
@@ -260,6 +262,8 @@ class SaleView:
 class PeoplePage:
     frame: DeskFrame
     tell: tuple[TellView, ...]
+    tell_nobody: str
+    not_known: tuple[str, ...]
     holds: tuple[SaleView, ...]
     balances: tuple[SaleView, ...]
     hand_overs: tuple[SaleView, ...]

@@ -47,7 +47,7 @@ def phone_page(framing: DeskFraming) -> PhonePage:
 
 def _groups(season: Season) -> Iterator[tuple[str, str, list[Animal]]]:
     animals = list(room(season.collection))
-    young = [animal for animal in animals if animal.status != "breeder"]
+    young = [animal for animal in animals if animal.id not in season.grown]
     for sex, heading in (("male", "Males"), ("female", "Females"), ("unknown", "Sex not known")):
         yield f"{sex}s", heading, [a for a in animals if a.sex == sex and a not in young]
     yield "young", "Young and others", young
@@ -138,7 +138,7 @@ def sheet_page(framing: DeskFraming) -> SheetPage:
     animals = list(room(season.collection))
     males = [season.collection.animals[male.animal] for male in season.males]
     females = [a for a in animals if a.id in {one.plan.female for one in season.planned}]
-    rest = [a for a in animals if a not in males and a not in females and a.status == "breeder"]
+    rest = [a for a in animals if a not in males and a not in females and a.id in season.grown]
     young = [a for a in animals if a not in males and a not in females and a not in rest]
     return SheetPage(
         framing.frame(

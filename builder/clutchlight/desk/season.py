@@ -7,6 +7,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -14,11 +15,14 @@ from typing import NamedTuple, Protocol
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
-from clutchlight.model import Animal, Collection
+from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.values import Figure
+from clutchlight.model import Animal, Collection, When
+from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
-from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, males_in_rotation, readiness
+from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grown, males_in_rotation, readiness
+from clutchlight.planning.discrepancies import Discrepancy, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
 from clutchlight.planning.odds import Odds, odds
 from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
@@ -33,11 +37,13 @@ from clutchlight.planning.sales import (
     holds,
     loans_ending,
     not_ready_to_leave,
+    undated,
+    without_buyer,
 )
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import explanations, surprise_notes
+from clutchlight.statements.results import explanations, surprise_text, surprise_traits
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -56,6 +62,9 @@ class Sources(Protocol):
     def inference(self) -> Inference: ...
 
     @property
+    def ledger(self) -> Ledger: ...
+
+    @property
     def inbreeding(self) -> Mapping[str, Fraction]: ...
 
     @property
@@ -64,11 +73,12 @@ class Sources(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One trait of one animal that is open, and what a clutch of a pair would settle of it."""
+    """One trait of one animal that is open, and what a clutch of a pair, of `young` hatchlings, would settle of it."""
 
     animal: str
     trait: str
     now: Fraction
+    young: int
     mating: TestMating
 
 
@@ -136,8 +146,26 @@ class UnexpectedResult:
 
 
 @dataclass(frozen=True, slots=True)
+class TypedFigure:
+    """A figure that somebody typed for an animal (`stated`) and that does not follow from the records.
+
+    `ours`: what they give; None where no record speaks of the trait, or the figure is not computed.
+    """
+
+    animal: str
+    trait: str
+    typed: Fraction
+    ours: Fraction | None
+    sold: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Season:
-    """The lists of one day. `pairs`: every pair of the room with a question, the most telling first."""
+    """The lists of one day. `pairs`: every pair of the room with a question, the most answers first.
+
+    `grown`: the animals of the room that are old enough to breed. `without_buyer`: sold animals of whom nobody knows who has them.
+    `undated`: hand-overs without a dated record, with their day.
+    """
 
     day: date
     collection: Collection
@@ -157,18 +185,24 @@ class Season:
     loans: tuple[LoanEnding, ...]
     tell: tuple[ToTell, ...]
     unexpected: tuple[UnexpectedResult, ...]
+    differing: tuple[Discrepancy, ...]
+    typed: tuple[TypedFigure, ...]
+    without_buyer: tuple[str, ...]
+    undated: tuple[tuple[str, When], ...]
+    grown: frozenset[str]
 
 
 def season_lists(sources: Sources, day: date) -> Season:
     """Everything for the desk and for the command `season`, as of `day`."""
     collection, private = sources.collection, sources.private
     males = males_in_rotation(collection, private, day)
-    ready = readiness(collection, private, day)
+    plans = open_plans(collection, private, day)
+    ready = readiness(collection, private, day, {name for plan in plans for name in (plan.female, *plan.males)})
     to_prove = proving(sources.inference)
-    plans = [plan for plan in private.plans if open_on(plan, day)]
-    pairs = _pairs(collection, to_prove, plans, ready)
+    pairs = _pairs(collection, to_prove, plans, ready, day)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
-    telling = Answers(sources.inference, sources.inbreeding)
+    answers = Answers(sources.inference, sources.inbreeding)
+    grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
     return Season(
         day=day,
         collection=collection,
@@ -177,29 +211,70 @@ def season_lists(sources: Sources, day: date) -> Season:
         males=males,
         ready=ready,
         due=due(collection, private, day),
-        planned=tuple(sorted(planned, key=_most_telling)),
+        planned=tuple(sorted(planned, key=_by_settled)),
         pairs=pairs,
         to_prove=to_prove,
-        weights=_weights(collection, private, {male.animal for male in males}, {plan.female for plan in plans}, day),
+        weights=_weights(
+            collection, private, {male.animal for male in males}, {plan.female for plan in plans}, grown, day
+        ),
         not_ready=not_ready_to_leave(collection, private, day),
         holds=holds(private, day),
         balances=balances(private, day),
         hand_overs=hand_overs(collection, private, day),
         loans=loans_ending(private, day),
-        tell=buyers_to_tell(telling, private, day),
-        unexpected=_unexpected(telling),
+        tell=buyers_to_tell(answers, private, sources.ledger, day),
+        unexpected=_unexpected(answers),
+        differing=discrepancies(collection, private, day),
+        typed=typed_figures(answers),
+        without_buyer=without_buyer(collection, private),
+        undated=undated(collection, private, sources.ledger, day),
+        grown=grown,
     )
 
 
-def open_on(plan: Plan, day: date) -> bool:
-    """Whether a plan is current on a day or still to come."""
-    return plan.result is None and (plan.until is None or day <= plan.until.last)
+def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
+    """The typed figures that do not follow from the records, those of sold animals first, then by id."""
+    found = []
+    for animal in answers.collection.animals.values():
+        in_play = {locus.key: locus for locus in answers.loci(animal.species)} if animal.stated else {}
+        for one in animal.stated:
+            locus = in_play.get(one.locus)
+            allele = locus.allele_number(one.trait) if locus else 0
+            ours = answers.carries(animal.id, one.locus, allele) if locus else None
+            if one.chance not in (ours, _when_typed(answers, animal, one.locus, allele) if locus else None):
+                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, _sold(animal)))
+    return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
+
+
+def _sold(animal: Animal) -> bool:
+    return animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
+
+
+def _when_typed(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
+    """The chance by what was on record when the animal changed hands; None where that day is not known."""
+    moved = animal.away or animal.came
+    figure = (
+        answers.inferred.at(animal.id, locus, moved.on.last) if moved is not None and moved.on is not None else None
+    )
+    return figure.carries(allele) if isinstance(figure, Figure) else None
 
 
 def _pairs(
-    collection: Collection, to_prove: Sequence[ToProve], plans: Sequence[Plan], ready: Sequence[BreedingReadiness]
+    collection: Collection,
+    to_prove: Sequence[ToProve],
+    plans: Sequence[Plan],
+    ready: Sequence[BreedingReadiness],
+    day: date,
 ) -> tuple[Pair, ...]:
-    """Both of breeding status; the pair that settles most first, ties by fewest hatchlings needed, then by id."""
+    """Both of breeding status; the pair that settles most first, ties by fewest hatchlings needed, then by id.
+
+    A female whose eggs lie in the incubator is not ready again.
+    """
+    in_the_box = {
+        clutch.dam
+        for clutch in collection.clutches.values()
+        if clutch.laid is not None and clutch.laid.first <= day and clutch.hatched is None and clutch.ended is None
+    }
     planned = {(male, plan.female) for plan in plans for male in plan.males}
     grown = {one.animal for one in ready if one.verdict == "ready"}
     found: dict[tuple[str, str], list[Question]] = {}
@@ -209,7 +284,7 @@ def _pairs(
             for mating in open_.matings:
                 if mating.settles >= SETTLED_FROM:
                     found.setdefault(_pair_of(animal, mating.mate), []).append(
-                        Question(open_.animal, open_.trait, open_.now, mating)
+                        Question(open_.animal, open_.trait, open_.now, open_.clutch.hatchlings, mating)
                     )
     pairs = [
         Pair(
@@ -217,7 +292,7 @@ def _pairs(
             female,
             tuple(sorted(questions, key=lambda one: (-one.mating.settles, one.animal, one.trait))),
             (male, female) in planned,
-            male in grown and female in grown,
+            male in grown and female in grown and female not in in_the_box,
             questions[0].mating.inbreeding,
         )
         for (male, female), questions in found.items()
@@ -234,7 +309,7 @@ def _rank(pair: Pair) -> tuple[Fraction, int, str, str]:
     return -pair.settled, min(needed, default=10**6), pair.female, pair.male
 
 
-def _most_telling(planned: PlannedPairing) -> tuple[Fraction, int, str, str]:
+def _by_settled(planned: PlannedPairing) -> tuple[Fraction, int, str, str]:
     return _rank(planned.pair) if planned.pair else (Fraction(0), 10**6, planned.plan.female, planned.male)
 
 
@@ -267,14 +342,14 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
 
 
 def _weights(
-    collection: Collection, private: Private, males: set[str], females: set[str], day: date
+    collection: Collection, private: Private, males: set[str], females: set[str], grown: AbstractSet[str], day: date
 ) -> tuple[Weights, ...]:
     """Animals of the room that were weighed, those of the season first."""
     found: dict[str, list[Weighing]] = {}
     for row in private.log:
         if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
             found.setdefault(row.animal, []).append(Weighing(row.day, row.number))
-    groups = {"Males in rotation": 0, "Females with a plan": 1, "Other grown animals": 2, "Young": 3}
+    groups = {"Males in rotation": 0, "Females with a plan": 1, "Other grown animals": 2, "Young and others": 3}
     runs = []
     for name, points in found.items():
         animal = collection.animals[name]
@@ -284,18 +359,17 @@ def _weights(
             elif name in females:
                 group = "Females with a plan"
             else:
-                group = "Other grown animals" if animal.status == "breeder" else "Young"
+                group = "Other grown animals" if name in grown else "Young and others"
             runs.append(Weights(name, group, tuple(sorted(points))))
     return tuple(sorted(runs, key=lambda run: (groups[run.group], run.animal)))
 
 
-def _unexpected(telling: Answers) -> tuple[UnexpectedResult, ...]:
-    found: dict[str, tuple[str, ...]] = {}
-    for surprise in telling.inferred.surprises:
-        for _, note in surprise_notes(telling):
-            if (note.locus, note.on) == (surprise.locus, surprise.since):
-                found[note.text] = explanations(telling, surprise)
-    return tuple(UnexpectedResult(text, given) for text, given in found.items())
+def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:
+    return tuple(
+        UnexpectedResult(surprise_text(answers, surprise, trait), explanations(answers, surprise))
+        for surprise in answers.inferred.surprises
+        for trait in surprise_traits(answers, surprise)
+    )
 
 
 def room(collection: Collection) -> Iterator[Animal]:

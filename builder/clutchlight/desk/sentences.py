@@ -99,36 +99,45 @@ def work(male: MaleAtWork) -> str:
     return f"{words.plural(male.pairings_7, 'pairing')} in 7 days, {male.pairings_30} in 30{locks}"
 
 
-def rest(collection: Collection, male: MaleAtWork) -> str:
+def rest(collection: Collection, male: MaleAtWork, today: date) -> str:
     if male.with_now:
         return f"with {called(collection, male.with_now)} now"
-    if male.rested_days is None:
+    if male.last_paired is None:
         return "not paired yet"
-    since = "came away today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
+    if male.rested_days is None:
+        since = f"last paired {short_day(male.last_paired, today)}"
+    else:
+        since = "came away today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
     shortest = male.shortest_rest_30
     return since if shortest is None else f"{since}; shortest rest in 30 days: {days(shortest) if shortest else 'none'}"
 
 
-def weight(male: MaleAtWork, today: date) -> str:
-    """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down."""
+def lost_percent(male: MaleAtWork, limit: Fraction) -> str:
+    """A loss as it is printed, rounded down: "6%"; "2.8%" where the limit is not whole."""
+    loss = -(male.change_percent or Fraction(0))
+    return f"{int(loss)}%" if limit.denominator == 1 else f"{plain_number(Fraction(int(loss * 10), 10))}%"
+
+
+def weight(male: MaleAtWork, today: date, lost: str | None = None) -> str:
+    """ "1081 g on 22 Nov, down 6% from 1153 g"; the share is rounded down. `lost`: how a loss is printed."""
     if male.weight is None or male.weighed_on is None:
         return "no weight is logged"
     now = weighing(Weighing(male.weighed_on, male.weight), today)
     if male.change_percent is None or male.weight_before is None:
         return f"{now}; nothing to compare with"
     share = abs(male.change_percent)
-    percent = words.percent_text(share / 100)
+    percent = lost or words.percent_text(share / 100)
     if not share:
         return f"{now}, as at the start of his season"
     return f"{now}, {'down' if male.change_percent < 0 else 'up'} {percent} from {grams(male.weight_before)}"
 
 
 def feeding(male: MaleAtWork, today: date) -> str:
-    last = f"last meal {short_day(male.last_meal, today)}" if male.last_meal else "no meal is logged"
-    refused = (
-        f"{words.plural(male.refusals_in_a_row, 'refusal')} since" if male.refusals_in_a_row else "none refused since"
-    )
-    return f"{last}; {refused}"
+    refused = words.plural(male.refusals_in_a_row, "refusal")
+    if male.last_meal is None:
+        return f"no meal is logged; {refused}" if male.refusals_in_a_row else "no meal is logged"
+    since = f"{refused} since" if male.refusals_in_a_row else "none refused since"
+    return f"last meal {short_day(male.last_meal, today)}; {since}"
 
 
 def visits(collection: Collection, visit: Visits, today: date) -> str:
@@ -170,20 +179,23 @@ def flags(male: MaleAtWork, today: date) -> tuple[FlagWords, ...]:
 def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
     """In full, and in the fewest words. A loss is rounded down."""
     if flag.kind == "weight":
-        loss = int(-(male.change_percent or 0))
+        loss = lost_percent(male, flag.limit.value)
         taken = (
             f" in {days((male.weighed_on - male.weighed_before_on).days)}"
             if male.weighed_on and male.weighed_before_on
             else ""
         )
-        full = f"down {loss}%{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
-        return full, weight(male, today)
+        full = f"down {loss}{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
+        return full, weight(male, today, loss)
     if flag.kind == "rest":
         rested = male.shortest_rest_30 or 0
         full = f"rested {days(rested)} between two pairings of the last 30 days"
         return full, f"{f'rested {days(rested)}' if rested else 'no rest'} between two pairings"
-    paired = f"paired {male.pairings_7} times in 7 days"
-    refused = f"refused {male.refusals_in_a_row} meals in a row"
+    often = {1: "once", 2: "twice"}.get(male.pairings_7, f"{male.pairings_7} times")
+    paired = f"paired {often} in 7 days"
+    refused = (
+        f"refused {words.plural(male.refusals_in_a_row, 'meal')}{' in a row' if male.refusals_in_a_row > 1 else ''}"
+    )
     return (paired, paired) if flag.kind == "pairings" else (refused, refused)
 
 
@@ -283,11 +295,9 @@ def pair_name(collection: Collection, male: str, female: str) -> str:
 
 
 def question(collection: Collection, one: Question) -> str:
-    """ "Piebald of Bracken (M-03), about 66 in 100 now: settled every time"."""
-    return (
-        f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: "
-        f"settled {times_in_hundred(one.mating.settles)}"
-    )
+    """ "Piebald of Bracken (M-03), about 66 in 100 now: 6 hatchlings settle it every time"."""
+    young = f"{words.plural(one.young, 'hatchling')} {'settles' if one.young == 1 else 'settle'} it"
+    return f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: {young} {times_in_hundred(one.mating.settles)}"
 
 
 def settles(pair: Pair) -> str:
@@ -338,8 +348,22 @@ def hold(one: Hold, today: date) -> str:
     return f"ends {on}, {days(one.days_left)} left" if one.days_left else "ends today"
 
 
+def agreed_otherwise(collection: Collection, sale: Sale) -> str:
+    """ "; €4,711 agreed, listed at €130" where what was agreed is not what the public list asks for; else ""."""
+    listed = [day_words.amount(animal.price) for name in sale.animals if (animal := collection.animals.get(name))]
+    prices = [Fraction(price) for price in listed if price is not None]
+    if sale.agreed is None or len(prices) < len(sale.animals) or sum(prices) == sale.agreed:
+        return ""
+    currency = collection.settings.currency
+    return f"; {amount(sale.agreed, currency)} agreed, listed at {amount(sum(prices, Fraction(0)), currency)}"
+
+
 def balance(one: Balance, currency: str | None) -> str:
     agreed = amount(one.sale.agreed or Fraction(0), currency)
+    if one.open_ < 0:
+        return (
+            f"{amount(-one.open_, currency)} paid beyond the {agreed} agreed: to pay back, or one of the two is wrong"
+        )
     gone = "; the animal has been handed over" if one.gone else ""
     return f"{amount(one.open_, currency)} of {agreed} open{gone}"
 

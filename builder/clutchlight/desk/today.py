@@ -11,6 +11,7 @@ from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToTell
 from clutchlight.desk.charts import work_chart
 from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, DeskFraming, anchor_of, cautions
+from clutchlight.desk.notices import all_told, nobody_to_tell, notices, typed_figure
 from clutchlight.desk.pages import (
     DeskLine,
     DueView,
@@ -28,7 +29,7 @@ from clutchlight.desk.pages import (
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
 from clutchlight.model.private import Sale
-from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork
+from clutchlight.planning.breeders import BreedingReadiness, Laid, MaleAtWork, days_laid
 from clutchlight.site.parts import Fact
 from clutchlight.wording import day_words, words
 
@@ -172,10 +173,13 @@ def related(inbreeding: Fraction) -> str:
 
 def today_page(framing: DeskFraming) -> TodayPage:
     season = framing.season
+    laid = days_laid(season.collection, season.private)
     return TodayPage(
         frame=framing.frame(TODAY, "Today"),
         glance=glance(season),
-        males=tuple(_male(season, male, number) for number, male in enumerate(season.males, 1)),
+        males=tuple(_male(season, male, number, laid) for number, male in enumerate(season.males, 1)),
+        differing=notices(season),
+        typed=tuple(typed_figure(season.collection, one) for one in season.typed),
         chart_key=CHART_KEY,
         due=due_views(season),
         plans=tuple(_plan(season, planned) for planned in season.planned),
@@ -215,13 +219,13 @@ def male_facts(season: Season, male: MaleAtWork) -> tuple[Fact, ...]:
     collection, today = season.collection, season.day
     return (
         Fact("Pairings", sentences.work(male)),
-        Fact("Rest", sentences.rest(collection, male)),
+        Fact("Rest", sentences.rest(collection, male, today)),
         Fact("Weight", sentences.weight(male, today)),
         Fact("Food", sentences.feeding(male, today)),
     )
 
 
-def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
+def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView:
     collection, today = season.collection, season.day
     met = {visit.female for visit in male.females}
     chosen = {one.plan.female for one in season.planned if one.male == male.animal}
@@ -239,7 +243,7 @@ def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
         name=f"{name}, {' and in his '.join(kinds)}" if kinds else name,
         flags=tuple(FlagView(words.sentence(flag.seen), f"{flag.rule}.", flag.commonly) for flag in flags),
         sources=tuple(dict.fromkeys(f"Source of the rules: {flag.source}." for flag in flags)),
-        chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}"),
+        chart=work_chart(season.private.of(male.animal), male.animal, name, today, f"work-{number}", laid),
         facts=male_facts(season, male),
         visits=tuple(sentences.visits(collection, visit, today) for visit in male.females),
         planned=tuple(planned),
@@ -303,11 +307,19 @@ def people_page(framing: DeskFraming) -> PeoplePage:
             "Names and money stay on this page; neither is in the file for the phone nor on the room sheet.",
         ),
         tell=tuple(_tell(season, one) for one in season.tell),
+        tell_nobody=all_told(season),
+        not_known=tuple(nobody_to_tell(season)),
         holds=tuple(
-            _sale(season, one.sale, sentences.hold(one, today), strong=one.state == "ended") for one in season.holds
+            _sale(
+                season,
+                one.sale,
+                f"{sentences.hold(one, today)}{sentences.agreed_otherwise(collection, one.sale)}",
+                strong=one.state == "ended",
+            )
+            for one in season.holds
         ),
         balances=tuple(
-            _sale(season, one.sale, sentences.balance(one, currency), strong=one.gone, paid=True)
+            _sale(season, one.sale, sentences.balance(one, currency), strong=one.gone or one.open_ < 0, paid=True)
             for one in season.balances
         ),
         hand_overs=tuple(

@@ -20,10 +20,19 @@ fill), `count-shows` (fill) or `count-part` (pattern, made of `count-empty` and 
 """
 
 from clutchlight.drawing.chances import CountPart, StepPoint, eggs, snakes, steps
-from clutchlight.drawing.in_words import in_words
 from clutchlight.drawing.markup import Drawn
-from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, TraitMark
-from clutchlight.drawing.selection import RecordedParents, Selection, ancestors, grouped
+from clutchlight.drawing.pedigree import (
+    PedigreeAnimal,
+    PedigreeChart,
+    PedigreeFamily,
+    RecordedParents,
+    Selection,
+    Sire,
+    TraitMark,
+    ancestors,
+    grouped,
+    in_words,
+)
 from clutchlight.drawing.svg import draw
 
 __all__ = [

@@ -1,4 +1,4 @@
-"""A pedigree as the drawing takes it: who, with which mates and young, which marks, and on which level.
+"""A pedigree as the drawing takes it: who, with which mates and young, which marks, on which level; and the same in sentences.
 
 Frozen values, made by the caller from its own records. Nothing here knows about records, genetics or pages.
 
@@ -17,8 +17,10 @@ Level       An animal's generation; but a founder stands on the level of the upp
 {'dam': 0, 'daughter': 1, 'mate': 1, 'sire': 0, 'young': 2}
 """
 
+from __future__ import annotations
+
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from graphlib import CycleError, TopologicalSorter
@@ -197,3 +199,164 @@ def natural(name: str) -> Natural:
     """A sort key by which `C24-03-2` comes before `C24-03-10`."""
     pieces = re.findall(r"[0-9]+|[^0-9]+", name)
     return tuple((0, int(piece), piece) if piece[0] in "0123456789" else (1, 0, piece) for piece in pieces)
+
+
+STATES: dict[State, str] = {
+    "shows": "shows",
+    "carries": "carries",
+    "may carry": "may carry",
+    "none": "",
+    "unknown": "not known for",
+}
+PLURAL: dict[State, str] = {**STATES, "shows": "show", "carries": "carry"}
+
+
+def listed(names: tuple[str, ...], last: str = "and") -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+
+def described(animal: PedigreeAnimal, traits: tuple[str, ...]) -> str:
+    """One animal without its relatives: `C24-03-2, male, may carry Piebald`."""
+    several = animal.count > 1
+    sexes = {"male": "males", "female": "females", "unknown": "of unknown sex"} if several else {}
+    sex = sexes.get(animal.sex, "sex unknown" if animal.sex == "unknown" else animal.sex)
+    says = [animal.label, f"{animal.count} {sex}" if several else sex]
+    verbs = PLURAL if several else STATES
+    for state in ("shows", "carries", "may carry", "unknown"):
+        having = tuple(trait for trait in traits if animal.state(trait) == state)
+        if having:
+            says.append(f"{verbs[state]} {listed(having)}")
+    if animal.dead:
+        says.append("dead")
+    if animal.description:
+        says.append(animal.description)
+    return ", ".join(says)
+
+
+def in_words(pedigree: PedigreeChart) -> tuple[str, ...]:
+    """One sentence for each symbol, eldest generation first."""
+    generation = pedigree.generations
+    family_of = {young: family for family in pedigree.sibships for young in family.young}
+    order = sorted(pedigree.animals, key=lambda one: (generation[one.id], one.born, natural(one.label), one.id))
+    return tuple(_sentence(animal, family_of.get(animal.id), pedigree) for animal in order)
+
+
+def _sentence(animal: PedigreeAnimal, family: PedigreeFamily | None, pedigree: PedigreeChart) -> str:
+    parts = [described(animal, pedigree.traits)]
+    if family is not None:
+        parts.append(_parents(family, pedigree))
+    if animal.twin_group is not None:
+        twins = tuple(
+            other.label
+            for other in sorted(pedigree.animals, key=lambda other: natural(other.id))
+            if other.twin_group == animal.twin_group and other.id != animal.id
+        )
+        if twins:
+            parts.append(f"identical twin of {listed(twins)}")
+    return "; ".join(parts) + "."
+
+
+def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
+    label = {animal.id: animal.label for animal in pedigree.animals}
+    says = []
+    if family.in_doubt:
+        one_of = tuple(label[sire.id] + (f" ({sire.chance})" if sire.chance else "") for sire in family.sires)
+        says.append(f"sire {listed(one_of, 'or')}")
+    elif family.sires:
+        says.append(f"sire {label[family.sires[0].id]}")
+    elif family.parthenogenesis:
+        says.append("no sire")
+    if family.dam is not None:
+        says.append(f"dam {label[family.dam]}")
+    if family.related:
+        says.append("the parents are related")
+    return ", ".join(says)
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedParents:
+    """The parents of an animal, as recorded. `related`: they have an ancestor in common, or one descends from the other."""
+
+    sires: tuple[Sire, ...] = ()
+    dam: str | None = None
+    parthenogenesis: bool = False
+    related: bool = False
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """Every possible parent."""
+        return tuple(sire.id for sire in self.sires) + ((self.dam,) if self.dam is not None else ())
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """Ids in natural order, and the families that join them."""
+
+    ids: tuple[str, ...]
+    families: tuple[PedigreeFamily, ...]
+
+
+def ancestors(focus: Sequence[str], lookup: Callable[[str], RecordedParents | None], generations: int = 3) -> Selection:
+    """The animals of `focus` and their ancestors, each once, `generations` steps up (3 = to great-grandparents).
+
+    `lookup` gives an animal's parents, or None when none is recorded. At the upper edge a family is kept only when all of its
+    parents are in the selection anyway: no animal is shown as a founder beside its own parents, and none is added.
+    """
+    recorded: dict[str, RecordedParents] = {}
+    steps = dict.fromkeys(focus, generations)
+    waiting = list(steps)
+    while waiting:
+        animal = waiting.pop(0)
+        parents = lookup(animal)
+        if parents is None or not parents.ids:
+            continue
+        recorded[animal] = parents
+        for parent in parents.ids if steps[animal] > 0 else ():
+            if steps.get(parent, -1) < steps[animal] - 1:
+                steps[parent] = steps[animal] - 1
+                waiting.append(parent)
+    families: dict[RecordedParents, list[str]] = {}
+    for animal in sorted(recorded, key=natural):
+        if all(parent in steps for parent in recorded[animal].ids):
+            families.setdefault(recorded[animal], []).append(animal)
+    return Selection(
+        tuple(sorted(steps, key=natural)),
+        tuple(
+            PedigreeFamily(parents.sires, parents.dam, tuple(young), parents.related, parents.parthenogenesis)
+            for parents, young in families.items()
+        ),
+    )
+
+
+PLURALS: dict[Sex, str] = {"male": "males", "female": "females", "unknown": "unsexed"}
+
+
+def grouped(young: Sequence[PedigreeAnimal], at_most: int = 8) -> tuple[PedigreeAnimal, ...]:
+    """The young one by one when there are `at_most` or fewer; else those of one sex and one look in one symbol.
+
+    A focus animal, a twin and a dead animal always keep a symbol of their own. A symbol for several has the eldest's id and
+    date, no link, and says how many it stands for; `count` of what comes in is added up.
+    """
+    in_order = sorted(young, key=lambda animal: (animal.born, natural(animal.id)))
+    if sum(animal.count for animal in in_order) <= at_most:
+        return tuple(in_order)
+    alike: dict[tuple[object, ...], list[PedigreeAnimal]] = {}
+    for animal in in_order:
+        alone = animal.id if animal.focus or animal.dead or animal.twin_group is not None else ""
+        marks = tuple(sorted((mark.trait, mark.state) for mark in animal.marks))
+        alike.setdefault((alone, animal.sex, marks), []).append(animal)
+    return tuple(_as_one(members) for members in alike.values())
+
+
+def _as_one(members: Sequence[PedigreeAnimal]) -> PedigreeAnimal:
+    eldest = members[0]
+    if len(members) == 1:
+        return eldest
+    count = sum(animal.count for animal in members)
+    names = ", ".join(animal.label for animal in members)
+    return replace(
+        eldest, label=f"{count} {PLURALS[eldest.sex]}", href=None, count=count, nameless=False, description=names
+    )

@@ -8,17 +8,19 @@ parents; identical twins joined by a bar. A sire in doubt is dashed: our own, sa
 
 The SVG stands inside an HTML page under a strict content-security policy: no style attribute, no style sheet, no script. Its look
 without any CSS is plain; classes (listed in the package's own docstring) let a theme colour it.
+
+A symbol is drawn about its own centre. The key holds every mark that the drawing uses, and no other.
 """
 
-from collections.abc import Mapping
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
 
 from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Item, Mating
-from clutchlight.drawing.in_words import described, in_words
 from clutchlight.drawing.layout import lay_out
 from clutchlight.drawing.lines import Lines, Segment, draw_lines
-from clutchlight.drawing.markup import Attributes, Drawn, element, picture, shortened, words
-from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart
-from clutchlight.drawing.symbols import definitions, key, symbol
+from clutchlight.drawing.markup import Attributes, Drawn, element, picture, shortened, text_width, words
+from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, Sex, State, TraitMark, described, in_words
 
 HALF = SYMBOL // 2
 MARGIN = 12
@@ -125,3 +127,256 @@ def _chances(mating: Mating, x: Mapping[Item, int], y: int) -> str:
     return "".join(
         element("text", {**look, "x": at, "text-anchor": anchor}, words(chance or "")) for chance, at, anchor in texts
     )
+
+
+OUTLINES: dict[Sex, str] = {
+    "male": f"M-{HALF} -{HALF}H{HALF}V{HALF}H-{HALF}Z",
+    "female": f"M-{HALF} 0A{HALF} {HALF} 0 1 1 {HALF} 0A{HALF} {HALF} 0 1 1 -{HALF} 0Z",
+    "unknown": f"M-{HALF + 3} 0L0 -{HALF + 3}L{HALF + 3} 0L0 {HALF + 3}Z",
+}
+# A part brings its own lines, one point wide: where it meets another part at its own edge, and outside half a point from the
+# middle of the symbol's outline, so that no ground shows between a filled part and any line.
+PARTS: dict[Sex, dict[int, tuple[str, ...]]] = {
+    "male": {
+        1: ("M-19.6-19.6H19.6V19.6H-19.6Z",),
+        2: ("M0-19.6V19.6H-19.6V-19.6Z", "M0-19.6V19.6H19.6V-19.6Z"),
+        3: ("M0 0V-19.6H19.6V11.3Z", "M0 0L19.6 11.3V19.6H-19.6V11.3Z", "M0 0V-19.6H-19.6V11.3Z"),
+        4: ("M0 0V-19.6H-19.6V0Z", "M0 0V-19.6H19.6V0Z", "M0 0V19.6H-19.6V0Z", "M0 0V19.6H19.6V0Z"),
+    },
+    "female": {
+        1: ("M-19.6 0A19.6 19.6 0 1 1 19.6 0A19.6 19.6 0 1 1-19.6 0Z",),
+        2: ("M0-19.6A19.6 19.6 0 0 0 0 19.6Z", "M0-19.6A19.6 19.6 0 0 1 0 19.6Z"),
+        3: (
+            "M0 0V-19.6A19.6 19.6 0 0 1 17 9.8Z",
+            "M0 0L17 9.8A19.6 19.6 0 0 1-17 9.8Z",
+            "M0 0V-19.6A19.6 19.6 0 0 0-17 9.8Z",
+        ),
+        4: (
+            "M0 0V-19.6A19.6 19.6 0 0 0-19.6 0Z",
+            "M0 0V-19.6A19.6 19.6 0 0 1 19.6 0Z",
+            "M0 0V19.6A19.6 19.6 0 0 1-19.6 0Z",
+            "M0 0V19.6A19.6 19.6 0 0 0 19.6 0Z",
+        ),
+    },
+    "unknown": {
+        1: ("M-22.4 0L0-22.4L22.4 0L0 22.4Z",),
+        2: ("M0-22.4V22.4L-22.4 0Z", "M0-22.4V22.4L22.4 0Z"),
+        3: (
+            "M0 0V-22.4L22.4 0L14.2 8.2Z",
+            "M0 0L14.2 8.2L0 22.4L-14.2 8.2Z",
+            "M0 0V-22.4L-22.4 0L-14.2 8.2Z",
+        ),
+        4: (
+            "M0 0V-22.4L-22.4 0Z",
+            "M0 0V-22.4L22.4 0Z",
+            "M0 0V22.4L-22.4 0Z",
+            "M0 0V22.4L22.4 0Z",
+        ),
+    },
+}
+DIVIDES: dict[Sex, dict[int, str]] = {
+    "male": {1: "", 2: "M0-20V20", 3: "M0 0V-20M20 11.5L0 0L-20 11.5", 4: "M0-20V20M-20 0H20"},
+    "female": {1: "", 2: "M0-20V20", 3: "M0 0V-20M17.3 10L0 0L-17.3 10", 4: "M0-20V20M-20 0H20"},
+    "unknown": {1: "", 2: "M0-23V23", 3: "M0 0V-23M14.6 8.4L0 0L-14.6 8.4", 4: "M0-23V23M-23 0H23"},
+}
+PART_CENTRES: dict[int, tuple[tuple[int, int], ...]] = {
+    1: ((0, 0),),
+    2: ((-10, 0), (10, 0)),
+    3: ((9, -5), (0, 11), (-9, -5)),
+    4: ((-9, -9), (9, -9), (-9, 9), (9, 9)),
+}
+PLACES: dict[int, tuple[str, ...]] = {
+    1: ("whole symbol",),
+    2: ("left", "right"),
+    3: ("upper right", "below", "upper left"),
+    4: ("upper left", "upper right", "lower left", "lower right"),
+}
+
+
+BOX = "M-11 -11H11V11H-11Z"  # a swatch of the key
+EDGE: Attributes = {"class": "pedigree-ground", "fill": "Canvas", "stroke": "currentColor"}
+PART: Attributes = {"stroke": "currentColor", "stroke-width": 1}
+INK: Attributes = {"class": "pedigree-ink", "stroke": "currentColor"}
+PATTERN: Attributes = {"patternUnits": "userSpaceOnUse"}
+STROKE: Attributes = {"fill": "none", "stroke": "currentColor"}
+
+
+def fill_of(state: State, prefix: str) -> dict[str, str] | None:
+    """The class and the fill of a part; None for one that is left plain."""
+    if state == "shows":
+        return {"class": "pedigree-shows"}
+    if state == "carries":
+        return {"fill": f"url(#{prefix}-dots)"}
+    if state == "may carry":
+        return {"fill": f"url(#{prefix}-stripes)"}
+    return None
+
+
+def definitions(prefix: str, traits: int, drawn: str) -> str:
+    """What `drawn` refers to of these: the two patterns, the symbol of each sex with the lines between so many parts, each part, a box."""
+    shapes = [_stripes(f"{prefix}-stripes"), _dots(f"{prefix}-dots")]
+    for sex, outline in OUTLINES.items():
+        lines = DIVIDES[sex][traits]
+        both = element("path", {"d": outline}), element("path", {"d": lines, "stroke-width": 1}) if lines else ""
+        name = f"{prefix}-{sex[0]}"
+        shapes.append((name, element("g", {"id": name, **EDGE}, *both)))
+        for number, part in enumerate(PARTS[sex][traits], 1):
+            shapes.append((f"{name}{number}", element("path", {"id": f"{name}{number}", "d": part, **PART})))
+    box = f"{prefix}-box"
+    shapes.append((box, element("path", {"id": box, "d": BOX, "stroke": "currentColor"})))
+    return element("defs", {}, *(shape for name, shape in shapes if f'"#{name}"' in drawn or f"(#{name})" in drawn))
+
+
+def _stripes(name: str) -> tuple[str, str]:
+    turned = {"id": name, **PATTERN, "width": 6, "height": 6, "patternTransform": "rotate(45)"}
+    return name, element("pattern", turned, element("path", {**INK, "d": "M1.5 0V6", "stroke-width": "2.4"}))
+
+
+def _dots(name: str) -> tuple[str, str]:
+    dots = {**INK, "d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"}
+    square = {"id": name, **PATTERN, "x": -4, "y": -4, "width": 8, "height": 8}
+    return name, element("pattern", square, element("path", dots))
+
+
+def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:
+    """Everything of the animal but its label."""
+    states = tuple(animal.state(trait) for trait in traits) or ("none",)
+    href = f"#{prefix}-{animal.sex[0]}"
+    drawn = [element("use", {"href": href})]
+    drawn += [
+        element("use", {**fill, "href": f"{href}{number}"})
+        for number, state in enumerate(states, 1)
+        if (fill := fill_of(state, prefix)) is not None
+    ]
+    drawn += _inside(animal, states)
+    if animal.dead:
+        drawn.append(element("path", {"class": "pedigree-dead", "d": "M-26 26L26 -26", **STROKE}))
+    if animal.focus:
+        drawn.append(_arrow(animal))
+    return "".join(drawn)
+
+
+def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:
+    """The number of animals, and question marks."""
+    texts: list[tuple[str, str, int, int]] = []
+    if animal.count > 1:
+        texts.append(("pedigree-number", str(animal.count), 0, 0))
+    elif all(state == "unknown" for state in states):
+        texts.append(("pedigree-query", "?", 0, 0))
+    else:
+        texts += [
+            ("pedigree-query", "?", x, y)
+            for state, (x, y) in zip(states, PART_CENTRES[len(states)], strict=True)
+            if state == "unknown"
+        ]
+    drawn = []
+    for css_class, text, x, y in texts:
+        # a number is read on a ground of its own wherever a mark or a line between parts would run through it
+        if css_class == "pedigree-number" and (len(states) > 1 or fill_of(states[0], "") is not None):
+            drawn.append(
+                element("circle", {"class": "pedigree-number-ground", "fill": "Canvas", "r": 6 + 4 * len(text)})
+            )
+        drawn.append(element("text", {"class": css_class, "x": x, "y": y + 5, "font-size": 14}, words(text)))
+    return drawn
+
+
+def _arrow(animal: PedigreeAnimal) -> str:
+    tip = {"male": 22, "female": 17, "unknown": 16}[animal.sex]
+    path = f"M-{tip + 13} {tip + 10}L-{tip} {tip}M-{tip + 8} {tip}H-{tip}V{tip + 7}"
+    return element("path", {"class": "pedigree-arrow", "d": path, **STROKE})
+
+
+# The key
+
+ROW = 28
+SWATCH = 36
+SIZE = 13
+BETWEEN = 14
+SCALE = f"scale({22 / SYMBOL})"  # a symbol at about half its size
+
+
+def key(pedigree: PedigreeChart, prefix: str, left: int, top: int, width: int) -> tuple[str, int, int]:
+    """The key's markup, its width and its height: entries flow from left to right into lines of at most `width`."""
+    drawn = []
+    x, row, widest = 0, 0, 0
+    for swatch, meaning in _entries(pedigree, prefix):
+        wide = SWATCH + text_width(meaning, SIZE)
+        if x and x + wide > width:
+            x, row = 0, row + 1
+        text = element("text", {"x": SWATCH - 14, "y": 5}, words(meaning))
+        place = f"translate({left + x + 14} {top + ROW * row + ROW // 2})"
+        drawn.append(element("g", {"transform": place}, swatch, text))
+        widest = max(widest, x + wide)
+        x += wide + BETWEEN
+    look = {"class": "pedigree-key", "fill": "currentColor", "stroke-width": "1.5"}
+    return element("g", look, *drawn), widest, ROW * (row + 1)
+
+
+def _entries(pedigree: PedigreeChart, prefix: str) -> Iterator[tuple[str, str]]:
+    """Each mark of the drawing, and what it means."""
+    animals, families = pedigree.animals, pedigree.families
+    sexes = {animal.sex for animal in animals}
+    yield from ((outline, text) for sex, outline, text in _outlines(prefix) if sex in sexes)
+    if len(pedigree.traits) > 1:
+        for trait, place in zip(pedigree.traits, PLACES[len(pedigree.traits)], strict=True):
+            yield _part(trait, pedigree.traits, prefix), f"{place}: {trait}"
+    said = {animal.state(trait) for animal in animals for trait in pedigree.traits}
+    of_trait = f" {pedigree.traits[0]}" if len(pedigree.traits) == 1 else ""
+    meanings: tuple[tuple[State, str], ...] = (
+        ("shows", f"filled: shows{of_trait}"),
+        ("carries", f"dotted: carries{of_trait}"),
+        ("may carry", f"striped: may carry{of_trait}"),
+        ("none", "plain: not carrying, or nothing said"),
+        ("unknown", "?: not known"),
+    )
+    yield from ((_swatch(state, prefix), text) for state, text in meanings if state in said)
+    if any(family.related for family in families):
+        yield _strokes("M-15 -2H15M-15 2H15"), "double line: related parents"
+    if any(family.in_doubt for family in families):
+        yield _strokes("M-15 0H15", "5 4"), "dashed: one of these is the sire"
+    if any(family.parthenogenesis for family in families):
+        yield _strokes("M-15 -8H0V10"), "line from a dam alone: young without a sire"
+    if any(not family.parthenogenesis and len(family.parents) == 1 for family in families):
+        yield _strokes("M-15 -8H0V10"), "line from one parent: the other is not on record"
+    twins = [animal.twin_group for animal in animals if animal.twin_group is not None]
+    if len(set(twins)) < len(twins):
+        yield _strokes("M0 -10L-12 10M0 -10L12 10M-6 0H6"), "joined by a bar: identical twins"
+    if any(animal.count > 1 for animal in animals):
+        yield _box(prefix) + _small_text("pedigree-number", "3"), "number: that many animals"
+    if any(animal.dead for animal in animals):
+        yield _box(prefix) + _strokes("M-14 14L14 -14"), "slash: dead"
+    if any(animal.focus for animal in animals):
+        yield _strokes("M-10 8L8 -6M-2 -6H8V4"), "arrow: the animal of this page"
+
+
+def _swatch(state: State, prefix: str) -> str:
+    """A small square with a mark at its full size, so that it looks as it does in the drawing."""
+    box = _box(prefix, fill_of(state, prefix))
+    return box + _small_text("pedigree-query", "?") if state == "unknown" else box
+
+
+def _part(trait: str, traits: tuple[str, ...], prefix: str) -> str:
+    """A symbol with the part of one trait filled."""
+    shown = PedigreeAnimal("", "", "male", marks=(TraitMark(trait, "shows"),))
+    return element("g", {"transform": SCALE, "stroke-width": "1.75"}, symbol(shown, traits, prefix))
+
+
+def _outlines(prefix: str) -> tuple[tuple[Sex, str, str], ...]:
+    """Each sex's outline at about half its size."""
+    return (
+        ("male", _box(prefix), "male"),
+        ("female", element("circle", {**STROKE, "r": 11}), "female"),
+        ("unknown", element("path", {**STROKE, "d": "M-13 0L0-13L13 0L0 13Z"}), "sex unknown"),
+    )
+
+
+def _box(prefix: str, fill: Mapping[str, str] | None = None) -> str:
+    return element("use", {"href": f"#{prefix}-box", **(fill or {"fill": "none"})})
+
+
+def _small_text(css_class: str, text: str) -> str:
+    return element("text", {"class": css_class, "y": 5, "text-anchor": "middle"}, words(text))
+
+
+def _strokes(path: str, dashes: str | None = None) -> str:
+    return element("path", {"d": path, **STROKE, "stroke-dasharray": dashes})

@@ -16,10 +16,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cached_property
 
-from clutchlight.genetics.families import Egg
-from clutchlight.genetics.narrowing import WipedOutError
-from clutchlight.genetics.possible import Domains
-from clutchlight.genetics.solving import World
+from clutchlight.genetics.factors import Place
+from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.possible import Domains, WipedOutError, several
+from clutchlight.genetics.solving import Solved, World
 from clutchlight.model import Claim
 
 
@@ -92,7 +92,7 @@ class Certainty:
                 for allele, others in enumerate(without[locus], 1):
                     if not mask & others:
                         found.setdefault((locus, number, allele), moment)
-            seen = domains.mark().length
+            seen = domains.mark()
         return found
 
     @cached_property
@@ -177,3 +177,107 @@ def _surely_said(claim: Claim) -> Claim | None:
     if claim.two_copies not in (None, 1):
         return replace(claim, two_copies=None) if claim.came_from else None
     return claim
+
+
+class Influence:
+    """Which claims took part in a figure, and which figures are of the background alone, for one species as it is now.
+
+    A figure hangs on what can be reached from it through parents, mates and young whose genotype is not certain whatever anybody
+    claimed, leaving out animals that cannot carry anything and young of whom nothing is known.
+    """
+
+    def __init__(self, world: World, solved: Solved, certainty: Certainty) -> None:
+        self.world = world
+        self.solved = solved
+        self.certainty = certainty
+        self._reached: dict[Place, tuple[str, ...]] = {}
+        self._beside: dict[Place, tuple[int, ...]] = {}
+
+    @cached_property
+    def _known(self) -> tuple[tuple[bool, ...], ...]:
+        """For each locus and egg: whether anything is known of it or of a descendant."""
+        rows = []
+        now = self.world.timeline.now
+        for evidence in self.world.evidence:
+            row = [evidence.has_evidence(egg, now) for egg in self.world.pedigree.eggs]
+            for egg in reversed(self.world.pedigree.eggs):
+                if row[egg.number]:
+                    for parent in self.world.pedigree.parents(egg.number):
+                        row[parent] = True
+            rows.append(tuple(row))
+        return tuple(rows)
+
+    def claimants(self, place: Place) -> tuple[str, ...]:
+        """The founders whose claims took part in the figure of a place."""
+        if place not in self._reached:
+            self._reached[place] = tuple(sorted(self._claimants(*place)))
+        return self._reached[place]
+
+    def _claimants(self, locus: int, start: int) -> Iterator[str]:
+        world, now, open_there = self.world, self.world.timeline.now, self._open[locus]
+        if not open_there[start]:
+            return
+        seen = {start}
+        waiting = [start]
+        while waiting:
+            number = waiting.pop()
+            egg = world.pedigree.eggs[number]
+            if egg.family is None and world.evidence[locus].claims(egg, now):
+                yield from egg.animals
+            for other in self._near(locus, number):
+                if other not in seen and open_there[other]:
+                    seen.add(other)
+                    waiting.append(other)
+
+    @cached_property
+    def _open(self) -> tuple[tuple[bool, ...], ...]:
+        """For each locus and egg: whether it may carry anything, and what it is does not follow from possibility alone."""
+        rows = []
+        for locus, masks in enumerate(self.solved.domains.masks):
+            certain = self.certainty.domains_now.masks[locus]
+            normal = self.world.grids[locus].states.mask(lambda pair: pair == (0, 0))
+            rows.append(
+                tuple(bool(mask & ~normal) and several(sure) for mask, sure in zip(masks, certain, strict=True))
+            )
+        return tuple(rows)
+
+    def _near(self, locus: int, number: int) -> tuple[int, ...]:
+        """Its parents; its mates and young, where anything is known of the young."""
+        key = (locus, number)
+        if key not in self._beside:
+            pedigree, known = self.world.pedigree, self._known[locus]
+            found = list(pedigree.parents(number))
+            for index in pedigree.own.get(number, ()):
+                family = pedigree.families[index]
+                young = [child for child in family.eggs if known[child]]
+                if young:
+                    found += [branch.sire for branch in family.branches if branch.sire is not None]
+                    found += [family.dam, *young]
+            self._beside[key] = tuple(found)
+        return self._beside[key]
+
+    @cached_property
+    def _off_background(self) -> tuple[frozenset[int], ...]:
+        """For each locus: the eggs of which an animal, an ancestor or a descendant shows, was tested for or has a claim there."""
+        rows = []
+        for locus in range(len(self.world.loci)):
+            own = {egg.number for egg in self.world.pedigree.eggs if self._marked(locus, egg.number)}
+            down, up = set(own), set(own)
+            for egg in self.world.pedigree.eggs:
+                if any(parent in down for parent in self.world.pedigree.parents(egg.number)):
+                    down.add(egg.number)
+            for egg in reversed(self.world.pedigree.eggs):
+                if egg.number in up:
+                    up.update(self.world.pedigree.parents(egg.number))
+            rows.append(frozenset(down | up))
+        return tuple(rows)
+
+    def _marked(self, locus: int, number: int) -> bool:
+        evidence, egg, now = self.world.evidence[locus], self.world.pedigree.eggs[number], self.world.timeline.now
+        shows = not evidence.looks(egg, now) & evidence.states.mask(lambda pair: pair == (0, 0)) and evidence.counts(
+            egg
+        )
+        return shows or evidence.tested(egg, now) is not None or bool(evidence.claims(egg, now))
+
+    def background_only(self, place: Place) -> bool:
+        return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]

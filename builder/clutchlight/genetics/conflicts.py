@@ -15,9 +15,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from clutchlight.genetics.families import Branch, Egg, Family, Pedigree
-from clutchlight.genetics.narrowing import FamilyRules, WipedOutError
-from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree
+from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
 from clutchlight.model import UNRECORDED, Claim
@@ -195,7 +194,7 @@ def _reduced(pedigree: Pedigree, records: Sequence[_Record], keep: frozenset[int
             changed = replace(family, eggs=(), branches=family.branches[:1], each_egg=False)
         families.append(changed)
         if inside:
-            for parent in dict.fromkeys((*(b.sire for b in changed.branches if b.sire is not None), changed.dam)):
+            for parent in dict.fromkeys(changed.parents):
                 own.setdefault(parent, []).append(family.number)
     return replace(
         pedigree,
@@ -211,7 +210,7 @@ def _near(world: World, records: Sequence[_Record], start: int) -> list[_Record]
     while True:
         keep = frozenset(circle)
         members = (
-            {egg for number in circle for egg in _members(world.pedigree.families[number])}
+            {egg for number in circle for egg in world.pedigree.families[number].members}
             if world.pedigree.families
             else set()
         )
@@ -231,10 +230,6 @@ def _near(world: World, records: Sequence[_Record], start: int) -> list[_Record]
         if wider == circle:
             return list(records)
         circle = wider
-
-
-def _members(family: Family) -> tuple[int, ...]:
-    return (*(branch.sire for branch in family.branches if branch.sire is not None), family.dam, *family.eggs)
 
 
 def _smallest(world: World, records: list[_Record]) -> list[_Record]:

@@ -1,4 +1,4 @@
-"""Which variables there are and which factors join them, before any number.
+"""The factors of one species: the variables that they join, and their numbers at a moment.
 
 Variables  the state of an egg at a locus where more than one state is open and the egg has young (others are folded into a factor on
            their parents); the choice among the open sires of a clutch, or of an egg of a mixed clutch, where they differ at some locus;
@@ -7,19 +7,31 @@ Factors    a founder's prior with its looks and tests; T(c | s, d) for each youn
            silent when the choice is another; the product over folded young of the chance of their looks and tests given s and d;
            the prior of each choice; a sex, the same at every sex-linked locus; for an egg that was picked by its look and is in doubt
            of something of its own that several loci tell of (its sire in a mixed clutch, its sex), what its look takes back.
+Formula    folded young y: sum over c of T(c | s, d) look(c) test(c). In a clutch whose looks do not weigh, the same divided by
+           sum over c of T(c | s, d) look(c): 1 where the look is possible and 0 where it is not, times what tests add.
+           A picked egg with doubts of its own: the same with both sums over them too, their loci multiplied within each sum.
+Time       the evidence up to `moment` is in force. What has not hatched by then is pinned to its first open state with weight 1, which
+           sums to 1 over it and says nothing to its parents; its own figure is then not to be asked for. Tables made for one moment
+           (`fixed`) need no pins: there the unborn stand as their parents make them.
 Assumes    domains that hold every state with chance above 0 at every moment that will be asked about.
-Source     figures#variables-and-factors, figures#sires-in-doubt, figures#incomplete-records.
+Cost       a table of a kind is made once; families look alike.
+Source     figures#variables-and-factors, figures#sires-in-doubt, figures#tests-as-evidence, figures#incomplete-records.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
+from itertools import product
+from math import lcm
 
-from clutchlight.genetics.families import Branch, Family, Pedigree
-from clutchlight.genetics.narrowing import ChoiceKey, bits, sex_bound
-from clutchlight.genetics.possible import Domains
-from clutchlight.genetics.states import Grids
+from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
+from clutchlight.genetics.pedigree import Branch, Family, Pedigree
+from clutchlight.genetics.possible import ChoiceKey, Domains, bits, sex_bound
+from clutchlight.genetics.states import HALF, Grids
+from clutchlight.genetics.terms import Weight, coeff_at, leading, order_of, weight_of
+from clutchlight.genetics.tree import Table
 
 Variable = tuple[str, int, int]
 """("state", locus position, egg), ("choice", family, egg or -1), ("sex", egg, 0)."""
@@ -38,7 +50,7 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class FactorRule:
     """A factor before numbers: what it is about and over which variables."""
 
     kind: str
@@ -53,19 +65,32 @@ class Factors:
     """The variables and factors of one species.
 
     `open`: the states open to each egg, by locus; `size`: the positions of each variable. `left_out`: families that no question is
-    about, which have no factor.
+    about, which have no factor. `moment` may be set; `pins` hold states taken as known for a while.
     """
 
     def __init__(
         self,
         pedigree: Pedigree,
+        timeline: EvidenceTimeline,
+        evidence: Sequence[LocusEvidence],
         grids: Sequence[Grids],
         domains: Domains,
-        left_out: frozenset[int] = frozenset(),
+        *,
+        moment: int,
+        fixed: bool,
+        freed: frozenset[Place],
+        left_out: frozenset[int],
     ) -> None:
         self.pedigree = pedigree
-        self.left_out = left_out
+        self.timeline = timeline
+        self.evidence = tuple(evidence)
         self.grids = tuple(grids)
+        self.moment = moment
+        self.fixed = fixed
+        self.freed = freed
+        self.left_out = left_out
+        self.pins: dict[Place, int] = {}
+        self._tables: dict[tuple[object, ...], Table | None] = {}
         self.open = [
             [grid.states.members(mask) for mask in row] for grid, row in zip(grids, domains.masks, strict=True)
         ]
@@ -74,7 +99,7 @@ class Factors:
         self.size: dict[Variable, int] = {}
         self._branches: dict[ChoiceKey, list[int]] = {}
         self.rules = tuple(self._rules())
-        self.picked: dict[int, list[Rule]] = {}
+        self.picked: dict[int, list[FactorRule]] = {}
         for rule in self.rules:
             if rule.kind == "picked":
                 self.picked.setdefault(rule.egg, []).append(rule)
@@ -136,11 +161,11 @@ class Factors:
         rows = {tuple(states.young(None if sire is None else row[sire][0], d) for d in row[dam]) for sire in sires}
         return len(rows) == 1
 
-    def _rules(self) -> Iterator[Rule]:
+    def _rules(self) -> Iterator[FactorRule]:
         for locus in range(len(self.grids)):
             for egg in self.pedigree.eggs:
                 if egg.family is None and self.is_variable(locus, egg.number):
-                    yield Rule("founder", self.state(locus, egg.number), locus, -1, egg.number)
+                    yield FactorRule("founder", self.state(locus, egg.number), locus, -1, egg.number)
             for family in self._families():
                 yield from self._family_rules(locus, family)
         for family in self._families():
@@ -148,7 +173,7 @@ class Factors:
                 yield from self._picked_rules(family, number)
         for variable in list(self.size):
             if variable[0] == "choice":
-                yield Rule("choice", (variable,), family=variable[1], egg=variable[2])
+                yield FactorRule("choice", (variable,), family=variable[1], egg=variable[2])
         for locus in self.linked if len(self.linked) > 1 else ():
             for egg in self.pedigree.eggs:
                 if egg.family in self.left_out:
@@ -156,12 +181,12 @@ class Factors:
                 if self.sex_bound(locus, egg.number) and any(self.is_variable(one, egg.number) for one in self.linked):
                     sex = ("sex", egg.number, 0)
                     self.size[sex] = 2
-                    yield Rule("sex", (sex, *self.state(locus, egg.number)), locus, -1, egg.number)
+                    yield FactorRule("sex", (sex, *self.state(locus, egg.number)), locus, -1, egg.number)
 
     def _families(self) -> Iterator[Family]:
         return (family for family in self.pedigree.families if family.number not in self.left_out)
 
-    def _family_rules(self, locus: int, family: Family) -> Iterator[Rule]:
+    def _family_rules(self, locus: int, family: Family) -> Iterator[FactorRule]:
         row = self.open[locus]
         sires = [branch.sire for branch in family.branches]
         members = (family.dam, *family.eggs, *(sire for sire in sires if sire is not None))
@@ -170,16 +195,16 @@ class Factors:
         for egg in family.eggs:
             if not self.is_folded(locus, egg):
                 if self.is_variable(locus, egg):
-                    yield Rule("looks", self.state(locus, egg), locus, family.number, egg)
+                    yield FactorRule("looks", self.state(locus, egg), locus, family.number, egg)
                 for way in self.ways(locus, family, egg):
                     if scope := self.scope(locus, family, way, egg):
-                        yield Rule("young", scope, locus, family.number, egg, way)
+                        yield FactorRule("young", scope, locus, family.number, egg, way)
             elif family.each_egg:
                 yield from self._folding(locus, family, egg)
         if not family.each_egg:
             yield from self._folding(locus, family, -1)
 
-    def _picked_rules(self, family: Family, egg: int) -> Iterator[Rule]:
+    def _picked_rules(self, family: Family, egg: int) -> Iterator[FactorRule]:
         """What an egg, picked by its look, takes back of what its look weighs: where several loci tell of its own sire or sex."""
         loci = [locus for locus in range(len(self.grids)) if self.tied(locus, family, egg)]
         if not loci:
@@ -187,7 +212,7 @@ class Factors:
         if family.each_egg:
             sires = [branch.sire for branch in self.born_branches(family, egg)]
             if scope := self._parents(loci, sires, family.dam):
-                yield Rule("picked", scope, family=family.number, egg=egg)
+                yield FactorRule("picked", scope, family=family.number, egg=egg)
             return
         ways = next(
             (ways for locus in loci if len(ways := self.ways(locus, family, egg)) > 1), self.ways(loci[0], family, egg)
@@ -195,7 +220,7 @@ class Factors:
         for way in ways:
             choice = (way.choice,) if way.choice else ()
             if scope := (*choice, *self._parents(loci, [way.sire], family.dam)):
-                yield Rule("picked", scope, -1, family.number, egg, way)
+                yield FactorRule("picked", scope, -1, family.number, egg, way)
 
     def _parents(self, loci: Sequence[int], sires: Sequence[int | None], dam: int) -> tuple[Variable, ...]:
         found = [variable for locus in loci for one in (*sires, dam) for variable in self.state(locus, one)]
@@ -216,13 +241,207 @@ class Factors:
             locus, family.dam, [branch.sire for branch in self.born_branches(family, egg)]
         )
 
-    def _folding(self, locus: int, family: Family, egg: int) -> Iterator[Rule]:
+    def _folding(self, locus: int, family: Family, egg: int) -> Iterator[FactorRule]:
         for way in self.ways(locus, family, egg):
             scope = self.scope(locus, family, way, None)
             if scope:
-                yield Rule("folded", scope, locus, family.number, egg, way)
+                yield FactorRule("folded", scope, locus, family.number, egg, way)
 
     def scope(self, locus: int, family: Family, way: Way, egg: int | None) -> tuple[Variable, ...]:
         """The variables of a family's factor for one possible sire: the choice, the sire's, the dam's and the young's states."""
         choice = (way.choice,) if way.choice else ()
         return (*choice, *self.state(locus, way.sire), *self.state(locus, family.dam), *self.state(locus, egg))
+
+    # -- numbers -----------------------------------------------------------------------------------------------------
+
+    def table(self, rule: FactorRule) -> Table | None:
+        """The numbers of a factor at the present moment, with the present pins."""
+        if rule.kind == "choice":
+            return self._choice_table(rule)
+        if rule.kind == "sex":
+            if not self.fixed and not self.born(rule.egg):
+                return None
+            states = self.grids[rule.locus].states
+            sexes = [states.all[state][0] for state in self.open[rule.locus][rule.egg]]
+            return [int(sex == own) for sex in ("male", "female") for own in sexes]
+        if rule.kind == "founder":
+            return self._founder_table(rule)
+        if rule.kind == "looks":
+            return self._looks_table(rule)
+        if rule.kind == "picked":
+            return self._picked_table(rule)
+        return self._young_table(rule) if rule.kind == "young" else self._folded_table(rule)
+
+    def _picked_table(self, rule: FactorRule) -> Table | None:
+        """1 / (the chance, over all that is the egg's own, of the look by which it was picked), for the parents' states."""
+        if not self.born(rule.egg):
+            return None
+        here, *others = [self._chances_picked(one) for one in (rule, *self.picked[rule.egg])]
+        scale = lcm(*(leading(chance) for chances in others for chance in chances if chance))
+        cells: Table = [scale // leading(chance) if chance else 0 for chance in here]
+        return cells if rule.way is None else self._in_choice(rule.way, cells)
+
+    def _chances_picked(self, rule: FactorRule) -> list[Weight]:
+        """The chance of the look of a picked egg, over all that is its own, for each combination of its parents' states; scaled."""
+        family, egg = self.pedigree.families[rule.family], self.pedigree.eggs[rule.egg]
+        if rule.way is None:
+            sires = [(branch.sire, branch.chance) for branch in self.born_branches(family, rule.egg)]
+        else:
+            sires = [(rule.way.sire, Fraction(1))]
+        loci = [locus for locus in range(len(self.grids)) if self.tied(locus, family, rule.egg)]
+        looks = {locus: self.evidence[locus].looks(egg, self.moment) for locus in loci}
+        chances = [
+            (sire, chance * share, sex) for sire, chance in sires for sex, share in self._sexes(loci, rule.egg, sire)
+        ]
+        scale = lcm(2, *(branch.chance.denominator * 2 for branch in family.branches))
+        own = [(sire, int(chance * scale), sex) for sire, chance, sex in chances]
+        parents = [variable for variable in rule.scope if variable[0] == "state"]
+        found: list[Weight] = []
+        for states in product(*(self.open[variable[1]][variable[2]] for variable in parents)):
+            state = {(variable[1], variable[2]): value for variable, value in zip(parents, states, strict=True)}
+            seen: Weight = 0
+            for sire, share, sex in own:
+                weight: Weight = share
+                for locus in loci:
+                    grid, row = self.grids[locus], self.open[locus]
+                    s = None if sire is None else state.get((locus, sire), row[sire][0])
+                    d = state.get((locus, family.dam), row[family.dam][0])
+                    mask = looks[locus] & (grid.states.sex_masks[sex] if sex and grid.states.linked else -1)
+                    weight *= grid.seen(mask, None, True)[s, d]
+                seen += weight
+            found.append(seen)
+        return found
+
+    def _sexes(self, loci: Sequence[int], egg: int, sire: int | None) -> tuple[tuple[str, Fraction], ...]:
+        """The sexes of an unsexed egg that several of these loci tell of, with their chances; one nameless sex otherwise."""
+        if not any(self.sex_bound(locus, egg) for locus in loci):
+            return (("", Fraction(1)),)
+        if sire is None:
+            return (("female" if self.grids[0].states.heterogametic == "male" else "male", Fraction(1)),)
+        return (("male", HALF), ("female", HALF))
+
+    def _choice_table(self, rule: FactorRule) -> Table:
+        family = self.pedigree.families[rule.family]
+        chances = [family.branches[branch].chance for branch in self.left((rule.family, rule.egg))]
+        scale = lcm(*(chance.denominator for chance in chances))
+        return [int(chance * scale) for chance in chances]
+
+    def _founder_table(self, rule: FactorRule) -> Table:
+        egg, evidence = self.pedigree.eggs[rule.egg], self.evidence[rule.locus]
+        looks = evidence.looks(egg, self.moment)
+        prior = evidence.prior(egg, self.moment)
+        seen = [w for state, w in enumerate(prior) if w and looks >> state & 1]
+        own_least = min((order_of(weight) for weight in seen), default=0)
+        tested = evidence.tested(egg, self.moment)
+        pin = self.pins.get((rule.locus, rule.egg), -1)
+        weights: list[Weight] = [
+            prior[state] * (looks >> state & 1) * (tested[state] if tested else 1) * (pin >> state & 1)
+            for state in self.open[rule.locus][rule.egg]
+        ]
+        if (rule.locus, rule.egg) in self.freed:
+            return [_lowered(weight, own_least) for weight in weights]
+        least = min((order_of(weight) for weight in weights if weight), default=0) if self.fixed else own_least
+        return [coeff_at(weight, least) if weight else 0 for weight in weights]
+
+    def born(self, egg: int) -> bool:
+        """Whether an egg has hatched by the present moment."""
+        return self.timeline.born[egg] <= self.moment
+
+    def _looks_table(self, rule: FactorRule) -> Table | None:
+        """Looks (where they weigh) and tests of a young that is a variable."""
+        evidence, egg = self.evidence[rule.locus], self.pedigree.eggs[rule.egg]
+        pin = self.pins.get((rule.locus, rule.egg), -1)
+        looks = evidence.looks(egg, self.moment) if self.born(rule.egg) else -1
+        tested = evidence.tested(egg, self.moment) if self.born(rule.egg) else None
+        mask = looks & pin
+        states = self.open[rule.locus][rule.egg]
+        if tested is None and all(mask >> state & 1 for state in states):
+            return None
+        return [(mask >> state & 1) * (tested[state] if tested else 1) for state in states]
+
+    def _young_table(self, rule: FactorRule) -> Table:
+        family, way = self.pedigree.families[rule.family], rule.way
+        assert way is not None  # noqa: S101 - a rule of this kind always has one
+        row, born = self.open[rule.locus], self.fixed or self.born(rule.egg)
+        looks = (
+            self.evidence[rule.locus].looks(self.pedigree.eggs[rule.egg], self.moment)
+            if born and not family.weighs and not self.tied(rule.locus, family, rule.egg)
+            else None
+        )
+        sires = (None,) if way.sire is None else row[way.sire]
+        sexed = self.pedigree.eggs[rule.egg].sex != "unknown" or self.sex_told_elsewhere(rule.locus, rule.egg)
+        key = ("young", rule.locus, sires, row[family.dam], row[rule.egg], self._shape(rule, way), born, looks, sexed)
+        if key not in self._tables:
+            grid = self.grids[rule.locus]
+            if not born:
+                cells: Table = [
+                    int(index == 0) for _ in sires for _ in row[family.dam] for index in range(len(row[rule.egg]))
+                ]
+            elif looks is None:
+                cells = [grid.young((s, d), sexed)[c] for s in sires for d in row[family.dam] for c in row[rule.egg]]
+            else:
+                shares = grid.given_look(looks)
+                cells = [shares[s, d][c] for s in sires for d in row[family.dam] for c in row[rule.egg]]
+            self._tables[key] = self._in_choice(way, cells)
+        found = self._tables[key]
+        assert found is not None  # noqa: S101
+        return found
+
+    def _shape(self, rule: FactorRule, way: Way) -> tuple[int, int, int]:
+        """What of a scope a table depends on besides the open states: who is a variable, and the place in the choice."""
+        kinds = sum(1 << index for index, variable in enumerate(rule.scope) if variable[0] == "choice")
+        return kinds, self.size[way.choice] if way.choice else 0, way.position
+
+    def _in_choice(self, way: Way, cells: Table) -> Table:
+        if way.choice is None:
+            return cells
+        silent: Table = [1] * len(cells)
+        return [w for position in range(self.size[way.choice]) for w in (cells if position == way.position else silent)]
+
+    def _folded_table(self, rule: FactorRule) -> Table | None:
+        family, way = self.pedigree.families[rule.family], rule.way
+        assert way is not None  # noqa: S101 - a rule of this kind always has one
+        groups = self._groups(rule.locus, family, rule.egg)
+        if not groups:
+            return None
+        row = self.open[rule.locus]
+        sires = (None,) if way.sire is None else row[way.sire]
+        weighs = family.weighs or (family.each_egg and self.tied(rule.locus, family, rule.egg))
+        key = ("folded", rule.locus, sires, row[family.dam], self._shape(rule, way), weighs, groups)
+        if key not in self._tables:
+            grid = self.grids[rule.locus]
+            cells: Table = [1] * (len(sires) * len(row[family.dam]))
+            for (looks, tested), count in groups:
+                chances = grid.seen(looks, tested, weighs)
+                pairs = [(s, d) for s in sires for d in row[family.dam]]
+                cells = [cell * chances[pair] ** count for cell, pair in zip(cells, pairs, strict=True)]
+            self._tables[key] = self._in_choice(way, cells)
+        return self._tables[key]
+
+    def _groups(
+        self, locus: int, family: Family, egg: int
+    ) -> tuple[tuple[tuple[int, tuple[int, ...] | None], int], ...]:
+        """The folded young that say something: (looks, tests) with how many say the same."""
+        evidence = self.evidence[locus]
+        counted: dict[tuple[int, tuple[int, ...] | None], int] = {}
+        for member in family.eggs if egg == -1 else (egg,) if egg >= 0 else ():
+            if self.is_folded(locus, member) and self.born(member):
+                said = self.said(locus, member)
+                counted[said] = counted.get(said, 0) + 1
+        full = evidence.states.full
+        return tuple(sorted(((said, count) for said, count in counted.items() if said != (full, None)), key=repr))
+
+    def said(self, locus: int, egg: int) -> tuple[int, tuple[int, ...] | None]:
+        """What a young's looks leave open and how its tests, and what it is pinned to, weigh."""
+        evidence, value = self.evidence[locus], self.pedigree.eggs[egg]
+        tested = evidence.tested(value, self.moment)
+        pin = self.pins.get((locus, egg))
+        if pin is not None:
+            tested = tuple(
+                weight * (pin >> state & 1) for state, weight in enumerate(tested or (1,) * evidence.states.count)
+            )
+        return evidence.looks(value, self.moment), tested
+
+
+def _lowered(weight: Weight, by: int) -> Weight:
+    return weight_of(max(0, order_of(weight) - by), leading(weight))

@@ -15,10 +15,9 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from clutchlight.genetics.factors import Place, Variable
-from clutchlight.genetics.families import Egg
-from clutchlight.genetics.narrowing import WipedOutError
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.possible import Domains, WipedOutError
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.values import Event, Figure, NotComputed
@@ -68,7 +67,7 @@ SPLIT = 160
 Row = tuple[Event | None, Figure | NotComputed]
 
 
-class History:
+class FigureHistory:
     """Figures of one species through time; of young that nothing tells apart, of the first (see `Pedigree.like`)."""
 
     def __init__(self, world: World, solved: Solved) -> None:

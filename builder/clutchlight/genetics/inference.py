@@ -15,16 +15,16 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import product
 
-from clutchlight.genetics.certainty import Certainty
+from clutchlight.genetics.certainty import Certainty, Influence
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.families import Family
-from clutchlight.genetics.history import History, answer, figure_of, too_wide
-from clutchlight.genetics.influence import Influence
+from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
 from clutchlight.genetics.network import Network, TooWide
+from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT
+from clutchlight.genetics.unexpected import surprises_of
 from clutchlight.genetics.values import (
     Conflict,
     Event,
@@ -50,6 +50,7 @@ class SpeciesFigures:
         self.solved = Solved(self.world, self.world.timeline.now)
         self.certainty = Certainty(self.world)
         self._now: dict[Place, Figure | NotComputed] = {}
+        self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
 
     @property
     def network(self) -> Network:
@@ -58,8 +59,8 @@ class SpeciesFigures:
         return self.solved.network
 
     @cached_property
-    def history(self) -> History:
-        return History(self.world, self.solved)
+    def history(self) -> FigureHistory:
+        return FigureHistory(self.world, self.solved)
 
     @cached_property
     def influence(self) -> Influence:
@@ -82,10 +83,15 @@ class SpeciesFigures:
 
     def sires(self, family: Family, egg: int) -> SireChances | NotComputed:
         """The candidates of a family, or of an egg whose sire was drawn by itself, with their chances after the evidence."""
-        chances = self.network.choice(family.number, egg) if family.in_doubt else (Fraction(1),)
-        if isinstance(chances, TooWide):
-            return too_wide(self.world, chances.variables)
-        return tuple((branch.candidate, chance) for branch, chance in zip(family.branches, chances, strict=True))
+        key = (family.number, egg if family.each_egg else -1)
+        if key not in self._sires:
+            chances = self.network.choice(*key) if family.in_doubt else (Fraction(1),)
+            self._sires[key] = (
+                too_wide(self.world, chances.variables)
+                if isinstance(chances, TooWide)
+                else tuple(zip((branch.candidate for branch in family.branches), chances, strict=True))
+            )
+        return self._sires[key]
 
     def alone(self, place: Place) -> Figure:
         """A founder by its first reading and its claims alone."""
@@ -280,8 +286,8 @@ class Inference:
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
-        """Evidence that needs more allele copies than founders' own looks do."""
-        return tuple(surprise for one in self._of.values() for surprise in one.influence.surprises(one.history))
+        """Evidence that needs more allele copies than founders' own looks and sure tests do, family by family."""
+        return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.history))
 
     @cached_property
     def needless_tests(self) -> tuple[tuple[str, LabTest], ...]:

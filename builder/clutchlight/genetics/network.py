@@ -14,10 +14,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from clutchlight.genetics.evidence import LocusEvidence, Timeline
-from clutchlight.genetics.factor_tables import FactorTables
-from clutchlight.genetics.factors import Factors, Place, Rule, Variable
-from clutchlight.genetics.families import Family, Pedigree
+from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
+from clutchlight.genetics.factors import FactorRule, Factors, Place, Variable
+from clutchlight.genetics.pedigree import Family, Pedigree
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import Grids, YoungShares
 from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, order_of, weight_of
@@ -44,7 +43,7 @@ class Network:
     def __init__(
         self,
         pedigree: Pedigree,
-        timeline: Timeline,
+        timeline: EvidenceTimeline,
         evidence: Sequence[LocusEvidence],
         grids: Sequence[Grids],
         domains: Domains,
@@ -55,20 +54,29 @@ class Network:
         left_out: frozenset[int] = frozenset(),
         limit: int = LIMIT,
     ) -> None:
-        self.factors = Factors(pedigree, grids, domains, left_out)
-        self.tables = FactorTables(self.factors, timeline, evidence, moment, freed, fixed)
+        self.factors = Factors(
+            pedigree,
+            timeline,
+            evidence,
+            grids,
+            domains,
+            moment=moment,
+            fixed=fixed,
+            freed=freed,
+            left_out=left_out,
+        )
         self.limit = limit
         self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
         self._build()
 
     @property
-    def rules(self) -> tuple[Rule, ...]:
+    def rules(self) -> tuple[FactorRule, ...]:
         return self.factors.rules
 
-    def table(self, rule: Rule) -> Table | None:
+    def table(self, rule: FactorRule) -> Table | None:
         """The numbers of a factor as they are now."""
-        return self.tables.table(rule)
+        return self.factors.table(rule)
 
     def _build(self) -> None:
         """Splits the factors into connected parts, each a tree; a part too wide keeps its variables in `too_wide`."""
@@ -112,8 +120,8 @@ class Network:
             elif rule.kind == "folded":
                 self.folding_of.setdefault((rule.locus, rule.family, rule.egg), []).append(number)
 
-    def _never_changes(self, rule: Rule) -> bool:
-        return self.tables.fixed and rule.kind == "young"
+    def _never_changes(self, rule: FactorRule) -> bool:
+        return self.factors.fixed and rule.kind == "young"
 
     def _numbers(self, scope: tuple[Variable, ...]) -> tuple[int, ...]:
         return tuple(self.number_in[variable] for variable in scope)
@@ -122,8 +130,8 @@ class Network:
 
     def set_moment(self, moment: int) -> frozenset[int]:
         """Puts in force the evidence up to a moment, making again only what changed since the last one; gives the trees touched."""
-        first, last = min(self.tables.moment, moment), max(self.tables.moment, moment)
-        self.tables.moment = moment
+        first, last = min(self.factors.moment, moment), max(self.factors.moment, moment)
+        self.factors.moment = moment
         changed: dict[int, None] = {}
         for event in range(first, last):
             changed.update(dict.fromkeys(self._factors_touched(event)))
@@ -136,7 +144,7 @@ class Network:
         return sum(self.trees[tree].plan.entries for trees in touched for tree in trees)
 
     def _factors_touched(self, event: int) -> Iterator[int]:
-        for egg in self.tables.timeline.touched[event]:
+        for egg in self.factors.timeline.touched[event]:
             yield from self._factors_of(egg)
 
     def _trees_with(self, factors: Iterable[int]) -> frozenset[int]:
@@ -169,9 +177,9 @@ class Network:
     def pin(self, place: Place, mask: int | None) -> None:
         """Adds the knowledge that an egg has one of these states, as a sure test would; None takes it back."""
         if mask is None:
-            self.tables.pins.pop(place, None)
+            self.factors.pins.pop(place, None)
         else:
-            self.tables.pins[place] = mask
+            self.factors.pins[place] = mask
         self._remake(dict.fromkeys(self._factors_at(place)))
 
     # -- answers ---------------------------------------------------------------------------------------------------------
@@ -235,7 +243,7 @@ class Network:
     def settled(self, locus: int, egg: int) -> int | None:
         """The one state that is open to an egg, unless it is pinned or several are."""
         states = self.factors.open[locus][egg]
-        return states[0] if len(states) == 1 and (locus, egg) not in self.tables.pins else None
+        return states[0] if len(states) == 1 and (locus, egg) not in self.factors.pins else None
 
     def _folded_marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
         """The distribution of an egg without a variable of its own; sibs of whom the same is said share it until evidence changes."""
@@ -244,8 +252,8 @@ class Network:
         if number is None:
             return _surely(row[egg][0], grid.states.count)
         family = self.factors.pedigree.families[number]
-        unborn = (self.tables.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
-        looks, tested = self.tables.said(locus, egg) if self.tables.born(egg) else unborn
+        unborn = (self.factors.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
+        looks, tested = self.factors.said(locus, egg) if self.factors.born(egg) else unborn
         key = (locus, number, egg if family.each_egg else -1, looks, tested)
         if key not in self._folded:
             self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
@@ -320,7 +328,7 @@ class Network:
             number: rule
             for number, rule in enumerate(self.rules)
             if rule.kind == "founder"
-            and (rule.locus, rule.egg) in self.tables.freed
+            and (rule.locus, rule.egg) in self.factors.freed
             and number in self.factor_at
             and self.factor_at[number][0] == tree
         }

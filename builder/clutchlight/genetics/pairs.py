@@ -28,9 +28,8 @@ from math import prod
 
 from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.inference import SpeciesFigures
-from clutchlight.genetics.narrowing import ChoiceKey, WipedOutError, bits, several
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, bits, several
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species
@@ -61,7 +60,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class LocusGroup:
     """Loci, by position, that share a doubt; or one locus alone."""
 
     loci: tuple[int, ...]
@@ -105,7 +104,7 @@ class Together:
     # -- how likely ----------------------------------------------------------------------------------------------------
 
     @cached_property
-    def groups(self) -> tuple[Group, ...]:
+    def groups(self) -> tuple[LocusGroup, ...]:
         """The groups of loci in order of their first locus. Raises TooManyPartsError."""
         network = self._figures.network
         found: list[tuple[set[int], list[int]]] = []
@@ -122,12 +121,12 @@ class Together:
             found = [*apart, (trees, sorted(joined))]
         return tuple(self._group(network, trees, tuple(loci)) for trees, loci in sorted(found, key=lambda one: one[1]))
 
-    def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> Group:
+    def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> LocusGroup:
         tied = len(loci) > 1 and self._tied(network, trees)
         doubts = self._shared_doubts(network, trees) if len(loci) > 1 else ()
         if not doubts and not tied:
             tables = [tuple(self._rows(network, locus, 0)) for locus in loci]
-            return Group(loci, (Part(Fraction(1), tuple(_to_one(table)[0] for table in tables)),))
+            return LocusGroup(loci, (Part(Fraction(1), tuple(_to_one(table)[0] for table in tables)),))
         falls = PARTS + 1 if tied else prod(_size(network, doubt) for doubt in doubts)
         leaves = prod(self._open(network, locus, egg) for locus in loci for egg in self._egg_set)
         if min(falls, leaves) > PARTS:
@@ -137,7 +136,7 @@ class Together:
         for part in parts:
             chances[part.tables] = chances.get(part.tables, Fraction(0)) + part.chance
         whole = sum(chances.values(), Fraction(0))
-        return Group(loci, tuple(Part(chance / whole, tables) for tables, chance in chances.items()))
+        return LocusGroup(loci, tuple(Part(chance / whole, tables) for tables, chance in chances.items()))
 
     def _tied(self, network: Network, trees: set[int]) -> bool:
         """Whether states at several loci stand in one factor of these trees (young picked by look): no doubt that falls parts them."""
@@ -249,7 +248,7 @@ class Together:
             mark = domains.mark()
             try:
                 for key, branch in way:
-                    domains.choose(key, branch)
+                    domains.keep(key, domains.choices[key] & 1 << branch, 0)
                 domains.propagate()
                 distinct = tuple(self._fitting(domains, locus, 0))
             except WipedOutError:
@@ -263,7 +262,7 @@ class Together:
     def _fitting(self, domains: Domains, locus: int, index: int) -> Iterator[Members]:
         egg, position = self._egg_set[index], self._at[locus]
         for state in self.states[locus].members(domains.masks[position][egg]):
-            if not self._in_role(locus, index, state) or not domains.fits_at_locus(position, egg, 1 << state):
+            if not self._in_role(locus, index, state) or not domains.fits(position, egg, 1 << state, alone=True):
                 continue
             if index + 1 == len(self._egg_set):
                 yield (state,)

@@ -1,113 +1,251 @@
-"""Possible genotypes: which states each egg can have in any assignment at all, by elimination and, where that is not enough, search.
+"""Possible genotypes: which states each egg can have in any assignment at all, and which sires each clutch can have.
 
-Decides    for two alleles off the sex chromosomes with known sires elimination alone decides, loops included: genotypes are closed under
-           the join of two solutions. With three alleles, sex linkage or a sire in doubt a value too many can stay, so a question goes on
-           by search (branch on an open choice, else on an open egg, parents first, undo by trail).
-Cost       elimination as in `narrowing`; a search goes through what is undecided and hangs together with the egg asked about.
-Source     genotype elimination: Lange & Goradia 1987, Am J Hum Genet 40:250-256; depth-first search with undo: any textbook.
+Computes   domains, by elimination: every family is made consistent with the evidence again and again until nothing changes (generalised
+           arc consistency over families). A question that this leaves open goes on by search: branch on an open choice of sire, else
+           on an open egg, parents first; a trail undoes every step.
+Symbols    a domain is a bit mask over the states of a locus; a family joins a sire's, the dam's and all the young's domains. A choice
+           is the set of branches (possible sires) still open, for a whole clutch or for one egg; it is shared by all loci.
+Decides    an empty domain proves that nothing fits. For two alleles off the sex chromosomes with known sires the converse holds too,
+           loops included: genotypes are closed under the join of two solutions. Elsewhere a value too many can stay without a search.
+Invariant  domains only ever shrink; the fixed point does not depend on the order of work. Every question leaves them as they were.
+Cost       a family step is a table look-up after its first time; a change wakes only the families of the changed egg; a search goes
+           through what is undecided and hangs together with the egg asked about.
+Source     genotype elimination: Lange & Goradia 1987, Am J Hum Genet 40:250-256; arc consistency: Mackworth 1977, Artif Intell 8:99-118.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal
 
-from clutchlight.genetics.families import Family, Pedigree
-from clutchlight.genetics.narrowing import ChoiceKey, FamilyRules, Item, Mark, Narrowing, WipedOutError, bits, several
+from clutchlight.genetics.pedigree import Family, Pedigree
 from clutchlight.genetics.states import States
+
+Item = tuple[int, int]
+"""A locus position with the number of an egg, or of a family."""
+
+ChoiceKey = tuple[int, int]
+"""A choice of sire: (family, -1) for a clutch, (family, egg) for an egg."""
 
 Decision = tuple[Literal["choice", "egg"], tuple[int, int]]
 
 Region = tuple[Decision, ...]
 """What a search may have to decide, in order: choices of sire, then (locus, egg) pairs."""
 
-Tried = tuple[Mark, int, list[int]]
-"""A decision on the way down: the trail before it, where it stands in the region, and the values not yet tried."""
+
+class WipedOutError(Exception):
+    """Nothing fits. `locus` and `family` say where that was noticed."""
+
+    def __init__(self, locus: int, family: int) -> None:
+        self.locus = locus
+        self.family = family
+        super().__init__(f"locus {locus}, family {family}")
 
 
-class Domains(Narrowing):
-    """Domains that answer what is possible. Every question leaves them as they were."""
+class FamilyRules:
+    """What one family step does to the domains of one locus; answers are remembered, since families look alike."""
+
+    def __init__(self, states: States) -> None:
+        self.states = states
+        self._known: dict[tuple[int, int, tuple[int, ...]], tuple[int, int, dict[int, int]] | None] = {}
+
+    @property
+    def plain(self) -> bool:
+        """Whether the locus has two alleles and does not go with sex: then elimination decides where no sire is in doubt."""
+        return len(self.states.locus.alleles) == 1 and not self.states.linked
+
+    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> tuple[int, int, dict[int, int]] | None:
+        """Domains of sire (0: parthenogenesis), dam, and each distinct young's domain, after one step; None: nothing fits."""
+        key = (sires, dams, young)
+        if key not in self._known:
+            self._known[key] = self._worked_out(sires, dams, young)
+        return self._known[key]
+
+    def _worked_out(self, sires: int, dams: int, young: tuple[int, ...]) -> tuple[int, int, dict[int, int]] | None:
+        left_sires = left_dams = 0
+        left_young = dict.fromkeys(young, 0)
+        candidates: tuple[int | None, ...] = self.states.members(sires) if sires else (None,)
+        for dam in self.states.members(dams):
+            for sire in candidates:
+                open_to = self.states.open_to(sire, dam)
+                if not open_to or not all(open_to & mask for mask in young):
+                    continue
+                left_dams |= 1 << dam
+                left_sires |= 0 if sire is None else 1 << sire
+                for mask in young:
+                    left_young[mask] |= open_to & mask
+        return (left_sires, left_dams, left_young) if left_dams else None
+
+
+class Domains:
+    """The domains of all eggs at several loci of one species, with their choices of sire."""
 
     def __init__(self, pedigree: Pedigree, rules: Sequence[FamilyRules], masks: Sequence[Sequence[int]]) -> None:
-        super().__init__(pedigree, rules, masks)
-        self._regions: dict[Item, Region] = {}
+        self.pedigree = pedigree
+        self.rules = tuple(rules)
+        self.masks = [list(row) for row in masks]
+        self.choices: dict[ChoiceKey, int] = {
+            key: (1 << len(family.branches)) - 1
+            for family in pedigree.families
+            if family.in_doubt
+            for key, _ in _parts(family)
+        }
+        self.linked = [position for position, rule in enumerate(self.rules) if rule.states.linked]
+        self._trail: list[tuple[int, int, int] | tuple[ChoiceKey, int]] = []
+        self._waiting: dict[Item, None] = {}
+        self._empty = next(
+            ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
+        )
+        self._regions: dict[tuple[Item, bool], Region] = {}
         self._regions_at = -1
-        self._exact = tuple(not self.choices and plain(rule.states) for rule in self.rules)
+        self._exact = tuple(not self.choices and rule.plain for rule in self.rules)
 
-    def fits(self, locus: int, egg: int, mask: int) -> bool:
-        """Whether some assignment has this egg in one of these states, given that some assignment fits at all."""
-        return self._tried(locus, egg, mask, self._region)
+    # -- changes -------------------------------------------------------------------------------------------------------
 
-    def fits_at_locus(self, locus: int, egg: int, mask: int) -> bool:
-        """As `fits`, but a doubt about a sire is tried at this locus alone, as if other loci could take it otherwise.
+    def mark(self) -> int:
+        """A point of the trail to go back to."""
+        return len(self._trail)
 
-        May say yes too often, never no; much faster where sires are in doubt. Two alleles off the sex chromosomes need no search beyond
-        the doubts.
+    def undo(self, mark: int) -> None:
+        while len(self._trail) > mark:
+            entry = self._trail.pop()
+            if len(entry) == 3:
+                locus, egg, old = entry
+                self.masks[locus][egg] = old
+            else:
+                key, old_choice = entry
+                self.choices[key] = old_choice
+        self._waiting.clear()
+
+    def narrow(self, locus: int, egg: int, mask: int) -> None:
+        """Keeps only the states in `mask`; wakes the families of the egg. Raises WipedOutError when none is left."""
+        old = self.masks[locus][egg]
+        new = old & mask
+        if new == old:
+            return
+        self._trail.append((locus, egg, old))
+        self.masks[locus][egg] = new
+        if not new:
+            raise self._wiped_out(locus, egg)
+        for family in self._families_of(egg):
+            self._waiting[locus, family] = None
+        if sex_bound(self.pedigree, self.linked, locus, egg):
+            self._share_sex(locus, egg, new)
+
+    def _wiped_out(self, locus: int, egg: int) -> WipedOutError:
+        return WipedOutError(locus, next(iter(self._families_of(egg)), -1))
+
+    def _share_sex(self, locus: int, egg: int, mask: int) -> None:
+        sexes = [sex for sex, of_sex in self.rules[locus].states.sex_masks.items() if of_sex & mask]
+        if len(sexes) == 1:
+            for other in self.linked:
+                if other != locus:
+                    self.narrow(other, egg, self.rules[other].states.sex_masks[sexes[0]])
+
+    def keep(self, key: ChoiceKey, kept: int, locus: int) -> None:
+        """Sets the branches of a choice of sire to those in `kept`; wakes its family. Raises WipedOutError when none is left."""
+        old = self.choices[key]
+        if kept == old:
+            return
+        self._trail.append((key, old))
+        self.choices[key] = kept
+        if not kept:
+            raise WipedOutError(locus, key[0])
+        for position in range(len(self.rules)):
+            self._waiting[position, key[0]] = None
+
+    def narrowed_since(self, mark: int) -> list[tuple[int, int, int]]:
+        """(locus, egg, present domain) for every egg narrowed since the trail was that long."""
+        found = {(entry[0], entry[1]): None for entry in self._trail[mark:] if len(entry) == 3}
+        return [(locus, egg, self.masks[locus][egg]) for locus, egg in found]
+
+    def wake(self, items: Iterable[Item] | None = None) -> None:
+        """Puts families on the list of work: the given ones, or all."""
+        if items is None:
+            items = ((locus, family.number) for locus in range(len(self.rules)) for family in self.pedigree.families)
+        self._waiting.update(dict.fromkeys(items))
+
+    def propagate(self) -> None:
+        """Works until nothing changes. Raises WipedOutError when nothing fits."""
+        if self._empty is not None:  # an animal's own records exclude everything; a family must not take it for no sire
+            raise self._wiped_out(*self._empty)
+        while self._waiting:
+            item = next(iter(self._waiting))
+            del self._waiting[item]
+            self._work(item[0], self.pedigree.families[item[1]])
+
+    def _work(self, locus: int, family: Family) -> None:
+        """One family, or each egg of a mixed clutch by itself: every open branch is tried, and what none of them leaves is lost."""
+        row, step = self.masks[locus], self.rules[locus].step
+        for key, eggs in _parts(family):
+            young = tuple(sorted({row[egg] for egg in eggs}))
+            kept = dams = sires = 0
+            joined = dict.fromkeys(young, 0)
+            for branch in bits(self.choices[key]) if family.in_doubt else (0,):
+                sire = family.branches[branch].sire
+                left = step(0 if sire is None else row[sire], row[family.dam], young)
+                if left is None:
+                    continue
+                kept |= 1 << branch
+                sires, dams = left[0], dams | left[1]
+                for mask, mask_left in left[2].items():
+                    joined[mask] |= mask_left
+            if family.in_doubt:
+                self.keep(key, kept, locus)
+            elif not kept:
+                raise WipedOutError(locus, family.number)
+            sire = None if several(kept) else family.branches[kept.bit_length() - 1].sire
+            if sire is not None:
+                self.narrow(locus, sire, sires)
+            self.narrow(locus, family.dam, dams)
+            for egg in eggs:
+                if egg_left := joined.get(row[egg]):
+                    self.narrow(locus, egg, egg_left)
+
+    # -- questions -----------------------------------------------------------------------------------------------------
+
+    def fits(self, locus: int, egg: int, mask: int, *, alone: bool = False) -> bool:
+        """Whether some assignment has this egg in one of these states, given that some assignment fits at all.
+
+        `alone`: a doubt about a sire is tried at this locus alone, as if other loci could take it otherwise. That may say yes too
+        often, never no, and is much faster.
         """
-        return self._tried(locus, egg, mask, self._region_at)
-
-    def _tried(self, locus: int, egg: int, mask: int, hanging: Callable[[int, int], Region]) -> bool:
+        here = self.masks[locus][egg]
+        if not here & mask or not here & ~mask:
+            return bool(here & mask)
         mark = self.mark()
         try:
-            region = None if self._exact[locus] else hanging(locus, egg)
+            region = () if self._exact[locus] else self._region((locus, egg), alone)
             self.narrow(locus, egg, mask)
             self.propagate()
-            return region is None or self._search(region)
+            return self._search(region)
         except WipedOutError:
             return False
         finally:
             self.undo(mark)
 
-    def _region_at(self, locus: int, egg: int) -> Region:
-        """Everything undecided that hangs together with an egg at one locus."""
-        row = self.masks[locus]
-        seen: dict[int, None] = {egg: None}
-        choices: dict[ChoiceKey, None] = {}
-        families: dict[int, None] = {}
-        waiting = [egg]
-        while waiting:
-            for number in self._families_of(waiting.pop()):
-                if number in families:
-                    continue
-                families[number] = None
-                family = self.pedigree.families[number]
-                if family.in_doubt:
-                    choices.update(dict.fromkeys(key for key in self.choice_keys(family) if several(self.choices[key])))
-                for other in self._members(family):
-                    if other not in seen and several(row[other]):
-                        seen[other] = None
-                        waiting.append(other)
-        return region_of(choices, () if plain(self.rules[locus].states) else ((locus, other) for other in seen))
-
-    @property
-    def exact(self) -> bool:
-        """Whether propagation alone decides at every locus."""
-        return all(self._exact)
-
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
-        loci = [locus for locus, rule in enumerate(self.rules) if not plain(rule.states)]
+        loci = [locus for locus, rule in enumerate(self.rules) if not rule.plain]
         mark = self.mark()
-        eggs = ((locus, egg) for locus in loci for egg in range(len(self.pedigree.eggs)))
-        found = self._search(region_of(self.choices, eggs))
+        found = self._search(
+            _in_order(self.choices, ((locus, egg) for locus in loci for egg in range(len(self.pedigree.eggs))))
+        )
         self.undo(mark)
         return found
 
-    def _region(self, locus: int, egg: int) -> Region:
-        """What a search must decide of all that hangs together with an egg; its undecided members have the same, until a domain narrows.
-
-        Where every sire is decided, elimination decides the loci of two alleles off the sex chromosomes.
-        """
+    def _region(self, start: Item, alone: bool) -> Region:
+        """What a search must decide of all that hangs together with an egg; its undecided members have the same, until a domain narrows."""
         if self._regions_at != len(self._trail):
             self._regions, self._regions_at = {}, len(self._trail)
-        start = (locus, egg)
-        if start not in self._regions:
-            seen, choices = self._hanging_together(start)
-            region = region_of(choices, (item for item in seen if not plain(self.rules[item[0]].states)))
-            self._regions.update(dict.fromkeys(seen if several(self.masks[locus][egg]) else (start,), region))
-        return self._regions[start]
+        if (start, alone) not in self._regions:
+            seen, choices = self._hanging_together(start, alone)
+            region = _in_order(choices, (item for item in seen if not self.rules[item[0]].plain))
+            self._regions.update({(item, alone): region for item in seen})
+        return self._regions[start, alone]
 
-    def _hanging_together(self, start: Item) -> tuple[dict[Item, None], dict[ChoiceKey, None]]:
+    def _hanging_together(self, start: Item, alone: bool) -> tuple[dict[Item, None], dict[ChoiceKey, None]]:
+        """The undecided eggs and choices that an undecided egg depends on; `alone`: at its own locus."""
         seen: dict[Item, None] = {start: None}
         choices: dict[ChoiceKey, None] = {}
         waiting: list[Item] = [start]
@@ -115,12 +253,14 @@ class Domains(Narrowing):
             position, member = waiting.pop()
             for number in self._families_of(member):
                 family = self.pedigree.families[number]
-                near = [(position, other) for other in self._members(family)]
-                near += [(other, one) for _, one in near if self.sex_bound(position, one) for other in self.linked]
-                keys = self.choice_keys(family) if family.in_doubt else []
-                if any(several(self.choices[key]) for key in keys):
-                    choices.update(dict.fromkeys(keys))
+                near = [(position, other) for other in family.members]
+                still_open = [key for key, _ in _parts(family) if several(self.choices.get(key, 0))]
+                choices.update(dict.fromkeys(still_open))
+                if still_open and not alone:
                     near = [(other, relative) for other in range(len(self.rules)) for _, relative in near]
+                elif len(self.linked) > 1 and not alone:
+                    bound = (one for _, one in near if sex_bound(self.pedigree, self.linked, position, one))
+                    near += [(other, one) for one in bound for other in self.linked]
                 for item in near:
                     if item not in seen and several(self.masks[item[0]][item[1]]):
                         seen[item] = None
@@ -131,23 +271,20 @@ class Domains(Narrowing):
         own = self.pedigree.eggs[egg].family
         return self.pedigree.own.get(egg, ()) if own is None else (own, *self.pedigree.own.get(egg, ()))
 
-    def _members(self, family: Family) -> tuple[int, ...]:
-        sires = (branch.sire for branch in family.branches if branch.sire is not None)
-        return (*sires, family.dam, *family.eggs)
-
     def _search(self, region: Region) -> bool:
-        """Depth-first search over a region, choices before eggs; stops at the first assignment that fits."""
-        tried: list[Tried] = []
+        """Depth-first search over a region; stops at the first assignment that fits."""
+        tried: list[
+            tuple[int, int, list[int]]
+        ] = []  # the trail before each decision, its place, the values not yet tried
         at = self._next(region, 0)
         while at < len(region):
-            mask = self._mask_of(region[at])
-            tried.append((self.mark(), at, bits(mask)[::-1]))
+            tried.append((self.mark(), at, bits(self._mask_of(region[at]))[::-1]))
             if not self._go_on(region, tried):
                 return False
             at = self._next(region, tried[-1][1])
         return True
 
-    def _go_on(self, region: Region, tried: list[Tried]) -> bool:
+    def _go_on(self, region: Region, tried: list[tuple[int, int, list[int]]]) -> bool:
         """Makes the next decision that does not wipe out, going back where it must; False when all have been tried."""
         while tried:
             mark, at, options = tried[-1]
@@ -178,12 +315,30 @@ class Domains(Narrowing):
         return start
 
 
-def region_of(choices: Iterable[ChoiceKey], eggs: Iterable[Item]) -> Region:
+def _parts(family: Family) -> Iterator[tuple[ChoiceKey, tuple[int, ...]]]:
+    """The young that share a sire, with the key of its choice: those of a clutch, or each egg of a mixed one."""
+    if family.each_egg:
+        yield from (((family.number, egg), (egg,)) for egg in family.eggs)
+    else:
+        yield (family.number, -1), family.eggs
+
+
+def _in_order(choices: Iterable[ChoiceKey], eggs: Iterable[Item]) -> Region:
     """Choices before eggs, each in order."""
     first: list[Decision] = [("choice", key) for key in sorted(choices)]
     return (*first, *(("egg", item) for item in sorted(eggs)))
 
 
-def plain(states: States) -> bool:
-    """Whether a locus has two alleles and does not go with sex: then propagation alone decides where no sire is in doubt."""
-    return len(states.locus.alleles) == 1 and not states.linked
+def sex_bound(pedigree: Pedigree, linked: Sequence[int], locus: int, egg: int) -> bool:
+    """Whether the egg's sex is unknown and this locus tells of it, and so of another sex-linked locus. `linked`: those loci."""
+    return len(linked) > 1 and locus in linked and pedigree.eggs[egg].sex == "unknown"
+
+
+def several(mask: int) -> bool:
+    """Whether a domain leaves more than one value."""
+    return bool(mask & (mask - 1))
+
+
+def bits(mask: int) -> list[int]:
+    """The positions that a mask holds, ascending."""
+    return [position for position in range(mask.bit_length()) if mask >> position & 1]

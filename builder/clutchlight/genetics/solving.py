@@ -21,12 +21,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from clutchlight.genetics.evidence import LocusEvidence, Timeline, timeline_of
+from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence, timeline_of
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.families import Egg, Pedigree, pedigree_of
-from clutchlight.genetics.narrowing import FamilyRules, WipedOutError, several
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.possible import Domains
+from clutchlight.genetics.pedigree import Egg, Pedigree, pedigree_of
+from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
 from clutchlight.genetics.states import HALF, Grids, States
 from clutchlight.genetics.terms import KEPT, order_of
 from clutchlight.genetics.tree import LIMIT
@@ -39,7 +38,7 @@ class World:
 
     collection: Collection
     pedigree: Pedigree
-    timeline: Timeline
+    timeline: EvidenceTimeline
     loci: tuple[Locus, ...]
     evidence: tuple[LocusEvidence, ...]
     grids: tuple[Grids, ...]

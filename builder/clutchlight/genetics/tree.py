@@ -45,7 +45,7 @@ class Edge:
 
 
 @dataclass(frozen=True)
-class Plan:
+class EliminationPlan:
     """The cliques (sorted variables), the forest that joins them, and for each variable the cliques that hold it, smallest first.
 
     A set of variables joined by one factor lies wholly in at least one clique; its home is the smallest of them, so that whatever
@@ -63,7 +63,7 @@ class Plan:
         return next(clique for clique in fewest if set(scope) <= set(self.cliques[clique]))
 
 
-def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> Plan:
+def planned(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> EliminationPlan:
     """The cheaper of the plans of the greedy orders, for one or more connected sets of variables."""
     graph: Graph = {}
     for scope in scopes:
@@ -117,7 +117,7 @@ def _order(graph: Graph, sizes: Sequence[int], cost: Cost) -> list[tuple[int, tu
     return order
 
 
-def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> Plan:
+def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> EliminationPlan:
     """Cliques and edges of an order; a clique that lies wholly in the one before it becomes part of that one."""
     turn = {variable: index for index, (variable, _) in enumerate(order)}
     sets = [frozenset((variable, *near)) for variable, near in order]
@@ -142,10 +142,13 @@ def _joined(order: list[tuple[int, tuple[int, ...]]], sizes: Sequence[int]) -> P
         for variable in cliques[clique]:
             holders.setdefault(variable, []).append(clique)
     found = {variable: tuple(holding) for variable, holding in holders.items()}
-    return Plan(cliques, edges, found, sum(entries), max(entries, default=0))
+    return EliminationPlan(cliques, edges, found, sum(entries), max(entries, default=0))
 
 
 Table = list[Weight]
+
+PartialProduct = tuple[int, Sequence[Weight] | None]
+"""The turn at which a product last changed, and the product; None: nothing to multiply."""
 
 Picker = Callable[[Sequence[Weight]], Sequence[Weight]]
 """Takes entries of a table by position, in one step outside the interpreter's loop."""
@@ -189,7 +192,7 @@ class Tree:
 
     def __init__(self, sizes: Sequence[int], factors: Sequence[Factor], limit: int = LIMIT) -> None:
         self.sizes = tuple(sizes)
-        self.plan: Plan = planned(self.sizes, (factor.scope for factor in factors))
+        self.plan: EliminationPlan = planned(self.sizes, (factor.scope for factor in factors))
         if self.plan.widest > limit:
             widest = max(self.plan.cliques, key=lambda clique: prod(self.sizes[variable] for variable in clique))
             raise TooWideError(widest, self.plan.widest)
@@ -210,6 +213,8 @@ class Tree:
         self._live: list[list[int] | None] = []
         self._changing: list[list[int]] = [[] for _ in self.plan.cliques]
         self._own: list[Table | None] = [None] * len(self.plan.cliques)
+        self._first_parts: list[list[PartialProduct]] = [[] for _ in self.plan.cliques]
+        self._last_parts: list[list[PartialProduct]] = [[] for _ in self.plan.cliques]
         self._beliefs: dict[tuple[int, ...], _Belief] = {}
         self._spreads: dict[tuple[int, tuple[int, ...]], Picker] = {}
         self._sums: dict[tuple[int, tuple[int, ...]], list[Picker]] = {}
@@ -325,15 +330,31 @@ class Tree:
             self._messages[message] = table
             self._altered[message] = self._turn
 
-    def _product(self, clique: int, without: int) -> Table:
+    def _product(self, clique: int, without: int) -> Sequence[Weight]:
         """The product of a clique's factors and of the messages into it from all neighbours but one."""
-        weights = self._own_product(clique)
-        for other, message in self._links[clique]:
-            table = self._messages[message ^ 1]
-            if other != without and table is not None:
-                shared = self.plan.edges[message >> 1].shared
-                weights = list(map(mul, weights, self._spread(clique, shared)(table)))
-        return weights
+        links = self._links[clique]
+        place = next((index for index, (other, _) in enumerate(links) if other == without), len(links))
+        own = self._altered_own[clique], self._own_product(clique)
+        first = self._partial(clique, links[:place], self._first_parts[clique], own)
+        last = self._partial(clique, links[:place:-1], self._last_parts[clique], (0, None))
+        parts = [part for part in (first, last) if part is not None]
+        return parts[0] if len(parts) == 1 else list(map(mul, *parts))
+
+    def _partial(
+        self, clique: int, links: Sequence[tuple[int, int]], kept: list[PartialProduct], start: PartialProduct
+    ) -> Sequence[Weight] | None:
+        """The product of a start and of the messages from these neighbours; each step is kept with the turn of its last change."""
+        turn, product = start
+        for step, (_, message) in enumerate(links):
+            turn = max(turn, self._altered[message ^ 1])
+            if step < len(kept) and kept[step][0] == turn:
+                product = kept[step][1]
+                continue
+            if (sent := self._messages[message ^ 1]) is not None:
+                spread = self._spread(clique, self.plan.edges[message >> 1].shared)(sent)
+                product = spread if product is None else list(map(mul, product, spread))
+            kept[step:] = [(turn, product)]
+        return product
 
     def _own_product(self, clique: int) -> Table:
         weights = self._own[clique]
@@ -346,7 +367,7 @@ class Tree:
             self._own[clique] = weights
         return weights
 
-    def _summed(self, weights: Table, clique: int, scope: tuple[int, ...]) -> Table:
+    def _summed(self, weights: Sequence[Weight], clique: int, scope: tuple[int, ...]) -> Table:
         return [total(pick(weights)) for pick in self._summing(clique, scope)]
 
     @property

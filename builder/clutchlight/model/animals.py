@@ -209,9 +209,18 @@ class Animal:
         return self.readings[-1] if self.readings else None
 
     @property
+    def away(self) -> Coming | None:
+        """How and when it left; None where it never did, or came back since."""
+        left, came = self.left, self.came
+        if left is not None and left.on is not None and came is not None and came.on is not None:
+            back = came.on.last > left.on.last or (came.how == "returned" and came.on.last == left.on.last)
+            return None if back else left
+        return left
+
+    @property
     def here(self) -> bool:
         """In the breeder's room: not sold, not gone, not known from paperwork only."""
-        return self.left is None and self.status not in ("sold", "elsewhere") and not self.nameless
+        return self.away is None and self.status not in ("sold", "elsewhere") and not self.nameless
 
 
 def hidden_loci(reading: Reading, species: Species) -> frozenset[str]:

@@ -150,6 +150,13 @@ class Sale:
             return None
         return max(payment.on for payment in self.payments)
 
+    def held_on(self, day: date) -> bool:
+        """Whether its animals are promised to somebody on a day, and still here."""
+        begun = self.begun is None or self.begun.first <= day
+        gone = self.handed_over is not None and self.handed_over.first <= day
+        back = self.returned is not None and self.returned.first <= day
+        return begun and not gone and not back
+
     @property
     def begun(self) -> When | None:
         """The earliest date in it, by which sales of one animal are put in order."""

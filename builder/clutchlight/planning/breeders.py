@@ -10,21 +10,29 @@ hatching counts as its last day, so that an age is never overstated; a missing d
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Literal
 
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Collection, Sex, When
 from clutchlight.model.private import LogRow, Private
+from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.limits import Grown, Limit, RotationLimits, cautions, grown, male_limits
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
 _MEALS = ("meal", "first meal")
 OLD_WEIGHT = timedelta(days=60)
 _CONSIDERED = ("breeder", "holdback", "growing on")
+
+Laid = Mapping[str, tuple[date, ...]]
+"""The days on which each female laid."""
+
+NOBODY_LAID: Laid = MappingProxyType({})
 
 FlagKind = Literal["pairings", "rest", "weight", "refusals"]
 Verdict = Literal["ready", "not yet", "not known"]
@@ -103,7 +111,7 @@ class BreedingReadiness:
 def males_in_rotation(collection: Collection, private: Private, day: date) -> tuple[MaleAtWork, ...]:
     """Males paired in the 60 days to `day`, or named in a plan that is current; the most flagged first, then by id."""
     since = day - timedelta(days=60)
-    plans = [plan for plan in private.plans if plan.current(day)]
+    plans = [plan for plan in open_plans(collection, private, day) if plan.current(day)]
     planned: dict[str, list[str]] = {}
     for plan in plans:
         for male in (*plan.males, *((plan.backup,) if plan.backup else ())):
@@ -120,7 +128,7 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
     found = [
         _at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day)
         for male in males
-        if male.sex == "male" and male.left is None
+        if male.sex == "male" and male.here
     ]
     return tuple(sorted(found, key=lambda male: (-len(male.flags), male.animal)))
 
@@ -155,7 +163,8 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
     change = None
     if now is not None and before is not None and now is not before and now.number and before.number:
         change = (now.number - before.number) / before.number * 100
-    with_now = _with_now(rows, male.id)
+    together = stays(rows, male.id, day, days_laid(collection, private))
+    with_now = together[-1].female if together and together[-1].open_ else None
     limits = male_limits(collection.species[male.species], private.rules)
     first_season = bool(season) and len(season) == len(pairings) and not _sired_before(collection, male.id, begins)
     weight_at_start = before or now
@@ -166,7 +175,7 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         and min(weight_at_start.number, now.number if now and now.number else weight_at_start.number)
         < limits.small_below_g.value
     )
-    rests = _rests(rows, male.id, day)
+    rests = _rests(together, day)
     at_work = MaleAtWork(
         animal=male.id,
         females=_visits(season, locks, rows, male.id),
@@ -176,7 +185,7 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         pairings_30=_within(pairings, day, 30),
         locks_30=_within(locks, day, 30),
         last_paired=pairings[-1].day if pairings else None,
-        rested_days=0 if with_now else _rested(rows, male.id, day),
+        rested_days=0 if with_now else (day - together[-1].last).days if together and together[-1].parted else None,
         shortest_rest_30=min(rests, default=None),
         weight=now.number if now is not None else None,
         weighed_on=now.day if now is not None else None,
@@ -236,41 +245,55 @@ def _visits(season: Sequence[LogRow], locks: Sequence[LogRow], rows: Sequence[Lo
     )
 
 
-def _with_now(rows: Sequence[LogRow], male: str) -> str | None:
-    """The female he is with: paired and not parted since."""
-    now: str | None = None
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """From pairing to parting with one female. `open_`: she is with him still; `parted`: the log says when she came out."""
+
+    female: str
+    first: date
+    last: date
+    open_: bool
+    parted: bool = False
+
+
+def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID) -> tuple[Stay, ...]:
+    """His stays up to a day, in order. Without a `parted` row a stay ends where the next begins or when she lays, else on its own day."""
+    found: list[Stay] = []
     for row in rows:
+        female = row.with_(male)
+        if row.day > day or row.event not in ("paired", "parted") or female is None:
+            continue
         if row.event == "paired":
-            now = row.with_(male)
-        elif row.event == "parted" and row.with_(male) in (now, None):
-            now = None
-    return now
+            if found and found[-1].open_:
+                found[-1] = replace(found[-1], open_=False)
+            found.append(Stay(female, row.day, row.day, open_=True))
+        elif found and found[-1].open_ and found[-1].female == female:
+            found[-1] = replace(found[-1], last=row.day, open_=False, parted=True)
+    if found and any(found[-1].first <= on <= day for on in laid.get(found[-1].female, ())):
+        found[-1] = replace(found[-1], open_=False)
+    return tuple(found)
 
 
-def _partings(rows: Sequence[LogRow], male: str) -> list[tuple[date, date]]:
-    """(day paired, day he came away) of each pairing, in order; without a `parted` row, the day of the pairing."""
-    found: list[tuple[date, date]] = []
-    for row in rows:
-        if row.event == "paired":
-            found.append((row.day, row.day))
-        elif row.event == "parted" and found:
-            found[-1] = (found[-1][0], row.day)
-    return found
+def days_laid(collection: Collection, private: Private) -> Laid:
+    """By the records of clutches and by the log, slugs included."""
+    found: dict[str, list[date]] = {}
+    for clutch in collection.clutches.values():
+        if clutch.laid is not None:
+            found.setdefault(clutch.dam, []).append(clutch.laid.last)
+    for row in private.log:
+        if row.event in ("laid", "slugs only"):
+            found.setdefault(row.animal, []).append(row.day)
+    return {female: tuple(days) for female, days in found.items()}
 
 
-def _rests(rows: Sequence[LogRow], male: str, day: date) -> list[int]:
-    """Whole days of rest before each pairing of the last 30 days."""
-    partings = _partings(rows, male)
+def _rests(found: Sequence[Stay], day: date) -> list[int]:
+    """Whole days of rest before each stay of the last 30 days; the same female again by the next day is the same stay."""
     return [
-        max(0, (paired - away).days)
-        for (_, away), (paired, _) in pairwise(partings)
-        if day - timedelta(days=30) < paired <= day
+        max(0, (after.first - before.last).days)
+        for before, after in pairwise(found)
+        if day - timedelta(days=30) < after.first <= day
+        and not (before.female == after.female and (after.first - before.last).days <= 1)
     ]
-
-
-def _rested(rows: Sequence[LogRow], male: str, day: date) -> int | None:
-    partings = _partings(rows, male)
-    return (day - partings[-1][1]).days if partings else None
 
 
 def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
@@ -292,17 +315,19 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
 # Readiness
 
 
-def readiness(collection: Collection, private: Private, day: date) -> tuple[BreedingReadiness, ...]:
+def readiness(
+    collection: Collection, private: Private, day: date, planned: AbstractSet[str] = frozenset()
+) -> tuple[BreedingReadiness, ...]:
     """The males and females of the room, ready ones first, then by id.
 
-    Animals under half the usual age, and those whose species says nothing, are left out.
+    Animals under half the usual age are left out unless they are `planned`; so are those whose species says nothing.
     """
     found = []
     for animal in collection.animals.values():
         if (
             animal.here
             and animal.sex != "unknown"
-            and animal.status in _CONSIDERED
+            and (animal.status in _CONSIDERED or animal.id in planned)
             and animal.species in collection.species
         ):
             rule = grown(collection.species[animal.species], animal.sex, private.rules)
@@ -310,7 +335,7 @@ def readiness(collection: Collection, private: Private, day: date) -> tuple[Bree
             too_young = (
                 age is not None and rule is not None and rule.age_months is not None and 2 * age < rule.age_months.value
             )
-            if rule is not None and not too_young:
+            if rule is not None and (animal.id in planned or not too_young):
                 found.append(_readiness_of(animal, rule, age, collection, private, day))
     order = {"ready": 0, "not yet": 1, "not known": 2}
     return tuple(sorted(found, key=lambda one: (order[one.verdict], one.animal)))
@@ -352,3 +377,14 @@ def _readiness_of(
         laid=max((when for when in laid if when.first <= day), default=None),
         rule=rule,
     )
+
+
+def is_grown(animal: Animal, collection: Collection, day: date) -> bool:
+    """Whether it is as old as its species commonly breeds; where its age is not known, whether it is kept as a breeder."""
+    age, species = age_in_months(animal.hatched, day), collection.species.get(animal.species)
+    if age is None or species is None:
+        return animal.status == "breeder"
+    sexes: tuple[Sex, ...] = ("male", "female") if animal.sex == "unknown" else (animal.sex,)
+    rules = [rule for sex in sexes if (rule := grown(species, sex, {})) and rule.age_months is not None]
+    months = [rule.age_months.value for rule in rules if rule.age_months is not None]
+    return age >= min(months, default=Fraction(12))

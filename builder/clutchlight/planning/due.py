@@ -14,6 +14,7 @@ from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import LogRow, Private
+from clutchlight.planning.discrepancies import eggs_lost, rows_of
 from clutchlight.planning.limits import StageWindow, windows
 
 STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
@@ -60,7 +61,7 @@ def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:
 def _of_females(collection: Collection, private: Private, day: date) -> Iterator[Due]:
     """From building, ovulation and pre-lay shed; only the latest stage of each female speaks."""
     for animal in collection.animals.values():
-        if animal.left is not None or animal.species not in collection.species:
+        if not animal.here or animal.species not in collection.species:
             continue
         rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
         seen = [row for row in rows if row.event in _OF_FEMALES]
@@ -85,7 +86,7 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
     for clutch in collection.clutches.values():
         if clutch.laid is None or clutch.ended is not None or clutch.hatched is not None or clutch.laid.first > day:
             continue
-        if clutch.reported_by is not None:
+        if clutch.reported_by is not None or not _good_eggs(clutch, collection, private, day):
             continue
         stage, on = "laid", clutch.laid
         for row in private.log:
@@ -95,6 +96,14 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
         if stage != "hatched":
             for window in _from(stage, clutch.species, collection, private):
                 yield from _due(window, on, day, about=clutch.id, dam=clutch.dam)
+
+
+def _good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
+    """Whether a good egg may be left: not of slugs alone, and not once the log has lost them all."""
+    if clutch.eggs is None:
+        return True
+    lost = eggs_lost([row for row in rows_of(clutch, collection, private.log) if row.day <= day])
+    return clutch.eggs > max(clutch.went_bad, lost)
 
 
 def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterator[Due]:

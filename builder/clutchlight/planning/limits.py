@@ -33,9 +33,10 @@ class RotationLimits:
     small_below_g: Limit | None
 
     def limit(self, name: str, small_or_first: bool) -> Limit | None:
-        """The limit that holds; the stricter set where it knows the name, for small and first-season males."""
-        found = self.small.get(name) if small_or_first else None
-        return found or self.usual.get(name)
+        """The limit that holds; for small and first-season males the stricter of the two sets."""
+        found = [each[name] for each in (self.usual, self.small if small_or_first else {}) if name in each]
+        strictest = max if name == "rest_days" else min
+        return strictest(reversed(found), key=lambda limit: limit.value, default=None)
 
 
 @dataclass(frozen=True, slots=True)

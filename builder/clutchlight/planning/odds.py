@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Locus, Sex, Species
 from clutchlight.model.private import Plan
@@ -289,14 +289,16 @@ class PublicPlan:
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
-    """The public ones of two animals that may be named, a pair once, by female and male."""
+    """The public ones of two animals that may be named, a pair once, by female and male; of those to come, where both are here."""
     animals = inference.collection.animals
     named = {key for key, animal in animals.items() if animal.publish != "no"}
     found: dict[tuple[str, str], PublicPlan] = {}
     for plan in plans:
         for male in plan.males if plan.public and plan.female in named else ():
             if male in named:
-                found.setdefault((plan.female, male), _public(inference, plan, male))
+                shown = _public(inference, plan, male)
+                if shown.over or (animals[plan.female].here and animals[male].here):
+                    found.setdefault((plan.female, male), shown)
     return tuple(found[pair] for pair in sorted(found))
 
 

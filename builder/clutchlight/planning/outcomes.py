@@ -21,7 +21,7 @@ from fractions import Fraction
 from math import comb, lcm, prod
 from operator import mul
 
-from clutchlight.genetics.pairs import Group, Part, Together
+from clutchlight.genetics.pairs import LocusGroup, Part, Together
 from clutchlight.model import Genotype, Locus, Look, Sex
 from clutchlight.planning.crosses import Cross, hides, hiding_order, shows
 
@@ -236,7 +236,7 @@ class Outcomes:
     # -- what is behind the looks --------------------------------------------------------------------------------------
 
     def _carried(
-        self, group: Group, sex: Sex | None, looks: Looks, moments: tuple[int, ...], weights: Sequence[Fraction]
+        self, group: LocusGroup, sex: Sex | None, looks: Looks, moments: tuple[int, ...], weights: Sequence[Fraction]
     ) -> Found:
         behind = [
             [self._behind(part, at, self.crosses[locus], sex, looks[at]) for at, locus in enumerate(group.loci)]

@@ -21,8 +21,8 @@ from itertools import product
 from math import comb
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Locus, Sex, Status
 from clutchlight.planning.crosses import Cross

@@ -8,7 +8,8 @@ from datetime import date, timedelta
 from fractions import Fraction
 from typing import Literal
 
-from clutchlight.model import Animal, Collection
+from clutchlight.model import Animal, Collection, When
+from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, LogRow, Private, Sale
 from clutchlight.planning.limits import ReadyToLeave, ready_to_leave
 
@@ -32,7 +33,7 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Money still open: `open_` is what is left of `agreed`. `gone`: the animals have been handed over already."""
+    """Money still open: `open_` is what is left of `agreed`; below 0: paid over it. `gone`: the animals have been handed over."""
 
     sale: Sale
     open_: Fraction
@@ -87,7 +88,7 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     """Holds without a hand-over, the first to end first."""
     found = []
     for sale in private.sales:
-        if sale.handed_over is None and (sale.held is None or sale.held.first <= day):
+        if sale.held_on(day):
             left = None if sale.until is None else (sale.until.last - day).days
             state: HoldState = "held" if left is None or left > NOTICE.days else "ended" if left < 0 else "ends soon"
             found.append(Hold(sale, state, left))
@@ -95,12 +96,14 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
 
 
 def balances(private: Private, day: date) -> tuple[Balance, ...]:
-    """Sales with something left to pay; animals that are gone already come first."""
+    """Sales with something left to pay, or to pay back; animals that are gone already come first."""
     found = []
     for sale in private.sales:
-        if sale.returned is None and sale.agreed is not None:
+        returned = sale.returned is not None and sale.returned.first <= day
+        begun = sale.begun is None or sale.begun.first <= day
+        if begun and not returned and sale.agreed is not None:
             paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-            if paid < sale.agreed:
+            if paid != sale.agreed:
                 gone = sale.handed_over is not None and sale.handed_over.first <= day
                 found.append(Balance(sale, sale.agreed - paid, gone))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
@@ -111,7 +114,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     for sale in private.sales:
-        if sale.handed_over is None:
+        if sale.held_on(day):
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             rules = (rule for name in sale.animals for rule in _rules_of_law(collection, name))
@@ -123,7 +126,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
 def not_ready_to_leave(collection: Collection, private: Private, day: date) -> tuple[NotReady, ...]:
     """Young of the room, on offer or promised, that have not yet shed and fed as the species file asks; by id."""
     found: list[NotReady] = []
-    promised = {name for sale in private.sales if sale.handed_over is None for name in sale.animals}
+    promised = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
     for animal in collection.animals.values():
         if not animal.here or not (animal.status in ("available", "on hold") or animal.id in promised):
             continue
@@ -134,6 +137,30 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
         if rule is not None:
             found.extend(_not_ready(animal, rule, private.log, animal.id in promised, day))
     return tuple(sorted(found, key=lambda one: one.animal))
+
+
+def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
+    """Animals that are marked sold, by their record, and stand in no sale that names whose they are; by id."""
+    known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
+    return tuple(
+        name
+        for name, animal in sorted(collection.animals.items())
+        if name not in known and (animal.status == "sold" or (animal.away is not None and animal.away.how == "sold"))
+    )
+
+
+def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[tuple[str, When], ...]:
+    """Hand-overs of animals of which no dated record of that day or before stands in the ledger: (animal, day), oldest first."""
+    found = []
+    for sale in private.sales:
+        on = sale.handed_over
+        if on is None or on.first > day or (sale.returned is not None and sale.returned.first <= day):
+            continue
+        for name in sale.animals:
+            animal = collection.animals.get(name)
+            if animal is not None and not any(record.on <= on.last for record in ledger.of(*animal.was, name)):
+                found.append((name, on))
+    return tuple(sorted(found, key=lambda one: (one[1], one[0])))
 
 
 def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:

@@ -43,8 +43,8 @@ class LogFacts:
 
 def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None) -> Standing:
     """The standing of an animal by its record and its sales. Without `day` every date counts and no hold ends by itself."""
-    if animal.left is not None:
-        return Standing(animal.status, animal.left.on if animal.left.how == "sold" else None)
+    if animal.away is not None:
+        return Standing(animal.status, animal.away.on if animal.away.how == "sold" else None)
     standing = Standing(animal.status)
     for sale in sorted((sale for sale in sales if animal.id in sale.animals), key=_begun):
         standing = _after(sale, standing, day)
@@ -63,7 +63,7 @@ def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None 
     for name, standing in standings(collection, sales, day).items():
         animal = animals[name]
         left = animal.left
-        if left is None and standing.status == "sold" and standing.on is not None:
+        if animal.away is None and standing.status == "sold" and standing.on is not None:
             left = Coming("sold", standing.on)
         animals[name] = replace(animal, status=standing.status, left=left)
     return replace(collection, animals=MappingProxyType(animals))

@@ -39,7 +39,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
     young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
-    here = [animal for animal in young if animal.left is None and animal.status != "sold"]
+    here = [animal for animal in young if animal.away is None and animal.status != "sold"]
     gone = [animal for animal in young if animal not in here]
     offered = sum(for_sale(animal) for animal in here)
     return ClutchPage(

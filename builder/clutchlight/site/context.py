@@ -254,7 +254,7 @@ class Context:
 
 
 def for_sale(animal: Animal) -> bool:
-    return animal.status in ("available", "on hold") and animal.left is None
+    return animal.status in ("available", "on hold") and animal.away is None
 
 
 def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:

@@ -50,7 +50,7 @@ def standing_record(context: Context, animal: str) -> DatedRecord | None:
 
 def has_card(animal: Animal) -> bool:
     """A card goes with an animal at hand-over: those that left have theirs, and those that stay or were never here need none."""
-    if animal.left is not None or animal.status in ("breeder", "holdback", "elsewhere"):
+    if animal.away is not None or animal.status in ("breeder", "holdback", "elsewhere"):
         return False
     return animal.clutch is not None or animal.status in ("available", "on hold", "sold")
 

@@ -210,7 +210,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
             )
         )
     hatched = f"When hatched, {day_words.month_or_less(stated.hatched)}" if stated.hatched else "When hatched"
-    left = context.collection.animals[stated.id].left
+    left = context.collection.animals[stated.id].away
     how = "When sold" if left is None or left.how == "sold" else f"When {left.how}"
     sold_words = f"{how}, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else how
     return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
@@ -293,8 +293,8 @@ def sex_words(animal: Animal) -> str:
 
 
 def state_of(animal: Animal) -> State:
-    if animal.left is not None:
-        return "sold" if animal.left.how == "sold" else "other"
+    if animal.away is not None:
+        return "sold" if animal.away.how == "sold" else "other"
     return _STATES.get(animal.status, "other")
 
 
@@ -305,8 +305,8 @@ def hold_until(context: Context, animal: Animal) -> When | None:
 
 def status_words(animal: Animal, until: When | None = None) -> str:
     """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
-    if animal.left is not None:
-        how = _LEFT.get(animal.left.how, animal.left.how.capitalize())
-        return f"{how} {day_words.on(animal.left.on)}" if animal.left.on else how
+    if animal.away is not None:
+        how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
+        return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
     words = _STATUS[animal.status]
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words

@@ -291,7 +291,7 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
 
 
 def _sold_on(animal: Animal) -> When | None:
-    left = animal.left
+    left = animal.away
     return left.on if left is not None and left.how in SOLD else None
 
 

@@ -259,6 +259,7 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     for death in odds.lethal:
         share = f"up to {words.harm_percent(death.per_egg)} in 100 eggs"
         yield f"Two copies of {death.trait} die in the egg: {share}. All other counts are of eggs that hatch."
+    yield from _without_odds(odds, collection)
     for key in odds.sex_not_told:
         yield f"{_traits_of(species, key)} is sex-linked and no crossover figure is known, so nothing is said by sex."
     for key, animals in odds.not_computed:
@@ -274,6 +275,18 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
             "The counts allow for that."
         )
+
+
+def _without_odds(odds: Odds, collection: Collection) -> Iterator[str]:
+    """The looks of the parents that no figures are made for."""
+    readings = [collection.animals[name].reading for name in (odds.sire, odds.dam)]
+    shown = dict.fromkeys(look for reading in readings if reading is not None for look in reading.shows or ())
+    for locus in collection.species[odds.species].loci.values():
+        looks = [look for look in shown if look in locus.look_names]
+        if looks and locus.inheritance is Inheritance.LINE_BRED:
+            yield f"{words.join_and(looks)} is line-bred and comes in degrees, so no odds are given for it."
+        elif looks and not locus.inheritance.computed:
+            yield f"How {words.join_and(looks)} is inherited is not known, so no odds are given for it."
 
 
 def clutch_basis(clutch: UsualClutch) -> str:
@@ -293,14 +306,16 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     parts = [f"{mating.mate}: a usual clutch settles it {times_in_hundred(mating.settles)}"]
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
+    elif mating.falls_to == plan.now and mating.settles:
+        parts = [f"{parts[0]} by its other looks", f"hatchlings without {plan.trait} say nothing"]
     elif mating.falls_to == plan.now:
         parts.append(f"{count} without {plan.trait} would say nothing")
     else:
         parts.append(f"{count} without {plan.trait} leave {words.note_count(mating.falls_to)}")
-    if mating.needed is None:
-        parts.append(f"no number of them brings it under {words.percent_text(below)}")
-    else:
+    if mating.needed is not None:
         parts.append(f"{mating.needed} would bring it under {words.percent_text(below)}")
+    elif mating.falls_to != plan.now:
+        parts.append(f"no number of them brings it under {words.percent_text(below)}")
     text = words.sentence("; ".join(parts))
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = _up_to(mating.misleads)

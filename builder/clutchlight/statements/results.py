@@ -18,7 +18,7 @@ def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
     found: list[tuple[str, Note]] = []
     for surprise in answers.inferred.surprises:
         for trait in surprise_traits(answers, surprise):
-            text = _surprise_text(answers, surprise, trait)
+            text = surprise_text(answers, surprise, trait)
             concerned = (*(name for name, _ in surprise.founders), *surprise.shown_by, *surprise.clutches)
             for name in dict.fromkeys(concerned):
                 cause = surprise.clutches[0] if surprise.clutches else None
@@ -42,14 +42,14 @@ def surprise_traits(answers: Answers, surprise: Surprise) -> tuple[str, ...]:
 def results(answers: Answers) -> tuple[str, ...]:
     """What turned up, in a sentence each without its full stop, and nothing of what may explain it."""
     found = (
-        words.clause(_result(answers, surprise, trait))
+        words.clause(result_of(answers, surprise, trait))
         for surprise in answers.inferred.surprises
         for trait in surprise_traits(answers, surprise)
     )
     return tuple(dict.fromkeys(found))
 
 
-def _result(answers: Answers, surprise: Surprise, trait: str) -> Text:
+def result_of(answers: Answers, surprise: Surprise, trait: str) -> Text:
     shown = answers.all_named(surprise.shown_by)
     clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in surprise.clutches)))
     where = Text(" in ", clutches) if clutches else ""
@@ -57,7 +57,7 @@ def _result(answers: Answers, surprise: Surprise, trait: str) -> Text:
     return phrase("{} turned up{}{}, though nothing recorded before says where it came from", trait, where, who)
 
 
-def _surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
+def surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
     may = dict.fromkeys(
         Text(answers.named(name), ", for certain" if chance == 1 else f" ({words.note_count(chance)})")
         for name, chance in surprise.founders
@@ -65,7 +65,7 @@ def _surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
     )
     carriers = phrase(" If the parentage is right, it came from {}.", words.join_or(tuple(may))) if may else ""
     return phrase(
-        "{} {}{}", words.sentence(_result(answers, surprise, trait)), words.sentence(words.UNEXPECTED), carriers
+        "{} {}{}", words.sentence(result_of(answers, surprise, trait)), words.sentence(words.UNEXPECTED), carriers
     )
 
 
@@ -91,7 +91,9 @@ def problems_of(conflict: Conflict, collection: Collection | None = None) -> tup
     traits = _traits(conflict, collection)
     return in_order(
         Problem.at(
-            record.place, "records-conflict", _message(record, [r for r in conflict.records if r is not record], traits)
+            record.place,
+            "records-conflict",
+            _message(record, [r for r in conflict.records if r is not record], traits, collection),
         )
         for record in conflict.records
     )
@@ -116,11 +118,12 @@ def _traits(conflict: Conflict, collection: Collection | None) -> str:
     return " / ".join(collection.species[conflict.species].loci[conflict.locus].alleles)
 
 
-def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str) -> str:
+def _message(record: EvidenceRecord, others: list[EvidenceRecord], traits: str, collection: Collection | None) -> str:
     if not others:
-        return f"at {traits}, {_record(record)} cannot be true by itself; {_remedy([record])}"
+        return f"at {traits}, {_record(record)} cannot be true by itself; {_remedy([record], collection)}"
     listed = words.join_and([f"{_record(other)} ({_at(other.place)})" for other in others])
-    return f"at {traits}, {_record(record)} cannot be true together with {listed}; one of them is wrong: {_remedy([record, *others])}"
+    remedy = _remedy([record, *others], collection)
+    return f"at {traits}, {_record(record)} cannot be true together with {listed}; one of them is wrong: {remedy}"
 
 
 def _record(record: EvidenceRecord) -> str:
@@ -132,7 +135,8 @@ def _at(place: Place) -> str:
     return f"{place.file}:{place.line}"
 
 
-def _remedy(records: list[EvidenceRecord]) -> str:
+def _remedy(records: list[EvidenceRecord], collection: Collection | None) -> str:
+    """`set_aside` is offered where one of the records is of a clutch."""
     kinds = {record.kind for record in records}
     ideas = [
         idea
@@ -145,4 +149,11 @@ def _remedy(records: list[EvidenceRecord]) -> str:
         )
         if kind in kinds
     ]
+    if collection is not None and not any(_of_clutch(record, collection) for record in records):
+        return f"look for {words.join_or(ideas)}"
     return f"look for {words.join_or(ideas)}, or put the clutch's looks there under `set_aside` until you know"
+
+
+def _of_clutch(record: EvidenceRecord, collection: Collection) -> bool:
+    animal = collection.animals.get(record.subject)
+    return record.subject in collection.clutches or (animal is not None and animal.clutch is not None)

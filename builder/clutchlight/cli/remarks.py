@@ -1,0 +1,159 @@
+"""What `check` and `build` say besides problems: what to look at, on the terminal alone."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from types import MappingProxyType
+
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.values import Figure, Surprise
+from clutchlight.model import Animal, Collection
+from clutchlight.pipeline import Book
+from clutchlight.planning.discrepancies import discrepancies
+from clutchlight.planning.sales import holds
+from clutchlight.site import addresses
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.results import result_of, results, surprise_traits
+from clutchlight.wording import day_words, words
+
+
+def after_check(book: Book, day: date, season: str) -> Iterator[str]:
+    """What `check` adds when there are no errors. `season`: the command that says more."""
+    from clutchlight.desk.notices import typed_figure
+    from clutchlight.desk.season import typed_figures
+
+    yield from _not_looked_at(book)
+    found = results(book.telling)
+    if len(found) == 1:
+        yield f"1 unexpected result: {found[0]}; see `{season}`"
+    elif found:
+        yield f"{len(found)} unexpected results; see `{season}`:"
+        yield from (f"  {text}" for text in found)
+    yield from (typed_figure(book.collection, one) for one in typed_figures(book.telling))
+    yield from _what_does_not_fit(book, day, season)
+
+
+def after_build(book: Book, new: Sequence[Surprise], day: date, season: str) -> Iterator[str]:
+    """What `build` adds: holds that ended, each new unexpected result, each correction that buyers do not know of."""
+    for one in holds(book.private, day):
+        if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
+            animals = words.join_and(one.sale.animals)
+            yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
+    for surprise in new:
+        yield from _new_result(book, surprise)
+    yield from _corrections(book, day)
+    yield from _what_does_not_fit(book, day, season)
+
+
+def new_results(book: Book, out: Path) -> tuple[Surprise, ...]:
+    """The unexpected results that the site at `out`, as it stands, does not tell."""
+    return tuple(one for one in book.inference.surprises if not _told(book, one, out))
+
+
+def _told(book: Book, surprise: Surprise, out: Path) -> bool:
+    traits = surprise_traits(book.telling, surprise)
+    files = [addresses.animal_statement(name) for name in surprise.shown_by]
+    files += [addresses.clutch_statement(name) for name in surprise.clutches]
+    for file in files:
+        try:
+            said = json.loads((out / file).read_bytes())
+        except (OSError, ValueError):
+            continue
+        if any(one.get("trait") in traits for one in said.get("surprises", ())):
+            return True
+    return False
+
+
+def _new_result(book: Book, surprise: Surprise) -> Iterator[str]:
+    collection = book.collection
+    trait = surprise_traits(book.telling, surprise)[0]
+    clutches = [collection.clutches[name] for name in surprise.clutches if name in collection.clutches]
+    yield f"new unexpected result: {words.clause(result_of(book.telling, surprise, trait))}"
+    if not clutches:
+        return
+    aside = {
+        clutch.id: replace(clutch, set_aside={**clutch.set_aside, surprise.locus: "to look at again"})
+        for clutch in clutches
+    }
+    without = infer(replace(collection, clutches=MappingProxyType({**collection.clutches, **aside})))
+    moved = [
+        f"{animal.called} ({name})"
+        for animal in collection.animals.values()
+        if _sold(animal) and animal.species == surprise.species
+        for allele, name in enumerate(collection.species[animal.species].loci[surprise.locus].alleles, 1)
+        if _printed(book.telling, animal, surprise.locus, allele)
+        != _printed(Answers(without, {}), animal, surprise.locus, allele)
+    ]
+    yield f"  {_moves(moved)}"
+    for clutch in clutches:
+        yield f'  while you look again, in {clutch.place.file}, at {clutch.id}: set_aside: {{{trait}: "to look at again"}}'
+
+
+def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:
+    figure = answers.now(animal.id, locus)
+    return words.percent_text(figure.carries(allele)) if isinstance(figure, Figure) else ""
+
+
+def _moves(moved: Sequence[str]) -> str:
+    if not moved:
+        return "it moves no printed figure of a sold animal"
+    return f"it moves {words.plural(len(moved), 'printed figure')} of sold animals: {words.join_and(moved)}"
+
+
+def _corrections(book: Book, day: date) -> Iterator[str]:
+    """Each correction that some buyer of the animal or of its young does not know of."""
+    corrected = [animal for animal in book.collection.animals.values() if animal.corrections]
+    if not corrected or not book.private.sales:
+        return
+    from clutchlight.desk.buyers import buyers_to_tell
+
+    waiting = buyers_to_tell(book.telling, book.private, book.ledger, day)
+    for animal in corrected:
+        family = _descendants(book.collection, animal.id)
+        for one in animal.corrections:
+            later = [tell for tell in waiting if tell.since < one.on.last and tell.animal in family]
+            moved = [
+                f"{book.collection.animals[tell.animal].called} ({change.about})"
+                for tell in later
+                for change in tell.changes
+                if change.about not in ("sex", "look")
+            ]
+            if later:
+                yield f"correction of {animal.called}, {day_words.on(one.on)}, {one.key} was {one.was}: {_moves(moved)}"
+
+
+def _descendants(collection: Collection, name: str) -> frozenset[str]:
+    found = {name}
+    waiting = [name]
+    while waiting:
+        parent = waiting.pop()
+        for animal in collection.animals.values():
+            clutch = collection.clutches.get(animal.clutch or "")
+            parents = clutch.parents if clutch is not None else (animal.sire, animal.dam)
+            if parent in parents and animal.id not in found:
+                found.add(animal.id)
+                waiting.append(animal.id)
+    return frozenset(found)
+
+
+def _sold(animal: Animal) -> bool:
+    return animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
+
+
+def _not_looked_at(book: Book) -> Iterator[str]:
+    """'C26-06: six young without a look yet', for each clutch with hatchlings here whose looks were not read."""
+    animals = book.collection.animals
+    for clutch in book.collection.clutches.values():
+        count = clutch.to_sort + sum(animals[name].here and animals[name].reading is None for name in clutch.young)
+        if count:
+            yield f"{clutch.id}: {words.number(count)} young without a look yet"
+
+
+def _what_does_not_fit(book: Book, day: date, season: str) -> Iterator[str]:
+    found = len(discrepancies(book.collection, book.private, day))
+    if found:
+        yield f"{found} {'thing does' if found == 1 else 'things do'} not fit; see `{season}`"

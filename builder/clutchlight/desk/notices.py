@@ -1,0 +1,138 @@
+"""What does not fit, in words: each a sentence that says who, what and when, and names both sides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from clutchlight.desk.season import Season, TypedFigure
+from clutchlight.desk.sentences import animals_of, called, short_day, span
+from clutchlight.model import Collection, When
+from clutchlight.planning.discrepancies import (
+    Absence,
+    CountDiffers,
+    DayDiffers,
+    Discrepancy,
+    LoggedThough,
+    OfferedThough,
+    OtherMale,
+    PlanAnswered,
+    PlannedThough,
+    SexDiffers,
+)
+from clutchlight.wording import day_words, words
+
+_LEFT = {
+    "died": "died",
+    "sold": "was sold",
+    "traded": "was traded",
+    "loan": "went on loan",
+    "returned": "went back",
+    "re-homed": "was re-homed",
+    "escaped": "escaped",
+}
+_COUNTED = {
+    "eggs": "the log says {} laid, the record has {} good",
+    "slugs only": "the log says slugs only ({}), the record has {} good",
+    "slugs": "slugs only: the log counts {}, the record {}",
+    "lost": "the log loses {}, `went_bad` says {}",
+    "candled": "{} looked good when candled, the record has {}",
+    "young": "the log says {} hatched, the record has {}",
+}
+
+
+def notices(season: Season) -> tuple[str, ...]:
+    """Everything that does not fit, a sentence each."""
+    return tuple(discrepancy(season.collection, one, season.day) for one in season.differing)
+
+
+def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
+    match one:
+        case PlannedThough():
+            mates = animals_of(collection, one.mates)
+            return f"{called(collection, one.animal)} is planned with {mates}, and {_absent(one.absence, today)}."
+        case OfferedThough():
+            offered = "promised to somebody" if one.promised else "on offer"
+            return f"{called(collection, one.animal)} is {offered}, and {_absent(one.absence, today)}."
+        case LoggedThough():
+            more = f" and {words.plural(one.rows - 1, 'more row')}" if one.rows > 1 else ""
+            rows = f"'{one.event}' {_on(one.on, today)}{more}"
+            return f"{called(collection, one.animal)}: the log has {rows}, {_then(one.absence, today)}."
+        case PlanAnswered():
+            males = words.join_or([called(collection, male) for male in one.plan.males])
+            what = one.clutch or "by the log"
+            by = f", by {words.join_or([called(collection, sire) for sire in one.sires])}" if one.sires else ""
+            return (
+                f"The plan of {called(collection, one.plan.female)} with {males} is still open, and she has laid ({what}, "
+                f"{_day(one.laid, today)}{by}): write its `result`."
+            )
+        case CountDiffers():
+            return f"{one.clutch}: {_COUNTED[one.what].format(one.logged, one.recorded)}."
+        case DayDiffers():
+            logged, recorded = _on(one.logged, today), _on(one.recorded, today)
+            return f"{one.clutch}: {one.what} {logged} by the log, {recorded} by the record."
+        case OtherMale():
+            lock = ", with a lock" if one.locked else ""
+            return (
+                f"{one.clutch}: the log puts {called(collection, one.male)} with {called(collection, one.dam)} too "
+                f"({span(one.first, one.last, today)}{lock}), and `sire` does not name him."
+            )
+        case SexDiffers():
+            recorded = "no sex is on record" if one.recorded == "unknown" else f"the record says {one.recorded}"
+            return (
+                f"{called(collection, one.animal)}: sexed as {one.logged} {_on(one.on, today)} in the log, {recorded}."
+            )
+
+
+def typed_figure(collection: Collection, one: TypedFigure) -> str:
+    """ "C25-01-2, sold: 100% was typed for Piebald; the records give 66%."."""
+    sold = ", sold" if one.sold else ""
+    ours = (
+        f"no record speaks of {one.trait}" if one.ours is None else f"the records give {words.percent_text(one.ours)}"
+    )
+    return f"{called(collection, one.animal)}{sold}: {words.percent_text(one.typed)} was typed for {one.trait}; {ours}."
+
+
+def nobody_to_tell(season: Season) -> Iterator[str]:
+    """Sold animals that nobody is known to have, and hand-overs that no dated record stands beside."""
+    if season.without_buyer:
+        names = animals_of(season.collection, season.without_buyer)
+        yield f"Sold, and no sale says to whom: {names}. Nobody can be told of them."
+    if season.undated:
+        gone = [f"{called(season.collection, name)} ({_day(on, season.day)})" for name, on in season.undated]
+        yield f"Handed over without a dated record of what was said: {words.join_and(gone)}."
+
+
+def all_told(season: Season) -> str:
+    """What is said where nobody is to be told."""
+    if season.without_buyer:
+        return "Nobody of whom we know; some sold animals have no buyer on record."
+    return "Nobody: every buyer knows what we know."
+
+
+def _day(on: When, today: date) -> str:
+    return short_day(on.last, today) if on.exact else day_words.when(on)
+
+
+def _on(on: When, today: date) -> str:
+    return f"on {short_day(on.last, today)}" if on.exact else day_words.on(on)
+
+
+def _absent(absence: Absence, today: date) -> str:
+    """ "died on 15 Aug", "its quarantine was logged on 1 Nov"."""
+    since = f" {_on(absence.since, today)}" if absence.since else ""
+    if absence.how == "elsewhere":
+        return "was never in this room: its status is `elsewhere`"
+    return f"{_LEFT[absence.how]}{since}" if absence.how in _LEFT else f"its {absence.how} was logged{since}"
+
+
+def _then(absence: Absence, today: date) -> str:
+    """ "after it died on 15 Aug", "before it came on 1 May", "while its quarantine lasted, logged on 1 Nov"."""
+    since = f" {_on(absence.since, today)}" if absence.since else ""
+    if absence.how == "came":
+        return f"before it came{since}"
+    return (
+        f"after it {_absent(absence, today)}"
+        if absence.how in _LEFT
+        else f"soon after its {absence.how}, logged{since}"
+    )

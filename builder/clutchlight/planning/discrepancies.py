@@ -1,0 +1,307 @@
+"""What does not fit: animals that are gone, ill or not yet here in plans, in the log and on offer; and a log that says otherwise than
+the record of a clutch.
+
+Nothing is decided here: each is told, and the breeder knows which of the two is right. A quarantine or treatment counts for a while
+after its row in the log, since no row says that it is over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model.private import CLUTCH_EVENTS, LogRow, Plan, Private
+from clutchlight.reading.fields import SEXES
+from clutchlight.reading.log import males_in_log, sire_window_days
+
+ILL_FOR = {"quarantine": timedelta(days=90), "treatment": timedelta(days=30)}
+"""How long a row in the log keeps an animal from being used; common practice, no source."""
+
+_DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", "paired", "lock", "building", "ovulation")
+_NEAR_LAYING = timedelta(days=14)
+
+Counted = Literal["eggs", "slugs only", "slugs", "lost", "candled", "young"]
+
+
+@dataclass(frozen=True, slots=True)
+class Absence:
+    """Why an animal is not to be used. `how`: as it left, "elsewhere", or the row in the log."""
+
+    how: str
+    since: When | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedThough:
+    """An open plan with an animal that is not to be used."""
+
+    animal: str
+    mates: tuple[str, ...]
+    absence: Absence
+
+
+@dataclass(frozen=True, slots=True)
+class OfferedThough:
+    """An animal on offer, or promised to somebody, that is not to be sold."""
+
+    animal: str
+    promised: bool
+    absence: Absence
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedThough:
+    """Rows in the log of an animal after it left, in its quarantine, or before it came. `rows`: how many, the first on `on`."""
+
+    animal: str
+    event: str
+    on: When
+    rows: int
+    absence: Absence
+
+
+@dataclass(frozen=True, slots=True)
+class PlanAnswered:
+    """An open plan whose female has laid since it began. `clutch`: None where it stands in the log alone, or was slugs."""
+
+    plan: Plan
+    clutch: str | None
+    sires: tuple[str, ...]
+    laid: When
+
+
+@dataclass(frozen=True, slots=True)
+class CountDiffers:
+    """A number that the log gives otherwise than the record of the clutch."""
+
+    clutch: str
+    what: Counted
+    logged: int
+    recorded: int
+
+
+@dataclass(frozen=True, slots=True)
+class DayDiffers:
+    clutch: str
+    what: Literal["laid", "hatched"]
+    logged: When
+    recorded: When
+
+
+@dataclass(frozen=True, slots=True)
+class OtherMale:
+    """A male that the log puts with the dam beside a recorded sire, and that the record does not name."""
+
+    clutch: str
+    dam: str
+    male: str
+    first: date
+    last: date
+    locked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SexDiffers:
+    animal: str
+    logged: str
+    recorded: str
+    on: When
+
+
+Discrepancy = (
+    PlannedThough | OfferedThough | LoggedThough | PlanAnswered | CountDiffers | DayDiffers | OtherMale | SexDiffers
+)
+
+
+def discrepancies(collection: Collection, private: Private, day: date) -> tuple[Discrepancy, ...]:
+    """All that does not fit on a day: plans, what is on offer, the log by animal, then the log against each clutch."""
+    return (
+        *_planned(collection, private, day),
+        *_answered(collection, private, day),
+        *_offered(collection, private, day),
+        *_logged(collection, private, day),
+        *(found for clutch in collection.clutches.values() for found in _clutch(clutch, collection, private, day)),
+    )
+
+
+def absence(animal: Animal, log: Sequence[LogRow], day: date) -> Absence | None:
+    """Why an animal is not to be used on a day; None when nothing speaks against it. `log`: every row, or its own."""
+    if animal.status == "elsewhere" and animal.away is None:
+        return Absence("elsewhere")
+    if animal.away is not None:
+        return Absence(animal.away.how, animal.away.on)
+    if animal.status == "sold":
+        return Absence("sold")
+    rows = [row for row in log if row.animal == animal.id and row.event in ILL_FOR and row.day <= day]
+    found = [row for row in rows if day - row.day <= ILL_FOR[row.event]]
+    return Absence(found[-1].event, found[-1].on) if found else None
+
+
+def open_plans(collection: Collection, private: Private, day: date) -> tuple[Plan, ...]:
+    """Plans that are current on a day or still to come, without those whose female has laid since they began."""
+    open_ = [plan for plan in private.plans if plan.result is None and (plan.until is None or day <= plan.until.last)]
+    return tuple(plan for plan in open_ if answer_to(plan, collection, private, day) is None)
+
+
+def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -> PlanAnswered | None:
+    """The laying that a plan came to; None while she has not laid."""
+    if plan.start is None:
+        return None
+    for name in collection.clutches_of.get(plan.female, ()):
+        clutch = collection.clutches[name]
+        if clutch.dam == plan.female and clutch.laid is not None and plan.start.first <= clutch.laid.last <= day:
+            return PlanAnswered(plan, clutch.id, clutch.sires.ids, clutch.laid)
+    for row in private.log:
+        laid = row.animal == plan.female and row.event in ("laid", "slugs only")
+        if laid and plan.start.first <= row.day <= day:
+            return PlanAnswered(plan, None, (), row.on)
+    return None
+
+
+def _planned(collection: Collection, private: Private, day: date) -> Iterator[PlannedThough]:
+    mates: dict[str, dict[str, None]] = {}
+    for plan in open_plans(collection, private, day):
+        males = (*plan.males, *((plan.backup,) if plan.backup else ()))
+        mates.setdefault(plan.female, {}).update(dict.fromkeys(males))
+        for male in males:
+            mates.setdefault(male, {})[plan.female] = None
+    for name, others in sorted(mates.items()):
+        animal = collection.animals.get(name)
+        away = absence(animal, private.log, day) if animal is not None else None
+        if away is not None:
+            yield PlannedThough(name, tuple(others), away)
+
+
+def _answered(collection: Collection, private: Private, day: date) -> Iterator[PlanAnswered]:
+    for plan in private.plans:
+        answer = answer_to(plan, collection, private, day) if plan.current(day) else None
+        if answer is not None:
+            yield answer
+
+
+def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedThough]:
+    promised = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
+    for name, animal in sorted(collection.animals.items()):
+        if name in promised or animal.status in ("available", "on hold"):
+            away = absence(animal, private.log, day)
+            if away is not None and not (name in promised and away.how == "sold"):
+                yield OfferedThough(name, name in promised, away)
+
+
+def _logged(collection: Collection, private: Private, day: date) -> Iterator[LoggedThough | SexDiffers]:
+    found: dict[tuple[str, str, Absence], list[LogRow]] = {}
+    ill = [row for row in private.log if row.event in ILL_FOR]
+    for row in private.log:
+        if row.day > day:
+            continue
+        for name in (row.animal, row.partner):
+            animal = collection.animals.get(name or "")
+            if animal is None:
+                continue
+            if row.event in _DONE_WITH_IT and (away := _absent_on(animal, row, ill)) is not None:
+                found.setdefault((animal.id, row.event, away), []).append(row)
+    yield from (
+        LoggedThough(name, event, rows[0].on, len(rows), away)
+        for (name, event, away), rows in sorted(found.items(), key=_by_animal)
+    )
+    for row in private.log:
+        animal = collection.animals.get(row.animal)
+        sex = SEXES.get((row.value or "").casefold()) if row.event == "sexed" and row.day <= day else None
+        if animal is None or sex not in ("male", "female") or sex == animal.sex:
+            continue
+        if not any(one.key == "sex" and one.on.last >= row.day for one in animal.corrections):
+            yield SexDiffers(animal.id, sex, animal.sex, row.on)
+
+
+def _by_animal(item: tuple[tuple[str, str, Absence], list[LogRow]]) -> tuple[str, date, str]:
+    (name, event, _), rows = item
+    return name, rows[0].day, event
+
+
+def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | None:
+    """Why a row cannot be of that animal on its day, or should not be. `ill`: the rows that keep animals from being used."""
+    left = animal.left.on if animal.left is not None else None
+    came = animal.came.on if animal.came is not None and animal.came.how != "hatched here" else None
+    back = came if left is not None and came is not None and animal.away is None else None
+    if animal.left is not None and left is not None and row.day > left.last and (back is None or row.day < back.first):
+        return Absence(animal.left.how, left)
+    if came is not None and back is None and row.day < came.first:
+        return Absence("came", came)
+    if row.event in ("paired", "lock"):
+        for other in ill:
+            if other.animal == animal.id and timedelta(0) <= row.day - other.day <= ILL_FOR[other.event]:
+                return Absence(other.event, other.on)
+    return None
+
+
+# The log against the record of a clutch
+
+
+def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date) -> Iterator[Discrepancy]:
+    if clutch.laid is None or clutch.laid.vague or clutch.reported_by is not None:
+        return
+    rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
+    of = {event: [row for row in rows if row.event == event] for event in CLUTCH_EVENTS}
+    for row in of["laid"][:1]:
+        eggs = clutch.eggs
+        if eggs is not None and row.number is not None and row.number not in (eggs, eggs + clutch.slugs):
+            yield CountDiffers(clutch.id, "eggs", int(row.number), eggs)
+        if not clutch.laid.first <= row.day <= clutch.laid.last:
+            yield DayDiffers(clutch.id, "laid", row.on, clutch.laid)
+    for row in of["slugs only"][:1]:
+        if clutch.eggs:
+            yield CountDiffers(clutch.id, "slugs only", int(row.number or 0), clutch.eggs)
+        elif row.number is not None and row.number != clutch.slugs:
+            yield CountDiffers(clutch.id, "slugs", int(row.number), clutch.slugs)
+    most = max((int(row.number) for row in of["candled"] if row.number is not None), default=0)
+    if clutch.eggs is not None and most > clutch.eggs:
+        yield CountDiffers(clutch.id, "candled", most, clutch.eggs)
+    lost = eggs_lost(of["egg lost"])
+    if lost > clutch.went_bad and clutch.ended is None:
+        yield CountDiffers(clutch.id, "lost", lost, clutch.went_bad)
+    hatched = of["hatched"]
+    if clutch.hatched is not None and hatched:
+        young = len(clutch.young) + sum(tally.count for tally in clutch.tally) + clutch.to_sort
+        logged = sum(int(row.number) for row in hatched if row.number is not None)
+        if logged and logged not in (young, young + clutch.unseen) and clutch.complete:
+            yield CountDiffers(clutch.id, "young", logged, young)
+        if not any(clutch.hatched.first <= row.day <= clutch.hatched.last for row in hatched):
+            yield DayDiffers(clutch.id, "hatched", hatched[-1].on, clutch.hatched)
+    yield from _other_males(clutch, clutch.laid, collection, private)
+
+
+def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Iterator[OtherMale]:
+    window = sire_window_days(private.rules, clutch.species)
+    males, _ = males_in_log(private.log, collection, clutch.dam, laid.first, window)
+    if any(found.male in clutch.sires.ids for found in males):
+        for found in males:
+            if found.male not in clutch.sires.ids:
+                yield OtherMale(clutch.id, clutch.dam, found.male, found.first, found.last, found.locked)
+
+
+def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tuple[LogRow, ...]:
+    """The rows of a clutch: those that name it, and those of its dam about eggs, from shortly before it was laid to her next."""
+    if clutch.laid is None:
+        return tuple(row for row in log if row.clutch == clutch.id)
+    starts = [
+        other.laid.first - _NEAR_LAYING
+        for name in collection.clutches_of.get(clutch.dam, ())
+        if (other := collection.clutches[name]).dam == clutch.dam
+        and other.laid is not None
+        and other.laid > clutch.laid
+    ]
+    first, last = clutch.laid.first - _NEAR_LAYING, min(starts, default=clutch.laid.last + timedelta(days=150))
+    return tuple(
+        row
+        for row in log
+        if row.clutch == clutch.id
+        or (row.clutch is None and row.animal == clutch.dam and row.event in CLUTCH_EVENTS and first <= row.day < last)
+    )
+
+
+def eggs_lost(rows: Sequence[LogRow]) -> int:
+    """How many eggs the rows "egg lost" come to; a row without a number is one egg."""
+    return sum(int(row.number) if row.number is not None else 1 for row in rows if row.event == "egg lost")

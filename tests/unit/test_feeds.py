@@ -1,0 +1,73 @@
+"""What feeds hold of names that look like markup, and of more changes than they list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from lxml import etree
+from tests.unit.private_writing import ANIMALS, SETTINGS, write
+
+from clutchlight.pipeline import open_book, public_files
+from clutchlight.publishing.folders import Standing
+
+ATOM = "{http://www.w3.org/2005/Atom}"
+CALLED = """Salt & <i>Pepper</i> "O'Neil" ]]> &amp;"""
+
+
+def quoted(text: str) -> str:
+    return "'" + text.replace("'", "''") + "'"
+
+
+def made(folder: Path, files: Mapping[str, str]) -> Mapping[str, bytes]:
+    opened = open_book(write(folder, files))
+    assert opened.book is not None, opened.problems
+    return public_files(opened.book, Standing(folder / "site"))[0].made
+
+
+def texts(parent: etree._Element, name: str) -> list[str]:
+    return [str(found.text) for found in parent.iter(f"{ATOM}{name}")]
+
+
+def test_names_and_addresses_that_look_like_markup_are_texts_in_a_feed(tmp_path: Path) -> None:
+    """The collection's, an animal's, a clutch's and a test's; ampersand and quotes of an address in links."""
+    web = """https://example.org/a&b'c"d/"""
+    tested = f"66%}}, tests: [{{trait: Piebald, copies: 1, on: 2026-01-02, error: 5%, by: {quoted(CALLED)}}}]}}"
+    files = {
+        "collection.yaml": SETTINGS.replace("Test Room", quoted(CALLED)) + f"web_address: {quoted(web)}\n",
+        "animals/all.yaml": ANIMALS.replace("{id: F-01,", f"{{id: F-01, name: {quoted(CALLED)},").replace(
+            "66%}}", tested
+        ),
+        "clutches/more.yaml": f"- {{id: C30-01, name: {quoted(CALLED)}, sire: M-02, dam: F-01, laid: 2026-09-01, eggs: 4}}\n",
+    }
+    found = made(tmp_path, files)
+    changes, clutch = (etree.fromstring(found[name]) for name in ("changes/feed.xml", "clutches/C30-01/feed.xml"))
+    assert texts(changes, "title")[0] == f"{CALLED}: what changed"
+    assert texts(changes, "name") == [CALLED]
+    entries = list(changes.iter(f"{ATOM}entry"))
+    assert any(CALLED in texts(entry, "title")[0] for entry in entries)
+    assert any(CALLED in texts(entry, "content")[0] for entry in entries)
+    assert texts(clutch, "title")[0] == f"{CALLED}: {CALLED} (C30-01)"
+    links = [link.get("href") for link in changes.findall(f"{ATOM}link")]
+    assert links == [f"{web}changes/feed.xml", f"{web}changes/"]
+    assert all(str(link.get("href")).startswith(web) for link in changes.iter(f"{ATOM}link"))
+    for feed in (changes, clutch):
+        assert not list(feed.iter("i", f"{ATOM}i"))
+
+
+def test_of_more_than_a_hundred_changes_the_newest_stand_in_the_feed(tmp_path: Path) -> None:
+    """The page of changes has them all, in the same order; one day later than all others comes first."""
+    young = ", ".join(f"{number} normal" for number in range(1, 14))
+    clutches = "".join(
+        f"- {{id: C25-{number:02d}, sire: M-02, dam: F-01, laid: 2025-05-{number:02d}, eggs: 13, hatched: 2025-07-{number:02d}, "
+        f"young: [{young}]}}\n"
+        for number in range(1, 10)
+    )
+    found = made(tmp_path, {"clutches/old.yaml": clutches})
+    entries = list(etree.fromstring(found["changes/feed.xml"]).iter(f"{ATOM}entry"))
+    days = [texts(entry, "updated")[0] for entry in entries]
+    assert len(entries) == 100
+    assert days == sorted(days, reverse=True)
+    assert days[0].startswith("2026-07-13")
+    assert found["changes/index.html"].count(b"C25-") > 100
+    assert texts(etree.fromstring(found["changes/feed.xml"]), "updated")[0] == days[0]

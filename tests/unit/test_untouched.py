@@ -1,0 +1,129 @@
+"""Whether anything was touched, told by times: at exactly the limit, with nothing there, with links; and what is noted of it."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from clutchlight.publishing.untouched import KEPT, MOST_NOTES, NOTES, SETTLED, note, noted, touched
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="no time of change there")
+NAMES = ("collection.yaml", "animals")
+
+
+@pytest.fixture
+def records(tmp_path: Path) -> Path:
+    """Two files in folders of records, the file of settings, and a file that is no record."""
+    (tmp_path / "animals" / "deep").mkdir(parents=True)
+    for name in ("collection.yaml", "animals/one.md", "animals/deep/two.md", "notes.txt"):
+        (tmp_path / name).write_text("x")
+    return tmp_path
+
+
+def newest(folder: Path) -> int:
+    found = [folder / "collection.yaml", folder / "animals", *(folder / "animals").rglob("*")]
+    return max(one.lstat().st_ctime_ns for one in found)
+
+
+def test_the_newest_time_in_microseconds_and_the_number_of_entries(
+    records: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Five: the file, the folder, the folder in it, and a file in each. What is no record does not count, and where a link leads does."""
+    monkeypatch.setattr(time, "time_ns", lambda: newest(records) + 10 * SETTLED)
+    assert touched(records, NAMES) == newest(records) // 1000 * 1000 + 5
+    (records / "notes.txt").write_text("changed")
+    (records / "more.txt").write_text("new")
+    assert touched(records, NAMES) == newest(records) // 1000 * 1000 + 5
+    (records / "animals" / "link.md").symlink_to(records / "notes.txt")
+    later = max(newest(records), (records / "notes.txt").stat().st_ctime_ns)
+    assert touched(records, NAMES) == later // 1000 * 1000 + 7
+
+
+def test_of_a_thousand_and_one_entries_one_shows(records: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The number is counted modulo 1000, below the microseconds."""
+    monkeypatch.setattr(time, "time_ns", lambda: 1 << 62)
+    for number in range(996):
+        (records / "animals" / f"{number}.md").touch()
+    found = touched(records, NAMES)
+    assert found is not None
+    assert found % 1000 == 1
+
+
+@pytest.mark.parametrize(("after", "tells"), [(SETTLED, False), (SETTLED + 1, True), (0, False), (-SETTLED, False)])
+def test_what_was_touched_within_the_last_moments_tells_nothing(
+    records: Path, monkeypatch: pytest.MonkeyPatch, after: int, tells: bool
+) -> None:
+    """Exactly that long ago is not long enough, and a time to come tells nothing at all."""
+    monkeypatch.setattr(time, "time_ns", lambda: newest(records) + after)
+    assert (touched(records, NAMES) is not None) is tells
+
+
+def test_where_there_is_nothing_nothing_is_told(tmp_path: Path) -> None:
+    """An empty folder, one without records, and none."""
+    assert touched(tmp_path, NAMES) is None
+    (tmp_path / "notes.txt").write_text("x")
+    assert touched(tmp_path, NAMES) is None
+    assert touched(tmp_path / "nowhere", NAMES) is None
+
+
+def test_a_note_is_of_one_site_and_the_last_one_counts(tmp_path: Path) -> None:
+    """Of each site by itself; eight are kept, those noted last."""
+    sites = [tmp_path / f"site-{number}" for number in range(MOST_NOTES + 2)]
+    for number, site in enumerate(sites):
+        note(tmp_path, site, number, f"hash {number}")
+    assert [noted(tmp_path, site) for site in sites] == [None, None] + [
+        (n, f"hash {n}") for n in range(2, MOST_NOTES + 2)
+    ]
+    note(tmp_path, sites[2], 77, "again")
+    note(tmp_path, sites[0], 88, "back")
+    assert noted(tmp_path, sites[2]) == (77, "again")
+    assert noted(tmp_path, sites[0]) == (88, "back")
+    assert noted(tmp_path, sites[3]) is None
+    assert len(json.loads((tmp_path / KEPT / NOTES).read_text())) == MOST_NOTES
+    assert (tmp_path / KEPT / ".gitignore").read_text() == "*\n"
+
+
+@pytest.mark.parametrize(
+    "found",
+    [["7", "hash"], [7, 8], [7], [7, "hash", "more"], {"7": "hash"}, None],
+    ids=["no number", "no hash", "one", "three", "a mapping", "nothing"],
+)
+def test_a_note_of_another_form_is_none(tmp_path: Path, found: object) -> None:
+    """Neither does a file of another form, one cut short or none at all count."""
+    note(tmp_path, tmp_path / "site", 7, "hash")
+    file = tmp_path / KEPT / NOTES
+    whole = json.loads(file.read_text())
+    (key,) = whole
+    file.write_text(json.dumps({key: found}))
+    assert noted(tmp_path, tmp_path / "site") is None
+    for text in (json.dumps([whole]), file.read_text()[:-1], ""):
+        file.write_text(text)
+        assert noted(tmp_path, tmp_path / "site") is None
+
+
+def test_a_note_goes_through_no_link(tmp_path: Path) -> None:
+    """Neither a folder nor a file that leads elsewhere is written to."""
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (tmp_path / KEPT).symlink_to(elsewhere)
+    note(tmp_path, tmp_path / "site", 7, "hash")
+    assert list(elsewhere.iterdir()) == []
+    (tmp_path / KEPT).unlink()
+    (tmp_path / KEPT).mkdir()
+    mine = tmp_path / "mine.txt"
+    mine.write_text("mine")
+    (tmp_path / KEPT / NOTES).symlink_to(mine)
+    note(tmp_path, tmp_path / "site", 7, "hash")
+    assert mine.read_text() == "mine"
+    assert noted(tmp_path, tmp_path / "site") == (7, "hash")
+
+
+def test_elsewhere_no_time_of_change_is_known(records: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On Windows a program can set what would be compared."""
+    monkeypatch.setattr(sys, "platform", "win32")
+    assert touched(records, NAMES) is None
