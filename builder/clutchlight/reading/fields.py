@@ -32,6 +32,9 @@ _STANDS_FOR_A_SIRE = frozenset({"unknown", "none"})
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _NUMBER = re.compile(r"[0-9]+")
 _PRICE = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,2})?")
+_AMOUNT = re.compile(
+    r"[^0-9]{0,5}(?P<whole>[0-9]{1,3}(?:(?P<by>[.,' ])[0-9]{3})(?:(?P=by)[0-9]{3})*|[0-9]{1,9})(?:[.,](?P<cents>[0-9]{1,2}))?[^0-9]{0,5}"
+)
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
 _YEAR = re.compile(r"([0-9]{4})")
@@ -271,10 +274,20 @@ def parse_price(value: object) -> str:
     if text.casefold() == "ask":
         return "ask"
     if not _PRICE.fullmatch(text):
-        digits = re.sub(r"[^0-9.]", "", re.sub(r"[,' ](?=[0-9]{3}(?:[^0-9]|$))", "", text))
-        offer = f"write {digits}" if _PRICE.fullmatch(digits) else "write a number such as 350, or `ask`"
+        digits = _plain_amount(text)
+        offer = f"write {digits}" if digits else "write a number such as 350, or `ask`"
         raise unfit("bad-price", f"'{text}' is not a price; {offer} (the currency stands in collection.yaml)")
     return str(text)
+
+
+def _plain_amount(text: str) -> str | None:
+    """`1,200`, `1.200,50 EUR` or `800,00` as we take it: what stands behind the last separator says whether it parts decimals."""
+    found = _AMOUNT.fullmatch(text)
+    if found is None:
+        return None
+    whole = re.sub(r"[.,' ]", "", found["whole"])
+    cents = (found["cents"] or "").strip("0") and f".{found['cents']}"
+    return f"{whole}{cents}" if _PRICE.fullmatch(f"{whole}{cents}") else None
 
 
 def parse_yes_no(value: object) -> bool:
@@ -340,7 +353,7 @@ def one_of(
             near = nearest(text, accepted)
             remedy = f"the nearest is '{accepted[near]}'" if near else f"write {in_words(words)}"
             if plain in meant:
-                remedy = f"write '{meant[plain]}'"
+                remedy = meant[plain] if "`" in meant[plain] else f"write '{meant[plain]}'"
             raise unfit("unknown-word", f"'{text}' does not belong here; {remedy}")
         return found
 

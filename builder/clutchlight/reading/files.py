@@ -141,7 +141,7 @@ class Folder:
                 )
             if entry.name.startswith(".") or not entry.is_dir() or entry.name in known:
                 continue
-            meant = nearest(entry.name, known, cutoff=0.7)
+            meant = nearest(entry.name, known)
             if meant is not None:
                 self.findings.report(
                     Place(entry.name),

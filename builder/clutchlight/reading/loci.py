@@ -68,7 +68,7 @@ def _background(value: object, info: ValidationInfo) -> Fraction | dict[Text, Fr
     return parse_chance(value, info)
 
 
-class Everything(tuple[str, ...]):
+class Everything(tuple[Text, ...]):
     """Every other locus of the species but these, those of the breeder's own among them."""
 
     __slots__ = ()
@@ -443,7 +443,7 @@ class _Maker:
                 remedy = or_nearest(name, looks, f"; its looks are {in_words(looks, 'and')}")
                 self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
                 continue
-            found[look] = type(values)(str(value) for value in values)
+            found[look] = values if isinstance(values, Everything) else tuple(str(value) for value in values)
         return found
 
     def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:

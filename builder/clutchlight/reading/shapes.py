@@ -43,9 +43,31 @@ from clutchlight.reading.fields import (
 from clutchlight.reading.strict import Written, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, Text
 
+_DIED = "write `left: {how: died}`, with `on` if the day is known"
 MEANT_BY_STATUS = MappingProxyType(
-    {"for sale": "available", "on sale": "available", "reserved": "on hold", "hold": "on hold", "kept": "holdback"}
+    {
+        "for sale": "available",
+        "on sale": "available",
+        "reserved": "on hold",
+        "hold": "on hold",
+        "kept": "holdback",
+        "keeper": "holdback",
+        **dict.fromkeys(("died", "dead", "deceased"), _DIED),
+    }
 )
+MEANT_BY_COMING = MappingProxyType(
+    {
+        "purchased": "bought",
+        "purchase": "bought",
+        "hatched": "hatched here",
+        "bred here": "hatched here",
+        "traded": "trade",
+    }
+)
+MEANT_BY_LEAVING = MappingProxyType(
+    {"dead": "died", "trade": "traded", "gave away": "re-homed", "given away": "re-homed", "rehomed": "re-homed"}
+)
+MEANT_BY_ORIGIN = MappingProxyType({"cb": "captive bred", "cbb": "captive bred", "wc": "wild", "wild caught": "wild"})
 WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
 WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
@@ -168,13 +190,13 @@ class SexedRecord(_How):
 
 class CameRecord(_How):
     noun: ClassVar[str] = "came"
-    how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME))]
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME, meant=MEANT_BY_COMING))]
     on: Day | None = None
 
 
 class LeftRecord(_How):
     noun: ClassVar[str] = "left"
-    how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE))]
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE, meant=MEANT_BY_LEAVING))]
     on: Day | None = None
 
 
@@ -263,7 +285,7 @@ class AnimalFacts(SeenRecord):
     status: Annotated[Status, PlainValidator(one_of(get_args(Status), meant=MEANT_BY_STATUS))] | None = None
     came: CameRecord | None = None
     left: LeftRecord | None = None
-    origin: Annotated[str, PlainValidator(one_of(ORIGINS))] | None = None
+    origin: Annotated[str, PlainValidator(one_of(ORIGINS, meant=MEANT_BY_ORIGIN))] | None = None
     price: Price | None = None
     photos: Photos = ()
     publish: Annotated[Publish, PlainValidator(one_of(get_args(Publish)))] = "page"
