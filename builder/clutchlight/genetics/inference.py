@@ -35,7 +35,7 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
-from clutchlight.model import Collection, Genotype, LabTest, Locus
+from clutchlight.model import Collection, Genotype, LabTest, Locus, Sire
 
 _NORMAL = Figure((((0, 0), Fraction(1)),))
 
@@ -269,11 +269,10 @@ class Inference:
 
     def sires(self, clutch: str) -> SireChances | NotComputed:
         """The candidates of a clutch with their chances after the evidence, those left at 0 included; for a mixed clutch the prior ones."""
-        found = self.collection.clutches[clutch]
-        one = self._of[found.species]
-        family = next(family for family in one.world.pedigree.families if family.clutch == clutch)
+        family = self._family(clutch)
+        one = self._of[self.collection.clutches[clutch].species]
         if family.each_egg or not family.in_doubt or one.solved.network is None:
-            return found.sires.candidates
+            return self.collection.clutches[clutch].sires.candidates
         return one.sires(family, -1)
 
     def sires_of(self, animal: str) -> SireChances | NotComputed:
@@ -283,6 +282,22 @@ class Inference:
         if egg.family is None:
             return ()
         return one.sires(one.world.pedigree.families[egg.family], egg.number)
+
+    def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
+        """The candidates that possible genotypes leave, whatever anybody claimed; of a mixed clutch all."""
+        family = self._family(clutch)
+        if family.each_egg or not family.in_doubt:
+            return tuple(branch.candidate for branch in family.branches)
+        domains = self._of[self.collection.clutches[clutch].species].certainty.domains_now
+        return tuple(
+            branch.candidate
+            for number, branch in enumerate(family.branches)
+            if domains.allows(family, (family.number, -1), number)
+        )
+
+    def _family(self, clutch: str) -> Family:
+        pedigree = self._of[self.collection.clutches[clutch].species].world.pedigree
+        return next(family for family in pedigree.families if family.clutch == clutch)
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
