@@ -38,7 +38,7 @@ class ReadResult:
     """What reading gave: a collection, or None when any problem is an error; and all problems, in order.
 
     For the private side: `private`, by the id of an animal or clutch; `season`, as collection.yaml has it; `species`, as it seems
-    to name them.
+    to name them; `register`: every id, None where a file could not be looked into.
     """
 
     collection: Collection | None
@@ -46,6 +46,7 @@ class ReadResult:
     private: tuple[tuple[Text, Table], ...] = ()
     season: Table | None = None
     species: tuple[str, ...] = ()
+    register: Register | None = None
 
 
 @dataclass(slots=True)
@@ -119,7 +120,9 @@ class _Reader:
         check_future(self.findings)
         problems = in_order(self.findings.problems)
         sound = None if errors_in(problems) else collection
-        return ReadResult(sound, problems, tuple(self.private), self.season, self.species)
+        closed = any(problem.code in ("no-collection", "cannot-read", "outside-collection") for problem in problems)
+        register = None if closed else self.register
+        return ReadResult(sound, problems, tuple(self.private), self.season, self.species, register)
 
     # ---- files
 

@@ -14,7 +14,7 @@ from typing import Annotated, ClassVar, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator
 
-from clutchlight.model import When
+from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import (
     Holding,
     LogRow,
@@ -47,7 +47,7 @@ def read_private(
 ) -> tuple[Private | None, tuple[Problem, ...]]:
     """The private side, or None when any problem is an error; and all problems, in order."""
     collection, findings = public.collection, Findings(today)
-    known = Known(collection)
+    known = Known(collection, public.register)
     files = Folder(folder, findings)
     rows = _log(files, known, findings)
     check_future(findings)
@@ -69,6 +69,7 @@ def read_private(
         rules = read_rules(public.season, species, findings)
     if collection is not None:
         log.check_sires(rows, collection, rules, findings)
+        _check_offers(collection, sales, findings)
     problems = in_order(findings.problems)
     return None if errors_in(problems) else Private(plans, rows, sales, tuple(holdings), rules), problems
 
@@ -131,6 +132,10 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
     before = findings.errors
     female = known.animal(record.female, findings)
     males = known.animals(record.males, findings)
+    if not record.males:
+        findings.report(
+            record.at.value("males"), "missing-key", "`males` is empty; name at least one, such as `males: [M-01]`"
+        )
     backup = None if record.backup is None else known.animal(record.backup, findings)
     _check_sex(female, "female", record.female.place, known, findings)
     for name in (*record.males, *((record.backup,) if record.backup is not None else ())):
@@ -202,6 +207,9 @@ def _amount(value: object) -> Fraction:
     return Fraction(parse_price(text))
 
 
+_KEPT = ("breeder", "holdback", "growing on", "not for sale", "elsewhere")
+_ODD_PRICE = 3
+
 Amount = Annotated[Fraction, PlainValidator(_amount)]
 
 
@@ -248,6 +256,12 @@ class SaleRecord(Written):
 def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
     before = findings.errors
     animals = known.animals(record.animals, findings)
+    if not record.animals:
+        findings.report(
+            record.at.value("animals"),
+            "missing-key",
+            "`animals` is empty; name at least one, such as `animals: [C24-03-2]`",
+        )
     _check_dates(record, findings)
     payments = tuple(Payment(payment.on, payment.amount) for payment in record.payments)
     paid = sum((payment.amount for payment in payments), Fraction(0))
@@ -319,6 +333,38 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
                     f"'{animal}' is handed over here, but went out before in {first.place.file}, line {first.place.line},"
                     " and did not come back; correct the id, or write `returned` there",
                 )
+
+
+def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findings) -> None:
+    """A price that is not offered, and sales that say otherwise than the animal's own record."""
+    sold = {name for sale in sales for name in sale.animals}
+    for animal in collection.animals.values():
+        if animal.price and "status" not in animal.places and animal.left is None and animal.id not in sold:
+            findings.report(
+                animal.places.get("price", animal.place),
+                "price-without-status",
+                f"'{animal.id}' has a price but no status, so it is not offered; write `status: available`, or take the price out",
+            )
+    for sale in sales:
+        for name in sale.animals:
+            if said := _mismatch(sale, collection.animals[name]):
+                findings.report(sale.place, "sale-mismatch", f"{said}; correct the one that is wrong")
+
+
+def _mismatch(sale: Sale, animal: Animal) -> str | None:
+    handed, left = sale.handed_over, animal.left
+    if handed is not None and sale.returned is None:
+        if left is None and "status" in animal.places and animal.status in _KEPT:
+            return f"'{animal.id}' is handed over here ({handed}), but its own record says '{animal.status}'"
+        if left is not None and left.how not in ("sold", "traded"):
+            return f"'{animal.id}' is handed over here ({handed}), but its own record says that it left otherwise ({left.how})"
+        if left is not None and left.on is not None and (handed.last < left.on.first or left.on.last < handed.first):
+            return f"'{animal.id}' is handed over here on {handed}, but its own record says that it left {left.on}"
+    asked = Fraction(animal.price) if animal.price and animal.price != "ask" else None
+    agreed = sale.agreed if len(sale.animals) == 1 else None
+    if agreed and asked and max(agreed, asked) >= _ODD_PRICE * min(agreed, asked):
+        return f"{plain_number(agreed)} is agreed for '{animal.id}', whose price is {plain_number(asked)}"
+    return None
 
 
 # ---- shared animals

@@ -7,14 +7,14 @@ form first, so that everything after sees one form.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
-from clutchlight.model import Publish, Recorded, Role, Status, sire_called
+from clutchlight.model import Correction, Publish, Recorded, Role, Status, sire_called
 from clutchlight.reading.fields import (
     EMPTY,
     SEXES,
@@ -208,6 +208,10 @@ class CorrectionRecord(Written):
     because: Words
 
 
+def corrections_from(records: Sequence[CorrectionRecord]) -> tuple[Correction, ...]:
+    return tuple(Correction(one.on, one.key, one.was, one.because) for one in records)
+
+
 Claims = Annotated[tuple[ClaimRecord, ...], BeforeValidator(_by_trait)]
 StatedFigures = Annotated[tuple[StatedRecord, ...], BeforeValidator(_by_trait)]
 Tests = Annotated[tuple[TestRecord, ...], BeforeValidator(listed)]
@@ -374,6 +378,7 @@ class ClutchRecord(Written):
     counts: YesNo = True
     set_aside: TextsByName = EMPTY
     photos: Photos = ()
+    corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
     publish: Annotated[Literal["page", "no"], PlainValidator(one_of(("page", "no")))] = "page"
 
 
