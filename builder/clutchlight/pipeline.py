@@ -74,7 +74,7 @@ class Book:
     @cached_property
     def telling(self) -> Answers:
         """The inference being put into words; it keeps what several pages say alike."""
-        return Answers(self.inference, self.inbreeding)
+        return Answers(self.inference, self.inbreeding, self.ledger)
 
     @cached_property
     def statements(self) -> Statements:

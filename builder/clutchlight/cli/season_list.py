@@ -135,7 +135,8 @@ def _to_prove(season: Season) -> Iterator[str]:
     for one in breeding[:MOST_TO_PROVE]:
         best = one.matings[0] if one.matings else None
         how = (
-            f"{called(collection, best.mate)} settles it {times_in_hundred(best.settles)}"
+            f"{called(collection, best.mate)} settles it {times_in_hundred(best.settles)} with "
+            f"{words.plural(one.clutch.hatchlings, 'hatchling')}"
             if best
             else "no mate here can tell"
         )
