@@ -207,6 +207,9 @@ class Names:
 
     def _or_add(self, name: str) -> str:
         """What to do about a name that is no slip of a known one."""
+        single = _folded(name).removeprefix("super ")
+        if single != _folded(name) and single in self.traits:
+            return f"write '{self.spelled[single]}': two copies of it have no name of their own"
         begins = _folded(name) + " "
         longer = [full for folded, full in self.spelled.items() if folded.startswith(begins)]
         key = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
