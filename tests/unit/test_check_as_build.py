@@ -15,6 +15,8 @@ from tests.unit.whole_room import picture
 
 from clutchlight.cli import main
 
+pytestmark = pytest.mark.slow
+
 ONE: Mapping[str, str | bytes] = {
     "animals/F-01.md": md("id: F-01\nphotos: [a.jpg]", "See [her](F-01)."),
     "photos/a.jpg": picture(),
@@ -96,6 +98,14 @@ BROKEN: Mapping[str, tuple[dict[str, str | bytes], str]] = {
             "animals/M-01.md": md("id: M-01\npublish: no"),
         },
         "animals/F-01.md:2:1: warning: the link 'M-01' in the prose leads to nothing on the site",
+    ),
+    "warnings of records and of pages": (
+        {
+            "animals/F-01.md": md("id: F-01\nsex: female\ntests: [{trait: Piebald, copies: 0, on: 2024-01-01}]"),
+            "pages/about.md": md("title: About", "See [him](M-99)."),
+            "sales/2024.yaml": "- {animals: [F-01], agreed: 1, payments: [{on: 2024-01-01, amount: 2}], handed_over: 2024-01-02}\n",
+        },
+        "sales/2024.yaml:1:32: warning: the payments add up to 2, more than the 1 agreed",
     ),
     "a picture in prose": (
         {"pages/about.md": md("title: About", "![a snake](gone.jpg)")},
