@@ -11,8 +11,7 @@ from types import MappingProxyType
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
-from clutchlight.ledger.dated_records import Edited, edited
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Collection
 from clutchlight.pipeline import Book
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import holds
@@ -26,6 +25,7 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     """What `check` adds when there are no errors. `season`: the command that says more."""
     from clutchlight.desk.notices import typed_figure
     from clutchlight.desk.season import typed_figures
+    from clutchlight.ledger.dated_records import edited
 
     yield from _not_looked_at(book)
     found = results(book.telling)
@@ -36,8 +36,7 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
         yield from (f"  {text}" for text in found)
     yield from (typed_figure(book.collection, one) for one in typed_figures(book.telling))
     yield from _what_does_not_fit(book, day, season)
-    for one in edited(book.inference, book.ledger):
-        yield _edited(one, day)
+    yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
 
 def after_build(book: Book, new: Sequence[UnexpectedFamily], day: date, season: str) -> Iterator[str]:
@@ -102,17 +101,6 @@ def _moves(moved: Sequence[str]) -> str:
     if not moved:
         return "it moves no printed figure of a sold animal"
     return f"it moves {words.plural(len(moved), 'printed figure')} of sold animals: {words.join_and(moved)}"
-
-
-def _edited(one: Edited, day: date) -> str:
-    called = one.record.called if isinstance(one.record, Animal) else one.record.id
-    dated = day_words.on(When.day(one.on))
-    said = f"{called}: `{one.key}` was {one.was} when it was dated, {dated}, and is {one.now} now"
-    correction = f"`corrections: [{{on: {day}, key: {one.key}, was: {one.was}, because: ...}}]`"
-    if one.key != "shows":
-        return f"{said}; write {correction}"
-    again = f"`looks: [{{on: {one.on}, shows: {one.was}}}, {{on: {day}, shows: {one.now}}}]`"
-    return f"{said}; write {again} if it was read again, or {correction} if it was misread"
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
