@@ -23,7 +23,7 @@ from clutchlight import __version__
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.chain import digest_of_text, line_of
 from clutchlight.ledger.files import append_lines, read_ledger
-from clutchlight.model import Animal, Clutch, Collection, Locus, When
+from clutchlight.model import Animal, Clutch, Collection, Locus
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
@@ -33,7 +33,6 @@ from clutchlight.statements.changes import Changes, changes_of
 from clutchlight.statements.json_form import covered_by
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
 from clutchlight.statements.values import Statements
-from clutchlight.wording import day_words
 from clutchlight.wording.words import percent_text
 
 Verdict = Literal["as stated", "records", "rules"]
@@ -269,8 +268,7 @@ class Edited:
     def words(self, day: date) -> str:
         """What was edited, and what to write instead on a day: a correction, or a second reading of a look."""
         called = self.record.called if isinstance(self.record, Animal) else self.record.id
-        dated = day_words.on(When.day(self.on))
-        said = f"{called}: `{self.key}` was {self.was} when it was dated, {dated}, and is {self.now} now"
+        said = f"{called}: `{self.key}` was {self.was} when it was dated ({self.on}), and is {self.now} now"
         correction = f"`corrections: [{{on: {day}, key: {self.key}, was: {self.was}, because: ...}}]`"
         if self.key != "shows":
             return f"{said}; write {correction}"

@@ -55,7 +55,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         pedigree=_pedigree(context, page, animal, stated),
         origin=tuple(_origin(context, page, animal, stated)),
         impressions=animal.impressions,
-        corrections=tuple(correction_words(correction) for correction in animal.corrections),
+        corrections=tuple(_correction(correction) for correction in animal.corrections),
         welfare=context.of_its_like("welfare", page, animal.id, lambda: welfare_of(context, page, stated)),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=_clutches_intro(context, animal),
@@ -174,7 +174,7 @@ def _origin(context: Context, page: str, animal: Animal, stated: AnimalStatement
         yield Fact("Sex of young", stated.maker)
 
 
-def correction_words(correction: Correction) -> str:
+def _correction(correction: Correction) -> str:
     return sentence(
         f"{correction.key} was {correction.was} until {day_words.when(correction.on)}: {correction.because}"
     )

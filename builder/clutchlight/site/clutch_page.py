@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Tally
 from clutchlight.site import addresses, statement_part
-from clutchlight.site.animal_page import correction_words, welfare_of
+from clutchlight.site.animal_page import welfare_of
 from clutchlight.site.context import Context, for_sale, latest_first
 from clutchlight.site.drawings import clutch_pedigree
 from clutchlight.site.eggs import expected
@@ -59,7 +59,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         pictures=pictures,
         facts=tuple(_facts(clutch)),
         intro=context.linked(page, stated.sires_words),
-        corrections=tuple(correction_words(one) for one in clutch.corrections),
+        corrections=tuple(_corrections(clutch)),
         young=_in_order(context, page, here),
         young_intro=_young_words(stated, len(young), offered),
         others=tuple(context.name(page, animal.id) for animal in gone),
@@ -192,6 +192,11 @@ def parent_of(
     )
     picture = context.first_picture(page, record) if context.has_page(key) else None
     return Parent(role, name, chance, picture, told.look_sentence, lines)
+
+
+def _corrections(clutch: Clutch) -> Iterator[str]:
+    for one in clutch.corrections:
+        yield sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
 
 
 def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
