@@ -120,6 +120,11 @@ def hatching_window(context: Context, clutch: Clutch) -> str | None:
     return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
 
 
+def _corrections(clutch: Clutch) -> Iterator[str]:
+    for one in clutch.corrections:
+        yield sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
+
+
 def _facts(clutch: Clutch) -> Iterator[Fact]:
     if clutch.laid:
         yield Fact("Laid", day_words.when(clutch.laid))
@@ -192,11 +197,6 @@ def parent_of(
     )
     picture = context.first_picture(page, record) if context.has_page(key) else None
     return Parent(role, name, chance, picture, told.look_sentence, lines)
-
-
-def _corrections(clutch: Clutch) -> Iterator[str]:
-    for one in clutch.corrections:
-        yield sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
 
 
 def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
