@@ -27,6 +27,7 @@ RAISING = frozenset(
         "_refuse_at",
         "_RefusalError",
         "_refused",
+        "refused",
         "refuse",
         "Hidden",
         "Problem.at",
