@@ -84,7 +84,6 @@ class DueView:
     why: str
     source: str
     state: str
-    strong: bool
 
 
 @dataclass(frozen=True, slots=True)

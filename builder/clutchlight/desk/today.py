@@ -209,7 +209,6 @@ def due_views(season: Season) -> tuple[DueView, ...]:
             sentences.due_why(item, season.day),
             item.source,
             item.state,
-            item.state == "overdue",
         )
         for item in season.due
     )
