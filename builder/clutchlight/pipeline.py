@@ -9,6 +9,7 @@ reads, end at once.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -21,6 +22,7 @@ from clutchlight import __version__, shipped
 from clutchlight.editing.writing import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.genetics.values import Surprise
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.ledger.files import read_ledger
 from clutchlight.model import Collection
@@ -39,6 +41,7 @@ from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme, rendering_digest
 from clutchlight.statements import Statements, problems_in, state_all
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.results import surprise_traits
 
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate
@@ -112,12 +115,14 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """What a build made. `figures`: the published figures that differ from those of the site that stood."""
+    """What a build made. `figures`: the published figures that differ from those of the site that stood; `new`: the unexpected results
+    that it did not tell."""
 
     published: Published
     figures: tuple[FigureChange, ...]
     pages: int
     problems: tuple[Problem, ...] = ()
+    new: tuple[Surprise, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,6 +295,7 @@ def build(
         return Built(same, (), _pages(standing.manifest.pages))
     from clutchlight.site.page_digest import changes_against
 
+    new = tuple(one for one in book.inference.surprises if not _told(book, one, standing.read))
     book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
     files, problems = public_files(book, standing, look, stage)
@@ -299,7 +305,16 @@ def build(
     if book.touched is not None and not dry_run:
         note(book.folder, out, book.touched, content_hash(files.manifest("site").to_bytes()))
     stage()
-    return Built(published, figures, _pages(files.pages), problems)
+    return Built(published, figures, _pages(files.pages), problems, new)
+
+
+def _told(book: Book, surprise: Surprise, read: Callable[[str], bytes | None]) -> bool:
+    """Whether the site that stands tells an unexpected result."""
+    traits = surprise_traits(book.telling, surprise)
+    files = [addresses.animal_statement(name) for name in surprise.shown_by]
+    files += [addresses.clutch_statement(name) for name in surprise.clutches]
+    said = (json.loads(content) for file in files if (content := read(file)))
+    return any(one.get("trait") in traits for statement in said for one in statement.get("surprises", ()))
 
 
 def _pages(addresses: Iterable[str]) -> int:

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from types import MappingProxyType
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure, Surprise
 from clutchlight.model import Animal, Collection
-from clutchlight.pipeline import Book
+from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import holds
-from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import result_of, results, surprise_traits
 from clutchlight.wording import day_words, words
@@ -37,35 +34,17 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     yield from _what_does_not_fit(book, day, season)
 
 
-def after_build(book: Book, new: Sequence[Surprise], day: date, season: str) -> Iterator[str]:
+def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[str]:
     """What `build` adds: holds that ended, each new unexpected result, each correction that buyers do not know of."""
     for one in holds(book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
             yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
-    for surprise in new:
+    for surprise in built.new:
         yield from _new_result(book, surprise)
-    yield from _corrections(book, day)
+    if built.published.added or built.published.changed:
+        yield from _corrections(book, day)
     yield from _what_does_not_fit(book, day, season)
-
-
-def new_results(book: Book, out: Path) -> tuple[Surprise, ...]:
-    """The unexpected results that the site at `out`, as it stands, does not tell."""
-    return tuple(one for one in book.inference.surprises if not _told(book, one, out))
-
-
-def _told(book: Book, surprise: Surprise, out: Path) -> bool:
-    traits = surprise_traits(book.telling, surprise)
-    files = [addresses.animal_statement(name) for name in surprise.shown_by]
-    files += [addresses.clutch_statement(name) for name in surprise.clutches]
-    for file in files:
-        try:
-            said = json.loads((out / file).read_bytes())
-        except (OSError, ValueError):
-            continue
-        if any(one.get("trait") in traits for one in said.get("surprises", ())):
-            return True
-    return False
 
 
 def _new_result(book: Book, surprise: Surprise) -> Iterator[str]:
