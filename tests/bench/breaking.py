@@ -25,6 +25,7 @@ from pathlib import Path
 from typing import Any
 
 from click.testing import CliRunner
+from tests.rooms import md, write
 
 from clutchlight.cli import main
 from clutchlight.problems import RecordsError
@@ -76,22 +77,15 @@ def must(holds: bool, claim: str) -> None:
 
 def records(folder: Path, season: int) -> Path:
     """A small collection in one of two states, which differ in a clutch and a name."""
-    (folder / "animals").mkdir(parents=True)
-    (folder / "clutches").mkdir()
-    (folder / "collection.yaml").write_text(
-        "format: 1\nname: Room\ncollection_id: 5f0c5c1e-3b1f-4f0a-9a53-6c2e8f41b7d9\nspecies: [ball-python]\n"
-    )
-    animals = [("M-01", "male", "Piebald"), ("F-01", "female", "normal"), ("F-02", "female", "normal")]
-    for name, sex, shows in animals:
-        text = f"---\nid: {name}\nname: {'Old' if season == 0 else 'New'} {name}\nsex: {sex}\nshows: {shows}\n---\n"
-        (folder / f"animals/{name}.md").write_text(text)
+    files = {}
+    for name, sex, shows in (("M-01", "male", "Piebald"), ("F-01", "female", "normal"), ("F-02", "female", "normal")):
+        called = "New" if season else "Old"
+        files[f"animals/{name}.md"] = md(f"id: {name}\nname: {called} {name}\nsex: {sex}\nshows: {shows}")
     for number in range(1 + season):
         young = "".join(f"  - {{id: C2{number}-01-{one}, shows: normal}}\n" for one in range(1, 6))
-        text = (
-            f"---\nid: C2{number}-01\nsire: M-01\ndam: F-01\nhatched: 202{number}-07-01\neggs: 5\nyoung:\n{young}---\n"
-        )
-        (folder / f"clutches/C2{number}-01.md").write_text(text)
-    return folder
+        text = f"id: C2{number}-01\nsire: M-01\ndam: F-01\nhatched: 202{number}-07-01\neggs: 5\nyoung:\n{young}"
+        files[f"clutches/C2{number}-01.md"] = md(text)
+    return write(folder, files)
 
 
 def kills(count: int, seed: int, *, renames: bool) -> dict[str, int]:

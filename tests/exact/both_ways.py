@@ -78,8 +78,10 @@ class BothWays:
         return self.inference.figures_of(self.case.animals[0].id).solved.copies
 
     def told(self) -> dict[str, int]:
-        """For each locus with a surprise, how many unrecorded copies it tells of."""
-        return {one.locus: one.order for one in self.inference.surprises}
+        """For each locus that needs unrecorded copies, how many."""
+        figures = self.inference.figures_of(self.case.animals[0].id)
+        pairs = zip(figures.world.loci, figures.solved.order, strict=True)
+        return {locus.key: order for locus, order in pairs if order}
 
     def enumerated_copies(self) -> dict[str, int]:
         """The same by the enumeration: the most that stand at the locus in an assignment with fewest in all."""

@@ -47,9 +47,12 @@ def answers(inference: Inference, new: Mapping[str, str] | None = None) -> Answe
     }
 
 
-def told(inference: Inference) -> Sequence[tuple[str, int, tuple[Fraction, ...]]]:
+def told(inference: Inference) -> Sequence[tuple[str, tuple[Fraction, ...], int]]:
     """The surprises without names."""
-    return [(one.locus, one.order, tuple(sorted(chance for _, chance in one.founders))) for one in inference.surprises]
+    found = (
+        (one.locus, tuple(sorted(chance for _, chance in one.founders)), len(one.moved)) for one in inference.surprises
+    )
+    return sorted(found)
 
 
 @every_kind

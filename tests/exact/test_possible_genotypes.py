@@ -6,10 +6,12 @@ Source of the claim: genotype elimination, Lange & Goradia 1987; for two alleles
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from random import Random
 
 import pytest
 from tests.exact.both_ways import BothWays, drawn, features_of, named
+from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.random_cases import random_case
 
 from clutchlight.genetics.possible import Domains
@@ -84,3 +86,32 @@ def test_ruled_out_is_true_in_no_assignment(kind: str) -> None:
                 asked += 1
     assert asked > 100
     assert ruled_out > 10
+
+
+@pytest.mark.parametrize("kind", ["one of several sires", "parthenogenesis", "sex-linked, sires in doubt"])
+def test_which_sires_are_possible(kind: str) -> None:
+    """Those for whom, as the only sire, some assignment fits, whatever was claimed."""
+    ruled_out = 0
+    for both in drawn(kind, range(900, 980), 8, 1):
+        if both.inference.conflicts:
+            continue
+        for clutch in both.case.clutches:
+            if clutch.mixed or len(clutch.sires) == 1:
+                continue
+            alone = [
+                replace(
+                    both.case,
+                    clutches=tuple(
+                        replace(one, sires=((name, Fraction(1)),)) if one is clutch else one
+                        for one in both.case.clutches
+                    ),
+                )
+                for name, _ in clutch.sires
+            ]
+            locus, animal = both.case.loci[0].name, both.case.animals[0].id
+            fitting = [bool(Enumeration(case).possible(animal, locus)) for case in alone]
+            expected = [name for (name, _), fits in zip(clutch.sires, fitting, strict=True) if fits]
+            ruled_out += len(expected) < len(clutch.sires)
+            found = [str(sire) for sire in both.inference.possible_sires(clutch.id)]
+            assert (both.name, clutch.id, found) == (both.name, clutch.id, expected)
+    assert ruled_out

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from functools import cache
 from itertools import product
 from math import log
 
@@ -118,7 +119,8 @@ def _egg(
                     yield sire, genotypes, weight
 
 
-def _pair(locus: Locus, system: str, sire: Ordered, dam: Ordered, sex: Sex) -> list[tuple[Ordered, float]]:
+@cache
+def _pair(locus: Locus, system: str, sire: Ordered, dam: Ordered, sex: Sex) -> Sequence[tuple[Ordered, float]]:
     """Toss for the sire's chromosome and for the dam's."""
     sire_shares, dam_shares = [0.5, 0.5], [0.5, 0.5]
     if locus.crossover is not None:
@@ -131,7 +133,8 @@ def _pair(locus: Locus, system: str, sire: Ordered, dam: Ordered, sex: Sex) -> l
     return _survivors(locus, tossed)
 
 
-def _alone(locus: Locus, dam: Ordered, *, certain: bool) -> list[tuple[Ordered, float]]:
+@cache
+def _alone(locus: Locus, dam: Ordered, *, certain: bool) -> Sequence[tuple[Ordered, float]]:
     kept = float(locus.kept) or (0.5 if certain else KEPT)
     one, two = dam
     return _survivors(locus, [((one, one), (1 - kept) / 2), ((two, two), (1 - kept) / 2), ((one, two), kept)])

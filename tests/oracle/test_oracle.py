@@ -624,7 +624,7 @@ def same_figures(case: Case) -> bool:
 def test_the_limit_agrees_with_a_small_frequency(kind: str) -> None:
     """Every assignment of everything at ε = 10^-9 gives the oracle's figures to a millionth, and its possibilities."""
     drawn = (random_case(Random(seed), SMALL[kind]) for seed in range(1000))
-    few = (case for case in drawn if size(case) <= 5000)
+    few = (case for case in drawn if size(case) <= 3000)
     assert sum(same_figures(case) for case in islice(few, 10)) >= 5
 
 
@@ -632,7 +632,7 @@ def test_the_limit_agrees_with_a_small_frequency(kind: str) -> None:
 @given(cases(replace(BASIC, animals=4, mistakes=True)))
 def test_drawn_cases_agree_with_a_small_frequency(case: Case) -> None:
     """The same for cases that hypothesis draws and can shrink."""
-    assume(size(case) <= 5000)
+    assume(size(case) <= 3000)
     same_figures(case)
 
 

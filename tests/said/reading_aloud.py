@@ -146,7 +146,7 @@ def _public(site: Path) -> Iterator[str]:
         address = file.relative_to(site).as_posix()
         if file.suffix == ".html" and address != "404.html":
             yield f"======== {address}"
-            yield from _page(file, whole=address == "index.html")
+            yield from lines_of_page(file.read_text(encoding="utf-8"), whole=address == "index.html")
             if (data := file.with_name("statement.json")).exists():
                 yield from _statement(json.loads(data.read_text(encoding="utf-8")))
             yield ""
@@ -159,12 +159,13 @@ def _public(site: Path) -> Iterator[str]:
 def _desk(desk: Path) -> Iterator[str]:
     for file in sorted(desk.rglob("*.html")):
         yield f"======== {file.relative_to(desk).as_posix()}"
-        yield from _page(file, whole=file.name == "index.html")
+        yield from lines_of_page(file.read_text(encoding="utf-8"), whole=file.name == "index.html")
         yield ""
 
 
-def _page(file: Path, *, whole: bool) -> Iterator[str]:
-    page = BeautifulSoup(file.read_text(encoding="utf-8"), "lxml")
+def lines_of_page(html: str, *, whole: bool = False) -> Iterator[str]:
+    """A page as its reader sees it, line by line; all of it, or what is its own."""
+    page = BeautifulSoup(html, "lxml")
     if page.title is not None:
         yield f"title: {page.title.get_text()}"
     if described := page.find("meta", attrs={"name": "description"}):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from tests import rooms
 
 from clutchlight import shipped
 from clutchlight.model import Collection
@@ -76,13 +77,7 @@ def demo_site(demo_files: Files, tmp_path_factory: pytest.TempPathFactory) -> Pa
     return out
 
 
-SETTINGS = """format: 1
-name: Test room
-collection_id: 5f0c5c1e-3b1f-4f0a-9a53-6c2e8f41b7d9
-species: [ball-python]
-contact: {mail: room@example.org}
-currency: EUR
-"""
+SETTINGS = f"{rooms.SETTINGS}contact: {{mail: room@example.org}}\n"
 
 
 @pytest.fixture
@@ -90,10 +85,7 @@ def site_of(tmp_path: Path) -> Callable[[Mapping[str, str]], Files]:
     """Builds the site of a collection given as files; collection.yaml is added to or made."""
 
     def build(records: Mapping[str, str]) -> Files:
-        for name, text in {"collection.yaml": "", **records}.items():
-            file = tmp_path / name
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_text((SETTINGS if name == "collection.yaml" else "") + text, encoding="utf-8")
-        return tell(tmp_path).files()
+        settings = SETTINGS + records.get("collection.yaml", "")
+        return tell(rooms.write(tmp_path, {**records, "collection.yaml": settings})).files()
 
     return build

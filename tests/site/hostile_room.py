@@ -18,7 +18,7 @@ from xml.etree import ElementTree
 
 from click.testing import CliRunner
 from playwright.sync_api import BrowserContext, Dialog, Page
-from tests.unit.record_writing import write
+from tests.rooms import write
 from tests.unit.whole_room import picture
 
 from clutchlight.cli import main

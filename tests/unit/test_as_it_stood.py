@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import pytest
 
-from clutchlight.pipeline import open_book
+from clutchlight.pipeline import Book, open_book
 
 DAYS = (date(2022, 12, 31), date(2024, 8, 1), date(2025, 7, 20))
+
+
+@cache
+def book_of(folder: Path, until: date | None = None) -> Book:
+    book = open_book(folder, until=until).book
+    assert book is not None
+    return book
 
 
 @pytest.mark.parametrize("day", DAYS)
 def test_figures_on_a_day_are_the_history_of_today(content_dir: Path, day: date) -> None:
     """What stood on a day, inferred from scratch, equals what today's history says of that day, exactly."""
-    then, now = open_book(content_dir, until=day).book, open_book(content_dir).book
-    assert then is not None
-    assert now is not None
+    then, now = book_of(content_dir, day), book_of(content_dir)
     compared = 0
     for animal in then.collection.animals.values():
         for locus in then.inference.loci_in_play(animal.species):
@@ -30,8 +36,7 @@ def test_figures_on_a_day_are_the_history_of_today(content_dir: Path, day: date)
 @pytest.mark.parametrize("day", DAYS)
 def test_nothing_later_is_left(content_dir: Path, day: date) -> None:
     """No hatching, photo, test or departure after the day remains."""
-    book = open_book(content_dir, until=day).book
-    assert book is not None
+    book = book_of(content_dir, day)
     animals = book.collection.animals.values()
     dates = [test.on for animal in animals for test in animal.tests]
     dates += [photo.on for animal in animals for photo in animal.photos if photo.on]
@@ -43,8 +48,7 @@ def test_nothing_later_is_left(content_dir: Path, day: date) -> None:
 
 def test_a_clutch_between_laying_and_hatching_is_incubating(content_dir: Path) -> None:
     """Its young are not there yet, its eggs are."""
-    book = open_book(content_dir, until=date(2026, 7, 1)).book
-    assert book is not None
+    book = book_of(content_dir, date(2026, 7, 1))
     clutch = book.collection.clutches["C26-04"]
     assert (clutch.hatched, clutch.young) == (None, ())
     assert book.statements.clutches["C26-04"].state == "incubating"
@@ -53,8 +57,7 @@ def test_a_clutch_between_laying_and_hatching_is_incubating(content_dir: Path) -
 @pytest.mark.parametrize("day", [*DAYS, date(2025, 11, 20)])
 def test_the_private_side_stands_on_that_day_too(content_dir: Path, day: date) -> None:
     """No plan that began later, no later row of the log, and no animal or clutch that was not there yet."""
-    book = open_book(content_dir, until=day).book
-    assert book is not None
+    book = book_of(content_dir, day)
     animals, private = book.collection.animals, book.private
     assert [plan for plan in private.plans if plan.start is not None and plan.start.last > day] == []
     assert [row for row in private.log if row.day > day] == []
@@ -67,9 +70,7 @@ def test_the_private_side_stands_on_that_day_too(content_dir: Path, day: date) -
 
 def test_a_day_of_now_leaves_the_private_side_whole(content_dir: Path) -> None:
     """With a day after every record, plans, log and sales are those of today."""
-    then, now = open_book(content_dir, until=date(2027, 1, 1)).book, open_book(content_dir).book
-    assert then is not None
-    assert now is not None
+    then, now = book_of(content_dir, date(2027, 1, 1)), book_of(content_dir)
     assert now.private.plans
     assert now.private.log
     assert then.private == now.private

@@ -8,7 +8,7 @@ from itertools import permutations
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import good
+from tests.rooms import BARE, good
 
 from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection
@@ -16,24 +16,13 @@ from clutchlight.model.as_published import as_published, is_published, is_unlist
 from clutchlight.pipeline import Book, open_book
 from clutchlight.statements.why import why
 
-SETTINGS = """format: 1
-name: Test Room
-collection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f
-species: [ball-python]
-"""
 LISTED = """- {id: M-01, sex: male, shows: Piebald}
 - {id: F-01, sex: female, shows: normal, claims: {Piebald: 66%}, status: breeder}
 """
 
 
 def book_of(folder: Path, animals: str, clutches: str = "[]") -> Book:
-    for name, text in {"collection.yaml": SETTINGS, "animals/all.yaml": animals, "clutches/all.yaml": clutches}.items():
-        file = folder / name
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text, encoding="utf-8")
-    opened = open_book(folder)
-    assert opened.book is not None, [str(problem) for problem in opened.problems]
-    return opened.book
+    return BARE.book(folder, {"animals/all.yaml": animals, "clutches/all.yaml": clutches})
 
 
 def unlisted(collection: Collection) -> list[str]:

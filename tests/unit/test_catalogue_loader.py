@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import SETTINGS, good, md, problems
+from tests.rooms import SETTINGS, good, md, problems
 
 from clutchlight.model import Inheritance, Species
 from clutchlight.reading.catalogue import built_in_species, load

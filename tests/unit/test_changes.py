@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
+from tests.rooms import SETTINGS, good
 
-from clutchlight.genetics.inference import Inference, infer
+from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import inbreeding
-from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context
@@ -19,14 +18,6 @@ from clutchlight.statements import state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, changes_of
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
-
-SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
-
-
-def collection_in(folder: Path) -> Collection:
-    result = read_collection(folder)
-    assert result.collection is not None, result.problems
-    return result.collection
 
 
 class Told:
@@ -50,16 +41,14 @@ class Told:
 
 
 def told(folder: Path, records: Mapping[str, str]) -> Told:
-    for name, text in {"collection.yaml": SETTINGS, **records}.items():
-        path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8")
-    return Told(collection_in(folder))
+    return Told(good(folder, records))
 
 
 @pytest.fixture(scope="module")
 def demo(content_dir: Path) -> Told:
-    return Told(collection_in(content_dir))
+    collection = read_collection(content_dir).collection
+    assert collection is not None
+    return Told(collection)
 
 
 ANIMALS = """\
@@ -81,46 +70,7 @@ def room(tmp_path: Path) -> Told:
     return told(tmp_path, {"animals/all.yaml": ANIMALS, **clutches})
 
 
-# History is inference
-
-
-def places(inference: Inference) -> list[tuple[str, str]]:
-    return [
-        (animal.id, locus.key)
-        for animal in inference.collection.animals.values()
-        for locus in inference.loci_in_play(animal.species)
-    ]
-
-
-def test_the_last_entry_of_every_history_is_the_figure_now(demo: Told) -> None:
-    """For every animal and locus of the demo."""
-    inference = demo.inference
-    for animal, locus in places(inference):
-        assert inference.history(animal, locus)[-1][1] == inference.now(animal, locus), (animal, locus)
-
-
-def in_force(inference: Inference, animal: str, locus: str, day: date) -> Figure | NotComputed | None:
-    found = None
-    for event, figure in inference.history(animal, locus):
-        if event is not None and event.on > day:
-            break
-        found = figure
-    return found
-
-
-def test_history_equals_inference_from_scratch_at_each_date(demo: Told) -> None:
-    """On every day of the demo that has evidence: the history's figure, `at`, and a new inference that knows no later day are one."""
-    inference = demo.inference
-    days = sorted({event.on for event in inference.events})
-    compared = 0
-    for day in days:
-        scratch = infer(replace(demo.collection, until=day))
-        for animal, locus in places(inference):
-            figure = in_force(inference, animal, locus, day)
-            if figure is not None:
-                assert scratch.now(animal, locus) == figure == inference.at(animal, locus, day), (day, animal, locus)
-                compared += 1
-    assert compared > 10_000
+# Courses
 
 
 def test_every_course_ends_with_what_is_said_now(demo: Told) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
-from tests.unit.record_writing import md, write
+from tests.rooms import md, write
 from tests.unit.whole_room import picture
 
 from clutchlight.cli import main

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
-from tests.unit.record_writing import write
+from tests.rooms import write
 
 from clutchlight.cli import main
 from clutchlight.shipped import schema

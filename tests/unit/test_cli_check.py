@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.unit.record_writing import md, write
+from tests.rooms import md, write
 
 from clutchlight.cli import main
 

@@ -15,7 +15,7 @@ from urllib.parse import urlsplit
 import pytest
 from bs4 import BeautifulSoup, Tag
 from jsonschema import Draft202012Validator
-from tests.unit.private_writing import log, write
+from tests.rooms import FAMILY, log
 
 from clutchlight import shipped
 from clutchlight.cli.season_list import season_json, season_text
@@ -68,7 +68,7 @@ def soup(files: Mapping[str, bytes], page: str) -> BeautifulSoup:
 
 
 def small(folder: Path, more: Mapping[str, str], day: date = DAY) -> Season:
-    return season_lists(book_of(write(folder, more)), day)
+    return season_lists(book_of(FAMILY.write(folder, more)), day)
 
 
 # The four answers
@@ -112,7 +112,7 @@ def test_the_answers_stand_first_on_the_first_page(files: Mapping[str, bytes]) -
 
 def test_an_empty_season_says_so(tmp_path: Path) -> None:
     """No log, no plans, no sales: each answer is a sentence, and every page is made."""
-    book = book_of(write(tmp_path, {}))
+    book = book_of(FAMILY.write(tmp_path, {}))
     made = desk_files(book, theme(), DAY)
     text = soup(made, "index.html").get_text(" ")
     for sentence in ("Nobody, by what is logged.", "Nothing.", "No planned pairing settles an open question."):
@@ -270,7 +270,7 @@ def test_stays_end_with_parting_or_the_next_pairing(tmp_path: Path) -> None:
         "2026-11-01,M-01,paired,F-01,,\n2026-11-03,M-01,parted,F-01,,\n"
         "2026-11-05,M-01,paired,F-02,,\n2026-11-09,F-01,paired,M-01,,\n"
     )
-    book = book_of(write(tmp_path, log(rows)))
+    book = book_of(FAMILY.write(tmp_path, log(rows)))
     found = stays(book.private.of("M-01"), "M-01", DAY)
     assert [(stay.female, stay.first.day, stay.last.day, stay.open_) for stay in found] == [
         ("F-01", 1, 3, False),
@@ -380,7 +380,7 @@ PEOPLE = {
 @pytest.mark.parametrize("page", ["phone.html", "room-sheet.html"])
 def test_no_person_is_carried_about(tmp_path: Path, page: str) -> None:
     """Not a partner whose share ends, nor what somebody wrote in the log with the name of one; the desk's own pages name them."""
-    book = book_of(write(tmp_path, PEOPLE))
+    book = book_of(FAMILY.write(tmp_path, PEOPLE))
     files = desk_files(book, theme(), DAY)
     found = re.findall(r"(?i)quillfeather|brindle|\bwend\b|kelp", " ".join(soup(files, page).get_text(" ").split()))
     assert found == []
@@ -390,7 +390,7 @@ def test_no_person_is_carried_about(tmp_path: Path, page: str) -> None:
 def test_a_note_that_names_nobody_stays_on_the_phone(tmp_path: Path) -> None:
     """What was left out is said to be in the log."""
     said = " ".join(
-        soup(desk_files(book_of(write(tmp_path, PEOPLE)), theme(), DAY), "phone.html").get_text(" ").split()
+        soup(desk_files(book_of(FAMILY.write(tmp_path, PEOPLE)), theme(), DAY), "phone.html").get_text(" ").split()
     )
     assert "22 Nov: note (she sat on the windowsill)" in said
     assert "21 Nov: meal (thawed; more in the log)" in said

@@ -7,10 +7,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from tests.rooms import BARE
 
 from clutchlight import shipped
 from clutchlight.desk import desk_files
-from clutchlight.pipeline import Book, open_book, public_files
+from clutchlight.pipeline import Book, public_files
 from clutchlight.problems import RecordsError
 from clutchlight.publishing.folders import Standing, publish
 from clutchlight.publishing.manifest import Wanted
@@ -109,13 +110,7 @@ OPTED = ("77201",)
 
 
 def book_of(folder: Path, settings: str = "") -> Book:
-    for name, text in RECORDS.items():
-        file = folder / name
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(text + (settings if name == "collection.yaml" else ""), encoding="utf-8")
-    opened = open_book(folder)
-    assert opened.book is not None, opened.problems
-    return opened.book
+    return BARE.book(folder, {**RECORDS, "collection.yaml": RECORDS["collection.yaml"] + settings})
 
 
 def site_of(book: Book, folder: Path) -> Files:

@@ -1,6 +1,7 @@
 """Pedigrees: levels, lines, symbols, words. The geometry is read back from the drawing, not from the code that made it."""
 
 import itertools
+import os
 import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -18,6 +19,7 @@ from clutchlight.drawing.layout import lay_out
 from clutchlight.drawing.lines import DrawnLine, Lines, Segment, draw_lines
 from clutchlight.drawing.pedigree import Sex, State
 
+EXAMPLES = 30 * int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 SVG = "{http://www.w3.org/2000/svg}"
 SYMBOL = 40
 LABEL = (-48, 48, 30, 47)  # left, right, top, bottom about the symbol's centre
@@ -217,7 +219,7 @@ def pedigrees(draw_from: st.DrawFn, most: int = 16) -> PedigreeChart:
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_levels_go_down_from_every_parent_and_no_further_than_they_must(shown: PedigreeChart) -> None:
     """Every young stands below each possible parent and exactly one below the lowest."""
     for one in shown.families:
@@ -227,7 +229,7 @@ def test_levels_go_down_from_every_parent_and_no_further_than_they_must(shown: P
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_a_founder_stands_beside_the_eldest_of_its_mates(shown: PedigreeChart) -> None:
     """On the level of its uppermost mating, without pushing anybody down; one without young at the top."""
     young = {animal for one in shown.families for animal in one.young}
@@ -237,7 +239,7 @@ def test_a_founder_stands_beside_the_eldest_of_its_mates(shown: PedigreeChart) -
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_mates_of_one_level_stand_next_to_each_other(shown: PedigreeChart) -> None:
     """Where neither has other young: the male left, nobody between. With more mates than two sides somebody must stand apart."""
     arrangement, x, _ = drawn_lines(shown)
@@ -253,7 +255,7 @@ def test_mates_of_one_level_stand_next_to_each_other(shown: PedigreeChart) -> No
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_every_animal_is_drawn_once_and_no_two_symbols_or_labels_meet(shown: PedigreeChart) -> None:
     """Symbols on a level keep a whole label's width apart; levels keep a symbol and a label apart."""
     found = seen(draw(shown).svg)
@@ -268,7 +270,7 @@ def test_every_animal_is_drawn_once_and_no_two_symbols_or_labels_meet(shown: Ped
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_no_line_runs_through_a_symbol_or_a_label(shown: PedigreeChart) -> None:
     """Lines end at symbols; only a line that leaves its own animal begins inside one."""
     arrangement, x, lines = drawn_lines(shown)
@@ -291,7 +293,7 @@ def _meets(segment: tuple[int, int, int, int], box: tuple[int, int, int, int]) -
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_no_two_lines_merge(shown: PedigreeChart) -> None:
     """Lines of different names never run along each other, but for those of one mating's possible sires."""
     _, _, lines = drawn_lines(shown)
@@ -314,7 +316,7 @@ def _along(first: tuple[tuple[int, int], tuple[int, int]], second: tuple[tuple[i
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_every_mating_line_joins_its_mates_and_every_descent_reaches_its_young(shown: PedigreeChart) -> None:
     """Walking along lines of a mating from its point one comes to each possible parent and to each of the young."""
     arrangement, x, lines = drawn_lines(shown)
@@ -360,7 +362,7 @@ def _touches(first: tuple[tuple[int, int], tuple[int, int]], second: tuple[tuple
 
 
 @given(pedigrees(), st.randoms(use_true_random=False))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_the_order_of_animals_and_families_changes_nothing(shown: PedigreeChart, random: object) -> None:
     """The same pedigree, handed over in another order, gives the same bytes."""
     animals, families = list(shown.animals), list(shown.families)
@@ -371,7 +373,7 @@ def test_the_order_of_animals_and_families_changes_nothing(shown: PedigreeChart,
 
 
 @given(pedigrees())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_a_drawing_is_fit_for_a_strict_page(shown: PedigreeChart) -> None:
     """Well-formed, no style, no script, no handler, nothing from outside; every reference and every id is the drawing's own."""
     svg = draw(shown, "tree-7").svg
@@ -395,7 +397,7 @@ def test_a_drawing_is_fit_for_a_strict_page(shown: PedigreeChart) -> None:
 
 
 @given(pedigrees())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_where_lines_cross_the_upright_is_interrupted(shown: PedigreeChart) -> None:
     """No upright comes near a level stretch of another line, but for the young's line at their parents' own: no false joints."""
     _, _, lines = drawn_lines(shown)
@@ -408,7 +410,7 @@ def test_where_lines_cross_the_upright_is_interrupted(shown: PedigreeChart) -> N
 
 
 @given(pedigrees())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=EXAMPLES, deadline=None)
 def test_young_stand_by_birth_unless_mates_need_otherwise(shown: PedigreeChart) -> None:
     """Sibs stand from left to right as they were born, wherever the runs that they stand in allow it for all of them."""
     arrangement, x, _ = drawn_lines(shown)

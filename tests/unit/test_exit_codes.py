@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from tests.unit.record_writing import md, write
+from tests.rooms import md, write
 from tests.unit.whole_room import write_room
 
 from clutchlight.cli import main

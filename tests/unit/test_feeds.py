@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from lxml import etree
-from tests.unit.private_writing import ANIMALS, SETTINGS, write
+from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS
 
 from clutchlight.pipeline import open_book, public_files
 from clutchlight.publishing.folders import Standing
@@ -20,7 +20,7 @@ def quoted(text: str) -> str:
 
 
 def made(folder: Path, files: Mapping[str, str]) -> Mapping[str, bytes]:
-    opened = open_book(write(folder, files))
+    opened = open_book(FAMILY.write(folder, files))
     assert opened.book is not None, opened.problems
     return public_files(opened.book, Standing(folder / "site"))[0].made
 
@@ -34,8 +34,8 @@ def test_names_and_addresses_that_look_like_markup_are_texts_in_a_feed(tmp_path:
     web = """https://example.org/a&b'c"d/"""
     tested = f"66%}}, tests: [{{trait: Piebald, copies: 1, on: 2026-01-02, error: 5%, by: {quoted(CALLED)}}}]}}"
     files = {
-        "collection.yaml": SETTINGS.replace("Test Room", quoted(CALLED)) + f"web_address: {quoted(web)}\n",
-        "animals/all.yaml": ANIMALS.replace("{id: F-01,", f"{{id: F-01, name: {quoted(CALLED)},").replace(
+        "collection.yaml": FAMILY_SETTINGS.replace("Test Room", quoted(CALLED)) + f"web_address: {quoted(web)}\n",
+        "animals/all.yaml": FAMILY_ANIMALS.replace("{id: F-01,", f"{{id: F-01, name: {quoted(CALLED)},").replace(
             "66%}}", tested
         ),
         "clutches/more.yaml": f"- {{id: C30-01, name: {quoted(CALLED)}, sire: M-02, dam: F-01, laid: 2026-09-01, eggs: 4}}\n",

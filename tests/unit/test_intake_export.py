@@ -13,9 +13,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.unit.private_writing import good
-from tests.unit.record_writing import good as collection_of
-from tests.unit.record_writing import md
+from tests.rooms import FAMILY, md
+from tests.rooms import good as collection_of
 
 from clutchlight.drawing.engine import rendered
 from clutchlight.editing.export import FORMATS, parents_of, to_csv, to_dot, to_ga4gh, to_json, to_ped
@@ -34,7 +33,7 @@ from clutchlight.reading.yaml_records import compose
 
 def taken(folder: Path, raw: bytes, kind: Kind, name: str = "list.csv") -> Collection:
     """The collection after taking a file in without a mistake."""
-    collection, _ = good(folder, {})
+    collection, _ = FAMILY.both(folder, {})
     made = intake(raw, name, kind, collection)
     assert [str(problem) for problem in made.problems] == []
     write_intake(folder, made)
@@ -45,7 +44,7 @@ def taken(folder: Path, raw: bytes, kind: Kind, name: str = "list.csv") -> Colle
 
 
 def codes(folder: Path, raw: bytes, kind: Kind) -> list[tuple[int, int, str]]:
-    collection, _ = good(folder, {})
+    collection, _ = FAMILY.both(folder, {})
     made = intake(raw, "list.csv", kind, collection)
     assert made.text is None
     return [(problem.line, problem.column, problem.code) for problem in made.problems]
@@ -97,7 +96,7 @@ def test_every_bad_cell_of_a_list_is_named_where_it_stands(tmp_path: Path) -> No
 
 
 def header_remedy(folder: Path, column: str, kind: Kind, known: str) -> str:
-    collection, _ = good(folder, {})
+    collection, _ = FAMILY.both(folder, {})
     made = intake(f"{known},{column}\nX-1,x\n".encode(), "list.csv", kind, collection)
     (problem,) = made.problems
     said, _, remedy = problem.message.partition("; ")
@@ -149,7 +148,7 @@ def test_every_remedy_for_a_column_names_a_column_that_there_is() -> None:
 
 def test_a_price_without_a_status_is_warned_of(tmp_path: Path) -> None:
     """It would be taken in and offered to nobody; the rows are still taken in."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     made = intake(
         b"id,shows,status,price\nX-1,normal,,120\nX-2,normal,available,120\n", "list.csv", "animals", collection
     )
@@ -175,7 +174,7 @@ def test_a_spreadsheet_of_clutches_becomes_records(tmp_path: Path) -> None:
 
 def test_a_log_from_elsewhere_is_put_in_order_and_in_our_form(tmp_path: Path) -> None:
     """Semicolons and another order of columns become our own, by date; the rows say the same."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     raw = b'event;animal;date;value;note\nweight;M-01;2026-11-02;1613 g;"a; b"\nate;M-02;2026-11-01;rat;\n'
     made = intake(raw, "Old Log.csv", "log", collection)
     assert (made.file, made.text) == (
@@ -188,7 +187,7 @@ def test_a_log_from_elsewhere_is_put_in_order_and_in_our_form(tmp_path: Path) ->
 
 def test_taking_a_file_in_twice_overwrites_nothing(tmp_path: Path) -> None:
     """The second time its ids are taken; and even a forced write meets the first file."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     made = intake(b"id,sex\nX-1,m\n", "list.csv", "animals", collection)
     write_intake(tmp_path, made)
     before = (tmp_path / made.file).read_bytes()
@@ -267,7 +266,7 @@ STATEMENT: dict[str, object] = {
 
 def test_a_statement_becomes_an_animal_known_from_paperwork(tmp_path: Path) -> None:
     """Claims at their stated figures, by name and date of who said so; looks and sex as stated; status elsewhere."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     made = intake(json.dumps(STATEMENT).encode(), "statement.json", "statement", collection, said_by="Some Breeder")
     assert made.problems == ()
     write_intake(tmp_path, made)
@@ -304,7 +303,7 @@ def test_a_statement_becomes_an_animal_known_from_paperwork(tmp_path: Path) -> N
 )
 def test_a_statement_that_cannot_be_taken_says_why(tmp_path: Path, change: dict[str, object], code: str) -> None:
     """Another version, a clutch, a dangerous id, an unknown species, look or trait, an impossible chance."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     made = intake(json.dumps({**STATEMENT, **change}).encode(), "s.json", "statement", collection)
     assert made.text is None
     assert [problem.code for problem in made.problems] == [code]
@@ -313,14 +312,14 @@ def test_a_statement_that_cannot_be_taken_says_why(tmp_path: Path, change: dict[
 @pytest.mark.parametrize("raw", [b"[" * 100_000, b"9" * 5000, b'{"schema": ', b"null", b"\xff"])
 def test_what_is_no_statement_at_all_is_one_problem(tmp_path: Path, raw: bytes) -> None:
     """Nested without end, a number without end, cut off, nothing, not text."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     assert len(intake(raw, "s.json", "statement", collection).problems) == 1
 
 
 @pytest.mark.parametrize("name", ["a\u202eb.csv", "a\x1b[2J.csv", "a\udcffb.csv", "a\nid: X.csv"])
 def test_the_name_of_a_file_brings_nothing_into_a_record(tmp_path: Path, name: str) -> None:
     """It stands in a comment above the rows, without what no record may hold."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     made = intake(b"id,sex\nX-1,m\n", name, "animals", collection)
     assert made.problems == ()
     write_intake(tmp_path, made)
@@ -462,14 +461,14 @@ FORMULAS = {
 def test_no_cell_of_a_table_is_a_formula_and_every_cell_comes_back(tmp_path: Path, name: str) -> None:
     """OWASP, "CSV Injection": a cell that a spreadsheet would run has an apostrophe before it. Intake takes it away; numbers have none."""
     record = item({"id": "X-1", "name": "NAME"}).replace("NAME", json.dumps(name, ensure_ascii=False))
-    collection, _ = good(tmp_path / "one", {"animals/x.yaml": record})
+    collection, _ = FAMILY.both(tmp_path / "one", {"animals/x.yaml": record})
     table = to_csv(collection)
     row = next(row for row in csv.DictReader(io.StringIO(table)) if row["id"] == "X-1")
     assert row["name"] == FORMULAS[name]
     assert not any(
         re.match(r"[=@\t\r]|[+-](?![0-9.]+$)", cell) for line in csv.reader(io.StringIO(table)) for cell in line
     )
-    empty, _ = good(
+    empty, _ = FAMILY.both(
         tmp_path / "two", {"animals/all.yaml": "[]", "clutches/C26-01.md": "---\nid: Q\nsire: unknown\ndam: {}\n---\n"}
     )
     made = intake(table.encode(), "table.csv", "animals", empty)
@@ -541,7 +540,7 @@ young: [{id: K-1, shows: normal}]
 @pytest.mark.parametrize("kind", FORMATS)
 def test_an_export_leaves_out_what_is_not_published(tmp_path: Path, kind: str) -> None:
     """Unlisted animals and clutches, wherever they would be named; of an animal by name what no page says. With all: all."""
-    collection, _ = good(tmp_path, UNLISTED)
+    collection, _ = FAMILY.both(tmp_path, UNLISTED)
     secrets = ("M-77", "M-78", "Z-2", "Zq", "U26-02", "OLD-3", "wild")
     text, whole = FORMATS[kind](export_published(collection)), FORMATS[kind](collection)
     assert [word for word in (*secrets, "~") if word in text] == []
@@ -551,7 +550,7 @@ def test_an_export_leaves_out_what_is_not_published(tmp_path: Path, kind: str) -
 
 def test_an_exported_parent_that_is_not_listed_is_not_known(tmp_path: Path) -> None:
     """Of several sires that are not listed there is one, with the chances of all."""
-    collection, _ = good(tmp_path, UNLISTED)
+    collection, _ = FAMILY.both(tmp_path, UNLISTED)
     seen = export_published(collection)
     rows = {row["id"]: row for row in csv.DictReader(io.StringIO(to_csv(seen)))}
     assert (rows["F-02"]["sire"], rows["F-02"]["dam"]) == ("", "F-01")
@@ -563,7 +562,7 @@ def test_an_exported_parent_that_is_not_listed_is_not_known(tmp_path: Path) -> N
 
 def test_an_id_that_means_nothing_known_is_refused(tmp_path: Path) -> None:
     """In a .ped file 0 is a parent not known, so an animal called 0 cannot be told from none."""
-    collection, _ = good(tmp_path, {"animals/zero.md": '---\nid: "0"\nsex: male\n---\n'})
+    collection, _ = FAMILY.both(tmp_path, {"animals/zero.md": '---\nid: "0"\nsex: male\n---\n'})
     with pytest.raises(RecordsError):
         to_ped(collection)
 

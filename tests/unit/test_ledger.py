@@ -14,6 +14,7 @@ import pytest
 import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.rooms import SETTINGS
 
 from clutchlight.ledger.chain import canonical, digest_of_text, line_of
 from clutchlight.ledger.dated_records import Stamped, Verdict, reread, stamp
@@ -22,7 +23,6 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError
 
-SETTINGS = "format: 1\nname: Test\ncollection_id: 3f6c2f0e-8b1d-4c52-9d4e-0a7b1c2d3e4f\nspecies: [ball-python]\n"
 ANIMALS = """\
 - {id: M-01, sex: male, hatched: 2020-06-01, shows: normal, claims: {Piebald: 66%}}
 - {id: F-01, sex: female, hatched: 2020-07-01, shows: [Piebald]}

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.unit.private_writing import HEADER, good, log, problems, read
+from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.model.private import EVENTS
 from clutchlight.pipeline import read_everything
@@ -32,7 +32,7 @@ def test_the_demo_log_is_read_row_for_row(content_dir: Path) -> None:
 
 def test_a_row_becomes_what_it_says(tmp_path: Path) -> None:
     """Date, animals, event, number and note arrive in their fields."""
-    _, private = good(tmp_path, log('2026-11-22,M-01,weight,,1613,"after a meal, so a little over"\n'))
+    _, private = FAMILY.both(tmp_path, log('2026-11-22,M-01,weight,,1613,"after a meal, so a little over"\n'))
     row = private.log[0]
     assert (row.day, row.animal, row.event, row.number, row.note) == (
         date(2026, 11, 22),
@@ -62,7 +62,7 @@ def test_a_row_becomes_what_it_says(tmp_path: Path) -> None:
 )
 def test_a_log_is_read_however_it_was_saved(tmp_path: Path, raw: bytes, why: str) -> None:
     """What spreadsheets and phones make of a file changes nothing in it."""
-    _, private = good(tmp_path, {"log/2026.csv": raw})
+    _, private = FAMILY.both(tmp_path, {"log/2026.csv": raw})
     assert [(row.animal, row.event, row.number) for row in private.log] == [("M-01", "weight", Fraction(1613))], why
 
 
@@ -80,7 +80,7 @@ def test_every_bad_row_is_named_and_the_good_ones_are_still_read(tmp_path: Path)
         "2026-11-18,M-01,meal,,a,b,c\n"  # 10: a cell too many
         ",M-01,meal,,rat,\n"  # 11: no date
     )
-    assert problems(tmp_path, log(rows)) == [
+    assert FAMILY.problems(tmp_path, log(rows)) == [
         ("log/2026.csv", 2, 1, "bad-date"),
         ("log/2026.csv", 3, 12, "unknown-animal"),
         ("log/2026.csv", 4, 17, "unknown-word"),
@@ -97,7 +97,7 @@ def test_every_bad_row_is_named_and_the_good_ones_are_still_read(tmp_path: Path)
 def test_an_open_quotation_mark_does_not_swallow_the_rows_after_it(tmp_path: Path) -> None:
     """The open mark is named at its place, and the mistake three rows below is still found."""
     rows = '2026-11-18,M-01,note,,,"never closed\n2026-11-18,M-02,meal,,rat,\n2026-11-19,M-09,meal,,rat,\n'
-    assert problems(tmp_path, log(rows)) == [
+    assert FAMILY.problems(tmp_path, log(rows)) == [
         ("log/2026.csv", 2, 24, "csv-quote"),
         ("log/2026.csv", 4, 12, "unknown-animal"),
     ]
@@ -106,18 +106,18 @@ def test_an_open_quotation_mark_does_not_swallow_the_rows_after_it(tmp_path: Pat
 def test_a_cell_may_run_over_lines_and_later_lines_keep_their_numbers(tmp_path: Path) -> None:
     """A quoted note over two lines is one cell; the row after it is still on its own line."""
     rows = '2026-11-18,M-01,note,,,"one\n\ntwo ""three"""\n2026-11-19,M-09,meal,,rat,\n'
-    assert problems(tmp_path, log(rows)) == [("log/2026.csv", 5, 12, "unknown-animal")]
+    assert FAMILY.problems(tmp_path, log(rows)) == [("log/2026.csv", 5, 12, "unknown-animal")]
 
 
 def test_a_quotation_mark_inside_a_plain_cell_is_just_a_character(tmp_path: Path) -> None:
     """5" rat is a size, not an open quotation."""
-    _, private = good(tmp_path, log('2026-11-18,M-01,meal,,5" rat,\n2026-11-18,M-02,meal,,rat,\n'))
+    _, private = FAMILY.both(tmp_path, log('2026-11-18,M-01,meal,,5" rat,\n2026-11-18,M-02,meal,,rat,\n'))
     assert [row.value for row in private.log] == ['5" rat', "rat"]
 
 
 def test_a_header_that_is_not_ours_is_named(tmp_path: Path) -> None:
     """A misspelt column is one problem with the nearest name, and a missing header another."""
-    found = read(tmp_path, {"log/2026.csv": "date,animl,event\n2026-11-18,M-01,meal\n"})
+    found = FAMILY.read(tmp_path, {"log/2026.csv": "date,animl,event\n2026-11-18,M-01,meal\n"})
     assert [str(problem) for problem in found.problems] == [
         "log/2026.csv:1:6: error: 'animl' is no column of a log; the nearest is 'animal' [csv-header]"
     ]
@@ -125,14 +125,14 @@ def test_a_header_that_is_not_ours_is_named(tmp_path: Path) -> None:
 
 def test_earlier_ids_and_clutches_are_understood(tmp_path: Path) -> None:
     """An animal may be named by the id it had, eggs by their clutch: the row then belongs to the dam."""
-    _, private = good(tmp_path, log("2026-05-20,OLD-2,meal,,rat,\n2026-05-30,C26-01,candled,,4,\n"))
+    _, private = FAMILY.both(tmp_path, log("2026-05-20,OLD-2,meal,,rat,\n2026-05-30,C26-01,candled,,4,\n"))
     assert [(row.animal, row.clutch) for row in private.log] == [("M-02", None), ("F-01", "C26-01")]
 
 
 def test_a_row_twice_and_an_odd_weight_are_warned_of(tmp_path: Path) -> None:
     """A pasted row and 163 g for 1,613 g are pointed out, and still read."""
     rows = "2026-11-01,M-01,weight,,1613,\n2026-11-01,M-01,weight,,1613,\n2026-11-08,M-01,weight,,163,\n"
-    result = read(tmp_path, log(rows))
+    result = FAMILY.read(tmp_path, log(rows))
     assert [(found.line, found.code, found.level) for found in result.problems] == [
         (3, "log-twice", "warning"),
         (4, "weight-odd", "warning"),
@@ -152,7 +152,7 @@ def test_a_row_twice_and_an_odd_weight_are_warned_of(tmp_path: Path) -> None:
 )
 def test_a_weight_of_thousands_is_never_read_as_one_of_grams(tmp_path: Path, written: str, remedy: str) -> None:
     """1,613 and 1.613 are a kilo and a half as people type it; three decimals of a gram are nobody's scale."""
-    result = read(tmp_path, {"log/2026.csv": f"date;animal;event;value\n2026-11-01;M-01;weight;{written}\n"})
+    result = FAMILY.read(tmp_path, {"log/2026.csv": f"date;animal;event;value\n2026-11-01;M-01;weight;{written}\n"})
     assert [found.message for found in result.problems] == [
         f"'{written}' is not a weight in plain grams; write {remedy}"
     ]
@@ -200,7 +200,7 @@ def test_every_event_of_the_format_can_be_logged(tmp_path: Path) -> None:
     value = {"weight": "1500", "sexed": "female"}
     mate = {"paired": "M-01", "lock": "M-01", "parted": "M-01"}
     rows = "".join(f"2026-11-01,F-01,{event},{mate.get(event, '')},{value.get(event, '')},\n" for event in EVENTS)
-    _, private = good(tmp_path, log(rows))
+    _, private = FAMILY.both(tmp_path, log(rows))
     assert [row.event for row in private.log] == list(EVENTS)
 
 
@@ -216,7 +216,7 @@ def test_a_plan_is_held_against_the_animals_it_names(tmp_path: Path) -> None:
 - {female: F-01, males: [M-01], want: [Piebld]}
 - {female: F-01, males: [M-01], from: 2026-10-01, until: 2026-09-01}
 """
-    assert problems(tmp_path, {"season/plans.yaml": plans}) == [
+    assert FAMILY.problems(tmp_path, {"season/plans.yaml": plans}) == [
         ("season/plans.yaml", 1, 12, "plan-sex"),
         ("season/plans.yaml", 2, 26, "plan-sex"),
         ("season/plans.yaml", 3, 26, "plan-sex"),
@@ -228,7 +228,9 @@ def test_a_plan_is_held_against_the_animals_it_names(tmp_path: Path) -> None:
 
 def test_other_names_of_looks_are_wanted_under_their_own(tmp_path: Path) -> None:
     """`want: [Pied]` and `want: [piebald]` both mean Piebald."""
-    _, private = good(tmp_path, {"season/p.yaml": "female: F-01\nmales: M-01\nwant: [Pied, piebald]\npublic: yes\n"})
+    _, private = FAMILY.both(
+        tmp_path, {"season/p.yaml": "female: F-01\nmales: M-01\nwant: [Pied, piebald]\npublic: yes\n"}
+    )
     assert (private.plans[0].want, private.plans[0].public) == (("Piebald",), True)
 
 
@@ -236,8 +238,10 @@ def test_an_animal_cannot_be_handed_to_two_people(tmp_path: Path) -> None:
     """A second hand-over without a return is an error; with one it is not."""
     first = "- {animals: [C26-01-1], buyer: A, handed_over: 2026-09-01%s}\n"
     second = "- {animals: [C26-01-1], buyer: B, handed_over: 2026-10-01}\n"
-    assert problems(tmp_path / "a", {"sales/s.yaml": first % "" + second}) == [("sales/s.yaml", 2, 3, "sold-twice")]
-    good(tmp_path / "b", {"sales/s.yaml": first % ", returned: 2026-09-20" + second})
+    assert FAMILY.problems(tmp_path / "a", {"sales/s.yaml": first % "" + second}) == [
+        ("sales/s.yaml", 2, 3, "sold-twice")
+    ]
+    FAMILY.both(tmp_path / "b", {"sales/s.yaml": first % ", returned: 2026-09-20" + second})
 
 
 def test_shared_animals_and_own_limits_are_read(tmp_path: Path) -> None:
@@ -248,7 +252,9 @@ def test_shared_animals_and_own_limits_are_read(tmp_path: Path) -> None:
         "season:\n  male: {rest_days: 4}\n  ball-python: {male: {rest_days: 5}, sire_window_days: 200}\n"
     )
     corn = "- {id: M-01, sex: male, shows: Piebald}\n- {id: F-01, sex: female, shows: normal, claims: {Piebald: 66%}}\n"
-    _, private = good(tmp_path, {"collection.yaml": settings, "animals/M-05.md": animal, "animals/all.yaml": corn})
+    _, private = FAMILY.both(
+        tmp_path, {"collection.yaml": settings, "animals/M-05.md": animal, "animals/all.yaml": corn}
+    )
     assert [(one.animal, one.partner, one.split) for one in private.holdings] == [("M-05", "Someone", "50/50")]
     assert private.rules[""].male == {"rest_days": Fraction(4)}
     assert private.rules["ball-python"].male == {"rest_days": Fraction(5)}
@@ -258,7 +264,7 @@ def test_shared_animals_and_own_limits_are_read(tmp_path: Path) -> None:
 def test_broken_public_records_do_not_make_every_private_id_unknown(tmp_path: Path) -> None:
     """With one mistake in the animals, the log gives no cascade of unknown ids."""
     files = {**log("2026-11-01,M-01,meal,,rat,\n"), "animals/bad.md": "---\nid: X-1\nsire: Q-9\n---\n"}
-    assert problems(tmp_path, files) == [("animals/bad.md", 3, 7, "unknown-animal")]
+    assert FAMILY.problems(tmp_path, files) == [("animals/bad.md", 3, 7, "unknown-animal")]
 
 
 # ---- what gets out
@@ -272,7 +278,7 @@ SALES = """- {animals: [C26-01-1], buyer: SECRET-NAME, agreed: 100, held: 2026-0
 
 def test_a_status_follows_from_the_sales(tmp_path: Path) -> None:
     """Held: on hold until its day. Paid: sold. Handed over: sold that day. Returned: as the record says."""
-    collection, private = good(tmp_path, {"sales/s.yaml": SALES})
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     found = {
         name: (one.status, str(one.on or ""), str(one.until or ""))
         for name, one in standings(collection, private.sales).items()
@@ -296,13 +302,15 @@ def test_a_status_follows_from_the_sales(tmp_path: Path) -> None:
 )
 def test_a_hold_lasts_from_its_first_to_its_last_day(tmp_path: Path, day: date, status: str) -> None:
     """With a day given, a hold counts on both its ends and no day longer."""
-    collection, private = good(tmp_path, {"sales/s.yaml": SALES})
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     assert public_status(collection.animals["C26-01-1"], private.sales, day).status == status
 
 
 def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:
     """Buyer, amounts, terms and notes are nowhere in the collection that the site is made from."""
-    collection, private = good(tmp_path, {"sales/s.yaml": SALES, **log("2026-11-01,C26-01-1,weight,,80,SECRET-LOG\n")})
+    collection, private = FAMILY.both(
+        tmp_path, {"sales/s.yaml": SALES, **log("2026-11-01,C26-01-1,weight,,80,SECRET-LOG\n")}
+    )
     public = repr(apply_sales(collection, private.sales))
     left = apply_sales(collection, private.sales).animals["C26-01-3"].left
     assert left is not None
@@ -318,7 +326,7 @@ def test_only_opted_in_facts_leave_the_log(tmp_path: Path) -> None:
         "2026-08-01,C26-01-1,first shed,,,\n2026-08-09,C26-01-1,first meal,,hopper,\n2026-09-01,C26-01-1,weight,,90,\n"
         "2026-09-05,C26-01-1,meal,,hopper,\n2026-09-12,C26-01-1,refused,,hopper,\n2026-10-01,C26-01-1,weight,,101,\n"
     )
-    _, private = good(tmp_path, log(rows))
+    _, private = FAMILY.both(tmp_path, log(rows))
     facts = log_facts(private.log, ("weight", "meals", "sheds"))["C26-01-1"]
     assert (facts.weight_g, facts.meals, str(facts.last_meal), facts.sheds) == (Fraction(101), 2, "2026-09-05", 1)
     weight_only = log_facts(private.log, ("weight",), until=date(2026, 9, 30))["C26-01-1"]
@@ -357,7 +365,7 @@ def test_a_clutch_whose_sires_the_log_does_not_name_is_warned_of(
     tmp_path: Path, sire: str, rows: str, laid: str, more: str, warned: bool
 ) -> None:
     """Only where the log surely puts another male with the dam in the window before laying, and no recorded sire perhaps."""
-    result = read(tmp_path, clutch_and_log(sire, rows, laid, more))
+    result = FAMILY.read(tmp_path, clutch_and_log(sire, rows, laid, more))
     expected = [("clutches/C27-01.md", 3, "sire-not-in-log")] if warned else []
     assert [(found.file, found.line, found.code) for found in result.problems] == expected
 
@@ -365,7 +373,7 @@ def test_a_clutch_whose_sires_the_log_does_not_name_is_warned_of(
 def test_the_warning_says_whom_the_log_names(tmp_path: Path) -> None:
     """Males with their days; a sire who was with her only before the window is said to have been."""
     rows = "2025-10-10,M-02,paired,F-02,,\n" + WINTER + "2026-11-01,M-03,paired,F-02,,\n"
-    (problem,) = read(tmp_path, clutch_and_log("M-02", rows)).problems
+    (problem,) = FAMILY.read(tmp_path, clutch_and_log("M-02", rows)).problems
     assert problem.message == (
         "before this clutch was laid (2027-03-01) the log puts 'M-01' (2026-10-10 to 2026-10-24) and 'M-03' (2026-11-01)"
         " with 'F-02', and none of the sires written here ('M-02' was with her 2025-10-10, before that);"
@@ -384,7 +392,7 @@ def test_the_warning_says_whom_the_log_names(tmp_path: Path) -> None:
 )
 def test_a_row_of_a_clutch_that_is_gone_gets_no_far_fetched_nearest(tmp_path: Path, name: str, remedy: str) -> None:
     """An id that reads like a clutch's or a hatchling's is not taken for a slip in another animal's."""
-    result = read(tmp_path, log(f"2026-11-01,{name},laid,,5,\n"))
+    result = FAMILY.read(tmp_path, log(f"2026-11-01,{name},laid,,5,\n"))
     assert [found.message for found in result.problems] == [f"animal '{name}' has no record; {remedy}"]
 
 
@@ -405,16 +413,16 @@ def test_a_row_of_a_clutch_that_is_gone_gets_no_far_fetched_nearest(tmp_path: Pa
 )
 def test_an_animal_left_behind_by_its_clutch_is_warned_of(tmp_path: Path, line: str, warned: bool) -> None:
     """Its id has the shape of a hatchling's, no clutch of that id is on record, and nothing says that it came from elsewhere."""
-    result = read(tmp_path, {"animals/more.yaml": f"- {line}\n"})
+    result = FAMILY.read(tmp_path, {"animals/more.yaml": f"- {line}\n"})
     assert [found.code for found in result.problems] == (["clutch-missing"] if warned else [])
 
 
 def test_clutches_called_by_a_letter_make_no_animal_a_hatchling(tmp_path: Path) -> None:
     """With a clutch A on record, F-01 and M-01 are not read as young of clutches F and M."""
-    assert read(tmp_path, {"clutches/a.md": "---\nid: A\nsire: M-01\ndam: F-02\n---\n"}).problems == ()
+    assert FAMILY.read(tmp_path, {"clutches/a.md": "---\nid: A\nsire: M-01\ndam: F-02\n---\n"}).problems == ()
 
 
 def test_a_clutch_file_that_cannot_be_read_is_not_missing(tmp_path: Path) -> None:
     """The one mistake is the file's."""
     files = {"clutches/C25-01.md": "---\nid: C25-01\nsire: [M-01\n---\n", "animals/more.yaml": "- {id: C25-01-2}\n"}
-    assert [code for *_, code in problems(tmp_path, files)] == ["not-yaml"]
+    assert [code for *_, code in FAMILY.problems(tmp_path, files)] == ["not-yaml"]

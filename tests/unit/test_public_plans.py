@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from bs4 import BeautifulSoup, Tag
-from tests.unit.private_writing import write
+from tests.rooms import FAMILY
 
 from clutchlight.pipeline import Book, open_book, public_files
 from clutchlight.planning.odds import PublicPlan, public_plans
@@ -18,7 +18,7 @@ ADDRESS = "plans/F-01/M-01/index.html"
 
 
 def book_of(folder: Path, plan: str, clutches: str = "[]\n") -> Book:
-    opened = open_book(write(folder, {"season/2026.yaml": plan, "clutches/more.yaml": clutches}))
+    opened = open_book(FAMILY.write(folder, {"season/2026.yaml": plan, "clutches/more.yaml": clutches}))
     assert opened.book is not None, opened.problems
     return opened.book
 
@@ -180,7 +180,7 @@ def test_public_plans_come_by_female_and_male_and_name_nobody_unlisted(tmp_path:
         "- {female: F-01, males: [M-01, M-09], from: 2027-10-01, public: yes}\n- {female: F-03, males: [M-01]}\n"
     )
     files = {"season/2026.yaml": plan, "animals/more.yaml": "- {id: M-09, sex: male, shows: normal, publish: no}\n"}
-    opened = open_book(write(tmp_path, files))
+    opened = open_book(FAMILY.write(tmp_path, files))
     assert opened.book is not None, opened.problems
     found = public_plans(opened.book.inference, opened.book.private.plans)
     assert [(one.female, one.male, one.season) for one in found] == [

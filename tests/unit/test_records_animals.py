@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import PARENTS, animal, good, md, problems, read
+from tests.rooms import PARENTS, animal, good, md, problems, read
 
 
 def test_an_animal_with_every_key_is_read_whole(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import PARENTS, clutch_of, good, md, problems, read, write
+from tests.rooms import PARENTS, clutch_of, good, md, problems, read, write
 
 from clutchlight.pipeline import read_everything
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.unit.record_writing import animal, clutch_of, md, problems
+from tests.rooms import animal, clutch_of, md, problems
 
 from clutchlight.reading.fields import read_chance, read_date
 from clutchlight.reading.findings import nearest

@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests.rooms import PARENTS, md, write
 from tests.unit.mutating import mutated_part
-from tests.unit.record_writing import PARENTS, md, write
 from tests.unit.running_all import run_all
 from tests.unit.whole_room import PARTS
 
@@ -26,8 +26,8 @@ from clutchlight.reading.text import decode
 from clutchlight.reading.yaml_records import compose
 
 # A short form of each run; set CLUTCHLIGHT_FUZZ to fuzz for longer.
-EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "240"))
-COLLECTIONS = EXAMPLES // 10
+EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "120"))
+COLLECTIONS = EXAMPLES // 5
 
 SAMPLE = {
     **PARENTS,

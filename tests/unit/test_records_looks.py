@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import PARENTS, animal, good, md, problems, read
+from tests.rooms import PARENTS, animal, good, md, problems, read
 
 from clutchlight.model.animals import genotypes_left
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.record_writing import SETTINGS, good, md, problems, read, write
+from tests.rooms import SETTINGS, good, md, problems, read, write
 
 
 def test_every_setting_is_read(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from typing import get_args
 import pytest
 import yaml
 from pydantic_core.core_schema import ErrorType
-from tests.unit.record_writing import animal, good, md, problems
+from tests.rooms import animal, good, md, problems
 
 from clutchlight.problem_codes import CODES
 from clutchlight.problems import Place, Problem

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from tests.unit.private_writing import good, log, write
+from tests.rooms import FAMILY, log
 
 from clutchlight.cli import main
 from clutchlight.desk.notices import discrepancy
@@ -20,7 +20,7 @@ PLAN = {"season/s.yaml": "- {female: F-02, males: [M-02], from: 2026-11-01, unti
 
 
 def told(folder: Path, more: dict[str, str], day: date = DAY) -> list[str]:
-    collection, private = good(folder, more)
+    collection, private = FAMILY.both(folder, more)
     return [discrepancy(collection, one, day) for one in discrepancies(collection, private, day)]
 
 
@@ -61,7 +61,7 @@ def test_a_plan_is_answered_by_her_laying(tmp_path: Path) -> None:
     assert told(tmp_path, more) == [
         "The plan of F-02 with M-02 is still open, and she has laid (by the log, 20 Nov): write its `result`."
     ]
-    collection, private = good(tmp_path, more)
+    collection, private = FAMILY.both(tmp_path, more)
     assert open_plans(collection, private, DAY) == ()
     assert len(open_plans(collection, private, date(2026, 11, 19))) == 1
 
@@ -90,14 +90,14 @@ def test_slugs_are_not_due(tmp_path: Path) -> None:
     """Neither a clutch of slugs, nor one whose eggs are all lost by the log."""
     for eggs, rows, expected in (("0", "", []), ("2", "2026-10-10,C26-09,egg lost,,2,\n", []), ("2", "", ["hatched"])):
         folder = tmp_path / f"{eggs}{len(rows)}"
-        collection, private = good(folder, {**clutch(f"laid: 2026-10-01\neggs: {eggs}\nslugs: 3"), **log(rows)})
+        collection, private = FAMILY.both(folder, {**clutch(f"laid: 2026-10-01\neggs: {eggs}\nslugs: 3"), **log(rows)})
         assert [one.comes for one in due(collection, private, DAY) if one.about == "C26-09"] == expected
 
 
 def test_young_or_grown_goes_by_age(tmp_path: Path) -> None:
     """By the age at which the species commonly breeds, whatever the status; by status where no age is known."""
     more = "- {id: F-07, sex: female, hatched: 2020, status: available}\n- {id: F-08, sex: female, status: breeder}\n"
-    collection, _ = good(tmp_path, {"animals/more.yaml": more})
+    collection, _ = FAMILY.both(tmp_path, {"animals/more.yaml": more})
     grown = {name for name, animal in collection.animals.items() if is_grown(animal, collection, DAY)}
     assert {"F-07", "F-08", "M-01", "F-01"} <= grown
     assert not {"C26-01-1", "C26-01-2"} & grown
@@ -106,7 +106,7 @@ def test_young_or_grown_goes_by_age(tmp_path: Path) -> None:
 def test_a_hold_that_ended_is_told_at_every_build(tmp_path: Path) -> None:
     """In a line without the buyer's name, since a build's lines may be kept anywhere."""
     sales = {"sales/s.yaml": "- {animals: [C26-01-1], buyer: Ann Cassel, held: 2026-10-01, until: 2026-11-01}\n"}
-    folder = write(tmp_path / "room", sales)
+    folder = FAMILY.write(tmp_path / "room", sales)
     for _ in range(2):
         words = ["build", str(folder), "--out", str(tmp_path / "site"), "--on", "2026-11-25"]
         found = [line for line in CliRunner().invoke(main, words).stdout.splitlines() if line.startswith("the hold")]
@@ -118,7 +118,7 @@ def test_a_hold_that_ended_is_told_at_every_build(tmp_path: Path) -> None:
 def test_an_unexpected_result_is_new_once(tmp_path: Path) -> None:
     """The first build says which sold figures it moves and the line to write; the next one, which tells it already, does not."""
     young = "laid: 2026-05-01\neggs: 2\nhatched: 2026-07-01\nyoung: [1 f Piebald, 2 m normal; sold]"
-    folder = write(tmp_path / "room", clutch(young))
+    folder = FAMILY.write(tmp_path / "room", clutch(young))
     words = ["build", str(folder), "--out", str(tmp_path / "site"), "--on", "2026-11-25"]
     first = CliRunner().invoke(main, words).stdout
     assert "new unexpected result: Piebald turned up in clutch C26-09 (C26-09-1)" in first
@@ -129,6 +129,6 @@ def test_an_unexpected_result_is_new_once(tmp_path: Path) -> None:
 
 def test_the_season_of_a_past_day_knows_nothing_later(tmp_path: Path) -> None:
     """A clutch of the day after is not there, and its eggs are not due."""
-    folder = write(tmp_path, clutch("laid: 2026-10-01\neggs: 6"))
+    folder = FAMILY.write(tmp_path, clutch("laid: 2026-10-01\neggs: 6"))
     for day, known in (("2026-09-30", False), ("2026-10-02", True)):
         assert ("C26-09" in CliRunner().invoke(main, ["season", str(folder), "--on", day]).stdout) is known

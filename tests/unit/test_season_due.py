@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.private_writing import ANIMALS, good, log
+from tests.rooms import FAMILY, FAMILY_ANIMALS, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import (
@@ -31,7 +31,7 @@ LAID = "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: %s\neggs: 5\n---\n"
 def expected(
     folder: Path, rows: str, more: dict[str, str] | None = None, day: date = DAY
 ) -> list[tuple[str, str, str, str, str]]:
-    collection, private = good(folder, {**log(rows), **(more or {})})
+    collection, private = FAMILY.both(folder, {**log(rows), **(more or {})})
     return [
         (item.comes, item.about, item.first.isoformat(), item.last.isoformat(), item.state)
         for item in due(collection, private, day)
@@ -101,7 +101,7 @@ def test_a_pip_narrows_the_window(tmp_path: Path) -> None:
 
 def test_a_laying_in_the_log_alone_is_awaited_and_said_to_have_no_record(tmp_path: Path) -> None:
     """The window stands under the female, marked as not recorded."""
-    collection, private = good(tmp_path, log("2026-10-05,F-02,laid,,5,\n"))
+    collection, private = FAMILY.both(tmp_path, log("2026-10-05,F-02,laid,,5,\n"))
     items = [item for item in due(collection, private, DAY) if item.about == "F-02"]
     assert [(item.comes, str(item.first), item.recorded) for item in items] == [("hatched", "2026-11-29", False)]
 
@@ -117,7 +117,7 @@ def test_first_sheds_are_awaited_of_the_young_that_are_here(tmp_path: Path) -> N
     """Hatched on 13 July, first sheds from day 7 to 14; those that shed, ate or left are no longer among them."""
     rows = "2026-07-21,C26-01-1,first shed,,,\n2026-07-22,C26-01-2,meal,,hopper,\n"
     sale = "- {animals: [C26-01-3], handed_over: 2026-07-20}\n"
-    collection, private = good(tmp_path, {**log(rows), "sales/s.yaml": sale})
+    collection, private = FAMILY.both(tmp_path, {**log(rows), "sales/s.yaml": sale})
     items = due(apply_sales(collection, private.sales), private, date(2026, 7, 22))
     assert [(item.comes, item.about, str(item.first), str(item.last), item.young) for item in items] == [
         ("first shed", "C26-01", "2026-07-20", "2026-07-27", ("C26-01-2", "C26-01-4"))
@@ -136,14 +136,14 @@ SALES = """- {animals: [C26-01-1], buyer: A, agreed: 100, held: 2026-11-01, unti
 
 def test_holds_end_soonest_first(tmp_path: Path) -> None:
     """Ended five days ago, four days left, 25 days left; a hand-over is no hold."""
-    _, private = good(tmp_path, {"sales/s.yaml": SALES})
+    _, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     found = [(hold.sale.animals[0], hold.state, hold.days_left) for hold in holds(private, DAY)]
     assert found == [("C26-01-2", "ended", -5), ("C26-01-1", "ends soon", 4), ("C26-01-4", "held", 25)]
 
 
 def test_open_money_is_exact_and_animals_that_are_gone_come_first(tmp_path: Path) -> None:
     """300 agreed, 250.50 paid: 49.50 open, and the animal has left."""
-    _, private = good(tmp_path, {"sales/s.yaml": SALES})
+    _, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     found = [(one.sale.animals[0], one.open_, one.gone) for one in balances(private, DAY)]
     assert found == [
         ("C26-01-3", Fraction(99, 2), True),
@@ -162,7 +162,7 @@ def test_young_are_not_ready_until_the_log_shows_it(tmp_path: Path) -> None:
         )
         for day, event in zip((1, 8, 15, 22), events, strict=False)
     )
-    collection, private = good(tmp_path, {**log(rows), "sales/s.yaml": SALES})
+    collection, private = FAMILY.both(tmp_path, {**log(rows), "sales/s.yaml": SALES})
     found = {
         one.animal: (sentences.not_seen(one), one.promised) for one in not_ready_to_leave(collection, private, DAY)
     }
@@ -174,7 +174,7 @@ def test_young_are_not_ready_until_the_log_shows_it(tmp_path: Path) -> None:
 
 def test_a_hand_over_lists_what_is_missing_and_what_goes_along(tmp_path: Path) -> None:
     """The balance, the meals, and the rules that the species file names; the longest ready first."""
-    collection, private = good(tmp_path, {"sales/s.yaml": SALES})
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     found = hand_overs(collection, private, DAY)
     assert [one.sale.animals[0] for one in found] == ["C26-01-2", "C26-01-1", "C26-01-4"]
     assert sentences.to_settle(found[0]) == ("the balance is open", "C26-01-2: no meal or shed is logged")
@@ -185,8 +185,8 @@ def test_a_hand_over_lists_what_is_missing_and_what_goes_along(tmp_path: Path) -
 def test_a_loan_that_ends_is_told_in_time(tmp_path: Path) -> None:
     """Ten days left is within the fortnight's notice, twenty are not."""
     lent = "- {id: X-%d, sex: male, private: {shared: {with: Someone, until: %s}}}\n"
-    animals = ANIMALS + lent % (1, "2026-12-05") + lent % (2, "2026-12-15")
-    _, private = good(tmp_path, {"animals/all.yaml": animals})
+    animals = FAMILY_ANIMALS + lent % (1, "2026-12-05") + lent % (2, "2026-12-15")
+    _, private = FAMILY.both(tmp_path, {"animals/all.yaml": animals})
     assert [(one.holding.animal, one.days_left) for one in loans_ending(private, DAY)] == [("X-1", 10)]
 
 
@@ -221,7 +221,7 @@ def test_sex_and_look_are_compared_as_they_were_on_record(tmp_path: Path) -> Non
         "corrections:\n  - {on: 2024-01-09, key: sex, was: unknown, because: probed}\n"
         "  - {on: 2025-01-09, key: sex, was: female, because: probed again}\n---\n"
     )
-    collection, _ = good(tmp_path, {"animals/X-1.md": animal})
+    collection, _ = FAMILY.both(tmp_path, {"animals/X-1.md": animal})
     record = collection.animals["X-1"]
     days = (date(2024, 1, 8), date(2024, 1, 9), date(2025, 1, 8), date(2025, 1, 9))
     assert [sex_on(record, day) for day in days] == ["unknown", "female", "female", "male"]
@@ -232,7 +232,7 @@ def test_sex_and_look_are_compared_as_they_were_on_record(tmp_path: Path) -> Non
 def test_nobody_is_told_of_what_came_back_or_has_not_left(tmp_path: Path) -> None:
     """A hold, and a sale that was returned, have no buyer who needs to know."""
     sales = "- {animals: [C26-01-1], held: 2026-11-01}\n- {animals: [C26-01-2], handed_over: 2026-09-01, returned: 2026-10-01}\n"
-    _, private = good(tmp_path, {"sales/s.yaml": sales})
+    _, private = FAMILY.both(tmp_path, {"sales/s.yaml": sales})
     assert [knows_since(sale, DAY) for sale in private.sales] == [None, None]
     assert knows_since(private.sales[1], date(2026, 9, 15)) == date(2026, 9, 1)
 

@@ -13,14 +13,13 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.private_writing import ANIMALS, SETTINGS, good, log, write
+from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, knows_since, message_to
 from clutchlight.desk.sentences import flags
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
-from clutchlight.pipeline import open_book
 from clutchlight.planning.breeders import MaleAtWork, males_in_rotation, readiness
 from clutchlight.planning.due import due
 from clutchlight.planning.limits import OWN, StageWindow, cautions, grown, male_limits, ready_to_leave, windows
@@ -33,7 +32,7 @@ LAID = "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: %s\neggs: 5\n%s---\n"
 
 def awaited(folder: Path, rows: str, more: Mapping[str, str] | None = None, day: date = DAY) -> list[str]:
     """What is due: what comes, of whom, and from when."""
-    collection, private = good(folder, {**log(rows), **(more or {})})
+    collection, private = FAMILY.both(folder, {**log(rows), **(more or {})})
     return [f"{one.comes} {one.about} {one.first}" for one in due(collection, private, day) if one.about != "C26-01"]
 
 
@@ -147,7 +146,7 @@ def test_first_sheds_are_awaited_from_the_day_of_hatching_on(tmp_path: Path) -> 
 def test_only_what_the_log_alone_knows_is_marked_as_not_recorded(tmp_path: Path) -> None:
     """A clutch on record and an ovulation are recorded as far as they go."""
     rows = "2026-11-20,F-03,ovulation,,,\n2026-10-05,F-01,laid,,5,\n"
-    collection, private = good(tmp_path, {**log(rows), **clutch("2026-10-01")})
+    collection, private = FAMILY.both(tmp_path, {**log(rows), **clutch("2026-10-01")})
     found = {(one.comes, one.about): one.recorded for one in due(collection, private, DAY)}
     assert found["pre-lay shed", "F-03"]
     assert found["hatched", "C26-02"]
@@ -167,7 +166,7 @@ def test_what_is_due_comes_in_order_of_its_first_day(tmp_path: Path) -> None:
 
 
 def sales(folder: Path, text: str, rows: str = "") -> tuple[Collection, Private]:
-    return good(folder, {"sales/s.yaml": text, **log(rows)})
+    return FAMILY.both(folder, {"sales/s.yaml": text, **log(rows)})
 
 
 @pytest.mark.parametrize(
@@ -247,7 +246,7 @@ def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:
     bare = "---\nid: X-1\nsex: unknown\n---\n"
     whole = "---\nid: X-2\nsex: male\nhatched: 2024-06-01\norigin: captive bred\n---\n"
     text = "- {animals: [X-1], held: 2026-11-01}\n- {animals: [X-2], held: 2026-11-02}\n"
-    collection, private = good(tmp_path, {"animals/X-1.md": bare, "animals/X-2.md": whole, "sales/s.yaml": text})
+    collection, private = FAMILY.both(tmp_path, {"animals/X-1.md": bare, "animals/X-2.md": whole, "sales/s.yaml": text})
     first, second = hand_overs(collection, private, DAY)
     assert sentences.to_settle(first) == (
         "X-1: its sex is not on record",
@@ -277,7 +276,7 @@ THREE = ((1, "first meal"), (8, "meal"), (15, "meal"))
 
 
 def lacking(folder: Path, rows: str, day: date = DAY) -> tuple[str, ...] | None:
-    collection, private = good(folder, log(rows))
+    collection, private = FAMILY.both(folder, log(rows))
     return next(
         (sentences.not_seen(one) for one in not_ready_to_leave(collection, private, day) if one.animal == "C26-01-1"),
         None,
@@ -305,7 +304,7 @@ def test_a_meal_that_was_refused_or_helped_along_begins_the_row_anew(tmp_path: P
 
 def test_only_young_of_a_year_that_are_offered_or_promised_are_looked_at(tmp_path: Path) -> None:
     """A year after hatching to the day; C26-01-4 is held back and nobody was promised it."""
-    collection, private = good(tmp_path, {})
+    collection, private = FAMILY.both(tmp_path, {})
     assert [one.animal for one in not_ready_to_leave(collection, private, DAY)] == ["C26-01-1", "C26-01-2", "C26-01-3"]
     assert len(not_ready_to_leave(collection, private, date(2026, 7, 13))) == 3
     assert not_ready_to_leave(collection, private, date(2026, 7, 12)) == ()
@@ -317,8 +316,8 @@ def test_the_term_of_a_loan_is_told_a_fortnight_before(tmp_path: Path) -> None:
     """On the fourteenth day before, not on the fifteenth; one that has ended stays listed, first."""
     lent = "- {id: X-%d, sex: male, private: {shared: {with: Someone, until: %s}}}\n"
     dates = ("2026-12-09", "2026-12-10", "2026-11-01")
-    animals = ANIMALS + "".join(lent % pair for pair in enumerate(dates, 1))
-    _, private = good(tmp_path, {"animals/all.yaml": animals})
+    animals = FAMILY_ANIMALS + "".join(lent % pair for pair in enumerate(dates, 1))
+    _, private = FAMILY.both(tmp_path, {"animals/all.yaml": animals})
     assert [(one.holding.animal, one.days_left) for one in loans_ending(private, DAY)] == [("X-3", -24), ("X-1", 14)]
 
 
@@ -375,8 +374,7 @@ def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
         "- {animals: [C26-01-4], handed_over: 2026-09-01}\n"
     )
     young = "".join(f"- {{id: C26-01-{number}, {mended}}}\n" for number in (1, 2, 3))
-    book = open_book(write(tmp_path, {"sales/s.yaml": text, "animals/young.yaml": young})).book
-    assert book is not None
+    book = FAMILY.book(tmp_path, {"sales/s.yaml": text, "animals/young.yaml": young})
     found = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
     assert [one.animal for one in found] == ["C26-01-2", "C26-01-3", "C26-01-1"]
 
@@ -385,7 +383,7 @@ def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
 
 
 def at_work(folder: Path, rows: str, more: Mapping[str, str] | None = None, day: date = DAY) -> dict[str, MaleAtWork]:
-    collection, private = good(folder, {**log(rows), **(more or {})})
+    collection, private = FAMILY.both(folder, {**log(rows), **(more or {})})
     return {male.animal: male for male in males_in_rotation(collection, private, day)}
 
 
@@ -538,7 +536,7 @@ def test_readiness_at_its_edges(tmp_path: Path) -> None:
         "- {id: F-04, sex: female, hatched: 2025-11-25, status: holdback}\n"
         "- {id: F-05, sex: female, hatched: 2025-11-26, status: holdback}\n"
     )
-    collection, private = good(tmp_path, {**log(rows), "animals/young.yaml": young})
+    collection, private = FAMILY.both(tmp_path, {**log(rows), "animals/young.yaml": young})
     found = readiness(collection, private, DAY)
     assert [one.verdict for one in found] == sorted(
         (one.verdict for one in found), key=["ready", "not yet", "not known"].index
@@ -560,10 +558,10 @@ def test_readiness_at_its_edges(tmp_path: Path) -> None:
 
 def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     """For small males too; a limit for the other species counts for that one only."""
-    settings = SETTINGS + (
+    settings = FAMILY_SETTINGS + (
         "season:\n  male: {small_below_g: 650, small_or_first_season: {refusals: 3}}\n  corn-snake: {male: {rest_days: 8}}\n"
     )
-    collection, private = good(tmp_path, {"collection.yaml": settings})
+    collection, private = FAMILY.both(tmp_path, {"collection.yaml": settings})
     python = male_limits(collection.species["ball-python"], private.rules)
     corn = male_limits(collection.species["corn-snake"], private.rules)
     assert python.small_below_g is not None
@@ -580,7 +578,7 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
 
 def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
     """What its file does not say is not known, and what it says without source or text stands without."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
     silent = replace(python, facts={})
     assert (grown(silent, "female", {}), windows(silent, {}), ready_to_leave(silent), cautions(silent, "weight")) == (
@@ -628,7 +626,9 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
 def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> None:
     """A species that says nothing, and an animal of which no age is known: not a guess."""
     ageless = "- {id: F-06, sex: female, status: holdback}\n"
-    collection, private = good(tmp_path, {"animals/more.yaml": ageless, **log("2026-11-01,F-06,weight,,1800,\n")})
+    collection, private = FAMILY.both(
+        tmp_path, {"animals/more.yaml": ageless, **log("2026-11-01,F-06,weight,,1800,\n")}
+    )
     (found,) = (one for one in readiness(collection, private, DAY) if one.animal == "F-06")
     assert (found.verdict, found.age_months, sentences.lacks(found)) == ("not known", None, ("its age is not known",))
     silent = {key: replace(species, facts={}) for key, species in collection.species.items()}
@@ -645,7 +645,7 @@ def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> No
 
 def test_the_last_clutch_is_one_that_was_laid_by_that_day(tmp_path: Path) -> None:
     """And hers: F-01 laid on 16 May 2026, and F-02 on the day asked about."""
-    collection, private = good(tmp_path, clutch("2026-11-25"))
+    collection, private = FAMILY.both(tmp_path, clutch("2026-11-25"))
 
     def laid(day: date) -> dict[str, str]:
         return {one.animal: str(one.laid) for one in readiness(collection, private, day) if one.laid is not None}
@@ -656,7 +656,7 @@ def test_the_last_clutch_is_one_that_was_laid_by_that_day(tmp_path: Path) -> Non
 
 def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tmp_path: Path) -> None:
     """Each with its source, and each caution where it belongs."""
-    collection, private = good(tmp_path, {})
+    collection, private = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
     rule = ready_to_leave(python)
     assert rule is not None

@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.unit.private_writing import SETTINGS, good, log
+from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
 from clutchlight.model import When
@@ -22,7 +22,7 @@ DAY = date(2026, 11, 25)
 
 
 def at_work(folder: Path, rows: str, more: dict[str, str] | None = None, day: date = DAY) -> dict[str, MaleAtWork]:
-    collection, private = good(folder, {**log(rows), **(more or {})})
+    collection, private = FAMILY.both(folder, {**log(rows), **(more or {})})
     return {male.animal: male for male in males_in_rotation(collection, private, day)}
 
 
@@ -139,12 +139,12 @@ def test_a_planned_male_is_in_rotation_before_his_first_pairing(tmp_path: Path) 
 
 def test_own_limits_stand_above_the_species_file(tmp_path: Path) -> None:
     """collection.yaml for all species, then for one; the flag says where its limit comes from."""
-    settings = SETTINGS + (
+    settings = FAMILY_SETTINGS + (
         "season:\n  male: {pairings_per_7_days: 1, rest_days: 9}\n  readiness: {female: {weight_g: 1700}}\n"
         "  windows: [{after: ovulation, comes: pre-lay shed, days: {from: 10, to: 30}}]\n"
         "  ball-python: {male: {rest_days: 1}}\n"
     )
-    collection, private = good(tmp_path, {"collection.yaml": settings})
+    collection, private = FAMILY.both(tmp_path, {"collection.yaml": settings})
     python, corn = collection.species["ball-python"], collection.species["corn-snake"]
     limits = male_limits(python, private.rules)
     assert (limits.usual["pairings_per_7_days"].value, limits.usual["pairings_per_7_days"].source) == (Fraction(1), OWN)
@@ -184,7 +184,7 @@ def test_an_age_is_never_overstated(hatched: str, months: int | None) -> None:
 def test_ready_needs_age_and_weight_and_says_what_is_lacking(tmp_path: Path) -> None:
     """From 24 months and 1,500 g for a female, 12 months and 700 g for a male (species file; common practice, no source)."""
     rows = "2026-11-01,F-01,weight,,1500,\n2026-11-01,F-02,weight,,1499,\n2026-11-01,F-03,weight,,1600,\n2026-08-01,M-03,weight,,750,\n"
-    collection, private = good(tmp_path, log(rows))
+    collection, private = FAMILY.both(tmp_path, log(rows))
     found = {one.animal: one for one in readiness(collection, private, DAY)}
     assert (found["F-01"].verdict, str(found["F-01"].laid)) == ("ready", "2026-05-16")
     assert (found["F-02"].verdict, sentences.lacks(found["F-02"])) == ("not yet", ("1499 g, commonly from 1500 g",))

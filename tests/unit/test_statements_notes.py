@@ -286,7 +286,7 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
 def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() -> None:
     """Public: what happened and that the parentage needs checking. Desk: the list of explanations."""
     animals = (animal("F-03", "female", reading()), animal("M-05", "male", reading("Piebald")))
-    surprise = Surprise("ball-python", "piebald", 1, (("F-03", Fraction(1)),), (), ("C25-01",), date(2025, 8, 1))
+    surprise = Surprise("ball-python", "piebald", (("F-03", Fraction(1)),), (), ("C25-01",), date(2025, 8, 1))
     fake = Fake(
         collection(animals, (clutch_of(3, visual=1),)),
         surprises=(surprise,),

@@ -12,7 +12,7 @@ from http.client import HTTPConnection, HTTPMessage
 from pathlib import Path
 
 import pytest
-from tests.unit.private_writing import write
+from tests.rooms import FAMILY
 from watchfiles import Change
 
 from clutchlight.cli.watching import Builds, OfRecords, server, watch
@@ -227,7 +227,7 @@ def test_a_port_in_use_is_a_problem_with_a_remedy(served: tuple[int, Builds], tm
 
 def test_a_folder_that_is_no_place_for_a_site_is_not_served(tmp_path: Path) -> None:
     """Neither the records themselves, nor somebody's own folder, nor the desk, whatever the first build says."""
-    room = write(tmp_path / "room", {"sales/2024.yaml": "[]\n"})
+    room = FAMILY.write(tmp_path / "room", {"sales/2024.yaml": "[]\n"})
     with pytest.raises(RecordsError, match="among the records"):
         watch(room, room, 0, lambda: date(2026, 11, 25))
     other = tmp_path / "other"

@@ -19,7 +19,7 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.unit.private_writing import HEADER, good, log, write
+from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main
 from clutchlight.editing import starting, writing
@@ -53,7 +53,7 @@ def names_in(folder: Path) -> list[str]:
 
 def test_a_row_is_added_at_the_end_of_the_log_of_its_year(tmp_path: Path) -> None:
     """The old bytes are a prefix of the new ones, and the new row is the one asked for."""
-    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    collection, _ = FAMILY.both(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
     before = (tmp_path / "log/2026.csv").read_bytes()
     made = log_event(tmp_path, Known(collection), ["M-01", "M-02"], "weight", "1613", on=DAY)
     assert (tmp_path / "log/2026.csv").read_bytes() == before + made.text.encode()
@@ -62,7 +62,7 @@ def test_a_row_is_added_at_the_end_of_the_log_of_its_year(tmp_path: Path) -> Non
 
 def test_a_pairing_is_one_row_with_the_male_first(tmp_path: Path) -> None:
     """`log F-01,M-01 paired` writes M-01 with F-01."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     made = log_event(tmp_path, Known(collection), ["F-01", "M-01"], "Pairing", on=DAY, note='quiet, "at last"')
     assert made.new
     assert made.text == HEADER + '2026-11-25,M-01,paired,F-01,,"quiet, ""at last"""\n'
@@ -71,7 +71,7 @@ def test_a_pairing_is_one_row_with_the_male_first(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("first", "second"), [("M-01", "F-01"), ("F-01", "M-01"), ("m-01", "f-01"), ("F-01", "m-01")])
 def test_the_other_animal_of_a_pairing_may_stand_behind_the_event(tmp_path: Path, first: str, second: str) -> None:
     """`log M-01 paired F-01` is the same row as `log M-01,F-01 paired`."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     made = log_event(tmp_path, Known(collection), [first], "paired", second, on=DAY)
     private = read_everything(tmp_path).private
     assert private is not None
@@ -81,7 +81,7 @@ def test_the_other_animal_of_a_pairing_may_stand_behind_the_event(tmp_path: Path
 
 def test_one_animal_alone_may_be_parted(tmp_path: Path) -> None:
     """`log M-01 parted` needs nobody else, as in the file."""
-    collection, _ = good(tmp_path, {})
+    collection, _ = FAMILY.both(tmp_path, {})
     assert log_event(tmp_path, Known(collection), ["M-01"], "parted", on=DAY).text.endswith("M-01,parted,,,\n")
 
 
@@ -110,7 +110,7 @@ def test_a_mistake_on_the_command_line_is_told_of_the_command_line(
     tmp_path: Path, animals: Sequence[str], event: str, value: str | None, said: str
 ) -> None:
     """No file, line or column is named for a row that was never written."""
-    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    collection, _ = FAMILY.both(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
     with pytest.raises(RecordsError) as error:
         log_event(tmp_path, Known(collection), animals, event, value, on=DAY)
     (problem,) = error.value.problems
@@ -128,7 +128,7 @@ def test_a_mistake_on_the_command_line_is_told_of_the_command_line(
 )
 def test_a_row_is_written_in_the_files_own_manner(tmp_path: Path, raw: bytes) -> None:
     """Separator, columns, line ends, byte order mark and a missing last line end are kept to; the row reads back."""
-    collection, _ = good(tmp_path, {"log/2026.csv": raw})
+    collection, _ = FAMILY.both(tmp_path, {"log/2026.csv": raw})
     log_event(tmp_path, Known(collection), ["M-01"], "weight", "1613", on=DAY)
     now = (tmp_path / "log/2026.csv").read_bytes()
     assert now.startswith(raw)
@@ -162,7 +162,7 @@ def test_a_row_that_would_not_hold_is_refused_whole(
     tmp_path: Path, animals: Sequence[str], event: str, value: str | None, code: str
 ) -> None:
     """A mistake in what was asked for is named, and no byte of the folder changes."""
-    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    collection, _ = FAMILY.both(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
     before = everything_in(tmp_path)
     with pytest.raises(RecordsError) as error:
         log_event(tmp_path, Known(collection), animals, event, value, on=DAY)
@@ -183,8 +183,8 @@ def test_a_row_that_would_not_hold_is_refused_whole(
 )
 def test_a_log_in_doubt_is_not_added_to(tmp_path: Path, raw: bytes) -> None:
     """A file with mistakes, in another encoding, with old line ends or without the needed column stays as it is."""
-    collection, _ = good(tmp_path, {})
-    write(tmp_path, {"log/2026.csv": raw})
+    collection, _ = FAMILY.both(tmp_path, {})
+    FAMILY.write(tmp_path, {"log/2026.csv": raw})
     with pytest.raises(RecordsError):
         log_event(tmp_path, Known(collection), ["M-01"], "weight", "1613", on=DAY)
     assert (tmp_path / "log/2026.csv").read_bytes() == raw
@@ -192,7 +192,7 @@ def test_a_log_in_doubt_is_not_added_to(tmp_path: Path, raw: bytes) -> None:
 
 def test_a_link_out_of_the_collection_is_not_followed(tmp_path: Path) -> None:
     """log/2026.csv that points at a file elsewhere is refused, and that file stays as it is."""
-    collection, _ = good(tmp_path / "room", {})
+    collection, _ = FAMILY.both(tmp_path / "room", {})
     outside = tmp_path / "outside.csv"
     outside.write_text(HEADER)
     (tmp_path / "room/log").mkdir()
@@ -205,7 +205,7 @@ def test_a_link_out_of_the_collection_is_not_followed(tmp_path: Path) -> None:
 
 def test_a_file_keeps_its_mode(tmp_path: Path) -> None:
     """A log that only its owner may read stays so."""
-    collection, _ = good(tmp_path, log(""))
+    collection, _ = FAMILY.both(tmp_path, log(""))
     path = tmp_path / "log/2026.csv"
     path.chmod(0o600)
     log_event(tmp_path, Known(collection), ["M-01"], "meal", "rat", on=DAY)
@@ -216,7 +216,7 @@ def test_a_failure_at_the_last_moment_leaves_the_old_file_and_no_litter(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """When taking over the name fails, the old bytes stand and no temporary file is left."""
-    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    collection, _ = FAMILY.both(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
     before = everything_in(tmp_path)
 
     def fails(*_: object) -> None:
@@ -231,7 +231,7 @@ def test_a_failure_at_the_last_moment_leaves_the_old_file_and_no_litter(
 
 def test_a_file_saved_meanwhile_is_not_overwritten(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What an editor saves between our reading and our writing wins; we write nothing."""
-    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    collection, _ = FAMILY.both(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
     path = tmp_path / "log/2026.csv"
     saved = path.read_bytes() + b"2026-11-02,M-02,meal,,rat,\n"
     real = writing._temporary
@@ -319,7 +319,7 @@ needs_kill = pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL ther
 @needs_kill
 def test_what_a_killed_command_left_the_next_one_clears(tmp_path: Path) -> None:
     """Wherever records lie; not what another command is writing at this moment, nor what only has a like name."""
-    collection, _ = good(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
+    collection, _ = FAMILY.both(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
     before = everything_in(tmp_path)
     killed("log", tmp_path)
     killed("record", tmp_path)  # which cleared what the other had left
@@ -432,7 +432,7 @@ def test_under_any_edits_a_log_only_grows(
     text = HEADER + "\n".join(rows) + ("\n" if ended else "")
     raw = (b"\xef\xbb\xbf" if marked else b"") + text.replace("\n", end).encode()
     with tempfile.TemporaryDirectory() as name:
-        folder = write(Path(name), {"log/2026.csv": raw})
+        folder = FAMILY.write(Path(name), {"log/2026.csv": raw})
         first = read_everything(folder)
         assert first.collection is not None
         assert first.private is not None
@@ -466,7 +466,7 @@ PAIRINGS = """2025-11-20,M-02,paired,F-01,,
 
 def both(folder: Path, rows: str) -> tuple[Collection, Private]:
     """The records with these rows; that they put other males with a dam than her clutch names is only warned of."""
-    result = read_everything(write(folder, log(rows)))
+    result = read_everything(FAMILY.write(folder, log(rows)))
     assert {problem.code for problem in result.problems} <= {"sire-not-in-log"}
     assert result.collection is not None
     assert result.private is not None
@@ -514,7 +514,7 @@ def test_the_window_is_270_days(tmp_path: Path, laid: date, counts: bool) -> Non
 
 def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
     """The record says so in a comment, and guesses nothing."""
-    collection, private = good(tmp_path, {})
+    collection, private = FAMILY.both(tmp_path, {})
     made = write_laid(tmp_path, collection, private, "F-02", on=date(2027, 2, 1))
     assert "\nsire: unknown\n" in made.text
     assert "The log puts no male with F-02" in made.text
@@ -532,7 +532,7 @@ def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
 )
 def test_a_doubtful_laying_is_refused(tmp_path: Path, dam: str, on: date, name: str | None, code: str) -> None:
     """No such dam, a male, a clutch that is on record already, an id that is taken or no id: nothing is written."""
-    collection, private = good(tmp_path, {})
+    collection, private = FAMILY.both(tmp_path, {})
     before = everything_in(tmp_path)
     with pytest.raises(RecordsError) as error:
         write_laid(tmp_path, collection, private, dam, on=on, name=name)
@@ -559,7 +559,7 @@ Prose --- stays.
 def test_hatching_adds_lines_to_the_record_and_changes_none(tmp_path: Path, end: str, marked: bool) -> None:
     """Taking the new lines out gives the old file, byte for byte: comments, order, prose, line ends, mark."""
     raw = (b"\xef\xbb\xbf" if marked else b"") + OPEN.replace("\n", end).encode()
-    collection, _ = good(tmp_path, {"clutches/C26-02.md": raw})
+    collection, _ = FAMILY.both(tmp_path, {"clutches/C26-02.md": raw})
     made = write_hatched(
         tmp_path, collection, "C26-02", on=date(2026, 11, 25), went_bad=1, possible=["normal", "Pastel  Piebald"]
     )
@@ -581,7 +581,7 @@ def test_hatching_adds_lines_to_the_record_and_changes_none(tmp_path: Path, end:
 
 def test_a_yaml_record_without_a_last_line_end_is_added_to(tmp_path: Path) -> None:
     """The new keys begin on a line of their own."""
-    collection, _ = good(tmp_path, {"clutches/C26-02.yaml": "id: C26-02\nsire: M-01\ndam: F-02\neggs: 2"})
+    collection, _ = FAMILY.both(tmp_path, {"clutches/C26-02.yaml": "id: C26-02\nsire: M-01\ndam: F-02\neggs: 2"})
     write_hatched(tmp_path, collection, "C26-02", on=DAY)
     assert read_everything(tmp_path).problems == ()
 
@@ -602,7 +602,7 @@ def test_a_yaml_record_without_a_last_line_end_is_added_to(tmp_path: Path) -> No
 )
 def test_a_doubtful_hatching_is_refused(tmp_path: Path, clutch: str, text: str, young: int | None, code: str) -> None:
     """Unknown or hatched already, eggs that do not add up, a record in braces, a date before laying: nothing is written."""
-    collection, _ = good(tmp_path, {"clutches/C26-02.md": text})
+    collection, _ = FAMILY.both(tmp_path, {"clutches/C26-02.md": text})
     before = everything_in(tmp_path)
     with pytest.raises(RecordsError) as error:
         write_hatched(tmp_path, collection, clutch, on=DAY, young=young)
@@ -612,7 +612,7 @@ def test_a_doubtful_hatching_is_refused(tmp_path: Path, clutch: str, text: str, 
 
 def test_a_clutch_in_a_list_is_left_to_its_writer(tmp_path: Path) -> None:
     """A file with several clutches is refused rather than guessed into."""
-    collection, _ = good(tmp_path, {"clutches/more.yaml": "- {id: C26-02, sire: M-01, dam: F-02, eggs: 2}\n"})
+    collection, _ = FAMILY.both(tmp_path, {"clutches/more.yaml": "- {id: C26-02, sire: M-01, dam: F-02, eggs: 2}\n"})
     with pytest.raises(RecordsError) as error:
         write_hatched(tmp_path, collection, "C26-02", on=DAY)
     assert refused(error) == ["cannot-write"]
@@ -638,7 +638,7 @@ def test_under_any_record_hatching_keeps_every_old_byte(lines: list[str], end: s
     keys = ["id: C26-02", "sire: M-01", "dam: F-02", "eggs: 3", *lines]
     raw = ("---\n" + "\n".join(keys) + "\n---\n" + prose).replace("\n", end).encode()
     with tempfile.TemporaryDirectory() as name:
-        folder = write(Path(name), {"clutches/C26-02.md": raw})
+        folder = FAMILY.write(Path(name), {"clutches/C26-02.md": raw})
         collection = read_everything(folder).collection
         if collection is None:
             return

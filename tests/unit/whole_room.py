@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from PIL import Image
-from tests.unit.record_writing import md, write
+from tests.rooms import md, write
 
 Files = Mapping[str, str | bytes]
 

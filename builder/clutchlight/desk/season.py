@@ -44,7 +44,7 @@ from clutchlight.planning.sales import (
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import explanations, surprise_notes
+from clutchlight.statements.results import explanations, surprise_text, surprise_traits
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -366,12 +366,11 @@ def groups(season: Season) -> Iterator[tuple[str, tuple[Animal, ...]]]:
 
 
 def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:
-    found: dict[str, tuple[str, ...]] = {}
-    for surprise in answers.inferred.surprises:
-        for _, note in surprise_notes(answers):
-            if (note.locus, note.on) == (surprise.locus, surprise.since):
-                found[note.text] = explanations(answers, surprise)
-    return tuple(UnexpectedResult(text, given) for text, given in found.items())
+    return tuple(
+        UnexpectedResult(surprise_text(answers, surprise, trait), explanations(answers, surprise))
+        for surprise in answers.inferred.surprises
+        for trait in surprise_traits(answers, surprise)
+    )
 
 
 def room(collection: Collection) -> Iterator[Animal]:

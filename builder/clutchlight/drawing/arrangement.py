@@ -217,7 +217,7 @@ def _mating(
         side = (1 if parent == family.dam else -1) * (-1 if mate_is_there else 1)
         step = ARRIVAL if offset[side] == 0 else COLUMN
         if chance is not None:
-            step = max(step, text_width(chance, CHANCE_SIZE) + 10)
+            step = max(step, text_width(chance, CHANCE_SIZE) + 16)
         offset[side] += step
         wire = Wire(parent, family.in_doubt and parent != family.dam, family.related)
         arrivals.append(Arrival(wire, side * offset[side], level[parent] < height, chance))

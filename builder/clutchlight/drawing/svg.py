@@ -28,6 +28,7 @@ LABEL = 13
 LABEL_WIDTH = 96
 LABEL_DROP = HALF + 23
 UNDER_LABEL = HALF + 32
+ABOVE, BELOW = -5, 15  # from a line to the foot of a text
 NARROWEST = 328  # what a phone shows without scrolling
 
 
@@ -45,7 +46,7 @@ def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
     size = max(right, key_width + MARGIN) + MARGIN, bottom + key_height + 2 * MARGIN
     said = in_words(pedigree)
     linked = any(animal.href is not None for animal in pedigree.animals)
-    chances = [_chances(mating, x, lines.middle[mating.level] - 5) for mating in arrangement.matings]
+    chances = [_chances(mating, x, lines.middle[mating.level]) for mating in arrangement.matings]
     ink = {"class": "pedigree-animals", "fill": "currentColor", "stroke-width": "1.75", "text-anchor": "middle"}
     in_order = sorted(pedigree.animals, key=lambda animal: (arrangement.level[animal.id], x[animal.id]))
     animals = element(
@@ -113,19 +114,21 @@ def _piece(segment: Segment) -> str:
 
 
 def _chances(mating: Mating, x: Mapping[Item, int], y: int) -> str:
-    """The chance of each possible sire, in words at his line."""
+    """The chance of each possible sire, in words at the piece of line that is his alone: above it beside him, else at his column."""
     chance_of = {sire.id: sire.chance for sire in mating.family.sires}
     texts = []
     if mating.left is not None and chance_of.get(mating.left) is not None:
-        texts.append((chance_of[mating.left], x[mating.left] + HALF + 4, "start"))
+        texts.append((chance_of[mating.left], x[mating.left] + HALF + 4, ABOVE, "start"))
     for arrival in mating.arrivals:
         if arrival.chance is not None:
             side = 1 if arrival.offset < 0 else -1
             anchor = "start" if side == 1 else "end"
-            texts.append((arrival.chance, x[mating.number] + arrival.offset + 5 * side, anchor))
-    look: Attributes = {"class": "pedigree-chance", "y": y, "font-size": CHANCE_SIZE}
+            height = ABOVE if arrival.from_above else BELOW
+            texts.append((arrival.chance, x[mating.number] + arrival.offset + 5 * side, height, anchor))
+    look: Attributes = {"class": "pedigree-chance", "font-size": CHANCE_SIZE}
     return "".join(
-        element("text", {**look, "x": at, "text-anchor": anchor}, words(chance or "")) for chance, at, anchor in texts
+        element("text", {**look, "x": at, "y": y + height, "text-anchor": anchor}, words(chance or ""))
+        for chance, at, height, anchor in texts
     )
 
 

@@ -14,16 +14,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from fractions import Fraction
 from functools import cached_property
 
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, WipedOutError, several
 from clutchlight.genetics.solving import Solved, World
-from clutchlight.genetics.terms import order_of
-from clutchlight.genetics.values import NotComputed, Surprise
 from clutchlight.model import Claim
 
 
@@ -285,64 +281,3 @@ class Influence:
 
     def background_only(self, place: Place) -> bool:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]
-
-    def surprises(self, history: FigureHistory) -> Iterator[Surprise]:
-        for locus, order in enumerate(self.solved.order):
-            if order:
-                yield self._surprise(locus, order, history)
-
-    def _surprise(self, locus: int, order: int, history: FigureHistory) -> Surprise:
-        world = self.world
-        moments = sorted({self._first_at(locus, k, history) for k in range(1, order + 1)})
-        shown: dict[str, None] = {}
-        clutches: dict[str, None] = {}
-        for moment in moments:
-            touched = world.timeline.touched[moment - 1] if moment else tuple(egg.number for egg in world.pedigree.eggs)
-            for number in touched:
-                egg = world.pedigree.eggs[number]
-                if self._marked(locus, number) and egg.family is not None:
-                    shown.update(dict.fromkeys(egg.animals))
-                    clutch = world.pedigree.families[egg.family].clutch
-                    if clutch:
-                        clutches[clutch] = None
-            event = world.timeline.events[moment - 1] if moment else None
-            if event and event.kind == "hatching" and event.subject in world.collection.clutches:
-                clutches[event.subject] = None
-        first = moments[0]
-        since = world.timeline.events[first - 1].on if first else None
-        return Surprise(
-            world.pedigree.species,
-            world.loci[locus].key,
-            order,
-            tuple(self._unrecorded(locus)),
-            tuple(sorted(shown)),
-            tuple(sorted(clutches)),
-            since,
-        )
-
-    def _first_at(self, locus: int, order: int, history: FigureHistory) -> int:
-        """The first moment at which the evidence needed that many unrecorded copies."""
-        low, high = -1, self.world.timeline.now
-        while high - low > 1:
-            middle = (low + high) // 2
-            solved, position = history.solved_at(locus, middle)
-            if solved.order[position] >= order:
-                high = middle
-            else:
-                low = middle
-        return high
-
-    def _unrecorded(self, locus: int) -> Iterator[tuple[str, Fraction]]:
-        """The founders that may carry more than their record needs, with the chance that they do."""
-        world, evidence = self.world, self.world.evidence[locus]
-        for egg in world.founders:
-            figure = answer(world, self.solved.network, (locus, egg.number))
-            if isinstance(figure, NotComputed):
-                continue
-            prior = evidence.prior(egg, world.timeline.now)
-            looks = evidence.looks(egg, world.timeline.now)
-            orders = {evidence.states.pairs[s]: order_of(w) for s, w in enumerate(prior) if w}
-            least = min((order_of(w) for s, w in enumerate(prior) if w and looks >> s & 1), default=0)
-            chance = figure.chance(lambda pair, by=orders, own=least: by.get(pair, 0) > own)  # type: ignore[misc]
-            if chance:
-                yield (egg.animals[0] if egg.animals else egg.name), chance

@@ -171,6 +171,7 @@ class LocusEvidence:
         self.timeline = timeline
         self.locus = locus
         self.states = states
+        self.ignored: frozenset[int] = frozenset()  # eggs whose looks and tests are left out for a question
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
         self._unclaimed: tuple[Weight, ...] | None = None
@@ -203,7 +204,7 @@ class LocusEvidence:
     def counts(self, egg: Egg) -> bool:
         """Whether the looks of an egg count at this locus."""
         clutch = self.collection.clutches.get(self.pedigree.clutch_of(egg))
-        if egg.number in self.untold:
+        if egg.number in self.untold or egg.number in self.ignored:
             return False
         return clutch is None or clutch.counts_at(self.locus.key)
 
@@ -254,19 +255,19 @@ class LocusEvidence:
                 mask &= joined
         return mask & self._counted(egg, self.timeline.now)
 
-    def _tests(self, egg: Egg, moment: int) -> list[LabTest]:
+    def tests(self, egg: Egg, moment: int) -> list[LabTest]:
         return [
             row.test
             for ident in egg.animals
             for row in self.timeline.tests.get(ident, ())
             if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
-            if egg.number not in self.untold
+            if egg.number not in self.untold and egg.number not in self.ignored
         ]
 
     def sure_tests(self, egg: Egg, moment: int) -> int:
         """The states that tests without error leave open."""
         mask = self.states.full
-        for test in self._tests(egg, moment):
+        for test in self.tests(egg, moment):
             if test.error == 0:
                 mask &= self.test_mask(test)
         return mask
@@ -275,9 +276,9 @@ class LocusEvidence:
         allele = self.locus.allele_number(test.trait)
         return self.states.mask(lambda pair: pair.count(allele) == test.copies)
 
-    def tested(self, egg: Egg, moment: int, without: LabTest | None = None) -> tuple[int, ...] | None:
+    def tested(self, egg: Egg, moment: int) -> tuple[int, ...] | None:
         """The weight of each state by the tests so far, whole numbers; None: no test says anything."""
-        tests = [test for test in self._tests(egg, moment) if test is not without]
+        tests = self.tests(egg, moment)
         if not tests:
             return None
         weights = [Fraction(1)] * self.states.count

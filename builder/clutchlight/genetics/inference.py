@@ -24,6 +24,7 @@ from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT
+from clutchlight.genetics.unexpected import surprises_of
 from clutchlight.genetics.values import (
     Conflict,
     Event,
@@ -34,7 +35,7 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
-from clutchlight.model import Collection, Genotype, LabTest, Locus
+from clutchlight.model import Collection, Genotype, LabTest, Locus, Sire
 
 _NORMAL = Figure((((0, 0), Fraction(1)),))
 
@@ -268,11 +269,10 @@ class Inference:
 
     def sires(self, clutch: str) -> SireChances | NotComputed:
         """The candidates of a clutch with their chances after the evidence, those left at 0 included; for a mixed clutch the prior ones."""
-        found = self.collection.clutches[clutch]
-        one = self._of[found.species]
-        family = next(family for family in one.world.pedigree.families if family.clutch == clutch)
+        family = self._family(clutch)
+        one = self._of[self.collection.clutches[clutch].species]
         if family.each_egg or not family.in_doubt or one.solved.network is None:
-            return found.sires.candidates
+            return self.collection.clutches[clutch].sires.candidates
         return one.sires(family, -1)
 
     def sires_of(self, animal: str) -> SireChances | NotComputed:
@@ -283,10 +283,26 @@ class Inference:
             return ()
         return one.sires(one.world.pedigree.families[egg.family], egg.number)
 
+    def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
+        """The candidates that possible genotypes leave, whatever anybody claimed; of a mixed clutch all."""
+        family = self._family(clutch)
+        if family.each_egg or not family.in_doubt:
+            return tuple(branch.candidate for branch in family.branches)
+        domains = self._of[self.collection.clutches[clutch].species].certainty.domains_now
+        return tuple(
+            branch.candidate
+            for number, branch in enumerate(family.branches)
+            if domains.allows(family, (family.number, -1), number)
+        )
+
+    def _family(self, clutch: str) -> Family:
+        pedigree = self._of[self.collection.clutches[clutch].species].world.pedigree
+        return next(family for family in pedigree.families if family.clutch == clutch)
+
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
-        """Evidence that needs more allele copies than founders' own looks do."""
-        return tuple(surprise for one in self._of.values() for surprise in one.influence.surprises(one.history))
+        """Evidence that needs more allele copies than founders' own looks and sure tests do, family by family."""
+        return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.history))
 
     @cached_property
     def needless_tests(self) -> tuple[tuple[str, LabTest], ...]:

@@ -224,6 +224,24 @@ class Domains:
         finally:
             self.undo(mark)
 
+    def allows(self, family: Family, key: ChoiceKey, branch: int) -> bool:
+        """Whether some assignment has this branch as the sire, given that some assignment fits at all."""
+        if not self.choices[key] >> branch & 1 or not several(self.choices[key]):
+            return bool(self.choices[key] >> branch & 1)
+        undecided = [
+            (locus, egg) for locus, row in enumerate(self.masks) for egg in family.members if several(row[egg])
+        ]
+        decisions = {decision for item in undecided for decision in self._region(item, alone=False)}
+        mark = self.mark()
+        try:
+            self.keep(key, 1 << branch, 0)
+            self.propagate()
+            return self._search(tuple(sorted(decisions)))
+        except WipedOutError:
+            return False
+        finally:
+            self.undo(mark)
+
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
         loci = [locus for locus, rule in enumerate(self.rules) if not rule.plain]

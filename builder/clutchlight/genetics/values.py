@@ -86,19 +86,20 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Surprise:
-    """Evidence at one locus that needs `order` more allele copies than founders' own looks do.
+    """Evidence at one locus that needs more allele copies than founders' own looks and sure tests do, of one family.
 
     `founders`: the animals (ids; nameless and unrecorded parents included) that may carry one, with their chances now.
-    `shown_by`: the animals that show it; `clutches`: theirs; `since`: the day on which the evidence first needed it.
+    `shown_by`: the young that show it or were tested to carry it; `clutches`: theirs; `since`: the day from which it was needed.
+    `moved`: every animal whose figure is another without it.
     """
 
     species: str
     locus: str
-    order: int
     founders: tuple[tuple[str, Fraction], ...]
     shown_by: tuple[str, ...]
     clutches: tuple[str, ...]
     since: date | None
+    moved: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
     found: list[tuple[str, Note]] = []
     for surprise in answers.inferred.surprises:
         for trait in surprise_traits(answers, surprise):
-            text = _surprise_text(answers, surprise, trait)
+            text = surprise_text(answers, surprise, trait)
             concerned = (*(name for name, _ in surprise.founders), *surprise.shown_by, *surprise.clutches)
             for name in dict.fromkeys(concerned):
                 cause = surprise.clutches[0] if surprise.clutches else None
@@ -57,7 +57,7 @@ def result_of(answers: Answers, surprise: Surprise, trait: str) -> Text:
     return phrase("{} turned up{}{}, though nothing recorded before says where it came from", trait, where, who)
 
 
-def _surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
+def surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
     may = dict.fromkeys(
         Text(answers.named(name), ", for certain" if chance == 1 else f" ({words.note_count(chance)})")
         for name, chance in surprise.founders

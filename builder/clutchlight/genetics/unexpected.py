@@ -1,0 +1,179 @@
+"""Unexpected results: what hatched, or a test, that needs an allele copy which no record speaks of; parted by the family that needs it.
+
+Computes   at each locus the events at which the order k rises, k counting the unrecorded copies that the evidence needs above what
+           each founder's own looks and sure tests need; the young of these events that show the trait or were tested to carry it; and
+           the founders among their ancestors, through any possible sire, that may hold more copies than they need.
+Symbols    a carrier is such a founder, its chance that of holding more by all evidence. Young that share a carrier are one result;
+           those that share none are apart.
+           moved: whose figure is another without the looks and tests of that young, and without those that would need the same
+           carriers in their place.
+Assumes    k rises with time; where a founder's test takes over what its young showed before, the rise is found from what is left.
+Cost       a bisection over moments for each copy, and one for each time that evidence is taken out.
+Source     figures#surprise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from copy import copy
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from clutchlight.genetics.factors import Place
+from clutchlight.genetics.history import FigureHistory, answer
+from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.values import Figure, Surprise
+
+
+def surprises_of(history: FigureHistory) -> Iterator[Surprise]:
+    """The unexpected results of a species, locus by locus, in order of time."""
+    for locus, order in enumerate(history.solved.order):
+        if order:
+            here = _AtLocus(history, locus)
+            for needed in here.results():
+                yield here.told(needed)
+
+
+@dataclass(frozen=True, slots=True)
+class _Result:
+    """Young that show it, with the founders that may have brought it, from the moment of the first."""
+
+    young: frozenset[int]
+    carriers: frozenset[int]
+    moment: int
+
+
+class _AtLocus:
+    """The unexpected results at one locus, by the evidence of a history."""
+
+    def __init__(self, history: FigureHistory, locus: int) -> None:
+        self.history = history
+        self.locus = locus
+        self.world = history.world
+        self.evidence = self.world.evidence[locus]
+        self.pedigree = self.world.pedigree
+        self.chance: Mapping[int, Fraction] = dict(self._carriers())
+
+    def results(self) -> list[_Result]:
+        parted: list[_Result] = []
+        for moment in sorted({self._rise(k) for k in range(1, self._order(self.world.timeline.now) + 1)}):
+            for number in self._shown(moment):
+                joined = _Result(frozenset({number}), self._carriers_above(number), moment)
+                apart = []
+                for other in parted:
+                    if joined.carriers & other.carriers or number in other.young:
+                        earlier = min(joined.moment, other.moment)
+                        joined = _Result(joined.young | other.young, joined.carriers | other.carriers, earlier)
+                    else:
+                        apart.append(other)
+                parted = [*apart, joined]
+        return sorted(parted, key=lambda result: (result.moment, sorted(result.young)))
+
+    def told(self, result: _Result) -> Surprise:
+        eggs = self.pedigree.eggs
+        clutches = {self.pedigree.clutch_of(eggs[number]) for number in result.young} - {""}
+        founders = (
+            (eggs[number].animals[0] if eggs[number].animals else eggs[number].name, self.chance[number])
+            for number in sorted(result.carriers)
+        )
+        return Surprise(
+            self.pedigree.species,
+            self.world.loci[self.locus].key,
+            tuple(founders),
+            _animals(eggs[number] for number in result.young),
+            tuple(sorted(clutches)),
+            self.world.timeline.events[result.moment - 1].on if result.moment else None,
+            _animals(self._moved(result)),
+        )
+
+    def _order(self, moment: int) -> int:
+        """The copies that are needed at a moment above what founders' own looks and sure tests need."""
+        solved, position = self.history.solved_at(self.locus, moment)
+        own = sum(
+            self._least(egg, moment, self.world.evidence_mask(self.locus, egg, moment))
+            - self._least(egg, moment, self.evidence.looks(egg, moment))
+            for egg in self.world.founders
+        )
+        return solved.order[position] - own
+
+    def _least(self, egg: Egg, moment: int, mask: int) -> int:
+        prior = self.evidence.prior(egg, moment)
+        return min((order_of(w) for state, w in enumerate(prior) if w and mask >> state & 1), default=0)
+
+    def _rise(self, order: int) -> int:
+        """A moment at which the evidence began to need that many copies."""
+        low, high = -1, self.world.timeline.now
+        while high - low > 1:
+            middle = (low + high) // 2
+            if self._order(middle) >= order:
+                high = middle
+            else:
+                low = middle
+        return high
+
+    def _carriers(self) -> Iterator[tuple[int, Fraction]]:
+        """The founders that may hold more copies than their own records need, each with the chance that it does."""
+        now = self.world.timeline.now
+        for egg in self.world.founders:
+            figure = answer(self.world, self.history.solved.network, (self.locus, egg.number))
+            own = self._least(egg, now, self.world.evidence_mask(self.locus, egg, now))
+            prior = zip(self.evidence.states.pairs, self.evidence.prior(egg, now), strict=True)
+            more = {pair for pair, weight in prior if weight and order_of(weight) > own}
+            if isinstance(figure, Figure) and (chance := figure.chance(more.__contains__)):
+                yield egg.number, chance
+
+    def _carriers_above(self, young: int) -> frozenset[int]:
+        found, waiting = {young}, [young]
+        while waiting:
+            for parent in self.pedigree.parents(waiting.pop()):
+                if parent not in found:
+                    found.add(parent)
+                    waiting.append(parent)
+        return frozenset(found & self.chance.keys())
+
+    def _shown(self, moment: int) -> tuple[int, ...]:
+        """The young of an event that show it; where none of them does, those that showed it before. Not those that nobody need have."""
+        event = self.world.timeline.touched[moment - 1] if moment else ()
+        showing = [egg.number for egg in self.pedigree.eggs if egg.family is not None and self._shows(egg, moment)]
+        needing = [number for number in showing if self._carriers_above(number)] or showing
+        return tuple([number for number in needing if number in event] or needing)
+
+    def _shows(self, egg: Egg, moment: int) -> bool:
+        """Whether it was seen to hold a mutant allele, or tested to."""
+        born = self.world.timeline.born[egg.number] <= moment
+        normal = self.evidence.states.mask(lambda pair: pair == (0, 0))
+        tested = any(test.copies for test in self.evidence.tests(egg, moment))
+        return born and (tested or not self.evidence.looks(egg, moment) & normal)
+
+    def _moved(self, result: _Result) -> list[Egg]:
+        """The eggs whose figure is another without this result."""
+        without, aside = self.history, result.young
+        while True:
+            without = FigureHistory(world := self._ignoring(aside), Solved(world, world.timeline.now))
+            there = _AtLocus(without, self.locus).results() if without.solved.order[self.locus] else []
+            more = frozenset(egg for other in there if other.carriers & result.carriers for egg in other.young)
+            if not more - aside:
+                break
+            aside |= more
+        places: list[Place] = [(self.locus, egg.number) for egg in self.pedigree.eggs]
+        before, after = self.history.solved.network, without.solved.network
+        return [
+            self.pedigree.eggs[place[1]]
+            for place in places
+            if answer(self.world, before, place) != answer(self.world, after, place)
+        ]
+
+    def _ignoring(self, eggs: frozenset[int]) -> World:
+        """The same records without the looks and tests of these eggs at this locus."""
+        evidence = copy(self.evidence)
+        evidence.ignored = evidence.ignored | eggs
+        return replace(
+            self.world,
+            evidence=tuple(evidence if at == self.locus else one for at, one in enumerate(self.world.evidence)),
+        )
+
+
+def _animals(eggs: Iterable[Egg]) -> tuple[str, ...]:
+    return tuple(sorted(ident for egg in eggs for ident in egg.animals))

@@ -1,0 +1,155 @@
+"""Unexpected results are told family by family: each names only animals whose records are needed, by the enumeration."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from random import Random
+
+import pytest
+from tests.exact.both_ways import BothWays, features_of
+from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Look, Reading
+from tests.oracle.enumerate_genotypes import Enumeration
+from tests.oracle.random_cases import random_case
+
+from clutchlight.genetics.values import Surprise
+
+PIED = Locus("piebald", "recessive", ("Piebald",))
+NORMAL, VISUAL, UNSEEN = Reading(Look(())), Reading(Look(("Piebald",))), Reading(Look())
+ONE = Fraction(1)
+
+
+def with_mistakes(kind: str) -> list[BothWays]:
+    features = replace(features_of(kind), mistakes=True, animals=9, loci=1, in_place=False)
+    found = (BothWays(f"{kind}, seed {seed}", random_case(Random(seed), features)) for seed in range(7000, 7060))
+    return [both for both in found if not both.enumeration.conflict]
+
+
+def forebears(case: Case, animal: str) -> set[str]:
+    by_id, clutches = {one.id: one for one in case.animals}, {one.id: one for one in case.clutches}
+    found, waiting = set(), [animal]
+    while waiting:
+        one = by_id[waiting.pop()]
+        home = clutches.get(one.clutch or "")
+        parents = (*(name for name, _ in home.sires), home.dam) if home else (one.sire, one.dam)
+        for parent in parents:
+            if isinstance(parent, str) and parent in by_id and parent not in found:
+                found.add(parent)
+                waiting.append(parent)
+    return found
+
+
+def unseen(case: Case, animals: tuple[str, ...]) -> Case:
+    """The case without the looks and tests of these animals."""
+    return replace(
+        case, animals=tuple(replace(a, readings=(), tests=()) if a.id in animals else a for a in case.animals)
+    )
+
+
+def own_copies(case: Case) -> int:
+    """What the founders' own looks and tests need."""
+    parted = [animal for animal in case.animals if animal.clutch is None and animal.sire is None and animal.dam is None]
+    return sum(Enumeration(replace(case, animals=(animal,), clutches=())).surprise for animal in parted)
+
+
+@pytest.mark.parametrize("kind", ["basic", "tests", "one of several sires", "mixed sires"])
+def test_an_explanation_names_only_animals_whose_records_are_needed(kind: str) -> None:
+    """Founders are forebears of the young; without the looks and tests of the young fewer copies are needed; no two share an animal."""
+    told = 0
+    for both in with_mistakes(kind):
+        surprises: tuple[Surprise, ...] = both.inference.surprises
+        assert (both.name, bool(surprises)) == (both.name, both.enumeration.surprise > own_copies(both.case))
+        named = [name for one in surprises for name in (*dict(one.founders), *one.shown_by)]
+        assert (both.name, len(named)) == (both.name, len(set(named)))
+        animals = {animal.id for animal in both.case.animals}
+        for one in surprises:
+            above = {name for young in one.shown_by for name in forebears(both.case, young)}
+            assert (both.name, {name for name, _ in one.founders} & animals - above) == (both.name, set())
+            alone = [event.on for event in both.inference.events].count(one.since) == 1  # type: ignore[arg-type]
+            if one.since and alone:
+                told += 1
+                needed = Enumeration(both.case, one.since).surprise
+                assert (both.name, Enumeration(unseen(both.case, one.shown_by), one.since).surprise < needed) == (
+                    both.name,
+                    True,
+                )
+    assert told > 3
+
+
+def founder(name: str, sex: str, *tests: LabTest) -> Animal:
+    return Animal(name, sex, (NORMAL,), tests=tests)  # type: ignore[arg-type]
+
+
+def hatched(name: str, clutch: str, look: Reading = NORMAL) -> Animal:
+    return Animal(name, None, (look,), clutch=clutch)
+
+
+def of_pair(clutch: str, sire: str, dam: str, year: int) -> Clutch:
+    return Clutch(clutch, ((sire, ONE),), dam, date(year, 7, 1))
+
+
+def test_unrelated_pairs_have_a_result_each() -> None:
+    """On one day, in one collection, at one locus."""
+    pairs = [(f"S{n}", f"D{n}", f"C{n}", f"Y{n}") for n in range(3)]
+    animals = [founder(sire, "male") for sire, _, _, _ in pairs] + [founder(dam, "female") for _, dam, _, _ in pairs]
+    young = [hatched(name, clutch, VISUAL) for _, _, clutch, name in pairs]
+    clutches = tuple(of_pair(clutch, sire, dam, 2020) for sire, dam, clutch, _ in pairs)
+    both = BothWays("three pairs", Case((PIED,), (*animals, *young), clutches))
+    told = [(dict(one.founders), one.shown_by, one.clutches) for one in both.inference.surprises]
+    assert told == [({dam: ONE, sire: ONE}, (name,), (clutch,)) for sire, dam, clutch, name in pairs]
+
+
+def test_a_founders_own_test_is_its_ground() -> None:
+    """Tested one copy: no unexpected result. With a visual young, what is left to explain is the other parent."""
+    tested = LabTest("Piebald", 1, date(2019, 5, 1))
+    alone = Case((PIED,), (founder("S", "male", tested), founder("D", "female")))
+    assert BothWays("tested", alone).inference.surprises == ()
+    case = replace(alone, animals=(*alone.animals, hatched("Y", "C", VISUAL)), clutches=(of_pair("C", "S", "D", 2020),))
+    (told,) = BothWays("tested", case).inference.surprises
+    assert told.founders == (("D", ONE),)
+    later = replace(case.animals[0], tests=(replace(tested, on=date(2021, 5, 1)),))
+    (told,) = BothWays("tested later", replace(case, animals=(later, *case.animals[1:]))).inference.surprises
+    assert (told.founders, told.shown_by) == ((("D", ONE),), ("Y",))
+
+
+def test_whose_figure_rests_on_it() -> None:
+    """The brother, the young of a brother, a later clutch that would need the same carriers; not the other pair."""
+    case = Case(
+        (PIED,),
+        (
+            *(founder(name, "male") for name in ("S", "T")),
+            *(founder(name, "female") for name in ("D", "E", "F")),
+            hatched("Y", "C", VISUAL),
+            hatched("B", "C"),
+            hatched("Y2", "C2", VISUAL),
+            hatched("B2", "C2"),
+            hatched("K", "C3"),
+            hatched("Z", "C4"),
+        ),
+        (
+            of_pair("C", "S", "D", 2020),
+            of_pair("C2", "S", "D", 2021),
+            of_pair("C3", "B", "E", 2022),
+            of_pair("C4", "T", "F", 2022),
+        ),
+    )
+    (told,) = BothWays("two clutches", case).inference.surprises
+    assert (told.shown_by, told.clutches, told.since) == (("Y",), ("C",), date(2020, 7, 1))
+    assert told.moved == ("B", "B2", "D", "K", "S", "Y", "Y2")
+
+
+def test_twins_show_it_together() -> None:
+    """They are one egg: both are named."""
+    case = Case(
+        (PIED,),
+        (
+            founder("S", "male"),
+            founder("D", "female"),
+            hatched("Y", "C", VISUAL),
+            replace(hatched("Z", "C", UNSEEN), same_egg_as="Y"),
+        ),
+        (of_pair("C", "S", "D", 2020),),
+    )
+    (told,) = BothWays("twins", case).inference.surprises
+    assert told.shown_by == ("Y", "Z")
