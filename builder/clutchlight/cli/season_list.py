@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell
-from clutchlight.desk.notices import nobody_to_tell, notices, typed_figure
+from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
 from clutchlight.desk.pages import Glance
 from clutchlight.desk.season import (
     Pair,
@@ -131,10 +131,10 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
         yield from (
             f"  {sentences.question(collection, one)}; {sentences.proved(one)}" for one in planned.pair.questions
         )
-    if planned.backup is not None:
+    if planned.backup is not None and planned.backup.compared:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
         yield from (f"    {backup_sentence(row, planned.backup, collection)}" for row in planned.backup.compared)
-    yield from (f"  {text}" for text in planned.trouble)
+    yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
 
 
 def _to_prove(season: Season) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from clutchlight.desk.season import Season, TypedFigure
+from clutchlight.desk.season import PlannedPairing, Season, TypedFigure
 from clutchlight.desk.sentences import animals_of, called, short_day, span
 from clutchlight.model import Collection, When
 from clutchlight.planning.discrepancies import (
@@ -44,6 +44,15 @@ _COUNTED = {
 def notices(season: Season) -> tuple[str, ...]:
     """Everything that does not fit, a sentence each."""
     return tuple(discrepancy(season.collection, one, season.day) for one in season.differing)
+
+
+def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
+    """Why one of the two is not to be used."""
+    return tuple(
+        discrepancy(season.collection, one, season.day)
+        for one in season.differing
+        if isinstance(one, PlannedThough) and one.animal in (planned.male, planned.plan.female)
+    )
 
 
 def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:

@@ -222,14 +222,19 @@ def _by_animal(item: tuple[tuple[str, str, Absence], list[LogRow]]) -> tuple[str
 
 
 def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | None:
-    """Why a row cannot be of that animal on its day, or should not be. `ill`: the rows that keep animals from being used."""
-    left = animal.left.on if animal.left is not None else None
-    came = animal.came.on if animal.came is not None and animal.came.how != "hatched here" else None
-    back = came if left is not None and came is not None and animal.away is None else None
-    if animal.left is not None and left is not None and row.day > left.last and (back is None or row.day < back.first):
-        return Absence(animal.left.how, left)
-    if came is not None and back is None and row.day < came.first:
-        return Absence("came", came)
+    """Why a row cannot be of that animal on its day, or should not be. `ill`: the rows that keep animals from being used.
+
+    A note explains a weight or a meal of an animal that lives elsewhere: its keeper may have told.
+    """
+    left, came = animal.left, animal.came
+    returned = left is not None and animal.away is None
+    if left is not None and left.on is not None and row.day > left.on.last:
+        here_again = returned and came is not None and came.on is not None and row.day >= came.on.first
+        told = row.note is not None and left.how != "died" and row.event not in ("paired", "lock")
+        return None if here_again or told else Absence(left.how, left.on)
+    bought = came is not None and came.how in ("bought", "trade", "loan") and not returned
+    if bought and came is not None and came.on is not None and row.day < came.on.first:
+        return Absence("came", came.on)
     if row.event in ("paired", "lock"):
         for other in ill:
             if other.animal == animal.id and timedelta(0) <= row.day - other.day <= ILL_FOR[other.event]:
