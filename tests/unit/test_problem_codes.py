@@ -49,12 +49,12 @@ def codes_in_the_program() -> set[str]:
 
 
 def codes_raised_by(call: ast.Call) -> list[str]:
-    """The second argument of `report` and its like, the first of `unfit` and `_refused`, the third of a refusal."""
+    """The second argument of `report` and its like, the first of `unfit`, the third of a refusal."""
     name = ast.unparse(call.func)
     name = name if name in RAISING else name.rpartition(".")[2]
     if name not in RAISING:
         return []
-    place = {"unfit": 0, "_refused": 0, "_refuse": 2, "_RefusalError": 2}.get(name, 1)
+    place = {"unfit": 0, "_refuse": 2, "_RefusalError": 2}.get(name, 1)
     argument = call.args[place] if len(call.args) > place else None
     if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
         return [argument.value]
