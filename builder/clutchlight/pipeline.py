@@ -22,7 +22,6 @@ from clutchlight import __version__, shipped
 from clutchlight.editing.writing import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.pedigree import inbreeding
-from clutchlight.genetics.values import Surprise
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.ledger.files import read_ledger
 from clutchlight.model import Collection
@@ -41,7 +40,7 @@ from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme, rendering_digest
 from clutchlight.statements import Statements, problems_in, state_all
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import surprise_traits
+from clutchlight.statements.results import UnexpectedFamily, unexpected_families
 
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate
@@ -77,7 +76,7 @@ class Book:
     @cached_property
     def telling(self) -> Answers:
         """The inference being put into words; it keeps what several pages say alike."""
-        return Answers(self.inference, self.inbreeding)
+        return Answers(self.inference, self.inbreeding, self.ledger)
 
     @cached_property
     def statements(self) -> Statements:
@@ -122,7 +121,7 @@ class Built:
     figures: tuple[FigureChange, ...]
     pages: int
     problems: tuple[Problem, ...] = ()
-    new: tuple[Surprise, ...] = ()
+    new: tuple[UnexpectedFamily, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,7 +294,7 @@ def build(
         return Built(same, (), _pages(standing.manifest.pages))
     from clutchlight.site.page_digest import changes_against
 
-    new = tuple(one for one in book.inference.surprises if not _told(book, one, standing.read))
+    new = tuple(family for family in unexpected_families(book.telling) if not _told(family, standing.read))
     book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
     files, problems = public_files(book, standing, look, stage)
@@ -308,13 +307,12 @@ def build(
     return Built(published, figures, _pages(files.pages), problems, new)
 
 
-def _told(book: Book, surprise: Surprise, read: Callable[[str], bytes | None]) -> bool:
+def _told(family: UnexpectedFamily, read: Callable[[str], bytes | None]) -> bool:
     """Whether the site that stands tells an unexpected result."""
-    traits = surprise_traits(book.telling, surprise)
-    files = [addresses.animal_statement(name) for name in surprise.shown_by]
-    files += [addresses.clutch_statement(name) for name in surprise.clutches]
+    files = [addresses.animal_statement(name) for name in family.shown_by]
+    files += [addresses.clutch_statement(name) for name in family.clutches]
     said = (json.loads(content) for file in files if (content := read(file)))
-    return any(one.get("trait") in traits for statement in said for one in statement.get("surprises", ()))
+    return any(one.get("trait") == family.trait for statement in said for one in statement.get("surprises", ()))
 
 
 def _pages(addresses: Iterable[str]) -> int:

@@ -30,6 +30,7 @@ from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Collection
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.clutches import state_all
 from clutchlight.statements.why import why
 
@@ -180,7 +181,7 @@ def stated(animals: int, loci: int, seed: int, in_doubt: float) -> dict[str, flo
         for locus in telling.loci(animal.species):
             for allele in range(1, len(locus.alleles) + 1):
                 if telling.ever(animal.id, locus, allele):
-                    why(telling, animal, locus, allele)
+                    why(Asked(telling, animal, locus, allele))
     doubts = sum(len(clutch.sires.candidates) > 1 for clutch in collection.clutches.values())
     return {"seconds": time.process_time() - begun, "clutches": len(collection.clutches), "doubts": doubts}
 

@@ -14,6 +14,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.model import Collection
 from clutchlight.model.as_published import as_published, is_published, is_unlisted
 from clutchlight.pipeline import Book, open_book
+from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import why
 
 LISTED = """- {id: M-01, sex: male, shows: Piebald}
@@ -140,7 +141,7 @@ def test_what_an_unlisted_clutch_proved_is_told_without_it(tmp_path: Path) -> No
     said = book_of(tmp_path, LISTED, UNLISTED_CLUTCH).published
     dam = said.statements.animals["F-01"]
     assert [note.text for note in dam.notes if note.kind == "proven"] == [
-        "Records that are not listed here: 2 in 3 before, certain now; proven het Piebald by an unlisted clutch."
+        "Records that are not listed here: 2 in 3 for Piebald before, certain now; proven het Piebald by an unlisted clutch."
     ]
     (trait,) = dam.traits
     assert (trait.grounds.kind, trait.grounds.proven_by, dam.since) == ("proven", None, None)
@@ -161,7 +162,7 @@ def test_several_unlisted_clutches_are_told_as_one(tmp_path: Path) -> None:
     two = UNLISTED_CLUTCH.replace("1 x Piebald, 1 x normal", "2 x normal")
     said = book_of(tmp_path, LISTED, two + two.replace("U-01", "U-02")).published
     assert [note.text for note in said.statements.animals["F-01"].notes if note.kind == "open"] == [
-        "Records that are not listed here: 2 in 3 before, 1 in 9 now."
+        "Records that are not listed here: 2 in 3 for Piebald before, 1 in 9 now."
     ]
     assert len(said.past.changes.newest_first) == 1
 
@@ -194,7 +195,7 @@ def test_the_private_side_still_sees_the_clutch(tmp_path: Path) -> None:
     """`why` names the file and line, and the day counts for buyers."""
     book = book_of(tmp_path, LISTED, UNLISTED_CLUTCH)
     animal = book.collection.animals["F-01"]
-    found = why(book.telling, animal, book.collection.locus("F-01", "piebald"), 1)
+    found = why(Asked(book.telling, animal, book.collection.locus("F-01", "piebald"), 1))
     assert [(step.record, step.place.file) for step in found.steps if step.moved] == [  # type: ignore[union-attr]
         ("F-01", "animals/all.yaml"),
         ("U-01", "clutches/all.yaml"),

@@ -327,8 +327,8 @@ def test_a_sellers_figure_is_compared_and_never_counted() -> None:
         alone(stated=stated), {("A-01", "piebald"): [(None, het("1/2"))], ("A-01", "clown"): [(None, het("1/2"))]}
     )
     assert [one.text for one in said.compared] == [
-        "Sold to us as 66% for Piebald; our records give 50%.",
-        "Sold to us as 50% for Clown; our records give the same.",
+        "Stated as 66% for Piebald; our records give 50%.",
+        "Stated as 50% for Clown; our records give the same.",
     ]
 
 
@@ -364,8 +364,11 @@ def test_looks_set_aside_read_under_review() -> None:
     first = said["C24-03-1"]
     assert first.looks == ()
     assert [line.label for line in first.lines] == ["Piebald: records under review"]
-    assert first.advert == "0.0.1 normal (Piebald under review), hatched 2024-07"
-    assert said["F-03"].reviews[0].text == "Piebald, clutch C24-03: records under review."
+    assert first.advert == "0.0.1 Piebald under review, hatched 2024-07"
+    assert (
+        said["F-03"].reviews[0].text
+        == "Piebald, clutch C24-03: records under review (two photos disagree; re-checking)."
+    )
     assert said["F-03"].reviews[0].because == "two photos disagree; re-checking"
 
 

@@ -24,8 +24,8 @@ from clutchlight.reading.collection import read_collection
 from clutchlight.statements import AnimalStatement, ClutchStatement, problems_in, problems_of, state_all, to_json
 
 ANIMAL_KEYS = [
-    "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "parents", "inbreeding", "traits", "all_of",
-    "advert", "maker", "notes", "surprises", "digest",
+    "schema", "kind", "id", "name", "species", "since", "sex", "hatched", "looks", "under_review", "parents", "inbreeding", "traits",
+    "all_of", "advert", "maker", "notes", "surprises", "digest",
 ]  # fmt: skip
 TRAIT_KEYS = [
     "locus", "trait", "shows", "copies", "carries", "percent", "label", "grounds", "proven_by", "rests_on", "when_hatched",
@@ -100,6 +100,7 @@ def test_an_animal_says_exactly_this() -> None:
         "sex": "male",
         "hatched": "2024-07-16",
         "looks": ["Pastel"],
+        "under_review": [],
         "parents": {"sires": [{"id": "M-02", "chance": "1"}], "dam": "F-03", "clutch": "C24-03"},
         "inbreeding": "1/8",
         "all_of": None,

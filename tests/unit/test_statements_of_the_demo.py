@@ -94,6 +94,6 @@ def test_a_test_of_one_allele_is_named_where_another_is_told(changes: tuple[Chan
     found = [change.why for change in changes if change.animal == "C24-04-2" and change.trait == "Motley"]
     assert len(found) == 1
     assert found[0].startswith(
-        "A test of its dam F-22 on 12 November 2026 (shed test) found no copies of Stripe: 2 in 3 before"
+        "A test of its dam F-22 on 12 November 2026 (shed test) found no copies of Stripe: 2 in 3 for Motley before"
     )
     assert found[0].endswith("certain now; proven het Motley by F-22.")

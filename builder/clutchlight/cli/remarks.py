@@ -8,13 +8,13 @@ from datetime import date
 from types import MappingProxyType
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.values import Figure, Surprise
+from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection
 from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import holds
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import result_of, results, surprise_traits
+from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
 
 
@@ -40,36 +40,34 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
             yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
-    for surprise in built.new:
-        yield from _new_result(book, surprise)
+    for family in built.new:
+        yield from _new_result(book, family)
     if built.published.added or built.published.changed:
         yield from _corrections(book, day)
     yield from _what_does_not_fit(book, day, season)
 
 
-def _new_result(book: Book, surprise: Surprise) -> Iterator[str]:
-    collection = book.collection
-    trait = surprise_traits(book.telling, surprise)[0]
-    clutches = [collection.clutches[name] for name in surprise.clutches if name in collection.clutches]
-    yield f"new unexpected result: {words.clause(result_of(book.telling, surprise, trait))}"
+def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
+    collection, locus = book.collection, family.locus
+    clutches = [collection.clutches[name] for name in family.clutches]
+    yield f"new unexpected result: {words.clause(result_of(book.telling, family))}"
     if not clutches:
         return
     aside = {
-        clutch.id: replace(clutch, set_aside={**clutch.set_aside, surprise.locus: "to look at again"})
-        for clutch in clutches
+        clutch.id: replace(clutch, set_aside={**clutch.set_aside, locus.key: "to look at again"}) for clutch in clutches
     }
-    without = infer(replace(collection, clutches=MappingProxyType({**collection.clutches, **aside})))
+    without = Answers(infer(replace(collection, clutches=MappingProxyType({**collection.clutches, **aside}))), {})
     moved = [
-        f"{animal.called} ({name})"
+        f"{animal.called} ({trait})"
         for animal in collection.animals.values()
-        if _sold(animal) and animal.species == surprise.species
-        for allele, name in enumerate(collection.species[animal.species].loci[surprise.locus].alleles, 1)
-        if _printed(book.telling, animal, surprise.locus, allele)
-        != _printed(Answers(without, {}), animal, surprise.locus, allele)
+        if _sold(animal) and animal.species == locus.species
+        for allele, trait in enumerate(locus.alleles, 1)
+        if _printed(book.telling, animal, locus.key, allele) != _printed(without, animal, locus.key, allele)
     ]
     yield f"  {_moves(moved)}"
     for clutch in clutches:
-        yield f'  while you look again, in {clutch.place.file}, at {clutch.id}: set_aside: {{{trait}: "to look at again"}}'
+        place = f"in {clutch.place.file}, at {clutch.id}"
+        yield f'  while you look again, {place}: set_aside: {{{family.trait}: "to look at again"}}'
 
 
 def _printed(answers: Answers, animal: Animal, locus: str, allele: int) -> str:

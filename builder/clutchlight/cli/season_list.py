@@ -143,9 +143,9 @@ def _to_prove(season: Season) -> Iterator[str]:
     breeding = [one for one in season.to_prove if collection.animals[one.animal].status in BREEDING]
     for one in breeding[:MOST_TO_PROVE]:
         best = one.matings[0] if one.matings else None
-        young = words.plural(one.clutch.hatchlings, "hatchling")
         how = (
-            f"{young} with {called(collection, best.mate)} settle it {times_in_hundred(best.settles)}"
+            f"{called(collection, best.mate)} settles it {times_in_hundred(best.settles)} with "
+            f"{words.plural(one.clutch.hatchlings, 'hatchling')}"
             if best
             else "no mate here can tell"
         )

@@ -11,15 +11,18 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
-from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Inheritance, Locus, When
+from clutchlight.genetics.values import Figure, Grounds
+from clutchlight.model import Animal, Collection, Locus, When
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
 from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.notes import cause_words
+from clutchlight.statements.asked import Asked, stated_in, stated_traits
+from clutchlight.statements.family import cause_words
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text
+
+NOTHING = Figure((((0, 0), Fraction(1)),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +82,10 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         old, new = before.figures.get(trait), now.figures.get(trait)
         old_chance = old.chance if old is not None else Fraction(0)
         new_chance = new.chance if new is not None else Fraction(0)
-        if old_chance != new_chance:
-            nothing = f"nothing said of {trait}"
-            found.append(ToldChange(trait, old.words if old else nothing, new.words if new else nothing))
+        nothing = f"nothing said of {trait}"
+        said = (old.words if old else nothing, new.words if new else nothing)
+        if old_chance != new_chance and said[0] != said[1]:
+            found.append(ToldChange(trait, *said))
     return tuple(found)
 
 
@@ -171,7 +175,7 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             spoken = _spoken(answers, animal, before)
             looks = animal.reading.shows if animal.reading else None
             now = {
-                locus.alleles[allele - 1]: _carried(answers, animal, locus, allele, figure)
+                locus.alleles[allele - 1]: _carried(Asked(answers, animal, locus, allele), figure)
                 for locus, allele, figure in spoken
             }
             said = {trait: figure for trait, figure in before.figures.items() if trait in now and figure.chance}
@@ -211,8 +215,8 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
         said = records[-1].figures
         sex, looks = str(said.get("sex")), said.get("looks")
         shows = tuple(str(look) for look in looks) if isinstance(looks, list) else None
-        for row in traits if isinstance(traits := said.get("traits"), list) else ():
-            figures[str(row["trait"])] = _in_record(answers, animal, row)
+        for asked in stated_traits(records[-1], answers, animal):
+            figures[asked.trait] = _in_record(asked, records[-1])
     else:
         sex, shows = sex_on(animal, day), looks_on(animal, day)
         for locus in answers.loci(animal.species):
@@ -220,7 +224,7 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
             if not isinstance(figure, Figure):
                 continue
             for allele, trait in enumerate(locus.alleles, 1):
-                figures[trait] = _carried(answers, animal, locus, allele, figure, today=False)
+                figures[trait] = _carried(Asked(answers, animal, locus, allele), figure, today=False)
     for stated in animal.stated if typed else ():
         if stated.trait not in figures or figures[stated.trait].chance != stated.chance:
             figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
@@ -243,39 +247,26 @@ def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool
     return stated != given
 
 
-def _in_record(answers: Answers, animal: Animal, row: Mapping[str, object]) -> ToldFigure:
+def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
     """A trait of a dated record, in words."""
-    trait, carries = str(row["trait"]), Fraction(str(row["carries"]))
-    locus = answers.collection.species[animal.species].loci.get(str(row["locus"]))
-    het = "het " if locus is not None and locus.inheritance is Inheritance.RECESSIVE else ""
-    if row.get("grounds") == "look":
-        return ToldFigure(carries, trait)
-    if carries == 1:
-        copies = row.get("copies")
-        one = het and isinstance(copies, dict) and copies.get("2") == "0"
-        return ToldFigure(carries, f"{'het' if one else 'carries'} {trait}")
-    count = f" ({words.in_count(carries)})" if carries.denominator <= words.PLAIN_UP_TO else ""
-    return ToldFigure(carries, f"{words.percent_text(carries)} possible {het}{trait}{count}")
+    figure, grounds = stated_in(record, asked) or (NOTHING, Grounds("chance"))
+    carries = figure.carries(asked.allele)
+    label = words.label_of(asked.locus, asked.trait, figure, shows=grounds.kind == "look")
+    return ToldFigure(carries, label + _count(carries))
 
 
-def _carried(
-    answers: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure, *, today: bool = True
-) -> ToldFigure:
+def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
-    trait = locus.alleles[allele - 1]
-    carries = figure.carries(allele)
+    carries = figure.carries(asked.allele)
     if not carries:
-        out = answers.rules_out(animal.id, locus, allele)
-        return ToldFigure(carries, "ruled out" if out else f"nothing said of {trait}")
-    shown = answers.shows(animal.id, locus, allele) and all(
-        locus.shows_allele(pair, allele) for pair, _ in figure.genotypes
-    )
-    if today and carries == 1 and not shown:
-        grounds = answers.grounds(animal.id, locus.key, allele)
-        founders = answers.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
-        return ToldFigure(carries, words.label_of(locus, trait, figure, grounds=grounds, unrecorded=founders))
-    count = f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
-    return ToldFigure(carries, words.label_of(locus, trait, figure, shows=shown) + count)
+        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing said of {asked.trait}")
+    if today and carries == 1 and not asked.shown_in(figure):
+        return ToldFigure(carries, asked.label(figure, asked.grounds))
+    return ToldFigure(carries, asked.label(figure) + _count(carries))
+
+
+def _count(carries: Fraction) -> str:
+    return f" ({words.in_count(carries)})" if carries < 1 and carries.denominator <= words.PLAIN_UP_TO else ""
 
 
 def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> str:
@@ -286,7 +277,7 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> s
         for event, figure in answers.history(animal.id, locus.key):
             carries = figure.carries(allele)
             if event is not None and event.on > since and carries != before:
-                causes[cause_words(answers, animal, event, locus, allele)] = None
+                causes[cause_words(Asked(answers, animal, locus, allele), event)] = None
             before = carries
     taught = f"What taught us: {_with_names(answers, words.join_and(list(causes)))}." if causes else ""
     corrected = [

@@ -55,7 +55,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         questions=tuple(_questions(season, planned)),
         backup=_backup(season, planned.backup) if planned.backup else None,
         outcomes=looks_in_eggs(planned.odds, said, prefix) if planned.odds and said else (),
-        more=said.rarer if said else "",
+        more=f"{said.rarer}." if said and said.rarer else "",
         notes=said.notes if said else (),
         trouble=(*(words.sentence(text) for text in planned.trouble), *of_plan(season, planned)),
     )
@@ -70,7 +70,7 @@ def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords |
     wanted = f"{plan.purpose}{f': {words.join_and(plan.want)}' if plan.want else ''}"
     yield Fact("For", wanted)
     if said:
-        yield Fact("Kinship", said.kinship.removeprefix("The young: ").capitalize())
+        yield Fact("Kinship", said.kinship)
     if plan.public:
         yield Fact("Public", "yes; its odds stand on the site, without this note")
     if plan.note:

@@ -44,7 +44,7 @@ from clutchlight.planning.sales import (
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import explanations, surprise_text, surprise_traits
+from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -367,9 +367,8 @@ def groups(season: Season) -> Iterator[tuple[str, tuple[Animal, ...]]]:
 
 def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:
     return tuple(
-        UnexpectedResult(surprise_text(answers, surprise, trait), explanations(answers, surprise))
-        for surprise in answers.inferred.surprises
-        for trait in surprise_traits(answers, surprise)
+        UnexpectedResult(unexpected_text(answers, family), explanations(answers, family))
+        for family in unexpected_families(answers)
     )
 
 

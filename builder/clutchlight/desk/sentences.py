@@ -14,7 +14,7 @@ from clutchlight.planning.backup import Backup
 from clutchlight.planning.breeders import BreedingReadiness, Flag, MaleAtWork, Shortfall, Visits
 from clutchlight.planning.due import Due
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
-from clutchlight.statements.odds import in_hundred, times_in_hundred
+from clutchlight.statements.odds import of_hundred, times_in_hundred
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -304,7 +304,7 @@ def proved(one: Question) -> str:
     mating = one.mating
     parts = []
     if mating.proves:
-        parts.append(f"{in_hundred(mating.proves).removesuffix(' in 100')} of 100 clutches prove it")
+        parts.append(f"{of_hundred(mating.proves)} of 100 clutches prove it")
     if mating.falls_to is not None and mating.falls_to != one.now:
         parts.append(f"a clutch without {one.trait} leaves {words.note_count(mating.falls_to)}")
     return "; ".join(parts)
@@ -410,9 +410,7 @@ def backup_verdict(collection: Collection, backup: Backup) -> str:
         if row.no_longer:
             costs.append(f"{row.trait} of {called(collection, row.animal)} could no longer be proved")
         elif row.one_of.chance < row.alone.chance:
-            alone, both = (
-                in_hundred(chance).removesuffix(" in 100") for chance in (row.alone.chance, row.one_of.chance)
-            )
+            alone, both = (of_hundred(chance) for chance in (row.alone.chance, row.one_of.chance))
             costs.append(
                 f"{row.trait} of {called(collection, row.animal)} proved in {both} of 100 clutches, not {alone}"
             )

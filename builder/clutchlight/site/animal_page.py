@@ -15,7 +15,7 @@ from clutchlight.site.past import card_link, dated_lines, timeline_of_animal
 from clutchlight.site.prose import prose_of
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import join_and, percent_text, sentence
+from clutchlight.wording.words import fraction_text, join_and, sentence
 
 _CAME = {
     "bought": "came to us",
@@ -92,9 +92,10 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    if all(clutch.hatched and animal.id in (clutch.dam, clutch.sires.certain) for clutch in clutches):
-        return "Clutches:"
-    return "Clutches, those without young and those that may be by another male included:"
+    doubted = any(animal.id not in (clutch.dam, clutch.sires.certain) for clutch in clutches)
+    empty = any(not clutch.hatched for clutch in clutches)
+    besides = (*(("without young",) if empty else ()), *(("that may be by another male",) if doubted else ()))
+    return f"Clutches, those {join_and(besides)} included:" if besides else "Clutches:"
 
 
 def _nameless(context: Context, parent: str | None) -> list[Link]:
@@ -149,8 +150,7 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     drawing = animal_pedigree(context, animal)
     if drawing is None:
         return None
-    value = stated.inbreeding
-    words = f"Inbreeding coefficient after Wright: {value}" + (f", {percent_text(value)}." if value else ".")
+    words = f"Inbreeding coefficient after Wright: {fraction_text(stated.inbreeding)}."
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {context.title(animal)}",

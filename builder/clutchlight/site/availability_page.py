@@ -176,7 +176,7 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
         sex=animal.sex,
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
-        look=statement_part.look_words(stated).rstrip("."),
+        look=stated.look_sentence.rstrip("."),
         certain=statement_part.certain_with_grounds(context, page, stated),
         possible=statement_part.possible_words(stated),
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,

@@ -117,7 +117,7 @@ def _sheet(
         species=species.name,
         scientific_name=species.scientific_name,
         facts=tuple(_facts(context, page, animal, stated)),
-        shows=statement_part.look_words(stated),
+        shows=stated.look_sentence,
         certain=certain,
         possible=possible,
         together=statement_part.statement_part(context, page, stated).together,

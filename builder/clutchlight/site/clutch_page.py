@@ -190,7 +190,7 @@ def parent_of(
         statement_part.trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows
     )
     picture = context.first_picture(page, record) if context.has_page(key) else None
-    return Parent(role, name, chance, picture, statement_part.look_words(told), lines)
+    return Parent(role, name, chance, picture, told.look_sentence, lines)
 
 
 def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:

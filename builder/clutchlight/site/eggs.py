@@ -86,7 +86,7 @@ def expected(context: Context, page: str, odds: Odds | None) -> Expected:
     return Expected(
         INTRO,
         looks_in_eggs(odds, said, "eggs"),
-        said.rarer,
+        said.rarer and f"{said.rarer}.",
         tuple(_fit(context, page, said.notes)),
         next(_fit(context, page, (said.kinship,)), None),
     )

@@ -91,8 +91,8 @@ def changes_page(framing: Framing) -> ChangesPage:
     context = framing.context
     page = addresses.CHANGES
     changes = context.past.changes.newest_first
-    dated = groupby((change for change in changes if change.dated), key=lambda change: change.on)
-    days = [(day_words.day(day), list(found)) for day, found in dated]
+    dated = groupby((change for change in changes if change.dated), key=lambda change: day_words.when(change.when))
+    days = [(day, list(found)) for day, found in dated]
     if others := [change for change in changes if not change.dated]:
         days.append(("Without a day", others))
     return ChangesPage(

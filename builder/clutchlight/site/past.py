@@ -108,8 +108,8 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
                 date=_when(moment),
                 percent=percent(moment.carries),
                 words=moment.cause
-                or ("at its hatching" if moment.on else "at first, by its look and what was said of it"),
-                said=percent_text(moment.carries),
+                or ("at its hatching" if moment.when else "at first, by its look and what was said of it"),
+                said=percent_text(moment.carries) if moment.carries else "nothing said",
             )
             for moment in course.moments
         )
@@ -117,6 +117,6 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
 
 
 def _when(moment: Moment) -> str:
-    if moment.event is None:
+    if moment.event is None or moment.when is None:
         return "at first"
-    return "without a day" if is_unlisted(moment.event.subject) else day_words.short(moment.event.on)
+    return "without a day" if is_unlisted(moment.event.subject) else day_words.short_when(moment.when)

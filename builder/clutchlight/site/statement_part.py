@@ -17,12 +17,13 @@ from clutchlight.statements import AnimalStatement, Note, Standing
 from clutchlight.statements import Line as StatedLine
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text
-from clutchlight.wording.words import Label, join_and, sentence
+from clutchlight.wording.words import Label, join_and
 
 NOTE_HEADINGS = {
     "proven": "What proved it",
     "open": "Tried, and still open",
     "unlikely": "Tried, and now unlikely",
+    "withdrawn": "Said once, and withdrawn",
     "which-parent": "One of two, and no telling which",
     "claim-in-doubt": "A claim in doubt",
     "surprise": "An unexpected result",
@@ -55,7 +56,7 @@ def _statement_part(context: Context, page: str, stated: AnimalStatement) -> Sta
 
     return Statement(
         shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
-        look=look_words(stated),
+        look=stated.look_sentence,
         certain=lines(line for line in stated.lines if _certain(line)),
         possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
         small=lines(iter(stated.small_chances)),
@@ -65,7 +66,7 @@ def _statement_part(context: Context, page: str, stated: AnimalStatement) -> Sta
             *(f"{trait.label}." for trait in stated.not_computed),
         ),
         nothing_more=" ".join(stated.silences) or "We say nothing about any other trait.",
-        since=f"Last changed by a record of {day_words.day(stated.since)}." if stated.since else None,
+        since=f"Last changed by a record of {day_words.when(stated.changed)}." if stated.changed else None,
     )
 
 
@@ -123,15 +124,6 @@ def _possible(line: StatedLine) -> bool:
     return not _shown(line) and not first.under_review and not first.either and first.possible
 
 
-def look_words(stated: AnimalStatement) -> str:
-    """The look as a sentence of its own."""
-    if stated.looks is None:
-        return "Its look is not on record."
-    if not stated.looks:
-        return f"A normal look{stated.looks_words.removeprefix('normal')}."
-    return sentence(stated.looks_words)
-
-
 def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
     """What is certain beyond the look, one label each, for cards and lists."""
     return tuple(line.label for line in stated.lines if _certain(line))
@@ -169,7 +161,7 @@ def _reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reas
 
 def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
     for comparison in stated.compared:
-        yield Reason(f"{comparison.trait}: what the seller said", (context.linked(page, comparison.text),))
+        yield Reason(comparison.heading, (context.linked(page, comparison.text),))
 
 
 def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
@@ -201,7 +193,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     rows = []
     for trait in traits:
         then = [_cell(trait.when_hatched, trait.trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
-        now = trait.label.beside(trait.trait)
+        now = trait.now
         rows.append(
             HistoryRow(
                 Link(trait.trait, context.trait_href(page, stated.species, trait.locus)),

@@ -25,7 +25,12 @@ def looks_in_order(shows: Sequence[str], loose: Sequence[str], species: Species)
         recessive = any(species.loci[key].inheritance is Inheritance.RECESSIVE for key in keys)
         return recessive, min((order[key] for key in keys), default=len(order)), name
 
-    return (*sorted(shows, key=rank), *(f"{name} ({LOOSE})" for name in sorted(loose)))
+    return (*sorted(shows, key=rank), *loose_words(loose))
+
+
+def loose_words(loose: Sequence[str]) -> tuple[str, ...]:
+    """Looks whose line is not known: "Axanthic (line not known)"."""
+    return tuple(f"{name} ({LOOSE})" for name in sorted(loose))
 
 
 def combos_shown(shows: Sequence[str], species: Species) -> tuple[str, ...]:
@@ -73,7 +78,7 @@ def _certain(traits: Sequence[TraitStatement]) -> list[str]:
 def _possible(traits: Sequence[TraitStatement]) -> list[str]:
     mentioned = [trait for trait in traits if trait.mentioned and not trait.either]
     return [
-        *(trait.label for trait in mentioned if trait.possible),
+        *(trait.label.in_brackets for trait in mentioned if trait.possible),
         *(f"{trait.label.condition} of {trait.trait}" for trait in mentioned if trait.double_mentioned),
     ]
 

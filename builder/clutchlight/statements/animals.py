@@ -9,15 +9,16 @@ from fractions import Fraction
 from functools import partial
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Inheritance, Locus, Reading, Recorded, Sire, When
+from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
+from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
+from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import reasons
+from clutchlight.statements.reasons import reasons, silences
 from clutchlight.statements.results import unexpected
-from clutchlight.statements.settling import silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -35,6 +36,7 @@ from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
 
 SOLD = ("sold", "traded", "re-homed")
+BOUGHT = ("bought", "trade")
 NO_GROUNDS = Grounds("chance")
 
 
@@ -53,10 +55,13 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
             continue
         for trait in _traits(answers, animal, like, locus, figure, sold):
             (traits if trait.carries else ruled_out).append(trait)
+    if sold:
+        ruled_out += _said_once(answers, animal, sold)
     reading = looked(animal)
     looks = _looks(answers, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
-    look = _with_doubt(answers, animal, looks_words(looks, combos))
+    aside = _set_aside(answers, animal)
+    look = _with_doubt(looks, combos, aside)
     common = answers.once(("common", like.id), lambda: _common(answers, like, traits, not_computed))
     notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
@@ -82,8 +87,10 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         notes=notes,
         surprises=unexpected(notes),
         reviews=_reviews(answers, animal),
+        under_review=aside,
         compared=_compared(answers, animal),
-        silences=common.silences,
+        silences=(*_twins(answers, animal), *common.silences),
+        changed=common.changed,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
         digest=digest_of(animal, looks, common.parents, traits),
@@ -95,6 +102,7 @@ class _Common:
     """What is said in the same way of all animals that nothing tells apart, beside their traits and notes."""
 
     since: date | None
+    changed: When | None
     parents: Parents
     relation: str
     all_of: AllOf | None
@@ -105,8 +113,10 @@ class _Common:
 def _common(
     answers: Answers, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
 ) -> _Common:
+    since = answers.changed_last(animal.id)
     return _Common(
-        answers.changed_last(animal.id),
+        since,
+        _when_changed(answers, animal, since) if since else None,
         parents_of(answers, animal),
         _relation(answers, animal, answers.inbreeding.get(animal.id, Fraction(0))),
         _all_of(answers, animal, traits),
@@ -121,72 +131,62 @@ def _common(
 def _traits(
     answers: Answers, animal: Animal, like: Animal, locus: Locus, figure: Figure, sold: When | None
 ) -> Iterator[TraitStatement]:
-    """Its traits at a locus; but for the day of its sale they are also those of the first of its like."""
+    """Its traits at a locus; but for the day of its sale they are also those of the first of its like.
+
+    What was said at its sale stands in the dated record that was in force then; where there is none it is worked out again.
+    """
     hatched = answers.inferred.when_hatched(like.id, locus.key)
+    record = answers.dated_record(animal, sold.last) if sold else None
     at_sale = answers.inferred.at(like.id, locus.key, sold.last) if sold else None
-    if all(then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale)):
+    silent = (then is None or (isinstance(then, Figure) and _says_nothing(then)) for then in (figure, hatched, at_sale))
+    if record is None and all(silent):
         return
-    either = words.one_of_these(locus, figure)
-    for allele, name in enumerate(locus.alleles, start=1):
-        shows = answers.shows(like.id, locus, allele)
-        when_hatched = _standing(locus, name, hatched, shows, like.hatched)
-        when_sold = _standing(locus, name, at_sale, shows, sold)
+    for allele in range(1, len(locus.alleles) + 1):
+        asked = Asked(answers, like, locus, allele)
+        when_hatched = _standing(asked, hatched, like.hatched)
+        when_sold = _as_recorded(asked, record, sold) if record else _standing(asked, at_sale, sold)
         if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
-            trait = answers.once(
-                ("trait", like.id, locus.key, allele),
-                partial(_trait, answers, like, locus, allele, figure, shows, when_hatched, name in either),
-            )
+            key = ("trait", like.id, locus.key, allele)
+            trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
             yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
-def _trait(
-    answers: Answers,
-    animal: Animal,
-    locus: Locus,
-    allele: int,
-    figure: Figure,
-    shows: bool,
-    when_hatched: Standing | None,
-    either: bool,
-) -> TraitStatement:
-    name = locus.alleles[allele - 1]
-    carries = figure.carries(allele)
-    copies = figure.copies(allele)
-    grounds = answers.grounds(animal.id, locus.key, allele) if carries else NO_GROUNDS
+def _trait(asked: Asked, figure: Figure, when_hatched: Standing | None) -> TraitStatement:
+    answers, animal, locus = asked.answers, asked.animal, asked.locus
+    copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
+    grounds = asked.grounds if carries else NO_GROUNDS
     reviewed = locus.key in answers.collection.set_aside(animal)
-    unrecorded = answers.unrecorded_for(animal.id, locus, allele) if grounds.kind == "assumption" else ()
-    label = words.label_of(locus, name, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
     threshold = answers.collection.settings.mention_from
-    because, counted = reasons(answers, animal, locus, allele, figure) if carries else ((), False)
+    doubted = carries == 1 and not shows and grounds.kind == "claim" and asked.rests_on_doubt
+    because, counted = reasons(asked, figure) if carries else ((), False)
     return TraitStatement(
         locus=locus.key,
-        trait=name,
-        recessive=locus.inheritance is Inheritance.RECESSIVE,
+        trait=asked.trait,
+        recessive=asked.recessive,
         shows=shows,
         copies=copies,
         carries=carries,
         percent=words.percent(carries),
-        label=words.Label(name=f"{name}: {words.UNDER_REVIEW}") if reviewed and carries else label,
-        count=words.in_count(carries),
+        label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
+        if reviewed and carries
+        else asked.label(figure, grounds),
+        count="in doubt" if doubted else words.in_count(carries),
         snakes=words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
         when_hatched=when_hatched,
         when_sold=None,
         small=0 < carries < threshold,
-        background_only=bool(carries) and answers.inferred.background_only(animal.id, locus.key, allele),
+        background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=either,
+        either=asked.trait in words.one_of_these(locus, figure),
+        doubted=doubted,
+        excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
         counted=counted,
-        derived=_derived(answers, animal, locus, allele) if carries and not shows else (),
+        derived=found.moves if carries and not shows and isinstance(found := why(asked), Why) else (),
     )
-
-
-def _derived(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
-    found = why(answers, animal, locus, allele)
-    return found.moves if isinstance(found, Why) else ()
 
 
 def _says_nothing(figure: Figure) -> bool:
@@ -198,16 +198,45 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _standing(
-    locus: Locus, trait: str, figure: Figure | NotComputed | None, shows: bool, on: When | None
-) -> Standing | None:
+def _standing(asked: Asked, figure: Figure | NotComputed | None, on: When | None) -> Standing | None:
     if not isinstance(figure, Figure):
         return None
-    allele = locus.allele_number(trait)
-    seen = shows and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
-    carries = figure.carries(allele)
-    label = words.label_of(locus, trait, figure, shows=seen)
+    carries = figure.carries(asked.allele)
+    return Standing(carries, words.percent(carries), asked.label(figure), words.in_count(carries), on)
+
+
+def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> Standing:
+    """What a dated record states of the trait."""
+    figure, grounds = stated_in(record, asked) or (Figure((((0, 0), Fraction(1)),)), NO_GROUNDS)
+    carries = figure.carries(asked.allele)
+    shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
+    label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
     return Standing(carries, words.percent(carries), label, words.in_count(carries), on)
+
+
+def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitStatement]:
+    """Traits that its dated record at the sale speaks of, and no record does now."""
+    record, in_play = answers.dated_record(animal, sold.last), {locus.key for locus in answers.loci(animal.species)}
+    if record is None:
+        return
+    for asked in stated_traits(record, answers, animal):
+        if asked.locus.key not in in_play:
+            yield TraitStatement(
+                locus=asked.locus.key,
+                trait=asked.trait,
+                recessive=asked.recessive,
+                shows=False,
+                copies=(words.CERTAIN, words.NEVER, words.NEVER),
+                carries=words.NEVER,
+                percent=0,
+                label=words.NO_LABEL,
+                count=words.in_count(words.NEVER),
+                snakes="",
+                grounds=NO_GROUNDS,
+                rests_on=(),
+                when_hatched=None,
+                when_sold=_as_recorded(asked, record, sold),
+            )
 
 
 def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedTrait:
@@ -218,7 +247,9 @@ def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedT
 
 def _all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
     """How the possible traits (neither certain nor nothing) fall out together; within one locus too."""
-    possible = [trait for trait in traits if trait.possible and not trait.background_only and not trait.under_review]
+    possible = [
+        trait for trait in traits if 0 < trait.carries < 1 and not trait.background_only and not trait.under_review
+    ]
     if len(possible) < 2:
         return None
     keys = tuple(dict.fromkeys(trait.locus for trait in possible))
@@ -245,12 +276,34 @@ def _looks(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[s
     return looks_in_order(counted, reading.loose, answers.species_of(animal))
 
 
-def _with_doubt(answers: Answers, animal: Animal, look: str) -> str:
+def _set_aside(answers: Answers, animal: Animal) -> dict[str, tuple[str, ...]]:
+    loci = answers.species_of(animal).loci
+    return {key: loci[key].alleles for key in answers.collection.set_aside(animal)}
+
+
+def _with_doubt(looks: tuple[str, ...] | None, combos: tuple[str, ...], aside: Mapping[str, tuple[str, ...]]) -> str:
     """The look in words, with what of it is set aside until it has been checked."""
-    aside = [
-        name for key in answers.collection.set_aside(animal) for name in answers.species_of(animal).loci[key].alleles
-    ]
-    return f"{look} ({words.join_or(aside)} under review)" if aside else look
+    look = looks_words(looks, combos)
+    if not aside or looks is None:
+        return look
+    review = f"{words.join_or([trait for traits in aside.values() for trait in traits])} under review"
+    return f"{look} ({review})" if looks else review
+
+
+def _twins(answers: Answers, animal: Animal) -> tuple[Text, ...]:
+    others = tuple(name for name in answers.collection.eggs.get(animal.egg or animal.id, ()) if name != animal.id)
+    if not others:
+        return ()
+    twins = words.join_and(answers.all_named(others))
+    return (phrase("It hatched from one egg with {}: identical twins share one set of genes.", twins),)
+
+
+def _when_changed(answers: Answers, animal: Animal, since: date) -> When:
+    """The date of the record that changed one of its figures last, as precise as it was recorded."""
+    keys = [asked.locus.key for asked in computed(answers, animal)]
+    rows = (answers.history(animal.id, key) for key in dict.fromkeys(keys))
+    events = [event for row in rows for event, _ in row if event is not None and event.on == since]
+    return answers.when_of(min(events)) if events else When.day(since)
 
 
 def parents_of(answers: Answers, animal: Animal) -> Parents:
@@ -286,7 +339,9 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
     if dam is None or not sires:
         return ""
     if len(sires) > 1:
-        return "its parents may be related, depending on the sire" if inbreeding else ""
+        males = [sire.id for sire, _ in sires if isinstance(sire, Recorded)]
+        related = inbreeding and any(answers.kin(name, dam) for name in males)
+        return "its parents may be related, depending on the sire" if related else ""
     return relation_of_parents(answers.collection, sires[0][0], dam, inbreeding)
 
 
@@ -349,7 +404,8 @@ def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
 
 def review_of(locus: Locus, clutch: str, because: str) -> Review:
     """`clutch`: in words."""
-    text = phrase("{}, {}: {}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW)
+    reason = f" ({because.rstrip('.')})" if because else ""
+    text = phrase("{}, {}: {}{}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW, reason)
     return Review(locus.key, locus.alleles, clutch, text, because)
 
 
@@ -360,16 +416,20 @@ def _compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
     for stated in animal.stated:
         allele = loci[stated.locus].allele_number(stated.trait)
         ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
-        said = f"Sold to us as {words.percent_text(stated.chance)} for {stated.trait}"
+        bought = animal.came is not None and animal.came.how in BOUGHT
+        said = f"{'Sold to us' if bought else 'Stated'} as {words.percent_text(stated.chance)} for {stated.trait}"
         if ours is None:
             text = f"{said}; ours is not computed."
+        elif ours == 0:
+            out = stated.locus in in_play and answers.rules_out(animal.id, loci[stated.locus], allele)
+            text = f"{said}; our records {'rule it out' if out else 'say nothing of it'}."
         elif ours == stated.chance:
             text = f"{said}; our records give the same."
         elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
             text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
         else:
             text = f"{said}; our records give {words.percent_text(ours)}."
-        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text))
+        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text, bought))
     return tuple(found)
 
 

@@ -19,8 +19,21 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
-from clutchlight.model import Animal, Clutch, Collection, LabTest, Locus, Reading, Recorded, Sire, Species, Unrecorded
+from clutchlight.model import (
+    Animal,
+    Clutch,
+    Collection,
+    LabTest,
+    Locus,
+    Reading,
+    Recorded,
+    Sire,
+    Species,
+    Unrecorded,
+    When,
+)
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.wording.text import Name, Text, phrase
 
 
@@ -81,9 +94,10 @@ Made = TypeVar("Made")
 class Answers:
     """One inference being put into words. Keeps answers, changes nothing."""
 
-    def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction]) -> None:
+    def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction], ledger: Ledger | None = None) -> None:
         self.inferred = inferred
         self.inbreeding = inbreeding
+        self.ledger = ledger or Ledger()
         self.collection: Collection = inferred.collection
         self._like = self.collection.alike
         self._now: dict[tuple[str, str], Figure | NotComputed] = {}
@@ -169,6 +183,25 @@ class Answers:
     def ever(self, animal: str, locus: Locus, allele: int) -> bool:
         """Whether an animal ever had a chance of carrying an allele."""
         return any(figure.carries(allele) for _, figure in self.history(animal, locus.key))
+
+    def when_of(self, event: Event) -> When:
+        """The date of an event as it was recorded, which may be a month or a year."""
+        record: Animal | Clutch | None = self.collection.clutches.get(event.subject)
+        record = record or self.collection.animals.get(event.subject)
+        written: list[When | None] = [record.hatched if record else None]
+        if isinstance(record, Animal):
+            of_kind: Mapping[str, list[When | None]] = {
+                "test": [test.on for test in record.tests],
+                "look": [reading.on for reading in record.readings],
+                "withdrawn": [claim.withdrawn for claim in record.claims],
+            }
+            written = of_kind.get(event.kind, written)
+        return next((when for when in written if when is not None and when.last == event.on), When.day(event.on))
+
+    def dated_record(self, animal: Animal, day: date) -> DatedRecord | None:
+        """What was stated of it and was in force on a day."""
+        rows = self.ledger.of(*animal.was, animal.id)
+        return next((record for record in reversed(rows) if record.on <= day), None)
 
     # Looks
 
@@ -306,6 +339,17 @@ class Answers:
         dam = self.dam_of(record)
         return (*((dam,) if dam else ()), *sires)
 
+    def forebears(self, name: str) -> frozenset[str]:
+        """All that an animal or a clutch may come from; a parent that is not recorded is called by its young or their clutch."""
+        return self.once(("forebears", name), lambda: self._forebears(name))
+
+    def _forebears(self, name: str) -> frozenset[str]:
+        record, clutch = self.collection.animals.get(name), self.collection.clutches.get(name)
+        above = {clutch.dam, *clutch.sires.ids} if clutch else set(self.parents(name))
+        homes = (name, record.clutch if record else None)
+        unrecorded = {f"{home}:{role}" for home in homes if home for role in ("sire", "dam")}
+        return frozenset(above | unrecorded).union(*(self.forebears(parent) for parent in above))
+
     @cached_property
     def _events_by_subject(self) -> Mapping[str, tuple[Event, ...]]:
         found: dict[str, list[Event]] = {}
@@ -355,17 +399,20 @@ class Answers:
         return tuple(name for name in reached if self.collection.animals[name].founder)
 
     def _unclaimed(self, animal: str, locus: Locus, allele: int) -> bool:
-        record = self.collection.animals[animal]
-        trait = locus.alleles[allele - 1]
-        claimed = any(
-            claim.locus == locus.key and claim.trait == trait and not claim.withdrawn for claim in record.claims
-        )
+        about = (locus.key, locus.alleles[allele - 1])
+        claims = self.collection.animals[animal].claims
+        claimed = any((claim.locus, claim.trait) == about and not claim.withdrawn for claim in claims)
         return not claimed and self.carries(animal, locus.key, allele) != 1
 
     def close_kin(self, one: str, other: str) -> bool:
         """Whether one is, or may be, a parent of the other, or both may share a parent."""
         above, beside = set(self.parents(one)), set(self.parents(other))
         return one in beside or other in above or bool(above & beside)
+
+    def kin(self, one: str, other: str) -> bool:
+        """Whether two animals on record have a forebear on record in common, themselves included."""
+        animals = self.collection.animals
+        return any(name in animals for name in ({one, *self.forebears(one)} & {other, *self.forebears(other)}))
 
     def as_parent(self, clutch: Clutch, animal: str) -> str | None:
         """ "dam" or "sire" when the animal is certainly that of the clutch."""

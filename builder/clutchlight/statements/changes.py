@@ -16,10 +16,11 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from clutchlight.genetics.values import Event, Figure, Grounds
-from clutchlight.model import Animal, Locus
+from clutchlight.model import Animal, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers, Inferred
-from clutchlight.statements.notes import NOT_LISTED, cause_words
+from clutchlight.statements.asked import Asked
+from clutchlight.statements.family import NOT_LISTED, cause_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
@@ -39,10 +40,7 @@ class Moment:
     proof: bool = False
     cause: Text = NO_WORDS
     why: Text = NO_WORDS
-
-    @property
-    def on(self) -> date | None:
-        return self.event.on if self.event else None
+    when: When | None = None
 
     @property
     def carries(self) -> Fraction:
@@ -86,51 +84,46 @@ def _courses(answers: Answers, animal: Animal, said: AnimalStatement) -> Iterato
     quiet = {trait.trait for trait in said.traits if trait.background_only or trait.under_review}
     for locus in answers.loci(animal.species):
         rows = answers.history(animal.id, locus.key)
-        if not rows or (len(rows) == 1 and rows[0][1].genotypes[0][0] == (0, 0) and len(rows[0][1].genotypes) == 1):
-            continue
         for allele, trait in enumerate(locus.alleles, start=1):
             if trait not in quiet and any(figure.carries(allele) for _, figure in rows):
-                yield _course(answers, animal, said, locus, allele, rows)
+                yield _course(Asked(answers, animal, locus, allele), said)
 
 
-Rows = tuple[tuple[Event | None, Figure], ...]
-
-
-def _course(answers: Answers, animal: Animal, said: AnimalStatement, locus: Locus, allele: int, rows: Rows) -> Course:
-    trait = locus.alleles[allele - 1]
-    grounds = _grounds(answers, animal, locus, allele, rows)
-    proof = _proof(answers, grounds)
+def _course(asked: Asked, said: AnimalStatement) -> Course:
+    grounds = _grounds(asked)
+    proof = _proof(asked.answers, grounds)
     moments: list[Moment] = []
-    for event, figure in _with_proof(rows, proof, allele):
-        copies = figure.copies(allele)
-        label = _label(answers, animal, locus, allele, figure, event, grounds, proof)
-        if moments and moments[-1].copies == copies and moments[-1].label == label:
+    for event, figure in _with_proof(asked, proof):
+        copies = figure.copies(asked.allele)
+        label = _label(asked, figure, event, grounds, proof)
+        if moments and moments[-1].label == label:
+            moments[-1] = replace(moments[-1], copies=copies)  # what no reader can see is no change
             continue
-        cause = cause_words(answers, animal, event, locus, allele) if event and moments else NO_WORDS
+        cause = cause_words(asked, event) if event and moments else NO_WORDS
         proves = event is not None and event == proof
-        moments.append(Moment(event, copies, label, proves, cause, _note(said, trait, event) if moments else NO_WORDS))
-    threshold = answers.collection.settings.mention_from
-    small = all(moment.carries < threshold for moment in moments)
-    return Course(animal.id, locus.key, trait, tuple(moments), small)
+        note = _note(said, asked.trait, event) if moments else NO_WORDS
+        when = asked.answers.when_of(event) if event else None
+        moments.append(Moment(event, copies, label, proves, cause, note, when))
+    threshold = asked.answers.collection.settings.mention_from
+    return Course(*asked.about, tuple(moments), all(moment.carries < threshold for moment in moments))
 
 
-def _with_proof(rows: Rows, proof: Event | None, allele: int) -> Iterator[tuple[Event | None, Figure]]:
-    """The rows, and one more at the event that proved what was already taken as certain."""
+def _with_proof(asked: Asked, proof: Event | None) -> Iterator[tuple[Event | None, Figure]]:
+    """The history, and one more row at the event that proved what was already taken as certain."""
+    rows = asked.history
     waiting = proof if proof is not None and all(event != proof for event, _ in rows) else None
     for number, (event, figure) in enumerate(rows):
         yield event, figure
         after = rows[number + 1][0] if number + 1 < len(rows) else None
-        certain = figure.carries(allele) == 1
+        certain = figure.carries(asked.allele) == 1
         if waiting and certain and (event is None or event < waiting) and (after is None or waiting < after):
             yield waiting, figure
             waiting = None
 
 
-def _grounds(answers: Answers, animal: Animal, locus: Locus, allele: int, rows: Rows) -> Grounds | None:
-    """The present grounds, asked only where the figure was ever a certainty that is not seen."""
-    if answers.shows(animal.id, locus, allele) or not any(figure.carries(allele) == 1 for _, figure in rows):
-        return None
-    return answers.grounds(animal.id, locus.key, allele) if rows[-1][1].carries(allele) == 1 else None
+def _grounds(asked: Asked) -> Grounds | None:
+    """The present grounds, asked only where the figure is a certainty that is not seen."""
+    return asked.grounds if asked.carries == 1 and not asked.shows else None
 
 
 def _proof(answers: Answers, grounds: Grounds | None) -> Event | None:
@@ -143,45 +136,30 @@ def _proof(answers: Answers, grounds: Grounds | None) -> Event | None:
     return next((event for event in answers.events_of(grounds.proven_by) if event.kind in wanted), None)
 
 
-def _label(
-    answers: Answers,
-    animal: Animal,
-    locus: Locus,
-    allele: int,
-    figure: Figure,
-    event: Event | None,
-    grounds: Grounds | None,
-    proof: Event | None,
-) -> Text:
-    shows = answers.shows(animal.id, locus, allele)
-    seen = shows and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
+def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds | None, proof: Event | None) -> Text:
     then: Grounds | None = None
-    if figure.carries(allele) == 1 and not shows:
+    if figure.carries(asked.allele) == 1 and not asked.shows:
         proven = grounds is not None and grounds.kind in ("proven", "test")
         if grounds is not None and (not proven or proof is None or (event is not None and event >= proof)):
             then = grounds
         else:
-            then = Grounds("claim" if _on_a_word(answers, animal.id, locus, allele) else "assumption")
-    unrecorded = (
-        answers.unrecorded_for(animal.id, locus, allele) if then is not None and then.kind == "assumption" else ()
-    )
-    trait = locus.alleles[allele - 1]
-    return words.label_of(locus, trait, figure, shows=seen, grounds=then, unrecorded=unrecorded)
+            then = Grounds("claim" if _on_a_word(asked) else "assumption")
+    return asked.label(figure, then)
 
 
-def _on_a_word(answers: Answers, animal: str, locus: Locus, allele: int) -> bool:
+def _on_a_word(asked: Asked) -> bool:
     """Whether the animal or an ancestor of it was said to carry the trait for certain."""
-    waiting, met = [animal], set[str]()
+    waiting, met = [asked.animal.id], set[str]()
     while waiting:
         name = waiting.pop()
-        record = answers.collection.animals.get(name)
+        record = asked.answers.collection.animals.get(name)
         if record is None or name in met:
             continue
         met.add(name)
-        trait = locus.alleles[allele - 1]
-        if any((claim.locus, claim.trait) == (locus.key, trait) and claim.chance == 1 for claim in record.claims):
+        said = (claim for claim in record.claims if (claim.locus, claim.trait) == (asked.locus.key, asked.trait))
+        if any(claim.chance == 1 for claim in said):
             return True
-        waiting += answers.parents(name)
+        waiting += asked.answers.parents(name)
     return False
 
 
@@ -206,6 +184,7 @@ class Change:
     """
 
     on: date
+    when: When
     event: Event
     animal: str
     clutch: str | None
@@ -303,6 +282,7 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         days[day] = place = days.get(day, -1) + 1
         yield Change(
             on=day,
+            when=answers.when_of(after.event),
             event=after.event,
             animal=course.animal,
             clutch=clutch,
@@ -310,8 +290,8 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             trait=course.trait,
             before=before.carries,
             after=after.carries,
-            before_words=_said(answers, course, before, after),
-            after_words=_said(answers, course, after, before),
+            before_words=_said(answers, course, before),
+            after_words=_said(answers, course, after),
             cause=_cause(answers, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
@@ -320,17 +300,13 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         )
 
 
-def _said(answers: Answers, course: Course, moment: Moment, other: Moment) -> Text:
-    """The label; where both sides read alike, with the exact chance, since that is what changed."""
+def _said(answers: Answers, course: Course, moment: Moment) -> Text:
     if not moment.label:
         locus = answers.collection.locus(course.animal, course.locus)
         last = moment is course.moments[-1]
         out = last and answers.rules_out(course.animal, locus, locus.allele_number(course.trait))
         return Text(f"{course.trait} ruled out" if out else f"nothing said of {course.trait}")
-    if moment.label != other.label:
-        return moment.label
-    two = moment.carries == other.carries
-    return phrase("{} (exactly {})", moment.label, moment.copies[2] if two else moment.carries)
+    return moment.label
 
 
 def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:

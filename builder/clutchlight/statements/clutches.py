@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import Clutch, Nobody, Unrecorded
+from clutchlight.model import NOBODY, Clutch, Nobody, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.family import relation_of_parents
@@ -122,9 +122,19 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
         return phrase("Each egg may be by {}.", males)
+    others = tuple(dict.fromkeys(answers.male(sire) for sire, _ in clutch.sires.candidates if sire != NOBODY))
+    alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
     if sires_count == 1:
-        return phrase("{} were with her; what hatched leaves one of them.", males)
-    return phrase("The sire is {}; which one is in doubt.{}", males, _not_computed(answers, clutch))
+        only = answers.sires_of_clutch(clutch)[0][0]
+        left = (
+            "what hatched came of her alone"
+            if only == NOBODY
+            else Text("what hatched can only be by ", answers.male(only))
+        )
+        were = "was" if len(others) == 1 else "were"
+        return words.sentence(phrase("{} {} with her{}; {}", words.join_and(others), were, alone, left))
+    doubt = "which is in doubt" if alone else "which one is in doubt"
+    return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, _not_computed(answers, clutch))
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

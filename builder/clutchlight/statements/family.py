@@ -2,70 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
-from clutchlight.genetics.values import Event, Figure
-from clutchlight.model import (
-    Clutch,
-    Collection,
-    Inheritance,
-    LabTest,
-    Locus,
-    Nobody,
-    Reading,
-    Recorded,
-    Sire,
-    Unrecorded,
-)
-from clutchlight.model.animals import genotypes_left
+from clutchlight.genetics.values import Event
+from clutchlight.model import Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Answers, looked
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
 
 ITSELF = Text("it")
-
-
-@dataclass(frozen=True, slots=True)
-class Hatch:
-    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
-
-    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait.
-    """
-
-    seen: int
-    showing: int
-    look: str
-
-
-def hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
-    """Counts young and tallied hatchlings whose look was read there and counts."""
-    return answers.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(answers, clutch, locus, allele))
-
-
-def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
-    trait = locus.alleles[allele - 1]
-    if not clutch.counts_at(locus.key):
-        return Hatch(0, 0, trait)
-    readings: dict[str, Reading | None] = {}
-    for name in clutch.young:
-        record = answers.collection.animals[name]
-        reading = looked(record)
-        if readings.get(record.egg or name) is None:
-            readings[record.egg or name] = reading
-    counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
-    seen = showing = 0
-    looks: dict[str, None] = {}
-    for reading, count in counted:
-        left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
-        if left:
-            seen += count
-            if all(locus.shows_allele(pair, allele) for pair in left):
-                showing += count
-                looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
-    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait)
 
 
 def showing_words(hatch: Hatch) -> str:
@@ -80,20 +28,6 @@ def hatched_words(hatch: Hatch) -> str:
     if hatch.seen == 1:
         return f"its only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
     return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
-
-
-def mate_words(answers: Answers, mate: str, locus: Locus, allele: int, figure: Figure | None) -> str:
-    """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
-    trait = locus.alleles[allele - 1]
-    if mate in answers.collection.animals and answers.shows(mate, locus, allele):
-        return f"{words.an(trait)} mate"
-    carries = figure.carries(allele) if figure else None
-    recessive = locus.inheritance is Inheritance.RECESSIVE
-    if carries is None or carries == 0:
-        return ""
-    if carries == 1:
-        return f"a het {trait} mate" if recessive else f"a mate that carries {trait}"
-    return f"a mate that may {'be het' if recessive else 'carry'} {trait}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:
@@ -148,16 +82,6 @@ def _parents_of(answers: Answers, clutch: str) -> tuple[str, ...]:
     return (found.dam, *found.sires.ids)
 
 
-def tests_of(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[LabTest, ...]:
-    """An animal's tests for an allele, in order of date."""
-    record = answers.collection.animals.get(animal)
-    trait = locus.alleles[allele - 1]
-    tests = record.tests if record else ()
-    return tuple(
-        sorted((test for test in tests if (test.locus, test.trait) == (locus.key, trait)), key=lambda test: test.on)
-    )
-
-
 def test_words(test: LabTest, whose: Text) -> Text:
     """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
     of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
@@ -169,6 +93,74 @@ def test_words(test: LabTest, whose: Text) -> Text:
 
 def event_clutch(answers: Answers, event: Event) -> Clutch | None:
     return answers.collection.clutches.get(event.subject) if event.kind == "hatching" else None
+
+
+NOT_LISTED = Text("records that are not listed here")
+
+
+def cause_words(asked: Asked, event: Event) -> Text:
+    """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
+    return Text(*cause_in_two(asked, event))
+
+
+def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
+    """The clutch or record, and what it showed."""
+    answers, animal = asked.answers, asked.animal.id
+    if is_unlisted(event.subject):
+        return NOT_LISTED, NO_WORDS
+    clutch = event_clutch(answers, event)
+    if clutch is None:
+        return _cause_apart(asked, event), NO_WORDS
+    if not answers.listed(clutch.id):
+        own = animal in (clutch.dam, *clutch.sires.ids)
+        return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal), NO_WORDS
+    hatch = hatch_of(asked, clutch)
+    whole = "" if clutch.weighs else " (not all of this clutch is on record)"
+    showing = f", {showing_words(hatch)}" if hatch.seen else ""
+    hatchlings = counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
+    if animal in clutch.parents:
+        mate = mate_in(clutch, animal)
+        described = mate_words(asked.of(mate), figure_before(asked.of(mate), event)) if mate else ""
+        paired = f" with {described}" if described else ""
+        return answers.clutch(clutch.id), Text(f", {hatchlings}{paired}{showing}{whole}")
+    inside = f" ({hatchlings}{showing})" if hatch.seen else ""
+    return clutch_words(answers, clutch, animal), Text(inside, whole)
+
+
+def names_trait(asked: Asked, event: Event) -> bool:
+    """Whether the words for what was recorded name the trait."""
+    if is_unlisted(event.subject):
+        return False
+    clutch = event_clutch(asked.answers, event)
+    if clutch is not None:
+        return asked.answers.listed(clutch.id) and hatch_of(asked, clutch).seen > 0
+    found = _test_at(asked, event)
+    showing = event.kind == "hatching" and asked.of(event.subject).shows
+    return showing or (found is not None and found.trait == asked.trait)
+
+
+def _test_at(asked: Asked, event: Event) -> LabTest | None:
+    """The test that an event is, the one of the trait first."""
+    tests = asked.of(event.subject).animal.tests if event.kind == "test" else ()
+    found = [test for test in tests if (test.locus, test.on.last) == (asked.locus.key, event.on)]
+    return min(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)), default=None)
+
+
+def _cause_apart(asked: Asked, event: Event) -> Text:
+    whose = relative_words(asked.answers, event.subject, asked.animal.id)
+    if event.kind == "test":
+        found = _test_at(asked, event)
+        if found:
+            said = test_words(found, whose)
+            return said if len(asked.locus.alleles) == 1 else Text(said, " of ", found.trait)
+        return Text("a test") if whose == ITSELF else Text("a test of ", whose)
+    if event.kind == "withdrawn":
+        return phrase("what was said of {} was withdrawn", whose)
+    if event.kind == "look":
+        return Text("its look was read again") if whose == ITSELF else phrase("the look of {} was read again", whose)
+    if asked.of(event.subject).shows:
+        return phrase("{} shows {}", whose, asked.trait)
+    return Text("the hatching of ", whose)
 
 
 _UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-granddaughter", "great-grandson")}

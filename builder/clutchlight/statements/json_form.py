@@ -43,6 +43,7 @@ def _animal(said: AnimalStatement) -> dict[str, Json]:
         "sex": said.sex,
         "hatched": _when(said.hatched),
         "looks": None if said.looks is None else list(said.looks),
+        "under_review": list(said.under_review),
         "parents": {"sires": _sires(said.parents.sires), "dam": said.parents.dam, "clutch": said.parents.clutch},
         "inbreeding": str(said.inbreeding),
         "traits": [*(_trait(trait) for trait in said.traits), *(_not_computed(trait) for trait in said.not_computed)],

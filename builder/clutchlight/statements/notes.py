@@ -11,31 +11,29 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import Animal, Clutch, Inheritance, Locus
-from clutchlight.model.as_published import is_unlisted
+from clutchlight.model import Animal, Clutch
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.family import (
-    ITSELF,
+from clutchlight.statements.asked import (
+    Asked,
     Hatch,
-    clutch_words,
-    event_clutch,
+    chance_of_a_miss,
+    computed,
+    figure_before,
     hatch_of,
-    hatched_words,
+    mate_in,
     mate_words,
-    relative_words,
-    showing_words,
-    test_words,
-    tests_of,
 )
-from clutchlight.statements.settling import chance_of_a_miss, computed, open_questions, plain
+from clutchlight.statements.family import cause_in_two, event_clutch, hatched_words, names_trait, showing_words
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
-from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
+from clutchlight.wording.text import Text, joined, phrase
 
-NOT_LISTED = Text("records that are not listed here")
+MOST_HATCHLINGS = 100
+"""A question that this many hatchlings would not settle is not called one that a pairing settles."""
 
 
 def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Note, ...]]) -> tuple[Note, ...]:
@@ -44,197 +42,120 @@ def notes_of(answers: Answers, animal: Animal, surprises: Mapping[str, tuple[Not
     found = answers.once(("notes", like.id), lambda: tuple(_of_figures(answers, like)))
     changes = [note if note.animal == animal.id else replace(note, animal=animal.id) for note in found]
     changes += surprises.get(animal.id, ())
-    return (*sorted(changes, key=lambda note: note.on or date.min), *open_questions(answers, animal))
+    return (*sorted(changes, key=lambda note: note.on or date.min), *_open_questions(answers, animal))
 
 
 def _of_figures(answers: Answers, animal: Animal) -> Iterator[Note]:
     """What happened to its figures, and what is doubted: the same for all of its like."""
-    for locus, figure in computed(answers, animal):
-        for allele, _ in enumerate(locus.alleles, start=1):
-            made = tuple(_changes(answers, animal, locus, allele))
-            yield from made
-            if not any(note.kind == "proven" for note in made):
-                yield from _proof_without_change(answers, animal, locus, allele, figure)
-            yield from _claim_in_doubt(answers, animal, locus, allele)
+    for asked in computed(answers, animal):
+        made = tuple(_changes(asked))
+        yield from made
+        if not any(note.kind == "proven" for note in made):
+            yield from _proof_without_change(asked)
+        yield from _claim_in_doubt(asked)
 
 
 # Changes
 
 
-def _changes(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
-    history = answers.history(animal.id, locus.key)
+def _changes(asked: Asked) -> Iterator[Note]:
+    animal, history = asked.animal, asked.history
     born = animal.hatched.last if animal.hatched and not animal.founder else None
     last = history[-1][0] if history else None
     for (_, earlier), (event, later) in pairwise(history):
-        before, after = earlier.carries(allele), later.carries(allele)
-        if event is None or before == after or _is_birth(event, animal) or (born and event.on <= born):
+        before, after = earlier.carries(asked.allele), later.carries(asked.allele)
+        if event is None or before == after or words.note_count(before) == words.note_count(after):
             continue
-        yield _change(answers, animal, locus, allele, event, earlier, later, "now" if event == last else "after it")
+        if not is_birth(event, animal) and not (born and event.on <= born):
+            yield _change(asked, event, earlier, later, "now" if event == last else "after it")
 
 
-def _is_birth(event: Event, animal: Animal) -> bool:
+def is_birth(event: Event, animal: Animal) -> bool:
+    """Whether the event is the hatching of the animal."""
     return event.kind == "hatching" and event.subject in (animal.clutch, animal.id)
 
 
-def _change(
-    answers: Answers, animal: Animal, locus: Locus, allele: int, event: Event, earlier: Figure, later: Figure, when: str
-) -> Note:
-    before, after = earlier.carries(allele), later.carries(allele)
-    clutch = event_clutch(answers, event)
-    clutch = clutch if clutch and answers.listed(clutch.id) else None
-    mate = _mate(clutch, animal.id) if clutch else None
-    doubted = _figure_before(answers, mate, locus, event) if mate else None
-    kind = _kind(answers, animal, locus, allele, before, after)
-    if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(allele) < 1:
-        note = _which_parent(answers, animal, clutch, mate, locus, allele, event)
+def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: str) -> Note:
+    before, after = earlier.carries(asked.allele), later.carries(asked.allele)
+    clutch = event_clutch(asked.answers, event)
+    clutch = clutch if clutch and asked.answers.listed(clutch.id) else None
+    mate = mate_in(clutch, asked.animal.id)
+    doubted = figure_before(asked.of(mate), event) if mate else None
+    taken_back = event.kind == "withdrawn" or (event.kind == "look" and after < before)
+    kind: NoteKind = "withdrawn" if taken_back else _kind(asked, before, after)
+    if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
+        note = _which_parent(asked, clutch, mate, event)
         if note:
             return note
-    lead, recorded = _cause(answers, animal, event, locus, allele)
-    likelihood = _likelihood(answers, clutch, mate, locus, allele, doubted, before, after)
-    out = after == 0 and answers.rules_out(animal.id, locus, allele)
-    figures = (
-        Text(f"{_start(before)} before, ruled out {when}")
-        if out
-        else _figures(answers, animal, locus, allele, before, after, when)
-    )
+    lead, recorded = cause_in_two(asked, event)
+    out = after == 0 and asked.ruled_out
+    start = _before(before, "" if names_trait(asked, event) else asked.trait)
+    figures = f"{start} before, ruled out {when}" if out else _figures(asked, start, after, when)
+    likelihood = _likelihood(asked, clutch, doubted, before, after)
     return Note(
         kind,
-        animal.id,
-        locus.key,
-        locus.alleles[allele - 1],
+        *asked.about,
         lead,
         phrase("{}: {}{}", recorded, likelihood, figures),
-        "" if clutch and animal.id in clutch.parents else None,
-        event.subject,
-        event.on,
-        before,
-        after,
-        out,
+        named_lead="" if clutch and asked.animal.id in clutch.parents else None,
+        cause=event.subject,
+        on=event.on,
+        before=before,
+        after=after,
+        ruled_out=out,
     )
 
 
-def _kind(answers: Answers, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction) -> NoteKind:
-    if after == 1 and answers.grounds(animal.id, locus.key, allele).kind not in ("claim", "assumption"):
+def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
+    if after == 1 and not asked.on_trust:
         return "proven"
-    return "unlikely" if after < before and after < answers.collection.settings.doubt_below else "open"
+    return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
 
-def _figures(
-    answers: Answers, animal: Animal, locus: Locus, allele: int, before: Fraction, after: Fraction, when: str
-) -> Text:
-    text = Text(f"{_start(before)} before, {words.note_count(after)} {when}")
+def _figures(asked: Asked, start: str, after: Fraction, when: str) -> Text:
+    if after == 0:
+        return Text(f"{start} before, nothing said of it {'now' if when == 'now' else 'then'}")
+    text = Text(f"{start} before, {words.note_count(after)} {when}")
     if after != 1:
         return text
-    grounds = answers.grounds(animal.id, locus.key, allele)
+    grounds = asked.grounds
     if grounds.kind == "claim":
         return Text(text, ", on the seller's word")
     if grounds.kind == "assumption":
-        return Text(text, ", ", words.nothing_unrecorded(answers.unrecorded_for(animal.id, locus, allele)))
-    if locus.inheritance is Inheritance.RECESSIVE and grounds.kind in ("proven", "test") and grounds.proven_by:
-        by = "its own test" if grounds.proven_by == animal.id else answers.named(grounds.proven_by)
-        return Text(text, "; ", words.proven_words(locus.alleles[allele - 1], by))
+        return Text(text, ", ", words.nothing_unrecorded(asked.unrecorded))
+    if asked.recessive and grounds.kind in ("proven", "test") and grounds.proven_by:
+        by = "its own test" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by)
+        return Text(text, "; ", words.proven_words(asked.trait, by))
     return text
 
 
-def _start(before: Fraction) -> str:
-    return "no record of it" if before == 0 else words.note_count(before)
+def _before(chance: Fraction, trait: str) -> str:
+    """The chance before; `trait`: named where what was recorded does not name it."""
+    if chance == 0:
+        return f"no record of {trait or 'it'}"
+    return f"{words.note_count(chance)} for {trait}" if trait else words.note_count(chance)
 
 
-def _mate(clutch: Clutch, animal: str) -> str | None:
-    """The other parent, when both parents are known for certain and this animal is one of them."""
-    sire = clutch.sires.certain
-    if sire is None:
-        return None
-    return {clutch.dam: sire, sire: clutch.dam}.get(animal)
-
-
-def _figure_before(answers: Answers, animal: str, locus: Locus, event: Event) -> Figure | None:
-    """The figure of another animal as it stood before an event."""
-    found: Figure | None = None
-    for when, figure in answers.history(animal, locus.key):
-        if when is not None and not when < event:
-            break
-        found = figure
-    return found
-
-
-def cause_words(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
-    """What was recorded, as it bears on an animal: "clutch C25-01, six hatchlings with a Piebald mate, none Piebald"."""
-    return Text(*_cause(answers, animal, event, locus, allele))
-
-
-def _cause(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> tuple[Text, Text]:
-    """In two: the clutch or record, and what it showed."""
-    if is_unlisted(event.subject):
-        return NOT_LISTED, NO_WORDS
-    clutch = event_clutch(answers, event)
-    mate = _mate(clutch, animal.id) if clutch else None
-    doubted = _figure_before(answers, mate, locus, event) if mate else None
-    if clutch is None:
-        return _cause_apart(answers, animal, event, locus, allele), NO_WORDS
-    if not answers.listed(clutch.id):
-        own = animal.id in (clutch.dam, *clutch.sires.ids)
-        return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal.id), NO_WORDS
-    hatch = hatch_of(answers, clutch, locus, allele)
-    whole = "" if clutch.weighs else " (not all of this clutch is on record)"
-    showing = f", {showing_words(hatch)}" if hatch.seen else ""
-    counted = words.counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
-    if animal.id in clutch.parents:
-        described = mate_words(answers, mate, locus, allele, doubted) if mate else ""
-        paired = f" with {described}" if described else ""
-        return Text("clutch ", Name(clutch.id)), Text(f", {counted}{paired}{showing}{whole}")
-    inside = f" ({counted}{showing})" if hatch.seen else ""
-    return clutch_words(answers, clutch, animal.id), Text(inside, whole)
-
-
-def _cause_apart(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
-    whose = relative_words(answers, event.subject, animal.id)
-    if event.kind == "test":
-        others = (other for other in range(1, len(locus.alleles) + 1) if other != allele)
-        tests = (test for one in (allele, *others) for test in tests_of(answers, event.subject, locus, one))
-        found = next((test for test in tests if test.on.last == event.on), None)
-        if found:
-            said = test_words(found, whose)
-            return said if len(locus.alleles) == 1 else Text(said, " of ", found.trait)
-        return Text("a test") if whose == ITSELF else Text("a test of ", whose)
-    if event.kind == "withdrawn":
-        return phrase("what was said of {} was withdrawn", whose)
-    if event.kind == "look":
-        return Text("its look was read again") if whose == ITSELF else phrase("the look of {} was read again", whose)
-    return Text("the hatching of ", whose)
-
-
-def _likelihood(
-    answers: Answers,
-    clutch: Clutch | None,
-    mate: str | None,
-    locus: Locus,
-    allele: int,
-    doubted: Figure | None,
-    before: Fraction,
-    after: Fraction,
-) -> str:
+def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
     """ "a het would do that 1 time in 32; ", when the change of odds is just that."""
-    if not (clutch and mate and doubted and 0 < before < 1 and 0 < after < 1) or not plain(locus):
+    if not (clutch and mate and 0 < before < 1 and 0 < after < 1) or not asked.plain:
         return ""
-    miss = chance_of_a_miss(doubted, allele)
-    hatch = hatch_of(answers, clutch, locus, allele)
+    miss = chance_of_a_miss(mate, asked.allele)
+    hatch = hatch_of(asked, clutch)
     if miss is None or hatch.showing:
         return ""
     ratio = (after / (1 - after)) / (before / (1 - before))
     return f"a het would do that {words.times(ratio)}; " if ratio == miss**hatch.seen else ""
 
 
-def _which_parent(
-    answers: Answers, animal: Animal, clutch: Clutch, mate: str, locus: Locus, allele: int, event: Event
-) -> Note | None:
+def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note | None:
     """Two possible hets and no visual among their young: the joint chances now, the dam named first."""
-    hatch = hatch_of(answers, clutch, locus, allele)
-    pair = (clutch.dam, mate if animal.id == clutch.dam else animal.id)
-    joint = answers.inferred.joint([(name, locus.key) for name in pair])
+    answers, allele = asked.answers, asked.allele
+    hatch = hatch_of(asked, clutch)
+    pair = (clutch.dam, mate if asked.animal.id == clutch.dam else asked.animal.id)
+    joint = answers.inferred.joint([(name, asked.locus.key) for name in pair])
     if hatch.showing or not hatch.seen or isinstance(joint, NotComputed):
         return None
-    trait = locus.alleles[allele - 1]
 
     def carried(dam: bool, sire: bool) -> Fraction:
         return joint.chance(lambda genotypes: (allele in genotypes[0], allele in genotypes[1]) == (dam, sire))
@@ -251,89 +172,118 @@ def _which_parent(
         if chance
     ]
     lead = phrase(
-        "clutch {}, {} of two possible hets, {}: this cannot say which of {} and {} carries it, if either does",
-        Name(clutch.id),
+        "{}, {} of two possible hets, {}: this cannot say which of {} and {} carries it, if either does",
+        answers.clutch(clutch.id),
         words.counted(hatch.seen, "hatchling"),
         showing_words(hatch),
         one,
         other,
     )
-    return Note(
-        "which-parent",
-        animal.id,
-        locus.key,
-        trait,
-        lead,
-        Text("; now ", joined(", ", parts)),
-        cause=clutch.id,
-        on=event.on,
-        then=words.sentence(lead),
-    )
+    now = Text("; now ", joined(", ", parts))
+    return Note("which-parent", *asked.about, lead, now, cause=clutch.id, on=event.on, then=words.sentence(lead))
 
 
-def _proof_without_change(
-    answers: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure
-) -> Iterator[Note]:
+def _proof_without_change(asked: Asked) -> Iterator[Note]:
     """A proof of what was already taken as certain, such as a claim that came true."""
-    if figure.carries(allele) != 1 or answers.shows(animal.id, locus, allele):
+    if asked.carries != 1 or asked.shows:
         return
-    grounds = answers.grounds(animal.id, locus.key, allele)
+    answers, grounds = asked.answers, asked.grounds
     clutch = answers.collection.clutches.get(grounds.proven_by or "")
     if grounds.kind != "proven" or clutch is None:
         return
-    trait = locus.alleles[allele - 1]
-    hatch = hatch_of(answers, clutch, locus, allele)
+    hatch = hatch_of(asked, clutch)
     shown = f": {hatched_words(hatch)}" if hatch.showing and answers.listed(clutch.id) else ""
-    said = any(claim.locus == locus.key and claim.trait == trait for claim in animal.claims)
+    said = any((claim.locus, claim.trait) == (asked.locus.key, asked.trait) for claim in asked.animal.claims)
     before = "; until then it was the seller's word" if said else ""
     lead = phrase("{} proved it", answers.clutch(clutch.id))
-    rest = phrase("{}{}; {}", shown, before, words.proven_words(trait, answers.named(clutch.id)))
+    rest = phrase("{}{}; {}", shown, before, words.proven_words(asked.trait, answers.named(clutch.id)))
     on = clutch.hatched.last if clutch.hatched else None
-    yield Note("proven", animal.id, locus.key, trait, lead, rest, " is proven", clutch.id, on)
+    yield Note("proven", *asked.about, lead, rest, named_lead=" is proven", cause=clutch.id, on=on)
 
 
 # Claims in doubt
 
 
-def _claim_in_doubt(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Note]:
-    """A claim of certainty of one copy, with young by certain carriers and none showing it.
-
-    Only clutches count that are listed and whole, and whose mate is certain by more than a claim: leaving the others out can only
-    make the looks seem likelier.
-    """
-    trait = locus.alleles[allele - 1]
-    claimed = any(
-        claim.locus == locus.key and claim.trait == trait and claim.chance == 1 and not claim.withdrawn
-        for claim in animal.claims
-    )
-    if not claimed or not plain(locus):
+def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
+    doubt = asked.doubt
+    if doubt is None:
         return
-    groups: dict[str, int] = {}
-    empty = Fraction(1)
-    for name in answers.collection.clutches_of.get(animal.id, ()):
-        clutch = answers.collection.clutches[name]
-        mate = _mate(clutch, animal.id)
-        if mate is None or not clutch.weighs:
+    seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
+    showing = showing_words(Hatch(sum(count for _, count in doubt.mates), 0, asked.trait))
+    it, doubted = ("both are", "of one of them") if doubt.both else ("it is", "")
+    text = (
+        f"{seen}, {showing}: if {it} het {asked.trait}, as was said when {'they' if doubt.both else 'it'} came, "
+        f"that happens {words.times(doubt.chance)}; we doubt what was said{doubted and ' ' + doubted}"
+    )
+    yield Note("claim-in-doubt", *asked.about, Text(text))
+
+
+# What would settle an open question
+
+
+def _open_questions(answers: Answers, animal: Animal) -> Iterator[Note]:
+    """For each open question of an animal that breeds here, what would settle it."""
+    if animal.id in answers.breeders:
+        for asked in computed(answers, animal):
+            yield from _settle(asked)
+
+
+def _settle(asked: Asked) -> Iterator[Note]:
+    """The mate here that answers in fewest hatchlings, and how many without a visual bring the chance under `doubt_below`.
+
+    One that breeds already goes before one that is only held back to. Parents, young and siblings are never proposed as mates.
+    """
+    answers, animal, figure = asked.answers, asked.animal, asked.figure
+    doubt = answers.collection.settings.doubt_below
+    if not asked.plain or not isinstance(figure, Figure) or figure.copies(asked.allele)[2]:
+        return
+    carries = figure.carries(asked.allele)
+    if not (doubt <= carries < 1) or asked.background_only:
+        return
+    best: tuple[bool, int, str, Figure] | None = None
+    key = ("mates that answer", asked.locus.species, asked.locus.key, asked.allele)
+    for mate, other, miss in answers.once(key, lambda: tuple(_mates_that_answer(asked))):
+        if {mate.sex, animal.sex} != {"male", "female"} or answers.close_kin(mate.id, animal.id):
             continue
-        figure = answers.now(mate, locus.key)
-        miss = chance_of_a_miss(figure, allele) if isinstance(figure, Figure) else None
-        hatch = hatch_of(answers, clutch, locus, allele)
-        if hatch.showing:
-            return
-        if (
-            miss is None
-            or not hatch.seen
-            or not answers.listed(clutch.id)
-            or answers.grounds(mate, locus.key, allele).kind in ("claim", "assumption")
-        ):
-            continue
-        described = mate_words(answers, mate, locus, allele, figure if isinstance(figure, Figure) else None)
-        groups[described] = groups.get(described, 0) + hatch.seen
-        empty *= miss**hatch.seen
-    if groups and empty < answers.collection.settings.doubt_below:
-        seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in groups.items()])
-        text = (
-            f"{seen}, {showing_words(Hatch(sum(groups.values()), 0, trait))}: if it is het {trait}, as was said when it came, "
-            f"that happens {words.times(empty)}; we doubt what was said"
-        )
-        yield Note("claim-in-doubt", animal.id, locus.key, trait, Text(text))
+        needed = hatchlings_needed(carries, miss, doubt)
+        waits = mate.status != "breeder"
+        if needed is not None and (best is None or (waits, needed, mate.id) < best[:3]):
+            best = waits, needed, mate.id, other
+    if best is None:
+        return
+    _, needed, name, other = best
+    text = phrase(
+        "with {}, {}, one {} hatchling would prove it; {} {} {} would bring it under {}",
+        answers.named(name),
+        mate_words(asked.of(name), other),
+        asked.trait,
+        words.counted(needed, "hatchling"),
+        "that is not" if needed == 1 else "and none",
+        asked.trait,
+        words.note_count(doubt),
+    )
+    yield Note("settle", *asked.about, text, cause=name)
+
+
+def _mates_that_answer(asked: Asked) -> Iterator[tuple[Animal, Figure, Fraction]]:
+    """The breeders of its species that carry the trait for certain, by more than somebody's word, with the chance of a miss."""
+    for name, animal in asked.answers.breeders.items():
+        mate = asked.of(name)
+        figure = mate.figure if animal.species == asked.locus.species else None
+        miss = chance_of_a_miss(figure, asked.allele) if isinstance(figure, Figure) else None
+        if isinstance(figure, Figure) and miss is not None and (mate.shows or not mate.on_trust):
+            yield animal, figure, miss
+
+
+@lru_cache(maxsize=4096)
+def hatchlings_needed(carries: Fraction, miss: Fraction, below: Fraction) -> int | None:
+    """How many hatchlings without a visual bring a chance under `below`, each missing with chance `miss` if it is a carrier.
+
+    >>> hatchlings_needed(Fraction(2, 3), Fraction(1, 2), Fraction(1, 20))
+    6
+    """
+    for count in range(1, MOST_HATCHLINGS + 1):
+        left = carries * miss**count
+        if left < below * (left + 1 - carries):
+            return count
+    return None

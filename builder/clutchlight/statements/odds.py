@@ -17,6 +17,7 @@ from clutchlight.planning.odds import Odds, UsualClutch
 from clutchlight.planning.outcomes import Carried, Harm, Outcome
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.proving import TestMating, ToProve
+from clutchlight.statements.answers import looked
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
@@ -58,7 +59,7 @@ class OddsWords:
     @property
     def more(self) -> str:
         """The looks that are not listed, and where they are: for a terminal."""
-        return f"{self.rarer.removesuffix('.')}; --json lists them all." if self.rarer else ""
+        return f"{self.rarer}; --json lists them all." if self.rarer else ""
 
 
 def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWords:
@@ -78,7 +79,7 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
 def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
     """The lines that a terminal shows, with a line end at the end."""
     said = in_words(odds, collection, shown)
-    lines = [said.title, *_wrapped(said.kinship, 2), ""]
+    lines = [said.title, *_wrapped(f"The young: {said.kinship[:1].lower()}{said.kinship[1:]}", 2), ""]
     for look in said.looks:
         lines += _wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
         lines += [line for sentence in (*look.carries, *look.harm) for line in _wrapped(sentence, 6)]
@@ -142,6 +143,13 @@ def times_in_hundred(chance: Fraction) -> str:
     )
 
 
+def of_hundred(chance: Fraction) -> str:
+    """How many of a hundred clutches, rounded down: "65", "all", "under 1"."""
+    if chance in (0, 1):
+        return "all" if chance else "none"
+    return "under 1" if chance < words.ONE_PERCENT else str(words.percent(chance))
+
+
 def look_name(outcome: Outcome) -> str:
     """A look as one says it: the names of its combos first, then all its looks; males and females where they differ."""
     looks = " ".join(outcome.looks) or NORMAL_LOOK
@@ -164,7 +172,7 @@ def _rarer(rest: tuple[Outcome, ...]) -> str:
     if not rest:
         return ""
     share = sum((outcome.per_egg for outcome in rest), Fraction(0))
-    return f"And {words.plural(len(rest), 'rarer look')}, together {in_hundred(share)} eggs."
+    return f"And {words.plural(len(rest), 'rarer look')}, together {in_hundred(share)} eggs"
 
 
 # What is behind a look
@@ -246,14 +254,19 @@ def _if_none(proof: Proof, young: int) -> str:
 
 
 def _kinship(odds: Odds, collection: Collection) -> str:
-    text = words.sentence(relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="their"))
-    prefix = "The young: "
-    body = f"{prefix}{text[:1].lower()}{text[1:]}"
-    return f"{body} Inbreeding coefficient {odds.inbreeding}." if odds.inbreeding else body
+    """How the parents are related, as a sentence about their young."""
+    relation = relation_of_parents(collection, Recorded(odds.sire), odds.dam, odds.inbreeding, of="their")
+    coefficient = f" Inbreeding coefficient {odds.inbreeding}." if odds.inbreeding else ""
+    return f"{words.sentence(relation)}{coefficient}"
 
 
 def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     species = collection.species[odds.species]
+    for name in (odds.sire, odds.dam):
+        reading = looked(collection.animals[name])
+        if reading is not None and reading.loose:
+            loose = words.join_and(sorted(reading.loose))
+            yield phrase("{} shows {}, but of which line is not known: these odds leave it out.", Name(name), loose)
     for problem in odds.problems:
         yield words.sentence(problem.message)
     for death in odds.lethal:
@@ -303,20 +316,20 @@ def clutch_basis(clutch: UsualClutch) -> str:
 def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     """What one mate would settle. `below`: the collection's `doubt_below`."""
     count = words.plural(plan.clutch.hatchlings, "hatchling")
-    clutch = f"a usual clutch of {plan.clutch.hatchlings}"
-    parts = [f"{mating.mate}: {clutch} settles it {times_in_hundred(mating.settles)}"]
+    parts = [f"{mating.mate}: a usual clutch of {count} settles it {times_in_hundred(mating.settles)}"]
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now and mating.settles:
         parts = [f"{parts[0]} by its other looks", f"hatchlings without {plan.trait} say nothing"]
     elif mating.falls_to == plan.now:
-        parts.append(f"{count} without {plan.trait} would say nothing")
+        parts.append(f"none {plan.trait} would say nothing")
     else:
-        parts.append(f"{count} without {plan.trait} leave {words.note_count(mating.falls_to)}")
+        parts.append(f"none {plan.trait} would leave {words.note_count(mating.falls_to)}")
     if mating.needed is not None:
-        parts.append(f"{mating.needed} would bring it under {words.percent_text(below)}")
+        needed = words.plural(mating.needed, "hatchling")
+        parts.append(f"{needed} without it would bring it under {words.percent_text(below)}")
     elif mating.falls_to != plan.now:
-        parts.append(f"no number of them brings it under {words.percent_text(below)}")
+        parts.append(f"no number of hatchlings without it would bring it under {words.percent_text(below)}")
     text = words.sentence("; ".join(parts))
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = _up_to(mating.misleads)
@@ -342,6 +355,6 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
 
 
 def _answer(answer: Answer) -> str:
-    proved = "not computed" if answer.chance is None else in_hundred(answer.chance).removesuffix(" in 100")
+    proved = "not computed" if answer.chance is None else of_hundred(answer.chance)
     left = "" if answer.if_none is None else f" (if none shows it: {words.note_count(answer.if_none)})"
     return f"{proved}{left}"

@@ -1,150 +1,136 @@
-"""Why a buyer may believe a figure: its grounds in sentences, parents first, then what proved it, then the figure as snakes."""
+"""Why a buyer may believe a figure, its grounds in sentences, parents first, then what proved it; and what is not said of an animal."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Recorded
-from clutchlight.statements.answers import Answers, Sires
-from clutchlight.statements.family import hatch_of, hatched_words, relative_words, test_words, tests_of
+from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded
+from clutchlight.model.animals import hidden_loci
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Asked, hatch_of
+from clutchlight.statements.family import hatched_words, relative_words, test_words
+from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
-from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
+from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
+
+Sentences = tuple[str, ...]
 
 
-def reasons(
-    answers: Answers, animal: Animal, locus: Locus, allele: int, figure: Figure
-) -> tuple[tuple[str, ...], bool]:
+def reasons(asked: Asked, figure: Figure) -> tuple[Sentences, bool]:
     """The sentences for one trait with a chance above 0, and whether the chance as a count of snakes goes with them."""
-    trait = locus.alleles[allele - 1]
-    carries = figure.carries(allele)
-    if answers.shows(animal.id, locus, allele):
-        return _by_look(locus, trait, figure, allele), False
-    grounds = answers.grounds(animal.id, locus.key, allele)
-    if locus.key in answers.collection.set_aside(animal):
-        return (
-            f"The looks of its clutch at {words.join_or(locus.alleles)} are set aside until they have been checked.",
-        ), False
-    if trait in words.one_of_these(locus, figure) and (said := _by_a_compound_parent(answers, animal, locus)):
+    if asked.shows:
+        return _by_look(asked, figure), False
+    if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
+        aside = words.join_or(asked.locus.alleles)
+        return (f"The looks of its clutch at {aside} are set aside until they have been checked.",), False
+    if asked.trait in words.one_of_these(asked.locus, figure) and (said := _by_a_compound_parent(asked)):
         return said, False
-    said = (*_by_grounds(answers, animal, locus, allele, grounds), *_by_shared_look(answers, animal, locus, allele))
-    return said, 0 < carries < 1
+    return (*_by_grounds(asked), *_by_shared_look(asked)), 0 < figure.carries(asked.allele) < 1
 
 
-def _by_grounds(answers: Answers, animal: Animal, locus: Locus, allele: int, grounds: Grounds) -> tuple[str, ...]:
-    trait = locus.alleles[allele - 1]
-    match grounds.kind:
+def _by_grounds(asked: Asked) -> Sentences:
+    match asked.grounds.kind:
         case "look":
-            return (f"Its look leaves no other way: it carries {trait}.",)
+            return (f"Its look leaves no other way: it carries {asked.trait}.",)
         case "parentage":
-            return _by_parentage(answers, animal, locus, allele)
+            return _by_parentage(asked)
         case "proven":
-            return (_by_proof(answers, animal, locus, allele, grounds),)
+            return (_by_proof(asked),)
         case "test":
-            return (_by_test(answers, animal, locus, allele, grounds),)
+            return (_by_test(asked),)
         case "claim":
-            return _by_claim(answers, animal, locus, allele)
+            return _by_claim(asked)
         case "assumption":
-            return _by_assumption(answers, animal, locus, allele)
+            condition = words.nothing_unrecorded(asked.unrecorded)
+            return (phrase("It is certain only {}.", condition), *_parents_sentence(asked))
         case "background":
-            return (_by_background(locus, trait),)
+            return (_by_background(asked),)
         case "chance":
-            return _by_chance(answers, animal, locus, allele)
+            return _by_chance(asked)
 
 
-def _by_look(locus: Locus, trait: str, figure: Figure, allele: int) -> tuple[str, ...]:
+def _by_look(asked: Asked, figure: Figure) -> Sentences:
+    trait, allele = asked.trait, asked.allele
     if not 0 < figure.copies(allele)[2] < 1:
         return ()
     others = dict.fromkeys(other for pair, _ in figure.genotypes for other in pair if other not in (0, allele))
     if not others:
         return (f"It shows {trait}; its look cannot tell one copy from two.",)
-    beside = words.join_or([locus.alleles[other - 1] for other in others])
+    beside = words.join_or([asked.locus.alleles[other - 1] for other in others])
     return (f"It shows {trait}; one copy each of {trait} and {beside} looks the same as two copies of {trait}.",)
 
 
-def _by_shared_look(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
+def _by_shared_look(asked: Asked) -> Sentences:
     """An allele that it may carry because it looks like a snake with one copy of it and one of what it shows."""
-    trait = locus.alleles[allele - 1]
+    answers, animal, locus, trait = asked.answers, asked.animal, asked.locus, asked.trait
     shown = [name for other, name in enumerate(locus.alleles, 1) if answers.shows(animal.id, locus, other)]
     if not shown:
         return ()
     look = words.join_and(shown)
     text = f"Its look, {look}, is that of two copies of {look}, and also of one copy each of {look} and {trait}."
-    if animal.founder and _claim_of(answers, animal.id, locus, allele) is None:
+    if animal.founder and claim_of(asked) is None:
         text += " No record says which, so each of its two copies is taken to be either with the same chance, as far as the look allows."
     return (text,)
 
 
-def _by_a_compound_parent(answers: Answers, animal: Animal, locus: Locus) -> tuple[str, ...]:
+def _by_a_compound_parent(asked: Asked) -> Sentences:
     """A parent with two different alleles: every young has one of the two."""
-    for role, parent in _single_parents(answers, animal):
-        figure = answers.now(parent, locus.key)
+    alleles = asked.locus.alleles
+    for role, parent in _single_parents(asked):
+        figure = parent.figure
         if isinstance(figure, Figure) and len(figure.genotypes) == 1:
             ((low, high), _chance) = figure.genotypes[0]
             if 0 < low < high:
-                pair = f"{locus.alleles[low - 1]} and {locus.alleles[high - 1]}"
-                whose = "his" if role == "sire" else "her"
-                who = answers.related(parent, role)
-                rest = f" has one copy each of {pair}, so every one of {whose} young carries one of the two"
-                return (words.sentence(Text(who, rest)),)
+                copies = f"has one copy each of {alleles[low - 1]} and {alleles[high - 1]}"
+                return (_every_young(role, parent, copies, "carries one of the two"),)
     return ()
 
 
-def _by_parentage(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
-    trait = locus.alleles[allele - 1]
-    for role, parent in _single_parents(answers, animal):
-        figure = answers.now(parent, locus.key)
-        if isinstance(figure, Figure) and figure.copies(allele)[2] == 1:
-            how = f"shows {trait}" if answers.shows(parent, locus, allele) else f"has two copies of {trait}"
-            whose = "his" if role == "sire" else "her"
-            return (
-                words.sentence(
-                    phrase("{} {}, so every one of {} young carries it", answers.related(parent, role), how, whose)
-                ),
-            )
-    forced = f"By its parents, and by what its clutch showed, it can only carry {trait}."
-    return (forced, *_parents_sentence(answers, animal, locus, allele))
+def _every_young(role: str, parent: Asked, has: str, carries: str) -> Text:
+    whose = "his" if role == "sire" else "her"
+    who = parent.answers.related(parent.animal.id, role)
+    return words.sentence(phrase("{} {}, so every one of {} young {}", who, has, whose, carries))
 
 
-def _by_proof(answers: Answers, animal: Animal, locus: Locus, allele: int, grounds: Grounds) -> Text:
-    trait = locus.alleles[allele - 1]
-    by = grounds.proven_by
+def _by_parentage(asked: Asked) -> Sentences:
+    for role, parent in _single_parents(asked):
+        figure = parent.figure
+        if isinstance(figure, Figure) and figure.copies(asked.allele)[2] == 1:
+            how = f"shows {asked.trait}" if parent.shows else f"has two copies of {asked.trait}"
+            return (_every_young(role, parent, how, "carries it"),)
+    forced = f"By its parents, and by what its clutch showed, it can only carry {asked.trait}."
+    return (forced, *_parents_sentence(asked))
+
+
+def _by_proof(asked: Asked) -> Text:
+    answers, trait, by = asked.answers, asked.trait, asked.grounds.proven_by
     clutch = answers.collection.clutches.get(by or "")
-    if clutch is not None and not answers.listed(clutch.id):
-        return Text(f"An unlisted clutch proved it: what hatched can only be so if this animal carries {trait}.")
     if clutch is not None:
-        hatch = hatch_of(answers, clutch, locus, allele)
-        if hatch.showing and animal.id in (clutch.dam, *clutch.sires.ids):
+        hatch = hatch_of(asked, clutch)
+        how = f"what hatched can only be so if this animal carries {trait}"
+        if answers.listed(clutch.id) and hatch.showing and asked.animal.id in (clutch.dam, *clutch.sires.ids):
             how = hatched_words(hatch)
-        else:
-            how = f"what hatched can only be so if this animal carries {trait}"
-        return phrase("Clutch {} proved it: {}.", Name(clutch.id), how)
+        return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
-    if by in answers.collection.animals and answers.shows(by, locus, allele):
-        return words.sentence(phrase("{} shows {}, which proves it", relative_words(answers, by, animal.id), trait))
+    if by in answers.collection.animals and asked.of(by).shows:
+        who = relative_words(answers, by, asked.animal.id)
+        return words.sentence(phrase("{} shows {}, which proves it", who, trait))
     return phrase("The record of {} proves it.", answers.named(by))
 
 
-def _by_test(answers: Answers, animal: Animal, locus: Locus, allele: int, grounds: Grounds) -> Text:
-    tested = grounds.proven_by or animal.id
-    sure = [test for test in tests_of(answers, tested, locus, allele) if not test.error]
+def _by_test(asked: Asked) -> Text:
+    tested = asked.grounds.proven_by or asked.animal.id
+    sure = [test for test in asked.of(tested).tests if not test.error]
     if not sure:
-        return phrase("A test of {} proved it.", answers.named(tested))
-    return words.sentence(test_words(sure[0], relative_words(answers, tested, animal.id)))
+        return phrase("A test of {} proved it.", asked.answers.named(tested))
+    return words.sentence(test_words(sure[0], relative_words(asked.answers, tested, asked.animal.id)))
 
 
-def _claim_of(answers: Answers, animal: str, locus: Locus, allele: int) -> Claim | None:
-    record = answers.collection.animals.get(animal)
-    trait = locus.alleles[allele - 1]
-    return next(
-        (
-            claim
-            for claim in (record.claims if record else ())
-            if claim.locus == locus.key and claim.trait == trait and claim.chance is not None and not claim.withdrawn
-        ),
-        None,
-    )
+def claim_of(asked: Asked) -> Claim | None:
+    """What was said of its chance and still stands."""
+    return next((claim for claim in asked.claims if claim.chance is not None), None)
 
 
 def claim_words(claim: Claim, locus: Locus) -> str:
@@ -153,133 +139,199 @@ def claim_words(claim: Claim, locus: Locus) -> str:
     return het if claim.chance in (None, 1) else f"{words.percent_text(claim.chance or Fraction(0))} possible {het}"
 
 
-def _by_claim(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
-    claim = _claim_of(answers, animal.id, locus, allele)
+def _by_claim(asked: Asked) -> Sentences:
+    claim = claim_of(asked)
     if claim is not None:
         source = f" ({claim.said_by})" if claim.said_by else ""
-        return (
-            f"It came with the word that it is {claim_words(claim, locus)}{source}; nothing here has proven it yet.",
-        )
-    founders = answers.inferred.rests_on(animal.id, locus.key)
+        said = claim_words(claim, asked.locus)
+        return (f"It came with the word that it is {said}{source}; nothing here has proven it yet.",)
+    founders = asked.answers.inferred.rests_on(asked.animal.id, asked.locus.key)
     if founders:
-        named = words.join_and(answers.all_named(founders))
+        named = words.join_and(asked.answers.all_named(founders))
         return (phrase("It rests on what was said of {}; nothing here has proven it yet.", named),)
     return ("It rests on a seller's word; nothing here has proven it yet.",)
 
 
-def _by_assumption(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
-    condition = words.nothing_unrecorded(answers.unrecorded_for(animal.id, locus, allele))
-    return (phrase("It is certain only {}.", condition), *_parents_sentence(answers, animal, locus, allele))
-
-
-def _by_background(locus: Locus, trait: str) -> str:
-    frequency = locus.background.get(trait, Fraction(0))
+def _by_background(asked: Asked) -> str:
+    frequency = asked.locus.background.get(asked.trait, Fraction(0))
     return (
-        f"No record speaks of {trait} here. The figure comes only from how common it is taken to be among snakes without a record: "
-        f"{words.in_count(frequency)} copies of the gene."
+        f"No record speaks of {asked.trait} here. The figure comes only from how common it is taken to be among snakes without a "
+        f"record: {words.in_count(frequency)} copies of the gene."
     )
 
 
-def _by_chance(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
-    claim = _claim_of(answers, animal.id, locus, allele)
+def _by_chance(asked: Asked) -> Sentences:
+    claim = claim_of(asked)
     if claim is not None:
-        return (f"It came with the word that it is {claim_words(claim, locus)}.",)
-    if animal.founder:
-        return ()
-    return _parents_sentence(answers, animal, locus, allele)
+        return (f"It came with the word that it is {claim_words(claim, asked.locus)}.",)
+    return () if asked.animal.founder else _parents_sentence(asked)
 
 
-def _single_parents(answers: Answers, animal: Animal) -> tuple[tuple[str, str], ...]:
-    """Its dam, and its sire where there is one recorded sire only."""
-    dam = answers.dam_of(animal)
-    sires = answers.sires_of(animal)
-    found = [("dam", dam)] if dam else []
+def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
+    """Its dam, and its sire where there is one recorded sire only, with their part."""
+    answers = asked.answers
+    dam, sires = answers.dam_of(asked.animal), answers.sires_of(asked.animal)
+    found = [("dam", asked.of(dam))] if dam else []
     if len(sires) == 1 and isinstance(sire := sires[0][0], Recorded):
-        found.append(("sire", sire.id))
+        found.append(("sire", asked.of(sire.id)))
     return tuple(found)
 
 
-def _parents_sentence(answers: Answers, animal: Animal, locus: Locus, allele: int) -> tuple[str, ...]:
+def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
-    trait = locus.alleles[allele - 1]
-    parents = _single_parents(answers, animal)
+    parents = _single_parents(asked)
     clauses: list[str] = [
-        phrase("{} {}", answers.related(name, role), standing_clause(answers, name, locus, allele))
-        for role, name in parents
+        phrase("{} {}", asked.answers.related(parent.animal.id, role), standing_clause(parent))
+        for role, parent in parents
     ]
     if not any(role == "sire" for role, _ in parents):
-        clauses += _sires_clauses(answers, answers.sires_of(animal), locus, allele)
+        clauses += _sires_clauses(asked)
     if not clauses:
         return ()
     text = joined("; ", clauses)
-    if len(parents) == 2 and all(answers.carries(name, locus.key, allele) == 1 for _, name in parents):
-        shown = any(answers.shows(name, locus, allele) for _, name in parents)
-        recessive = locus.inheritance is Inheritance.RECESSIVE
-        what = f"are het {trait}" if recessive and not shown else f"carry {trait}"
+    if len(parents) == 2 and all(parent.carries == 1 for _, parent in parents):
+        shown = any(parent.shows for _, parent in parents)
+        what = f"are het {asked.trait}" if asked.recessive and not shown else f"carry {asked.trait}"
         return (phrase("Both parents {}: {}.", what, text),)
     return (words.sentence(text),)
 
 
-def _sires_clauses(answers: Answers, sires: Sires, locus: Locus, allele: int) -> tuple[str, ...]:
+def _sires_clauses(asked: Asked) -> Sentences:
     """Sires that are not a single recorded male: "its sire may be M-04, which shows Piebald, or M-05, which has no record of Piebald"."""
+    answers = asked.answers
+    sires = answers.sires_of(asked.animal)
     if not sires:
         return ()
     if len(sires) == 1:
         return ("it has no sire" if isinstance(sires[0][0], Nobody) else "its sire is not recorded",)
-    names_of: dict[Text, list[Text]] = {}
+    names_of: dict[Text, dict[Text, None]] = {}
     for sire, _ in sires:
-        clause = standing_clause(answers, sire.id, locus, allele) if isinstance(sire, Recorded) else NO_WORDS
-        names_of.setdefault(clause, []).append(answers.male(sire))
-    if len(names_of) == 1:
-        return tuple(
-            phrase("its sire, {}, {}", words.join_or(_once(names)), clause) for clause, names in names_of.items()
-        )
-    parts = [
-        Text(words.join_or(_once(names)), *((", which ", clause) if clause else ()))
-        for clause, names in names_of.items()
-    ]
+        clause = standing_clause(asked.of(sire.id)) if isinstance(sire, Recorded) else NO_WORDS
+        names_of.setdefault(clause, {})[answers.male(sire)] = None
+    listed = {clause: words.join_or(tuple(names)) for clause, names in names_of.items()}
+    if len(listed) == 1:
+        return tuple(phrase("its sire, {}, {}", names, clause) for clause, names in listed.items())
+    parts = [Text(names, *((", which ", clause) if clause else ())) for clause, names in listed.items()]
     return (Text("its sire may be ", joined(", or ", parts)),)
 
 
-def _once(names: list[Text]) -> tuple[Text, ...]:
-    return tuple(dict.fromkeys(names))
-
-
-def standing_clause(answers: Answers, animal: str, locus: Locus, allele: int) -> Text:
+def standing_clause(asked: Asked) -> Text:
     """What a parent brings, as a clause after its name: "shows Piebald", "was proven by clutch C24-03", "is 66% possible het Piebald"."""
-    trait = locus.alleles[allele - 1]
-    figure = answers.now(animal, locus.key)
+    figure = asked.figure
     if not isinstance(figure, Figure):
-        return Text(f"has no figure for {trait}")
-    carries = figure.carries(allele)
-    if answers.shows(animal, locus, allele):
-        return Text("shows ", words.label_of(locus, trait, figure, shows=True))
+        return Text(f"has no figure for {asked.trait}")
+    carries = figure.carries(asked.allele)
+    if asked.shows:
+        return Text("shows ", asked.label(figure))
     if carries == 0:
-        return Text(f"has no record of {trait}")
+        return Text(f"has no record of {asked.trait}")
     if carries < 1:
-        return words.label_of(locus, trait, figure).as_verb
-    grounds = answers.grounds(animal, locus.key, allele)
-    if grounds.kind == "proven":
-        return Text("was proven ", _proven_by(answers, grounds))
-    if grounds.kind == "test":
-        return Text("was proven by a test")
-    if grounds.kind == "parentage":
-        return _parentage_clause(answers, answers.collection.animals[animal], locus, allele)
-    unrecorded = answers.unrecorded_for(animal, locus, allele)
-    return words.label_of(locus, trait, figure, grounds=grounds, unrecorded=unrecorded).as_verb
+        return asked.label(figure).as_verb
+    grounds = asked.grounds
+    match grounds.kind:
+        case "proven":
+            return Text("was proven ", _proven_by(asked, grounds))
+        case "test":
+            return Text("was proven by a test")
+        case "parentage":
+            return _parentage_clause(asked)
+        case _:
+            return asked.label(figure, grounds).as_verb
 
 
-def _proven_by(answers: Answers, grounds: Grounds) -> Text:
+def _proven_by(asked: Asked, grounds: Grounds) -> Text:
     if grounds.proven_by is None:
         return Text("by what is recorded of its young")
-    if grounds.proven_by in answers.collection.clutches:
-        return Text("by ", answers.clutch(grounds.proven_by))
-    return Text("by what is recorded of ", answers.named(grounds.proven_by))
+    if grounds.proven_by in asked.answers.collection.clutches:
+        return Text("by ", asked.answers.clutch(grounds.proven_by))
+    return Text("by what is recorded of ", asked.answers.named(grounds.proven_by))
 
 
-def _parentage_clause(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Text:
-    trait = locus.alleles[allele - 1]
-    for role, parent in _single_parents(answers, animal):
-        if answers.shows(parent, locus, allele) and locus.inheritance is Inheritance.RECESSIVE:
-            return phrase("has it from {}, which shows {}", answers.related(parent, role), trait)
+def _parentage_clause(asked: Asked) -> Text:
+    for role, parent in _single_parents(asked):
+        if parent.shows and asked.recessive:
+            return phrase("has it from {}, which shows {}", asked.answers.related(parent.animal.id, role), asked.trait)
     return Text("has it by its parentage")
+
+
+# What is not said
+
+
+def silences(
+    answers: Answers,
+    animal: Animal,
+    reading: Reading | None,
+    traits: list[TraitStatement],
+    not_computed: list[NotComputedTrait],
+) -> tuple[str, ...]:
+    said: list[str] = []
+    species = answers.species_of(animal)
+    if reading is None:
+        said.append("Its look is not on record, so we say nothing about what it shows.")
+    else:
+        said += _untold(answers, animal, reading)
+    for locus in dict.fromkeys(item.locus for item in not_computed):
+        first = next(item for item in not_computed if item.locus == locus)
+        help_ = words.join_or([answers.named(name) for name in first.animals if answers.listed(name)])
+        ask = f" A test of {help_} would make it possible." if help_ else ""
+        why = "its family is too entangled"
+        if first.alone:
+            why = "it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out"
+        said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
+    found = [
+        trait
+        for locus in answers.loci(animal.species)
+        if all(item.locus != locus.key for item in not_computed)
+        for allele, trait in enumerate(locus.alleles, start=1)
+        if answers.ever(animal.id, locus, allele) and answers.rules_out(animal.id, locus, allele)
+    ]
+    if found:
+        said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
+    linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
+    if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
+        said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
+    said.append("Traits that are not named here: no record speaks of them, and we say nothing about them.")
+    return tuple(said)
+
+
+def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
+    """The loci that a listed record speaks of, and those at which it has a figure because of an unlisted one."""
+    spoken = answers.spoken_of(animal.species)
+    return tuple(
+        locus
+        for locus in answers.loci(animal.species)
+        if locus in spoken or any(answers.ever(animal.id, locus, allele + 1) for allele in range(len(locus.alleles)))
+    )
+
+
+def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
+    species = answers.species_of(animal)
+    spoken = _spoken(answers, animal)
+    known = {locus.key for locus in spoken}
+    said: list[str] = []
+    if reading.cannot_tell:
+        said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
+    named = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
+    hidden = [key for key in sorted(hidden_loci(reading, species)) if key in known and key not in named]
+    shown = {key for name in reading.shows or () for key in species.locus_of_look.get(name, ())}
+    names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
+    if names:
+        cause = "What that may be" if reading.cannot_tell else "What it shows"
+        said.append(f"{cause} can hide {words.join_and(names)}, so its look says nothing there.")
+    subtle = [
+        name
+        for locus in spoken
+        for name in locus.alleles
+        if name in locus.subtle
+        and locus.key not in shown
+        and name not in reading.without
+        and locus.key not in (*hidden, *named)
+    ]
+    if subtle:
+        it = "it" if len(subtle) == 1 else "them"
+        said.append(
+            f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked; that we do not list {it} says nothing."
+        )
+    if reading.loose:
+        said.append(f"{words.join_and(reading.loose)}: seen, but the line is not known, so no figure is made from it.")
+    return said

@@ -2,84 +2,156 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
 
-from clutchlight.genetics.values import Conflict, EvidenceRecord, Surprise
-from clutchlight.model import Collection
+from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Surprise
+from clutchlight.model import Collection, Inheritance, Locus
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.asked import Asked, hatch_of
 from clutchlight.statements.values import Note, Unexpected
 from clutchlight.wording import words
-from clutchlight.wording.text import Text, phrase
+from clutchlight.wording.text import NO_WORDS, Text, phrase
+
+
+@dataclass(frozen=True, slots=True)
+class UnexpectedFamily:
+    """A trait that turned up in one family where nothing recorded explains it.
+
+    `founders`: who may carry it unrecorded, with their chances; `shown_by`: the young that show it or were tested to carry it, of
+    `clutches`. `second`: one copy is explained, and where a second one came from is not. `moved`: whose figures rest on it.
+    """
+
+    locus: Locus
+    allele: int
+    founders: tuple[tuple[str, Fraction], ...]
+    shown_by: tuple[str, ...]
+    clutches: tuple[str, ...]
+    since: date | None
+    second: bool
+    moved: tuple[str, ...]
+
+    @property
+    def trait(self) -> str:
+        return self.locus.alleles[self.allele - 1]
+
+
+def unexpected_families(answers: Answers) -> tuple[UnexpectedFamily, ...]:
+    """The unexpected results, each told of the family that needs it. A founder's own test is its ground and none of them."""
+    return answers.once("unexpected", lambda: tuple(_unexpected_families(answers)))
+
+
+def _unexpected_families(answers: Answers) -> Iterator[UnexpectedFamily]:
+    for surprise in answers.inferred.surprises:
+        locus = answers.collection.species[surprise.species].loci[surprise.locus]
+        for allele in _turned_up(answers, locus, (*surprise.shown_by, *surprise.clutches)):
+            yield _family(answers, surprise, locus, allele)
+
+
+def _turned_up(answers: Answers, locus: Locus, where: tuple[str, ...]) -> tuple[int, ...]:
+    """The alleles that the young show or were tested to carry, else every one of the locus."""
+    every = tuple(range(1, len(locus.alleles) + 1))
+    return tuple(allele for allele in every if any(_has(answers, locus, allele, one) for one in where)) or every
+
+
+def _has(answers: Answers, locus: Locus, allele: int, name: str) -> bool:
+    """Whether a young, or what hatched of a clutch, shows an allele or was tested to carry it."""
+    clutch = answers.collection.clutches.get(name)
+    asked = Asked(answers, answers.collection.animals[clutch.dam if clutch else name], locus, allele)
+    if clutch is not None:
+        return hatch_of(asked, clutch).showing > 0
+    return asked.shows or any(test.copies for test in asked.tests)
+
+
+def _family(answers: Answers, surprise: Surprise, locus: Locus, allele: int) -> UnexpectedFamily:
+    animals, young = answers.collection.animals, surprise.shown_by
+    founders = {name for name, _ in surprise.founders}
+    elders = {elder for name in (young or surprise.clutches) for elder in answers.forebears(name)} - founders
+    second = any(
+        animals[elder].founder and answers.carries(elder, locus.key, allele) for elder in elders & set(animals)
+    )
+    if second:
+        figures = {name: answers.now(name, locus.key) for name in young}
+        double = (name for name, one in figures.items() if isinstance(one, Figure) and one.copies(allele)[2] == 1)
+        young = tuple(double) or young
+    return UnexpectedFamily(
+        locus, allele, surprise.founders, young, surprise.clutches, surprise.since, second, surprise.moved
+    )
 
 
 def surprise_notes(answers: Answers) -> tuple[tuple[str, Note], ...]:
-    """For each surprise its note, under the id of every animal and clutch that it concerns."""
+    """For each unexpected result its note, under the id of every animal and clutch that it concerns.
+
+    That are its founders and young, its clutches, and every animal whose figure is another without it.
+    """
     found: list[tuple[str, Note]] = []
-    for surprise in answers.inferred.surprises:
-        for trait in surprise_traits(answers, surprise):
-            text = surprise_text(answers, surprise, trait)
-            concerned = (*(name for name, _ in surprise.founders), *surprise.shown_by, *surprise.clutches)
-            for name in dict.fromkeys(concerned):
-                cause = surprise.clutches[0] if surprise.clutches else None
-                found.append(
-                    (name, Note("surprise", name, surprise.locus, trait, text, cause=cause, on=surprise.since))
-                )
+    for family in unexpected_families(answers):
+        text = unexpected_text(answers, family)
+        cause = family.clutches[0] if family.clutches else None
+        founders = tuple(name for name, _ in family.founders)
+        for name in dict.fromkeys((*founders, *family.shown_by, *family.clutches, *family.moved)):
+            note = Note("surprise", name, family.locus.key, family.trait, text, cause=cause, on=family.since)
+            found.append((name, note))
     return tuple(found)
-
-
-def surprise_traits(answers: Answers, surprise: Surprise) -> tuple[str, ...]:
-    """The traits that a surprise is about: those its animals show, else every trait of the locus."""
-    locus = answers.collection.species[surprise.species].loci[surprise.locus]
-    shown = [
-        trait
-        for allele, trait in enumerate(locus.alleles, start=1)
-        if any(answers.shows(name, locus, allele) for name in surprise.shown_by if name in answers.collection.animals)
-    ]
-    return tuple(shown or locus.alleles)
 
 
 def results(answers: Answers) -> tuple[str, ...]:
     """What turned up, in a sentence each without its full stop, and nothing of what may explain it."""
-    found = (
-        words.clause(result_of(answers, surprise, trait))
-        for surprise in answers.inferred.surprises
-        for trait in surprise_traits(answers, surprise)
-    )
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(words.clause(result_of(answers, family)) for family in unexpected_families(answers)))
 
 
-def result_of(answers: Answers, surprise: Surprise, trait: str) -> Text:
-    shown = answers.all_named(surprise.shown_by)
-    clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in surprise.clutches)))
-    where = Text(" in ", clutches) if clutches else ""
-    who = Text(" (", words.join_and(shown), ")") if shown else ""
-    return phrase("{} turned up{}{}, though nothing recorded before says where it came from", trait, where, who)
-
-
-def surprise_text(answers: Answers, surprise: Surprise, trait: str) -> Text:
-    may = dict.fromkeys(
-        Text(answers.named(name), ", for certain" if chance == 1 else f" ({words.note_count(chance)})")
-        for name, chance in surprise.founders
-        if chance
-    )
-    carriers = phrase(" If the parentage is right, it came from {}.", words.join_or(tuple(may))) if may else ""
+def result_of(answers: Answers, family: UnexpectedFamily) -> Text:
+    """What turned up, where, and that nothing says where it came from."""
+    clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in family.clutches)))
+    double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
-        "{} {}{}", words.sentence(result_of(answers, surprise, trait)), words.sentence(words.UNEXPECTED), carriers
+        "{}{} turned up{}{}, though nothing recorded before says where {} came from",
+        "two copies of " if double else "",
+        family.trait,
+        Text(" in ", clutches) if clutches else "",
+        Text(" (", words.join_and(answers.all_named(family.shown_by)), ")") if family.shown_by else "",
+        "the second one" if double else "the second copy" if family.second else "it",
     )
+
+
+def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
+    """The result in public words, with who may carry the trait."""
+    certain = answers.all_named(name for name, chance in family.founders if chance == 1)
+    perhaps = tuple(
+        dict.fromkeys(
+            Text(answers.named(name), f" ({words.note_count(chance)})")
+            for name, chance in family.founders
+            if 0 < chance < 1
+        )
+    )
+    who = NO_WORDS
+    if certain:
+        both, carry = ("both ", "carry") if len(certain) == 2 else ("", "carries" if len(certain) == 1 else "carry")
+        rest = Text(", and perhaps ", words.join_or(perhaps)) if perhaps else ""
+        who = phrase("{}{} {} it{}", both, words.join_and(certain), carry, rest)
+    elif perhaps:
+        who = phrase("it came from {}", words.join_or(perhaps))
+    carriers = phrase(" If the parentage is right, {}.", who) if who else ""
+    return phrase("{} {}{}", words.sentence(result_of(answers, family)), words.sentence(words.UNEXPECTED), carriers)
 
 
 def unexpected(notes: Iterable[Note]) -> tuple[Unexpected, ...]:
     return tuple(Unexpected(note.locus, note.trait, note.text) for note in notes if note.kind == "surprise")
 
 
-def explanations(answers: Answers, surprise: Surprise) -> tuple[str, ...]:
+def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     """For the desk only: what a breeder would think of, most checkable first."""
-    names = words.join_or([answers.named(name) for name, _ in surprise.founders]) or "a founder"
-    clutches = words.join_and([f"clutch {name}" for name in surprise.clutches]) or "the clutch"
+    certain = [answers.named(name) for name, chance in family.founders if chance == 1]
+    listed = certain or [answers.named(name) for name, _ in family.founders]
+    names = (words.join_and if certain else words.join_or)(listed) or "a founder"
+    verb = "carry" if len(certain) > 1 else "carries"
+    clutches = words.join_and([f"clutch {name}" for name in family.clutches]) or "the clutch"
     return (
-        f"The look was misread: look again at {words.join_and(list(surprise.shown_by)) or 'the animal that shows it'}.",
-        f"An unrecorded carrier: {names} carries more than was said when it came.",
+        f"The look was misread: look again at {words.join_and(list(family.shown_by)) or 'what shows it'}.",
+        f"An unrecorded carrier: {names} {verb} more than is on record.",
         f"Another sire: {clutches} may be by a male that is not written down.",
         "Stored sperm: an earlier male may still have counted.",
         "Eggs or hatchlings were mixed up between clutches.",

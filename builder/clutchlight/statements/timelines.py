@@ -10,8 +10,8 @@ from clutchlight.model import Animal, Clutch, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, Changes, Course
-from clutchlight.statements.family import ITSELF, test_words
-from clutchlight.statements.notes import NOT_LISTED
+from clutchlight.statements.family import ITSELF, NOT_LISTED, test_words
+from clutchlight.statements.notes import is_birth
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
 
@@ -75,12 +75,12 @@ def clutch_timeline(answers: Answers, clutch: Clutch, changes: Changes) -> tuple
         figures = tuple(
             _of_clutch(change) for change in sorted(found, key=lambda change: (change.animal, change.locus))
         )
-        rows.append(_row(event, event_words(answers, event), figures))
+        rows.append(_row(answers, event, event_words(answers, event), figures))
     return tuple(rows)
 
 
-def _row(event: Event, what: Text, figures: tuple[Text, ...]) -> TimelineRow:
-    return TimelineRow(When.day(event.on), what, figures, dated=not is_unlisted(event.subject))
+def _row(answers: Answers, event: Event, what: Text, figures: tuple[Text, ...]) -> TimelineRow:
+    return TimelineRow(answers.when_of(event), what, figures, dated=not is_unlisted(event.subject))
 
 
 def event_words(answers: Answers, event: Event) -> Text:
@@ -126,7 +126,7 @@ def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> Timel
 def _is_first(animal: Animal, course: Course) -> bool:
     """Whether a course begins with the animal and not with a later record that first gave a figure."""
     event = course.moments[0].event
-    return event is None or (event.kind == "hatching" and event.subject in (animal.clutch, animal.id))
+    return event is None or is_birth(event, animal)
 
 
 def _life(animal: Animal) -> Iterator[TimelineRow]:
@@ -152,9 +152,9 @@ def _events(
         if event in moved:
             found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
             said = joined("; ", tuple(causes.get(event, ()))) or event_words(answers, event)
-            yield _row(event, words.sentence(said), tuple(change.proven for change in found))
+            yield _row(answers, event, words.sentence(said), tuple(change.proven for change in found))
         elif event not in begun and (what := _own_record(answers, animal, event)):
-            yield _row(event, words.sentence(what), (UNCHANGED,))
+            yield _row(answers, event, words.sentence(what), (UNCHANGED,))
 
 
 def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:

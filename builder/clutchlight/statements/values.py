@@ -10,10 +10,10 @@ from typing import Literal
 
 from clutchlight.genetics.values import Grounds
 from clutchlight.model import Recorded, Sex, Sire, When
-from clutchlight.wording.text import NO_WORDS, Text
-from clutchlight.wording.words import Label, carry_sentence, sentence
+from clutchlight.wording.text import NO_WORDS, Text, phrase
+from clutchlight.wording.words import Label, are, carry_sentence, join_or, sentence
 
-NoteKind = Literal["proven", "open", "unlikely", "which-parent", "claim-in-doubt", "surprise", "settle"]
+NoteKind = Literal["proven", "open", "unlikely", "withdrawn", "which-parent", "claim-in-doubt", "surprise", "settle"]
 ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", "sold out", "did not hatch"]
 
 
@@ -34,7 +34,8 @@ class TraitStatement:
 
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3". `snakes`: "Of 3 snakes with this record, 2 carry it." or "".
     `small`: below the collection's `mention_from`. `background_only`: nothing recorded speaks of it. `under_review`: its looks are
-    set aside. `either`: the animal carries exactly one of several traits of the locus. `double_mentioned`: shown, and a second copy
+    set aside. `either`: the animal carries exactly one of several traits of the locus. `doubted`: it is certain only by a claim that is
+    doubted. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`: shown, and a second copy
     may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `because`: its grounds in sentences, without that it is
     shown and without the count of snakes; `why` has all. `derived`: the exact figures, record by record, of a trait that it does
     not show. `rests_on`: founders whose claims took part.
@@ -58,6 +59,8 @@ class TraitStatement:
     background_only: bool = False
     under_review: bool = False
     either: bool = False
+    doubted: bool = False
+    excluded: bool = False
     double_mentioned: bool = False
     because: tuple[str, ...] = ()
     counted: bool = False
@@ -65,12 +68,17 @@ class TraitStatement:
 
     @property
     def certain(self) -> bool:
-        return self.carries == 1
+        return self.carries == 1 and not self.doubted
 
     @property
     def possible(self) -> bool:
         """Neither certain nor ruled out."""
-        return 0 < self.carries < 1
+        return self.carries > 0 and not self.certain
+
+    @property
+    def now(self) -> str:
+        """Its label in a row that names the trait already."""
+        return "ruled out" if self.excluded else self.label.beside(self.trait)
 
     @property
     def why(self) -> tuple[str, ...]:
@@ -163,13 +171,18 @@ class Review:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """A seller's figure beside ours; `ours` is None when ours is not computed."""
+    """A figure that was typed in beside ours, the seller's where `bought`; `ours` is None when ours is not computed."""
 
     locus: str
     trait: str
     stated: Fraction
     ours: Fraction | None
     text: str
+    bought: bool = True
+
+    @property
+    def heading(self) -> str:
+        return f"{self.trait}: what {'the seller said' if self.bought else 'was stated'}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,10 +225,11 @@ class AnimalStatement:
     """Everything that is said of an animal.
 
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
-    recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `lines`: the
-    statement block, what is mentioned only. `small_chances`: what is folded away. `ruled_out`: traits that had a chance once
-    and have none now, excluded for good or not (`Answers.rules_out` knows which).
-    `silences`: sentences on what we say nothing about. `relation`: how its parents are related, in words, or "".
+    recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `under_review`:
+    the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
+    what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
+    on what we say nothing about. `changed`: the date of the last record that changed a figure of it. `relation`: how its parents are
+    related, or "".
     """
 
     id: str
@@ -240,8 +254,10 @@ class AnimalStatement:
     notes: tuple[Note, ...]
     surprises: tuple[Unexpected, ...]
     reviews: tuple[Review, ...]
+    under_review: Mapping[str, tuple[str, ...]]
     compared: tuple[Comparison, ...]
     silences: tuple[str, ...]
+    changed: When | None
     proven_breeder: str
     sold_on: When | None
     digest: str
@@ -268,6 +284,16 @@ class AnimalStatement:
     def why_believe(self) -> tuple[str, ...]:
         """The grounds of everything mentioned, in sentences, without repeats."""
         return tuple(dict.fromkeys(text for line in self.lines for trait in line.traits for text in trait.why))
+
+    @property
+    def look_sentence(self) -> Text:
+        """The look as a sentence of its own."""
+        if self.looks is None:
+            return Text("Its look is not on record.")
+        if self.looks or not self.under_review:
+            return sentence(self.looks_words) if self.looks else Text("A normal look.")
+        aside = [trait for traits in self.under_review.values() for trait in traits]
+        return phrase("A normal look but for {}, which {} under review.", join_or(aside), are(len(aside)))
 
     def trait(self, name: str) -> TraitStatement | None:
         return next((trait for trait in self.traits if trait.trait == name), None)
@@ -308,11 +334,12 @@ class ClutchStatement:
 
     @property
     def proved(self) -> tuple[Note, ...]:
-        return tuple(note for note in self.notes if note.kind == "proven")
+        return tuple(note for note in self.notes if note.kind == "proven" or note.ruled_out)
 
     @property
     def did_not(self) -> tuple[Note, ...]:
-        return tuple(note for note in self.notes if note.kind in ("open", "unlikely", "which-parent"))
+        kinds = ("open", "unlikely", "which-parent")
+        return tuple(note for note in self.notes if note.kind in kinds and not note.ruled_out)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,15 +6,19 @@ named as well, with the same figure before and after; what happened before a hat
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import Animal, Collection, Locus
+from clutchlight.model import NOBODY, Animal, Collection
+from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
-from clutchlight.statements.answers import Answers
-from clutchlight.statements.notes import cause_words
+from clutchlight.statements.adverts import looks_words, loose_words
+from clutchlight.statements.answers import looked
+from clutchlight.statements.asked import Asked
+from clutchlight.statements.family import cause_words
+from clutchlight.statements.notes import is_birth
 from clutchlight.statements.reasons import claim_words
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
@@ -22,71 +26,67 @@ from clutchlight.wording.text import Text, phrase
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One record and what it did. `record`: an animal or a clutch; `before` is None where there was no figure yet."""
+    """One record and what it did to the chances of carrying, and of carrying two copies.
+
+    `record`: an animal or a clutch; `before` and `two_before` are None where there was no figure yet.
+    """
 
     record: str
     place: Place
     says: Text
     before: Fraction | None
     after: Fraction
+    two_before: Fraction | None
+    two_after: Fraction
 
     @property
     def moved(self) -> bool:
-        return self.before != self.after
+        return (self.before, self.two_before) != (self.after, self.two_after)
+
+    def figures(self, text: Callable[[Fraction], str] = str) -> str:
+        """ "1/3 → 1", each chance as `text` has it; of two copies where nothing else changed."""
+        if self.before is None or self.two_before is None:
+            return text(self.after)
+        two = self.before == self.after and self.moved
+        before, after = (self.two_before, self.two_after) if two else (self.before, self.after)
+        same = text(before) == text(after)
+        return f"{'two copies: ' if two else ''}{'' if same else f'{text(before)} → '}{text(after)}"
 
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """The derivation of one figure. `assumed`: what was taken for granted, in sentences."""
+    """The derivation of one figure. `assumed`: what was taken for granted, in sentences. `two`: the chance of two copies."""
 
     animal: str
     trait: str
-    label: str
+    label: words.Label
     assumed: tuple[str, ...]
     steps: tuple[Step, ...]
     carries: Fraction
+    two: Fraction
 
     @property
     def moves(self) -> tuple[str, ...]:
         """Each record that moved the figure, with the exact chances: "Clutch C25-02, six hatchlings ...: 1/3 → 1"."""
-        return tuple(
-            f"{step.says}: {step.after if step.before is None else f'{step.before} → {step.after}'}"
-            for step in self.steps
-            if step.moved
-        )
+        return tuple(f"{step.says}: {step.figures(words.fraction_text)}" for step in self.steps if step.moved)
 
 
-def why(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Why | NotComputed:
-    """The derivation of an animal's chance of carrying an allele."""
-    now = answers.now(animal.id, locus.key)
+def why(asked: Asked) -> Why | NotComputed:
+    """The derivation of an animal's chance of carrying a trait."""
+    now = asked.figure
     if isinstance(now, NotComputed):
         return now
-    steps = tuple(_steps(answers, animal, locus, allele))
-    grounds = answers.grounds(animal.id, locus.key, allele) if now.carries(allele) else None
-    label = words.label_of(
-        locus,
-        locus.alleles[allele - 1],
-        now,
-        shows=answers.shows(animal.id, locus, allele),
-        grounds=grounds,
-        unrecorded=answers.unrecorded_for(animal.id, locus, allele) if grounds and grounds.kind == "assumption" else (),
-    )
-    return Why(
-        animal.id,
-        locus.alleles[allele - 1],
-        label,
-        tuple(_assumed(answers, animal, locus, allele)),
-        steps,
-        now.carries(allele),
-    )
+    carries = now.carries(asked.allele)
+    label = asked.label(now, asked.grounds if carries else None)
+    two = now.copies(asked.allele)[2]
+    return Why(asked.animal.id, asked.trait, label, tuple(_assumed(asked)), tuple(_steps(asked)), carries, two)
 
 
-def _assumed(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[str]:
+def _assumed(asked: Asked) -> Iterator[str]:
     """What the figure takes for granted: claims that it rests on, and founders without a claim."""
-    trait = locus.alleles[allele - 1]
-    for founder in answers.inferred.rests_on(animal.id, locus.key):
-        record = answers.collection.animals[founder]
-        for claim in record.claims:
+    answers, locus, trait = asked.answers, asked.locus, asked.trait
+    for founder in answers.inferred.rests_on(asked.animal.id, locus.key):
+        for claim in answers.collection.animals[founder].claims:
             if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
                 source = f" ({claim.said_by})" if claim.said_by else ""
                 yield f"{answers.named(founder)} is taken at the seller's word: {claim_words(claim, locus)}{source}."
@@ -95,79 +95,109 @@ def _assumed(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Ite
         yield f"Founders without a claim are taken to have {trait} at a frequency of {frequency!s}."
     else:
         yield f"Founders without a claim are taken to carry no {trait} unless a record needs it."
-    yield "Each parent passes on one of its two alleles, either with the same chance."
+    yield from _inheritance(asked)
 
 
-def _steps(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Iterator[Step]:
-    rows = answers.history(animal.id, locus.key)
-    collection = answers.collection
-    before = _from_parents(answers, animal, locus, allele)
+def _inheritance(asked: Asked) -> Iterator[str]:
+    """How its parents are taken to hand the trait on."""
+    answers, locus = asked.answers, asked.locus
+    sires = [sire for sire, _ in answers.sires_of(asked.animal)]
+    if NOBODY in sires:
+        kept = locus.kept_in_parthenogenesis
+        both = f"; {kept} of them get one copy of each" if kept else ""
+        yield f"Without a male, a young gets two copies of one of its dam's two alleles, either with the same chance{both}."
+        if len(sires) == 1:
+            return
+    if locus.sex_linked is None:
+        yield "Each parent passes on one of its two alleles, either with the same chance."
+    elif locus.sex_linked.crossover is not None:
+        crossed = f"but in {locus.sex_linked.crossover} of them the gene has crossed over"
+        yield f"{asked.trait} lies on the sex chromosomes: of two unlike ones a parent hands each to the young of one sex, {crossed}."
+
+
+def _steps(asked: Asked) -> Iterator[Step]:
+    animal, rows = asked.animal, asked.history
+    before = _from_parents(asked)
     if before is not None:
         yield before
-    figure = before.after if before else None
-    changed = {event: chance.carries(allele) for event, chance in rows if event is not None}
-    start = next((chance.carries(allele) for event, chance in rows if event is None), None)
+    figure = (before.after, before.two_after) if before else None
+    changed = {event: _carried(asked, chance) for event, chance in rows if event is not None}
+    start = next((_carried(asked, chance) for event, chance in rows if event is None), None)
     if start is not None:
-        yield Step(animal.id, _look_place(animal), _founder_words(animal, locus, allele), None, start)
+        yield _step(animal.id, _look_place(animal), _founder_words(asked), None, start)
         figure = start
-    near = answers.events_near(animal.id)
-    concerning = frozenset(near)
+    near = asked.answers.events_near(animal.id)
     waiting = before is not None
     for event in sorted({*near, *changed}):
-        waiting = waiting and not (event.kind == "hatching" and event.subject in (animal.clutch, animal.id))
-        if waiting:
+        waiting = waiting and not is_birth(event, animal)
+        if waiting or (figure is None and event not in changed):
             continue
-        concerns = event in concerning
-        if figure is None and event not in changed:
-            continue
-        after = changed.get(event, figure if figure is not None else Fraction(0))
-        if figure != after or concerns:
-            yield Step(
-                event.subject, _place_of(collection, event), _said(answers, animal, event, locus, allele), figure, after
-            )
+        after = changed.get(event, figure if figure is not None else (Fraction(0), Fraction(0)))
+        if figure != after or event in near:
+            place = _place_of(asked.answers.collection, event)
+            yield _step(event.subject, place, _said(asked, event), figure, after)
         figure = after
 
 
-def _from_parents(answers: Answers, animal: Animal, locus: Locus, allele: int) -> Step | None:
-    prior = answers.inferred.before_hatching(animal.id, locus.key)
+Carried = tuple[Fraction, Fraction]
+"""The chances of carrying a trait, and of carrying two copies."""
+
+
+def _carried(asked: Asked, figure: Figure) -> Carried:
+    return figure.carries(asked.allele), figure.copies(asked.allele)[2]
+
+
+def _step(record: str, place: Place, says: Text, before: Carried | None, after: Carried) -> Step:
+    one, two = before or (None, None)
+    return Step(record, place, says, one, after[0], two, after[1])
+
+
+def _from_parents(asked: Asked) -> Step | None:
+    answers, animal = asked.answers, asked.animal
+    prior = answers.inferred.before_hatching(animal.id, asked.locus.key)
     if animal.founder or not isinstance(prior, Figure):
         return None
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
     parents = words.join_and(answers.all_named(answers.parents(animal.id))) or "its parents"
-    return Step(
-        record,
-        place,
-        phrase("Before anything was seen of it: a young of {}, as they stood then", parents),
-        None,
-        prior.carries(allele),
-    )
+    says = phrase("Before anything was seen of it: a young of {}, as they stood then", parents)
+    return _step(record, place, says, None, _carried(asked, prior))
 
 
-def _founder_words(animal: Animal, locus: Locus, allele: int) -> Text:
-    claim = next(
-        (
-            one
-            for one in animal.claims
-            if one.locus == locus.key and one.trait == locus.alleles[allele - 1] and one.chance is not None
-        ),
-        None,
-    )
-    came = f", said to be {claim_words(claim, locus)}" if claim else ", with no claim"
-    reading = animal.reading
+def _founder_words(asked: Asked) -> Text:
+    said = (one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait))
+    claim = next((one for one in said if one.chance is not None), None)
+    came = f", said to be {claim_words(claim, asked.locus)}" if claim else ", with no claim"
+    reading = asked.animal.reading
     if reading is None or reading.shows is None:
         return Text(f"A founder{came}; its look is not on record")
-    return Text(f"A founder{came}; it looks {' '.join(reading.shows) or 'normal'}")
+    return Text(f"A founder{came}; it looks {looks_words((*reading.shows, *loose_words(reading.loose)))}")
 
 
-def _said(answers: Answers, animal: Animal, event: Event, locus: Locus, allele: int) -> Text:
-    if event.kind == "hatching" and event.subject in (animal.clutch, animal.id):
-        looks = answers.looks_at(animal, locus)
-        own = f"it shows {' '.join(looks)}" if looks else f"it shows no {locus.alleles[allele - 1]}"
-        if event.subject == animal.id:
-            return words.clause(own)
-        return words.clause(Text(own, "; ", cause_words(answers, animal, event, locus, allele)))
-    return words.clause(cause_words(answers, animal, event, locus, allele))
+def _said(asked: Asked, event: Event) -> Text:
+    if not is_birth(event, asked.animal):
+        return words.clause(cause_words(asked, event))
+    own = _own_look(asked)
+    if event.subject == asked.animal.id:
+        return words.clause(own)
+    return words.clause(Text(own, "; ", cause_words(asked, event)))
+
+
+def _own_look(asked: Asked) -> str:
+    """What its own look says of the trait."""
+    answers, animal, locus = asked.answers, asked.animal, asked.locus
+    species, reading = answers.species_of(animal), looked(animal)
+    looks = answers.looks_at(animal, locus)
+    if locus.key in answers.collection.set_aside(animal):
+        return f"its look at {words.join_or(locus.alleles)} is set aside"
+    if reading is None:
+        return "its look is not on record"
+    loose = [name for name in reading.loose if locus.key in species.locus_of_look.get(name, ())]
+    if loose:
+        return f"it shows {words.join_and(loose)}, and of which line is not known"
+    if not looks and genotypes_left(reading, locus, species) is None:
+        return f"its look does not tell whether it has {asked.trait}"
+    return f"it shows {' '.join(looks) or f'no {asked.trait}'}"
 
 
 def _look_place(animal: Animal) -> Place:
@@ -215,12 +245,14 @@ def to_json(found: Why) -> dict[str, object]:
 
 def in_lines(found: Why) -> tuple[str, ...]:
     """The derivation for a terminal: what was assumed, then a step a paragraph, records without influence last."""
-    lines = [f"{found.animal}: {found.label or f'nothing said of {found.trait}'} (exactly {found.carries!s})", ""]
+    label = found.label or f"nothing said of {found.trait}"
+    about = "" if found.label.name in ("", found.trait) else f", {found.trait}"
+    exactly = f"{found.carries}, two copies {found.two}" if 0 < found.two < 1 else f"{found.carries}"
+    lines = [f"{found.animal}{about}: {label} (exactly {exactly})", ""]
     lines += ["Taken for granted:", *(f"  {text}" for text in found.assumed), "", "What the records did, in order:"]
     for step in found.steps:
         if step.moved:
-            before = "" if step.before is None else f"{step.before!s} → "
-            lines += [f"  {step.says}.", f"      {before}{step.after!s}    {step.place.file}:{step.place.line}"]
+            lines += [f"  {step.says}.", f"      {step.figures()}    {step.place.file}:{step.place.line}"]
     idle = [step for step in found.steps if not step.moved]
     if idle:
         lines += ["", "Looked at, without influence:"]

@@ -27,6 +27,11 @@ def short(value: date) -> str:
     return f"{value.day} {_MONTHS[value.month - 1][:3]} {value.year}"
 
 
+def short_when(value: When) -> str:
+    """A date as precise as it was recorded, a day short."""
+    return short(value.last) if value.exact else when(value)
+
+
 def month(value: date) -> str:
     return f"{_MONTHS[value.month - 1]} {value.year}"
 

@@ -73,6 +73,11 @@ def harm_percent_text(chance: Fraction) -> str:
     return "over 99%" if 1 - ONE_PERCENT < chance < CERTAIN else f"{harm_percent(chance)}%"
 
 
+def fraction_text(chance: Fraction) -> str:
+    """The exact fraction where a reader can take it in, else about how much it is: "1/8", "about 46 in 100"."""
+    return str(chance) if chance.denominator < 1_000_000 else in_count(chance)
+
+
 # Chances as counts
 
 
@@ -177,7 +182,7 @@ class Label(Text):
     def beside(self, trait: str) -> str:
         """In a row that names the trait already: "66% possible het", "shows it"."""
         if self.name != trait:
-            return self or "nothing"
+            return self or "nothing said"
         if self.lead in (HET, POSSIBLE_HET):
             return Label(self.figure, self.lead, "", self.condition)
         return self if self.lead or self.condition else "shows it"
@@ -194,13 +199,14 @@ def label_of(
     shows: bool = False,
     grounds: Grounds | None = None,
     unrecorded: Sequence[str] = (),
+    doubted: bool = False,
 ) -> Label:
     """What the site says of one trait of one animal, in one line; "" when the chance is nothing.
 
     `shows`: it was seen to show the trait. `grounds` add how a certainty was come by; `unrecorded` names, in words, the founders that are
-    taken to carry nothing.
+    taken to carry nothing; `doubted`: the claim is.
     """
-    _none, _one, two = figure.copies(locus.allele_number(trait))
+    _none, one, two = figure.copies(locus.allele_number(trait))
     carries = figure.carries(locus.allele_number(trait))
     if carries == NEVER:
         return NO_LABEL
@@ -211,8 +217,9 @@ def label_of(
     if trait in either:
         return Label(lead=HET if recessive else CARRIES, name=f"{join_or(either)} (one of the {number(len(either))})")
     if carries == CERTAIN:
-        return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded))
-    lead = "possible" if not recessive else "possible het or visual" if two else POSSIBLE_HET
+        return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded, doubted))
+    both = "possible het or visual" if one else "possible visual"
+    lead = "possible" if not recessive else both if two else POSSIBLE_HET
     return Label(percent_text(carries), lead, trait)
 
 
@@ -238,11 +245,11 @@ def _certain_label(trait: str, two: Fraction, recessive: bool, how: str) -> Labe
     return Label(lead=CARRIES, name=trait, condition=Text(maybe, ", ", how) if how else maybe)
 
 
-def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
+def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str], doubted: bool) -> str:
     if grounds is None:
         return ""
     if grounds.kind == "claim":
-        return "on the seller's word"
+        return "on the seller's word, which we doubt" if doubted else "on the seller's word"
     return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
 
 

@@ -1,0 +1,292 @@
+"""One trait of one animal as a question, and what the clutches that it bred showed of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed
+from clutchlight.model import Animal, Claim, Clutch, Inheritance, LabTest, Locus, Reading
+from clutchlight.model.animals import genotypes_left
+from clutchlight.model.ledger import DatedRecord
+from clutchlight.statements.answers import Answers, History, looked
+from clutchlight.wording import words
+from clutchlight.wording.text import Text
+
+HALF = Fraction(1, 2)
+THREE_QUARTERS = Fraction(3, 4)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One trait of one animal, and what the inference answers of it."""
+
+    answers: Answers
+    animal: Animal
+    locus: Locus
+    allele: int
+
+    @property
+    def trait(self) -> str:
+        return self.locus.alleles[self.allele - 1]
+
+    @property
+    def about(self) -> tuple[str, str, str]:
+        return self.animal.id, self.locus.key, self.trait
+
+    @property
+    def recessive(self) -> bool:
+        return self.locus.inheritance is Inheritance.RECESSIVE
+
+    @property
+    def plain(self) -> bool:
+        """Whether the chances of a het's young are those of a recessive trait on an ordinary chromosome."""
+        return self.recessive and self.locus.sex_linked is None
+
+    def of(self, animal: str) -> Asked:
+        """The same trait of another animal on record."""
+        return Asked(self.answers, self.answers.collection.animals[animal], self.locus, self.allele)
+
+    @property
+    def figure(self) -> Figure | NotComputed:
+        return self.answers.now(self.animal.id, self.locus.key)
+
+    @property
+    def carries(self) -> Fraction | None:
+        figure = self.figure
+        return figure.carries(self.allele) if isinstance(figure, Figure) else None
+
+    @property
+    def history(self) -> History:
+        return self.answers.history(self.animal.id, self.locus.key)
+
+    @property
+    def grounds(self) -> Grounds:
+        return self.answers.grounds(self.animal.id, self.locus.key, self.allele)
+
+    @property
+    def on_trust(self) -> bool:
+        """Whether it is certain only by a claim, or by founders that carry nothing unrecorded."""
+        return self.grounds.kind in ("claim", "assumption")
+
+    @property
+    def shows(self) -> bool:
+        return self.answers.shows(self.animal.id, self.locus, self.allele)
+
+    def shown_in(self, figure: Figure) -> bool:
+        """Whether it shows the trait, and every genotype of the figure would."""
+        return self.shows and all(self.locus.shows_allele(pair, self.allele) for pair, _ in figure.genotypes)
+
+    @property
+    def ruled_out(self) -> bool:
+        return self.answers.rules_out(self.animal.id, self.locus, self.allele)
+
+    @property
+    def background_only(self) -> bool:
+        return self.answers.inferred.background_only(self.animal.id, self.locus.key, self.allele)
+
+    @property
+    def unrecorded(self) -> tuple[Text, ...]:
+        return self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
+
+    @property
+    def claims(self) -> tuple[Claim, ...]:
+        """What was said of it and has not been withdrawn."""
+        return tuple(
+            claim
+            for claim in self.animal.claims
+            if (claim.locus, claim.trait) == (self.locus.key, self.trait) and not claim.withdrawn
+        )
+
+    @property
+    def tests(self) -> tuple[LabTest, ...]:
+        """Its tests for the trait, in order of date."""
+        found = (test for test in self.animal.tests if (test.locus, test.trait) == (self.locus.key, self.trait))
+        return tuple(sorted(found, key=lambda test: test.on))
+
+    @property
+    def doubt(self) -> Doubt | None:
+        """Why what was said of it is doubted; None where it is not."""
+        answers, key = self.answers, ("doubt", self.animal.id, self.locus.key, self.allele)
+        return answers.once(key, lambda: _doubt(self))
+
+    @property
+    def rests_on_doubt(self) -> bool:
+        """Whether what was said of it, or of a founder that it rests on, is doubted."""
+        founders = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
+        return any(self.of(name).doubt for name in founders if name in self.answers.collection.animals)
+
+    def label(self, figure: Figure, grounds: Grounds | None = None) -> words.Label:
+        """What a figure of it is in words; `grounds` add how a certainty was come by."""
+        unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
+        doubted = grounds is not None and grounds.kind == "claim" and self.rests_on_doubt
+        shows = self.shown_in(figure)
+        return words.label_of(
+            self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded, doubted=doubted
+        )
+
+
+def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:
+    """The figure that a dated record states of the trait, and its grounds; None where it says nothing of it."""
+    for row in _rows(record):
+        if (row.get("locus"), row.get("trait")) == (asked.locus.key, asked.trait):
+            pairs = ((0, 0), (0, asked.allele), (asked.allele, asked.allele))
+            copies = row["copies"]
+            chances = [Fraction(str(copies[str(count)])) for count in range(3)]
+            kind = str(row.get("grounds"))
+            found = tuple((pair, chance) for pair, chance in zip(pairs, chances, strict=True) if chance)
+            return Figure(found), Grounds(kind)  # type: ignore[arg-type]
+    return None
+
+
+def stated_traits(record: DatedRecord, answers: Answers, animal: Animal) -> Iterator[Asked]:
+    """The traits that a dated record speaks of and the species file still has."""
+    loci = answers.species_of(animal).loci
+    for row in _rows(record):
+        locus = loci.get(str(row.get("locus")))
+        if locus is not None and row.get("trait") in locus.alleles:
+            yield Asked(answers, animal, locus, locus.allele_number(str(row["trait"])))
+
+
+def _rows(record: DatedRecord) -> list[dict[str, Any]]:
+    rows = record.figures.get("traits")
+    return [row for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
+
+
+def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
+    """Every trait of which the animal has a figure, in catalogue order."""
+    for locus in answers.loci(animal.species):
+        if isinstance(answers.now(animal.id, locus.key), Figure):
+            yield from (Asked(answers, animal, locus, allele) for allele in range(1, len(locus.alleles) + 1))
+
+
+# What hatched
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
+
+    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait.
+    """
+
+    seen: int
+    showing: int
+    look: str
+
+
+def hatch_of(asked: Asked, clutch: Clutch) -> Hatch:
+    """Counts young and tallied hatchlings whose look was read there and counts."""
+    answers, locus, allele = asked.answers, asked.locus, asked.allele
+    return answers.once(("hatch", clutch.id, locus.key, allele), lambda: _hatch_of(answers, clutch, locus, allele))
+
+
+def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Hatch:
+    trait = locus.alleles[allele - 1]
+    if not clutch.counts_at(locus.key):
+        return Hatch(0, 0, trait)
+    readings: dict[str, Reading | None] = {}
+    for name in clutch.young:
+        record = answers.collection.animals[name]
+        reading = looked(record)
+        if readings.get(record.egg or name) is None:
+            readings[record.egg or name] = reading
+    counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
+    seen = showing = 0
+    looks: dict[str, None] = {}
+    for reading, count in counted:
+        left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
+        if left:
+            seen += count
+            if all(locus.shows_allele(pair, allele) for pair in left):
+                showing += count
+                looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
+    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait)
+
+
+def mate_in(clutch: Clutch | None, animal: str) -> str | None:
+    """The other parent, when both parents are known for certain and this animal is one of them."""
+    sire = clutch.sires.certain if clutch else None
+    if clutch is None or sire is None:
+        return None
+    return {clutch.dam: sire, sire: clutch.dam}.get(animal)
+
+
+def figure_before(asked: Asked, event: Event) -> Figure | None:
+    """The figure as it stood before an event."""
+    found: Figure | None = None
+    for when, figure in asked.history:
+        if when is not None and not when < event:
+            break
+        found = figure
+    return found
+
+
+def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None:
+    """The chance that a het's egg by this mate does not show the trait: 1/2 with two copies, 3/4 with one; None when that is in doubt."""
+    _none, one, two = mate.copies(allele) if isinstance(mate, Figure) else (0, 0, 0)
+    return HALF if two == 1 else THREE_QUARTERS if one == 1 else None
+
+
+def mate_words(mate: Asked, figure: Figure | None) -> str:
+    """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
+    if mate.shows:
+        return f"{words.an(mate.trait)} mate"
+    carries = figure.carries(mate.allele) if figure else None
+    if not carries:
+        return ""
+    if carries == 1:
+        return f"a het {mate.trait} mate" if mate.recessive else f"a mate that carries {mate.trait}"
+    return f"a mate that may {'be het' if mate.recessive else 'carry'} {mate.trait}"
+
+
+# What is doubted
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A claim of certainty of one copy that what hatched speaks against.
+
+    `mates`: the hatchlings seen, by what their other parent is in words; `chance`: that of looks at least as empty if the claim is true.
+    `both`: the other parent, too, is certain only by what was said, so that one of the two claims is doubted.
+    """
+
+    mates: tuple[tuple[str, int], ...]
+    chance: Fraction
+    both: bool
+
+
+def _doubt(asked: Asked) -> Doubt | None:
+    """Only clutches count that are listed and whole: leaving the others out can only make the looks seem likelier."""
+    answers = asked.answers
+    if not asked.plain or all(claim.chance != 1 for claim in asked.claims):
+        return None
+    proven, said = dict[str, int](), dict[str, int]()
+    chance = beside = Fraction(1)
+    for name in answers.collection.clutches_of.get(asked.animal.id, ()):
+        clutch = answers.collection.clutches[name]
+        mate = mate_in(clutch, asked.animal.id)
+        if mate is None or not clutch.weighs:
+            continue
+        other = asked.of(mate)
+        figure, hatch = other.figure, hatch_of(asked, clutch)
+        miss = chance_of_a_miss(figure, asked.allele)
+        if hatch.showing:
+            return None
+        if miss is None or not isinstance(figure, Figure) or not hatch.seen or not answers.listed(clutch.id):
+            continue
+        described = mate_words(other, figure)
+        if not other.on_trust:
+            proven[described] = proven.get(described, 0) + hatch.seen
+            chance *= miss**hatch.seen
+        elif other.grounds.kind == "claim":
+            said[described] = said.get(described, 0) + hatch.seen
+            beside *= miss**hatch.seen
+    below = answers.collection.settings.doubt_below
+    if proven and chance < below:
+        return Doubt(tuple(proven.items()), chance, both=False)
+    if said and chance * beside < below:
+        return Doubt((*proven.items(), *said.items()), chance * beside, both=True)
+    return None
