@@ -25,11 +25,13 @@ if sys.version_info < (3, 11):  # noqa: UP036 - the advice for those who have an
 
 ROOT = Path(__file__).resolve().parent.parent
 LOCKED = "builder/locked.txt"
+TWO_WORKERS = ["-n", "2", "--dist", "worksteal"]
 TESTS_BEGIN = "# For the tests only"
 USAGE = """\
 usage: python3 builder demo            build the demo collection into site/
        python3 builder demo --renew    build it into site_demo/, the committed copy
        python3 builder test            every check, as the project's own machine runs them
+       python3 builder test -m fast    the unit tests that are not slow
        python3 builder test ARGS...    pytest alone, with these arguments
        python3 builder lock            choose the newest versions anew and write builder/locked.txt"""
 
@@ -161,10 +163,10 @@ def test(arguments: list[str]) -> int:
         "ruff format --check": ["-m", "ruff", "format", "--check"],
         "mypy": ["-m", "mypy"],
         "lint-imports": ["-c", lint_imports],
-        "pytest": ["-m", "pytest", "-n", "2", "--dist", "worksteal", "--durations", "12"],
+        "pytest": ["-m", "pytest", *TWO_WORKERS, "--durations", "12"],
     }
     if arguments:
-        checks = {"pytest": ["-m", "pytest", *arguments]}
+        checks = {"pytest": ["-m", "pytest", *(TWO_WORKERS if "-m" in arguments else []), *arguments]}
     failed = {}
     for name, check in checks.items():
         if not arguments:

@@ -4,7 +4,8 @@ Claim      after each, the site is wholly the old or wholly the new one, and the
            Where names cannot be exchanged (`--renames`), the site may be missing after a kill, until the next run finishes the journal.
 Operation  what Python's audit events tell of: opening, making, linking, renaming, deleting, listing; and the exchange itself. A fault
            takes the place of the operation.
-Run        python -m tests.bench.breaking kills --count 100 --seed 7 [--renames]
+Run        in a tree that nobody works on, since every byte counts, and the manifest tells by which sources pages were printed
+           python -m tests.bench.breaking kills --count 100 --seed 7 [--renames]
            python -m tests.bench.breaking operations [--renames]
            python -m tests.bench.breaking reader --count 500
 """
@@ -103,10 +104,12 @@ def kills(count: int, seed: int, *, renames: bool) -> dict[str, int]:
         for folder in (old, new):
             must(_build(folder, Path(place) / "whole"), "the first build failed")
             whole[folder] = tree(Path(place) / "whole")
-        must(_forked(old, out), "the first build failed")
-        started = os.times()
-        must(_forked(new, out), "the first build failed")
-        lasts = sum(os.times()[2:4]) - sum(started[2:4])
+        seconds = []
+        for folder in (old, new) * 3:
+            started = sum(os.times()[2:4])
+            must(_forked(folder, out), "the first build failed")
+            seconds.append(sum(os.times()[2:4]) - started)
+        lasts = min(seconds[1:])  # the first one makes the whole site
         for _ in range(count):
             old, new = new, old
             start = 0.85 if chance.random() < 0.5 else 0.0

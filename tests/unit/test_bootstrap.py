@@ -234,6 +234,26 @@ def test_first_failure_is_the_status(
     assert bootstrap.main(["test"]) == 7
     assert len(ran) == 5
     assert capsys.readouterr().err.splitlines()[-1] == "builder: failed: mypy, pytest"
+    assert ran[-1][1:] == ["-m", "pytest", *bootstrap.TWO_WORKERS, "--durations", "12"]
+
+
+@pytest.mark.parametrize(("arguments", "workers"), [(["-m", "fast"], True), (["tests/unit", "-k", "stamp"], False)])
+def test_arguments_are_pytests(
+    bootstrap: ModuleType, monkeypatch: pytest.MonkeyPatch, arguments: list[str], workers: bool
+) -> None:
+    """Nothing else runs; many tests are shared by two workers, a few run faster in one process."""
+    ran: list[list[str]] = []
+
+    def pretend(command: list[str], **_: object) -> subprocess.CompletedProcess[str]:
+        ran.append(command)
+        return subprocess.CompletedProcess(command, 3)
+
+    monkeypatch.setattr(bootstrap, "prepare", lambda root, with_tests: Path(sys.executable))
+    monkeypatch.setattr(bootstrap.subprocess, "run", pretend)
+    assert bootstrap.main(["test", *arguments]) == 3
+    assert [command[1:] for command in ran] == [
+        ["-m", "pytest", *(bootstrap.TWO_WORKERS if workers else []), *arguments]
+    ]
 
 
 def test_demo_needs_no_test_library(bootstrap: ModuleType, repository: Path) -> None:

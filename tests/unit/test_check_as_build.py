@@ -15,6 +15,8 @@ from tests.unit.whole_room import picture
 
 from clutchlight.cli import main
 
+pytestmark = pytest.mark.slow
+
 ONE: Mapping[str, str | bytes] = {
     "animals/F-01.md": md("id: F-01\nphotos: [a.jpg]", "See [her](F-01)."),
     "photos/a.jpg": picture(),

@@ -17,6 +17,8 @@ from tests.rooms import write
 from clutchlight.cli import main
 from clutchlight.shipped import schema
 
+pytestmark = pytest.mark.slow
+
 PROVING_CLUTCH = """id: C26-90
 sire: M-01
 dam: F-01

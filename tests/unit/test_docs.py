@@ -12,6 +12,8 @@ from click.testing import CliRunner
 
 from clutchlight.cli import main
 
+pytestmark = pytest.mark.slow
+
 
 def blocks(repository: Path) -> list[tuple[str, str]]:
     """The README's examples: a command after `$ ` and what it prints."""

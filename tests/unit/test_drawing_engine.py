@@ -13,6 +13,8 @@ import pytest
 from clutchlight.drawing import engine
 from clutchlight.drawing.engine import rendered
 
+pytestmark = pytest.mark.slow
+
 DOT = "digraph { a -> b; a -> c; c -> d }"
 
 
@@ -43,7 +45,6 @@ def test_names_of_any_letters_come_back() -> None:
     assert name in rendered(f'digraph {{ "{name}" }}', "dot").replace("\\\n", "")
 
 
-@pytest.mark.slow
 def test_kept_code_is_taken_when_whole_and_made_again_when_damaged(kept: Path) -> None:
     """Running damaged code could end the process, so a file that is not as it was left is deleted first."""
     first = rendered(DOT)
@@ -62,14 +63,12 @@ def test_kept_code_is_taken_when_whole_and_made_again_when_damaged(kept: Path) -
     assert [found.read_bytes() for found in code(kept)] == [left]
 
 
-@pytest.mark.slow
 def test_nothing_is_kept_where_python_keeps_nothing(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sys, "dont_write_bytecode", True)
     assert '"name": "a"' in rendered(DOT)
     assert not kept.exists()
 
 
-@pytest.mark.slow
 def test_a_folder_that_cannot_be_written_does_not_matter(kept: Path) -> None:
     kept.parent.mkdir(parents=True)
     kept.write_text("a file where the folder would be", encoding="utf-8")

@@ -386,6 +386,7 @@ def test_an_animal_that_was_named_anew_keeps_its_records(two_years: Room) -> Non
     assert two_years.verdicts("Ember") == ["as stated"]
 
 
+@pytest.mark.slow
 def test_every_past_record_of_the_demo_comes_out_as_stated(content_dir: Path, tmp_path: Path) -> None:
     """Figures taken from the history equal those inferred from scratch as of each day, for every animal on each of five days."""
     room = Room(tmp_path / "demo")

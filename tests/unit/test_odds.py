@@ -352,6 +352,7 @@ def random_pairing(seed: int, features: Features) -> tuple[Case, str, str] | Non
     return (case, rng.choice(males), rng.choice(females)) if males and females else None
 
 
+@pytest.mark.slow
 @settings(max_examples=15 * TIMES, deadline=None)
 @given(st.integers(0, 10**6))
 def test_outcomes_are_a_partition_on_any_collection(seed: int) -> None:

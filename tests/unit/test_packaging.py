@@ -12,6 +12,8 @@ import pytest
 
 import clutchlight
 
+pytestmark = pytest.mark.slow
+
 TOP_LEVEL = {
     "CHANGELOG.md",
     "DEVELOPERS.md",

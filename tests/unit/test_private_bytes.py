@@ -24,6 +24,8 @@ from clutchlight.reading import log, shapes
 from clutchlight.reading.private_shapes import PaymentRecord, PlanRecord, SaleRecord, SharedRecord, ToldRecord
 from clutchlight.reading.strict import Written, keys_of
 
+pytestmark = pytest.mark.slow
+
 RECORDS: Mapping[str, str] = dict(
     part.split("\n", 1)
     for part in (Path(__file__).parent / "private_values.txt")

@@ -16,6 +16,8 @@ from clutchlight.cli import main
 from clutchlight.publishing.exchange import build_lock
 from clutchlight.publishing.manifest import MANIFEST
 
+pytestmark = pytest.mark.slow
+
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork there")
 
 

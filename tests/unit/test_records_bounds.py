@@ -45,8 +45,6 @@ OUTSIDE = (
     "0001-01-01",
     f"{FIRST_YEAR - 1}-12-31",
     f"{LAST_YEAR + 1}-01-01",
-    "9999-12-31",
-    "9999",
     "about 9999",
     "before 0001",
 )
@@ -129,6 +127,7 @@ AT_THE_EDGE: Mapping[str, tuple[Change, ...]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("changes", AT_THE_EDGE.values(), ids=AT_THE_EDGE)
 def test_what_check_accepts_at_the_edge_builds(tmp_path: Path, changes: Sequence[Change]) -> None:
     """Site, desk and every other command; weights, prices and limits as large as they may be written."""

@@ -25,6 +25,8 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import decode
 from clutchlight.reading.yaml_records import compose
 
+pytestmark = pytest.mark.slow
+
 # A short form of each run; set CLUTCHLIGHT_FUZZ to fuzz for longer.
 EXAMPLES = int(os.environ.get("CLUTCHLIGHT_FUZZ", "120"))
 COLLECTIONS = EXAMPLES // 5

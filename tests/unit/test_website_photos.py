@@ -152,6 +152,7 @@ assert made.problems == () and len(made.files) == 3 * len(sys.argv[3:]), made.pr
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform != "linux", reason="a limit as Linux has it")
 def test_photos_at_the_limit_are_in_memory_one_at_a_time(tmp_path: Path) -> None:
     """Four of 80 million pixels, as telephones and as scanners save them, in a gigabyte of addresses, program included."""
@@ -163,6 +164,7 @@ def test_photos_at_the_limit_are_in_memory_one_at_a_time(tmp_path: Path) -> None
     assert done.returncode == 0, done.stderr
 
 
+@pytest.mark.slow
 def test_a_large_photo_gives_what_a_smaller_one_gives(tmp_path: Path) -> None:
     """Made smaller while it is read, turned upright after: the same picture, in the same sizes."""
     picture = Image.linear_gradient("L").resize((900, 1200)).convert("RGB")

@@ -413,6 +413,7 @@ OLD_ROW = st.one_of(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(
     st.lists(OLD_ROW, max_size=6),
@@ -631,6 +632,7 @@ KEY_LINE = st.sampled_from(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(st.lists(KEY_LINE, max_size=5, unique=True), st.sampled_from(["\n", "\r\n"]), st.text("ab-\n# ", max_size=20))
 def test_under_any_record_hatching_keeps_every_old_byte(lines: list[str], end: str, prose: str) -> None:
