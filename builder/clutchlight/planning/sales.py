@@ -121,8 +121,8 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     for sale in private.sales:
-        left_here = any(name in collection.animals and collection.animals[name].away is None for name in sale.animals)
-        if sale.held_on(day) and left_here:
+        still_ours = any(name in collection.animals and collection.animals[name].away is None for name in sale.animals)
+        if sale.held_on(day) and still_ours:
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             rules = (rule for name in sale.animals for rule in _rules_of_law(collection, name))
