@@ -16,7 +16,7 @@ from tests.said.reading_aloud import lines_of_page
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.pipeline import Book, Everything, open_book, public_files, read_everything
-from clutchlight.publishing.folders import Standing
+from clutchlight.publishing.building_again import LastBuild
 
 Files = Mapping[str, str | bytes]
 
@@ -66,7 +66,7 @@ class Room:
 
     def site(self, folder: Path, files: Files) -> Mapping[str, bytes]:
         """The public files by their address."""
-        return public_files(self.book(folder, files), Standing(folder / "nowhere"))[0].made
+        return public_files(self.book(folder, files), LastBuild(folder, folder / "nowhere"))[0].made
 
     def page(self, folder: Path, files: Files, address: str) -> list[str]:
         """The lines that a reader of one public page sees."""

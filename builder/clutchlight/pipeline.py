@@ -22,30 +22,29 @@ from clutchlight import __version__, shipped
 from clutchlight.editing.writing import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.pedigree import inbreeding
+from clutchlight.ledger.chain import read_ledger
 from clutchlight.ledger.dated_records import Past, past_of
-from clutchlight.ledger.files import read_ledger
 from clutchlight.model import Collection
 from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
-from clutchlight.publishing.folders import RECORD_FOLDERS, Published, Standing, check_place, planned, publish
-from clutchlight.publishing.manifest import Wanted, content_hash
-from clutchlight.publishing.untouched import note, noted, touched
+from clutchlight.publishing.building_again import LastBuild, rendering_digest, touched
+from clutchlight.publishing.folders import RECORD_FOLDERS, Published, check_place, planned, publish
+from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.collection import SETTINGS_FILE, read_collection
 from clutchlight.reading.private_side import read_private
 from clutchlight.reading.public_side import apply_sales, log_facts, standings
 from clutchlight.site import addresses
-from clutchlight.site.theme import Theme, load_theme, rendering_digest
+from clutchlight.site.theme import Theme, load_theme
 from clutchlight.statements import Statements, problems_in, state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import UnexpectedFamily, unexpected_families
 
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate
-    from clutchlight.site.files import Standing as StandingPage
-    from clutchlight.site.page_digest import FigureChange
+    from clutchlight.site.files import FigureChange, StandingPage
     from clutchlight.site.photos import Photos
 
 
@@ -61,7 +60,7 @@ class Book:
     until: date | None
     ledger: Ledger
     touched: int | None = None
-    """When the records were last touched, as `website.untouched` tells it; asked before they were read."""
+    """When the records were last touched, as `building_again` tells it; asked before they were read."""
     whole: Inference | None = None
     """Of a book as published: the inference of the whole one."""
 
@@ -166,7 +165,7 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
 
 def public_files(
     book: Book,
-    standing: Standing,
+    last: LastBuild,
     theme: Theme | None = None,
     stage: Callable[[], None] = lambda: None,
 ) -> tuple[Wanted, tuple[Problem, ...]]:
@@ -178,12 +177,12 @@ def public_files(
 
     book = book.published
     look = theme or _theme(book, None)
-    photos = prepare(book.folder / "photos", wanted_photos(book.collection), standing.read)
+    photos = prepare(book.folder / "photos", wanted_photos(book.collection), last.read)
     lost = lost_links(Context(book.collection, book.statements, photos))
     if errors_in(photos.problems):
         raise RecordsError((*photos.problems, *lost))
     stage()
-    return _files(book, look, photos, standing.page), in_order((*photos.problems, *lost))
+    return _files(book, look, photos, last.page), in_order((*photos.problems, *lost))
 
 
 def _files(
@@ -241,24 +240,17 @@ def _own_templates(theme: Theme) -> bool:
 
 def _theme(book: Book, name: str | None) -> Theme:
     places = [book.folder / "themes", shipped.themes()]
-    return load_theme(name or book.collection.settings.theme, places, COMMAND_LINE if name else Place(SETTINGS_FILE))
+    named = COMMAND_LINE if name else Place(SETTINGS_FILE)
+    theme = load_theme(name or book.collection.settings.theme, places, named)
+    if theme.ours:
+        return theme
+    from clutchlight.site.theme_check import checked
+
+    return checked(theme)
 
 
 def _asked(book: Book, theme: Theme) -> str:
     return f"{theme.name}, as of {book.until}" if book.until else theme.name
-
-
-def _stands_already(book: Book, out: Path, standing: Standing, theme: Theme) -> Published | None:
-    """What a build with nothing to do gives: no record, nothing of the program or the theme was touched since the last."""
-    manifest = standing.manifest
-    if book.touched is None or manifest.asked != _asked(book, theme):
-        return None
-    if noted(book.folder, out) != (book.touched, standing.manifest_hash):
-        return None
-    style = {addresses.style(name): content_hash(content) for name, content in theme.style.items()}
-    if any(manifest.files.get(address) != content for address, content in style.items()):
-        return None
-    return standing.whole() if manifest.rendering == rendering_digest(theme.templates) else None
 
 
 STAGES = (
@@ -287,22 +279,23 @@ def build(
     check_place(out, desk=desk, collection=book.folder)
     if not dry_run:
         clear_leftovers(book.folder)
-    standing = Standing(out)
+    last = LastBuild(book.folder, out)
     look = _theme(book, theme)
-    same = _stands_already(book, out, standing, look)
+    style = {addresses.style(name): content for name, content in look.style.items()}
+    same = last.nothing_to_do(book.touched, _asked(book, look), rendering_digest(look.templates), style)
     if same is not None:
-        return Built(same, (), _pages(standing.manifest.pages))
-    from clutchlight.site.page_digest import changes_against
+        return Built(same, (), _pages(last.manifest.pages))
+    from clutchlight.site.files import changes_against
 
     new = tuple(family for family in unexpected_families(book.telling) if not _told(family, standing.read))
     book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
-    files, problems = public_files(book, standing, look, stage)
-    figures = changes_against(standing.read, files.made)
+    files, problems = public_files(book, last, look, stage)
+    figures = changes_against(last.read, files.made)
     stage()
     published = planned(files, out) if dry_run else publish(files, out, desk=desk, collection=book.folder)
     if book.touched is not None and not dry_run:
-        note(book.folder, out, book.touched, content_hash(files.manifest("site").to_bytes()))
+        last.note(book.touched, files.manifest("site"))
     stage()
     return Built(published, figures, _pages(files.pages), problems, new)
 

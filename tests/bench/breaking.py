@@ -30,7 +30,7 @@ from tests.rooms import md, write
 
 from clutchlight.cli import main
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import folders
+from clutchlight.publishing import exchange
 from clutchlight.publishing.exchange import exchanged
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import MANIFEST, Wanted
@@ -94,7 +94,7 @@ def kills(count: int, seed: int, *, renames: bool) -> dict[str, int]:
     chance = random.Random(seed)
     found = {"old": 0, "new": 0, "missing": 0, "after the end": 0}
     if renames:
-        folders.exchanged = lambda one, other: False  # type: ignore[attr-defined]
+        exchange.exchanged = lambda one, other: False
     with tempfile.TemporaryDirectory() as place:
         out, (old, new) = (
             Path(place) / "site",
@@ -178,13 +178,13 @@ def operations(*, renames: bool) -> dict[str, int]:
             _count("fsync")
         real_fsync(fd)
 
-    def exchange(one: Path, other: Path) -> bool:
+    def counted(one: Path, other: Path) -> bool:
         if _fault is not None:
             _count("exchange")
         return False if renames else exchanged(one, other)
 
     os.fsync = fsync
-    folders.exchanged = exchange  # type: ignore[attr-defined]
+    exchange.exchanged = counted
     found = {}
     with tempfile.TemporaryDirectory() as place:
         whole = {}

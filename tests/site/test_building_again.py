@@ -17,7 +17,7 @@ from tests.bench.building import PROOF
 from clutchlight import drawing, pipeline, shipped
 from clutchlight.pipeline import Book, Built, build, open_book
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import untouched
+from clutchlight.publishing import building_again
 from clutchlight.publishing.manifest import MANIFEST
 from clutchlight.site import files
 from clutchlight.site.rendering import Printer
@@ -306,7 +306,7 @@ def test_a_cut_off_manifest_makes_the_folder_nobodys(folder: Path, out: Path) ->
 @pytest.fixture
 def settled(monkeypatch: pytest.MonkeyPatch) -> None:
     """As if the last edits were long ago."""
-    monkeypatch.setattr(untouched, "SETTLED", -(10**15))
+    monkeypatch.setattr(building_again, "SETTLED", -(10**15))
 
 
 def ended_early(folder: Path, out: Path, theme: str | None = None) -> bool:
@@ -395,13 +395,13 @@ def test_a_private_change_leaves_no_trace_in_the_site(folder: Path, out: Path) -
 @pytest.mark.usefixtures("settled")
 def test_what_a_build_notes_is_kept_from_git_and_small(folder: Path, out: Path) -> None:
     """It lies in the collection's folder, not in the site; of many sites the latest are remembered."""
-    for number in range(untouched.MOST_NOTES + 3):
+    for number in range(building_again.MOST_NOTES + 3):
         built(folder, out.parent / f"site-{number}")
     kept = folder / ".clutchlight"
     assert sorted(file.name for file in kept.iterdir()) == [".gitignore", "built.json"]
     assert (kept / ".gitignore").read_text(encoding="utf-8") == "*\n"
-    assert len(json.loads((kept / "built.json").read_text(encoding="utf-8"))) == untouched.MOST_NOTES
-    assert ended_early(folder, out.parent / f"site-{untouched.MOST_NOTES + 2}")
+    assert len(json.loads((kept / "built.json").read_text(encoding="utf-8"))) == building_again.MOST_NOTES
+    assert ended_early(folder, out.parent / f"site-{building_again.MOST_NOTES + 2}")
     assert not ended_early(folder, out.parent / "site-0")
 
 

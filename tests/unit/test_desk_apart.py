@@ -13,7 +13,8 @@ from clutchlight import shipped
 from clutchlight.desk import desk_files
 from clutchlight.pipeline import Book, public_files
 from clutchlight.problems import RecordsError
-from clutchlight.publishing.folders import Standing, publish
+from clutchlight.publishing.building_again import LastBuild
+from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.site.theme import load_theme
 
@@ -114,7 +115,7 @@ def book_of(folder: Path, settings: str = "") -> Book:
 
 
 def site_of(book: Book, folder: Path) -> Files:
-    return public_files(book, Standing(folder / "site"))[0].made
+    return public_files(book, LastBuild(folder, folder / "site"))[0].made
 
 
 def holding(files: Files, *secrets: str) -> list[tuple[str, str]]:

@@ -9,7 +9,7 @@ from lxml import etree
 from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS
 
 from clutchlight.pipeline import open_book, public_files
-from clutchlight.publishing.folders import Standing
+from clutchlight.publishing.building_again import LastBuild
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 CALLED = """Salt & <i>Pepper</i> "O'Neil" ]]> &amp;"""
@@ -22,7 +22,7 @@ def quoted(text: str) -> str:
 def made(folder: Path, files: Mapping[str, str]) -> Mapping[str, bytes]:
     opened = open_book(FAMILY.write(folder, files))
     assert opened.book is not None, opened.problems
-    return public_files(opened.book, Standing(folder / "site"))[0].made
+    return public_files(opened.book, LastBuild(folder, folder / "site"))[0].made
 
 
 def texts(parent: etree._Element, name: str) -> list[str]:

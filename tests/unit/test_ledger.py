@@ -16,9 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.rooms import SETTINGS
 
-from clutchlight.ledger.chain import canonical, digest_of_text, line_of
+from clutchlight.ledger.chain import append_lines, canonical, digest_of_text, line_of, read_ledger
 from clutchlight.ledger.dated_records import Stamped, Verdict, reread, stamp
-from clutchlight.ledger.files import append_lines, read_ledger
 from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import ctypes
 import errno
-import importlib.util
 import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from types import ModuleType, SimpleNamespace
+from types import SimpleNamespace
 
+import filelock  # noqa: F401 - loaded as of this system
 import pytest
 import wasmtime  # noqa: F401 - loaded as of this system
 from click.testing import CliRunner, Result
@@ -19,7 +19,7 @@ from tests.unit.whole_room import ROOM
 
 from clutchlight.cli import main
 from clutchlight.publishing import exchange
-from clutchlight.publishing.folders import _walk
+from clutchlight.publishing.exchange import walk
 
 
 def run(*words: str | Path) -> Result:
@@ -91,52 +91,6 @@ def test_another_failure_is_no_reason_to_go_another_way(called: Callable[..., li
         exchange.exchanged(Path("one"), Path("other"))
 
 
-# The lock of Windows
-
-
-class Locks(ModuleType):
-    """Windows' module for locking, of whose files one may be locked by one handle."""
-
-    LK_NBLCK = 2
-
-    def __init__(self) -> None:
-        super().__init__("msvcrt")
-        self.held: dict[int, int] = {}
-
-    def locking(self, handle: int, mode: int, size: int) -> None:
-        assert (mode, size) == (self.LK_NBLCK, 1)
-        file = os.fstat(handle).st_ino
-        if self.held.get(file, handle) != handle and self._is_open(self.held[file]):
-            raise PermissionError(errno.EACCES, "locked")
-        self.held[file] = handle
-
-    def _is_open(self, handle: int) -> bool:
-        try:
-            os.fstat(handle)
-        except OSError:
-            return False
-        return True
-
-
-def test_one_build_at_a_time_by_the_lock_of_windows(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """The file stays, since an open one cannot be deleted there; who comes after the end gets the lock."""
-    monkeypatch.setattr(sys, "platform", "win32")
-    monkeypatch.setitem(sys.modules, "msvcrt", Locks())
-    spec = importlib.util.spec_from_file_location("exchange_of_windows", exchange.__file__)
-    assert spec is not None
-    assert spec.loader is not None
-    theirs = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(theirs)
-    file = tmp_path / ".site.lock"
-    with theirs.build_lock(file):
-        with pytest.raises(theirs.LockedError), theirs.build_lock(file):
-            pass
-        assert file.exists()
-    assert file.exists()
-    with theirs.build_lock(file):
-        pass
-
-
 # A whole day's work as on Windows
 
 
@@ -170,7 +124,7 @@ def test_a_path_is_an_address_whatever_separates_its_parts(monkeypatch: pytest.M
     relpath = os.path.relpath
     monkeypatch.setattr(os, "sep", "\\")
     monkeypatch.setattr(os.path, "relpath", lambda path, start: relpath(path, start).replace("/", "\\"))
-    assert list(_walk(tmp_path)) == ["animals/F-01/index.html"]
+    assert list(walk(tmp_path)) == ["animals/F-01/index.html"]
 
 
 DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}

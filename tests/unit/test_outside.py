@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from clutchlight import shipped
-from clutchlight.site.outside import UNKNOWN, drawing_faults, markup_faults, page_faults, sheet_faults
+from clutchlight.site.theme_check import UNKNOWN, drawing_faults, markup_faults, page_faults, sheet_faults
 
 POLICY = "default-src 'none'; img-src 'self'; style-src 'self'; base-uri 'none'; form-action 'none'"
 HEAD = f"""<!DOCTYPE html>

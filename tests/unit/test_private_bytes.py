@@ -19,7 +19,7 @@ from PIL import Image
 
 from clutchlight.model.private import EVENTS
 from clutchlight.pipeline import build, open_book, public_files
-from clutchlight.publishing.folders import Standing
+from clutchlight.publishing.building_again import LastBuild
 from clutchlight.reading import log, shapes
 from clutchlight.reading.private_shapes import PaymentRecord, PlanRecord, SaleRecord, SharedRecord, ToldRecord
 from clutchlight.reading.strict import Written, keys_of
@@ -77,11 +77,11 @@ def collection(folder: Path, changed: frozenset[str]) -> Path:
     return folder
 
 
-class AllStand(Standing):
+class AllStand(LastBuild):
     """Has no page printed: equal digests of page objects are equal pages."""
 
     def __init__(self) -> None:
-        super().__init__(Path("nowhere"))
+        super().__init__(Path("nowhere"), Path("nowhere"))
 
     def page(self, address: str, rendering: str, digest: str) -> str | None:
         return digest

@@ -11,7 +11,7 @@ from tests.rooms import FAMILY
 
 from clutchlight.pipeline import Book, open_book, public_files
 from clutchlight.planning.odds import PublicPlan, public_plans
-from clutchlight.publishing.folders import Standing
+from clutchlight.publishing.building_again import LastBuild
 
 PLAN = "- {{female: F-01, males: [M-01, M-02], from: 2026-10-01, until: 2027-03-31, public: yes{}}}\n"
 ADDRESS = "plans/F-01/M-01/index.html"
@@ -28,7 +28,7 @@ def plans_of(book: Book) -> dict[str, PublicPlan]:
 
 
 def page_of(book: Book, folder: Path, address: str = ADDRESS) -> BeautifulSoup:
-    return BeautifulSoup(public_files(book, Standing(folder / "site"))[0].made[address], "html5lib")
+    return BeautifulSoup(public_files(book, LastBuild(folder, folder / "site"))[0].made[address], "html5lib")
 
 
 def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
@@ -55,7 +55,7 @@ def test_an_open_plan_shows_each_look_in_eggs(tmp_path: Path) -> None:
 def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
     """And all stand in the list, which the navigation leads to."""
     book = book_of(tmp_path, PLAN.format(""))
-    files = public_files(book, Standing(tmp_path / "site"))[0].made
+    files = public_files(book, LastBuild(tmp_path, tmp_path / "site"))[0].made
     assert [name for name in files if name.startswith("plans/")] == [
         ADDRESS,
         "plans/F-01/M-02/index.html",
@@ -70,7 +70,9 @@ def test_each_male_of_a_plan_has_a_page(tmp_path: Path) -> None:
 
 def test_without_a_public_plan_there_is_no_list(tmp_path: Path) -> None:
     """Neither pages nor a way to them."""
-    files = public_files(book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"), Standing(tmp_path / "site"))[0].made
+    files = public_files(
+        book_of(tmp_path, "- {female: F-01, males: [M-01]}\n"), LastBuild(tmp_path, tmp_path / "site")
+    )[0].made
     assert [name for name in files if name.startswith("plans/")] == []
     assert b"Planned" not in files["index.html"]
 
@@ -128,7 +130,7 @@ def test_a_clutch_in_the_incubator_shows_what_may_hatch(tmp_path: Path) -> None:
 def test_odds_stand_while_a_clutch_lies_in_the_incubator(tmp_path: Path, more: str, shown: int | None) -> None:
     """Until anything has hatched, whatever of it is on record; not once every egg went bad; of an unlisted one there is no page."""
     book = book_of(tmp_path, "[]\n", f"- {{id: C30-01, sire: M-01, dam: F-01, laid: 2026-09-01, {more}}}\n")
-    files = public_files(book, Standing(tmp_path / "site"))[0].made
+    files = public_files(book, LastBuild(tmp_path, tmp_path / "site"))[0].made
     page = files.get("clutches/C30-01/index.html")
     assert (None if page is None else len(BeautifulSoup(page, "html5lib").select(".in-eggs > li"))) == shown
 

@@ -13,7 +13,7 @@ from click.testing import CliRunner, Result
 from tests.bench.breaking import beside, records, tree
 
 from clutchlight.cli import main
-from clutchlight.publishing.exchange import build_lock
+from clutchlight.publishing.folders import build_lock
 from clutchlight.publishing.manifest import MANIFEST
 
 pytestmark = pytest.mark.slow
@@ -94,7 +94,7 @@ def test_a_second_build_is_told_to_wait(standing: tuple[Path, Path]) -> None:
     """While another holds the lock; the site stands as it was."""
     folder, out = standing
     before = tree(out)
-    with build_lock(out.parent / ".site.lock"):
+    with build_lock(out):
         assert refused(build(folder, out), "another build is writing this folder")
     assert tree(out) == before
 

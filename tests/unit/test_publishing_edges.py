@@ -11,8 +11,9 @@ import pytest
 
 from clutchlight.problems import RecordsError
 from clutchlight.publishing import exchange, folders
-from clutchlight.publishing.exchange import LockedError, build_lock, exchanged
-from clutchlight.publishing.folders import Published, Standing, check_place, planned, publish
+from clutchlight.publishing.building_again import LastBuild
+from clutchlight.publishing.exchange import exchanged
+from clutchlight.publishing.folders import Published, build_lock, check_place, planned, publish, still_whole
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 
 FILES = {"index.html": b"one", "a/b/c.html": b"two", "a/d.html": b"three"}
@@ -75,17 +76,23 @@ def test_a_manifest_lists_files_and_pages_by_address() -> None:
     assert wanted.manifest("desk").to_bytes().endswith(b"}\n")
 
 
+def journal_of(out: Path, *folders: Path) -> None:
+    """As a build that was cut short leaves it, which made these folders."""
+    text = "".join(f"{folder.stat().st_dev}:{folder.stat().st_ino}\n" for folder in folders)
+    (out.parent / f".{out.name}.journal").write_text(f"{exchange.Journal.HEAD}{text}", encoding="ascii")
+
+
 @pytest.mark.parametrize("name", [".site.next", ".site.old"])
 def test_what_somebody_else_put_beside_the_site_is_never_deleted(tmp_path: Path, name: str) -> None:
-    """A folder of that name with a file in it, alone or among ours, and a link; the site stands as it was."""
+    """A folder of that name, and a strange file in one of ours; a file and a link; the site stands as it was."""
     out, planted = tmp_path / "site", tmp_path / name
     publish(Wanted(FILES), out)
-    planted.mkdir()
-    (planted / "deep").mkdir()
+    (planted / "deep").mkdir(parents=True)
     (planted / "deep" / "photo.jpg").write_bytes(b"dear")
-    assert refused({"index.html": b"new"}, out) == [("out-foreign", f"{name}/deep/photo.jpg")]
+    assert refused({"index.html": b"new"}, out) == [("out-foreign", name)]
     (planted / MANIFEST).write_bytes(Manifest("site", {"index.html": ""}).to_bytes())
     (planted / "index.html").write_bytes(b"half")
+    journal_of(out, planted)
     assert refused({"index.html": b"new"}, out) == [("out-foreign", f"{name}/deep/photo.jpg")]
     assert (planted / "deep" / "photo.jpg").read_bytes() == b"dear"
     assert (planted / "index.html").read_bytes() == b"half"
@@ -110,6 +117,7 @@ def test_what_a_system_strews_about_is_no_obstacle(tmp_path: Path) -> None:
     (out / "a" / ".DS_Store").write_bytes(b"")
     (tmp_path / ".site.next").mkdir()
     (tmp_path / ".site.next" / "Thumbs.db").write_bytes(b"")
+    journal_of(out, tmp_path / ".site.next")
     publish(Wanted({"index.html": b"new"}), out)
     assert names(tmp_path) == ["site"]
     assert names(out) == [MANIFEST, "index.html"]
@@ -136,17 +144,18 @@ def test_a_file_where_the_site_should_be_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_swap_that_was_cut_short_is_finished(tmp_path: Path) -> None:
-    """With a journal and no site the new one takes its place, the old one where there is no new one; with a site it stays."""
-    out, following, old, journal = (tmp_path / name for name in ("site", ".site.next", ".site.old", ".site.journal"))
+    """With a journal of both and no site the new one takes its place, the old one where there is no new one."""
+    out, following, old = (tmp_path / name for name in ("site", ".site.next", ".site.old"))
     publish(Wanted({"index.html": b"new"}), following)
     publish(Wanted({"index.html": b"old"}), old)
-    journal.write_bytes(b"{}")
-    publish(Wanted({"index.html": b"new"}), out)
-    assert (out / "index.html").read_bytes() == b"new"
-    assert names(tmp_path) == ["site"]
-    out.rename(old)
-    journal.write_bytes(b"{}")
+    journal_of(out, following, old)
     assert planned(Wanted({"index.html": b"new"}), out).added == ("index.html",)
+    assert publish(Wanted({"index.html": b"new"}), out) == Published((), (), (), 1)
+    assert names(tmp_path) == ["site"]
+    following.mkdir()
+    out.rename(old)
+    journal_of(out, following, old)
+    following.rmdir()
     assert publish(Wanted({"index.html": b"new"}), out) == Published((), (), (), 1)
     assert names(tmp_path) == ["site"]
 
@@ -154,31 +163,35 @@ def test_a_swap_that_was_cut_short_is_finished(tmp_path: Path) -> None:
 def test_a_site_is_whole_only_with_nothing_left_beside_it(tmp_path: Path) -> None:
     """And with every file as listed."""
     out = tmp_path / "site"
-    assert Standing(out).whole() == Published((), (), (), 0)
+
+    def whole() -> Published | None:
+        return still_whole(out, LastBuild(tmp_path, out).manifest)
+
+    assert whole() == Published((), (), (), 0)
     publish(Wanted(FILES), out)
-    assert Standing(out).whole() == Published((), (), (), 3)
+    assert whole() == Published((), (), (), 3)
     for name in ("next", "old", "journal"):
         left = tmp_path / f".site.{name}"
         left.write_bytes(b"")
-        assert Standing(out).whole() is None
+        assert whole() is None
         left.unlink()
     (out / "index.html").unlink()
-    assert Standing(out).whole() is None
+    assert whole() is None
     (out / "strange").write_bytes(b"")
     with pytest.raises(RecordsError):
-        Standing(out).whole()
+        whole()
 
 
 def test_a_page_stands_if_it_was_made_in_the_same_way_from_the_same(tmp_path: Path) -> None:
     """Rendering and digest equal, and the file what its hash says."""
     out = tmp_path / "site"
     publish(Wanted(FILES, {}, "", "theme", {"index.html": "digest"}), out)
-    assert Standing(out).page("index.html", "theme", "digest") == content_hash(b"one")
-    assert Standing(out).page("index.html", "theme", "other") is None
-    assert Standing(out).page("index.html", "other", "digest") is None
-    assert Standing(out).page("a/d.html", "theme", "digest") is None
+    assert LastBuild(tmp_path, out).page("index.html", "theme", "digest") == content_hash(b"one")
+    assert LastBuild(tmp_path, out).page("index.html", "theme", "other") is None
+    assert LastBuild(tmp_path, out).page("index.html", "other", "digest") is None
+    assert LastBuild(tmp_path, out).page("a/d.html", "theme", "digest") is None
     (out / "index.html").write_bytes(b"other")
-    assert Standing(out).page("index.html", "theme", "digest") is None
+    assert LastBuild(tmp_path, out).page("index.html", "theme", "digest") is None
 
 
 def test_a_kept_file_that_went_away_ends_the_build(tmp_path: Path) -> None:
@@ -257,36 +270,18 @@ def test_an_exchange_is_of_two_that_exist(tmp_path: Path) -> None:
 
 def test_a_lock_is_held_by_one_and_goes_away(tmp_path: Path) -> None:
     """Also when the work under it fails; it can be had again."""
-    file = tmp_path / ".lock"
+    out = tmp_path / "site"
 
     def fails() -> None:
-        with build_lock(file):
-            assert file.exists()
-            with pytest.raises(LockedError), build_lock(file):
+        with build_lock(out):
+            assert names(tmp_path) == [".site.lock"]
+            with pytest.raises(RecordsError, match="another build"), build_lock(out):
                 pass
-            assert file.exists()
+            assert names(tmp_path) == [".site.lock"]
             raise ZeroDivisionError
 
     with pytest.raises(ZeroDivisionError):
         fails()
-    assert not file.exists()
-    with build_lock(file):
+    assert names(tmp_path) == []
+    with build_lock(out):
         pass
-
-
-def test_a_lock_whose_file_was_taken_away_is_not_held(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Between opening and locking its holder removed it: the next one takes the file that stands there now."""
-    file = tmp_path / ".lock"
-    lock = exchange._lock
-    times: list[int] = []
-
-    def removed_meanwhile(handle: int) -> None:
-        if not times:
-            file.unlink()
-        times.append(handle)
-        lock(handle)
-
-    monkeypatch.setattr(exchange, "_lock", removed_meanwhile)
-    with build_lock(file):
-        assert len(times) == 2
-        assert os.path.samestat(os.fstat(times[1]), file.stat())

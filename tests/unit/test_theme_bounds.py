@@ -17,6 +17,7 @@ from clutchlight.site import sandbox
 from clutchlight.site.parts import Drawing, Fact, Link
 from clutchlight.site.rendering import printed, templates_of
 from clutchlight.site.theme import Theme, load_theme
+from clutchlight.site.theme_check import checked
 
 EXTENDS = "name: own\nneeds: 1\nextends: paper\n"
 
@@ -32,7 +33,7 @@ def made(place: Path, files: Mapping[str, str | bytes], settings: str = EXTENDS,
 
 
 def loaded(place: Path, name: str = "own") -> Theme:
-    return load_theme(name, [place / "themes", shipped.themes()])
+    return checked(load_theme(name, [place / "themes", shipped.themes()]))
 
 
 def problems(

@@ -9,7 +9,6 @@ import time
 from pathlib import Path
 
 import pytest
-
 from clutchlight.publishing.untouched import KEPT, MOST_NOTES, NOTES, SETTLED, note, noted, touched
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no time of change there")

@@ -17,9 +17,10 @@ from typing import cast
 import pytest
 
 from clutchlight.problems import RecordsError
-from clutchlight.publishing import folders
-from clutchlight.publishing.exchange import build_lock, exchanged
-from clutchlight.publishing.folders import Standing, planned, publish
+from clutchlight.publishing import exchange, folders
+from clutchlight.publishing.building_again import LastBuild
+from clutchlight.publishing.exchange import exchanged
+from clutchlight.publishing.folders import build_lock, planned, publish
 from clutchlight.publishing.manifest import MANIFEST, Wanted
 
 OLD = {"index.html": b"old", "animals/F-03/index.html": b"same", "gone/index.html": b"gone"}
@@ -43,7 +44,7 @@ def beside(folder: Path) -> list[str]:
 def swap(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Swap:
     """Both ways of taking the new site live: the one system call, and the fallback with its journal."""
     way: Swap = exchanged if request.param == "exchange" else (lambda one, other: False)
-    monkeypatch.setattr(folders, "exchanged", way)
+    monkeypatch.setattr(exchange, "exchanged", way)
     return way
 
 
@@ -184,7 +185,7 @@ def test_a_link_into_the_records_is_no_way_round(tmp_path: Path) -> None:
 def test_two_builds_do_not_meet(tmp_path: Path) -> None:
     """The second is told to wait; once the first is done it may go on."""
     out = tmp_path / "site"
-    with build_lock(tmp_path / ".site.lock"):
+    with build_lock(out):
         assert refusal(NEW, out) == [("busy", str(out))]
     publish(Wanted(NEW), out)
     assert contents(out) == NEW
@@ -300,12 +301,12 @@ def test_what_a_killed_build_left_is_known_from_what_was_put_in_its_place(tmp_pa
     out = tmp_path / "site"
     publish(Wanted(OLD), out)
 
-    def killed(*_: object) -> None:
+    def killed(*_: object, **__: object) -> None:
         raise SystemExit
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(folders, "_swap", killed)
-        patch.setattr(folders._Journal, "give_up", lambda journal: None)
+        patch.setattr(folders, "swap", killed)
+        patch.setattr(exchange.Journal, "give_up", lambda journal: None)
         with pytest.raises(SystemExit):
             publish(Wanted(NEW), out)
     assert beside(out) == [".site.journal", ".site.next"]
@@ -324,10 +325,10 @@ KILLED = """
 import itertools, sys
 from pathlib import Path
 from typing import cast
-from clutchlight.publishing import folders
+from clutchlight.publishing import exchange, folders
 from clutchlight.publishing.manifest import Wanted
 if sys.argv[2] == "renames":
-    folders.exchanged = lambda one, other: False
+    exchange.exchanged = lambda one, other: False
 sites = [{f"a/{n}.html": f"{site} {n}".encode() for n in range(40)} for site in range(2)]
 for turn in itertools.count():
     folders.publish(Wanted(sites[turn % 2]), Path(sys.argv[1]))
@@ -367,12 +368,12 @@ def test_a_killed_build_leaves_a_whole_site(tmp_path: Path, way: str) -> None:
 def test_the_previous_site_is_read_only_as_far_as_it_is_itself(tmp_path: Path) -> None:
     """A file that is not listed, or is not what the list says, is not taken over."""
     out = tmp_path / "site"
-    assert Standing(out).read("index.html") is None
+    assert LastBuild(tmp_path, out).read("index.html") is None
     publish(Wanted(OLD), out)
-    assert Standing(out).read("index.html") == b"old"
+    assert LastBuild(tmp_path, out).read("index.html") == b"old"
     (out / "index.html").write_bytes(b"other")
-    assert Standing(out).read("index.html") is None
-    assert Standing(out).read("../secret") is None
+    assert LastBuild(tmp_path, out).read("index.html") is None
+    assert LastBuild(tmp_path, out).read("../secret") is None
 
 
 def test_the_manifest_names_every_file_and_nothing_else(tmp_path: Path) -> None:

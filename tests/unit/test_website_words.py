@@ -8,7 +8,7 @@ import pytest
 
 from clutchlight.model import When
 from clutchlight.site import addresses
-from clutchlight.site.statement_part import slug
+from clutchlight.site.labels import slug
 from clutchlight.wording import day_words
 
 

@@ -8,8 +8,7 @@ from markupsafe import Markup
 
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.season import UnexpectedResult
-from clutchlight.site.eggs import LookInEggs
-from clutchlight.site.parts import Fact, NavLink
+from clutchlight.site.parts import Fact, LookInEggs, NavLink
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,8 +22,8 @@ from clutchlight.desk.pages import (
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.proving import BREEDING, ToProve
-from clutchlight.site.eggs import looks_in_eggs
 from clutchlight.site.parts import Fact
+from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import odds as odds_words
 from clutchlight.wording import day_words, words
 

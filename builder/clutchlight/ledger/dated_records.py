@@ -21,8 +21,7 @@ from typing import Literal
 
 from clutchlight import __version__
 from clutchlight.genetics.values import Figure
-from clutchlight.ledger.chain import digest_of_text, line_of
-from clutchlight.ledger.files import append_lines, read_ledger
+from clutchlight.ledger.chain import append_lines, digest_of_text, line_of, read_ledger
 from clutchlight.model import Animal, Clutch, Collection, Locus
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger, short

@@ -1,40 +1,50 @@
 """From a mapping of files to a folder that readers see: wholly the old site or wholly the new one, at every moment.
 
 Beside OUT stands `.OUT.next`, built file by file: what has not changed is the same file by a hard link, so that it keeps its time
-and takes no space; what has is written and flushed. Then the two names are exchanged in one step and the old site is deleted.
-Where names cannot be exchanged, OUT is renamed to `.OUT.old` and `.OUT.next` to OUT. A journal, `.OUT.journal`, names both folders by
-their numbers in the file system: by it the next run finishes what was cut short, clears what was left, and knows it from a folder of
-that name which somebody else made.
+and takes no space; what has is written and flushed. Then the two names are exchanged in one step and the old site is deleted (`exchange`).
 
 `OUT/.clutchlight.json` names every file with the hash of its content (see `manifest`). It marks the folder as made by this tool. A
 folder without it, a file that it does not name, and a file changed by hand are refused by name, so nothing that somebody wrote is
-lost. `Standing` reads the site that stands, as the only cache of the next build.
+lost.
 
 Paths of single files are text here: a site has thousands of them, each asked about several times.
 """
 
-# ruff: noqa: PTH102, PTH106, PTH108, PTH114, PTH118, PTH123
+# ruff: noqa: PTH102, PTH118, PTH123
 
 from __future__ import annotations
 
 import errno
 import os
 import shutil
-import stat
+import sys
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
 from clutchlight.problems import Place, Problem, RecordsError, system_says
-from clutchlight.publishing.exchange import LockedError, build_lock, exchanged
+from clutchlight.publishing.exchange import (
+    LITTER,
+    MOST_NAMED,
+    Journal,
+    beside,
+    content_of,
+    edited,
+    flush,
+    foreign,
+    is_file,
+    refused,
+    swap,
+    taken,
+    walk,
+    write,
+)
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 
 RECORD_FOLDERS = ("animals", "clutches", "traits", "season", "log", "sales", "pages", "photos", "ledger", "themes")
-_LITTER = (".DS_Store", "Thumbs.db", "desktop.ini")
-_MOST_NAMED = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +58,7 @@ class Published:
 
 
 @dataclass(frozen=True, slots=True)
-class _Found:
+class Found:
     """A folder that was looked through: its files, all as listed, with their hashes, and its manifest as it stands."""
 
     exists: bool
@@ -73,26 +83,20 @@ def publish(
     manifest = files.manifest(kind)
     with _as_problems(out):
         place.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            lock = _beside(place, "lock")
-            if os.path.lexists(lock) and not (_is_file(lock) and lock.stat().st_size == 0):
-                raise _taken(lock)
-            with build_lock(lock):
-                journal = _Journal(place)
-                journal.finish()
-                found = _looked_through(place, kind)
-                difference = _difference(manifest, found)
-                if found.files == manifest.files and found.manifest == manifest.to_bytes():
-                    return difference
-                try:
-                    _build(files, manifest, place, found, journal)
-                    _swap(place, found, journal)
-                except BaseException:
-                    journal.give_up()
-                    raise
+        with build_lock(place):
+            journal = Journal(place)
+            journal.finish()
+            found = _looked_through(place, kind)
+            difference = _difference(manifest, found)
+            if found.files == manifest.files and found.manifest == manifest.to_bytes():
                 return difference
-        except LockedError:
-            raise _refused(out, "busy", "another build is writing this folder; wait until it has finished") from None
+            try:
+                _build(files, manifest, place, found, journal)
+                swap(place, journal, stands=found.exists)
+            except BaseException:
+                journal.give_up()
+                raise
+            return difference
 
 
 def planned(files: Wanted, out: Path, kind: str = "site") -> Published:
@@ -101,51 +105,35 @@ def planned(files: Wanted, out: Path, kind: str = "site") -> Published:
         return _difference(files.manifest(kind), _looked_through(Path(os.path.realpath(out)), kind))
 
 
-class Standing:
-    """The site that stands at a place, as far as its files are what its manifest says; anything else counts as not there."""
+def still_whole(out: Path, manifest: Manifest) -> Published | None:
+    """Nothing published anew: every file is there, and nothing is left beside of a build that was cut short. None: it is not so.
 
-    def __init__(self, out: Path) -> None:
-        self._place = Path(os.path.realpath(out))
-        self.manifest = Manifest("site", {})
-        with suppress(OSError):
-            self.manifest = read_manifest(self._place) or self.manifest
-
-    def read(self, address: str) -> bytes | None:
-        """The content of a file."""
-        known = self.manifest.files.get(address)
-        if known is None:
+    Raises RecordsError when the folder holds anything that this tool did not put there as it is.
+    """
+    left = any(os.path.lexists(beside(out, what)) for what in ("next", "old", "journal", "lock"))
+    with _as_problems(out):
+        if left or _looked_through(out, "site").files != manifest.files:
             return None
-        try:
-            content = _content(self._place, address)
-        except OSError:
-            return None
-        return content if content_hash(content) == known else None
+    return Published((), (), (), len(manifest.files))
 
-    @property
-    def manifest_hash(self) -> str | None:
-        """The hash of the manifest as it stands."""
-        try:
-            return content_hash(_content(self._place, MANIFEST))
-        except OSError:
-            return None
 
-    def whole(self) -> Published | None:
-        """Nothing published anew: every file is there, and nothing is left beside of a build that was cut short. None: it is not so.
+@contextmanager
+def build_lock(place: Path) -> Iterator[None]:
+    """Keeps other builds of the folder out. Raises RecordsError while one is at work. The lock's file goes away at the end."""
+    from filelock import FileLock, Timeout  # takes a moment, and a build with nothing to do needs no lock
 
-        Raises RecordsError when the folder holds anything that this tool did not put there as it is.
-        """
-        left = any(os.path.lexists(_beside(self._place, what)) for what in ("next", "old", "journal", "lock"))
-        with _as_problems(self._place):
-            if left or _looked_through(self._place, "site").files != self.manifest.files:
-                return None
-        return Published((), (), (), len(self.manifest.files))
-
-    def page(self, address: str, rendering: str, digest: str) -> str | None:
-        """The hash of the page that stands there, if it was made in the same way from an equal page object."""
-        manifest = self.manifest
-        if manifest.rendering != rendering or manifest.pages.get(address) != digest or self.read(address) is None:
-            return None
-        return manifest.files[address]
+    lock = beside(place, "lock")
+    if os.path.lexists(lock) and not (is_file(lock) and lock.stat().st_size == 0):
+        raise taken(lock)
+    try:
+        with FileLock(lock, timeout=0):
+            try:
+                yield
+            finally:
+                if sys.platform != "win32":  # where an open file cannot be deleted
+                    lock.unlink(missing_ok=True)
+    except Timeout:
+        raise refused(place, "busy", "another build is writing this folder; wait until it has finished") from None
 
 
 def check_place(out: Path, *, desk: Path | None = None, collection: Path | None = None) -> None:
@@ -154,7 +142,7 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
     if desk is not None:
         private = Path(os.path.realpath(desk))
         if here == private or here.is_relative_to(private) or private.is_relative_to(here):
-            raise _refused(
+            raise refused(
                 out,
                 "out-and-desk",
                 f"the site and the desk ({desk}) must lie apart; choose another folder for one of them",
@@ -163,7 +151,7 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
         records = Path(os.path.realpath(collection))
         inside = any(here.is_relative_to(records / folder) for folder in RECORD_FOLDERS)
         if inside or records.is_relative_to(here):
-            raise _refused(
+            raise refused(
                 out,
                 "out-in-records",
                 "the site would be written among the records; choose a folder of its own, such as 'site'",
@@ -173,53 +161,33 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
 # What stands
 
 
-def _looked_through(out: Path, kind: str) -> _Found:
+def _looked_through(out: Path, kind: str) -> Found:
     """Read what `out` holds; RecordsError when it holds anything that this tool did not put there as it is."""
     if not os.path.lexists(out):
-        return _Found(False)
+        return Found(False)
     if not out.is_dir():
-        raise _refused(out, "out-foreign", "this is a file, not a folder; choose another folder for the site")
-    found = [name for name in _walk(out) if name.rpartition("/")[2] not in _LITTER]
+        raise refused(out, "out-foreign", "this is a file, not a folder; choose another folder for the site")
+    found = [name for name in walk(out) if name.rpartition("/")[2] not in LITTER]
     if not found:
-        return _Found(True)
+        return Found(True)
     listed = read_manifest(out)
     if listed is None:
-        raise _refused(
+        raise refused(
             out, "out-foreign", "this folder was not made by clutchlight; choose another, or empty it yourself"
         )
     if listed.kind != kind:
-        raise _refused(out, "out-foreign", f"this folder holds a {listed.kind}, not a {kind}; choose another")
+        raise refused(out, "out-foreign", f"this folder holds a {listed.kind}, not a {kind}; choose another")
     files = listed.files
-    problems = [_foreign(out, name) for name in found if name not in files and name != MANIFEST]
+    problems = [foreign(out, name) for name in found if name not in files and name != MANIFEST]
     problems += [
-        _edited(out, name) for name in found if name in files and content_hash(_content(out, name)) != files[name]
+        edited(out, name) for name in found if name in files and content_hash(content_of(out, name)) != files[name]
     ]
     if problems:
-        raise RecordsError(problems[:_MOST_NAMED])
-    return _Found(True, {name: files[name] for name in found if name in files}, (out / MANIFEST).read_bytes())
+        raise RecordsError(problems[:MOST_NAMED])
+    return Found(True, {name: files[name] for name in found if name in files}, (out / MANIFEST).read_bytes())
 
 
-def _walk(folder: Path) -> Iterator[str]:
-    """Every file and link in a folder, relative, with forward slashes, in order. Raises OSError for a part that cannot be read."""
-    for root, folders, names in os.walk(folder, onerror=_give_back):
-        links = [name for name in folders if os.path.islink(os.path.join(root, name))]
-        folders.sort()
-        inside = os.path.relpath(root, folder).replace(os.sep, "/")
-        for name in sorted([*names, *links]):
-            yield name if inside == "." else f"{inside}/{name}"
-
-
-def _content(folder: Path, name: str) -> bytes:
-    with open(os.path.join(folder, name), "rb") as file:
-        return file.read()
-
-
-def _give_back(error: OSError) -> None:
-    """Without this a walk passes over what it cannot read."""
-    raise error
-
-
-def _difference(manifest: Manifest, found: _Found) -> Published:
+def _difference(manifest: Manifest, found: Found) -> Published:
     hashes, before = manifest.files, found.files
     return Published(
         added=tuple(name for name in sorted(hashes) if name not in before),
@@ -232,98 +200,10 @@ def _difference(manifest: Manifest, found: _Found) -> Published:
 # Building and swapping
 
 
-def _beside(out: Path, what: str) -> Path:
-    return out.parent / f".{out.name}.{what}"
-
-
-class _Journal:
-    """`.OUT.journal`: there while a site is built and taken live.
-
-    A line says whose it is, one has the number of `.OUT.next`, and one, once that is complete, the number of OUT. What a line that was cut
-    short would have said counts as not said.
-    """
-
-    HEAD = "made by clutchlight\n"
-
-    def __init__(self, out: Path) -> None:
-        self.out, self.following, self.old = out, _beside(out, "next"), _beside(out, "old")
-        self.file = _beside(out, "journal")
-
-    def begin(self) -> None:
-        """A build begins: the next site's folder, known by its number."""
-        _write(self.file, self.HEAD.encode("ascii"))
-        self.following.mkdir()
-        self.note(self.following)
-
-    def note(self, folder: Path) -> None:
-        with open(self.file, "ab") as file:
-            file.write(f"{_number(folder)}\n".encode("ascii"))
-            file.flush()
-            os.fsync(file.fileno())
-        _flush(self.file.parent)
-
-    def finish(self) -> None:
-        """Finish what an earlier build did not, and clear away what it left; refused when somebody else made it."""
-        begun, ours = self._read()
-        if len(ours) > 1 and not os.path.lexists(self.out):  # cut short between two renames
-            left = next((folder for folder in (self.following, self.old) if _number(folder) in ours), None)
-            if left is not None:
-                left.rename(self.out)
-                _flush(self.out.parent)
-        for folder in (self.old, self.following):
-            if _number(folder) in ours or (begun and not ours and _is_empty(folder)):
-                _clear(folder)
-            elif os.path.lexists(folder):
-                raise _taken(folder)
-        self.end()
-
-    def give_up(self) -> None:
-        """After a failure: the old site back under its name where it was already moved aside, and no half-built one left."""
-        with suppress(OSError, RecordsError):
-            if not os.path.lexists(self.out) and _number(self.old) in self._read()[1]:
-                self.old.rename(self.out)
-            self.finish()
-
-    def end(self) -> None:
-        self.file.unlink(missing_ok=True)
-
-    def _read(self) -> tuple[bool, list[str]]:
-        """Whether a build begun, and the numbers of the folders that it made. Refused when the file is somebody else's."""
-        if not os.path.lexists(self.file):
-            return False, []
-        text = self.file.read_text(encoding="utf-8", errors="replace") if _is_file(self.file) else None
-        if text is None or not (text.startswith(self.HEAD) or self.HEAD.startswith(text)):
-            raise _taken(self.file)
-        *whole, _ = text.removeprefix(self.HEAD).split("\n")
-        return text.startswith(self.HEAD), whole
-
-
-def _number(folder: Path) -> str:
-    """By which the file system knows a folder, whatever its name; nothing for what is no folder."""
-    try:
-        found = os.lstat(folder)
-    except OSError:
-        return ""
-    return f"{found.st_dev}:{found.st_ino}" if stat.S_ISDIR(found.st_mode) else ""
-
-
-def _is_empty(folder: Path) -> bool:
-    return _number(folder) != "" and not any(folder.iterdir())
-
-
-def _is_file(place: Path) -> bool:
-    return place.is_file() and not place.is_symlink()
-
-
-def _taken(place: Path) -> RecordsError:
-    message = "building needs this name, and what is there was made by somebody else, as far as can be told; move it elsewhere"
-    return _refused(place, "out-foreign", message)
-
-
-def _build(files: Wanted, manifest: Manifest, out: Path, found: _Found, journal: _Journal) -> None:
+def _build(files: Wanted, manifest: Manifest, out: Path, found: Found, journal: Journal) -> None:
     journal.begin()
     following = journal.following
-    _write(following / MANIFEST, manifest.to_bytes())
+    write(following / MANIFEST, manifest.to_bytes())
     folders: dict[str, None] = {"": None}
     written: list[str] = []
     for address, content in sorted(manifest.files.items()):
@@ -341,7 +221,7 @@ def _build(files: Wanted, manifest: Manifest, out: Path, found: _Found, journal:
             written.append(target)
     made = [os.path.join(following, folder) for folder in reversed(folders)]
     with ThreadPoolExecutor(max_workers=8) as workers:  # one after the other, each would wait for the disk by itself
-        list(workers.map(_flush, (*written, *made)))
+        list(workers.map(flush, (*written, *made)))
 
 
 def _put(target: str, content: bytes) -> None:
@@ -370,81 +250,7 @@ def _same_file(standing: str, target: str) -> None:
         shutil.copy2(standing, target)
 
 
-def _write(file: Path, content: bytes) -> None:
-    with file.open("xb") as target:
-        target.write(content)
-        target.flush()
-        os.fsync(target.fileno())
-
-
-def _flush(path: Path | str) -> None:
-    """Have a file or the entries of a folder on the disk before going on."""
-    if os.name == "nt":
-        return
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def _swap(out: Path, found: _Found, journal: _Journal) -> None:
-    if not found.exists:
-        journal.following.rename(out)
-        _flush(out.parent)
-        journal.end()
-        return
-    journal.note(out)
-    if exchanged(journal.following, out):
-        _flush(out.parent)
-        with suppress(OSError):  # the new site stands; what is left of the old one is cleared away by the next build
-            _clear(journal.following)
-            journal.end()
-        return
-    out.rename(journal.old)
-    journal.following.rename(out)
-    _flush(out.parent)
-    _clear(journal.old)
-    journal.end()
-
-
-def _clear(folder: Path) -> None:
-    """Delete a half-built or replaced site beside OUT; refused when it holds something else.
-
-    The manifest goes last: cut short, what is left still says what is the site's.
-    """
-    listed = read_manifest(folder)
-    known = {MANIFEST, *(listed.files if listed else ())}
-    foreign = [name for name in _walk(folder) if name not in known and name.rpartition("/")[2] not in _LITTER]
-    if foreign:
-        raise RecordsError([_foreign(folder, name) for name in foreign[:_MOST_NAMED]])
-    for root, folders, names in os.walk(folder, topdown=False, onerror=_give_back):
-        for name in names:
-            if name != MANIFEST or root != str(folder):
-                os.unlink(os.path.join(root, name))
-        for name in folders:
-            os.rmdir(os.path.join(root, name))
-    (folder / MANIFEST).unlink(missing_ok=True)
-    folder.rmdir()
-
-
 # Words
-
-
-def _refused(folder: Path, code: str, message: str) -> RecordsError:
-    return RecordsError([Problem.at(Place(str(folder)), code, message)])
-
-
-def _foreign(folder: Path, name: str) -> Problem:
-    message = "this file is not part of the site, and building would delete it; move it elsewhere"
-    return Problem.at(Place(str(folder / name)), "out-foreign", message)
-
-
-def _edited(folder: Path, name: str) -> Problem:
-    message = (
-        "this file was changed by hand since it was built; move your change into the records, then delete the file"
-    )
-    return Problem.at(Place(str(folder / name)), "out-foreign", message)
 
 
 @contextmanager

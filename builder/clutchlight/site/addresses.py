@@ -7,7 +7,6 @@ letters, digits, `.`, `_` and `-` only, so no link needs quoting.
 
 from __future__ import annotations
 
-from functools import lru_cache
 from urllib.parse import urlsplit
 
 HOME = "index.html"
@@ -101,22 +100,6 @@ def link(page: str, target: str) -> str:
     while same < len(here) - 1 and same < len(there) - 1 and here[same] == there[same]:
         same += 1
     return "../" * (len(here) - 1 - same) + "/".join(there[same:])
-
-
-@lru_cache(maxsize=4096)
-def folder(page: str) -> str:
-    """The folder in which a page stands; "" for one at the root."""
-    return page.rpartition("/")[0]
-
-
-@lru_cache(maxsize=4096)
-def kind_of_place(page: str) -> str:
-    """The same for pages from which the same relative links lead anywhere but into their own folders.
-
-    >>> kind_of_place("animals/F-03/index.html") == kind_of_place("animals/M-02/card.html")
-    True
-    """
-    return f"{page.partition('/')[0]} {page.count('/')}"
 
 
 def rooted(web_address: str | None, target: str) -> str:

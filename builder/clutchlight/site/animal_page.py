@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clutchlight.model import Animal, Correction
-from clutchlight.site import addresses, statement_part
-from clutchlight.site.context import Context, for_sale, latest_first
+from clutchlight.site import addresses, labels, statement_part
+from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import animal_pedigree
-from clutchlight.site.frames import Framing, picture_address
+from clutchlight.site.labels import card_link, parent_links, welfare_of
 from clutchlight.site.pages import AnimalPage, Product
-from clutchlight.site.parts import Ask, Fact, Link, PedigreeView, Welfare
-from clutchlight.site.past import card_link, dated_lines, timeline_of_animal
+from clutchlight.site.parts import Ask, Fact, Link, PedigreeView
 from clutchlight.site.prose import prose_of
+from clutchlight.site.statement_part import dated_lines, timeline_of_animal
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.words import fraction_text, join_and, sentence
@@ -31,7 +31,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     stated = context.statement(animal.id)
     species = context.species(animal.species)
     pictures = context.pictures(page, latest_first(animal.photos), context.title(animal))
-    description = f"{species.name}, {statement_part.sex_words(animal)}. {stated.title}."
+    description = f"{species.name}, {labels.sex_words(animal)}. {stated.title}."
     return AnimalPage(
         frame=framing.frame(
             page, context.title(animal), description, picture=picture_address(pictures[0] if pictures else None)
@@ -41,8 +41,8 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         species=species.name,
         scientific_name=species.scientific_name,
         pictures=pictures,
-        state=statement_part.state_of(animal),
-        status=statement_part.status_words(animal, statement_part.hold_until(context, animal)),
+        state=labels.state_of(animal),
+        status=labels.status_words(animal, labels.hold_until(context, animal)),
         price=context.price(animal),
         product=_product(context, animal),
         facts=tuple(_facts(context, page, animal)),
@@ -56,7 +56,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         origin=tuple(_origin(context, page, animal, stated)),
         impressions=animal.impressions,
         corrections=tuple(_correction(correction) for correction in animal.corrections),
-        welfare=context.of_its_like("welfare", page, animal.id, lambda: welfare_of(context, page, stated)),
+        welfare=welfare_of(context, page, stated),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=_clutches_intro(context, animal),
         prose=prose_of(context, page, animal.prose),
@@ -70,7 +70,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
 def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
     sexed_on = f" {day_words.on(animal.sexed.on)}" if animal.sexed and animal.sexed.on else ""
-    yield Fact("Sex", f"{statement_part.sex_words(animal)}{sexed}{sexed_on}")
+    yield Fact("Sex", f"{labels.sex_words(animal)}{sexed}{sexed_on}")
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
     known = context.from_private.get(animal.id)
     yield from known.facts if known else ()
@@ -81,30 +81,12 @@ def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
         yield Fact("Parents", context.joined(parents, " × "))
 
 
-def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
-    """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
-    parents = context.statement(animal.id).parents
-    sires = [context.sire(page, sire, short=True) for sire in parents.sires]
-    first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
-    dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
-    return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
-
-
 def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
     doubted = any(animal.id not in (clutch.dam, clutch.sires.certain) for clutch in clutches)
     empty = any(not clutch.hatched for clutch in clutches)
     besides = (*(("without young",) if empty else ()), *(("that may be by another male",) if doubted else ()))
     return f"Clutches, those {join_and(besides)} included:" if besides else "Clutches:"
-
-
-def _nameless(context: Context, parent: str | None) -> list[Link]:
-    """A parent written in place: "an unnamed Piebald female"."""
-    record = context.collection.animals.get(parent or "")
-    if record is None or not record.nameless:
-        return []
-    look = " ".join(record.reading.shows or ()) if record.reading else ""
-    return [Link(" ".join(part for part in ("an unnamed", look, record.sex) if part))]
 
 
 def _product(context: Context, animal: Animal) -> Product | None:
@@ -130,7 +112,7 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
             advert=_advert(context, animal, stated),
             terms=settings.advert,
         )
-    if statement_part.state_of(animal) == "sold":
+    if labels.state_of(animal) == "sold":
         return Ask(
             heading="Bred this animal? Tell us",
             mail=context.mail(f"Tell us about {title}", f"A clutch from {title}"),
@@ -177,22 +159,6 @@ def _origin(context: Context, page: str, animal: Animal, stated: AnimalStatement
 def _correction(correction: Correction) -> str:
     return sentence(
         f"{correction.key} was {correction.was} until {day_words.when(correction.on)}: {correction.because}"
-    )
-
-
-def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:
-    """What is known to trouble animals of the traits that this one shows, certainly carries or may carry."""
-    species = context.species(stated.species)
-    shown = {key for look in stated.looks or () for key in species.locus_of_look.get(look, ())}
-    spoken = shown | {trait.locus for trait in stated.traits if trait.mentioned}
-    return tuple(
-        Welfare(
-            Link(locus.alleles[0], context.trait_href(page, species.key, locus.key)),
-            locus.welfare,
-            locus.welfare_source,
-        )
-        for locus in species.loci.values()
-        if locus.key in spoken and locus.welfare
     )
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clutchlight.model import Animal, Clutch
-from clutchlight.site import addresses, statement_part
-from clutchlight.site.animal_page import parent_links
-from clutchlight.site.context import SEX_SIGNS, Context, for_sale
+from clutchlight.site import addresses, labels, statement_part
+from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
-from clutchlight.site.frames import Framing
+from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, Line, LineageEntry, LineagePage
 from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
@@ -69,10 +68,8 @@ def availability_page(framing: Framing) -> AvailabilityPage:
 
 def _group(context: Context, page: str, key: str, animals: list[Animal]) -> Group:
     species = context.species(key)
-    labels = sorted(
-        (statement_part.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo
-    )
-    return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(labels))
+    cards = sorted((labels.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo)
+    return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(cards))
 
 
 def _without_photo(card: Card) -> bool:
@@ -88,7 +85,7 @@ def _newest_first(animals: list[Animal]) -> list[Animal]:
 
 def _trait_choices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
     names = {trait.trait for animal in offered for trait in context.statement(animal.id).traits if trait.mentioned}
-    return tuple(Choice(statement_part.slug(name), name) for name in sorted(names))
+    return tuple(Choice(labels.slug(name), name) for name in sorted(names))
 
 
 def _recent(context: Context, page: str) -> tuple[Link, ...]:

@@ -14,14 +14,12 @@ from collections.abc import Iterator
 from markupsafe import Markup
 
 from clutchlight.model import Animal, Clutch
-from clutchlight.site import addresses, statement_part
-from clutchlight.site.animal_page import parent_links, welfare_of
-from clutchlight.site.context import Context
+from clutchlight.site import addresses, labels, statement_part
+from clutchlight.site.context import Context, Framing
 from clutchlight.site.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree
-from clutchlight.site.frames import Framing
+from clutchlight.site.labels import has_card, parent_links, standing_record, welfare_of, young_with_cards
 from clutchlight.site.pages import CardPage
 from clutchlight.site.parts import CardSheet, Drawing, Fact, Link, Reason
-from clutchlight.site.past import has_card, standing_record, young_with_cards
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.words import sentence
@@ -159,7 +157,7 @@ def _again(drawing: Drawing, name: str, look: str) -> tuple[str, tuple[str, ...]
 
 
 def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
-    yield Fact("Sex", statement_part.sex_words(animal) + (f", {animal.sexed.how}" if animal.sexed else ""))
+    yield Fact("Sex", labels.sex_words(animal) + (f", {animal.sexed.how}" if animal.sexed else ""))
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
     parents = parent_links(context, page, animal)
     if parents:

@@ -6,16 +6,15 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Tally
-from clutchlight.site import addresses, statement_part
-from clutchlight.site.animal_page import welfare_of
-from clutchlight.site.context import Context, for_sale, latest_first
+from clutchlight.site import addresses, labels
+from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import clutch_pedigree
-from clutchlight.site.eggs import expected
-from clutchlight.site.frames import Framing, picture_address
+from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
 from clutchlight.site.pages import ClutchPage, Story
 from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
-from clutchlight.site.past import timeline_of_clutch, young_with_cards
+from clutchlight.site.plans import expected
 from clutchlight.site.prose import prose_of
+from clutchlight.site.statement_part import timeline_of_clutch
 from clutchlight.statements import ClutchStatement
 from clutchlight.statements.timelines import nothing_proved
 from clutchlight.wording import day_words
@@ -154,9 +153,7 @@ def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
 
 def _in_order(context: Context, page: str, here: list[Animal]) -> tuple[Card, ...]:
     """For sale first, then what stays; within each as numbered."""
-    return tuple(
-        statement_part.card(context, page, animal) for animal in sorted(here, key=lambda animal: not for_sale(animal))
-    )
+    return tuple(labels.card(context, page, animal) for animal in sorted(here, key=lambda animal: not for_sale(animal)))
 
 
 def _tally_words(tally: Tally) -> str:
@@ -175,22 +172,6 @@ def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[P
 
 def _chance(chance: Fraction | None) -> str:
     return f"chance {NOT_COMPUTED}" if chance is None else f"{percent_text(chance)} ({in_count(chance)})"
-
-
-def parent_of(
-    context: Context, page: str, key: str | None, role: str, chance: str | None, name: Link | None = None
-) -> Parent:
-    """A parent in its role ("Sire", "Possible sire", "Dam"); who may not be named is said to be unlisted."""
-    name = name or context.name(page, key, sex="female" if role == "Dam" else "male")
-    record = context.collection.animals.get(key or "")
-    if key is None or record is None or not context.may_name(key):
-        return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")
-    told = context.statement(key)
-    lines = tuple(
-        statement_part.trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows
-    )
-    picture = context.first_picture(page, record) if context.has_page(key) else None
-    return Parent(role, name, chance, picture, told.look_sentence, lines)
 
 
 def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:

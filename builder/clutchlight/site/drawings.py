@@ -56,7 +56,7 @@ def animal_pedigree(
     members = {
         key: _symbol(context, page, key, traits, focus=True)
         if key == animal.id
-        else _ancestor(context, page, key, traits)
+        else _symbol(context, page, key, traits)
         for key in selection.ids
     }
     what = context.title(animal)
@@ -71,7 +71,7 @@ def card_pedigree(context: Context, clutch: Clutch, page: str, prefix: str) -> D
     )
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown, above.ids)
-    members = {key: _ancestor(context, page, key, traits) for key in above.ids if key != clutch.id}
+    members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
     members[clutch.id] = PedigreeAnimal(clutch.id, clutch.id, count=max(1, len(shown)), nameless=True)
     name = clutch.name or f"clutch {clutch.id}"
     said = f"The parents of {name} and their parents; the clutch itself is one symbol."
@@ -88,7 +88,7 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     shown = [key for key in clutch.young if context.may_name(key)]
     traits = _traits(context, shown or [key for key in above.ids if key != clutch.id], above.ids)
     young = _young(context, page, clutch, shown, traits)
-    members = {key: _ancestor(context, page, key, traits) for key in above.ids if key != clutch.id}
+    members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
     members |= {symbol.id: symbol for symbol in young}
     families = [
         replace(family, young=tuple(symbol.id for symbol in young)) if clutch.id in family.young else family
@@ -110,7 +110,7 @@ def breeding_pedigree(context: Context, animals: Sequence[Animal], title: str, p
         return None
     found = Counter(trait for key in joined if context.may_name(key) for trait in _mentioned(context, key))
     traits = tuple(trait for trait, _ in found.most_common(MOST_TRAITS))
-    members = {key: _ancestor(context, page, key, traits) for key in joined}
+    members = {key: _symbol(context, page, key, traits) for key in joined}
     said = "Breeding animals with their parents and their young that breed."
     return _draw(title, said, members, families, traits, prefix)
 
@@ -186,10 +186,6 @@ def _listed_behind(context: Context, key: str) -> bool:
 
 
 def _sires_and_dam(context: Context, clutch: Clutch) -> RecordedParents:
-    return context.once("parents", "", clutch.id, lambda: _parents_of_clutch(context, clutch))
-
-
-def _parents_of_clutch(context: Context, clutch: Clutch) -> RecordedParents:
     stated = context.clutch_statement(clutch.id).sires
     several = len(stated) > 1
     unrecorded = f"{clutch.id}:sire"  # one male for each clutch
@@ -205,11 +201,6 @@ def _parents_of_clutch(context: Context, clutch: Clutch) -> RecordedParents:
     alone = all(isinstance(sire.sire, Nobody) for sire in stated)
     related = any(context.statement(key).inbreeding > 0 for key in clutch.young) and not alone
     return RecordedParents(sires, clutch.dam, parthenogenesis=alone, related=related)
-
-
-def _ancestor(context: Context, page: str, key: str, traits: tuple[str, ...]) -> PedigreeAnimal:
-    """The symbol of an animal other than the one whose page it is."""
-    return context.once("symbol", page, (key, traits), lambda: _symbol(context, page, key, traits))
 
 
 def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, focus: bool = False) -> PedigreeAnimal:

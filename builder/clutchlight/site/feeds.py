@@ -13,9 +13,8 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
-from html import escape
 from uuid import UUID, uuid5
+from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from clutchlight.model import Animal, Clutch, Settings
 from clutchlight.site import addresses
@@ -93,42 +92,38 @@ def _of_change(context: Context, change: Change) -> Entry:
 
 def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[Entry]) -> bytes:
     settings = context.collection.settings
-    web = settings.web_address
     rows = list(entries)
-    lines = [
-        '<?xml version="1.0" encoding="utf-8"?>',
-        f'<feed xmlns="{ATOM}" xml:lang="en">',
-        f" <id>{uuid5(UUID(settings.collection_id), key).urn}</id>",
-        f" <title>{escape(title, quote=False)}</title>",
-        f" <updated>{_moment(max((row.on for row in rows), default=context.past.last_day or NEVER))}</updated>",
-        f" <author>\n  <name>{escape(settings.name, quote=False)}</name>\n </author>",
-    ]
-    if web:
-        lines += [
-            _link(" ", "self", "application/atom+xml", web, feed),
-            _link(" ", "alternate", "text/html", web, page),
-        ]
-    lines += (context.once("entry of a feed", "", row, partial(_entry, settings, row)) for row in rows)
-    return "\n".join([*lines, "</feed>", ""]).encode()
+    root = _element("feed", {"xmlns": ATOM, "xml:lang": "en"})
+    newest = max((row.on for row in rows), default=context.past.last_day or NEVER)
+    root.extend((_id(settings, key), _element("title", text=title), _element("updated", text=_moment(newest))))
+    SubElement(SubElement(root, "author"), "name").text = settings.name
+    root.extend(_links(settings, ("self", "application/atom+xml", feed), ("alternate", "text/html", page)))
+    for row in rows:
+        entry = SubElement(root, "entry")
+        entry.extend(
+            (_id(settings, row.key), _element("title", text=row.title), _element("updated", text=_moment(row.on)))
+        )
+        entry.extend(_links(settings, ("alternate", "text/html", row.page)))
+        entry.append(_element("content", {"type": "text"}, row.text))
+    indent(root, " ")
+    return b'<?xml version="1.0" encoding="utf-8"?>\n' + tostring(root, "unicode").encode() + b"\n"
 
 
-def _entry(settings: Settings, row: Entry) -> str:
+def _element(name: str, attributes: Mapping[str, str] | None = None, text: str | None = None) -> Element:
+    made = Element(name, dict(attributes or {}))
+    made.text = text
+    return made
+
+
+def _id(settings: Settings, key: str) -> Element:
+    return _element("id", text=uuid5(UUID(settings.collection_id), key).urn)
+
+
+def _links(settings: Settings, *links: tuple[str, str, str]) -> Iterator[Element]:
+    """(relation, type, page); none without a web address."""
     web = settings.web_address
-    return "\n".join(
-        [
-            " <entry>",
-            f"  <id>{uuid5(UUID(settings.collection_id), row.key).urn}</id>",
-            f"  <title>{escape(row.title, quote=False)}</title>",
-            f"  <updated>{_moment(row.on)}</updated>",
-            *([_link("  ", "alternate", "text/html", web, row.page)] if web else []),
-            f'  <content type="text">{escape(row.text, quote=False)}</content>',
-            " </entry>",
-        ]
-    )
-
-
-def _link(indent: str, rel: str, kind: str, web: str, page: str) -> str:
-    return f'{indent}<link rel="{rel}" type="{kind}" href="{escape(addresses.absolute(web, page))}" />'
+    for rel, kind, page in links if web else ():
+        yield _element("link", {"rel": rel, "type": kind, "href": addresses.absolute(web or "", page)})
 
 
 def _moment(day: date) -> str:

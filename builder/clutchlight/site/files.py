@@ -6,7 +6,9 @@ that would be made in the same way from an equal page object is not made again: 
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from html import escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
@@ -14,6 +16,7 @@ from clutchlight.model import Collection
 from clutchlight.model.as_published import is_published
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.problems import Place
+from clutchlight.publishing.building_again import digest_of, rendering_digest
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.public_side import LogFacts
 from clutchlight.shipped import SCHEMAS, schema
@@ -22,19 +25,16 @@ from clutchlight.site.animal_page import animal_page, moved
 from clutchlight.site.availability_page import availability_page, lineage_page
 from clutchlight.site.card_page import clutch_cards, own_card, own_cards
 from clutchlight.site.clutch_page import clutch_page
-from clutchlight.site.context import Context, FromPrivate
+from clutchlight.site.context import Context, Framing, FromPrivate
 from clutchlight.site.feeds import changes_feed, clutch_feed
-from clutchlight.site.frames import Framing
-from clutchlight.site.other_pages import changes_page, method_page, moved_page, not_found_page, prose_page
-from clutchlight.site.page_digest import Digests
+from clutchlight.site.other_pages import changes_page, method_page, moved_page, not_found_page, prose_page, trait_page
 from clutchlight.site.pages import MovedPage
 from clutchlight.site.parts import Fact
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.plans import plan_page, plans_page
 from clutchlight.site.prose import pictures_in
 from clutchlight.site.rendering import Printer
-from clutchlight.site.theme import Theme, rendering_digest
-from clutchlight.site.trait_page import trait_page
+from clutchlight.site.theme import Theme
 from clutchlight.statements import Statements, to_json
 from clutchlight.wording.day_words import on
 
@@ -59,7 +59,7 @@ def _bare(name: str) -> str:
     return name.removeprefix("../").removeprefix("photos/")
 
 
-Standing = Callable[[str, str, str], str | None]
+StandingPage = Callable[[str, str, str], str | None]
 """(address, rendering digest, page digest) to the hash of an equally made page that stands already, if there is one."""
 
 
@@ -73,7 +73,7 @@ def site_files(
     past: Past = NO_PAST,
     plans: tuple[PublicPlan, ...] = (),
     expected: Mapping[str, Odds] | None = None,
-    standing: Standing = lambda address, rendering, page: None,
+    standing: StandingPage = lambda address, rendering, page: None,
     asked: str = "",
 ) -> Wanted:
     """Every file of the site, by address, in order of address. `collection`: as published.
@@ -90,13 +90,12 @@ def site_files(
     made = dict(photos.files)
     made |= {addresses.style(name): content for name, content in theme.style.items()}
     rendering = rendering_digest(theme.templates)
-    digest = Digests()
     printer = Printer(theme)
     kept: dict[str, str] = {}
     digests: dict[str, str] = {}
     listed: list[str] = []
     for address, page in pages_of(framing):
-        digests[address] = digest.of(page)
+        digests[address] = digest_of(page)
         same = standing(address, rendering, digests[address])
         if same is None:
             made[address] = printer.render(page)
@@ -173,3 +172,54 @@ def facts_in_words(facts: LogFacts) -> tuple[Fact, ...]:
         last = f", the last {on(facts.last_shed)}" if facts.last_shed else ""
         found.append(Fact("Sheds on record", f"{facts.sheds}{last}"))
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class FigureChange:
+    """One trait of one animal: the label before and after; None where nothing was, or is, said."""
+
+    animal: str
+    trait: str
+    before: str | None
+    after: str | None
+
+    def __str__(self) -> str:
+        return f"{self.animal}: {self.before or f'nothing said of {self.trait}'} → {self.after or f'nothing said of {self.trait}'}"
+
+
+def changes_against(previous: Callable[[str], bytes | None], made: Mapping[str, bytes]) -> tuple[FigureChange, ...]:
+    """The changes since the site that stands, by animal and trait; animals without a page then or now are left out.
+
+    `made`: the files of the new site, by address.
+    """
+    found: list[FigureChange] = []
+    for address, content in made.items():
+        ident = addresses.animal_of_statement(address)
+        standing = previous(address) if ident else None
+        if ident is None or standing is None or standing == content:
+            continue
+        before = _labels(json.loads(standing))
+        after = _labels(json.loads(content))
+        for trait in sorted({*before, *after}):
+            if before.get(trait) != after.get(trait):
+                found.append(FigureChange(ident, trait, *_said(before.get(trait), after.get(trait))))
+    return tuple(found)
+
+
+Said = tuple[str | None, str | None]
+
+
+def _labels(statement: Mapping[str, object]) -> dict[str, Said]:
+    """By trait, the exact chance and the label."""
+    traits = statement.get("traits")
+    found: dict[str, Said] = {}
+    for entry in traits if isinstance(traits, list) else []:
+        found[str(entry["trait"])] = (entry["carries"], entry["label"])
+    return found
+
+
+def _said(before: Said | None, after: Said | None) -> tuple[str | None, str | None]:
+    """Both labels; where they read alike, with the exact chances, which then differ."""
+    if before and after and before[1] == after[1]:
+        return f"{before[1]} (exactly {before[0]})", f"{after[1]} (exactly {after[0]})"
+    return before[1] if before else None, after[1] if after else None

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from clutchlight.site.eggs import Expected, LookInEggs
 from clutchlight.site.parts import (
     Ask,
     Card,
@@ -19,11 +18,13 @@ from clutchlight.site.parts import (
     Choice,
     DatedLine,
     Drawing,
+    Expected,
     Fact,
     Frame,
     Group,
     History,
     Link,
+    LookInEggs,
     Parent,
     PedigreeView,
     Picture,

@@ -82,7 +82,7 @@ class Picture:
     caption: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Drawing:
     """A drawing, printed by itself or by its `svg`, and the same in `words`, which stand beside it or in a list to unfold.
 
@@ -92,6 +92,9 @@ class Drawing:
 
     draw: Callable[..., tuple[str, tuple[str, ...]]]
     given: tuple[object, ...]
+
+    def __repr__(self) -> str:
+        return f"Drawing({self.draw.__module__}.{self.draw.__qualname__}, {self.given!r})"
 
     @cached_property
     def _drawn(self) -> tuple[str, tuple[str, ...]]:
@@ -348,3 +351,25 @@ class Parent:
     picture: Picture | None
     look: str
     lines: tuple[TraitLine, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class LookInEggs:
+    """One look that a clutch can bring: how many eggs, drawn and said, and what such young carry unseen."""
+
+    look: str
+    eggs: str
+    drawing: Drawing | None
+    carries: tuple[str, ...]
+    harm: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """`looks`: most likely first. `more`: the looks beyond those, in a sentence, or "". `kinship`: of the parents, where it may be said."""
+
+    intro: str = ""
+    looks: tuple[LookInEggs, ...] = ()
+    more: str = ""
+    notes: tuple[Markup, ...] = ()
+    kinship: Markup | None = None

