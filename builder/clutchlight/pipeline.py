@@ -287,7 +287,7 @@ def build(
         return Built(same, (), _pages(last.manifest.pages))
     from clutchlight.site.files import changes_against
 
-    new = tuple(family for family in unexpected_families(book.telling) if not _told(family, standing.read))
+    new = tuple(family for family in unexpected_families(book.telling) if not _told(family, last.read))
     book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
     files, problems = public_files(book, last, look, stage)
