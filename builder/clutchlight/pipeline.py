@@ -9,6 +9,7 @@ reads, end at once.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -39,6 +40,7 @@ from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme
 from clutchlight.statements import Statements, problems_in, state_all
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.results import UnexpectedFamily, unexpected_families
 
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate
@@ -111,12 +113,14 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """What a build made. `figures`: the published figures that differ from those of the site that stood."""
+    """What a build made. `figures`: the published figures that differ from those of the site that stood; `new`: the unexpected results
+    that it did not tell."""
 
     published: Published
     figures: tuple[FigureChange, ...]
     pages: int
     problems: tuple[Problem, ...] = ()
+    new: tuple[UnexpectedFamily, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,6 +287,7 @@ def build(
         return Built(same, (), _pages(last.manifest.pages))
     from clutchlight.site.files import changes_against
 
+    new = tuple(family for family in unexpected_families(book.telling) if not _told(family, last.read))
     book.published.statements  # noqa: B018 - the first of the stages that take long
     stage()
     files, problems = public_files(book, last, look, stage)
@@ -292,7 +297,15 @@ def build(
     if book.touched is not None and not dry_run:
         last.note(book.touched, files.manifest("site"))
     stage()
-    return Built(published, figures, _pages(files.pages), problems)
+    return Built(published, figures, _pages(files.pages), problems, new)
+
+
+def _told(family: UnexpectedFamily, read: Callable[[str], bytes | None]) -> bool:
+    """Whether the site that stands tells an unexpected result."""
+    files = [addresses.animal_statement(name) for name in family.shown_by]
+    files += [addresses.clutch_statement(name) for name in family.clutches]
+    said = (json.loads(content) for file in files if (content := read(file)))
+    return any(one.get("trait") == family.trait for statement in said for one in statement.get("surprises", ()))
 
 
 def _pages(addresses: Iterable[str]) -> int:

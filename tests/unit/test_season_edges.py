@@ -16,7 +16,7 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToldAnimal, knows_since, moments, people_to_tell
+from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, knows_since, message_to
 from clutchlight.desk.sentences import flags
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
@@ -340,7 +340,7 @@ def test_a_buyer_knows_from_the_day_of_the_hand_over_until_the_day_of_the_return
     assert knows_since(back, date(2026, 10, 1)) is None
     assert (knows_since(told, BEFORE), knows_since(told, DAY)) == (sold, DAY)
     assert knows_since(twice, DAY) == date(2026, 11, 1)
-    assert moments(private, BEFORE) == (("C26-01-2", sold), ("C26-01-3", date(2026, 11, 1)))
+    assert [knows_since(sale, BEFORE) for sale in private.sales] == [None, sold, date(2026, 11, 1)]
 
 
 def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
@@ -349,14 +349,12 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
         "- {animals: [C26-01-1], buyer: Wim Test, handed_over: 2026-09-01, told: [{on: 2026-10-01, about: Piebald}]}\n"
     )
     collection, private = sales(tmp_path, text)
-    animal = "C26-01-1"
+    changes = changes_between(ToldAnimal("unknown", None), ToldAnimal("male", ()))
 
-    def message(day: date, since: date) -> list[str]:
-        then = {(animal, since): ToldAnimal("unknown", None)}
-        (one,) = people_to_tell(collection, private, day, then, {animal: ToldAnimal("male", ())})
-        return one.message.splitlines()
+    def message(since: date) -> list[str]:
+        return message_to(collection, private.sales[0], collection.animals["C26-01-1"], since, changes, "").splitlines()
 
-    lines = message(DAY, date(2026, 10, 1))
+    lines = message(date(2026, 10, 1))
     assert lines[:5] == [
         "Hello Wim Test,",
         "",
@@ -365,20 +363,20 @@ def test_a_message_says_what_was_said_and_what_is(tmp_path: Path) -> None:
         "",
     ]
     assert lines[5:7] == ["- sex: we said sex not known; it is male.", "- look: we said not looked at; it is normal."]
-    assert "Our records have changed since then:" in message(date(2026, 9, 19), date(2026, 9, 1))
+    assert "Our records have changed since then:" in message(date(2026, 9, 1))
 
 
 def test_buyers_are_told_in_the_order_of_what_they_know(tmp_path: Path) -> None:
-    """The one who has known longest first, then by animal."""
+    """The one who has known longest first, then by animal; nobody whose animal reads as it did."""
+    mended = "corrections: [{on: 2026-11-01, key: sex, was: unknown, because: probed}]"
     text = (
         "- {animals: [C26-01-1], handed_over: 2026-09-02}\n- {animals: [C26-01-3, C26-01-2], handed_over: 2026-09-01}\n"
+        "- {animals: [C26-01-4], handed_over: 2026-09-01}\n"
     )
-    collection, private = sales(tmp_path, text)
-    then = {moment: ToldAnimal("female", ()) for moment in moments(private, DAY)}
-    now = {name: ToldAnimal("male", ()) for name, _ in then}
-    found = people_to_tell(collection, private, DAY, then, now)
+    young = "".join(f"- {{id: C26-01-{number}, {mended}}}\n" for number in (1, 2, 3))
+    book = FAMILY.book(tmp_path, {"sales/s.yaml": text, "animals/young.yaml": young})
+    found = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
     assert [one.animal for one in found] == ["C26-01-2", "C26-01-3", "C26-01-1"]
-    assert people_to_tell(collection, private, DAY, then, {name: ToldAnimal("female", ()) for name, _ in then}) == ()
 
 
 # ---- males at work

@@ -32,7 +32,7 @@ from clutchlight.cli.options import (
     size_of,
     today,
 )
-from clutchlight.cli.remarks import after_build, after_check, new_results
+from clutchlight.cli.remarks import after_build, after_check
 from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_book, unpublishable
 from clutchlight.problems import RecordsError, errors_in, in_order
 from clutchlight.reading.findings import in_words
@@ -99,7 +99,6 @@ def build_command(
             raise RecordsError(result.problems)
         book = result.book
         stage()
-        new = new_results(book, out)
         try:
             built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
         except RecordsError as refused:
@@ -112,7 +111,7 @@ def build_command(
         fresh = len(written.added) + len(written.changed)
         click.echo(f"the private desk is in {desk} ({counted(fresh, 'file')} written); never put it on the web")
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
-    for line in after_build(book, new, on or today(), _season_of(collection)):
+    for line in after_build(book, built, on or today(), _season_of(collection)):
         click.echo(line)
 
 

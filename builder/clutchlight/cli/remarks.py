@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from types import MappingProxyType
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection
-from clutchlight.pipeline import Book
+from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import holds
-from clutchlight.site import addresses
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import UnexpectedFamily, result_of, results, unexpected_families
+from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
 
 
@@ -39,34 +36,17 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
 
-def after_build(book: Book, new: Sequence[UnexpectedFamily], day: date, season: str) -> Iterator[str]:
+def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[str]:
     """What `build` adds: holds that ended, each new unexpected result, each correction that buyers do not know of."""
     for one in holds(book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
             yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
-    for family in new:
+    for family in built.new:
         yield from _new_result(book, family)
-    yield from _corrections(book, day)
+    if built.published.added or built.published.changed:
+        yield from _corrections(book, day)
     yield from _what_does_not_fit(book, day, season)
-
-
-def new_results(book: Book, out: Path) -> tuple[UnexpectedFamily, ...]:
-    """The unexpected results that the site at `out`, as it stands, does not tell."""
-    return tuple(family for family in unexpected_families(book.telling) if not _told(family, out))
-
-
-def _told(family: UnexpectedFamily, out: Path) -> bool:
-    files = [addresses.animal_statement(name) for name in family.shown_by]
-    files += [addresses.clutch_statement(name) for name in family.clutches]
-    for file in files:
-        try:
-            said = json.loads((out / file).read_bytes())
-        except (OSError, ValueError):
-            continue
-        if any(one.get("trait") == family.trait for one in said.get("surprises", ())):
-            return True
-    return False
 
 
 def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:

@@ -10,9 +10,18 @@ from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell
-from clutchlight.desk.notices import nobody_to_tell, notices, typed_figure
+from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
 from clutchlight.desk.pages import Glance
-from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, UnexpectedResult, Weighing, Weights
+from clutchlight.desk.season import (
+    Pair,
+    PlannedPairing,
+    Question,
+    Season,
+    TypedFigure,
+    UnexpectedResult,
+    Weighing,
+    Weights,
+)
 from clutchlight.desk.sentences import called
 from clutchlight.desk.today import glance
 from clutchlight.model import When
@@ -24,7 +33,7 @@ from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.proving import BREEDING, TestMating, ToProve
-from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady
+from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
 from clutchlight.statements.odds import backup_sentence, times_in_hundred
 from clutchlight.wording import words
 
@@ -122,10 +131,10 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
         yield from (
             f"  {sentences.question(collection, one)}; {sentences.proved(one)}" for one in planned.pair.questions
         )
-    if planned.backup is not None:
+    if planned.backup is not None and planned.backup.compared:
         yield f"  with {called(collection, planned.backup.backup)} as the backup:"
         yield from (f"    {backup_sentence(row, planned.backup, collection)}" for row in planned.backup.compared)
-    yield from (f"  {text}" for text in planned.trouble)
+    yield from (f"  {text}" for text in (*planned.trouble, *of_plan(season, planned)))
 
 
 def _to_prove(season: Season) -> Iterator[str]:
@@ -159,7 +168,8 @@ _SALE = "animals=sale.animals buyer=sale.buyer "
 _FORMS: Mapping[type[object], str] = MappingProxyType(
     {
         Season: (
-            "on=day males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected"
+            "on=day males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
+            "differing typed without_buyer undated"
         ),
         MaleAtWork: (
             "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
@@ -190,6 +200,8 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         ToTell: f"{_SALE} animal since changes message",
         ToldChange: "about before now",
         UnexpectedResult: "text explanations",
+        TypedFigure: "animal trait typed ours sold",
+        Undated: "animal handed_over=on",
         Odds: "sire dam young inbreeding outcomes proves",
         Outcome: "looks sex per_egg at_least_one traits=unseen",
         Carried: "trait carries",
@@ -212,6 +224,8 @@ def odds_json(odds: Odds) -> dict[str, object]:
 def _in_words(value: object, today: date) -> Mapping[str, object]:
     """The keys of a value's document that hold finished words."""
     match value:
+        case Season():
+            return {"differing": notices(value)}
         case MaleAtWork():
             return {"flags": sentences.flags(value, today)}
         case BreedingReadiness():

@@ -62,16 +62,6 @@ class ToTell:
     message: str
 
 
-Moments = tuple[tuple[str, date], ...]
-
-
-def moments(private: Private, day: date) -> Moments:
-    """(animal, day) of every buyer's knowledge: the days on which the caller must say what the records said."""
-    return tuple(
-        sorted({(name, since) for sale in private.sales if (since := knows_since(sale, day)) for name in sale.animals})
-    )
-
-
 def knows_since(sale: Sale, day: date) -> date | None:
     """The day up to which the buyer was told; None when nothing was handed over, or it came back."""
     if sale.handed_over is None or sale.handed_over.last > day:
@@ -79,35 +69,6 @@ def knows_since(sale: Sale, day: date) -> date | None:
     if sale.returned is not None and sale.returned.first <= day:
         return None
     return max((told.on.last for told in sale.told if told.on.last <= day), default=sale.handed_over.last)
-
-
-def people_to_tell(
-    collection: Collection,
-    private: Private,
-    day: date,
-    then: Mapping[tuple[str, date], ToldAnimal],
-    now: Mapping[str, ToldAnimal],
-    because: Mapping[str, str] | None = None,
-    page: Mapping[str, str] | None = None,
-) -> tuple[ToTell, ...]:
-    """The buyers to tell, by the day they know of, oldest first.
-
-    `because`: for an animal, what changed it, in a sentence. `page`: its address on the web, where it has one.
-    """
-    found = []
-    for sale in private.sales:
-        since = knows_since(sale, day)
-        for name in sale.animals if since is not None else ():
-            before, today = then.get((name, since)) if since is not None else None, now.get(name)
-            animal = collection.animals.get(name)
-            if since is None or before is None or today is None or animal is None:
-                continue
-            changes = changes_between(before, today)
-            if changes:
-                reason = (because or {}).get(name)
-                message = _message(collection, sale, animal, since, changes, reason, (page or {}).get(name))
-                found.append(ToTell(sale, name, since, changes, message))
-    return tuple(sorted(found, key=lambda one: (one.since, one.animal)))
 
 
 def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ...]:
@@ -148,15 +109,10 @@ def _looks(looks: Sequence[str] | None) -> str:
     return "not looked at" if looks is None else " ".join(looks) or "normal"
 
 
-def _message(
-    collection: Collection,
-    sale: Sale,
-    animal: Animal,
-    since: date,
-    changes: Sequence[ToldChange],
-    because: str | None,
-    page: str | None,
+def message_to(
+    collection: Collection, sale: Sale, animal: Animal, since: date, changes: Sequence[ToldChange], because: str
 ) -> str:
+    """The message to paste. `because`: what changed it, in a sentence; "" where that is not known."""
     species = collection.species[animal.species].name if animal.species in collection.species else "snake"
     name = animal.called
     bought = f" {day_words.on(sale.handed_over)}" if isinstance(sale.handed_over, When) else ""
@@ -174,7 +130,8 @@ def _message(
     ]
     if because:
         lines += [because, ""]
-    if page:
+    if collection.settings.web_address and animal.publish == "page":
+        page = addresses.absolute(collection.settings.web_address, addresses.animal(animal.id))
         lines += [f"Its page says why, and always says what we know: {page}", ""]
     lines += [
         "Nothing about the animal itself has changed, and nothing is asked of you; we only want you to know what we know.",
@@ -206,36 +163,28 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
     and, while the hand-over is the last they heard, a figure that was typed (`stated`). A change of figure counts where the trait is
     mentioned on either day: not for small chances, nor for background alone.
     """
-    told = {(name, sale.handed_over.last) for sale in private.sales if sale.handed_over for name in sale.animals}
-    found: list[ToTell] = []
-    for name, since in moments(private, day):
-        animal = answers.collection.animals.get(name)
-        if animal is None:
-            continue
-        before = _said_on(answers, animal, since, ledger, typed=(name, since) in told)
-        spoken = _spoken(answers, animal, before)
-        now = ToldAnimal(
-            animal.sex,
-            animal.reading.shows if animal.reading else None,
-            {
+    found = []
+    for sale in private.sales:
+        since = knows_since(sale, day)
+        for name in sale.animals if since is not None else ():
+            animal = answers.collection.animals.get(name)
+            if since is None or animal is None:
+                continue
+            typed = sale.handed_over is not None and since == sale.handed_over.last
+            before = _said_on(answers, animal, since, ledger, typed=typed)
+            spoken = _spoken(answers, animal, before)
+            looks = animal.reading.shows if animal.reading else None
+            now = {
                 locus.alleles[allele - 1]: _carried(Asked(answers, animal, locus, allele), figure)
                 for locus, allele, figure in spoken
-            },
-        )
-        mentioned = {
-            trait: figure for trait, figure in before.figures.items() if trait in now.figures and figure.chance
-        }
-        because = {name: _because(answers, animal, since, spoken)}
-        then = {(name, since): replace(before, figures=mentioned)}
-        for one in people_to_tell(answers.collection, private, day, then, {name: now}, because, _pages(answers, name)):
-            if (one.animal, one.since) == (name, since):
-                found.append(one)
-    return tuple(sorted(found, key=lambda one: (one.since, one.animal)))
-
-
-def _pages(answers: Answers, name: str) -> dict[str, str]:
-    web, animal = answers.collection.settings.web_address, answers.collection.animals[name]
-    return {name: addresses.absolute(web, addresses.animal(name))} if web and animal.publish == "page" else {}
+            }
+            said = {trait: figure for trait, figure in before.figures.items() if trait in now and figure.chance}
+            changes = changes_between(replace(before, figures=said), ToldAnimal(animal.sex, looks, now))
+            if changes:
+                because = _because(answers, animal, since, spoken)
+                message = message_to(answers.collection, sale, animal, since, changes, because)
+                found.append(ToTell(sale, name, since, changes, message))
+    return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
 
 
 Spoken = tuple[tuple[Locus, int, Figure], ...]

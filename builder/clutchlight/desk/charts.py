@@ -8,6 +8,7 @@ Classes: `work` and `weigh` (the svg); `work-day` (ticks), `work-week` (week lin
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
@@ -16,7 +17,7 @@ from markupsafe import Markup
 
 from clutchlight.desk.framing import LARGE, WEIGHTS, DeskFraming, cautions
 from clutchlight.desk.pages import WeighGroup, WeightsPage, WeighView
-from clutchlight.desk.season import Season, Weights
+from clutchlight.desk.season import Season, Weights, groups
 from clutchlight.desk.sentences import called, short_day, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
@@ -147,16 +148,26 @@ def _text(text: str, x: int, y: int, anchor: str) -> str:
 
 def weights_page(framing: DeskFraming) -> WeightsPage:
     season = framing.season
-    groups: dict[str, list[WeighView]] = {}
-    for number, run in enumerate(season.weights, 1):
-        groups.setdefault(run.group, []).append(_weights(season, run, f"weight-{number}"))
+    runs = {run.animal: run for run in season.weights}
+    numbers = itertools.count(1)
+    shown = [
+        WeighGroup(
+            heading,
+            tuple(
+                _weights(season, runs[animal.id], f"weight-{next(numbers)}")
+                for animal in sorted(animals, key=lambda animal: animal.id)
+                if animal.id in runs
+            ),
+        )
+        for heading, animals in groups(season)
+    ]
     return WeightsPage(
         framing.frame(
             WEIGHTS,
             "Weights",
             "Every line is drawn to its own height, from the animal's least weight to its greatest: compare the figures, not the slopes.",
         ),
-        tuple(WeighGroup(heading, tuple(animals)) for heading, animals in groups.items()),
+        tuple(group for group in shown if group.animals),
         cautions(season.collection, ("weight", "feeding"), (LARGE,)),
     )
 

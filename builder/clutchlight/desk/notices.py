@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from clutchlight.desk.season import Season, TypedFigure
+from clutchlight.desk.season import PlannedPairing, Season, TypedFigure
 from clutchlight.desk.sentences import animals_of, called, short_day, span
 from clutchlight.model import Collection, When
 from clutchlight.planning.discrepancies import (
@@ -13,11 +13,11 @@ from clutchlight.planning.discrepancies import (
     CountDiffers,
     DayDiffers,
     Discrepancy,
-    LoggedThough,
-    OfferedThough,
+    LoggedAbsent,
+    OfferedAbsent,
     OtherMale,
     PlanAnswered,
-    PlannedThough,
+    PlannedAbsent,
     SexDiffers,
 )
 from clutchlight.wording import day_words, words
@@ -46,15 +46,24 @@ def notices(season: Season) -> tuple[str, ...]:
     return tuple(discrepancy(season.collection, one, season.day) for one in season.differing)
 
 
+def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
+    """Why one of the two is not to be used."""
+    return tuple(
+        discrepancy(season.collection, one, season.day)
+        for one in season.differing
+        if isinstance(one, PlannedAbsent) and one.animal in (planned.male, planned.plan.female)
+    )
+
+
 def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
     match one:
-        case PlannedThough():
+        case PlannedAbsent():
             mates = animals_of(collection, one.mates)
             return f"{called(collection, one.animal)} is planned with {mates}, and {_absent(one.absence, today)}."
-        case OfferedThough():
+        case OfferedAbsent():
             offered = "promised to somebody" if one.promised else "on offer"
             return f"{called(collection, one.animal)} is {offered}, and {_absent(one.absence, today)}."
-        case LoggedThough():
+        case LoggedAbsent():
             more = f" and {words.plural(one.rows - 1, 'more row')}" if one.rows > 1 else ""
             rows = f"'{one.event}' {_on(one.on, today)}{more}"
             return f"{called(collection, one.animal)}: the log has {rows}, {_then(one.absence, today)}."

@@ -83,7 +83,6 @@ class DueView:
     why: str
     source: str
     state: str
-    strong: bool
 
 
 @dataclass(frozen=True, slots=True)

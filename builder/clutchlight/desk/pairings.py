@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
+from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import (
     BackupRow,
     BackupView,
@@ -56,7 +57,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         outcomes=looks_in_eggs(planned.odds, said, prefix) if planned.odds and said else (),
         more=f"{said.rarer}." if said and said.rarer else "",
         notes=said.notes if said else (),
-        trouble=tuple(words.sentence(text) for text in planned.trouble),
+        trouble=(*(words.sentence(text) for text in planned.trouble), *of_plan(season, planned)),
     )
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
 from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
-from clutchlight.desk.season import Season, room
+from clutchlight.desk.season import Season, groups, room
 from clutchlight.desk.today import due_views, glance, grams_now, male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, plain_number
@@ -135,11 +135,15 @@ def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str
 
 def sheet_page(framing: DeskFraming) -> SheetPage:
     season = framing.season
-    animals = list(room(season.collection))
-    males = [season.collection.animals[male.animal] for male in season.males]
-    females = [a for a in animals if a.id in {one.plan.female for one in season.planned}]
-    rest = [a for a in animals if a not in males and a not in females and a.id in season.grown]
-    young = [a for a in animals if a not in males and a not in females and a not in rest]
+    kept = ("weight, g", "fed", "refused", "shed")
+    more = {"Males in rotation": ("in with", "lock", "out"), "Females with a plan": ("building", "ovulation")}
+    sheets = [
+        _group(season, heading, (*kept, *more.get(heading, ())), animals, plans=heading in more)
+        for heading, animals in groups(season)
+    ]
+    eggs = SheetGroup(
+        "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (SheetRow("", "", ""),) * SPARE_LINES
+    )
     return SheetPage(
         framing.frame(
             SHEET,
@@ -147,34 +151,7 @@ def sheet_page(framing: DeskFraming) -> SheetPage:
             "Fill it in by pen; each entry becomes one row of the log: date, animal, event, with, value, note.",
         ),
         tuple(item for item in due_views(season) if item.state != "later"),
-        tuple(
-            group
-            for group in (
-                _group(
-                    season,
-                    "Males in rotation",
-                    ("weight, g", "fed", "refused", "shed", "in with", "lock", "out"),
-                    males,
-                    plans=True,
-                ),
-                _group(
-                    season,
-                    "Females with a plan",
-                    ("weight, g", "fed", "refused", "shed", "building", "ovulation"),
-                    females,
-                    plans=True,
-                ),
-                _group(season, "Other grown animals", ("weight, g", "fed", "refused", "shed"), rest),
-                _group(season, "Young and others", ("weight, g", "fed", "refused", "shed"), young),
-                SheetGroup(
-                    "Eggs and anything else",
-                    ("date", "clutch or animal"),
-                    "what was seen",
-                    (SheetRow("", "", ""),) * SPARE_LINES,
-                ),
-            )
-            if group.rows
-        ),
+        tuple(group for group in (*sheets, eggs) if group.rows),
         cautions(season.collection, ("hygiene", "sexing"), (LARGE,)),
     )
 

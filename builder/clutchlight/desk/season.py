@@ -17,12 +17,12 @@ from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, When
+from clutchlight.model import Animal, Collection
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
 from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grown, males_in_rotation, readiness
-from clutchlight.planning.discrepancies import Discrepancy, discrepancies, open_plans
+from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
 from clutchlight.planning.odds import Odds, odds
 from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
@@ -32,6 +32,7 @@ from clutchlight.planning.sales import (
     Hold,
     LoanEnding,
     NotReady,
+    Undated,
     balances,
     hand_overs,
     holds,
@@ -133,7 +134,6 @@ class Weights:
     """The weighings of one animal up to the day, oldest first."""
 
     animal: str
-    group: str
     points: tuple[Weighing, ...]
 
 
@@ -163,7 +163,8 @@ class TypedFigure:
 class Season:
     """The lists of one day. `pairs`: every pair of the room with a question, the most answers first.
 
-    `grown`: the animals of the room that are old enough to breed. `without_buyer`: sold animals of whom nobody knows who has them.
+    `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
+    `without_buyer`: sold animals of whom nobody knows who has them.
     `undated`: hand-overs without a dated record, with their day.
     """
 
@@ -188,8 +189,9 @@ class Season:
     differing: tuple[Discrepancy, ...]
     typed: tuple[TypedFigure, ...]
     without_buyer: tuple[str, ...]
-    undated: tuple[tuple[str, When], ...]
+    undated: tuple[Undated, ...]
     grown: frozenset[str]
+    unfit: frozenset[str]
 
 
 def season_lists(sources: Sources, day: date) -> Season:
@@ -199,7 +201,8 @@ def season_lists(sources: Sources, day: date) -> Season:
     plans = open_plans(collection, private, day)
     ready = readiness(collection, private, day, {name for plan in plans for name in (plan.female, *plan.males)})
     to_prove = proving(sources.inference)
-    pairs = _pairs(collection, to_prove, plans, ready, day)
+    unfit = frozenset(animal.id for animal in room(collection) if absence(animal, private.log, day))
+    pairs = _pairs(collection, to_prove, plans, ready, unfit, day)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
     answers = Answers(sources.inference, sources.inbreeding)
     grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
@@ -214,9 +217,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         planned=tuple(sorted(planned, key=_by_settled)),
         pairs=pairs,
         to_prove=to_prove,
-        weights=_weights(
-            collection, private, {male.animal for male in males}, {plan.female for plan in plans}, grown, day
-        ),
+        weights=_weights(collection, private, day),
         not_ready=not_ready_to_leave(collection, private, day),
         holds=holds(private, day),
         balances=balances(private, day),
@@ -229,6 +230,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         without_buyer=without_buyer(collection, private),
         undated=undated(collection, private, sources.ledger, day),
         grown=grown,
+        unfit=unfit,
     )
 
 
@@ -264,6 +266,7 @@ def _pairs(
     to_prove: Sequence[ToProve],
     plans: Sequence[Plan],
     ready: Sequence[BreedingReadiness],
+    unfit: AbstractSet[str],
     day: date,
 ) -> tuple[Pair, ...]:
     """Both of breeding status; the pair that settles most first, ties by fewest hatchlings needed, then by id.
@@ -276,7 +279,7 @@ def _pairs(
         if clutch.laid is not None and clutch.laid.first <= day and clutch.hatched is None and clutch.ended is None
     }
     planned = {(male, plan.female) for plan in plans for male in plan.males}
-    grown = {one.animal for one in ready if one.verdict == "ready"}
+    grown = {one.animal for one in ready if one.verdict == "ready"} - unfit
     found: dict[tuple[str, str], list[Question]] = {}
     for open_ in to_prove:
         animal = collection.animals[open_.animal]
@@ -341,27 +344,25 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
     )
 
 
-def _weights(
-    collection: Collection, private: Private, males: set[str], females: set[str], grown: AbstractSet[str], day: date
-) -> tuple[Weights, ...]:
-    """Animals of the room that were weighed, those of the season first."""
+def _weights(collection: Collection, private: Private, day: date) -> tuple[Weights, ...]:
+    """Animals of the room that were weighed, by id."""
     found: dict[str, list[Weighing]] = {}
     for row in private.log:
         if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
             found.setdefault(row.animal, []).append(Weighing(row.day, row.number))
-    groups = {"Males in rotation": 0, "Females with a plan": 1, "Other grown animals": 2, "Young and others": 3}
-    runs = []
-    for name, points in found.items():
-        animal = collection.animals[name]
-        if animal.here:
-            if name in males:
-                group = "Males in rotation"
-            elif name in females:
-                group = "Females with a plan"
-            else:
-                group = "Other grown animals" if name in grown else "Young and others"
-            runs.append(Weights(name, group, tuple(sorted(points))))
-    return tuple(sorted(runs, key=lambda run: (groups[run.group], run.animal)))
+    return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if collection.animals[name].here)
+
+
+def groups(season: Season) -> Iterator[tuple[str, tuple[Animal, ...]]]:
+    """The animals of the room, as lists group them: those of the season first."""
+    planned = {one.plan.female for one in season.planned}
+    males = tuple(season.collection.animals[male.animal] for male in season.males)
+    others = [animal for animal in room(season.collection) if animal not in males]
+    yield "Males in rotation", males
+    yield "Females with a plan", tuple(animal for animal in others if animal.id in planned)
+    rest = [animal for animal in others if animal.id not in planned]
+    yield "Other grown animals", tuple(animal for animal in rest if animal.id in season.grown)
+    yield "Young and others", tuple(animal for animal in rest if animal.id not in season.grown)
 
 
 def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:

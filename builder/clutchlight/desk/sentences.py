@@ -18,25 +18,8 @@ from clutchlight.statements.odds import of_hundred, times_in_hundred
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_COMES = {
-    "pre-lay shed": "pre-lay shed",
-    "laid": "laying",
-    "hatched": "hatching",
-    "ovulation": "ovulation",
-    "pipped": "pipping",
-    "first shed": "first shed",
-    "first meal": "first meal",
-}
-_AFTER = {
-    "building": "building seen",
-    "ovulation": "ovulation seen",
-    "pre-lay shed": "pre-lay shed",
-    "laid": "laid",
-    "pipped": "pipped",
-    "hatched": "hatched",
-    "first shed": "first shed",
-    "first meal": "first meal",
-}
+_COMES = {"laid": "laying", "hatched": "hatching", "pipped": "pipping"}
+_SEEN = ("building", "ovulation")
 
 
 # Names and days
@@ -234,7 +217,7 @@ def due_when(item: Due, today: date) -> str:
 def due_why(item: Due, today: date) -> str:
     """ "laid 5 Oct; commonly 55 to 60 days later"."""
     first, last = (item.first - item.on.first).days, (item.last - item.on.last).days
-    seen = _AFTER.get(item.after, item.after)
+    seen = f"{item.after} seen" if item.after in _SEEN else item.after
     on = short_day(item.on.last, today) if item.on.exact else day_words.when(item.on)
     return f"{seen} {on}; commonly {first} to {last} days later"
 

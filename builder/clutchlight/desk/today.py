@@ -85,7 +85,7 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
             for name in sorted(used)
             if name in verdicts
             and verdicts[name].verdict == "ready"
-            and name not in flagged
+            and name not in flagged | season.unfit
             and collection.animals[name].sex == sex
         ]
         if ready:
@@ -96,7 +96,7 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
                 )
             )
     free = [
-        one for one in season.ready if one.verdict == "ready" and one.animal not in used and one.animal not in flagged
+        one for one in season.ready if one.verdict == "ready" and one.animal not in {*used, *flagged, *season.unfit}
     ]
     if free:
         lines.append(
@@ -209,7 +209,6 @@ def due_views(season: Season) -> tuple[DueView, ...]:
             sentences.due_why(item, season.day),
             item.source,
             item.state,
-            item.state == "overdue",
         )
         for item in season.due
     )

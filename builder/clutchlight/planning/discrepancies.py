@@ -35,7 +35,7 @@ class Absence:
 
 
 @dataclass(frozen=True, slots=True)
-class PlannedThough:
+class PlannedAbsent:
     """An open plan with an animal that is not to be used."""
 
     animal: str
@@ -44,7 +44,7 @@ class PlannedThough:
 
 
 @dataclass(frozen=True, slots=True)
-class OfferedThough:
+class OfferedAbsent:
     """An animal on offer, or promised to somebody, that is not to be sold."""
 
     animal: str
@@ -53,7 +53,7 @@ class OfferedThough:
 
 
 @dataclass(frozen=True, slots=True)
-class LoggedThough:
+class LoggedAbsent:
     """Rows in the log of an animal after it left, in its quarantine, or before it came. `rows`: how many, the first on `on`."""
 
     animal: str
@@ -112,7 +112,7 @@ class SexDiffers:
 
 
 Discrepancy = (
-    PlannedThough | OfferedThough | LoggedThough | PlanAnswered | CountDiffers | DayDiffers | OtherMale | SexDiffers
+    PlannedAbsent | OfferedAbsent | LoggedAbsent | PlanAnswered | CountDiffers | DayDiffers | OtherMale | SexDiffers
 )
 
 
@@ -161,7 +161,7 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
     return None
 
 
-def _planned(collection: Collection, private: Private, day: date) -> Iterator[PlannedThough]:
+def _planned(collection: Collection, private: Private, day: date) -> Iterator[PlannedAbsent]:
     mates: dict[str, dict[str, None]] = {}
     for plan in open_plans(collection, private, day):
         males = (*plan.males, *((plan.backup,) if plan.backup else ()))
@@ -172,7 +172,7 @@ def _planned(collection: Collection, private: Private, day: date) -> Iterator[Pl
         animal = collection.animals.get(name)
         away = absence(animal, private.log, day) if animal is not None else None
         if away is not None:
-            yield PlannedThough(name, tuple(others), away)
+            yield PlannedAbsent(name, tuple(others), away)
 
 
 def _answered(collection: Collection, private: Private, day: date) -> Iterator[PlanAnswered]:
@@ -182,16 +182,16 @@ def _answered(collection: Collection, private: Private, day: date) -> Iterator[P
             yield answer
 
 
-def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedThough]:
+def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:
     promised = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
     for name, animal in sorted(collection.animals.items()):
         if name in promised or animal.status in ("available", "on hold"):
             away = absence(animal, private.log, day)
             if away is not None and not (name in promised and away.how == "sold"):
-                yield OfferedThough(name, name in promised, away)
+                yield OfferedAbsent(name, name in promised, away)
 
 
-def _logged(collection: Collection, private: Private, day: date) -> Iterator[LoggedThough | SexDiffers]:
+def _logged(collection: Collection, private: Private, day: date) -> Iterator[LoggedAbsent | SexDiffers]:
     found: dict[tuple[str, str, Absence], list[LogRow]] = {}
     ill = [row for row in private.log if row.event in ILL_FOR]
     for row in private.log:
@@ -204,7 +204,7 @@ def _logged(collection: Collection, private: Private, day: date) -> Iterator[Log
             if row.event in _DONE_WITH_IT and (away := _absent_on(animal, row, ill)) is not None:
                 found.setdefault((animal.id, row.event, away), []).append(row)
     yield from (
-        LoggedThough(name, event, rows[0].on, len(rows), away)
+        LoggedAbsent(name, event, rows[0].on, len(rows), away)
         for (name, event, away), rows in sorted(found.items(), key=_by_animal)
     )
     for row in private.log:
@@ -222,14 +222,19 @@ def _by_animal(item: tuple[tuple[str, str, Absence], list[LogRow]]) -> tuple[str
 
 
 def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | None:
-    """Why a row cannot be of that animal on its day, or should not be. `ill`: the rows that keep animals from being used."""
-    left = animal.left.on if animal.left is not None else None
-    came = animal.came.on if animal.came is not None and animal.came.how != "hatched here" else None
-    back = came if left is not None and came is not None and animal.away is None else None
-    if animal.left is not None and left is not None and row.day > left.last and (back is None or row.day < back.first):
-        return Absence(animal.left.how, left)
-    if came is not None and back is None and row.day < came.first:
-        return Absence("came", came)
+    """Why a row cannot be of that animal on its day, or should not be. `ill`: the rows that keep animals from being used.
+
+    A note explains a weight or a meal of an animal that lives elsewhere: its keeper may have told.
+    """
+    left, came = animal.left, animal.came
+    returned = left is not None and animal.away is None
+    if left is not None and left.on is not None and row.day > left.on.last:
+        here_again = returned and came is not None and came.on is not None and row.day >= came.on.first
+        told = row.note is not None and left.how != "died" and row.event not in ("paired", "lock")
+        return None if here_again or told else Absence(left.how, left.on)
+    bought = came is not None and came.how in ("bought", "trade", "loan") and not returned
+    if bought and came is not None and came.on is not None and row.day < came.on.first:
+        return Absence("came", came.on)
     if row.event in ("paired", "lock"):
         for other in ill:
             if other.animal == animal.id and timedelta(0) <= row.day - other.day <= ILL_FOR[other.event]:

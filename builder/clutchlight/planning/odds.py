@@ -103,7 +103,7 @@ def known_animal(collection: Collection, name: str) -> Animal:
     if found is None:
         near = nearest(name, known)
         hint = f"; the nearest is '{known[near].id}'" if near else ""
-        raise _refused("unknown-animal", f"there is no animal '{name}'{hint}")
+        raise unfit("unknown-animal", f"there is no animal '{name}'{hint}")
     return found
 
 
@@ -117,15 +117,15 @@ def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, 
         sire, dam = dam, sire
     if sire.species != dam.species:
         names = [collection.species[animal.species].name for animal in (sire, dam)]
-        raise _refused(
+        raise unfit(
             "two-species-pair",
             f"'{sire.id}' is of the species {names[0]}, '{dam.id}' of {names[1]}; name two of one species",
         )
     if sire.id == dam.id:
-        raise _refused("same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals")
+        raise unfit("same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals")
     for animal, role in ((sire, "female"), (dam, "male")):
         if animal.sex == role:
-            raise _refused("same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female")
+            raise unfit("same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female")
     return sire, dam
 
 
@@ -134,9 +134,9 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     sire, dam = checked_pair(collection, male, female)
     second, again = checked_pair(collection, backup, dam.id)
     if again.id != dam.id:
-        raise _refused("same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup")
+        raise unfit("same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup")
     if second.id == sire.id:
-        raise _refused("same-male-twice", f"'{backup}' is the first male already; name another as the backup")
+        raise unfit("same-male-twice", f"'{backup}' is the first male already; name another as the backup")
     return dam, sire, second
 
 
@@ -145,11 +145,12 @@ def hatchlings_of(species: Species, young: int | None) -> int:
     if young is None:
         return usual_clutch(species).hatchlings
     if not 1 <= young <= MOST_YOUNG:
-        raise _refused("young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}")
+        raise unfit("young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}")
     return young
 
 
-def _refused(code: str, message: str) -> RecordsError:
+def unfit(code: str, message: str) -> RecordsError:
+    """What was asked cannot be answered of these animals."""
     return RecordsError([Problem.at(COMMAND_LINE, code, message)])
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
@@ -84,6 +84,13 @@ class LoanEnding:
     days_left: int
 
 
+class Undated(NamedTuple):
+    """An animal that was handed over without a dated record of what was said of it."""
+
+    animal: str
+    on: When
+
+
 def holds(private: Private, day: date) -> tuple[Hold, ...]:
     """Holds without a hand-over, the first to end first."""
     found = []
@@ -114,7 +121,8 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
     for sale in private.sales:
-        if sale.held_on(day):
+        still_ours = any(name in collection.animals and collection.animals[name].away is None for name in sale.animals)
+        if sale.held_on(day) and still_ours:
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             rules = (rule for name in sale.animals for rule in _rules_of_law(collection, name))
@@ -149,8 +157,8 @@ def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
     )
 
 
-def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[tuple[str, When], ...]:
-    """Hand-overs of animals of which no dated record of that day or before stands in the ledger: (animal, day), oldest first."""
+def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[Undated, ...]:
+    """Hand-overs of animals of which no dated record of that day or before stands in the ledger, oldest first."""
     found = []
     for sale in private.sales:
         on = sale.handed_over
@@ -159,8 +167,8 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
         for name in sale.animals:
             animal = collection.animals.get(name)
             if animal is not None and not any(record.on <= on.last for record in ledger.of(*animal.was, name)):
-                found.append((name, on))
-    return tuple(sorted(found, key=lambda one: (one[1], one[0])))
+                found.append(Undated(name, on))
+    return tuple(sorted(found, key=lambda one: (one.on, one.animal)))
 
 
 def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
