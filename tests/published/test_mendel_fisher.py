@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case
-from tests.published.families import CARRIER_MATE, NORMAL, ONE, PIEBALD, carries, claimed, clutch, founder, young
+from tests.published.families import CARRIER_MATE, NORMAL, ONE, PIEBALD, carries, claimed, clutch, founder
 
 from clutchlight.genetics.states import Grids, States
 from clutchlight.genetics.terms import leading
@@ -61,14 +61,7 @@ def test_ten_young_can_hide_a_carrier() -> None:
     assert round(share**10, 4) == F(563, 10000)
 
 
-def test_fishers_expected_ratio() -> None:
-    """Of three dominants two are carriers, of whom 0.0563 pass as constant: 1.8874 to 1.1126 (Fisher 1936)."""
-    carriers = 2 * (1 - F(3, 4) ** 10)
-    assert (round(carriers, 4), round(3 - carriers, 4)) == (F(18874, 10000), F(11126, 10000))
-
-
 def test_the_engine_weighs_ten_young_so() -> None:
     """One of three dominants clear, two carriers: after ten normal young with a carrier the odds are 1 to 2 (3/4)^10."""
     hidden = 2 * F(3, 4) ** 10
     assert carries(claimed(F(2, 3), CARRIER_MATE, 10), "M") == hidden / (1 + hidden)
-    assert len(young("N", 10)) == 10

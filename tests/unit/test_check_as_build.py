@@ -99,6 +99,14 @@ BROKEN: Mapping[str, tuple[dict[str, str | bytes], str]] = {
         },
         "animals/F-01.md:2:1: warning: the link 'M-01' in the prose leads to nothing on the site",
     ),
+    "warnings of records and of pages": (
+        {
+            "animals/F-01.md": md("id: F-01\nsex: female\ntests: [{trait: Piebald, copies: 0, on: 2024-01-01}]"),
+            "pages/about.md": md("title: About", "See [him](M-99)."),
+            "sales/2024.yaml": "- {animals: [F-01], agreed: 1, payments: [{on: 2024-01-01, amount: 2}], handed_over: 2024-01-02}\n",
+        },
+        "sales/2024.yaml:1:32: warning: the payments add up to 2, more than the 1 agreed",
+    ),
     "a picture in prose": (
         {"pages/about.md": md("title: About", "![a snake](gone.jpg)")},
         "pages/about.md:2:1: error: there is no photo 'gone.jpg' in photos/",

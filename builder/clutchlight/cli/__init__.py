@@ -34,7 +34,7 @@ from clutchlight.cli.options import (
 )
 from clutchlight.cli.remarks import after_build, after_check, new_results
 from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_book, unpublishable
-from clutchlight.problems import errors_in, in_order
+from clutchlight.problems import RecordsError, errors_in, in_order
 from clutchlight.reading.findings import in_words
 from clutchlight.statements.why import in_lines
 from clutchlight.statements.why import to_json as why_json
@@ -94,11 +94,17 @@ def build_command(
     started = time.perf_counter()
     folder = collection_or_default(collection)
     with progress(STAGES) as stage:
-        book = opened(folder, until=as_of)
+        result = open_book(folder, until=as_of, today=today())
+        if result.book is None:
+            raise RecordsError(result.problems)
+        book = result.book
         stage()
         new = new_results(book, out)
-        built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
-    show(built.problems)
+        try:
+            built = build(book, out, theme=theme, desk=desk, dry_run=dry_run, stage=stage)
+        except RecordsError as refused:
+            raise RecordsError(in_order((*result.problems, *refused.problems))) from None
+    show(in_order((*result.problems, *built.problems)))
     for change in built.figures:
         click.echo(str(change))
     if desk is not None and not dry_run:
