@@ -80,7 +80,7 @@ class FigureHistory:
 
     def network_at(self, moment: int) -> Network:
         """The network of the span that a moment lies in, wherever in that span it stands."""
-        return self.networks[bisect_left(self._spans, moment, key=lambda span: span[0])]
+        return self._spans[bisect_left(self._spans, moment, key=lambda span: span[0])][1]
 
     @property
     def networks(self) -> tuple[Network, ...]:

@@ -1,7 +1,7 @@
 """From domains and evidence to trees of cliques: one network for all loci of a species that hang together.
 
-The variables and factors come from `factors`, their numbers from `factor_tables`; here they are split into connected parts, each a tree
-whose tables are put in place again as evidence changes, and figures are read off.
+The factors and their numbers come from `factors`; here they are split into connected parts, each a tree whose tables are put in place
+again as evidence changes, and figures are read off.
 
 Time       `set_moment(m)` puts in force the evidence up to moment m. A network made for one moment answers for that one only.
 Assumes    domains that hold every state with chance above 0 at every moment that will be asked about.
