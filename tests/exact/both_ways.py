@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 from random import Random
 
 from tests.oracle.as_collection import as_collection
-from tests.oracle.case import Case, Locus
+from tests.oracle.case import Animal, Case, Locus
 from tests.oracle.enumerate_genotypes import Enumeration, when_hatched
 from tests.oracle.looks_of_genotypes import Pair
 from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
@@ -53,6 +53,10 @@ def enumerated(chances: Mapping[Pair, Fraction]) -> Shares:
     return {tuple(sorted(pair)): chance for pair, chance in chances.items() if chance}
 
 
+def founds(animal: Animal) -> bool:
+    return animal.clutch is None and animal.sire is None and animal.dam is None
+
+
 @dataclass(frozen=True)
 class BothWays:
     """A case, its inference and its enumeration, each made once. `name` is printed when a comparison fails."""
@@ -77,16 +81,18 @@ class BothWays:
         """The unrecorded allele copies that the engine needs."""
         return self.inference.figures_of(self.case.animals[0].id).solved.copies
 
-    def told(self) -> dict[str, int]:
-        """For each locus that needs unrecorded copies, how many."""
-        figures = self.inference.figures_of(self.case.animals[0].id)
-        pairs = zip(figures.world.loci, figures.solved.order, strict=True)
-        return {locus.key: order for locus, order in pairs if order}
+    def told(self) -> set[str]:
+        """The loci with an unexpected result."""
+        return {one.locus for one in self.inference.surprises}
 
-    def enumerated_copies(self) -> dict[str, int]:
-        """The same by the enumeration: the most that stand at the locus in an assignment with fewest in all."""
-        most = {locus.name: max(self.enumeration.surprise_at(locus.name)) for locus in self.case.loci}
-        return {locus: copies for locus, copies in most.items() if copies}
+    def enumerated_loci(self) -> set[str]:
+        """The same by the enumeration: where an assignment with fewest copies in all holds some beyond what founders' own records need."""
+        own = [Enumeration(replace(self.case, animals=(one,), clutches=())) for one in self.case.animals if founds(one)]
+        return {
+            locus.name
+            for locus in self.case.loci
+            if max(self.enumeration.surprise_at(locus.name)) > sum(max(one.surprise_at(locus.name)) for one in own)
+        }
 
     def now(self, animal: str, locus: Locus) -> Shares:
         return shares(locus, self.inference.now(animal, locus.name))

@@ -128,11 +128,11 @@ def test_joint_figures(kind: str) -> None:
 
 @every_kind
 def test_unrecorded_copies(kind: str) -> None:
-    """The number of unrecorded allele copies that the evidence needs, in all and as the surprises tell it locus by locus."""
+    """The number of unrecorded allele copies that the evidence needs, in all; and the loci at which an unexpected result is told."""
     for both in with_figures(kind):
         assert (both.name, both.order) == (both.name, both.enumeration.surprise)
         if both.enumeration.apart:
-            assert (both.name, both.told()) == (both.name, both.enumerated_copies())
+            assert (both.name, both.told()) == (both.name, both.enumerated_loci())
 
 
 @every_kind

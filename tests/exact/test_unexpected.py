@@ -47,19 +47,13 @@ def unseen(case: Case, animals: tuple[str, ...]) -> Case:
     )
 
 
-def own_copies(case: Case) -> int:
-    """What the founders' own looks and tests need."""
-    parted = [animal for animal in case.animals if animal.clutch is None and animal.sire is None and animal.dam is None]
-    return sum(Enumeration(replace(case, animals=(animal,), clutches=())).surprise for animal in parted)
-
-
 @pytest.mark.parametrize("kind", ["basic", "tests", "one of several sires", "mixed sires"])
 def test_an_explanation_names_only_animals_whose_records_are_needed(kind: str) -> None:
     """Founders are forebears of the young; without the looks and tests of the young fewer copies are needed; no two share an animal."""
     told = 0
     for both in with_mistakes(kind):
         surprises: tuple[Surprise, ...] = both.inference.surprises
-        assert (both.name, bool(surprises)) == (both.name, both.enumeration.surprise > own_copies(both.case))
+        assert (both.name, both.told()) == (both.name, both.enumerated_loci())
         named = [name for one in surprises for name in (*dict(one.founders), *one.shown_by)]
         assert (both.name, len(named)) == (both.name, len(set(named)))
         animals = {animal.id for animal in both.case.animals}

@@ -155,6 +155,9 @@ class Fake:
     def sires(self, clutch: str) -> tuple[tuple[Sire, Fraction], ...]:
         return self.collection.clutches[clutch].sires.candidates
 
+    def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
+        return tuple(sire for sire, chance in self.sires(clutch) if chance)
+
     def sires_of(self, animal: str) -> tuple[tuple[Sire, Fraction], ...]:
         record = self.collection.animals[animal]
         if record.clutch in self.collection.clutches:

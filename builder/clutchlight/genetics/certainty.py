@@ -34,7 +34,7 @@ class Certainty:
     def _standing(self, locus: int, egg: Egg, moment: int) -> int:
         """What the readings that stand today and the sure tests leave open, as far as they were known at a moment."""
         evidence = self.world.evidence[locus]
-        return evidence.standing(egg, moment) & evidence.sure_tests(egg, moment)
+        return evidence.looks(egg, moment, standing=True) & evidence.sure_tests(egg, moment)
 
     def _domains(self, moment: int) -> Domains:
         """The fixed point at a moment, from scratch."""
@@ -102,7 +102,7 @@ class Certainty:
         to_check: dict[int, list[tuple[int, int, int]]] = {}
         for key, moment in found.items():
             locus, number, allele = key
-            own_look = self.world.evidence[locus].standing(self.world.pedigree.eggs[number], moment)
+            own_look = self.world.evidence[locus].looks(self.world.pedigree.eggs[number], moment, standing=True)
             if moment and own_look & self._without(locus, allele) and number not in self.world.pedigree.like:
                 to_check.setdefault(moment - 1, []).append(key)
         early: list[tuple[int, int, int]] = []

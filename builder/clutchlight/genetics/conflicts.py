@@ -145,9 +145,9 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
             mask = record.mask
             if record.claim is not None:
                 # Claims at two alleles exclude each other: together they may say more than each by itself.
-                said = claims.setdefault((record.locus, number), [])
-                said.append(record.claim)
-                mask = world.evidence[record.locus].claim_mask(said)
+                together = claims.setdefault((record.locus, number), [])
+                together.append(record.claim)
+                mask = world.evidence[record.locus].claim_mask(together)
             rows[record.locus][number] &= mask
             if not rows[record.locus][number]:
                 egg = pedigree.eggs[number]

@@ -187,7 +187,7 @@ class LocusEvidence:
         return self._masks[key]
 
     @cached_property
-    def untold(self) -> frozenset[int]:
+    def not_computed(self) -> frozenset[int]:
         """The eggs that the locus is not computed for: it is sex-linked, a ZW dam may have had them without a sire, or their ancestors.
 
         No look or test of theirs counts.
@@ -204,7 +204,7 @@ class LocusEvidence:
     def counts(self, egg: Egg) -> bool:
         """Whether the looks of an egg count at this locus."""
         clutch = self.collection.clutches.get(self.pedigree.clutch_of(egg))
-        if egg.number in self.untold or egg.number in self.ignored:
+        if egg.number in self.not_computed or egg.number in self.ignored:
             return False
         return clutch is None or clutch.counts_at(self.locus.key)
 
@@ -213,26 +213,16 @@ class LocusEvidence:
             return self.states.full
         return self.states.sex_masks[egg.sex]
 
-    def looks(self, egg: Egg, moment: int) -> int:
-        """The states that the looks in force at a moment leave open, twins together."""
-        mask = self.sex_mask(egg)
-        if not self.counts(egg):
-            return mask
-        for ident in egg.animals:
-            in_force = [row.reading for row in self.timeline.readings.get(ident, ()) if row.since <= moment]
-            if in_force:
-                mask &= self.reading_mask(in_force[-1])
-        return mask & self._counted(egg, moment)
-
-    def standing(self, egg: Egg, moment: int) -> int:
-        """The states that the readings which stand today leave open, as far as they were known at a moment."""
+    def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
+        """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
         mask = self.sex_mask(egg)
         if not self.counts(egg):
             return mask
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
-            if rows and rows[-1].since <= moment:
-                mask &= self.reading_mask(rows[-1].reading)
+            in_force = [row for row in rows if row.since <= moment][-1:]
+            if in_force and not (standing and in_force[0] is not rows[-1]):
+                mask &= self.reading_mask(in_force[0].reading)
         return mask & self._counted(egg, moment)
 
     def _counted(self, egg: Egg, moment: int) -> int:
@@ -261,7 +251,7 @@ class LocusEvidence:
             for ident in egg.animals
             for row in self.timeline.tests.get(ident, ())
             if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
-            if egg.number not in self.untold and egg.number not in self.ignored
+            if egg.number not in self.not_computed and egg.number not in self.ignored
         ]
 
     def sure_tests(self, egg: Egg, moment: int) -> int:
@@ -329,11 +319,11 @@ def founder_weights(states: States, claims: Sequence[Claim], background: Mapping
         one[locus.allele_number(trait)] = (0, frequency)
     one[0] = (0, 1 - sum(known.values(), Fraction(0)))
     claimed = [(locus.allele_number(claim.trait), claim) for claim in claims]
-    said = [(allele, claim.chance) for allele, claim in claimed if claim.chance is not None]
+    chances = [(allele, claim.chance) for allele, claim in claimed if claim.chance is not None]
     doubled = [(allele, claim.two_copies) for allele, claim in claimed if claim.two_copies is not None]
     weights: list[tuple[int, Fraction]] = []
     for state in states.all:
-        weights.append(_founder_weight(states, state, one, said, doubled))
+        weights.append(_founder_weight(states, state, one, chances, doubled))
     for allele, claim in claimed:
         if claim.came_from is not None and states.linked:
             _fix_phase(states, weights, allele, claim.came_from)
@@ -345,7 +335,7 @@ def _founder_weight(
     states: States,
     state: tuple[str, int, int],
     one: list[tuple[int, Fraction]],
-    said: list[tuple[int, Fraction]],
+    chances: list[tuple[int, Fraction]],
     doubled: list[tuple[int, Fraction]],
 ) -> tuple[int, Fraction]:
     """(order, coefficient) of one state; terms of different order are never added: the lower one stays."""
@@ -362,12 +352,12 @@ def _founder_weight(
             if allele in (a, b)
             else (0, Fraction(0))
         )
-    named = {allele for allele, _ in said}
-    none_true = 1 - sum((chance for _, chance in said), Fraction(0))
+    named = {allele for allele, _ in chances}
+    none_true = 1 - sum((chance for _, chance in chances), Fraction(0))
     terms: list[tuple[int, Fraction]] = []
     if not named & {a, b}:
         terms += [(one[x][0] + one[y][0], none_true * one[x][1] * one[y][1]) for x, y in ordered]
-    for allele, chance in said:
+    for allele, chance in chances:
         for x, y in dict.fromkeys(((a, b), (b, a))):
             if x == allele:
                 split = 2 if placed or a == b else 1  # A/A is one ordered pair, A/x two

@@ -25,6 +25,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from math import lcm
+from typing import Literal, NamedTuple
 
 from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
 from clutchlight.genetics.pedigree import Branch, Family, Pedigree
@@ -33,8 +34,31 @@ from clutchlight.genetics.states import HALF, Grids
 from clutchlight.genetics.terms import Weight, coeff_at, leading, order_of, weight_of
 from clutchlight.genetics.tree import Table
 
-Variable = tuple[str, int, int]
-"""("state", locus position, egg), ("choice", family, egg or -1), ("sex", egg, 0)."""
+
+class StateVariable(NamedTuple):
+    """The state of an egg at a locus. `kind` keeps variables of different kinds apart where they are compared."""
+
+    locus: int
+    egg: int
+    kind: Literal["state"] = "state"
+
+
+class ChoiceVariable(NamedTuple):
+    """Who sired a clutch (egg -1), or an egg of a mixed one."""
+
+    family: int
+    egg: int
+    kind: Literal["choice"] = "choice"
+
+
+class SexVariable(NamedTuple):
+    """The sex of an egg."""
+
+    egg: int
+    kind: Literal["sex"] = "sex"
+
+
+Variable = StateVariable | ChoiceVariable | SexVariable
 
 Place = tuple[int, int]
 """(locus position, egg number)."""
@@ -45,7 +69,7 @@ class Way:
     """One possible sire of a family at a locus: which position of the choice stands for him (None: no doubt here)."""
 
     sire: int | None
-    choice: Variable | None
+    choice: ChoiceVariable | None
     position: int
 
 
@@ -117,15 +141,15 @@ class Factors:
         """Whether the egg's sex is unknown and the locus tells of it, and so of another sex-linked locus."""
         return sex_bound(self.pedigree, self.linked, locus, egg)
 
-    def sex_told_elsewhere(self, locus: int, egg: int) -> bool:
+    def sex_weighed_elsewhere(self, locus: int, egg: int) -> bool:
         """Whether another locus weighs the sex of this unsexed egg: the chance of a sex counts once, however many loci depend on it."""
         return self.sex_bound(locus, egg) and locus != self.linked[0]
 
-    def state(self, locus: int, egg: int | None) -> tuple[Variable, ...]:
+    def state(self, locus: int, egg: int | None) -> tuple[StateVariable, ...]:
         """The variable of an egg's state as a scope; empty where it has none."""
         if egg is None or not self.is_variable(locus, egg):
             return ()
-        variable = ("state", locus, egg)
+        variable = StateVariable(locus, egg)
         self.size[variable] = len(self.open[locus][egg])
         return (variable,)
 
@@ -135,7 +159,7 @@ class Factors:
             return (Way(family.branches[0].sire, None, 0),)
         key = (family.number, egg if family.each_egg else -1)
         sires = [family.branches[branch].sire for branch in self.left(key)]
-        if len(sires) == 1 or self.alike(locus, family.dam, sires):
+        if len(sires) == 1 or self.sires_alike(locus, family.dam, sires):
             return (Way(sires[0], None, 0),)
         return self._each_way(key)
 
@@ -147,12 +171,12 @@ class Factors:
 
     def _each_way(self, key: ChoiceKey) -> tuple[Way, ...]:
         """One way for each open branch of a choice, which becomes a variable."""
-        choice, left = ("choice", *key), self.left(key)
+        choice, left = ChoiceVariable(*key), self.left(key)
         self.size[choice] = len(left)
         branches = self.pedigree.families[key[0]].branches
         return tuple(Way(branches[branch].sire, choice, position) for position, branch in enumerate(left))
 
-    def alike(self, locus: int, dam: int, sires: Sequence[int | None]) -> bool:
+    def sires_alike(self, locus: int, dam: int, sires: Sequence[int | None]) -> bool:
         """Whether these possible sires are settled at a locus and would have young alike, so that nothing here tells them apart."""
         row = self.open[locus]
         if any(sire is not None and len(row[sire]) > 1 for sire in sires):
@@ -172,14 +196,14 @@ class Factors:
             for number in family.eggs if not family.weighs else ():
                 yield from self._picked_rules(family, number)
         for variable in list(self.size):
-            if variable[0] == "choice":
-                yield FactorRule("choice", (variable,), family=variable[1], egg=variable[2])
+            if variable.kind == "choice":
+                yield FactorRule("choice", (variable,), family=variable.family, egg=variable.egg)
         for locus in self.linked if len(self.linked) > 1 else ():
             for egg in self.pedigree.eggs:
                 if egg.family in self.left_out:
                     continue
                 if self.sex_bound(locus, egg.number) and any(self.is_variable(one, egg.number) for one in self.linked):
-                    sex = ("sex", egg.number, 0)
+                    sex = SexVariable(egg.number)
                     self.size[sex] = 2
                     yield FactorRule("sex", (sex, *self.state(locus, egg.number)), locus, -1, egg.number)
 
@@ -190,7 +214,7 @@ class Factors:
         row = self.open[locus]
         sires = [branch.sire for branch in family.branches]
         members = (family.dam, *family.eggs, *(sire for sire in sires if sire is not None))
-        if all(len(row[member]) == 1 for member in members) and self.alike(locus, family.dam, sires):
+        if all(len(row[member]) == 1 for member in members) and self.sires_alike(locus, family.dam, sires):
             return
         for egg in family.eggs:
             if not self.is_folded(locus, egg):
@@ -222,7 +246,7 @@ class Factors:
             if scope := (*choice, *self._parents(loci, [way.sire], family.dam)):
                 yield FactorRule("picked", scope, -1, family.number, egg, way)
 
-    def _parents(self, loci: Sequence[int], sires: Sequence[int | None], dam: int) -> tuple[Variable, ...]:
+    def _parents(self, loci: Sequence[int], sires: Sequence[int | None], dam: int) -> tuple[StateVariable, ...]:
         found = [variable for locus in loci for one in (*sires, dam) for variable in self.state(locus, one)]
         return tuple(dict.fromkeys(found))
 
@@ -237,7 +261,7 @@ class Factors:
             return False
         if self.sex_bound(locus, egg):
             return True
-        return family.each_egg and not self.alike(
+        return family.each_egg and not self.sires_alike(
             locus, family.dam, [branch.sire for branch in self.born_branches(family, egg)]
         )
 
@@ -295,10 +319,10 @@ class Factors:
         ]
         scale = lcm(2, *(branch.chance.denominator * 2 for branch in family.branches))
         own = [(sire, int(chance * scale), sex) for sire, chance, sex in chances]
-        parents = [variable for variable in rule.scope if variable[0] == "state"]
+        parents = [variable for variable in rule.scope if variable.kind == "state"]
         found: list[Weight] = []
-        for states in product(*(self.open[variable[1]][variable[2]] for variable in parents)):
-            state = {(variable[1], variable[2]): value for variable, value in zip(parents, states, strict=True)}
+        for states in product(*(self.open[variable.locus][variable.egg] for variable in parents)):
+            state = {(variable.locus, variable.egg): value for variable, value in zip(parents, states, strict=True)}
             seen: Weight = 0
             for sire, share, sex in own:
                 weight: Weight = share
@@ -369,7 +393,7 @@ class Factors:
             else None
         )
         sires = (None,) if way.sire is None else row[way.sire]
-        sexed = self.pedigree.eggs[rule.egg].sex != "unknown" or self.sex_told_elsewhere(rule.locus, rule.egg)
+        sexed = self.pedigree.eggs[rule.egg].sex != "unknown" or self.sex_weighed_elsewhere(rule.locus, rule.egg)
         key = ("young", rule.locus, sires, row[family.dam], row[rule.egg], self._shape(rule, way), born, looks, sexed)
         if key not in self._tables:
             grid = self.grids[rule.locus]
@@ -389,7 +413,7 @@ class Factors:
 
     def _shape(self, rule: FactorRule, way: Way) -> tuple[int, int, int]:
         """What of a scope a table depends on besides the open states: who is a variable, and the place in the choice."""
-        kinds = sum(1 << index for index, variable in enumerate(rule.scope) if variable[0] == "choice")
+        kinds = sum(1 << index for index, variable in enumerate(rule.scope) if variable.kind == "choice")
         return kinds, self.size[way.choice] if way.choice else 0, way.position
 
     def _in_choice(self, way: Way, cells: Table) -> Table:
@@ -426,12 +450,12 @@ class Factors:
         counted: dict[tuple[int, tuple[int, ...] | None], int] = {}
         for member in family.eggs if egg == -1 else (egg,) if egg >= 0 else ():
             if self.is_folded(locus, member) and self.born(member):
-                said = self.said(locus, member)
-                counted[said] = counted.get(said, 0) + 1
+                own = self.evidence_of(locus, member)
+                counted[own] = counted.get(own, 0) + 1
         full = evidence.states.full
-        return tuple(sorted(((said, count) for said, count in counted.items() if said != (full, None)), key=repr))
+        return tuple(sorted(((own, count) for own, count in counted.items() if own != (full, None)), key=repr))
 
-    def said(self, locus: int, egg: int) -> tuple[int, tuple[int, ...] | None]:
+    def evidence_of(self, locus: int, egg: int) -> tuple[int, tuple[int, ...] | None]:
         """What a young's looks leave open and how its tests, and what it is pinned to, weigh."""
         evidence, value = self.evidence[locus], self.pedigree.eggs[egg]
         tested = evidence.tested(value, self.moment)

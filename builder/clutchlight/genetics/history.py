@@ -35,19 +35,19 @@ def figure_of(pairs: Sequence[Genotype], chances: Sequence[Fraction]) -> Figure:
 
 @lru_cache(maxsize=1024)
 def _certain(pair: Genotype) -> Figure:
-    """The figure of a place with one genotype open: one value for the many animals of whom nothing is to be said."""
+    """The figure of a place with one genotype open: one value for the many animals of whom nothing is known."""
     return Figure(((pair, Fraction(1)),))
 
 
 def too_wide(world: World, variables: Sequence[Variable]) -> NotComputed:
-    """What is said of a table over these variables that passed the limit: a test of one of their animals would split it."""
-    eggs = dict.fromkeys(variable[2] for variable in variables if variable[0] == "state")
+    """The answer for a table over these variables that passed the limit: a test of one of their animals would split it."""
+    eggs = dict.fromkeys(variable.egg for variable in variables if variable.kind == "state")
     return NotComputed(tuple(sorted(ident for egg in eggs for ident in world.pedigree.eggs[egg].animals)))
 
 
 def answer(world: World, network: Network | None, place: Place) -> Figure | NotComputed:
     """The figure of a place in a network, or whose test would split what is too wide."""
-    if place in world.untold:
+    if place in world.not_computed:
         return NotComputed((), "alone")
     if network is None:
         return NotComputed(())
@@ -254,7 +254,7 @@ class FigureHistory:
         """The figure of every young at the end of the day of its hatching, in one sweep through time."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
         young = sorted(
-            (egg for egg in eggs if egg.family is not None and self._to_be_told(egg)),
+            (egg for egg in eggs if egg.family is not None and self._has_history(egg)),
             key=lambda egg: timeline.born[egg.number],
         )
         found: dict[Place, Figure | NotComputed] = {}
@@ -269,7 +269,7 @@ class FigureHistory:
         """What its parents' records made of each young, in one sweep through time, by the first of its kind; not at all loci."""
         timeline, eggs = self.world.timeline, self.world.pedigree.eggs
         young = (egg for egg in eggs if egg.family is not None and egg.animals and timeline.born[egg.number])
-        told = [
+        answered = [
             locus
             for locus, grid in enumerate(self.world.grids)
             if locus not in self._afresh_at and not grid.states.linked
@@ -278,7 +278,7 @@ class FigureHistory:
         for egg in sorted(young, key=lambda egg: timeline.born[egg.number]):
             network = self.network_at(timeline.born[egg.number] - 1)
             network.set_moment(timeline.born[egg.number] - 1)
-            for locus in told:
+            for locus in answered:
                 first = (locus, self._first_of_its_kind(egg))
                 if first not in found and (chances := network.from_parents(locus, egg.number)):
                     found[first] = figure_of(self.world.grids[locus].states.pairs, chances)
@@ -296,7 +296,7 @@ class FigureHistory:
         born = self.world.timeline.born[number]
         if not born:
             return None
-        if place in self.world.untold:
+        if place in self.world.not_computed:
             return NotComputed((), "alone")
         known = self._before_births.get((locus, self._first_of_its_kind(self.world.pedigree.eggs[number])))
         return known if known is not None else self.at(place, born - 1)
@@ -314,7 +314,7 @@ class FigureHistory:
         found = next(rows, None)
         return self.at(place, moment) if found is None else found
 
-    def _to_be_told(self, egg: Egg) -> bool:
+    def _has_history(self, egg: Egg) -> bool:
         """Whether somebody may ask for it, and no other answers for it."""
         return bool(egg.animals) and egg.number not in self.world.pedigree.like
 
@@ -328,7 +328,7 @@ class FigureHistory:
             for place in self._may_change(moment):
                 self._note(found, place, event, self.at(place, moment))
             for egg in world.pedigree.eggs:
-                if timeline.born[egg.number] == moment and self._to_be_told(egg):
+                if timeline.born[egg.number] == moment and self._has_history(egg):
                     for locus in range(len(world.loci)):
                         if (locus, egg.number) not in found:
                             self._note(found, (locus, egg.number), event, self.at((locus, egg.number), moment))
@@ -358,7 +358,7 @@ class FigureHistory:
             else:
                 places = sorted({*own, *(egg for tree in trees for egg in network.eggs_in(tree, locus))})
             for egg in places:
-                if born[egg] <= moment and self._to_be_told(world.pedigree.eggs[egg]):
+                if born[egg] <= moment and self._has_history(world.pedigree.eggs[egg]):
                     yield locus, egg
 
     def _says_something(self, locus: int, moment: int) -> bool:

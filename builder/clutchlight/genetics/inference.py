@@ -14,12 +14,13 @@ from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from itertools import product
+from math import prod
 
 from clutchlight.genetics.certainty import Certainty, Influence
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
-from clutchlight.genetics.network import Network, TooWide
+from clutchlight.genetics.network import Network, TooWide, sharing_trees
 from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
@@ -237,34 +238,21 @@ class Inference:
         return place is not None and one.influence.background_only(place)
 
     def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed:
-        """The joint distribution over the genotypes of several animals at several loci (animal, locus), shared doubts kept."""
-        by_species: dict[str, dict[Place, None]] = {}
-        for animal, locus in questions:
-            one = self._figures(animal)
-            place = one.place(animal, locus)
-            if place is not None:
-                by_species.setdefault(one.species, {})[place] = None
-        parts: list[tuple[str, tuple[Place, ...], list[tuple[tuple[Genotype, ...], Fraction]]]] = []
-        for species, places in by_species.items():
-            for place in places:
-                figure = self._of[species].now(place)
-                if isinstance(figure, NotComputed):
-                    return figure
-            for group in _hanging_together(self._of[species].network, list(places)):
-                parts.append((species, group, list(_joint(self._of[species], group))))
+        """The joint distribution over the genotypes of animals of one species at several loci (animal, locus), shared doubts kept."""
+        one = self._figures(questions[0][0])
+        places = [one.place(*question) for question in questions]
+        asked = list(dict.fromkeys(place for place in places if place is not None))
+        for place in asked:
+            if isinstance(figure := one.now(place), NotComputed):
+                return figure
+        groups = [group for _, group in sharing_trees({place: one.network.trees_of(*place) for place in asked})]
         found: dict[tuple[Genotype, ...], Fraction] = {}
-        for combination in product(*(outcomes for _, _, outcomes in parts)):
-            known: dict[tuple[str, Place], Genotype] = {}
-            chance = Fraction(1)
-            for (species, group, _), (pairs, part) in zip(parts, combination, strict=True):
-                chance *= part
-                known.update({(species, place): pair for place, pair in zip(group, pairs, strict=True)})
-            key = []
-            for animal, locus in questions:
-                one = self._figures(animal)
-                at = one.place(animal, locus)
-                key.append((0, 0) if at is None else known[one.species, at])
-            found[tuple(key)] = found.get(tuple(key), Fraction(0)) + chance
+        for combination in product(*(list(_joint(one, group)) for group in groups)):
+            known: dict[Place | None, Genotype] = {None: (0, 0)}
+            for group, (pairs, _) in zip(groups, combination, strict=True):
+                known.update(zip(group, pairs, strict=True))
+            key = tuple(known[place] for place in places)
+            found[key] = found.get(key, Fraction(0)) + prod((part for _, part in combination), start=Fraction(1))
         return JointFigure(tuple(questions), tuple(sorted(found.items())))
 
     def sires(self, clutch: str) -> SireChances | NotComputed:
@@ -317,25 +305,7 @@ class Inference:
         return tuple(found)
 
 
-def _hanging_together(network: Network, places: list[Place]) -> Iterator[tuple[Place, ...]]:
-    """Places grouped by the trees that their figures need; one that needs none stands alone."""
-    groups: list[tuple[set[int], list[Place]]] = []
-    for place in places:
-        trees = set(network.trees_of(*place))
-        rest = []
-        joined: list[Place] = [place]
-        for other, members in groups:
-            if trees & other:
-                trees |= other
-                joined = members + joined
-            else:
-                rest.append((other, members))
-        groups = [*rest, (trees, joined)]
-    for _, members in groups:
-        yield tuple(members)
-
-
-def _joint(one: SpeciesFigures, group: tuple[Place, ...]) -> Iterator[tuple[tuple[Genotype, ...], Fraction]]:
+def _joint(one: SpeciesFigures, group: Sequence[Place]) -> Iterator[tuple[tuple[Genotype, ...], Fraction]]:
     """The joint distribution of places of one tree: each in turn, given those before it."""
     if not group:
         yield (), Fraction(1)
@@ -360,6 +330,6 @@ def _joint(one: SpeciesFigures, group: tuple[Place, ...]) -> Iterator[tuple[tupl
 def infer(collection: Collection, limit: int = LIMIT) -> Inference:
     """The inference of a checked collection. Evidence dated after `collection.until` does not count.
 
-    `limit`: the most entries that a table may have; figures that need more are said to be not computed.
+    `limit`: the most entries that a table may have; figures that need more are not computed.
     """
     return Inference(collection, limit)

@@ -13,17 +13,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeVar
 
 from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
-from clutchlight.genetics.factors import FactorRule, Factors, Place, Variable
+from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Place, Variable
 from clutchlight.genetics.pedigree import Family, Pedigree
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import Grids, YoungShares
-from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, order_of, weight_of
+from clutchlight.genetics.terms import Weight, coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
-_DEAR = 64
-"""The price of a copy, more than there are copies in any surprise."""
+Asked = TypeVar("Asked")
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,14 +246,14 @@ class Network:
         return states[0] if len(states) == 1 and (locus, egg) not in self.factors.pins else None
 
     def _folded_marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
-        """The distribution of an egg without a variable of its own; sibs of whom the same is said share it until evidence changes."""
+        """The distribution of an egg without a variable of its own; sibs of whom the same is known share it until evidence changes."""
         number = self.factors.pedigree.eggs[egg].family
         row, grid = self.factors.open[locus], self.factors.grids[locus]
         if number is None:
             return _surely(row[egg][0], grid.states.count)
         family = self.factors.pedigree.families[number]
         unborn = (self.factors.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
-        looks, tested = self.factors.said(locus, egg) if self.factors.born(egg) else unborn
+        looks, tested = self.factors.evidence_of(locus, egg) if self.factors.born(egg) else unborn
         key = (locus, number, egg if family.each_egg else -1, looks, tested)
         if key not in self._folded:
             self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
@@ -302,10 +302,10 @@ class Network:
         """The chance of each branch of a family's (or egg's) choice of sire, or the variables of the table that passed the limit."""
         found = self.factors.pedigree.families[family]
         key = (family, egg if found.each_egg else -1)
-        if ("choice", *key) in self.too_wide:
-            return TooWide(self.too_wide["choice", *key])
+        variable = ChoiceVariable(*key)
+        if variable in self.too_wide:
+            return TooWide(self.too_wide[variable])
         left = self.factors.left(key) if key in self.factors.choices else [0]
-        variable = ("choice", *key)
         if variable in self.tree_of:
             weights: list[Fraction] = [Fraction(weight) for weight in self.belief((variable,))]
         else:
@@ -319,38 +319,22 @@ class Network:
         """The weight of the evidence in each tree, up to a positive factor."""
         return tuple(tree.total for tree in self.trees)
 
-    def copies_in(self, tree: int) -> dict[int, int]:
-        """For each locus, the most unrecorded copies there in the assignments of least order of a tree.
-
-        A copy at the locus asked about is counted a little cheaper than elsewhere: how much cheaper the sum comes out tells how many.
-        """
-        founders = {
-            number: rule
-            for number, rule in enumerate(self.rules)
-            if rule.kind == "founder"
-            and (rule.locus, rule.egg) in self.factors.freed
-            and number in self.factor_at
-            and self.factor_at[number][0] == tree
-        }
-        order = order_of(self.trees[tree].total) % KEPT
-        loci = sorted({rule.locus for rule in founders.values()})
-        if len(loci) == 1:
-            return {loci[0]: order}
-        tables = {number: self.table(rule) or [] for number, rule in founders.items()}
-        found: dict[int, int] = {}
-        for locus in loci:
-            for number, rule in founders.items():
-                price = _DEAR - (rule.locus == locus)
-                self.give(number, [weight_of(order_of(w) * price, leading(w)) if w else 0 for w in tables[number]])
-            found[locus] = order * _DEAR - order_of(self.trees[tree].total) % KEPT
-        for number, table in tables.items():
-            self.give(number, table)
-        return found
-
 
 def _surely(state: int, count: int) -> tuple[Fraction, ...]:
     """Chance 1 for one state, of so many."""
     return tuple(Fraction(int(other == state)) for other in range(count))
+
+
+def sharing_trees(trees_of: Mapping[Asked, Iterable[int]]) -> list[tuple[set[int], list[Asked]]]:
+    """What is asked, in groups that need some of the same trees, with these; what needs none stands alone."""
+    groups: list[tuple[set[int], list[Asked]]] = []
+    for one, needed in trees_of.items():
+        trees, joined = set(needed), [one]
+        for other in [group for group in groups if group[0] & trees]:
+            groups.remove(other)
+            trees, joined = trees | other[0], other[1] + joined
+        groups.append((trees, joined))
+    return groups
 
 
 class _Parts:

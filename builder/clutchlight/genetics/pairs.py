@@ -28,7 +28,7 @@ from math import prod
 
 from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.inference import SpeciesFigures
-from clutchlight.genetics.network import Network
+from clutchlight.genetics.network import Network, sharing_trees
 from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, bits, several
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed
@@ -107,19 +107,12 @@ class Together:
     def groups(self) -> tuple[LocusGroup, ...]:
         """The groups of loci in order of their first locus. Raises TooManyPartsError."""
         network = self._figures.network
-        found: list[tuple[set[int], list[int]]] = []
-        for locus, position in enumerate(self._at):
-            trees = {tree for egg in self._egg_set for tree in network.trees_of(position, egg)}
-            joined = [locus]
-            apart = []
-            for other, loci in found:
-                if trees & other:
-                    trees |= other
-                    joined = loci + joined
-                else:
-                    apart.append((other, loci))
-            found = [*apart, (trees, sorted(joined))]
-        return tuple(self._group(network, trees, tuple(loci)) for trees, loci in sorted(found, key=lambda one: one[1]))
+        needed = {
+            locus: [tree for egg in self._egg_set for tree in network.trees_of(position, egg)]
+            for locus, position in enumerate(self._at)
+        }
+        found = [(trees, tuple(sorted(loci))) for trees, loci in sharing_trees(needed)]
+        return tuple(self._group(network, trees, loci) for trees, loci in sorted(found, key=lambda one: one[1]))
 
     def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> LocusGroup:
         tied = len(loci) > 1 and self._tied(network, trees)
@@ -142,7 +135,7 @@ class Together:
         """Whether states at several loci stand in one factor of these trees (young picked by look): no doubt that falls parts them."""
         return any(
             network.tree_of.get(rule.scope[0]) in trees
-            and len({variable[1] for variable in rule.scope if variable[0] == "state"}) > 1
+            and len({variable.locus for variable in rule.scope if variable.kind == "state"}) > 1
             for rule in network.rules
         )
 
@@ -151,9 +144,10 @@ class Together:
         touched: dict[Variable, set[int]] = {}
         for rule in network.rules:
             for variable in rule.scope:
-                if variable[0] != "state" and rule.locus >= 0 and network.tree_of.get(variable) in trees:
+                if variable.kind != "state" and rule.locus >= 0 and network.tree_of.get(variable) in trees:
                     touched.setdefault(variable, set()).add(rule.locus)
-        return tuple(sorted(variable for variable, loci in touched.items() if len(loci) > 1))
+        shared = (variable for variable, loci in touched.items() if len(loci) > 1)
+        return tuple(sorted(shared, key=lambda variable: (variable.kind, variable)))
 
     def _open(self, network: Network, locus: int, egg: int) -> int:
         chances = network.marginal(self._at[locus], egg)

@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence, timeline_of
-from clutchlight.genetics.factors import Place
+from clutchlight.genetics.factors import Place, StateVariable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg, Pedigree, pedigree_of
 from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
@@ -87,9 +87,9 @@ class World:
         return tuple(egg for egg in self.pedigree.eggs if egg.family is None)
 
     @cached_property
-    def untold(self) -> frozenset[Place]:
+    def not_computed(self) -> frozenset[Place]:
         """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
-        return frozenset((locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.untold)
+        return frozenset((locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.not_computed)
 
     @cached_property
     def spared(self) -> World | None:
@@ -175,8 +175,7 @@ class Priors:
 class Solved:
     """The network of a species at a moment, what is possible, and how many unrecorded copies the evidence needs.
 
-    `copies`: how many in all. `order`: at each locus, the most that stand there in an assignment with that many; where a sire in doubt
-    leaves open which locus needs them, the sum is above `copies`.
+    `copies`: how many in all. `order`: how many may stand at each locus; where a doubt joins loci, each is counted at all of them.
     `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
     heterozygosity which is said never to be kept.
     """
@@ -303,9 +302,9 @@ class Solved:
         for locus in range(len(world.loci)):
             self.order[locus] += settled[locus] - base[locus]
         self.copies = sum(self.order)
-        for index, weight in enumerate(totals):
+        for tree, weight in enumerate(totals):
             if order := order_of(weight) % KEPT:
                 self.copies += order
-                for locus, copies in network.copies_in(index).items():
-                    self.order[locus] += copies
+                for locus in {place[0] for place in freed if network.tree_of.get(StateVariable(*place)) == tree}:
+                    self.order[locus] += order
         return True

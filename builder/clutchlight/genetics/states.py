@@ -173,7 +173,7 @@ class States:
     def _fuse(self, dam: State) -> dict[State, Fraction]:
         sex, a, b = dam
         if self.linked and sex == self.heterogametic:
-            return self._untold()
+            return self._uninformative()
         lost = (1 - self.kept) / 2
         shares: dict[State, Fraction] = {}
         for child, share in (((sex, a, a), lost), ((sex, a, b), self.kept), ((sex, b, b), lost)):
@@ -183,7 +183,7 @@ class States:
             return _to_one(shares) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
         return _to_one(shares)
 
-    def _untold(self) -> dict[State, Fraction]:
+    def _uninformative(self) -> dict[State, Fraction]:
         """What says nothing: a ZW dam's young without sire are males, of which a sex-linked locus is not computed."""
         males = self.members(self.of_sex("male"))
         return {self.all[state]: Fraction(1, len(males)) for state in males}

@@ -154,7 +154,7 @@ Picker = Callable[[Sequence[Weight]], Sequence[Weight]]
 """Takes entries of a table by position, in one step outside the interpreter's loop."""
 
 LIMIT = 1 << 20
-"""The most entries that one table may have; beyond it figures are said to be not computed."""
+"""The most entries that one table may have; beyond it figures are not computed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ Source     figures#surprise.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -33,7 +33,7 @@ def surprises_of(history: FigureHistory) -> Iterator[Surprise]:
         if order:
             here = _AtLocus(history, locus)
             for needed in here.results():
-                yield here.told(needed)
+                yield here.surprise(needed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class _Result:
 
 
 class _AtLocus:
-    """The unexpected results at one locus, by the evidence of a history."""
+    """The unexpected results at one locus, by the evidence of a history. `chance`: the carriers, each with its chance."""
 
     def __init__(self, history: FigureHistory, locus: int) -> None:
         self.history = history
@@ -54,24 +54,41 @@ class _AtLocus:
         self.world = history.world
         self.evidence = self.world.evidence[locus]
         self.pedigree = self.world.pedigree
-        self.chance: Mapping[int, Fraction] = dict(self._carriers())
+        network, now = history.solved.network, self.world.timeline.now
+        figures = {egg: answer(self.world, network, (locus, egg.number)) for egg in self.world.founders}
+        self.computed = all(isinstance(figure, Figure) for figure in figures.values())
+        self.chance: dict[int, Fraction] = {}
+        for egg, figure in figures.items():
+            own = self._least(egg, now, self.world.evidence_mask(locus, egg, now))
+            prior = zip(self.evidence.states.pairs, self.evidence.prior(egg, now), strict=True)
+            more = {pair for pair, weight in prior if weight and order_of(weight) > own}
+            if isinstance(figure, Figure) and (chance := figure.chance(more.__contains__)):
+                self.chance[egg.number] = chance
 
     def results(self) -> list[_Result]:
+        now = self.world.timeline.now
+        moments = sorted({self._rise(k) for k in range(1, self._order(now) + 1)})
+        touched = [self.world.timeline.touched[moment - 1] if moment else None for moment in moments]
+        found = [
+            _Result(frozenset({number}), self._carriers_above(number), moment)
+            for moment, eggs in zip(moments, touched, strict=True)
+            for number in self._showing(moment)
+            if eggs is None or number in eggs
+        ]
+        if moments and not found:  # what makes it unexpected is not that they show it
+            found = [
+                _Result(frozenset({number}), self._carriers_above(number), moments[0]) for number in self._showing(now)
+            ]
         parted: list[_Result] = []
-        for moment in sorted({self._rise(k) for k in range(1, self._order(self.world.timeline.now) + 1)}):
-            for number in self._shown(moment):
-                joined = _Result(frozenset({number}), self._carriers_above(number), moment)
-                apart = []
-                for other in parted:
-                    if joined.carriers & other.carriers or number in other.young:
-                        earlier = min(joined.moment, other.moment)
-                        joined = _Result(joined.young | other.young, joined.carriers | other.carriers, earlier)
-                    else:
-                        apart.append(other)
-                parted = [*apart, joined]
+        for joined in found:
+            for other in [other for other in parted if other.carriers & joined.carriers or other.young & joined.young]:
+                parted.remove(other)
+                earlier = min(joined.moment, other.moment)
+                joined = _Result(joined.young | other.young, joined.carriers | other.carriers, earlier)
+            parted.append(joined)
         return sorted(parted, key=lambda result: (result.moment, sorted(result.young)))
 
-    def told(self, result: _Result) -> Surprise:
+    def surprise(self, result: _Result) -> Surprise:
         eggs = self.pedigree.eggs
         clutches = {self.pedigree.clutch_of(eggs[number]) for number in result.young} - {""}
         founders = (
@@ -113,17 +130,6 @@ class _AtLocus:
                 low = middle
         return high
 
-    def _carriers(self) -> Iterator[tuple[int, Fraction]]:
-        """The founders that may hold more copies than their own records need, each with the chance that it does."""
-        now = self.world.timeline.now
-        for egg in self.world.founders:
-            figure = answer(self.world, self.history.solved.network, (self.locus, egg.number))
-            own = self._least(egg, now, self.world.evidence_mask(self.locus, egg, now))
-            prior = zip(self.evidence.states.pairs, self.evidence.prior(egg, now), strict=True)
-            more = {pair for pair, weight in prior if weight and order_of(weight) > own}
-            if isinstance(figure, Figure) and (chance := figure.chance(more.__contains__)):
-                yield egg.number, chance
-
     def _carriers_above(self, young: int) -> frozenset[int]:
         found, waiting = {young}, [young]
         while waiting:
@@ -133,12 +139,10 @@ class _AtLocus:
                     waiting.append(parent)
         return frozenset(found & self.chance.keys())
 
-    def _shown(self, moment: int) -> tuple[int, ...]:
-        """The young of an event that show it; where none of them does, those that showed it before. Not those that nobody need have."""
-        event = self.world.timeline.touched[moment - 1] if moment else ()
+    def _showing(self, moment: int) -> list[int]:
+        """The young that show it by then and may have it from a carrier; where who may be one is not computed, all that show it."""
         showing = [egg.number for egg in self.pedigree.eggs if egg.family is not None and self._shows(egg, moment)]
-        needing = [number for number in showing if self._carriers_above(number)] or showing
-        return tuple([number for number in needing if number in event] or needing)
+        return [number for number in showing if self._carriers_above(number)] if self.computed else showing
 
     def _shows(self, egg: Egg, moment: int) -> bool:
         """Whether it was seen to hold a mutant allele, or tested to."""

@@ -126,13 +126,15 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
     alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
     if sires_count == 1:
         only = answers.sires_of_clutch(clutch)[0][0]
+        sure = answers.inferred.possible_sires(clutch.id) == (only,)
         left = (
             "what hatched came of her alone"
             if only == NOBODY
-            else Text("what hatched can only be by ", answers.male(only))
+            else Text("what hatched can only be by " if sure else "what hatched is by ", answers.male(only))
         )
         were = "was" if len(others) == 1 else "were"
-        return words.sentence(phrase("{} {} with her{}; {}", words.join_and(others), were, alone, left))
+        unless = "" if sure else ", unless a parent carries more than is recorded"
+        return words.sentence(phrase("{} {} with her{}; {}{}", words.join_and(others), were, alone, left, unless))
     doubt = "which is in doubt" if alone else "which one is in doubt"
     return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, _not_computed(answers, clutch))
 
