@@ -104,12 +104,6 @@ def link(page: str, target: str) -> str:
 
 
 @lru_cache(maxsize=4096)
-def folder(page: str) -> str:
-    """The folder in which a page stands; "" for one at the root."""
-    return page.rpartition("/")[0]
-
-
-@lru_cache(maxsize=4096)
 def kind_of_place(page: str) -> str:
     """The same for pages from which the same relative links lead anywhere but into their own folders.
 

@@ -281,11 +281,6 @@ class AnimalStatement:
         return tuple(trait for trait in self.traits if trait.possible and trait.mentioned)
 
     @property
-    def why_believe(self) -> tuple[str, ...]:
-        """The grounds of everything mentioned, in sentences, without repeats."""
-        return tuple(dict.fromkeys(text for line in self.lines for trait in line.traits for text in trait.why))
-
-    @property
     def look_sentence(self) -> Text:
         """The look as a sentence of its own."""
         if self.looks is None:
