@@ -36,7 +36,7 @@ from clutchlight.site.prose import pictures_in
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import Theme
 from clutchlight.statements import Statements, to_json
-from clutchlight.wording.day_words import when
+from clutchlight.wording.day_words import on
 
 
 def wanted_photos(collection: Collection) -> tuple[tuple[str, Place], ...]:
@@ -164,12 +164,12 @@ def facts_in_words(facts: LogFacts) -> tuple[Fact, ...]:
     """One line each for weight, meals and sheds, as far as they are published."""
     found: list[Fact] = []
     if facts.weight_g is not None and facts.weighed_on is not None:
-        found.append(Fact("Weight", f"{int(facts.weight_g)} g on {when(facts.weighed_on)}"))
+        found.append(Fact("Weight", f"{int(facts.weight_g)} g {on(facts.weighed_on)}"))
     if facts.meals is not None:
-        last = f", the last on {when(facts.last_meal)}" if facts.last_meal else ""
+        last = f", the last {on(facts.last_meal)}" if facts.last_meal else ""
         found.append(Fact("Meals on record", f"{facts.meals}{last}"))
     if facts.sheds is not None:
-        last = f", the last on {when(facts.last_shed)}" if facts.last_shed else ""
+        last = f", the last {on(facts.last_shed)}" if facts.last_shed else ""
         found.append(Fact("Sheds on record", f"{facts.sheds}{last}"))
     return tuple(found)
 
