@@ -23,6 +23,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     page = addresses.HOME
     settings = context.collection.settings
     offered = [animal for animal in context.animals if for_sale(animal)]
+    recent, newest = _recent(context, page), context.newest_record
     groups = tuple(
         _group(context, page, key, [animal for animal in offered if animal.species == key])
         for key in context.collection.species
@@ -53,9 +54,10 @@ def availability_page(framing: Framing) -> AvailabilityPage:
             Choice("possible", "may carry"),
         ),
         traits=(Choice("", "any trait"), *_trait_choices(context, offered)),
-        empty="Nothing is looking for a home at the moment. The clutches below are the latest; "
-        "write to us if you are waiting for something in particular.",
-        recent=_recent(context, page),
+        empty="Nothing is looking for a home at the moment. "
+        f"{'The clutches below are the latest; write' if recent else 'Write'} to us if you are waiting for something in particular.",
+        recent=recent,
+        records_to=f"Our public records go up to {day_words.when(newest)}." if newest else None,
         ask=Ask(
             heading="Write to us",
             mail=context.mail(settings.contact.get("mail", "")),

@@ -153,7 +153,8 @@ def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
     if not offered:
         return "None of them is for sale now."
     if offered == named:
-        return "It is for sale or on hold." if named == 1 else f"All {number(named)} are for sale or on hold."
+        every = {1: "It is", 2: "Both are"}.get(named, f"All {number(named)} are")
+        return f"{every} for sale or on hold."
     return f"{number(offered).capitalize()} of {number(named)} {are(offered)} for sale or on hold."
 
 

@@ -115,6 +115,25 @@ class Context:
         )
 
     @cached_property
+    def newest_record(self) -> When | None:
+        """The day of the newest thing that a page says has happened to an animal or a clutch; a part of a day as it was written."""
+        animals = (
+            when
+            for animal in self.animals
+            for when in (
+                animal.hatched,
+                animal.came and animal.came.on,
+                animal.away and animal.away.on,
+                animal.sexed and animal.sexed.on,
+                *(test.on for test in animal.tests),
+                *(reading.on for reading in animal.readings),
+            )
+        )
+        clutches = (when for clutch in self.clutches for when in (clutch.laid, clutch.hatched, clutch.ended))
+        dated = [when for when in (*animals, *clutches) if isinstance(when, When)]
+        return max(dated, key=lambda when: (when.first, when.last), default=None)
+
+    @cached_property
     def _has_trait_page(self) -> frozenset[tuple[str, str]]:
         return frozenset((locus.species, locus.key) for locus in self.trait_pages)
 

@@ -93,8 +93,10 @@ def state_of(animal: Animal) -> State:
 
 
 def hold_until(context: Context, animal: Animal) -> When | None:
+    """None also where that day has passed by the newest record: the hold has ended, or was not written on."""
     known = context.from_private.get(animal.id)
-    return known.hold_until if known else None
+    until, newest = known.hold_until if known else None, context.newest_record
+    return until if until and not (newest and until.last < newest.first) else None
 
 
 def status_words(animal: Animal, until: When | None = None) -> str:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date
 from fractions import Fraction
 from itertools import groupby
 
+from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, FreePage, Inheritance, Locus, Species
+from clutchlight.model.as_published import is_unlisted
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Corrected, Framing
 from clutchlight.site.pages import (
@@ -19,11 +22,12 @@ from clutchlight.site.pages import (
     ProsePage,
     TraitPage,
 )
-from clutchlight.site.parts import ChangeDay, ChangeItem, Fact, Link, Welfare
+from clutchlight.site.parts import ChangeDay, ChangeEvent, ChangeItem, Fact, Link, Welfare
 from clutchlight.site.prose import prose_of
 from clutchlight.statements import TraitStatement
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
+from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import in_count, join_and, join_or, plural
 
 
@@ -74,10 +78,8 @@ def _sex_source(system: str, said: object) -> str | None:
 
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:
     page = addresses.free_page(own.slug)
-    description = " ".join(own.prose.split()) or own.title
-    return ProsePage(
-        framing.frame(page, own.title, description), prose_of(framing.context, page, own.prose, first_heading=2)
-    )
+    prose = prose_of(framing.context, page, own.prose, first_heading=2)
+    return ProsePage(framing.frame(page, own.title, prose.striptags() or own.title), prose)
 
 
 def moved_page(framing: Framing, old: str, target: str, name: str) -> MovedPage:
@@ -100,18 +102,14 @@ def changes_page(framing: Framing) -> ChangesPage:
     context = framing.context
     page = addresses.CHANGES
     changes = context.past.changes.newest_first
-    rows = [
-        (change.on, day_words.when(change.when), _item(context, page, change), change.small)
-        for change in changes
-        if change.dated
+    rows: list[tuple[date, str, Change | Corrected]] = [
+        (change.on, day_words.when(change.when), change) for change in changes if change.dated
     ]
-    rows += [
-        (row.on.last, day_words.when(row.on), _corrected(context, page, row), False) for row in context.corrections
-    ]
+    rows += [(row.on.last, day_words.when(row.on), row) for row in context.corrections]
     rows.sort(key=lambda row: row[0], reverse=True)
-    days = [(day, [row[2:] for row in found]) for day, found in groupby(rows, key=lambda row: row[1])]
-    if others := [(_item(context, page, change), change.small) for change in changes if not change.dated]:
-        days.append(("Without a day", others))
+    days = [(day, [row[2] for row in found]) for day, found in groupby(rows, key=lambda row: row[1])]
+    if others := [change for change in changes if not change.dated]:
+        days.append(("Without a day", [*others]))
     return ChangesPage(
         frame=framing.frame(
             page,
@@ -119,19 +117,47 @@ def changes_page(framing: Framing) -> ChangesPage:
             "Every figure on this site that a later record changed, and every record that was corrected, newest first, with the cause.",
             feed=addresses.CHANGES_FEED,
         ),
-        days=tuple(_day(heading, found) for heading, found in days),
+        days=tuple(_day(context, page, heading, found) for heading, found in days),
         feed=Link("As a feed for a news reader (Atom)", addresses.link(page, addresses.CHANGES_FEED)),
     )
 
 
-def _day(heading: str, items: list[tuple[ChangeItem, bool]]) -> ChangeDay:
+def _day(context: Context, page: str, heading: str, rows: list[Change | Corrected]) -> ChangeDay:
+    by_record: dict[Event | Corrected, list[ChangeItem]] = {}
+    for row in rows:
+        if isinstance(row, Corrected):
+            by_record.setdefault(row, []).append(_corrected(context, page, row))
+        elif not row.small:
+            by_record.setdefault(row.event, []).append(_item(context, page, row))
     return ChangeDay(
-        heading, tuple(item for item, small in items if not small), tuple(item for item, small in items if small)
+        heading,
+        tuple(item for items in by_record.values() for item in items),
+        tuple(_item(context, page, row) for row in rows if isinstance(row, Change) and row.small),
+        tuple(
+            ChangeEvent("" if isinstance(record, Corrected) else _event(context, page, record), tuple(items))
+            for record, items in by_record.items()
+        ),
     )
 
 
 def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
     return ChangeItem(context.name(page, row.animal.id), row.before, row.after, "corrected", row.because)
+
+
+_EVENTS: Mapping[EventKind, str] = {
+    "hatching": "{} hatched",
+    "look": "A new look at {}",
+    "test": "A test of {}",
+    "withdrawn": "What was said of {} is withdrawn",
+}
+
+
+def _event(context: Context, page: str, event: Event) -> str:
+    if is_unlisted(event.subject):
+        return "A record that is not shown here"
+    subject = Name(event.subject)
+    clutch = event.kind == "hatching" and event.subject in context.collection.clutches
+    return context.linked(page, phrase(_EVENTS[event.kind], Text("Clutch ", subject) if clutch else subject))
 
 
 def _item(context: Context, page: str, change: Change) -> ChangeItem:
@@ -151,8 +177,10 @@ _INHERITANCE = {
     Inheritance.LINE_BRED: "Line-bred",
     Inheritance.NOT_KNOWN: "Not known",
 }
+MOST_HIDDEN = 8
+"""The most traits that are named as hidden where few are not."""
 _NO_WELFARE = "No welfare concern is on record for it. That is not a promise that there is none."
-_LETHAL = "Embryos with two copies die. We do not pair two carriers for it."
+_LETHAL = "Embryos with two copies die: of two animals with one copy each, about 1 egg in 4."
 _IN_WORDS = {
     Inheritance.RECESSIVE: (
         "It shows only with two copies, one from each parent.",
@@ -232,9 +260,13 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     if locus.subtle:
         yield f"{join_and(sorted(locus.subtle))} can be hard to see. That it was not seen counts only when somebody looked for it."
     hidden = {key for keys in locus.hides.values() for key in keys}
-    names = [species.loci[key].alleles[0] for key in species.loci if key in hidden]
-    if names:
-        yield f"Where it shows, {join_or(names)} cannot be told by eye, and its absence counts for nothing."
+    names = [other.alleles[0] for other in species.loci.values() if other.key in hidden]
+    seen = [other.alleles[0] for other in species.loci.values() if other.key not in hidden and other is not locus]
+    if len(names) > MOST_HIDDEN and len(seen) < len(names):
+        told = f"only {join_and(seen)} can" if seen else "no other trait can"
+        yield f"Where it shows, {told} be told by eye; that nothing else is seen counts for nothing."
+    elif names:
+        yield f"Where it shows, {join_or(names)} cannot be told by eye, and that it is not seen counts for nothing."
 
 
 def _welfare(locus: Locus) -> Iterator[Welfare]:

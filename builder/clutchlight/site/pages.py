@@ -52,6 +52,7 @@ class AvailabilityPage:
     empty: str
     recent: tuple[Link, ...]
     ask: Ask
+    records_to: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

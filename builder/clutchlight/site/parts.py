@@ -205,12 +205,21 @@ class ChangeItem:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeEvent:
+    """What one record changed: "A test of Heather (F-22)", and each figure that it moved."""
+
+    heading: str
+    items: tuple[ChangeItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ChangeDay:
-    """The changes by records of one day; `small`: of figures too small for titles."""
+    """The changes by records of one day, once in a row and once by `events`; `small`: of figures too small for titles."""
 
     heading: str
     items: tuple[ChangeItem, ...]
     small: tuple[ChangeItem, ...]
+    events: tuple[ChangeEvent, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,8 @@ def state_of(answers: Answers, clutch: Clutch) -> ClutchState:
         statuses = [answers.collection.animals[name].status for name in clutch.young]
         sold_out = "sold" in statuses and not any(status in FOR_SALE for status in statuses)
         return "sold out" if sold_out else "hatched"
-    if clutch.ended:
+    lost = clutch.laid and clutch.eggs is not None and clutch.eggs <= clutch.went_bad  # nothing but slugs, too
+    if clutch.ended or lost:
         return "did not hatch"
     return "incubating" if clutch.laid else "planned"
 
