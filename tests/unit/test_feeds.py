@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -71,3 +72,29 @@ def test_of_more_than_a_hundred_changes_the_newest_stand_in_the_feed(tmp_path: P
     assert days[0].startswith("2026-07-13")
     assert found["changes/index.html"].count(b"C25-") > 100
     assert texts(etree.fromstring(found["changes/feed.xml"]), "updated")[0] == days[0]
+
+
+def test_what_is_offered_is_told_of_animals_never_looked_at_too(tmp_path: Path) -> None:
+    """Without looks, not without a line; a pedigree lists by id whatever file an animal stands in."""
+    files = {
+        "animals/zz.yaml": "- {id: A-01, sex: male, status: available, price: 90}\n"
+        "- {id: A-02, sex: unknown, shows: normal, status: available}\n"
+    }
+    found = made(tmp_path, files)
+    offered = {one["id"]: one["looks"] for one in json.loads(found["open/availability.json"])["animals"]}
+    assert (offered["A-01"], offered["A-02"], offered["C26-01-3"]) == (None, [], ["Piebald"])
+    pedigree = found["open/pedigree.ped"].decode()
+    ids = [line.split()[1] for line in pedigree.splitlines()[1:]]
+    assert ids == sorted(ids)
+    assert ids[:2] == ["A-01", "A-02"]
+
+
+def test_an_entry_keeps_its_id_when_its_animal_is_renamed(tmp_path: Path) -> None:
+    """By the first id that it had."""
+    later = FAMILY_ANIMALS.replace("{id: F-01,", "{id: F-77, was: F-01,")
+    before, after = (
+        texts(etree.fromstring(made(tmp_path / name, files)["changes/feed.xml"]), "id")
+        for name, files in (("a", {}), ("b", {"animals/all.yaml": later}))
+    )
+    assert before == after
+    assert len(before) > 1

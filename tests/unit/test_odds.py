@@ -94,6 +94,17 @@ def test_two_possible_hets_worked_by_hand() -> None:
     assert (visual.looks, visual.per_egg, visual.at_least_one) == (("Piebald",), F(1, 9), F(3367, 9216))
 
 
+def test_two_alleles_of_one_locus_may_both_be_behind_a_normal_look() -> None:
+    """Either is given to 1 young in 4: of 16 young 9 have neither, 6 have one, and 1 shows both."""
+    series = (Locus("albino", "recessive", ("Albino", "Candy"), together=(("Albino", "Candy", "Candino"),)),)
+    sire, dam = parent("M", "male", {"Albino": F(1, 2)}), parent("D", "female", {"Candy": F(1, 2)})
+    found = {one.looks: one for one in odds(inferred(series, sire, dam), ZERO, "M", "D", 1).outcomes}
+    assert {looks: one.per_egg for looks, one in found.items()} == {(): F(15, 16), ("Candino",): F(1, 16)}
+    assert [(one.trait, one.carries) for one in found[()].unseen] == [("Albino", F(1, 5)), ("Candy", F(1, 5))]
+    assert (found[()].all_possible, found[()].none_possible) == (ZERO, F(3, 5))
+    assert found[("Candino",)].unseen == ()
+
+
 def test_certain_parents_share_nothing_uncertain() -> None:
     """Two proven hets are the case in which 1 - (3/4)^n is right."""
     said = {"Piebald": F(1)}

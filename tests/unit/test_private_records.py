@@ -207,6 +207,22 @@ def test_every_event_of_the_format_can_be_logged(tmp_path: Path) -> None:
 # ---- plans, sales, the rest
 
 
+@pytest.mark.parametrize(
+    ("dates", "wrong"),
+    [
+        ("from: 2026-10-01, until: 2026-10-01", False),
+        ("from: 2026-10-01, until: 2026-09-30", True),
+        ("from: 2026-10, until: 2026-10-01", False),
+        ("from: 2026-10-02", False),
+        ("until: 2020-01-01", False),
+    ],
+)
+def test_a_plan_ends_on_the_day_on_which_it_begins_or_later(tmp_path: Path, dates: str, wrong: bool) -> None:
+    """One day is enough; a plan with one end has no order."""
+    files = {"season/plans.yaml": f"- {{female: F-01, males: [M-02], {dates}}}\n"}
+    assert bool(FAMILY.problems(tmp_path, files)) is wrong
+
+
 def test_a_plan_is_held_against_the_animals_it_names(tmp_path: Path) -> None:
     """A male as female, a female among the males, another species, a backup named twice, a look that is none."""
     plans = """- {female: M-01, males: [M-02]}

@@ -395,7 +395,9 @@ EARLIER = "2025-01-01,M-01,paired,F-02,,\n"
 def test_a_male_is_in_rotation_for_sixty_days(tmp_path: Path) -> None:
     """Paired 59 days before the day he is, 60 days before no more."""
     rows = "2026-09-26,M-01,paired,F-01,,\n2026-09-27,M-02,paired,F-01,,\n"
-    assert list(at_work(tmp_path, rows)) == ["M-02"]
+    assert list(at_work(tmp_path / "a", rows)) == ["M-02"]
+    assert list(at_work(tmp_path / "b", "2026-11-25,M-01,paired,F-01,,\n")) == ["M-01"]
+    assert list(at_work(tmp_path / "c", "2026-11-26,M-01,paired,F-01,,\n")) == []
 
 
 def test_a_gap_of_ninety_days_is_within_a_season(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from clutchlight.statements.family import relation_of_parents
 # Child: (sire, dam). A, B, P, Q, R, S are founders.
 FAMILY = {
     "C": ("A", "B"), "D": ("A", "B"), "H": ("A", "P"), "E": ("C", "Q"), "G": ("R", "D"), "K": ("S", "E"), "J": ("R", "H"),
+    "L": ("H", "D"),
 }  # fmt: skip
 
 
@@ -45,6 +46,7 @@ def relation(sire: str, dam: str, inbreeding: str) -> str:
         ("K", "J", "1/64", "its parents have one ancestor in common"),
         ("K", "G", "1/32", "its parents have two ancestors in common"),
         ("C", "H", "3/16", "its parents are half-siblings, and are related in other ways too"),
+        ("E", "L", "3/32", "its parents are first cousins, and are related in other ways too"),
         ("unknown", "B", "0", "its sire is not recorded"),
         ("none", "B", "1", "it has no sire: the dam bred without a male"),
     ],

@@ -81,6 +81,8 @@ def test_the_fraction_stands_beside_a_percentage_up_to_a_denominator_of_twenty(c
         ("1/17", "just under 6 in 100"),
         ("1/65", "just under 2 in 100"),
         ("1/20", "5 in 100"),
+        ("1/100", "1 in 100"),
+        ("99/100", "99 in 100"),
         ("999/1000", "over 99 in 100"),
     ],
 )
@@ -112,6 +114,8 @@ def test_how_often_something_happens(chance: Fraction, expected: str) -> None:
         ("2/3", "Of 3 snakes with this record, 2 carry it."),
         ("1/2", "Of 2 snakes with this record, 1 carries it."),
         ("27/59", "Of 100 snakes with this record, about 45 carry it."),
+        ("1/20", "Of 20 snakes with this record, 1 carries it."),
+        ("1/100", "Of 100 snakes with this record, about 1 carries it."),
         ("1/65", "Of 100 snakes with this record, about 1 carries it."),
         ("1/1000", "Fewer than 1 in 100 snakes with this record carries it."),
         ("1", ""),
