@@ -9,10 +9,21 @@ import time
 from pathlib import Path
 
 import pytest
-from clutchlight.publishing.untouched import KEPT, MOST_NOTES, NOTES, SETTLED, note, noted, touched
+
+from clutchlight.publishing.building_again import KEPT, MOST_NOTES, NOTES, SETTLED, LastBuild, touched
+from clutchlight.publishing.manifest import Manifest, content_hash
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no time of change there")
 NAMES = ("collection.yaml", "animals")
+
+
+def note(folder: Path, out: Path, number: int, asked: str) -> None:
+    """As after a build that was asked for this."""
+    LastBuild(folder, out).note(number, Manifest("site", {}, asked))
+
+
+def is_noted(folder: Path, out: Path, number: int, asked: str) -> bool:
+    return LastBuild(folder, out).noted == [number, content_hash(Manifest("site", {}, asked).to_bytes())]
 
 
 @pytest.fixture
@@ -75,14 +86,13 @@ def test_a_note_is_of_one_site_and_the_last_one_counts(tmp_path: Path) -> None:
     sites = [tmp_path / f"site-{number}" for number in range(MOST_NOTES + 2)]
     for number, site in enumerate(sites):
         note(tmp_path, site, number, f"hash {number}")
-    assert [noted(tmp_path, site) for site in sites] == [None, None] + [
-        (n, f"hash {n}") for n in range(2, MOST_NOTES + 2)
-    ]
+    found = [is_noted(tmp_path, site, number, f"hash {number}") for number, site in enumerate(sites)]
+    assert found == [False, False, *[True] * MOST_NOTES]
     note(tmp_path, sites[2], 77, "again")
     note(tmp_path, sites[0], 88, "back")
-    assert noted(tmp_path, sites[2]) == (77, "again")
-    assert noted(tmp_path, sites[0]) == (88, "back")
-    assert noted(tmp_path, sites[3]) is None
+    assert is_noted(tmp_path, sites[2], 77, "again")
+    assert is_noted(tmp_path, sites[0], 88, "back")
+    assert LastBuild(tmp_path, sites[3]).noted is None
     assert len(json.loads((tmp_path / KEPT / NOTES).read_text())) == MOST_NOTES
     assert (tmp_path / KEPT / ".gitignore").read_text() == "*\n"
 
@@ -99,10 +109,10 @@ def test_a_note_of_another_form_is_none(tmp_path: Path, found: object) -> None:
     whole = json.loads(file.read_text())
     (key,) = whole
     file.write_text(json.dumps({key: found}))
-    assert noted(tmp_path, tmp_path / "site") is None
+    assert not is_noted(tmp_path, tmp_path / "site", 7, "hash")
     for text in (json.dumps([whole]), file.read_text()[:-1], ""):
         file.write_text(text)
-        assert noted(tmp_path, tmp_path / "site") is None
+        assert not is_noted(tmp_path, tmp_path / "site", 7, "hash")
 
 
 def test_a_note_goes_through_no_link(tmp_path: Path) -> None:
@@ -119,7 +129,7 @@ def test_a_note_goes_through_no_link(tmp_path: Path) -> None:
     (tmp_path / KEPT / NOTES).symlink_to(mine)
     note(tmp_path, tmp_path / "site", 7, "hash")
     assert mine.read_text() == "mine"
-    assert noted(tmp_path, tmp_path / "site") == (7, "hash")
+    assert is_noted(tmp_path, tmp_path / "site", 7, "hash")
 
 
 def test_elsewhere_no_time_of_change_is_known(records: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -106,7 +106,12 @@ class LastBuild:
             standing = content_hash((self._out / MANIFEST).read_bytes())
         except OSError:
             return None
-        return still_whole(self._out, manifest) if self._notes().get(self._name) == [number, standing] else None
+        return still_whole(self._out, manifest) if self.noted == [number, standing] else None
+
+    @property
+    def noted(self) -> object:
+        """[how the records were `touched`, the hash of the manifest], as the last build noted them; anything else is no note."""
+        return self._notes().get(self._name)
 
     def note(self, number: int, manifest: Manifest) -> None:
         """Notes for the next build how the records were `touched`; no matter if that cannot be done."""
