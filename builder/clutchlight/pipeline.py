@@ -136,7 +136,7 @@ class Everything:
 def read_everything(folder: Path, until: date | None = None, today: date | None = None) -> Everything:
     """Reads the public records, the private ones and the ledger. `today`: dates after it, hold dates excepted, are warned of."""
     public = read_collection(folder, until, today)
-    private, found = read_private(folder, public.collection, today)
+    private, found = read_private(folder, public, today)
     dated = read_ledger(folder)
     problems = in_order((*public.problems, *found, *dated.problems))
     return Everything(public.collection, private, dated.ledger, problems)

@@ -132,6 +132,8 @@ dates-out-of-order: Something is dated before it can have happened. → Correct 
 left-but-for-sale: An animal that left is still for sale. → Change the status.
 status-and-left (warning): The status does not fit how the animal left. → Write what holds today.
 photo-name: A photo's name leads out of photos/ or is no photo. → Copy it there; write its name.
+price-without-status (warning): An animal has a price but no status, so that it is not offered. → Write `status: available`, or
+    take the price out.
 photo-missing: A photo is not in photos/. → Put it there, or take the line out.
 
 # Clutches
@@ -149,6 +151,8 @@ sire-not-in-log (warning): The log puts other males with the dam before laying, 
     Correct the sire or the log, or name every male that may have sired it.
 clutch-missing (warning): An animal has the id of a hatchling, but no parents, and there is no such clutch. → Put the
     clutch's file back, or say with `came` where the animal is from.
+siblings-apart (warning): Young of one pair and one day stand in no clutch, so that what they show does not weigh their parents.
+    → Write down their clutch, with `complete: no` if not all of it is on record.
 incubation-odd (warning): Incubation was far from the usual. → Look at both dates.
 
 # Traits
@@ -188,6 +192,7 @@ weight-odd (warning): A weight changed faster than a snake's can. → Look at th
 plan-sex: A planned pair is not a male and a female of one species. → Correct the id or the sex.
 plan-twice: One male stands twice in a plan. → Leave one out.
 sold-twice: An animal is handed over twice without coming back. → Correct the id, or write `returned`.
+sale-mismatch (warning): A sale and the animal's own record say different things. → Correct the one that is wrong.
 returned-unsold: A sale was returned but never handed over. → Add the day it left.
 paid-over (warning): More was paid than agreed. → Look at both.
 
@@ -217,8 +222,6 @@ cannot-use: A file, or the place that output is sent to, cannot be used. → Loo
 out-of-memory: The computer, or the limit set for the program, has no memory left for it. → Close other programs, or
     raise the limit.
 unknown-clutch: There is no clutch with that id. → Take the nearest id.
-price-without-status (warning): A row to take in has a price but no status, so that it would not be offered. → Write
-    available in a column `status`.
 sire-in-doubt (warning): A row to take in names several males as the sire, for which an animal's record has no place.
     → Take its clutch in first, or write the clutch down; the row keeps them as a private note.
 not-a-statement: A file to take in is no statement.json. → Ask its sender for that file.

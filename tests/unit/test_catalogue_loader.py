@@ -103,6 +103,31 @@ def test_a_locus_written_anew_keeps_its_welfare_note(tmp_path: Path) -> None:
     assert species.loci["spider"].welfare == built_in("ball-python").loci["spider"].welfare
 
 
+OWN = "  - {locus: ashen, inheritance: recessive, alleles: [Ashen]}\n"
+
+
+def test_a_look_that_hides_everything_hides_the_breeders_own_line_too(tmp_path: Path) -> None:
+    """`everything` and `everything_but` are of all loci of the species as it stands with the breeder's files."""
+    before = built_in("ball-python").loci["yellow-belly"].hides["Ivory"]
+    assert with_traits(tmp_path, f"loci:\n{OWN}").loci["yellow-belly"].hides["Ivory"] == (*before, "ashen")
+    veil = "  - {locus: veil, inheritance: recessive, alleles: [Veil], hides: {Veil: everything}}\n"
+    species = with_traits(tmp_path / "veil", f"loci:\n{OWN}{veil}")
+    assert set(species.loci["veil"].hides["Veil"]) == set(species.loci) - {"veil"}
+
+
+def test_what_a_trait_file_says_is_added_to_the_built_in_lists(tmp_path: Path) -> None:
+    """A locus keeps its alleles, names and masks, unless the file says `replace: yes`."""
+    more = "locus: blue-eyed-leucistic, alleles: [Bamboo Blue], also_called: {Lesser: [Ours]}, hides: {Lesser: [hypo]}"
+    before = built_in("ball-python").loci["blue-eyed-leucistic"]
+    after = with_traits(tmp_path, f"loci:\n  - {{{more}}}\n").loci["blue-eyed-leucistic"]
+    assert after.alleles == (*before.alleles, "Bamboo Blue")
+    assert after.also_called["Lesser"] == (*before.also_called.get("Lesser", ()), "Ours")
+    assert dict(after.hides) == {**before.hides, "Lesser": ("hypo",)}
+    short = "locus: blue-eyed-leucistic, inheritance: incomplete dominant, alleles: [Lesser], replace: yes"
+    replaced = with_traits(tmp_path / "own", f"loci:\n  - {{{short}}}\n").loci["blue-eyed-leucistic"]
+    assert (replaced.alleles, dict(replaced.hides)) == (("Lesser",), {})
+
+
 def test_a_single_background_is_that_of_the_only_allele(tmp_path: Path) -> None:
     """`background: 1/200` needs no name where there is one allele."""
     species = with_traits(tmp_path, "loci:\n  - {locus: piebald, background: 1/200}\n")

@@ -21,7 +21,7 @@ from clutchlight.model.private import EVENTS
 from clutchlight.pipeline import build, open_book, public_files
 from clutchlight.publishing.building_again import LastBuild
 from clutchlight.reading import log, shapes
-from clutchlight.reading.private_shapes import PaymentRecord, PlanRecord, SaleRecord, SharedRecord, ToldRecord
+from clutchlight.reading.private_side import PaymentRecord, PlanRecord, SaleRecord, SharedRecord, ToldRecord
 from clutchlight.reading.strict import Written, keys_of
 
 pytestmark = pytest.mark.slow

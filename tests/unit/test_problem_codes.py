@@ -27,6 +27,7 @@ RAISING = frozenset(
         "_refuse_at",
         "_RefusalError",
         "_refused",
+        "refused",
         "refuse",
         "Hidden",
         "Problem.at",
@@ -55,10 +56,10 @@ def codes_raised_by(call: ast.Call) -> list[str]:
     if name not in RAISING:
         return []
     place = {"unfit": 0, "_refuse": 2, "_RefusalError": 2}.get(name, 1)
-    argument = call.args[place] if len(call.args) > place else None
-    if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
-        return [argument.value]
-    return []
+    places = (0, 1) if name == "_refused" else (place,)
+    found = [call.args[at] for at in places if len(call.args) > at]
+    texts = [one.value for one in found if isinstance(one, ast.Constant) and isinstance(one.value, str)]
+    return texts[:1]
 
 
 @pytest.mark.parametrize("folder", bad_collections(), ids=lambda folder: folder.name)

@@ -168,7 +168,7 @@ def test_an_id_that_is_not_safe_is_refused(tmp_path: Path, name: str) -> None:
 @pytest.mark.parametrize(("text", "price"), [("350", "350"), ("350.50", "350.50"), ("ask", "ask"), ("Ask", "ask")])
 def test_a_price_is_a_number_or_ask(tmp_path: Path, text: str, price: str) -> None:
     """The currency stands once, in collection.yaml."""
-    assert animal(tmp_path, f"id: F-01\nprice: {text}").price == price
+    assert animal(tmp_path, f"id: F-01\nstatus: available\nprice: {text}").price == price
 
 
 def test_numbers_of_eggs_are_whole_and_plain(tmp_path: Path) -> None:

@@ -36,7 +36,6 @@ about: A room of snakes.
     assert (found.mention_from, found.doubt_below) == (Fraction(1, 8), Fraction(1, 50))
     assert (found.law, found.advert) == (("One line.",), ("First.", "Second."))
     assert found.publish_from_log == ("weight", "meals")
-    assert found.season == {"ball-python": {"male": {"rest_days": "4"}}}
     assert found.about == "A room of snakes."
 
 

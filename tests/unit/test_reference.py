@@ -19,8 +19,8 @@ from clutchlight.model import Inheritance, Publish, Status
 from clutchlight.model.private import EVENTS, Purpose
 from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
-from clutchlight.reading import locus_shapes as catalogue
-from clutchlight.reading import log, private_shapes, ranges, settings, shapes
+from clutchlight.reading import fields, log, private_side, settings, shapes
+from clutchlight.reading import loci as catalogue
 from clutchlight.reading.strict import Written, keys_of
 from clutchlight.reference import Entry
 from clutchlight.site.sandbox import BoundedSandbox
@@ -34,20 +34,20 @@ ANYWHERE = frozenset({"private", "source"})
 GROUPS: Mapping[str, tuple[str, tuple[type[Written], ...]]] = {
     "collection.yaml": ("collection", (settings.SettingsRecord,)),
     "thresholds": ("collection", (settings.ThresholdsRecord,)),
-    "season": ("collection", (private_shapes.RulesRecord, catalogue.SeasonFacts)),
+    "season": ("collection", (settings.RulesRecord, catalogue.SeasonFacts)),
     "male in use": (
         "collection",
-        (private_shapes.LimitsRecord, private_shapes.MaleRecord, catalogue.MaleLimits, catalogue.MaleSeason),
+        (settings.LimitsRecord, settings.MaleRecord, catalogue.MaleLimits, catalogue.MaleSeason),
     ),
     "readiness": (
         "collection",
         (
-            *(private_shapes.ReadinessRecord, private_shapes.GrownRecord),
+            *(settings.ReadinessRecord, settings.GrownRecord),
             *(catalogue.Readiness, catalogue.AdultReadiness),
         ),
     ),
-    "window": ("collection", (private_shapes.WindowRecord, catalogue.Window)),
-    "range": ("collection", (ranges.Range, ranges.DayRange, catalogue.SourcedDays)),
+    "window": ("collection", (settings.WindowRecord, catalogue.Window)),
+    "range": ("collection", (fields.Range, fields.DayRange, catalogue.SourcedDays)),
     "page": ("page", (settings.PageRecord,)),
     "animal": ("animal", (shapes.AnimalRecord,)),
     "reading": ("animal", (shapes.LookRecord,)),
@@ -60,7 +60,7 @@ GROUPS: Mapping[str, tuple[str, tuple[type[Written], ...]]] = {
     "left": ("animal", (shapes.LeftRecord,)),
     "correction": ("animal", (shapes.CorrectionRecord,)),
     "parent in place": ("animal", (shapes.ParentRecord,)),
-    "shared animal": ("animal", (private_shapes.SharedRecord,)),
+    "shared animal": ("animal", (private_side.SharedRecord,)),
     "clutch": ("clutch", (shapes.ClutchRecord,)),
     "sires in doubt": ("clutch", (shapes.SireRecord,)),
     "young": ("clutch", (shapes.YoungRecord,)),
@@ -74,14 +74,14 @@ GROUPS: Mapping[str, tuple[str, tuple[type[Written], ...]]] = {
     "fact in words": ("traits", (catalogue.SourcedNote,)),
     "caution": ("traits", (catalogue.Caution,)),
     "rule": ("traits", (catalogue.Rule,)),
-    "plan": ("plan", (private_shapes.PlanRecord,)),
-    "sale": ("sale", (private_shapes.SaleRecord,)),
-    "payment": ("sale", (private_shapes.PaymentRecord,)),
-    "buyer told": ("sale", (private_shapes.ToldRecord,)),
+    "plan": ("plan", (private_side.PlanRecord,)),
+    "sale": ("sale", (private_side.SaleRecord,)),
+    "payment": ("sale", (private_side.PaymentRecord,)),
+    "buyer told": ("sale", (private_side.ToldRecord,)),
 }
 FILES = (
     *(settings.SettingsRecord, settings.PageRecord, shapes.AnimalRecord, shapes.ClutchRecord, catalogue.SpeciesRecord),
-    *(private_shapes.PlanRecord, private_shapes.SaleRecord, private_shapes.SharedRecord, private_shapes.RulesRecord),
+    *(private_side.PlanRecord, private_side.SaleRecord, private_side.SharedRecord, settings.RulesRecord),
 )
 
 # What an example is put beside: the file it belongs into, and lines that it may replace.

@@ -22,6 +22,7 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     """What `check` adds when there are no errors. `season`: the command that says more."""
     from clutchlight.desk.notices import typed_figure
     from clutchlight.desk.season import typed_figures
+    from clutchlight.ledger.dated_records import edited
 
     yield from _not_looked_at(book)
     found = results(book.telling)
@@ -32,6 +33,7 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
         yield from (f"  {text}" for text in found)
     yield from (typed_figure(book.collection, one) for one in typed_figures(book.telling))
     yield from _what_does_not_fit(book, day, season)
+    yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
 
 def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[str]:

@@ -285,6 +285,12 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> s
         for one in animal.corrections
         if one.on.last > since
     ]
+    clutch = answers.collection.clutches.get(animal.clutch or "")
+    corrected += [
+        f"We corrected `{one.key}` of its clutch {day_words.on(one.on)}, which was {one.was}: {one.because}."
+        for one in (clutch.corrections if clutch is not None else ())
+        if one.on.last > since
+    ]
     return " ".join((*([taught] if taught else ()), *corrected))
 
 

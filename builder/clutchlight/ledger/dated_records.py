@@ -208,6 +208,29 @@ class _Reader:
             and all(name is None or self._called(name) in sires for name in named)
         )
 
+    def differences(self, animal: Animal, record: DatedRecord) -> Iterator[tuple[str, str, str]]:
+        """Each key of which the record on paper says something else than the dated one: what it was, what it is."""
+        figures, clutch = record.figures, self.collection.clutches.get(animal.clutch or "")
+        looks = self._looks(animal, record.on)
+        dated = figures.get("looks")
+        was = None if dated is None else " ".join(str(look) for look in _listed(dated)) or "normal"
+        now = None if looks is None else " ".join(looks) or "normal"
+        stated = figures.get("parents")
+        parents: Mapping[str, object] = stated if isinstance(stated, dict) else {}
+        sires = [self._called(one.get("id")) for one in _listed(parents.get("sires")) if isinstance(one, dict)]
+        known = _candidates(animal, clutch)
+        pairs = (
+            ("sex", None if figures.get("sex") == "unknown" else figures.get("sex"), animal.sex),
+            ("hatched", figures.get("hatched"), str(animal.hatched) if animal.hatched else None),
+            ("sire", " or ".join(map(str, sires)) if all(sires) else None, " or ".join(known)),
+            ("dam", self._called(parents.get("dam")), clutch.dam if clutch else animal.dam),
+            ("shows", was, now),
+        )
+        for key, before, after in pairs:
+            same = key == "sire" and set(sires) <= set(known) and bool(sires) == bool(known)
+            if before and before != after and not same:
+                yield key, str(before), str(after or "not on record")
+
     def _called(self, name: object) -> object:
         return self.now_called.get(name, name) if isinstance(name, str) else name
 
@@ -229,6 +252,42 @@ class _Reader:
                 break
             found = figure if isinstance(figure, Figure) else None
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """What a dated record says otherwise than the record now, where no correction tells of it. `record`: an animal or a clutch."""
+
+    record: Animal | Clutch
+    on: date
+    key: str
+    was: str
+    now: str
+
+    def words(self, day: date) -> str:
+        """What was edited, and what to write instead on a day: a correction, or a second reading of a look."""
+        called = self.record.called if isinstance(self.record, Animal) else self.record.id
+        said = f"{called}: `{self.key}` was {self.was} when it was dated ({self.on}), and is {self.now} now"
+        correction = f"`corrections: [{{on: {day}, key: {self.key}, was: {self.was}, because: ...}}]`"
+        if self.key != "shows":
+            return f"{said}; write {correction}"
+        again = f"`looks: [{{on: {self.on}, shows: {self.was}}}, {{on: {day}, shows: {self.now}}}]`"
+        return f"{said}; write {again} if it was read again, or {correction} if it was misread"
+
+
+def edited(inferred: Inferred, ledger: Ledger) -> tuple[Edited, ...]:
+    """Edits of sex, day of hatching, parents and looks since the last dated record of each animal; those of a clutch once."""
+    reader = _Reader(inferred, __version__)
+    found: dict[tuple[str, str, str, str], Edited] = {}
+    for animal in inferred.collection.animals.values():
+        rows = ledger.of(*animal.was, animal.id)
+        clutch = inferred.collection.clutches.get(animal.clutch or "")
+        for key, was, now in reader.differences(animal, rows[-1]) if rows else ():
+            record = clutch if clutch is not None and key in ("hatched", "sire", "dam") else animal
+            told = {one.key for one in (*animal.corrections, *record.corrections)}
+            if key not in told and not (key == "shows" and "looks" in told):
+                found.setdefault((record.id, key, was, now), Edited(record, rows[-1].on, key, was, now))
+    return tuple(found.values())
 
 
 def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Literal
 
-from clutchlight.model.animals import Animal, Photo, Reading, Sex, When
+from clutchlight.model.animals import Animal, Correction, Photo, Reading, Sex, When
 from clutchlight.model.private import Plan, Private
 from clutchlight.model.traits import Locus, Species
 from clutchlight.problems import Place
@@ -118,6 +118,7 @@ class Clutch:
     set_aside: Mapping[str, str] = field(default_factory=dict)
     photos: tuple[Photo, ...] = ()
     publish: Literal["page", "no"] = "page"
+    corrections: tuple[Correction, ...] = ()
     prose: str = ""
     sire_place: Place | None = None
     dam_place: Place | None = None
@@ -155,7 +156,6 @@ class Settings:
     law: tuple[str, ...] = ()
     advert: tuple[str, ...] = ()
     about: str | None = None
-    season: Mapping[str, object] = field(default_factory=dict)
     place: Place = field(default_factory=lambda: Place("collection.yaml"))
 
 
@@ -346,6 +346,7 @@ def _unborn(collection: Collection, animal: Animal, day: date) -> bool:
 
 def _clutch(clutch: Clutch, day: date) -> Clutch:
     photos = tuple(photo for photo in clutch.photos if not _later(photo.on, day))
+    clutch = replace(clutch, corrections=tuple(one for one in clutch.corrections if not _later(one.on, day)))
     ended = None if _later(clutch.ended, day) else clutch.ended
     if not _later(clutch.hatched, day):
         return replace(clutch, photos=photos, ended=ended)

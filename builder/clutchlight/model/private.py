@@ -46,7 +46,6 @@ EVENTS = (
 PAIR_EVENTS = ("paired", "lock", "parted")
 FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", "laid", "slugs only")
 CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched")
-COUNT_EVENTS = CLUTCH_EVENTS
 
 Purpose = Literal["prove", "produce"]
 

@@ -6,13 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
-from clutchlight.model import Animal, Coming, Correction, Photo, Role, Sex, Sexed
-from clutchlight.problems import Place
+from clutchlight.model import Animal, Coming, Photo, Role, Sex, Sexed
 from clutchlight.reading.evidence import claims_from, readings_from, refuse_shows_and_looks, stated_from, tests_from
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Draft, Register, joined
 from clutchlight.reading.names import Names
-from clutchlight.reading.shapes import AnimalFacts, ParentRecord, PhotoRecord, SireRecord
+from clutchlight.reading.shapes import AnimalFacts, ParentRecord, PhotoRecord, SireRecord, corrections_from
 
 SEX_OF_ROLE: Mapping[Role, Sex] = {"sire": "male", "dam": "female"}
 
@@ -64,7 +63,7 @@ def add_animal(
         dam = parent_of(own.dam, draft.id, "dam", species, around)
     has_parents = clutch is not None or (own is not None and (own.sire is not None or own.dam is not None))
     if facts.claims and has_parents:
-        _refuse_claims(facts.at.value("claims"), draft, findings)
+        _refuse_claims(facts, draft, findings)
     if facts.stated and not has_parents:
         findings.report(
             facts.at.value("stated"),
@@ -102,7 +101,7 @@ def add_animal(
         price=facts.price,
         photos=photos_from(facts.photos, around.photos, findings),
         publish=facts.publish,
-        corrections=tuple(Correction(one.on, one.key, one.was, one.because) for one in facts.corrections),
+        corrections=corrections_from(facts.corrections),
         prose=draft.prose,
         sire_place=birth.at.value("sire") if birth is not None and "sire" in birth.written else None,
         dam_place=birth.at.value("dam") if birth is not None and "dam" in birth.written else None,
@@ -126,20 +125,22 @@ def parent_of(record: ParentRecord | None, child: str, role: Role, species: str,
     return around.register.parent(record.id, role, around.findings)
 
 
-def _refuse_claims(place: Place, draft: Draft, findings: Findings) -> None:
+def _refuse_claims(facts: AnimalFacts, draft: Draft, findings: Findings) -> None:
     own = draft.own
     if draft.clutch is None and own is not None and (own.sire is None) != (own.dam is None):
-        other = "dam" if own.dam is None else "sire"
+        other, whose = ("dam", "her") if own.dam is None else ("sire", "him")
+        trait = str(facts.claims[0].trait)
         message = (
-            "a claim is for an animal without recorded parents; move it to the other parent:"
-            f" `{other}: {{claims: ...}}`, or write `stated` to show the seller's figure without counting it"
+            f"a claim is for an animal without recorded parents; write what was said of the {other}, who has no record,"
+            f" in place: `{other}: {{claims: {{{trait}: 100%}}}}` with the chance that was said of {whose}, or"
+            f" `{other}: {{shows: [{trait}]}}` if that was seen; or write `stated` to show the seller's figure without counting it"
         )
     else:
         message = (
             "the parents are on record, so its figures are computed; write `stated` instead of `claims` to show the"
             " seller's figure beside them without counting it"
         )
-    findings.report(place, "claim-needs-founder", message)
+    findings.report(facts.at.value("claims"), "claim-needs-founder", message)
 
 
 def _check_whereabouts(facts: AnimalFacts, findings: Findings) -> None:

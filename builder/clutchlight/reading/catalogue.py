@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -20,8 +21,7 @@ from clutchlight.model import Locus, SexSystem, Species
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.loci import Draft, make_locus
-from clutchlight.reading.locus_shapes import SpeciesRecord
+from clutchlight.reading.loci import Draft, Everything, SpeciesRecord, make_locus
 from clutchlight.reading.strict import read_as
 from clutchlight.reading.text import Items, Table, Text, decode
 from clutchlight.reading.yaml_records import compose
@@ -98,7 +98,7 @@ class _Builder:
         self.drafts = self._drafts()
         made = ((key, make_locus(draft, self.key, self.findings)) for key, draft in self.drafts.items())
         loci = {key: locus for key, locus in made if locus is not None}
-        self._check_hides(loci)
+        loci = self._with_hidden(loci)
         looks = self._check_names(loci)
         combos = self._combos(looks)
         if self.findings.errors > self.before:
@@ -146,6 +146,20 @@ class _Builder:
                 drafts[key] = drafts[key].overridden_by(record) if key in drafts else Draft(record, file.built_in)
         return drafts
 
+    def _with_hidden(self, loci: Mapping[str, Locus]) -> dict[str, Locus]:
+        """The loci with what each look hides by name, once all loci are known."""
+        self._check_hides(loci)
+        found: dict[str, Locus] = {}
+        for key, locus in loci.items():
+            hides = {
+                look: tuple(other for other in loci if other != key and other not in hidden)
+                if isinstance(hidden, Everything)
+                else hidden
+                for look, hidden in locus.hides.items()
+            }
+            found[key] = replace(locus, hides=hides)
+        return found
+
     def _check_hides(self, loci: Mapping[str, Locus]) -> None:
         for locus in loci.values():
             for look, hidden in locus.hides.items():
@@ -157,7 +171,7 @@ class _Builder:
                             "unknown-locus",
                             f"'{look}' is said to hide '{other}', which is no locus{near}",
                         )
-                    elif other == locus.key:
+                    elif other == locus.key and not isinstance(hidden, Everything):
                         self.findings.report(
                             self.drafts[locus.key].place_of(other),
                             "unknown-locus",
@@ -205,6 +219,8 @@ class _Builder:
         names: dict[str, str] = {}
         for file in self.files:
             for name, parts in file.record.combos.items():
+                if file.built_in and any(part.casefold() not in looks for part in parts):
+                    continue  # the breeder's own file took one of its looks away
                 if name.casefold() in looks:
                     self.findings.report(
                         name.place,

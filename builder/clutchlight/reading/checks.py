@@ -69,6 +69,7 @@ class _Checks:
             self._check_fatherless(clutch)
         self._check_roles()
         self._check_circles()
+        self._check_siblings()
 
     # ---- parents
 
@@ -204,6 +205,24 @@ class _Checks:
                     "fatherless-sex",
                     f"{impossible} young are counted here, but young without a sire cannot be {impossible} in this species;"
                     " correct the sex or the clutch's sire",
+                )
+
+    def _check_siblings(self) -> None:
+        """Young of one pair and one day that stand in no clutch."""
+        found: dict[tuple[str, str, When], list[Animal]] = {}
+        for animal in self.animals.values():
+            if animal.clutch is None and animal.sire and animal.dam and animal.hatched and animal.hatched.exact:
+                found.setdefault((animal.dam, animal.sire, animal.hatched), []).append(animal)
+        for (dam, sire, day), young in found.items():
+            if len(young) > 1:
+                ids = [animal.id for animal in young]
+                names = in_words(ids, "and") if len(ids) <= 4 else f"'{ids[0]}' and {len(ids) - 1} more"
+                self.findings.report(
+                    young[0].place,
+                    "siblings-apart",
+                    f"{names} are young of '{dam}' and '{sire}' of one day ({day}) but stand in"
+                    " no clutch, so what they show does not weigh their parents; write their clutch in clutches/, with"
+                    " `complete: no` if not all of it is on record",
                 )
 
     # ---- dates

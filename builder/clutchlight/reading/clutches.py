@@ -13,7 +13,7 @@ from clutchlight.reading.animals import Surroundings, add_animal, parent_in_plac
 from clutchlight.reading.evidence import reading_from
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import Draft
-from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
+from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord, corrections_from
 from clutchlight.reading.text import Text
 
 
@@ -72,6 +72,7 @@ def add_clutch(
         set_aside=_set_aside(record.set_aside, species, around),
         photos=photos_from(record.photos, around.photos, findings),
         publish=record.publish,
+        corrections=corrections_from(record.corrections),
         prose=prose,
         sire_place=record.at.value("sire"),
         dam_place=record.at.value("dam"),

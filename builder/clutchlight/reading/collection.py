@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
-from typing import TypeVar
 
 from clutchlight.model import Clutch, Collection, FreePage, Settings, Species
 from clutchlight.problems import Place, Problem, errors_in, in_order
@@ -27,21 +26,27 @@ from clutchlight.reading.ids import Draft, Register, check_missing_clutches
 from clutchlight.reading.names import names_by_species
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
-from clutchlight.reading.strict import Written, read_as
+from clutchlight.reading.strict import Shape, Written, read_as
 from clutchlight.reading.text import Items, Table, Text, kind_of, place_of
 
 MAX_RECORDS = 50_000
 SETTINGS_FILE = "collection.yaml"
 
-Shape = TypeVar("Shape", bound=Written)
-
 
 @dataclass(frozen=True, slots=True)
 class ReadResult:
-    """What reading gave: a collection, or None when any problem is an error; and all problems, in order."""
+    """What reading gave: a collection, or None when any problem is an error; and all problems, in order.
+
+    For the private side: `private`, by the id of an animal or clutch; `season`, as collection.yaml has it; `species`, as it seems
+    to name them; `register`: every id, None where a file could not be looked into.
+    """
 
     collection: Collection | None
     problems: tuple[Problem, ...]
+    private: tuple[tuple[Text, Table], ...] = ()
+    season: Table | None = None
+    species: tuple[str, ...] = ()
+    register: Register | None = None
 
 
 @dataclass(slots=True)
@@ -68,6 +73,9 @@ class _Reader:
         self.until = until
         self.register = Register()
         self.broken_traits: set[str] | None = set()
+        self.private: list[tuple[Text, Table]] = []
+        self.season: Table | None = None
+        self.species: tuple[str, ...] = ()
 
     def read(self) -> ReadResult:
         if not (self.folder.path / SETTINGS_FILE).exists():
@@ -111,7 +119,10 @@ class _Reader:
     def _result(self, collection: Collection | None) -> ReadResult:
         check_future(self.findings)
         problems = in_order(self.findings.problems)
-        return ReadResult(None if errors_in(problems) else collection, problems)
+        sound = None if errors_in(problems) else collection
+        closed = any(problem.code in ("no-collection", "cannot-read", "outside-collection") for problem in problems)
+        register = None if closed else self.register
+        return ReadResult(sound, problems, tuple(self.private), self.season, self.species, register)
 
     # ---- files
 
@@ -119,10 +130,13 @@ class _Reader:
         source = self.folder.read(SETTINGS_FILE, markdown=False)
         if source is None or source.root is None:
             return None, ()
+        self.species = species_in(source.root)
+        season = source.root.get("season") if isinstance(source.root, Table) else None
+        self.season = season if isinstance(season, Table) else None
         record = read_as(SettingsRecord, source.root, self.findings)
         if record is None:
             known = built_in_species()
-            return None, tuple(name for name in species_in(source.root) if name in known)
+            return None, tuple(name for name in self.species if name in known)
         settings = settings_from(record, self.findings)
         return settings, settings.species
 
@@ -168,9 +182,16 @@ class _Reader:
         for table in self._tables(source, shape):
             record = read_as(shape, table, self.findings)
             if record is not None:
+                self._keep_private(record)
                 yield record
             else:
                 self.register.add_unshaped([table], clutch=shape is ClutchRecord)
+
+    def _keep_private(self, record: Written) -> None:
+        young = record.young if isinstance(record, ClutchRecord) else ()
+        for one in (record, *young):
+            if one.private is not None and isinstance(name := getattr(one, "id", None), Text):
+                self.private.append((name, one.private))
 
     def _tables(self, source: Source, shape: type[Written]) -> list[Table]:
         root = source.root

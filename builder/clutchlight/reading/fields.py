@@ -12,13 +12,13 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar, Self
 
-from pydantic import PlainValidator, ValidationInfo
+from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Sex, When
 from clutchlight.reading.findings import in_words, nearest
-from clutchlight.reading.strict import findings_of, must_hold_keys, unfit, wrong_shape
+from clutchlight.reading.strict import Written, findings_of, must_hold_keys, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, Text
 
 MAX_ID = 64
@@ -32,6 +32,9 @@ _STANDS_FOR_A_SIRE = frozenset({"unknown", "none"})
 _SLUG = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _NUMBER = re.compile(r"[0-9]+")
 _PRICE = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,2})?")
+_AMOUNT = re.compile(
+    r"[^0-9]{0,5}(?P<whole>[0-9]{1,3}(?:(?P<by>[.,' ])[0-9]{3})(?:(?P=by)[0-9]{3})*|[0-9]{1,9})(?:[.,](?P<cents>[0-9]{1,2}))?[^0-9]{0,5}"
+)
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
 _MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
 _YEAR = re.compile(r"([0-9]{4})")
@@ -271,10 +274,20 @@ def parse_price(value: object) -> str:
     if text.casefold() == "ask":
         return "ask"
     if not _PRICE.fullmatch(text):
-        digits = re.sub(r"[^0-9.]", "", re.sub(r"[,' ](?=[0-9]{3}(?:[^0-9]|$))", "", text))
-        offer = f"write {digits}" if _PRICE.fullmatch(digits) else "write a number such as 350, or `ask`"
+        digits = _plain_amount(text)
+        offer = f"write {digits}" if digits else "write a number such as 350, or `ask`"
         raise unfit("bad-price", f"'{text}' is not a price; {offer} (the currency stands in collection.yaml)")
     return str(text)
+
+
+def _plain_amount(text: str) -> str | None:
+    """`1,200`, `1.200,50 EUR` or `800,00` as we take it: what stands behind the last separator says whether it parts decimals."""
+    found = _AMOUNT.fullmatch(text)
+    if found is None:
+        return None
+    whole = re.sub(r"[.,' ]", "", found["whole"])
+    cents = (found["cents"] or "").strip("0") and f".{found['cents']}"
+    return f"{whole}{cents}" if _PRICE.fullmatch(f"{whole}{cents}") else None
 
 
 def parse_yes_no(value: object) -> bool:
@@ -340,7 +353,7 @@ def one_of(
             near = nearest(text, accepted)
             remedy = f"the nearest is '{accepted[near]}'" if near else f"write {in_words(words)}"
             if plain in meant:
-                remedy = f"write '{meant[plain]}'"
+                remedy = meant[plain] if "`" in meant[plain] else f"write '{meant[plain]}'"
             raise unfit("unknown-word", f"'{text}' does not belong here; {remedy}")
         return found
 
@@ -370,3 +383,34 @@ TextsByName = Annotated[Mapping[Text, Text], PlainValidator(parse_texts_by_name)
 NamesByName = Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(parse_names_by_name)]
 
 EMPTY: Mapping[Any, Any] = {}  # pydantic hands out copies
+
+
+class _Ordered(Written):
+    noun: ClassVar[str] = "a range"
+    first: int | Fraction
+    last: int | Fraction
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.last < self.first:
+            raise unfit(
+                "bad-number",
+                f"`to` ({self.last}) is less than `from` ({self.first}); write the smaller one first",
+                self.at.value("to"),
+            )
+        return self
+
+
+class Range(_Ordered):
+    """Of months, of grams."""
+
+    first: Number = Field(alias="from")
+    last: Number = Field(alias="to")
+
+
+class DayRange(_Ordered):
+    """Of days."""
+
+    noun: ClassVar[str] = "a range of days"
+    first: Count = Field(alias="from")
+    last: Count = Field(alias="to")

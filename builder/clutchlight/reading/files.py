@@ -19,14 +19,17 @@ from clutchlight.reading.yaml_records import compose
 
 MAX_FILES = 20_000
 
-# Folder → the endings that are read there; the private folders are read by the desk, which checks them itself.
-READ_HERE = {
+# Folder → the endings that are read there.
+ENDINGS = {
     "animals": (".md", ".yaml", ".yml"),
     "clutches": (".md", ".yaml", ".yml"),
     "traits": (".yaml", ".yml"),
     "pages": (".md",),
+    "season": (".yaml", ".yml"),
+    "log": (".csv",),
+    "sales": (".yaml", ".yml"),
 }
-OTHER_FOLDERS = ("season", "log", "sales", "photos", "ledger", "themes")
+OTHER_FOLDERS = ("photos", "ledger", "themes")
 _PASSED_OVER = ("thumbs.db", "desktop.ini")
 
 
@@ -39,10 +42,6 @@ class Source(NamedTuple):
     text: str
     markdown: bool
 
-    @property
-    def broken(self) -> bool:
-        return self.root is None
-
 
 class Folder:
     """A collection's folder, safe to read from."""
@@ -53,23 +52,21 @@ class Folder:
         self.findings = findings
         self.files = 0
 
-    def sources(self, name: str) -> Iterator[Source]:
-        """The files of one records folder, in order of their names."""
-        endings = READ_HERE[name]
-        for entry in self._entries(name):
-            file = f"{name}/{entry.name}"
+    def names(self, folder: str) -> Iterator[str]:
+        """The files of one records folder, relative to the collection, in order of their names."""
+        endings = ENDINGS[folder]
+        for entry in self._entries(folder):
+            file = f"{folder}/{entry.name}"
             if entry.name.startswith(".") or entry.name.endswith("~") or entry.name.casefold() in _PASSED_OVER:
                 continue
             if not self._reachable(Path(entry.path), file):
                 continue
-            suffix = Path(entry.name).suffix.casefold()
-            if not entry.is_file() or suffix not in endings:
-                kind = "folders inside it are" if entry.is_dir() else f"only {' and '.join(endings)} files are"
-                word = "not read" if entry.is_dir() else "read"
+            if not entry.is_file() or Path(entry.name).suffix.casefold() not in endings:
+                read = "folders inside it are not" if entry.is_dir() else f"only {' and '.join(endings)} files are"
                 self.findings.report(
                     Place(file),
                     "stray-file",
-                    f"'{entry.name}' counts for nothing: in {name}/ {kind} {word}; rename or move it",
+                    f"'{entry.name}' counts for nothing: in {folder}/ {read} read; rename or move it",
                 )
                 continue
             self.files += 1
@@ -80,22 +77,24 @@ class Folder:
                     f"a collection holds at most {MAX_FILES} record files; put several records into one file",
                 )
                 return
-            source = self.read(file, markdown=suffix == ".md")
+            yield file
+
+    def sources(self, folder: str) -> Iterator[Source]:
+        """The same, read."""
+        for file in self.names(folder):
+            source = self.read(file, markdown=file.casefold().endswith(".md"))
             if source is not None:
                 yield source
 
+    def text(self, file: str) -> str | None:
+        """The text of one file; None, with a problem, when it cannot be had."""
+        raw = self._bytes(file)
+        return None if raw is None else decode(raw, file, self.findings)
+
     def read(self, file: str, *, markdown: bool) -> Source | None:
         """One file of the collection; None when not even its text could be had."""
-        path = self.path / file
-        if not self._reachable(path, file):
-            return None
-        try:
-            raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
-        except OSError as error:
-            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
-            return None
+        raw = self._bytes(file)
         if raw is None:
-            self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")
             return None
         text = decode(raw, file, self.findings)
         if text is None:
@@ -108,6 +107,19 @@ class Folder:
         prose = self._prose(parts.prose, text, file)
         return Source(file, self._compose(parts.data, file, parts.first_line), prose, text, markdown)
 
+    def _bytes(self, file: str) -> bytes | None:
+        path = self.path / file
+        if not self._reachable(path, file):
+            return None
+        try:
+            if stat.S_ISREG(path.stat().st_mode):
+                return path.read_bytes()
+            said = "this is not an ordinary file; replace it with one"
+        except OSError as error:
+            said = f"this file cannot be read: {system_says(error)}"
+        self.findings.report(Place(file), "cannot-read", said)
+        return None
+
     def _prose(self, prose: str, text: str, file: str) -> str:
         """What is read of the prose, which ends the text of a file: all but its comments."""
         hidden = hidden_reference(prose)
@@ -119,7 +131,7 @@ class Folder:
 
     def look_for_strays(self) -> None:
         """Points out folders that look like records folders under another name, and what stands in the place of one."""
-        known = (*READ_HERE, *OTHER_FOLDERS)
+        known = (*ENDINGS, *OTHER_FOLDERS)
         for entry in self._entries("."):
             if entry.name in known and not entry.is_dir() and not entry.is_symlink():
                 self.findings.report(
@@ -129,7 +141,7 @@ class Folder:
                 )
             if entry.name.startswith(".") or not entry.is_dir() or entry.name in known:
                 continue
-            meant = nearest(entry.name, known, cutoff=0.7)
+            meant = nearest(entry.name, known)
             if meant is not None:
                 self.findings.report(
                     Place(entry.name),
@@ -185,56 +197,3 @@ class Folder:
             return path.resolve(strict=True).is_relative_to(self.inside)
         except (OSError, RuntimeError):
             return False
-
-
-PRIVATE_FOLDERS = {"season": (".yaml", ".yml"), "log": (".csv",), "sales": (".yaml", ".yml")}
-_PRIVATE_FILES_PASSED_OVER = ("thumbs.db", "desktop.ini", ".~lock")
-
-
-class PrivateFolder(Folder):
-    """A collection's folder, with its private side."""
-
-    def names(self, folder: str) -> Iterator[str]:
-        """The files of one private folder, relative to the collection, in order of their names."""
-        endings = PRIVATE_FOLDERS[folder]
-        for entry in self._entries(folder):
-            file = f"{folder}/{entry.name}"
-            if (
-                entry.name.startswith(".")
-                or entry.name.endswith("~")
-                or entry.name.casefold() in _PRIVATE_FILES_PASSED_OVER
-            ):
-                continue
-            if not self._reachable(Path(entry.path), file):
-                continue
-            if not entry.is_file() or Path(entry.name).suffix.casefold() not in endings:
-                self.findings.report(
-                    Place(file),
-                    "stray-file",
-                    f"'{entry.name}' counts for nothing: in {folder}/ only {' and '.join(endings)} files are read;"
-                    " rename or move it",
-                )
-                continue
-            yield file
-
-    def documents(self, folder: str) -> Iterator[Source]:
-        """The YAML files of one private folder that could be composed."""
-        for file in self.names(folder):
-            source = self.read(file, markdown=False)
-            if source is not None and source.root is not None:
-                yield source
-
-    def text(self, file: str) -> str | None:
-        """The text of one file; None, with a problem, when it cannot be had."""
-        path = self.path / file
-        if not self._reachable(path, file):
-            return None
-        try:
-            raw = path.read_bytes() if stat.S_ISREG(path.stat().st_mode) else None
-        except OSError as error:
-            self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
-            return None
-        if raw is None:
-            self.findings.report(Place(file), "cannot-read", "this is not an ordinary file; replace it with one")
-            return None
-        return decode(raw, file, self.findings)

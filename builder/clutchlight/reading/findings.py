@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from datetime import date
-from difflib import SequenceMatcher
 
 from clutchlight.model import When
 from clutchlight.problem_codes import CODES
@@ -14,8 +13,7 @@ from clutchlight.problems import Place, Problem
 MAX_SEARCHES = 300
 MAX_MESSAGE = 800
 MAX_WORD = 80
-CUTOFF_OF_IDS = 0.7
-"""Ids share most of their characters as it is, so that one near by must share more than a word must."""
+LONG_WORD = 8
 
 _LEADING_ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
 
@@ -56,50 +54,53 @@ class Findings:
         return sum(problem.level == "error" for problem in self.problems)
 
 
-def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
-    """The known word that looks most like `word`, whatever the case; None when none is near.
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that slips of the finger may have made into `word`, whatever the case; None when there is none.
 
-    An id that differs in leading zeros only, as M-5 from M-05, is nearest of all. Words of one likeness: one with two neighbours
-    changed over, as M-02 for M-20, then the one with most characters at the same place, then of the same length, then the first in order.
+    One slip, in a long word two. An id that differs in leading zeros only, as M-5 from M-05, is nearest of all. Among words as near: one
+    with two neighbours changed over, as M-02 for M-20, then the one with most characters at the same place, then of the same length,
+    then the first in order.
     """
-    if len(word) > MAX_WORD:
-        return None
     written = word.casefold()
     numbered = any(char.isdigit() for char in written)
+    if len(written) > MAX_WORD or (len(written) < 3 and not numbered):
+        return None
+    allowed = 2 if len(written) >= LONG_WORD and not numbered else 1
     bare = _LEADING_ZEROS.sub("", written)
-    if numbered:
-        cutoff = max(cutoff, CUTOFF_OF_IDS)
-    matcher = SequenceMatcher(b=written)
-    best: tuple[float, int, bool] | None = None
+    best: tuple[int, int, bool] | None = None
     found = None
     for name in sorted(known):
         folded = name.casefold()
         if numbered and _LEADING_ZEROS.sub("", folded) == bare:
             return name
-        matcher.set_seq1(folded)
-        least = max(cutoff, best[0] if best is not None else 0)
-        if matcher.real_quick_ratio() < least or matcher.quick_ratio() < least or (ratio := matcher.ratio()) < least:
+        if abs(len(folded) - len(written)) > allowed or (count := slips(folded, written)) > allowed:
             continue
-        at_place = len(written) if _swapped(folded, written) else _at_place(folded, written)
-        score = (ratio, at_place, len(folded) == len(written))
+        at_place = len(written) if sorted(folded) == sorted(written) else _at_place(folded, written)
+        score = (-count, at_place, len(folded) == len(written))
         if best is None or score > best:
             best, found = score, name
     return found
 
 
+def slips(one: str, other: str) -> int:
+    """How many slips of the finger part two words: a character too many, missing, another one, or changed over with its neighbour.
+
+    >>> slips("banana", "bananna"), slips("keeper", "breeder"), slips("m-02", "m-20")
+    (1, 3, 1)
+    """
+    before, row = list[int](), list(range(len(other) + 1))
+    for at, char in enumerate(one, 1):
+        last, before, row = before, row, [at]
+        for to, beside in enumerate(other, 1):
+            found = min(before[to] + 1, row[-1] + 1, before[to - 1] + (char != beside))
+            if at > 1 and to > 1 and (char, one[at - 2]) == (other[to - 2], beside):
+                found = min(found, last[to - 2] + 1)
+            row.append(found)
+    return row[-1]
+
+
 def _at_place(one: str, other: str) -> int:
     return sum(char == beside for char, beside in zip(one, other, strict=False))
-
-
-def _swapped(one: str, other: str) -> bool:
-    """Whether two neighbouring characters, and no others, stand the other way round."""
-    differ = [at for at, (char, beside) in enumerate(zip(one, other, strict=False)) if char != beside]
-    return (
-        len(one) == len(other)
-        and len(differ) == 2
-        and differ[1] == differ[0] + 1
-        and (one[differ[0]], one[differ[1]]) == (other[differ[1]], other[differ[0]])
-    )
 
 
 def or_nearest(word: str, known: Iterable[str], otherwise: str = "") -> str:

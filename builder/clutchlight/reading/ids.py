@@ -283,14 +283,18 @@ def as_unknown(name: str, collection: Collection) -> str:
 
 @dataclass(frozen=True)
 class Known:
-    """Without a collection (its own records have errors) every id is taken as it stands, so that no mistake is told twice."""
+    """Without a collection (its own records have errors) ids are looked for in the register only, so that no mistake is told twice.
+
+    Without either every id is taken as it stands.
+    """
 
     collection: Collection | None
+    register: Register | None = None
 
     def animal(self, name: Text, findings: Findings) -> str | None:
         """The present id of an animal; None, with a problem, when there is none."""
         if self.collection is None:
-            return str(name)
+            return self._registered(name, findings)
         found = self._by_name.get(name.casefold())
         if found is not None:
             return found
@@ -300,6 +304,14 @@ class Known:
         else:
             remedy = as_unknown(name, self.collection)
             findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
+        return None
+
+    def _registered(self, name: Text, findings: Findings) -> str | None:
+        if self.register is None or name.casefold() in self.register.entries:
+            return str(name)
+        clutches, animals = self.register.of_kind("clutch"), self.register.of_kind("animal")
+        remedy = remedy_for_unknown(name, clutches, animals, self.register.entries, findings.nearest)
+        findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
         return None
 
     def animals(self, names: Iterable[Text], findings: Findings) -> tuple[str, ...]:

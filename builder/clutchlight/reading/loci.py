@@ -1,16 +1,241 @@
-"""One locus as written → one locus as a value, with every name in it checked against the locus itself."""
+"""Species files and a breeder's own trait files: what they may say, and one locus as written → one locus as a value.
+
+One shape serves both. A built-in file says everything about a species; a breeder's file usually only names the species
+and gives a locus or two, of which every key given replaces the built-in one.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any, ClassVar
+
+from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 
 from clutchlight.model import Inheritance, Locus, SexLinkage
 from clutchlight.problems import Place
+from clutchlight.reading.fields import (
+    EMPTY,
+    Chance,
+    Count,
+    DayRange,
+    Names,
+    NamesByName,
+    Number,
+    Range,
+    Slug,
+    TextsByName,
+    Words,
+    YesNo,
+    entries,
+    listed,
+    one_of,
+    parse_chance,
+    parse_names,
+)
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.locus_shapes import LocusRecord
-from clutchlight.reading.text import Mark, Text
+from clutchlight.reading.strict import Written, unfit, wrong_shape
+from clutchlight.reading.text import Mark, Table, Text
+
+INHERITANCE = one_of(
+    [kind.value for kind in Inheritance],
+    also={
+        "codominant": Inheritance.INCOMPLETE_DOMINANT.value,
+        "co-dominant": Inheritance.INCOMPLETE_DOMINANT.value,
+        "incomplete-dominant": Inheritance.INCOMPLETE_DOMINANT.value,
+        "line bred": Inheritance.LINE_BRED.value,
+        "not-known": Inheritance.NOT_KNOWN.value,
+        "unknown": Inheritance.NOT_KNOWN.value,
+    },
+)
+MIN_CROSSOVER, MAX_CROSSOVER = Fraction(0), Fraction(1, 2)
+
+
+def _crossover(value: object, info: ValidationInfo) -> Fraction:
+    chance = parse_chance(value, info)
+    if chance > MAX_CROSSOVER:
+        raise unfit(
+            "crossover-over-half",
+            f"a crossover of {chance} is over 1/2, which no locus can have; 1/2 means not linked to sex at all",
+        )
+    return chance
+
+
+def _background(value: object, info: ValidationInfo) -> Fraction | dict[Text, Fraction]:
+    if isinstance(value, Table):
+        return {key: parse_chance(item, info) for key, item in entries(value)}
+    return parse_chance(value, info)
+
+
+class Everything(tuple[Text, ...]):
+    """Every other locus of the species but these, those of the breeder's own among them."""
+
+    __slots__ = ()
+
+
+def _hides(value: object) -> dict[Text, tuple[Text, ...]]:
+    return {look: _hidden(item) for look, item in entries(value)}
+
+
+def _hidden(value: object) -> tuple[Text, ...]:
+    """A list of loci, `everything`, or `{everything_but: [albino]}`."""
+    if isinstance(value, Table):
+        but = [parse_names(item) for key, item in entries(value) if key == "everything_but"]
+        if len(but) != 1 or len(entries(value)) > 1:
+            raise wrong_shape(
+                value, "a list of loci, `everything`, or `{everything_but: [...]}` with those that still show"
+            )
+        return Everything(but[0])
+    names = parse_names(value)
+    return Everything() if [name.casefold() for name in names] == ["everything"] else names
+
+
+class SourcedDays(DayRange):
+    source: Words
+
+
+class SexDetermination(Written):
+    noun: ClassVar[str] = "sex_determination"
+    system: Annotated[str, PlainValidator(one_of(["XY", "ZW"]))]
+    source: Words
+
+
+class ClutchFacts(Written):
+    noun: ClassVar[str] = "clutch"
+    usual: Count
+    hatch_rate: Chance | None = None
+    source: Words
+
+
+class ReadyWhen(Written):
+    noun: ClassVar[str] = "ready_when"
+    meals: Count
+    sheds: Count
+    text: Words
+    source: Words
+
+
+class AdultReadiness(Written):
+    noun: ClassVar[str] = "readiness"
+    age_months: Range
+    weight_g: Range
+    text: Words
+    source: Words
+
+
+class Readiness(Written):
+    noun: ClassVar[str] = "readiness"
+    male: AdultReadiness
+    female: AdultReadiness
+
+
+class MaleLimits(Written):
+    noun: ClassVar[str] = "the limits of a male in use"
+    pairings_per_7_days: Number
+    rest_days: Number
+    weight_loss_percent: Number
+    refusals: Number
+
+
+class MaleSeason(MaleLimits):
+    small_below_g: Number
+    small_or_first_season: MaleLimits
+    source: Words
+
+
+class Window(Written):
+    noun: ClassVar[str] = "a window"
+    after: Words
+    comes: Words
+    days: DayRange
+    source: Words
+
+
+class SeasonFacts(Written):
+    noun: ClassVar[str] = "season"
+    male: MaleSeason
+    windows: Annotated[tuple[Window, ...], BeforeValidator(listed)] = ()
+
+
+class SourcedNote(Written):
+    noun: ClassVar[str] = "a note"
+    note: Words
+    source: Words
+
+
+class Caution(Written):
+    noun: ClassVar[str] = "a caution"
+    about: Words
+    text: Words
+    source: Words
+
+
+class Rule(Written):
+    noun: ClassVar[str] = "a rule"
+    name: Words
+    text: Words
+    source: Words
+
+
+class SexLinked(Written):
+    noun: ClassVar[str] = "sex_linked"
+    crossover: Annotated[Fraction, PlainValidator(_crossover)] | None = None
+    source: Words | None = None
+
+
+class LocusRecord(Written):
+    noun: ClassVar[str] = "a locus"
+    hints: ClassVar[Mapping[str, str]] = {
+        "name": "a locus has `locus`, its key, and `alleles`, the names of its traits",
+        "type": "write `inheritance: recessive`",
+        "super": "write `two_copies: {Pastel: Super Pastel}`",
+    }
+
+    locus: Slug
+    inheritance: Annotated[str, PlainValidator(INHERITANCE)] | None = None
+    alleles: Names | None = None
+    also_called: NamesByName = EMPTY
+    two_copies: TextsByName = EMPTY
+    together: TextsByName = EMPTY
+    hides: Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(_hides)] = EMPTY
+    subtle: Names = ()
+    background: Annotated[Fraction | dict[Text, Fraction], PlainValidator(_background)] | None = None
+    sex_linked: SexLinked | None = None
+    kept_in_parthenogenesis: Chance | None = None
+    two_copies_harm: TextsByName = EMPTY
+    together_harm: TextsByName = EMPTY
+    welfare: Words | None = None
+    welfare_source: Words | None = None
+    what: Words | None = None
+    gene: Words | None = None
+    gene_source: Words | None = None
+    source: Words | None = None
+    replace: YesNo = False
+
+
+class SpeciesRecord(Written):
+    """A species file: built in, or a breeder's own."""
+
+    noun: ClassVar[str] = "a traits file"
+    species: Slug
+    name: Words | None = None
+    scientific_name: Words | None = None
+    also_called: Names = ()
+    sex_determination: SexDetermination | None = None
+    clutch: ClutchFacts | None = None
+    incubation_days: SourcedDays | None = None
+    ready_when: ReadyWhen | None = None
+    readiness: Readiness | None = None
+    season: SeasonFacts | None = None
+    stored_sperm: SourcedNote | None = None
+    parthenogenesis: SourcedNote | None = None
+    cautions: Annotated[tuple[Caution, ...], BeforeValidator(listed)] = ()
+    law: Annotated[tuple[Rule, ...], BeforeValidator(listed)] = ()
+    looks_source: Words | None = None
+    loci: Annotated[tuple[LocusRecord, ...], BeforeValidator(listed)] = ()
+    combos: NamesByName = EMPTY
+
 
 DIES = "dies"
 RESERVED_NAMES = frozenset({"normal", DIES})
@@ -28,7 +253,10 @@ class Draft:
         self.key = str(record.locus)
         self.at: Mark = record.at
         self.built_in = built_in
-        self.fields: dict[str, Any] = {name: getattr(record, name) for name in sorted(record.written - {"locus"})}
+        self.replaces = record.replace
+        self.fields: dict[str, Any] = {
+            name: getattr(record, name) for name in sorted(record.written - {"locus", "replace"})
+        }
 
     def place_of(self, name: str) -> Place:
         """Where this locus names something; the locus itself when the name was made, not written."""
@@ -41,14 +269,36 @@ class Draft:
         return found.place if found is not None else self.at.place
 
     def overridden_by(self, record: LocusRecord) -> Draft:
-        """This locus with every key that `record` gives put in place of its own."""
+        """This locus with what `record` says besides; with `replace`, or from its alleles up, in place of it."""
         later = Draft(record, built_in=False)
-        anew = "alleles" in later.fields and tuple(later.fields["alleles"]) != tuple(self.fields.get("alleles", ()))
-        kept = {} if anew else self.fields
-        if not anew and "inheritance" in later.fields and "alleles" in later.fields:
-            kept = {name: self.fields[name] for name in _SURVIVES if name in self.fields}
-        later.fields = {**kept, **later.fields}
+        same_alleles = later.fields.get("alleles") in (None, self.fields.get("alleles"))
+        inheritance = self.fields.get("inheritance")
+        anew = "alleles" in later.fields and later.fields.get("inheritance", inheritance) != inheritance
+        if later.replaces or anew:
+            kept = {name: self.fields[name] for name in _SURVIVES if name in self.fields} if same_alleles else {}
+            later.fields = {**kept, **later.fields}
+        else:
+            later.fields = {
+                **self.fields,
+                **{key: _added(self.fields.get(key), new) for key, new in later.fields.items()},
+            }
         return later
+
+
+def _added(held: Any, new: Any) -> Any:
+    """What a later file says of a key: names join those of the earlier one, anything else takes its place."""
+    if isinstance(held, dict) and isinstance(new, dict):
+        return {**held, **{key: _added(held.get(key), value) for key, value in new.items()}}
+    if not isinstance(held, tuple) or not isinstance(new, tuple):
+        return new
+    if isinstance(held, Everything) or isinstance(new, Everything):
+        lists = [one for one in (held, new) if not isinstance(one, Everything)]
+        kept = [one for one in (held, new) if isinstance(one, Everything)]
+        return Everything(
+            name for name in kept[0] if all(name in one for one in kept) and not any(name in one for one in lists)
+        )
+    names = {name.casefold() for name in held}
+    return (*held, *(name for name in new if name.casefold() not in names))
 
 
 def make_locus(draft: Draft, species: str, findings: Findings) -> Locus | None:
@@ -87,15 +337,9 @@ class _Maker:
             dies=frozenset(dies),
         )
         looks = locus.look_names
-        result = Locus(
-            species=self.species,
-            key=self.draft.key,
-            inheritance=inheritance,
-            alleles=alleles,
-            two_copies=two_copies,
-            together=together,
+        result = replace(
+            locus,
             also_called=self._by_look("also_called", looks),
-            dies=frozenset(dies),
             subtle=frozenset(self._allele(name, alleles) for name in self.fields.get("subtle", ())),
             hides=self._by_look("hides", looks),
             background=self._background(alleles),
@@ -199,7 +443,7 @@ class _Maker:
                 remedy = or_nearest(name, looks, f"; its looks are {in_words(looks, 'and')}")
                 self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
                 continue
-            found[look] = tuple(str(value) for value in values)
+            found[look] = values if isinstance(values, Everything) else tuple(str(value) for value in values)
         return found
 
     def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:

@@ -15,7 +15,6 @@ from fractions import Fraction
 from clutchlight.model import Clutch, Collection, When
 from clutchlight.model.private import (
     CLUTCH_EVENTS,
-    COUNT_EVENTS,
     EVENTS,
     FEMALE_EVENTS,
     PAIR_EVENTS,
@@ -177,7 +176,7 @@ def _number(event: str | None, value: Text | None, row: Row, findings: Findings)
         return _weight(value, findings)
     if value is None:
         return None
-    if event in COUNT_EVENTS:
+    if event in CLUTCH_EVENTS:
         if value.isascii() and value.isdigit() and len(value) < 7 and int(value) <= MAX_COUNT:
             return Fraction(int(value))
         findings.report(
@@ -262,9 +261,6 @@ SIRE_WINDOW_DAYS = (
     270  # common practice, no source: pairings of one season; `season: {sire_window_days: ...}` changes it
 )
 
-# Happenings that show a male with a female; `parted` shows that he was.
-_TOGETHER = PAIR_EVENTS
-
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
@@ -293,7 +289,7 @@ def males_in_log(
     before: dict[str, list[LogRow]] = {}
     for row in log:
         male = row.with_(dam)
-        if row.event in _TOGETHER and male is not None and row.day <= laid:
+        if row.event in PAIR_EVENTS and male is not None and row.day <= laid:
             (inside if row.day >= begins else before).setdefault(male, []).append(row)
     earlier_only = {male: rows for male, rows in before.items() if male not in inside}
     return _candidates(inside), _candidates(earlier_only)
@@ -309,7 +305,7 @@ def check_sires(
     """
     pairings: dict[str, list[LogRow]] = {}
     for row in log:
-        if row.event in _TOGETHER and row.partner is not None:
+        if row.event in PAIR_EVENTS and row.partner is not None:
             pairings.setdefault(row.animal, []).append(row)
             pairings.setdefault(row.partner, []).append(row)
     for clutch in collection.clutches.values():

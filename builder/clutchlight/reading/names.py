@@ -16,8 +16,12 @@ from clutchlight.reading.text import Text
 
 _LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
 _APART = re.compile(r"\s*[,+&]\s*")
-_HET = re.compile(r"(?:(?:\d+\s*%\s*)?(?:pos(?:s|sible)?\.?\s+)?(?:double\s+|triple\s+)?hets?)\b\.?\s*", re.IGNORECASE)
+_HET = re.compile(
+    r"(?:(?:\d+\s*%\s*)?(?:pos(?:s|sible)?\.?\s+)?(?:double\s+|triple\s+)?hets?|[dpt]h)\b\.?\s*", re.IGNORECASE
+)
 MAX_LOOKS_LENGTH = 300
+MAX_NAME = 40
+_PLAIN_NAME = re.compile(r"[^\W_](?:[\w .'-]*\w)?")
 _NORMAL = re.compile(r"(?:(?P<first>normal)(?:\s+|$))?(?P<rest>.*?)(?:(?:^|\s+)(?P<last>normal))?", re.IGNORECASE)
 _WORD = re.compile(r"\S+")
 
@@ -119,7 +123,7 @@ class Names:
         """One allele of each locus that the name fits: naming it in cannot-tell covers the locus."""
         meanings = self.meanings.get(_folded(name))
         if meanings is None:
-            self._unknown_look(name, findings)
+            self._unknown_look(name, name, findings)
             return None
         loci = dict.fromkeys(key for meaning in meanings for key in meaning.loci)
         if len(meanings) < 2:
@@ -134,17 +138,11 @@ class Names:
     def _breath(self, piece: Text, findings: Findings) -> tuple[str, ...] | None:
         """The looks of "Pastel Banana": the fewest names that the words can be parted into."""
         words = [piece.part(found.group(), found.start()) for found in _WORD.finditer(piece)]
-        ways: list[list[tuple[int, ...]]] = [[()], *([] for _ in words)]
-        for end in range(1, len(words) + 1):
-            for start in range(max(0, end - self.longest), end):
-                if ways[start] and _folded(" ".join(words[start:end])) in self.meanings:
-                    ways[end].extend((*way, end) for way in ways[start])
-            fewest = min((len(way) for way in ways[end]), default=0)
-            ways[end] = [way for way in ways[end] if len(way) == fewest][:8]
+        ways = self._ways(words)
         if not ways[-1]:
             reached = max(index for index, found in enumerate(ways) if found)
             rest = words[reached].part(" ".join(words[reached:]), 0)
-            self._unknown_look(rest, findings)
+            self._unknown_look(rest, piece, findings)
             return None
         if len(ways[-1]) > 1:
             readings = [" and ".join(self._names_of(words, way)) for way in ways[-1]]
@@ -163,8 +161,19 @@ class Names:
             looks.extend(meanings[0].looks)
         return tuple(looks)
 
+    def _ways(self, words: Sequence[str]) -> list[list[tuple[int, ...]]]:
+        """For each number of words, the ways to part the first so many into the fewest names: where each name ends."""
+        ways: list[list[tuple[int, ...]]] = [[()], *([] for _ in words)]
+        for end in range(1, len(words) + 1):
+            for start in range(max(0, end - self.longest), end):
+                if ways[start] and _folded(" ".join(words[start:end])) in self.meanings:
+                    ways[end].extend((*way, end) for way in ways[start])
+            fewest = min((len(way) for way in ways[end]), default=0)
+            ways[end] = [way for way in ways[end] if len(way) == fewest][:8]
+        return ways
+
     @staticmethod
-    def _names_of(words: Sequence[Text], way: tuple[int, ...]) -> list[str]:
+    def _names_of(words: Sequence[str], way: tuple[int, ...]) -> list[str]:
         return [" ".join(words[start:end]) for start, end in zip((0, *way), way, strict=False)]
 
     def _which(self, name: Text, meanings: Sequence[Meaning], findings: Findings) -> None:
@@ -175,11 +184,11 @@ class Names:
             f"'{name}' fits several lines; write {in_words(choices)}, or '{name} (line not known)' if nobody knows which",
         )
 
-    def _unknown_look(self, name: Text, findings: Findings) -> None:
+    def _unknown_look(self, name: Text, piece: Text, findings: Findings) -> None:
+        """`piece`: the words among which the name stands."""
         if self.quiet:
             return
-        het = _HET.match(name)
-        if het is not None:
+        if _HET.match(name):
             findings.report(
                 name.place,
                 "het-is-no-look",
@@ -187,16 +196,28 @@ class Names:
                 " (another breeder's figure goes into `stated`, and of an animal without recorded parents into `claims`)",
             )
             return
-        words = name.split() if findings.searches_left > 0 else []
-        found = None
         candidates = ["normal", *self.spelled.values()]
-        for count in range(min(len(words), self.longest), 0, -1):
-            found = nearest(" ".join(words[:count]), candidates, cutoff=0.75)
-            if found is not None:
-                break
-        found = found or findings.nearest(name, candidates)
-        remedy = f"the nearest is '{found}'" if found else "add it to traits/, or write a name that traits/ has"
-        findings.report(name.place, "unknown-look", f"'{name}' is no look of the species {self.species.name}; {remedy}")
+        words = name.split()
+        tries = (piece, name, *(" ".join(words[:count]) for count in range(min(len(words), self.longest), 0, -1)))
+        near = ((text, findings.nearest(text, candidates)) for text in dict.fromkeys(tries))
+        slip = next(((text, found) for text, found in near if found), None)
+        said = piece if slip is not None and slip[0] == piece else name
+        remedy = f"the nearest is '{slip[1]}'" if slip is not None else self._or_add(name)
+        findings.report(said.place, "unknown-look", f"'{said}' is no look of the species {self.species.name}; {remedy}")
+
+    def _or_add(self, name: str) -> str:
+        """What to do about a name that is no slip of a known one."""
+        single = _folded(name).removeprefix("super ")
+        if single != _folded(name) and single in self.traits:
+            return f"write '{self.spelled[single]}': two copies of it have no name of their own"
+        begins = _folded(name) + " "
+        longer = [full for folded, full in self.spelled.items() if folded.startswith(begins)]
+        key = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
+        line = f"{{locus: {key}, inheritance: recessive, alleles: [{name}]}}"
+        plain = key and len(name) <= MAX_NAME and _PLAIN_NAME.fullmatch(name)
+        lines = f": `species: {self.species.key}`, and under `loci:` a line such as `- {line}`" if plain else ""
+        add = f"if it is a trait of its own, describe it in a file in traits/{lines}"
+        return f"write {in_words(longer[:3])} if that is meant; {add}" if longer else add
 
     # ---- names that stand by themselves
 
@@ -204,7 +225,7 @@ class Names:
         """The looks that a name in `without` or `cannot_tell` covers: those of every line that it fits."""
         meanings = self.meanings.get(_folded(name))
         if meanings is None:
-            self._unknown_look(name, findings)
+            self._unknown_look(name, name, findings)
             return ()
         return tuple(dict.fromkeys(look for meaning in meanings for look in meaning.looks))
 
@@ -248,8 +269,11 @@ class Names:
         bare = _HET.sub("", name).strip()
         if bare != name and _folded(bare) in self.traits:
             return f"write '{self.spelled[_folded(bare)]}' alone"
+        words = bare.split()
+        if ways := self._ways(words)[-1]:
+            return f"these are several: write {in_words(self._names_of(words, ways[0]), 'and')} each by itself"
         found = nearest(bare or name, (self.spelled[trait] for trait in self.traits))
-        return f"the nearest is '{found}'" if found else "add it to traits/, or write a name that traits/ has"
+        return f"the nearest is '{found}'" if found else self._or_add(bare or name)
 
 
 def names_by_species(species: Mapping[str, Species], at_fault: frozenset[str]) -> dict[str, Names]:

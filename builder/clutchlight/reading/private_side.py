@@ -5,51 +5,76 @@ It is read after the collection, because it names its animals. When the collecti
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
+from typing import Annotated, ClassVar, get_args
 
-from clutchlight.model import Collection
-from clutchlight.model.private import LogRow, Private, SeasonRules
+from pydantic import BeforeValidator, Field, PlainValidator
+
+from clutchlight.model import Animal, Collection, When
+from clutchlight.model.private import (
+    Holding,
+    LogRow,
+    Payment,
+    Plan,
+    Private,
+    Purpose,
+    Sale,
+    SeasonRules,
+    Told,
+    plain_number,
+)
 from clutchlight.problems import Place, Problem, errors_in, in_order
-from clutchlight.reading import log, private_records
+from clutchlight.reading import log
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.checks import check_future
-from clutchlight.reading.collection import SETTINGS_FILE, species_in
-from clutchlight.reading.files import Folder, PrivateFolder, Source
+from clutchlight.reading.collection import ReadResult
+from clutchlight.reading.fields import Day, Id, Ids, Names, Words, YesNo, listed, one_of, parse_price, text_of
+from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
-from clutchlight.reading.log import check_sires
-from clutchlight.reading.private_records import read_holdings, read_plans
+from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
-from clutchlight.reading.text import Items, Table, kind_of, place_of
+from clutchlight.reading.strict import Shape, Written, read_as, unfit
+from clutchlight.reading.text import Items, Table, Text, kind_of, place_of
 
 
 def read_private(
-    folder: Path, collection: Collection | None, today: date | None = None
+    folder: Path, public: ReadResult, today: date | None = None
 ) -> tuple[Private | None, tuple[Problem, ...]]:
     """The private side, or None when any problem is an error; and all problems, in order."""
-    findings = Findings(today)
-    known = Known(collection)
-    files = PrivateFolder(folder, findings)
-    log = _log(files, known, findings)
+    collection, findings = public.collection, Findings(today)
+    known = Known(collection, public.register)
+    files = Folder(folder, findings)
+    rows = _log(files, known, findings)
     check_future(findings)
-    plans = tuple(read_plans(_tables(files, "season", "a plan", findings), known, findings))
-    sold = tuple(private_records.read_sales(_tables(files, "sales", "a sale", findings), known, findings))
-    private_records.check_together(sold, findings)
-    if today is not None:
-        private_records.check_future(sold, today, findings)
-    holdings = tuple(
-        sorted(read_holdings(folder, known, findings), key=lambda holding: (holding.animal, holding.place))
+    plans = tuple(
+        plan
+        for record in _records(files, "season", PlanRecord, findings)
+        if (plan := _plan(record, known, findings)) is not None
     )
-    rules = _rules(folder, collection, findings)
+    sales = tuple(
+        sale
+        for record in _records(files, "sales", SaleRecord, findings)
+        if (sale := _sale(record, known, findings)) is not None
+    )
+    _check_sales(sales, findings)
+    holdings = sorted(_holdings(public.private, known, findings), key=lambda holding: (holding.animal, holding.place))
+    rules: Mapping[str, SeasonRules] = {}
+    if public.season is not None:
+        species = (*built_in_species(), *public.species) if collection is None else tuple(collection.species)
+        rules = read_rules(public.season, species, findings)
     if collection is not None:
-        check_sires(log, collection, rules, findings)
+        log.check_sires(rows, collection, rules, findings)
+        _check_offers(collection, sales, findings)
     problems = in_order(findings.problems)
-    return None if errors_in(problems) else Private(plans, log, sold, holdings, rules), problems
+    return None if errors_in(problems) else Private(plans, rows, sales, tuple(holdings), rules), problems
 
 
-def _log(files: PrivateFolder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
+def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
     rows: list[LogRow] = []
     for file in files.names("log"):
         text = files.text(file)
@@ -60,29 +85,313 @@ def _log(files: PrivateFolder, known: Known, findings: Findings) -> tuple[LogRow
     return ordered
 
 
-def _tables(files: PrivateFolder, folder: str, noun: str, findings: Findings) -> Iterator[Table]:
-    for source in files.documents(folder):
-        yield from _tables_of(source, noun, findings)
+def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
+    """The records of one folder that fit their shape."""
+    for source in files.sources(folder):
+        if source.root is None:
+            continue
+        for item in source.root if isinstance(source.root, Items) else [source.root]:
+            if not isinstance(item, Table):
+                findings.report(
+                    place_of(item) or Place(source.file),
+                    "wrong-shape",
+                    f"this is {kind_of(item)}; write {shape.noun} with its keys, or a list of them",
+                )
+            elif (record := read_as(shape, item, findings)) is not None:
+                yield record
 
 
-def _tables_of(source: Source, noun: str, findings: Findings) -> Iterator[Table]:
-    for item in source.root if isinstance(source.root, Items) else [source.root]:
-        if isinstance(item, Table):
-            yield item
-        else:
-            place = place_of(item) or Place(source.file)
+# ---- plans
+
+
+class PlanRecord(Written):
+    """A planned pairing in season/."""
+
+    noun: ClassVar[str] = "a plan"
+    hints: ClassVar[Mapping[str, str]] = {
+        "male": "write `males: [M-01]`",
+        "sire": "write `males: [M-01]`",
+        "dam": "write `female`",
+        "traits": "write `want: [Piebald]`",
+        "to": "write `until`",
+    }
+
+    female: Id
+    males: Ids
+    backup: Id | None = None
+    start: Day | None = Field(default=None, alias="from")
+    until: Day | None = None
+    want: Names = ()
+    purpose: Annotated[Purpose, PlainValidator(one_of(get_args(Purpose)))] = "produce"
+    public: YesNo = False
+    result: Words | None = None
+    note: Words | None = None
+
+
+def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
+    before = findings.errors
+    female = known.animal(record.female, findings)
+    males = known.animals(record.males, findings)
+    if not record.males:
+        findings.report(
+            record.at.value("males"), "missing-key", "`males` is empty; name at least one, such as `males: [M-01]`"
+        )
+    backup = None if record.backup is None else known.animal(record.backup, findings)
+    _check_sex(female, "female", record.female.place, known, findings)
+    for name in (*record.males, *((record.backup,) if record.backup is not None else ())):
+        _check_sex(str(name), "male", name.place, known, findings)
+        _check_species(str(name), female, name.place, known, findings)
+    if backup is not None and backup in males and record.backup is not None:
+        findings.report(
+            record.backup.place,
+            "plan-twice",
+            f"'{backup}' is already among the males; leave `backup` out, or name another",
+        )
+    if record.start is not None and record.until is not None and record.until.last < record.start.first:
+        findings.report(
+            record.at.value("until"),
+            "dates-out-of-order",
+            f"`until` is {record.until}, before `from` ({record.start}); correct one of the dates",
+        )
+    want = _want(record.want, female, known, findings)
+    if findings.errors > before or female is None:
+        return None
+    return Plan(
+        female=female,
+        males=males,
+        place=record.at.place,
+        backup=backup,
+        start=record.start,
+        until=record.until,
+        want=want,
+        purpose=record.purpose,
+        public=record.public,
+        result=record.result,
+        note=record.note,
+    )
+
+
+def _want(names: tuple[Text, ...], female: str | None, known: Known, findings: Findings) -> tuple[str, ...]:
+    record = known.record(female)
+    if record is None or known.collection is None or record.species not in known.collection.species:
+        return tuple(str(name) for name in names)
+    looks = NamesOf(known.collection.species[record.species])
+    return tuple(dict.fromkeys(look for name in names for look in looks.one_look(name, findings)))
+
+
+def _check_sex(animal: str | None, wanted: str, place: Place, known: Known, findings: Findings) -> None:
+    record = known.record(animal)
+    if record is not None and record.sex not in ("unknown", wanted):
+        findings.report(
+            place, "plan-sex", f"'{animal}' is on record as {record.sex}, not {wanted}; correct the id or its sex"
+        )
+
+
+def _check_species(male: str, female: str | None, place: Place, known: Known, findings: Findings) -> None:
+    one, other = known.record(male), known.record(female)
+    if one is not None and other is not None and one.species != other.species:
+        findings.report(
+            place,
+            "plan-sex",
+            f"'{male}' is of the species {one.species}, '{female}' of {other.species}; name a male of her own species",
+        )
+
+
+# ---- sales
+
+
+def _amount(value: object) -> Fraction:
+    text = text_of(value, "one amount")
+    if text.casefold() == "ask":
+        raise unfit("bad-price", "'ask' is not an amount; write a number such as 350")
+    return Fraction(parse_price(text))
+
+
+_KEPT = ("breeder", "holdback", "growing on", "not for sale", "elsewhere")
+_ODD_PRICE = 3
+
+Amount = Annotated[Fraction, PlainValidator(_amount)]
+
+
+class PaymentRecord(Written):
+    noun: ClassVar[str] = "a payment"
+    on: Day
+    amount: Amount
+
+
+class ToldRecord(Written):
+    noun: ClassVar[str] = "what the buyer was told"
+    on: Day
+    about: Words
+
+
+class SaleRecord(Written):
+    """A hold, a sale, a hand-over in sales/."""
+
+    noun: ClassVar[str] = "a sale"
+    hints: ClassVar[Mapping[str, str]] = {
+        "animal": "write `animals: [C24-03-2]`",
+        "price": "write `agreed`",
+        "paid": "write `payments: [{on: 2024-05-18, amount: 50}]`",
+        "sold": "write `handed_over` with its date",
+        "notes": "write `note`",
+    }
+
+    animals: Ids
+    buyer: Words | None = None
+    agreed: Amount | None = None
+    held: Day | None = None
+    until: Day | None = None
+    deposit: Amount | None = None
+    payments: Annotated[tuple[PaymentRecord, ...], BeforeValidator(listed)] = ()
+    ready_to_go: Day | None = None
+    handed_over: Day | None = None
+    how: Words | None = None
+    returned: Day | None = None
+    terms: Words | None = None
+    told: Annotated[tuple[ToldRecord, ...], BeforeValidator(listed)] = ()
+    note: Words | None = None
+
+
+def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
+    before = findings.errors
+    animals = known.animals(record.animals, findings)
+    if not record.animals:
+        findings.report(
+            record.at.value("animals"),
+            "missing-key",
+            "`animals` is empty; name at least one, such as `animals: [C24-03-2]`",
+        )
+    _check_dates(record, findings)
+    payments = tuple(Payment(payment.on, payment.amount) for payment in record.payments)
+    paid = sum((payment.amount for payment in payments), Fraction(0))
+    if record.agreed is not None and paid > record.agreed:
+        findings.report(
+            record.at.key("payments"),
+            "paid-over",
+            f"the payments add up to {plain_number(paid)}, more than the {plain_number(record.agreed)} agreed; look at both",
+        )
+    if findings.errors > before or not animals:
+        return None
+    return Sale(
+        animals=animals,
+        place=record.at.place,
+        buyer=record.buyer,
+        agreed=record.agreed,
+        held=record.held,
+        until=record.until,
+        deposit=record.deposit,
+        payments=payments,
+        ready_to_go=record.ready_to_go,
+        handed_over=record.handed_over,
+        how=record.how,
+        returned=record.returned,
+        terms=record.terms,
+        told=tuple(Told(told.on, told.about) for told in record.told),
+        note=record.note,
+    )
+
+
+def _check_dates(record: SaleRecord, findings: Findings) -> None:
+    if record.returned is not None and record.handed_over is None:
+        findings.report(
+            record.at.value("returned"),
+            "returned-unsold",
+            "`returned` stands without `handed_over`; add the day it left, or delete the sale if it never did",
+        )
+    pairs: tuple[tuple[str, When | None, str, When | None], ...] = (
+        ("held", record.held, "until", record.until),
+        ("held", record.held, "handed_over", record.handed_over),
+        ("handed_over", record.handed_over, "returned", record.returned),
+    )
+    for first, earlier, second, later in pairs:
+        if earlier is not None and later is not None and later.last < earlier.first:
             findings.report(
-                place, "wrong-shape", f"this is {kind_of(item)}; write {noun} with its keys, or a list of them"
+                record.at.value(second),
+                "dates-out-of-order",
+                f"`{second}` is {later}, before `{first}` ({earlier}); correct one of the dates",
             )
 
 
-def _rules(folder: Path, collection: Collection | None, findings: Findings) -> Mapping[str, SeasonRules]:
-    """The limits in collection.yaml, whose other parts are checked with the public records."""
-    source = Folder(folder, Findings()).read(SETTINGS_FILE, markdown=False)
-    root = source.root if source is not None else None
-    table = root.get("season") if isinstance(root, Table) else None
-    if not isinstance(table, Table):
-        return {}
-    return read_rules(
-        table, (*built_in_species(), *species_in(root)) if collection is None else tuple(collection.species), findings
-    )
+def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
+    """An animal handed over while another person still had it; a hand-over in the future, where the end of a hold may lie."""
+    handed: dict[str, list[tuple[date, Place, Sale]]] = {}
+    for sale in sales:
+        for key, when in (("handed_over", sale.handed_over), ("returned", sale.returned)):
+            if when is not None and findings.in_future(when):
+                message = f"`{key}` is {when}, in the future; it counts as written, so look at the year"
+                findings.report(sale.place, "future-date", message)
+        if sale.handed_over is not None:
+            for animal in sale.animals:
+                handed.setdefault(animal, []).append((sale.handed_over.last, sale.place, sale))
+    for animal, found in sorted(handed.items()):
+        for (_, _, first), (day, place, _) in pairwise(sorted(found, key=lambda one: one[:2])):
+            if first.returned is None or first.returned.first > day:
+                findings.report(
+                    place,
+                    "sold-twice",
+                    f"'{animal}' is handed over here, but went out before in {first.place.file}, line {first.place.line},"
+                    " and did not come back; correct the id, or write `returned` there",
+                )
+
+
+def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findings) -> None:
+    """A price that is not offered, and sales that say otherwise than the animal's own record."""
+    sold = {name for sale in sales for name in sale.animals}
+    for animal in collection.animals.values():
+        if animal.price and "status" not in animal.places and animal.left is None and animal.id not in sold:
+            findings.report(
+                animal.places.get("price", animal.place),
+                "price-without-status",
+                f"'{animal.id}' has a price but no status, so it is not offered; write `status: available`, or take the price out",
+            )
+    for sale in sales:
+        for name in sale.animals:
+            if said := _mismatch(sale, collection.animals[name]):
+                findings.report(sale.place, "sale-mismatch", f"{said}; correct the one that is wrong")
+
+
+def _mismatch(sale: Sale, animal: Animal) -> str | None:
+    handed, left = sale.handed_over, animal.left
+    if handed is not None and sale.returned is None:
+        if left is None and "status" in animal.places and animal.status in _KEPT:
+            return f"'{animal.id}' is handed over here ({handed}), but its own record says '{animal.status}'"
+        if left is not None and left.how not in ("sold", "traded"):
+            return f"'{animal.id}' is handed over here ({handed}), but its own record says that it left otherwise ({left.how})"
+        if left is not None and left.on is not None and (handed.last < left.on.first or left.on.last < handed.first):
+            return f"'{animal.id}' is handed over here on {handed}, but its own record says that it left {left.on}"
+    asked = Fraction(animal.price) if animal.price and animal.price != "ask" else None
+    agreed = sale.agreed if len(sale.animals) == 1 else None
+    if agreed and asked and max(agreed, asked) >= _ODD_PRICE * min(agreed, asked):
+        return f"{plain_number(agreed)} is agreed for '{animal.id}', whose price is {plain_number(asked)}"
+    return None
+
+
+# ---- shared animals
+
+
+def _share(value: object) -> str:
+    return str(text_of(value, "how it is split, such as 50/50"))
+
+
+class SharedRecord(Written):
+    """`private: {shared: ...}` of an animal or a clutch."""
+
+    noun: ClassVar[str] = "a shared animal"
+    partner: Words = Field(alias="with")
+    split: Annotated[str, PlainValidator(_share)] | None = None
+    since: Day | None = None
+    until: Day | None = None
+
+
+def _holdings(private: Iterable[tuple[Text, Table]], known: Known, findings: Findings) -> Iterator[Holding]:
+    for name, table in private:
+        shared = table.get("shared")
+        if shared is None or (isinstance(shared, Text) and shared.empty):
+            continue
+        record = read_as(SharedRecord, shared, findings)
+        if record is not None:
+            animal = name if known.clutch(name) is not None else known.animal(name, Findings())
+            yield Holding(
+                str(animal or name), record.partner, record.at.place, record.split, record.since, record.until
+            )

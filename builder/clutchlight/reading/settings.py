@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, ClassVar
 from urllib.parse import urlsplit
 from uuid import NAMESPACE_URL, UUID, uuid5
 
-from pydantic import Field, PlainValidator
+from pydantic import BeforeValidator, Field, PlainValidator
 
 from clutchlight.model import Settings
 from clutchlight.model.private import SeasonRules
@@ -16,19 +16,23 @@ from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
     Chance,
+    Count,
+    DayRange,
+    Number,
+    Placed,
     Sentences,
     Slug,
     TextsByName,
     Words,
+    listed,
     one_of,
     parse_names,
     parse_slug,
     text_of,
 )
 from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.private_shapes import LimitsRecord, RulesRecord, rules_by_species
 from clutchlight.reading.strict import Written, read_as, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, Text
+from clutchlight.reading.text import Table, Text
 
 LOG_FACTS = ("weight", "meals", "sheds")
 FORMAT = 1
@@ -118,7 +122,7 @@ class SettingsRecord(Written):
     law: Sentences = ()
     advert: Sentences = ()
     publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
-    season: Annotated[Any, PlainValidator(_table)] = None
+    season: Annotated[Table | None, PlainValidator(_table)] = None
     about: Words | None = None
 
 
@@ -154,17 +158,52 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
         law=record.law,
         advert=record.advert,
         about=record.about,
-        season=_plain(record.season) if record.season is not None else {},
         place=Place("collection.yaml", record.at.place.line, record.at.place.column),
     )
 
 
-def _plain(value: object) -> Any:
-    if isinstance(value, Table):
-        return {key: _plain(item) for key, item in value.items() if key != "private"}
-    if isinstance(value, Items):
-        return tuple(_plain(item) for item in value)
-    return str(value)
+class WindowRecord(Written):
+    noun: ClassVar[str] = "a window"
+    after: Placed
+    comes: Placed
+    days: DayRange
+
+
+class LimitsRecord(Written):
+    """Limits of a male in use; every one may be left out."""
+
+    noun: ClassVar[str] = "the limits of a male in use"
+    pairings_per_7_days: Number | None = None
+    rest_days: Number | None = None
+    weight_loss_percent: Number | None = None
+    refusals: Number | None = None
+
+
+class MaleRecord(LimitsRecord):
+    small_below_g: Number | None = None
+    small_or_first_season: LimitsRecord | None = None
+
+
+class GrownRecord(Written):
+    noun: ClassVar[str] = "readiness"
+    age_months: Number | None = None
+    weight_g: Number | None = None
+
+
+class ReadinessRecord(Written):
+    noun: ClassVar[str] = "readiness"
+    male: GrownRecord | None = None
+    female: GrownRecord | None = None
+
+
+class RulesRecord(Written):
+    """`season:` in collection.yaml, for all species or, under a species' key, for one."""
+
+    noun: ClassVar[str] = "season"
+    male: MaleRecord | None = None
+    readiness: ReadinessRecord | None = None
+    windows: Annotated[tuple[WindowRecord, ...], BeforeValidator(listed)] = ()
+    sire_window_days: Count | None = None
 
 
 LIMITS = ("pairings_per_7_days", "rest_days", "weight_loss_percent", "refusals")
@@ -176,12 +215,11 @@ STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", 
 
 def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Mapping[str, SeasonRules]:
     """The rules by species key; "" for those that hold for all."""
-    found: dict[str, SeasonRules] = {}
-    for key, part in rules_by_species(table, species).items():
-        record = read_as(RulesRecord, part, findings)
-        if record is not None:
-            found[key] = _rules(record, findings)
-    return found
+    apart = {key: table[key] for key in species if isinstance(table.get(key), Table)}
+    general = Table({key: value for key, value in table.items() if key not in apart})
+    general.mark = table.mark
+    found = ((key, read_as(RulesRecord, part, findings)) for key, part in {"": general, **apart}.items())
+    return {key: _rules(record, findings) for key, record in found if record is not None}
 
 
 def _rules(record: RulesRecord, findings: Findings) -> SeasonRules:

@@ -7,14 +7,14 @@ form first, so that everything after sees one form.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
-from clutchlight.model import Publish, Recorded, Role, Status, sire_called
+from clutchlight.model import Correction, Publish, Recorded, Role, Status, sire_called
 from clutchlight.reading.fields import (
     EMPTY,
     SEXES,
@@ -43,9 +43,31 @@ from clutchlight.reading.fields import (
 from clutchlight.reading.strict import Written, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, Text
 
+_DIED = "write `left: {how: died}`, with `on` if the day is known"
 MEANT_BY_STATUS = MappingProxyType(
-    {"for sale": "available", "on sale": "available", "reserved": "on hold", "hold": "on hold", "kept": "holdback"}
+    {
+        "for sale": "available",
+        "on sale": "available",
+        "reserved": "on hold",
+        "hold": "on hold",
+        "kept": "holdback",
+        "keeper": "holdback",
+        **dict.fromkeys(("died", "dead", "deceased"), _DIED),
+    }
 )
+MEANT_BY_COMING = MappingProxyType(
+    {
+        "purchased": "bought",
+        "purchase": "bought",
+        "hatched": "hatched here",
+        "bred here": "hatched here",
+        "traded": "trade",
+    }
+)
+MEANT_BY_LEAVING = MappingProxyType(
+    {"dead": "died", "trade": "traded", "gave away": "re-homed", "given away": "re-homed", "rehomed": "re-homed"}
+)
+MEANT_BY_ORIGIN = MappingProxyType({"cb": "captive bred", "cbb": "captive bred", "wc": "wild", "wild caught": "wild"})
 WAYS_TO_COME = ("bought", "hatched here", "trade", "loan", "returned")
 WAYS_TO_LEAVE = ("sold", "traded", "died", "loan", "returned", "re-homed", "escaped")
 ORIGINS = ("bred here", "captive bred", "farmed", "wild")
@@ -168,13 +190,13 @@ class SexedRecord(_How):
 
 class CameRecord(_How):
     noun: ClassVar[str] = "came"
-    how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME))]
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME, meant=MEANT_BY_COMING))]
     on: Day | None = None
 
 
 class LeftRecord(_How):
     noun: ClassVar[str] = "left"
-    how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE))]
+    how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE, meant=MEANT_BY_LEAVING))]
     on: Day | None = None
 
 
@@ -184,6 +206,10 @@ class CorrectionRecord(Written):
     key: Words
     was: Words
     because: Words
+
+
+def corrections_from(records: Sequence[CorrectionRecord]) -> tuple[Correction, ...]:
+    return tuple(Correction(one.on, one.key, one.was, one.because) for one in records)
 
 
 Claims = Annotated[tuple[ClaimRecord, ...], BeforeValidator(_by_trait)]
@@ -263,7 +289,7 @@ class AnimalFacts(SeenRecord):
     status: Annotated[Status, PlainValidator(one_of(get_args(Status), meant=MEANT_BY_STATUS))] | None = None
     came: CameRecord | None = None
     left: LeftRecord | None = None
-    origin: Annotated[str, PlainValidator(one_of(ORIGINS))] | None = None
+    origin: Annotated[str, PlainValidator(one_of(ORIGINS, meant=MEANT_BY_ORIGIN))] | None = None
     price: Price | None = None
     photos: Photos = ()
     publish: Annotated[Publish, PlainValidator(one_of(get_args(Publish)))] = "page"
@@ -352,6 +378,7 @@ class ClutchRecord(Written):
     counts: YesNo = True
     set_aside: TextsByName = EMPTY
     photos: Photos = ()
+    corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
     publish: Annotated[Literal["page", "no"], PlainValidator(one_of(("page", "no")))] = "page"
 
 

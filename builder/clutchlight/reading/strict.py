@@ -48,10 +48,11 @@ def findings_of(info: ValidationInfo) -> Findings:
     return found
 
 
-def must_hold_keys(value: object) -> None:
+def must_hold_keys(value: object) -> Table:
     """What stands under `private` is only looked at so far that it holds keys."""
-    if not isinstance(value, Table):
-        raise unfit("wrong-shape", "`private:` holds keys of its own; write them below it, indented", place_of(value))
+    if isinstance(value, Table):
+        return value
+    raise unfit("wrong-shape", "`private:` holds keys of its own; write them below it, indented", place_of(value))
 
 
 class Written(BaseModel):
@@ -63,7 +64,7 @@ class Written(BaseModel):
     hints: ClassVar[Mapping[str, str]] = {}
 
     at: Annotated[Mark, PlainValidator(lambda mark: mark)] = Field(alias=_AT)
-    private: Annotated[None, PlainValidator(must_hold_keys)] = None
+    private: Annotated[Table | None, PlainValidator(must_hold_keys)] = None
 
     @classmethod
     def from_short(cls, value: object) -> Table | None:

@@ -18,6 +18,7 @@ from textwrap import fill, indent
 import yaml
 
 from clutchlight.problem_codes import CODES
+from clutchlight.reading.findings import slips as count_slips
 
 TOPICS = ("records", "figures", "outputs", "themes", "words")
 PROBLEMS = "problems"
@@ -81,20 +82,11 @@ def find(word: str) -> tuple[Entry, ...]:
 def slips(word: str) -> tuple[str, ...]:
     """The words of the reference that differ by one slip of the finger."""
     known = sorted({meant for entry in entries() for meant in entry.words})
-    return tuple(meant for meant in known if _one_slip(_folded(word), _folded(meant)))
+    return tuple(meant for meant in known if count_slips(_folded(word), _folded(meant)) <= 1)
 
 
 def _folded(word: str) -> str:
     return re.sub(r"[\s_-]+", "-", word.casefold().strip()).rstrip("/")
-
-
-def _one_slip(word: str, meant: str) -> bool:
-    """Whether a character is missing, too many, another one, or changed over with its neighbour."""
-    differ = (at for at, (one, other) in enumerate(zip(word, meant, strict=False)) if one != other)
-    same = next(differ, min(len(word), len(meant)))
-    one, other = word[same:], meant[same:]
-    swapped = one[1::-1] + one[2:]
-    return other in (one[1:], swapped) or one == other[1:] or one[1:] == other[1:]
 
 
 def overview() -> str:

@@ -58,6 +58,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         pictures=pictures,
         facts=tuple(_facts(clutch)),
         intro=context.linked(page, stated.sires_words),
+        corrections=tuple(_corrections(clutch)),
         young=_in_order(context, page, here),
         young_intro=_young_words(stated, len(young), offered),
         others=tuple(context.name(page, animal.id) for animal in gone),
@@ -116,6 +117,11 @@ def hatching_window(context: Context, clutch: Clutch) -> str | None:
     if clutch.laid is None or clutch.laid.open or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
         return None
     return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
+
+
+def _corrections(clutch: Clutch) -> Iterator[str]:
+    for one in clutch.corrections:
+        yield sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
 
 
 def _facts(clutch: Clutch) -> Iterator[Fact]:

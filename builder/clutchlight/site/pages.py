@@ -116,6 +116,7 @@ class ClutchPage:
     pictures: tuple[Picture, ...]
     facts: tuple[Fact, ...]
     intro: str
+    corrections: tuple[str, ...]
     young: tuple[Card, ...]
     young_intro: str
     others: tuple[Link, ...]
