@@ -123,19 +123,18 @@ def changes_page(framing: Framing) -> ChangesPage:
 
 
 def _day(context: Context, page: str, heading: str, rows: list[Change | Corrected]) -> ChangeDay:
-    by_record: dict[Event | Corrected, list[ChangeItem]] = {}
+    corrected = [_corrected(context, page, row) for row in rows if isinstance(row, Corrected)]
+    moved: dict[Event, list[ChangeItem]] = {}
     for row in rows:
-        if isinstance(row, Corrected):
-            by_record.setdefault(row, []).append(_corrected(context, page, row))
-        elif not row.small:
-            by_record.setdefault(row.event, []).append(_item(context, page, row))
+        if isinstance(row, Change) and not row.small:
+            moved.setdefault(row.event, []).append(_item(context, page, row))
     return ChangeDay(
         heading,
-        tuple(item for items in by_record.values() for item in items),
+        (*(item for items in moved.values() for item in items), *corrected),
         tuple(_item(context, page, row) for row in rows if isinstance(row, Change) and row.small),
-        tuple(
-            ChangeEvent("" if isinstance(record, Corrected) else _event(context, page, record), tuple(items))
-            for record, items in by_record.items()
+        (
+            *(ChangeEvent(_event(context, page, event), tuple(items)) for event, items in moved.items()),
+            *(ChangeEvent("A correction", (item,)) for item in corrected),
         ),
     )
 
