@@ -15,7 +15,7 @@ from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
-from clutchlight.pipeline import Book, Everything, open_book, public_files, read_everything
+from clutchlight.pipeline import Book, WholeFolder, open_book, public_files, read_everything
 from clutchlight.publishing.building_again import LastBuild
 
 Files = Mapping[str, str | bytes]
@@ -41,7 +41,7 @@ class Room:
             path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
         return folder
 
-    def read(self, folder: Path, files: Files, today: date | None = None) -> Everything:
+    def read(self, folder: Path, files: Files, today: date | None = None) -> WholeFolder:
         return read_everything(self.write(folder, files), today=today)
 
     def problems(self, folder: Path, files: Files) -> list[tuple[str, int, int, str]]:

@@ -124,7 +124,7 @@ class Built:
 
 
 @dataclass(frozen=True, slots=True)
-class Everything:
+class WholeFolder:
     """A whole folder: collection, private side and ledger (None where one has errors), and the problems of all, in order."""
 
     collection: Collection | None
@@ -133,13 +133,13 @@ class Everything:
     problems: tuple[Problem, ...]
 
 
-def read_everything(folder: Path, until: date | None = None, today: date | None = None) -> Everything:
+def read_everything(folder: Path, until: date | None = None, today: date | None = None) -> WholeFolder:
     """Reads the public records, the private ones and the ledger. `today`: dates after it, hold dates excepted, are warned of."""
     public = read_collection(folder, until, today)
     private, found = read_private(folder, public, today)
     dated = read_ledger(folder)
     problems = in_order((*public.problems, *found, *dated.problems))
-    return Everything(public.collection, private, dated.ledger, problems)
+    return WholeFolder(public.collection, private, dated.ledger, problems)
 
 
 def open_book(folder: Path, *, until: date | None = None, today: date | None = None) -> Opened:

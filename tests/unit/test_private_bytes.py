@@ -22,7 +22,7 @@ from clutchlight.pipeline import build, open_book, public_files
 from clutchlight.publishing.building_again import LastBuild
 from clutchlight.reading import log, shapes
 from clutchlight.reading.private_side import PaymentRecord, PlanRecord, SaleRecord, SharedRecord, ToldRecord
-from clutchlight.reading.strict import Written, keys_of
+from clutchlight.reading.strict import RecordShape, keys_of
 
 pytestmark = pytest.mark.slow
 
@@ -174,7 +174,7 @@ def labelled(start: str) -> set[str]:
         ),
     ],
 )
-def test_every_private_key_is_changed_above(start: str, shape: type[Written], shown: set[str]) -> None:
+def test_every_private_key_is_changed_above(start: str, shape: type[RecordShape], shown: set[str]) -> None:
     """A key that is added to a private record is added here; but for genes, and for the day on which listed young hatched.
 
     Eggs that went bad or died unseen change with their number.

@@ -15,7 +15,7 @@ from clutchlight.problem_codes import CODES
 from clutchlight.problems import Place, Problem
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.strict import CODE_OF_TYPE
-from clutchlight.reading.text import Table, Text
+from clutchlight.reading.text import Table, WrittenText
 from clutchlight.reading.yaml_records import compose
 
 
@@ -284,5 +284,5 @@ def test_places_survive_a_list_of_many_records(tmp_path: Path) -> None:
 
 def test_text_keeps_its_place_when_it_is_taken_apart() -> None:
     """A part of a text knows where it begins."""
-    whole = Text.put("3 f Pastel", "a.md", 7, 5)
+    whole = WrittenText.put("3 f Pastel", "a.md", 7, 5)
     assert (whole.part("Pastel", 4).line, whole.part("Pastel", 4).column) == (7, 9)

@@ -21,8 +21,8 @@ from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
 from clutchlight.reading import fields, log, private_side, settings, shapes
 from clutchlight.reading import loci as catalogue
-from clutchlight.reading.strict import Written, keys_of
-from clutchlight.reference import Entry
+from clutchlight.reading.strict import RecordShape, keys_of
+from clutchlight.reference import Explanation
 from clutchlight.site.sandbox import BoundedSandbox
 from clutchlight.site.theme import KEYS, load_theme
 from clutchlight.statements.values import NoteKind
@@ -31,7 +31,7 @@ ANYWHERE = frozenset({"private", "source"})
 """Keys that are explained once for all records."""
 
 # Each group of keys: the file that its examples belong into, and the shapes that the reader knows it as.
-GROUPS: Mapping[str, tuple[str, tuple[type[Written], ...]]] = {
+GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
     "collection.yaml": ("collection", (settings.SettingsRecord,)),
     "thresholds": ("collection", (settings.ThresholdsRecord,)),
     "season": ("collection", (settings.RulesRecord, catalogue.SeasonFacts)),
@@ -104,7 +104,7 @@ OTHERS = "".join(
 )
 
 
-def of(topic: str, group: str) -> list[Entry]:
+def of(topic: str, group: str) -> list[Explanation]:
     return [entry for entry in reference.entries() if entry.topic == topic and group in entry.of]
 
 
@@ -132,15 +132,15 @@ def test_each_key_that_the_reader_takes_is_explained_once_and_no_other(group: st
     assert sorted(explained) == sorted(keys(group))
 
 
-def shapes_within(shape: type[Written]) -> Iterator[type[Written]]:
+def shapes_within(shape: type[RecordShape]) -> Iterator[type[RecordShape]]:
     yield shape
     for field in shape.model_fields.values():
         for inner in classes_in(field.annotation):
             yield from shapes_within(inner)
 
 
-def classes_in(annotation: Any) -> Iterator[type[Written]]:
-    if isinstance(annotation, type) and issubclass(annotation, Written):
+def classes_in(annotation: Any) -> Iterator[type[RecordShape]]:
+    if isinstance(annotation, type) and issubclass(annotation, RecordShape):
         yield annotation
     for part in get_args(annotation):
         yield from classes_in(part)
@@ -176,7 +176,7 @@ def test_a_key_that_takes_certain_words_names_them_all(key: str, group: str, wor
     assert [word for word in words if not re.search(rf"(?<![\w-]){word}(?![\w-])", entry.says)] == []
 
 
-def examples() -> list[tuple[str, Entry]]:
+def examples() -> list[tuple[str, Explanation]]:
     """Every example of records, with the file that it belongs into: its group's, or, of a whole file or a rule, that of its kind."""
     into = {group: file for group, (file, _) in GROUPS.items()}
     into |= {"log": "log", "log event": "log", "private": "animal", "source": "traits"}
@@ -190,7 +190,7 @@ def examples() -> list[tuple[str, Entry]]:
 @pytest.mark.parametrize(
     ("kind", "entry"), [pytest.param(kind, entry, id=f"{entry.name} ({entry.of[0]})") for kind, entry in examples()]
 )
-def test_each_example_is_read_without_a_problem(kind: str, entry: Entry, tmp_path: Path) -> None:
+def test_each_example_is_read_without_a_problem(kind: str, entry: Explanation, tmp_path: Path) -> None:
     """Put into an otherwise minimal record; the example of a key has the key in it."""
     written = {name: text for name, text in MINIMAL.values() if name == "collection.yaml"}
     written |= {"animals/others.yaml": OTHERS, "photos/sorrel.jpg": ""}
@@ -287,7 +287,7 @@ def test_every_template_of_a_theme_is_explained() -> None:
 
 
 @pytest.mark.parametrize("entry", of("themes", "theme.yaml") + of("themes", "themes")[:1], ids=lambda entry: entry.name)
-def test_each_example_of_a_theme_is_one(entry: Entry, tmp_path: Path) -> None:
+def test_each_example_of_a_theme_is_one(entry: Explanation, tmp_path: Path) -> None:
     (tmp_path / "own" / "style").mkdir(parents=True)
     (tmp_path / "own" / "style" / "colours.css").write_text(":root { --ink: #000000; }", encoding="utf-8")
     (tmp_path / "own" / "theme.yaml").write_text(entry.example, encoding="utf-8")

@@ -27,7 +27,7 @@ from clutchlight.editing import export, intake
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
 from clutchlight.editing.starting import start
-from clutchlight.editing.writing import Written
+from clutchlight.editing.writing import WrittenFile
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
 from clutchlight.problems import RecordsError, errors_in
@@ -44,7 +44,7 @@ def _check_one_line(text: str, what: str, option: str) -> None:
         raise click.BadParameter(f"{what} is one line of text; type it anew", param_hint=option)
 
 
-def told(written: Written) -> None:
+def told(written: WrittenFile) -> None:
     """Says which file was made or added to, and shows the new lines."""
     click.echo(f"{'made' if written.new else 'added to'} {written.file}:")
     click.echo(written.text.rstrip("\n"))

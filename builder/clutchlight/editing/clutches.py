@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, Written, add, create, original, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, create, original, refuse
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
@@ -19,7 +19,7 @@ from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import as_unknown
 from clutchlight.reading.log import Candidate, clutches_of_dam, males_in_log, sire_window_days
-from clutchlight.reading.text import Table, Text, split_front_matter
+from clutchlight.reading.text import Table, WrittenText, split_front_matter
 from clutchlight.reading.yaml_records import compose
 
 _TWICE_DAYS = 21
@@ -35,7 +35,7 @@ def write_laid(
     eggs: int | None = None,
     slugs: int | None = None,
     name: str | None = None,
-) -> Written:
+) -> WrittenFile:
     """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
     mother = _animal(collection, dam)
     if mother.sex == "male":
@@ -71,7 +71,7 @@ def write_hatched(
     went_bad: int | None = None,
     unseen: int | None = None,
     possible: Sequence[str] = (),
-) -> Written:
+) -> WrittenFile:
     """Adds `hatched` and numbered young lines to a clutch's record. `possible`: looks to offer, in words, as comments.
 
     Without `young` every good egg that did not fail hatched. Raises RecordsError, and writes nothing, on any doubt.
@@ -176,7 +176,7 @@ def _new_id(collection: Collection, laid: date) -> str:
 
 
 def _checked_id(collection: Collection, name: str) -> str:
-    text = Text.at(name, COMMAND_LINE)
+    text = WrittenText.at(name, COMMAND_LINE)
     try:
         parse_id(text)
     except Exception as error:

@@ -17,7 +17,7 @@ from pathlib import Path, PurePath
 from typing import Literal
 
 from clutchlight.editing.statement_intake import animal_from_statement
-from clutchlight.editing.writing import Value, Written, create, item
+from clutchlight.editing.writing import Value, WrittenFile, create, item
 from clutchlight.model import Collection
 from clutchlight.model.private import LogRow
 from clutchlight.problems import Place, Problem, errors_in, in_order
@@ -28,8 +28,7 @@ from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
-from clutchlight.reading.strict import Written as Shape
-from clutchlight.reading.strict import read_as
+from clutchlight.reading.strict import RecordShape, read_as
 from clutchlight.reading.tables import (
     OTHER_ANIMAL_COLUMNS,
     OTHER_CLUTCH_COLUMNS,
@@ -39,7 +38,7 @@ from clutchlight.reading.tables import (
     cells_as_line,
     read_sheet,
 )
-from clutchlight.reading.text import Items, Mark, Table, Text, decode, without_hidden
+from clutchlight.reading.text import Items, Mark, Table, WrittenText, decode, without_hidden
 from clutchlight.reading.yaml_records import compose
 
 Kind = Literal["animals", "clutches", "log", "statement"]
@@ -127,7 +126,7 @@ def intake(
     return Intake(file, None if errors_in(problems) or made is None else content, count, problems)
 
 
-def write(folder: Path, made: Intake) -> Written:
+def write(folder: Path, made: Intake) -> WrittenFile:
     """Writes an intake without errors as a new file; refuses a name that is taken."""
     if made.text is None:
         raise ValueError("an intake with errors has no text")
@@ -177,7 +176,7 @@ def _clutches(text: str, name: str, stem: str, known: Known, findings: Findings)
             check_counts(record, 0, findings)
         sires = table.get("sire")
         for parent in (*(sires if isinstance(sires, Items) else [sires]), table.get("dam")):
-            if isinstance(parent, Text) and parent not in ("unknown", "none"):
+            if isinstance(parent, WrittenText) and parent not in ("unknown", "none"):
                 known.animal(parent, findings)
         found.append(_record(table, row))
     return _made(f"clutches/from-{stem}.yaml", name, found, ClutchRecord, findings)
@@ -217,7 +216,7 @@ def _for_private(row: Row, findings: Findings) -> tuple[str, ...]:
     return ("note", "clutch", "sire")
 
 
-def _last_day(cell: Text, findings: Findings) -> Text:
+def _last_day(cell: WrittenText, findings: Findings) -> WrittenText:
     """A range of days counts as its last, as a statement of an animal has it."""
     when = read_date(" ".join(cell.split()), spans=True)
     return cell if isinstance(when, str) or ".." not in when.text else cell.part(when.last.isoformat(), 0)
@@ -249,7 +248,7 @@ def _all_ids(collection: Collection) -> Iterator[str]:
 
 
 def _table(
-    row: Row, several: Mapping[str, Callable[[Text, Findings], object]], findings: Findings, left: Sequence[str]
+    row: Row, several: Mapping[str, Callable[[WrittenText, Findings], object]], findings: Findings, left: Sequence[str]
 ) -> Table:
     """The row as our records have it; the columns in `left` are left for later."""
     table = Table()
@@ -257,7 +256,7 @@ def _table(
     for key, cell in row.cells.items():
         if key not in left:
             table[key] = several[key](cell, findings) if key in several else cell
-            table.mark.keys[key] = Text.at(key, cell.place)
+            table.mark.keys[key] = WrittenText.at(key, cell.place)
             table.mark.values[key] = cell.place
     return table
 
@@ -276,16 +275,16 @@ def _plain(value: object) -> Value:
     return str(value)
 
 
-def _listed(cell: Text, findings: Findings) -> object:
+def _listed(cell: WrittenText, findings: Findings) -> object:
     return _items(cell, _APART)
 
 
-def _sires(cell: Text, findings: Findings) -> object:
+def _sires(cell: WrittenText, findings: Findings) -> object:
     males = _items(cell, _SIRES_APART)
     return males[0] if len(males) == 1 else males
 
 
-def _items(cell: Text, apart: re.Pattern[str]) -> Items:
+def _items(cell: WrittenText, apart: re.Pattern[str]) -> Items:
     found, start = Items(), 0
     found.place = cell.place
     for mark in (*apart.finditer(cell), None):
@@ -296,7 +295,7 @@ def _items(cell: Text, apart: re.Pattern[str]) -> Items:
     return found
 
 
-def _chances(cell: Text, findings: Findings) -> Table:
+def _chances(cell: WrittenText, findings: Findings) -> Table:
     """`66% het Piebald; het Clown` → {Piebald: 66%, Clown: 100%}."""
     table = Table()
     table.mark = Mark(cell.place)
@@ -336,7 +335,7 @@ def _hets(row: Row, table: Table, findings: Findings) -> None:
         findings.report(cell.place, "two-values", f"`hets` and `{key}` stand side by side; keep one of them")
         return
     table[key] = _chances(cell, findings)
-    table.mark.keys[key] = Text.at(key, cell.place)
+    table.mark.keys[key] = WrittenText.at(key, cell.place)
     table.mark.values[key] = cell.place
 
 
@@ -346,9 +345,9 @@ def _check_names(table: Table, known: Known, findings: Findings) -> None:
     if collection is None:
         return
     species = table.get("species")
-    key = str(species) if isinstance(species, Text) else collection.settings.species[0]
+    key = str(species) if isinstance(species, WrittenText) else collection.settings.species[0]
     if key not in collection.species:
-        if isinstance(species, Text):
+        if isinstance(species, WrittenText):
             near = nearest(species, collection.species)
             remedy = f"the nearest is '{near}'" if near else "add it to `species` in collection.yaml"
             findings.report(species.place, "unknown-species", f"'{species}' is no species of this collection; {remedy}")
@@ -365,7 +364,7 @@ def _check_names(table: Table, known: Known, findings: Findings) -> None:
 
 
 def _made(
-    file: str, name: str, records: list[dict[str, Value]], shape: type[Shape], findings: Findings
+    file: str, name: str, records: list[dict[str, Value]], shape: type[RecordShape], findings: Findings
 ) -> tuple[str, str, int]:
     """The text of the new file, read back to be sure that it says what the rows said."""
     text = _head(name, len(records)) + "".join(item(record) for record in records)

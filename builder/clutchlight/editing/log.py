@@ -10,14 +10,14 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, Written, add, create, original, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, create, original, refuse
 from clutchlight.model.private import PAIR_EVENTS, LogRow
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import ALSO, COLUMNS, NEEDED, read_log
 from clutchlight.reading.tables import cells_as_line, read_sheet
-from clutchlight.reading.text import Text, decode
+from clutchlight.reading.text import WrittenText, decode
 
 
 def log_event(
@@ -29,7 +29,7 @@ def log_event(
     *,
     on: date,
     note: str | None = None,
-) -> Written:
+) -> WrittenFile:
     """Writes a row for each animal; for a pairing, one row with both, the male first.
 
     Raises RecordsError, and writes nothing, when any row would not hold.
@@ -59,7 +59,7 @@ def log_event(
     return append_rows(folder, known, f"log/{on.year:04d}.csv", rows)
 
 
-def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, str]]) -> Written:
+def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, str]]) -> WrittenFile:
     """Adds rows, by column, to a log file, or begins the file with them."""
     found = original(folder, file)
     if found is None:
@@ -98,7 +98,7 @@ def _other(animal: str, event: str, value: str | None, known: Known) -> str:
             COMMAND_LINE, "log-pair", f"'{event}' does not say with whom; name both: `log {animal},OTHER {event}`"
         )
     findings = Findings()
-    other = known.animal(Text.at(value, COMMAND_LINE), findings)
+    other = known.animal(WrittenText.at(value, COMMAND_LINE), findings)
     if other is None:
         said = findings.problems[0]
         words = "; words about a pairing go behind --note"

@@ -19,7 +19,7 @@ from clutchlight.reading.fields import read_date
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names
-from clutchlight.reading.text import Text, decode
+from clutchlight.reading.text import WrittenText, decode
 
 SCHEMA = "clutchlight/statement/1"
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,62}[A-Za-z0-9])?")
@@ -101,7 +101,7 @@ def _record(
         shown = [_plain(str(look)) for look in looks]
         record["shows"] = shown or "normal"
         if names is not None and shown:
-            names.shown([Text.at(look, place) for look in shown], findings)
+            names.shown([WrittenText.at(look, place) for look in shown], findings)
     claims = _claims(said, said_by, place, names, findings)
     if claims:
         record["claims"] = claims
@@ -127,7 +127,7 @@ def _claims(
             continue
         title = _plain(str(trait["trait"]))
         if names is not None:
-            names.trait(Text.at(title, place), findings)
+            names.trait(WrittenText.at(title, place), findings)
         claim: dict[str, Value] = {"chance": _fraction(chance)}
         claim["from"] = said_by or "the breeder's statement"
         if since is not None and _is_day(since):

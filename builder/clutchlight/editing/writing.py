@@ -25,7 +25,7 @@ BOM = b"\xef\xbb\xbf"
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class WrittenFile:
     """What a command wrote: the file, relative to the collection, the text added, and whether the file is new."""
 
     file: str
@@ -70,7 +70,7 @@ def original(folder: Path, file: str) -> Original | None:
     return Original(file, path, raw, text, _line_end(raw, file))
 
 
-def add(folder: Path, found: Original, at: int, text: str) -> Written:
+def add(folder: Path, found: Original, at: int, text: str) -> WrittenFile:
     """Puts `text` (with plain line ends) into a file at a byte position; every old byte stays."""
     added = text.replace("\n", found.line_end).encode("utf-8")
     content = found.raw[:at] + added + found.raw[at:]
@@ -88,10 +88,10 @@ def add(folder: Path, found: Original, at: int, text: str) -> Written:
     except OSError as error:
         raise refuse(found.file, "cannot-write", f"this file cannot be written: {system_says(error)}") from None
     _settle(found.path.parent)
-    return Written(found.file, text, new=False)
+    return WrittenFile(found.file, text, new=False)
 
 
-def create(folder: Path, file: str, text: str) -> Written:
+def create(folder: Path, file: str, text: str) -> WrittenFile:
     """Makes a new file; refuses when the name is taken, even when it is taken at the last moment."""
     path = folder / file
     _inside(folder, path.parent, file)
@@ -105,7 +105,7 @@ def create(folder: Path, file: str, text: str) -> Written:
     except OSError as error:
         raise refuse(file, "cannot-write", f"this file cannot be made: {system_says(error)}") from None
     _settle(path.parent)
-    return Written(file, text, new=True)
+    return WrittenFile(file, text, new=True)
 
 
 def _take_name(temporary: Path, path: Path) -> None:

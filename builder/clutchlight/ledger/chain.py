@@ -25,7 +25,7 @@ from typing import Any
 
 import rfc8785
 
-from clutchlight.editing.writing import Original, Written, add, create, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, create, refuse
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.problems import Place, Problem, errors_in, in_order, system_says
 from clutchlight.reading.files import Folder
@@ -337,7 +337,7 @@ def read_ledger(folder: Path) -> LedgerResult:
     return LedgerResult(None if errors_in(problems) else Ledger(records), problems)
 
 
-def append_lines(folder: Path, year: int, lines: Sequence[str]) -> Written | None:
+def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile | None:
     """Adds lines at the end of a year's file, all of them or none; every earlier byte stays. None: there was nothing to add.
 
     Raises RecordsError when the file cannot be written; nothing was changed then.

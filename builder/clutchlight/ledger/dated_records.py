@@ -149,7 +149,7 @@ def _chance(value: object) -> Fraction | None:
 
 def reread(inferred: Inferred, ledger: Ledger, version: str) -> dict[str, tuple[Reread, ...]]:
     """For each animal on record its dated records, oldest first, each with how it reads today."""
-    reader = _Reader(inferred, version)
+    reader = _LedgerReader(inferred, version)
     return {
         animal.id: tuple(Reread(record, reader.verdict(animal, record)) for record in rows)
         for animal in inferred.collection.animals.values()
@@ -157,7 +157,7 @@ def reread(inferred: Inferred, ledger: Ledger, version: str) -> dict[str, tuple[
     }
 
 
-class _Reader:
+class _LedgerReader:
     """Figures of a past day come from the history of each figure, which every page is made from anyway."""
 
     def __init__(self, inferred: Inferred, version: str) -> None:
@@ -277,7 +277,7 @@ class Edited:
 
 def edited(inferred: Inferred, ledger: Ledger) -> tuple[Edited, ...]:
     """Edits of sex, day of hatching, parents and looks since the last dated record of each animal; those of a clutch once."""
-    reader = _Reader(inferred, __version__)
+    reader = _LedgerReader(inferred, __version__)
     found: dict[tuple[str, str, str, str], Edited] = {}
     for animal in inferred.collection.animals.values():
         rows = ledger.of(*animal.was, animal.id)

@@ -88,7 +88,7 @@ Ratio = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class LookMoments:
     """What looks at some groups' loci come to: their moments (whole numbers, see `scale`) and what is behind them, by locus.
 
     `every`, `none`: the chances that all, and none, of the traits that are possible are carried, as numerator and denominator.
@@ -101,9 +101,9 @@ class Found:
     every: Ratio = (1, 1)
     none: Ratio = (1, 1)
 
-    def __mul__(self, other: Found) -> Found:
+    def __mul__(self, other: LookMoments) -> LookMoments:
         """Both together, of groups that are independent."""
-        return Found(
+        return LookMoments(
             tuple(map(mul, self.moments, other.moments)),
             self.unseen + other.unseen,
             self.double + other.double,
@@ -125,7 +125,7 @@ class Outcomes:
         self.order = hiding_order(together.loci)
         self.by_sex = any(cross.sexed for cross in self.crosses)
         self._moments: dict[tuple[int, int, int, Sex | None, Look], tuple[Fraction, ...]] = {}
-        self._of_groups: dict[tuple[int, Sex | None, Looks], Found | None] = {}
+        self._of_groups: dict[tuple[int, Sex | None, Looks], LookMoments | None] = {}
         self.scale = tuple(self._scale(index) for index in range(len(self.groups)))
 
     def all(self) -> tuple[Outcome, ...]:
@@ -135,7 +135,7 @@ class Outcomes:
         found: list[tuple[int, Outcome]] = []
         for sex in ("male", "female") if self.by_sex else (None,):
             leaf = _Leaf(self, sex)
-            start = Found((1,) * self.young)
+            start = LookMoments((1,) * self.young)
             for looks, running in self._walk(sex, 0, frozenset(), {}, start):
                 if len(found) == LIMIT:
                     raise TooManyLooksError
@@ -158,8 +158,8 @@ class Outcomes:
     # -- the walk over looks -------------------------------------------------------------------------------------------
 
     def _walk(
-        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | None], running: Found
-    ) -> Iterator[tuple[dict[int, Look | None], Found]]:
+        self, sex: Sex | None, step: int, closed: frozenset[str], looks: dict[int, Look | None], running: LookMoments
+    ) -> Iterator[tuple[dict[int, Look | None], LookMoments]]:
         """Each possible combination of looks, loci in the order of hiding, with the products over its groups."""
         if step == len(self.order):
             yield looks, running
@@ -192,13 +192,13 @@ class Outcomes:
         scales = [self.crosses[locus].states.scale for locus in group.loci]
         return tuple(chances * prod(tables) * prod(scales) ** k for k in range(1, self.young + 1))
 
-    def _group_looks(self, index: int, sex: Sex | None, looks: Looks) -> Found | None:
+    def _group_looks(self, index: int, sex: Sex | None, looks: Looks) -> LookMoments | None:
         key = (index, sex, looks)
         if key not in self._of_groups:
             self._of_groups[key] = self._worked_out(index, sex, looks)
         return self._of_groups[key]
 
-    def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> Found | None:
+    def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> LookMoments | None:
         group = self.groups[index]
         weights = [Fraction(0)] * len(group.parts)
         sums = [Fraction(0)] * self.young
@@ -237,7 +237,7 @@ class Outcomes:
 
     def _carried(
         self, group: LocusGroup, sex: Sex | None, looks: Looks, moments: tuple[int, ...], weights: Sequence[Fraction]
-    ) -> Found:
+    ) -> LookMoments:
         behind = [
             [self._behind(part, at, self.crosses[locus], sex, looks[at]) for at, locus in enumerate(group.loci)]
             for part in group.parts
@@ -277,7 +277,7 @@ class Outcomes:
                 none_here *= _sum(pairs, lambda pair, need=alleles: not any(allele in pair for allele in need))  # type: ignore[misc]
             every += all_here
             none += none_here
-        return Found(
+        return LookMoments(
             moments,
             tuple(unseen),
             tuple(double),
@@ -316,7 +316,7 @@ class _Leaf:
         species = outcomes.together.species
         self.combos = tuple((name, frozenset(parts)) for name, parts in species.combos.items())
 
-    def outcome(self, looks: Mapping[int, Look | None], running: Found) -> Outcome:
+    def outcome(self, looks: Mapping[int, Look | None], running: LookMoments) -> Outcome:
         of = self.of
         per_egg = Fraction(running.moments[0], self.first)
         names: list[str] = []

@@ -58,7 +58,7 @@ class Published:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundFolder:
     """A folder that was looked through: its files, all as listed, with their hashes, and its manifest as it stands."""
 
     exists: bool
@@ -161,15 +161,15 @@ def check_place(out: Path, *, desk: Path | None = None, collection: Path | None 
 # What stands
 
 
-def _looked_through(out: Path, kind: str) -> Found:
+def _looked_through(out: Path, kind: str) -> FoundFolder:
     """Read what `out` holds; RecordsError when it holds anything that this tool did not put there as it is."""
     if not os.path.lexists(out):
-        return Found(False)
+        return FoundFolder(False)
     if not out.is_dir():
         raise refused(out, "out-foreign", "this is a file, not a folder; choose another folder for the site")
     found = [name for name in walk(out) if name.rpartition("/")[2] not in LITTER]
     if not found:
-        return Found(True)
+        return FoundFolder(True)
     listed = read_manifest(out)
     if listed is None:
         raise refused(
@@ -184,10 +184,10 @@ def _looked_through(out: Path, kind: str) -> Found:
     ]
     if problems:
         raise RecordsError(problems[:MOST_NAMED])
-    return Found(True, {name: files[name] for name in found if name in files}, (out / MANIFEST).read_bytes())
+    return FoundFolder(True, {name: files[name] for name in found if name in files}, (out / MANIFEST).read_bytes())
 
 
-def _difference(manifest: Manifest, found: Found) -> Published:
+def _difference(manifest: Manifest, found: FoundFolder) -> Published:
     hashes, before = manifest.files, found.files
     return Published(
         added=tuple(name for name in sorted(hashes) if name not in before),
@@ -200,7 +200,7 @@ def _difference(manifest: Manifest, found: Found) -> Published:
 # Building and swapping
 
 
-def _build(files: Wanted, manifest: Manifest, out: Path, found: Found, journal: Journal) -> None:
+def _build(files: Wanted, manifest: Manifest, out: Path, found: FoundFolder, journal: Journal) -> None:
     journal.begin()
     following = journal.following
     write(following / MANIFEST, manifest.to_bytes())

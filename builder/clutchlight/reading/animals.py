@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 from clutchlight.model import Animal, Coming, Photo, Role, Sex, Sexed
 from clutchlight.reading.evidence import claims_from, readings_from, refuse_shows_and_looks, stated_from, tests_from
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.ids import Draft, Register, joined
+from clutchlight.reading.ids import AnimalDraft, Register, joined
 from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import AnimalFacts, ParentRecord, PhotoRecord, SireRecord, corrections_from
 
@@ -51,7 +51,7 @@ def parent_in_place(
 
 
 def add_animal(
-    draft: Draft, species: str, around: Surroundings, *, sire: str | None, dam: str | None, egg: str
+    draft: AnimalDraft, species: str, around: Surroundings, *, sire: str | None, dam: str | None, egg: str
 ) -> None:
     """Enters the animal of a draft. `sire`, `dam`: as its clutch has them, or None: as its own record has them."""
     findings, names = around.findings, around.names.get(species)
@@ -125,7 +125,7 @@ def parent_of(record: ParentRecord | None, child: str, role: Role, species: str,
     return around.register.parent(record.id, role, around.findings)
 
 
-def _refuse_claims(facts: AnimalFacts, draft: Draft, findings: Findings) -> None:
+def _refuse_claims(facts: AnimalFacts, draft: AnimalDraft, findings: Findings) -> None:
     own = draft.own
     if draft.clutch is None and own is not None and (own.sire is None) != (own.dam is None):
         other, whose = ("dam", "her") if own.dam is None else ("sire", "him")

@@ -21,9 +21,9 @@ from clutchlight.model import Locus, SexSystem, Species
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.loci import Draft, Everything, SpeciesRecord, make_locus
+from clutchlight.reading.loci import EveryOtherLocus, LocusDraft, SpeciesRecord, make_locus
 from clutchlight.reading.strict import read_as
-from clutchlight.reading.text import Items, Table, Text, decode
+from clutchlight.reading.text import Items, Table, WrittenText, decode
 from clutchlight.reading.yaml_records import compose
 
 _NOT_FACTS = frozenset({"species", "name", "scientific_name", "loci", "combos", "private"})
@@ -59,7 +59,7 @@ def load(key: str, own: Sequence[SpeciesFile] = (), findings: Findings | None = 
     """
     collected = Findings() if findings is None else findings
     files = [*_built_in(key), *(file for file in own if file.record.species == key)]
-    species = _Builder(key, files, collected).build()
+    species = _SpeciesBuilder(key, files, collected).build()
     if findings is None and collected.errors:
         raise RecordsError(collected.problems)
     return species
@@ -79,11 +79,11 @@ def _built_in(key: str) -> tuple[SpeciesFile, ...]:
     return (file,)
 
 
-class _Builder:
+class _SpeciesBuilder:
     def __init__(self, key: str, files: Sequence[SpeciesFile], findings: Findings) -> None:
         self.key, self.files, self.findings = key, files, findings
         self.before = findings.errors
-        self.drafts: dict[str, Draft] = {}
+        self.drafts: dict[str, LocusDraft] = {}
 
     def build(self) -> Species | None:
         facts: dict[str, Any] = {}
@@ -127,8 +127,8 @@ class _Builder:
             )
         return not lacking
 
-    def _drafts(self) -> dict[str, Draft]:
-        drafts: dict[str, Draft] = {}
+    def _drafts(self) -> dict[str, LocusDraft]:
+        drafts: dict[str, LocusDraft] = {}
         own: dict[str, Place] = {}
         for file in self.files:
             for record in file.record.loci:
@@ -143,7 +143,7 @@ class _Builder:
                     continue
                 if not file.built_in:
                     own[key] = record.at.place
-                drafts[key] = drafts[key].overridden_by(record) if key in drafts else Draft(record, file.built_in)
+                drafts[key] = drafts[key].overridden_by(record) if key in drafts else LocusDraft(record, file.built_in)
         return drafts
 
     def _with_hidden(self, loci: Mapping[str, Locus]) -> dict[str, Locus]:
@@ -153,7 +153,7 @@ class _Builder:
         for key, locus in loci.items():
             hides = {
                 look: tuple(other for other in loci if other != key and other not in hidden)
-                if isinstance(hidden, Everything)
+                if isinstance(hidden, EveryOtherLocus)
                 else hidden
                 for look, hidden in locus.hides.items()
             }
@@ -171,7 +171,7 @@ class _Builder:
                             "unknown-locus",
                             f"'{look}' is said to hide '{other}', which is no locus{near}",
                         )
-                    elif other == locus.key and not isinstance(hidden, Everything):
+                    elif other == locus.key and not isinstance(hidden, EveryOtherLocus):
                         self.findings.report(
                             self.drafts[locus.key].place_of(other),
                             "unknown-locus",
@@ -239,7 +239,7 @@ class _Builder:
                 combos[earlier] = tuple(look for look, _ in found)
         return combos
 
-    def _part(self, part: Text, looks: Mapping[str, tuple[str, str]]) -> tuple[str, str]:
+    def _part(self, part: WrittenText, looks: Mapping[str, tuple[str, str]]) -> tuple[str, str]:
         found = looks.get(part.casefold())
         if found is None:
             near = or_nearest(part, (look for look, _ in looks.values()), "; write a look as `shows` takes it")
@@ -254,7 +254,7 @@ def _later(first: Locus, second: Locus) -> Locus:
 
 
 def _empty(value: object) -> bool:
-    return isinstance(value, Text) and value.empty
+    return isinstance(value, WrittenText) and value.empty
 
 
 def _plain(value: object) -> Any:

@@ -12,23 +12,23 @@ from clutchlight.problems import Place
 from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from
 from clutchlight.reading.evidence import reading_from
 from clutchlight.reading.findings import Findings, or_nearest
-from clutchlight.reading.ids import Draft
+from clutchlight.reading.ids import AnimalDraft
 from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord, corrections_from
-from clutchlight.reading.text import Text
+from clutchlight.reading.text import WrittenText
 
 
-def young_id(clutch: ClutchRecord, index: int) -> Text | None:
+def young_id(clutch: ClutchRecord, index: int) -> WrittenText | None:
     """The id of one young as its line has it; None when the line has none."""
     young = clutch.young[index]
     if young.id is not None:
         return young.id
     if young.number is None:
         return None
-    return Text.at(f"{clutch.id}-{young.number}", young.at.place)
+    return WrittenText.at(f"{clutch.id}-{young.number}", young.at.place)
 
 
 def add_clutch(
-    record: ClutchRecord, prose: str, drafts: list[Draft], species: str, around: Surroundings
+    record: ClutchRecord, prose: str, drafts: list[AnimalDraft], species: str, around: Surroundings
 ) -> Clutch | None:
     """Enters the young of a clutch, and returns the clutch; None when its parents cannot be made out."""
     findings = around.findings
@@ -112,7 +112,7 @@ def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) 
     return Sires(kind, tuple(found))
 
 
-def _eggs(drafts: list[Draft], findings: Findings) -> dict[str, str]:
+def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:
     """The egg of each young: its own id, or that of the twin it is said to share one with."""
     here = {draft.id: draft for draft in drafts}
     by_written = {str(name): draft.id for draft in drafts for name in (draft.id, *draft.was)}
@@ -145,7 +145,7 @@ def _eggs(drafts: list[Draft], findings: Findings) -> dict[str, str]:
     return eggs
 
 
-def _sex(draft: Draft) -> str | None:
+def _sex(draft: AnimalDraft) -> str | None:
     for record in (draft.own, draft.young):
         if record is not None and record.sex not in (None, "unknown"):
             return record.sex
@@ -161,7 +161,7 @@ def _tally(line: TallyRecord, species: str, around: Surroundings) -> Tally:
     return Tally(line.count, line.sex or "unknown", reading)
 
 
-def _set_aside(written: Mapping[Text, Text], species: str, around: Surroundings) -> Mapping[str, str]:
+def _set_aside(written: Mapping[WrittenText, WrittenText], species: str, around: Surroundings) -> Mapping[str, str]:
     names = around.names.get(species)
     if names is None:
         return {}

@@ -20,14 +20,14 @@ from clutchlight.reading.catalogue import SpeciesFile, built_in_species, load, r
 from clutchlight.reading.checks import check_all, check_future
 from clutchlight.reading.clutches import add_clutch, young_id
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
-from clutchlight.reading.files import Folder, Source
+from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.ids import Draft, Register, check_missing_clutches
+from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches
 from clutchlight.reading.names import names_by_species
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
-from clutchlight.reading.strict import Shape, Written, read_as
-from clutchlight.reading.text import Items, Table, Text, kind_of, place_of
+from clutchlight.reading.strict import RecordShape, Shape, read_as
+from clutchlight.reading.text import Items, Table, WrittenText, kind_of, place_of
 
 MAX_RECORDS = 50_000
 SETTINGS_FILE = "collection.yaml"
@@ -43,7 +43,7 @@ class ReadResult:
 
     collection: Collection | None
     problems: tuple[Problem, ...]
-    private: tuple[tuple[Text, Table], ...] = ()
+    private: tuple[tuple[WrittenText, Table], ...] = ()
     season: Table | None = None
     species: tuple[str, ...] = ()
     register: Register | None = None
@@ -63,17 +63,17 @@ def read_collection(folder: Path, until: date | None = None, today: date | None 
     `until`: the day up to which evidence counts; it is only handed on. `today`: dates after it are warned of; nothing here
     reads a clock.
     """
-    return _Reader(folder, until, today).read()
+    return _CollectionReader(folder, until, today).read()
 
 
-class _Reader:
+class _CollectionReader:
     def __init__(self, folder: Path, until: date | None, today: date | None) -> None:
         self.findings = Findings(today)
         self.folder = Folder(folder, self.findings)
         self.until = until
         self.register = Register()
         self.broken_traits: set[str] | None = set()
-        self.private: list[tuple[Text, Table]] = []
+        self.private: list[tuple[WrittenText, Table]] = []
         self.season: Table | None = None
         self.species: tuple[str, ...] = ()
 
@@ -174,7 +174,7 @@ class _Reader:
                 written.clutches.append((clutch, source.prose))
         return written
 
-    def _fitted(self, source: Source, shape: type[Shape]) -> Iterable[Shape]:
+    def _fitted(self, source: RecordFile, shape: type[Shape]) -> Iterable[Shape]:
         """The records of a file that fit their shape; the ids of the others become known all the same."""
         if source.root is None:
             self.register.add_broken(source.text, source.file)
@@ -187,13 +187,13 @@ class _Reader:
             else:
                 self.register.add_unshaped([table], clutch=shape is ClutchRecord)
 
-    def _keep_private(self, record: Written) -> None:
+    def _keep_private(self, record: RecordShape) -> None:
         young = record.young if isinstance(record, ClutchRecord) else ()
         for one in (record, *young):
-            if one.private is not None and isinstance(name := getattr(one, "id", None), Text):
+            if one.private is not None and isinstance(name := getattr(one, "id", None), WrittenText):
                 self.private.append((name, one.private))
 
-    def _tables(self, source: Source, shape: type[Written]) -> list[Table]:
+    def _tables(self, source: RecordFile, shape: type[RecordShape]) -> list[Table]:
         root = source.root
         if isinstance(root, Table):
             return [root]
@@ -267,20 +267,20 @@ class _Reader:
     def _unknown_species(self, key: str, place: Place, known: Iterable[str]) -> None:
         near = or_nearest(key, known, f"; the known ones are {in_words(sorted(known), 'and')}")
         self.findings.report(
-            key.place if isinstance(key, Text) else place,
+            key.place if isinstance(key, WrittenText) else place,
             "unknown-species",
             f"'{key}' is no species on record{near}; a new species is described in traits/",
         )
 
     # ---- records
 
-    def _register(self, written: _Written) -> tuple[dict[str, Draft], list[list[Draft]]]:
+    def _register(self, written: _Written) -> tuple[dict[str, AnimalDraft], list[list[AnimalDraft]]]:
         """Enters every id; joins young with their files in animals/."""
-        drafts: dict[str, Draft] = {}
-        earlier: dict[str, Draft] = {}
+        drafts: dict[str, AnimalDraft] = {}
+        earlier: dict[str, AnimalDraft] = {}
         for animal, prose in written.animals:
             if self.register.add(animal.id, "animal", self.findings):
-                draft = drafts[str(animal.id)] = Draft(str(animal.id), animal.at.place, own=animal, prose=prose)
+                draft = drafts[str(animal.id)] = AnimalDraft(str(animal.id), animal.at.place, own=animal, prose=prose)
                 for name in animal.was:
                     earlier[str(name)] = draft
         written.clutches = [record for record in written.clutches if self._new_clutch(record[0])]
@@ -305,8 +305,10 @@ class _Reader:
         self.register.add_known(name for name in names if name is not None)
         return False
 
-    def _young_of(self, clutch: ClutchRecord, drafts: dict[str, Draft], earlier: Mapping[str, Draft]) -> list[Draft]:
-        found: list[Draft] = []
+    def _young_of(
+        self, clutch: ClutchRecord, drafts: dict[str, AnimalDraft], earlier: Mapping[str, AnimalDraft]
+    ) -> list[AnimalDraft]:
+        found: list[AnimalDraft] = []
         if len(clutch.young) > MAX_COUNT:
             self.findings.report(
                 clutch.at.key("young"),
@@ -341,14 +343,14 @@ class _Reader:
                     self.register.add(name, "earlier id", self.findings, now=held.id)
                 found.append(held)
             elif self.register.add(name, "animal", self.findings):
-                draft = drafts[str(name)] = Draft(str(name), young.at.place, young=young, clutch=clutch)
+                draft = drafts[str(name)] = AnimalDraft(str(name), young.at.place, young=young, clutch=clutch)
                 found.append(draft)
         return found
 
     def _enter(
         self,
-        drafts: Mapping[str, Draft],
-        by_clutch: list[list[Draft]],
+        drafts: Mapping[str, AnimalDraft],
+        by_clutch: list[list[AnimalDraft]],
         written: _Written,
         default: str | None,
         around: Surroundings,
@@ -368,12 +370,12 @@ class _Reader:
 class _Origin:
     """Which species an animal is of: as written, else its dam's, else its sire's, else the collection's first."""
 
-    def __init__(self, drafts: Mapping[str, Draft], default: str | None) -> None:
+    def __init__(self, drafts: Mapping[str, AnimalDraft], default: str | None) -> None:
         self.drafts, self.default = drafts, default or ""
 
-    def species_of(self, draft: Draft) -> str:
+    def species_of(self, draft: AnimalDraft) -> str:
         seen: set[str] = set()
-        at: Draft | None = draft
+        at: AnimalDraft | None = draft
         while at is not None and at.id not in seen:
             seen.add(at.id)
             if at.own is not None and at.own.species is not None:
@@ -390,7 +392,7 @@ class _Origin:
         return self.default
 
     @staticmethod
-    def _parent(draft: Draft) -> str | None:
+    def _parent(draft: AnimalDraft) -> str | None:
         if draft.clutch is not None:
             candidates = [draft.clutch.dam.id, *(name for name, _ in draft.clutch.sire.one_of)]
         elif draft.own is not None:
@@ -400,7 +402,7 @@ class _Origin:
         return next((str(name) for name in candidates if name is not None), None)
 
 
-def _written_id(draft: Draft) -> str | None:
+def _written_id(draft: AnimalDraft) -> str | None:
     """The id under which the clutch's file names a young that was renamed later."""
     if draft.young is None or draft.clutch is None:
         return None
@@ -413,9 +415,9 @@ def species_in(root: object) -> tuple[str, ...]:
     """What collection.yaml seems to name as species, although something does not fit."""
     written = root.get("species") if isinstance(root, Table) else None
     names = written if isinstance(written, Items) else [written]
-    return tuple(str(name) for name in names if isinstance(name, Text))
+    return tuple(str(name) for name in names if isinstance(name, WrittenText))
 
 
 def _species_of(root: object) -> str | None:
     written = root.get("species") if isinstance(root, Table) else None
-    return str(written) if isinstance(written, Text) else None
+    return str(written) if isinstance(written, WrittenText) else None

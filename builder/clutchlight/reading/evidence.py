@@ -15,7 +15,7 @@ from clutchlight.problems import Problem
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import ClaimRecord, LookRecord, SeenRecord, StatedRecord, TallyRecord, TestRecord
-from clutchlight.reading.text import Text
+from clutchlight.reading.text import WrittenText
 
 MAX_TEST_ERROR = Fraction(2, 3)
 
@@ -68,7 +68,7 @@ def reading_from(
     return reading
 
 
-def _check_reading(reading: Reading, without: Sequence[Text], names: Names, findings: Findings) -> None:
+def _check_reading(reading: Reading, without: Sequence[WrittenText], names: Names, findings: Findings) -> None:
     species = names.species
     shows = reading.shows or ()
     for look in reading.without:
@@ -232,7 +232,7 @@ def tests_from(records: Sequence[TestRecord], names: Names | None, findings: Fin
     return tuple(found)
 
 
-def _with_figures(trait: Text, names: Names, findings: Findings) -> tuple[Locus, str] | None:
+def _with_figures(trait: WrittenText, names: Names, findings: Findings) -> tuple[Locus, str] | None:
     """The locus and allele of a trait for which chances can be counted; None, with a problem, when there is none."""
     named = names.trait(trait, findings)
     if named is None or named[0].inheritance.computed:

@@ -18,8 +18,8 @@ from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Sex, When
 from clutchlight.reading.findings import in_words, nearest
-from clutchlight.reading.strict import Written, findings_of, must_hold_keys, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, Text
+from clutchlight.reading.strict import RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
+from clutchlight.reading.text import Items, Table, WrittenText
 
 MAX_ID = 64
 MAX_COUNT = 500
@@ -57,16 +57,16 @@ SEXES: Mapping[str, Sex] = {
 _YES_NO = {"yes": True, "no": False, "true": True, "false": False}
 
 
-def text_of(value: object, wanted: str) -> Text:
+def text_of(value: object, wanted: str) -> WrittenText:
     """The value, if it is one text with something in it."""
-    if not isinstance(value, Text):
+    if not isinstance(value, WrittenText):
         raise wrong_shape(value, wanted)
     if not value.strip():
         raise unfit("wrong-shape", f"nothing stands between the quotation marks; write {wanted}")
     return value
 
 
-def parse_text(value: object) -> Text:
+def parse_text(value: object) -> WrittenText:
     return text_of(value, "one text")
 
 
@@ -74,7 +74,7 @@ def parse_words(value: object) -> str:
     return str(text_of(value, "one text"))
 
 
-def parse_id(value: object) -> Text:
+def parse_id(value: object) -> WrittenText:
     """An id of an animal or a clutch: safe as a file name on every system and in every address."""
     text = text_of(value, "one id")
     if len(text) > MAX_ID:
@@ -98,7 +98,7 @@ def parse_id(value: object) -> Text:
     return text
 
 
-def parse_slug(value: object) -> Text:
+def parse_slug(value: object) -> WrittenText:
     text = text_of(value, "one word")
     fault = fault_of_slug(text)
     if fault is not None:
@@ -298,7 +298,7 @@ def parse_yes_no(value: object) -> bool:
     return found
 
 
-def parse_names(value: object) -> tuple[Text, ...]:
+def parse_names(value: object) -> tuple[WrittenText, ...]:
     """One text, or a list of texts."""
     if isinstance(value, Items):
         return tuple(text_of(item, "one text for each item of the list") for item in value if not _empty(item))
@@ -309,7 +309,7 @@ def parse_sentences(value: object) -> tuple[str, ...]:
     return tuple(str(text) for text in parse_names(value))
 
 
-def parse_ids(value: object) -> tuple[Text, ...]:
+def parse_ids(value: object) -> tuple[WrittenText, ...]:
     return tuple(parse_id(name) for name in parse_names(value))
 
 
@@ -320,17 +320,17 @@ def listed(value: object) -> tuple[Any, ...]:
     return (value,)
 
 
-def parse_texts_by_name(value: object) -> dict[Text, Text]:
+def parse_texts_by_name(value: object) -> dict[WrittenText, WrittenText]:
     """Keys of the writer's own, each with a text."""
     return {key: text_of(item, "one text") for key, item in entries(value) if not _empty(item)}
 
 
-def parse_names_by_name(value: object) -> dict[Text, tuple[Text, ...]]:
+def parse_names_by_name(value: object) -> dict[WrittenText, tuple[WrittenText, ...]]:
     """Keys of the writer's own, each with a text or a list of texts."""
     return {key: parse_names(item) for key, item in entries(value) if not _empty(item)}
 
 
-def entries(value: object) -> list[tuple[Text, Any]]:
+def entries(value: object) -> list[tuple[WrittenText, Any]]:
     """The keys, with their places, and the values of a table, without what is private."""
     if not isinstance(value, Table):
         raise wrong_shape(value, "keys with values, such as {Piebald: ...}")
@@ -361,13 +361,13 @@ def one_of(
 
 
 def _empty(value: object) -> bool:
-    return isinstance(value, Text) and value.empty
+    return isinstance(value, WrittenText) and value.empty
 
 
 Words = Annotated[str, PlainValidator(parse_words)]
-Placed = Annotated[Text, PlainValidator(parse_text)]
-Id = Annotated[Text, PlainValidator(parse_id)]
-Slug = Annotated[Text, PlainValidator(parse_slug)]
+Placed = Annotated[WrittenText, PlainValidator(parse_text)]
+Id = Annotated[WrittenText, PlainValidator(parse_id)]
+Slug = Annotated[WrittenText, PlainValidator(parse_slug)]
 Day = Annotated[When, PlainValidator(parse_when)]
 Span = Annotated[When, PlainValidator(parse_span)]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
@@ -376,16 +376,16 @@ Count = Annotated[int, PlainValidator(parse_count)]
 Number = Annotated[Fraction, PlainValidator(parse_number)]
 Price = Annotated[str, PlainValidator(parse_price)]
 YesNo = Annotated[bool, PlainValidator(parse_yes_no)]
-Names = Annotated[tuple[Text, ...], PlainValidator(parse_names)]
-Ids = Annotated[tuple[Text, ...], PlainValidator(parse_ids)]
+Names = Annotated[tuple[WrittenText, ...], PlainValidator(parse_names)]
+Ids = Annotated[tuple[WrittenText, ...], PlainValidator(parse_ids)]
 Sentences = Annotated[tuple[str, ...], PlainValidator(parse_sentences)]
-TextsByName = Annotated[Mapping[Text, Text], PlainValidator(parse_texts_by_name)]
-NamesByName = Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(parse_names_by_name)]
+TextsByName = Annotated[Mapping[WrittenText, WrittenText], PlainValidator(parse_texts_by_name)]
+NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(parse_names_by_name)]
 
 EMPTY: Mapping[Any, Any] = {}  # pydantic hands out copies
 
 
-class _Ordered(Written):
+class _Ordered(RecordShape):
     noun: ClassVar[str] = "a range"
     first: int | Fraction
     last: int | Fraction

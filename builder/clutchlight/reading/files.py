@@ -14,7 +14,15 @@ from typing import NamedTuple
 
 from clutchlight.problems import Place, system_says
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.text import Items, Table, Text, decode, hidden_reference, split_front_matter, without_comments
+from clutchlight.reading.text import (
+    Items,
+    Table,
+    WrittenText,
+    decode,
+    hidden_reference,
+    split_front_matter,
+    without_comments,
+)
 from clutchlight.reading.yaml_records import compose
 
 MAX_FILES = 20_000
@@ -33,11 +41,11 @@ OTHER_FOLDERS = ("photos", "ledger", "themes")
 _PASSED_OVER = ("thumbs.db", "desktop.ini")
 
 
-class Source(NamedTuple):
+class RecordFile(NamedTuple):
     """One readable file: its name inside the collection, what it holds, its text as a whole when it could not be parsed."""
 
     file: str
-    root: Table | Items | Text | None
+    root: Table | Items | WrittenText | None
     prose: str
     text: str
     markdown: bool
@@ -79,7 +87,7 @@ class Folder:
                 return
             yield file
 
-    def sources(self, folder: str) -> Iterator[Source]:
+    def sources(self, folder: str) -> Iterator[RecordFile]:
         """The same, read."""
         for file in self.names(folder):
             source = self.read(file, markdown=file.casefold().endswith(".md"))
@@ -91,21 +99,21 @@ class Folder:
         raw = self._bytes(file)
         return None if raw is None else decode(raw, file, self.findings)
 
-    def read(self, file: str, *, markdown: bool) -> Source | None:
+    def read(self, file: str, *, markdown: bool) -> RecordFile | None:
         """One file of the collection; None when not even its text could be had."""
         raw = self._bytes(file)
         if raw is None:
             return None
         text = decode(raw, file, self.findings)
         if text is None:
-            return Source(file, None, "", raw.decode("utf-8", errors="replace"), markdown)
+            return RecordFile(file, None, "", raw.decode("utf-8", errors="replace"), markdown)
         if not markdown:
-            return Source(file, self._compose(text, file, 0), "", text, markdown)
+            return RecordFile(file, self._compose(text, file, 0), "", text, markdown)
         parts = split_front_matter(text, file, self.findings)
         if parts is None:
-            return Source(file, None, "", text, markdown)
+            return RecordFile(file, None, "", text, markdown)
         prose = self._prose(parts.prose, text, file)
-        return Source(file, self._compose(parts.data, file, parts.first_line), prose, text, markdown)
+        return RecordFile(file, self._compose(parts.data, file, parts.first_line), prose, text, markdown)
 
     def _bytes(self, file: str) -> bytes | None:
         path = self.path / file
@@ -162,7 +170,7 @@ class Folder:
                         found.append(path.relative_to(root).as_posix())
         return frozenset(found)
 
-    def _compose(self, text: str, file: str, first_line: int) -> Table | Items | Text | None:
+    def _compose(self, text: str, file: str, first_line: int) -> Table | Items | WrittenText | None:
         before = len(self.findings.problems)
         root = compose(text, file, self.findings, first_line)
         if root is None and len(self.findings.problems) == before:

@@ -16,7 +16,7 @@ from clutchlight.problems import Place
 from clutchlight.reading.evidence import refuse_shows_and_looks
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.shapes import AnimalFacts, AnimalRecord, ClutchRecord, ParentRecord, YoungRecord
-from clutchlight.reading.text import Items, Mark, Table, Text
+from clutchlight.reading.text import Items, Mark, Table, WrittenText
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
 
@@ -25,7 +25,7 @@ _NUMBER = re.compile(r"[0-9]{1,4}(?=\s)")
 _NUMBERED = re.compile(r"^\s*-\s+[\"']?([0-9]{1,4})\s", re.MULTILINE)
 
 
-class Entry(NamedTuple):
+class KnownId(NamedTuple):
     id: str
     kind: Kind
     place: Place
@@ -34,11 +34,11 @@ class Entry(NamedTuple):
 
 class Register:
     def __init__(self) -> None:
-        self.entries: dict[str, Entry] = {}
+        self.entries: dict[str, KnownId] = {}
 
-    def add(self, name: Text, kind: Kind, findings: Findings, now: str | None = None) -> bool:
+    def add(self, name: WrittenText, kind: Kind, findings: Findings, now: str | None = None) -> bool:
         """Enters an id; False, and a problem at the later place, when it is taken."""
-        entry = Entry(str(name), kind, name.place, now or str(name))
+        entry = KnownId(str(name), kind, name.place, now or str(name))
         held = self.entries.setdefault(name.casefold(), entry)
         if held is entry:
             return True
@@ -65,25 +65,25 @@ class Register:
         if file.startswith("clutches/") and found:
             found += [f"{found[0]}-{match.group(1)}" for match in _NUMBERED.finditer(text)]
         for name in found:
-            self.entries.setdefault(name.casefold(), Entry(name, "broken", Place(file), name))
+            self.entries.setdefault(name.casefold(), KnownId(name, "broken", Place(file), name))
 
-    def add_known(self, names: Iterable[Text]) -> None:
+    def add_known(self, names: Iterable[WrittenText]) -> None:
         """Enters ids of a record that is left out for a mistake told elsewhere."""
         for name in names:
-            self.entries.setdefault(name.casefold(), Entry(str(name), "broken", name.place, str(name)))
+            self.entries.setdefault(name.casefold(), KnownId(str(name), "broken", name.place, str(name)))
 
     def add_unshaped(self, tables: Iterable[Table], clutch: bool) -> None:
         """Enters the ids of records that were read but do not fit their shape."""
         self.add_known(_ids_in(tables, clutch))
 
-    def known(self, name: str) -> Entry | None:
+    def known(self, name: str) -> KnownId | None:
         found = self.entries.get(name.casefold())
         return found if found is not None and (found.id == name or found.kind == "broken") else None
 
     def of_kind(self, kind: Kind) -> Iterator[str]:
         return (entry.id for entry in self.entries.values() if entry.kind == kind)
 
-    def parent(self, name: Text, role: str, findings: Findings) -> str | None:
+    def parent(self, name: WrittenText, role: str, findings: Findings) -> str | None:
         """The present id of an animal named as a parent; None, with a problem, when there is none."""
         entry = self.known(name)
         if entry is None:
@@ -101,19 +101,19 @@ class Register:
         return entry.now
 
 
-def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[Text]:
+def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[WrittenText]:
     for table in tables:
         own = table.get("id")
-        if not isinstance(own, Text):
+        if not isinstance(own, WrittenText):
             continue
         yield own
         young = table.get("young")
         if not clutch or not isinstance(young, Items):
             continue
         for item in young:
-            if isinstance(item, Table) and isinstance(item.get("id"), Text):
+            if isinstance(item, Table) and isinstance(item.get("id"), WrittenText):
                 yield item["id"]
-            elif isinstance(item, Text) and (number := _NUMBER.match(item)):
+            elif isinstance(item, WrittenText) and (number := _NUMBER.match(item)):
                 yield own.part(f"{own}-{int(number[0])}", 0)
 
 
@@ -121,7 +121,7 @@ _JOINED = frozenset(AnimalFacts.model_fields) - {"was"}
 
 
 @dataclass(slots=True)
-class Draft:
+class AnimalDraft:
     """Everything written of one animal, before any name in it was looked up."""
 
     id: str
@@ -137,7 +137,7 @@ class Draft:
         return tuple(dict.fromkeys(str(name) for name in written))
 
 
-def joined(draft: Draft, findings: Findings) -> AnimalFacts:
+def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
     """What both records say, as one; where they contradict, the clutch's stays and the other is reported."""
     at = Mark(draft.place)
     values: dict[str, Any] = {}
@@ -168,7 +168,7 @@ def _same(key: str, first: Any, second: Any) -> bool:
     return bool(first == second)
 
 
-def _folded(names: tuple[Text, ...]) -> list[str]:
+def _folded(names: tuple[WrittenText, ...]) -> list[str]:
     return sorted(" ".join(name.casefold().split()) for name in names)
 
 
@@ -187,7 +187,7 @@ def _same_day(first: When, second: When) -> bool:
     return (first.first, first.last) == (second.first, second.last)
 
 
-def _same_parent(parent: ParentRecord, other: Text | None) -> bool:
+def _same_parent(parent: ParentRecord, other: WrittenText | None) -> bool:
     return parent.id is not None and parent.id == other
 
 
@@ -252,7 +252,7 @@ def remedy_for_unknown(
 
 
 def check_missing_clutches(
-    drafts: Iterable[Draft], clutches: Iterable[str], taken: Container[str], findings: Findings
+    drafts: Iterable[AnimalDraft], clutches: Iterable[str], taken: Container[str], findings: Findings
 ) -> None:
     """Warns of animals without parents on record whose present or earlier id is that of a hatchling of no clutch on record."""
     shapes = shapes_of(clutches)
@@ -291,7 +291,7 @@ class Known:
     collection: Collection | None
     register: Register | None = None
 
-    def animal(self, name: Text, findings: Findings) -> str | None:
+    def animal(self, name: WrittenText, findings: Findings) -> str | None:
         """The present id of an animal; None, with a problem, when there is none."""
         if self.collection is None:
             return self._registered(name, findings)
@@ -306,7 +306,7 @@ class Known:
             findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
         return None
 
-    def _registered(self, name: Text, findings: Findings) -> str | None:
+    def _registered(self, name: WrittenText, findings: Findings) -> str | None:
         if self.register is None or name.casefold() in self.register.entries:
             return str(name)
         clutches, animals = self.register.of_kind("clutch"), self.register.of_kind("animal")
@@ -314,12 +314,12 @@ class Known:
         findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
         return None
 
-    def animals(self, names: Iterable[Text], findings: Findings) -> tuple[str, ...]:
+    def animals(self, names: Iterable[WrittenText], findings: Findings) -> tuple[str, ...]:
         """As `animal`, for several; the unknown ones are left out."""
         found = [self.animal(name, findings) for name in names]
         return tuple(dict.fromkeys(name for name in found if name is not None))
 
-    def clutch(self, name: Text) -> Clutch | None:
+    def clutch(self, name: WrittenText) -> Clutch | None:
         return None if self.collection is None else self.collection.clutches.get(str(name))
 
     def record(self, animal: str | None) -> Animal | None:

@@ -35,8 +35,8 @@ from clutchlight.reading.fields import (
     parse_names,
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.strict import Written, unfit, wrong_shape
-from clutchlight.reading.text import Mark, Table, Text
+from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
+from clutchlight.reading.text import Mark, Table, WrittenText
 
 INHERITANCE = one_of(
     [kind.value for kind in Inheritance],
@@ -62,23 +62,23 @@ def _crossover(value: object, info: ValidationInfo) -> Fraction:
     return chance
 
 
-def _background(value: object, info: ValidationInfo) -> Fraction | dict[Text, Fraction]:
+def _background(value: object, info: ValidationInfo) -> Fraction | dict[WrittenText, Fraction]:
     if isinstance(value, Table):
         return {key: parse_chance(item, info) for key, item in entries(value)}
     return parse_chance(value, info)
 
 
-class Everything(tuple[Text, ...]):
+class EveryOtherLocus(tuple[WrittenText, ...]):
     """Every other locus of the species but these, those of the breeder's own among them."""
 
     __slots__ = ()
 
 
-def _hides(value: object) -> dict[Text, tuple[Text, ...]]:
+def _hides(value: object) -> dict[WrittenText, tuple[WrittenText, ...]]:
     return {look: _hidden(item) for look, item in entries(value)}
 
 
-def _hidden(value: object) -> tuple[Text, ...]:
+def _hidden(value: object) -> tuple[WrittenText, ...]:
     """A list of loci, `everything`, or `{everything_but: [albino]}`."""
     if isinstance(value, Table):
         but = [parse_names(item) for key, item in entries(value) if key == "everything_but"]
@@ -86,29 +86,29 @@ def _hidden(value: object) -> tuple[Text, ...]:
             raise wrong_shape(
                 value, "a list of loci, `everything`, or `{everything_but: [...]}` with those that still show"
             )
-        return Everything(but[0])
+        return EveryOtherLocus(but[0])
     names = parse_names(value)
-    return Everything() if [name.casefold() for name in names] == ["everything"] else names
+    return EveryOtherLocus() if [name.casefold() for name in names] == ["everything"] else names
 
 
 class SourcedDays(DayRange):
     source: Words
 
 
-class SexDetermination(Written):
+class SexDetermination(RecordShape):
     noun: ClassVar[str] = "sex_determination"
     system: Annotated[str, PlainValidator(one_of(["XY", "ZW"]))]
     source: Words
 
 
-class ClutchFacts(Written):
+class ClutchFacts(RecordShape):
     noun: ClassVar[str] = "clutch"
     usual: Count
     hatch_rate: Chance | None = None
     source: Words
 
 
-class ReadyWhen(Written):
+class ReadyWhen(RecordShape):
     noun: ClassVar[str] = "ready_when"
     meals: Count
     sheds: Count
@@ -116,7 +116,7 @@ class ReadyWhen(Written):
     source: Words
 
 
-class AdultReadiness(Written):
+class AdultReadiness(RecordShape):
     noun: ClassVar[str] = "readiness"
     age_months: Range
     weight_g: Range
@@ -124,13 +124,13 @@ class AdultReadiness(Written):
     source: Words
 
 
-class Readiness(Written):
+class Readiness(RecordShape):
     noun: ClassVar[str] = "readiness"
     male: AdultReadiness
     female: AdultReadiness
 
 
-class MaleLimits(Written):
+class MaleLimits(RecordShape):
     noun: ClassVar[str] = "the limits of a male in use"
     pairings_per_7_days: Number
     rest_days: Number
@@ -144,7 +144,7 @@ class MaleSeason(MaleLimits):
     source: Words
 
 
-class Window(Written):
+class Window(RecordShape):
     noun: ClassVar[str] = "a window"
     after: Words
     comes: Words
@@ -152,39 +152,39 @@ class Window(Written):
     source: Words
 
 
-class SeasonFacts(Written):
+class SeasonFacts(RecordShape):
     noun: ClassVar[str] = "season"
     male: MaleSeason
     windows: Annotated[tuple[Window, ...], BeforeValidator(listed)] = ()
 
 
-class SourcedNote(Written):
+class SourcedNote(RecordShape):
     noun: ClassVar[str] = "a note"
     note: Words
     source: Words
 
 
-class Caution(Written):
+class Caution(RecordShape):
     noun: ClassVar[str] = "a caution"
     about: Words
     text: Words
     source: Words
 
 
-class Rule(Written):
+class Rule(RecordShape):
     noun: ClassVar[str] = "a rule"
     name: Words
     text: Words
     source: Words
 
 
-class SexLinked(Written):
+class SexLinked(RecordShape):
     noun: ClassVar[str] = "sex_linked"
     crossover: Annotated[Fraction, PlainValidator(_crossover)] | None = None
     source: Words | None = None
 
 
-class LocusRecord(Written):
+class LocusRecord(RecordShape):
     noun: ClassVar[str] = "a locus"
     hints: ClassVar[Mapping[str, str]] = {
         "name": "a locus has `locus`, its key, and `alleles`, the names of its traits",
@@ -198,9 +198,9 @@ class LocusRecord(Written):
     also_called: NamesByName = EMPTY
     two_copies: TextsByName = EMPTY
     together: TextsByName = EMPTY
-    hides: Annotated[Mapping[Text, tuple[Text, ...]], PlainValidator(_hides)] = EMPTY
+    hides: Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(_hides)] = EMPTY
     subtle: Names = ()
-    background: Annotated[Fraction | dict[Text, Fraction], PlainValidator(_background)] | None = None
+    background: Annotated[Fraction | dict[WrittenText, Fraction], PlainValidator(_background)] | None = None
     sex_linked: SexLinked | None = None
     kept_in_parthenogenesis: Chance | None = None
     two_copies_harm: TextsByName = EMPTY
@@ -214,7 +214,7 @@ class LocusRecord(Written):
     replace: YesNo = False
 
 
-class SpeciesRecord(Written):
+class SpeciesRecord(RecordShape):
     """A species file: built in, or a breeder's own."""
 
     noun: ClassVar[str] = "a traits file"
@@ -246,7 +246,7 @@ _NEEDS_FIGURES = ("two_copies", "together", "hides", "background", "sex_linked",
 _SURVIVES = ("welfare", "welfare_source", "two_copies_harm", "together_harm")
 
 
-class Draft:
+class LocusDraft:
     """A locus while the files that speak of it are laid over each other."""
 
     def __init__(self, record: LocusRecord, built_in: bool) -> None:
@@ -260,17 +260,19 @@ class Draft:
 
     def place_of(self, name: str) -> Place:
         """Where this locus names something; the locus itself when the name was made, not written."""
-        written: list[Text] = []
+        written: list[WrittenText] = []
         for value in self.fields.values():
             for item in value.items() if isinstance(value, dict) else value if isinstance(value, tuple) else ():
                 for part in item if isinstance(item, tuple) else (item,):
                     written += part if isinstance(part, tuple) else (part,)
-        found = next((text for text in written if isinstance(text, Text) and text.casefold() == name.casefold()), None)
+        found = next(
+            (text for text in written if isinstance(text, WrittenText) and text.casefold() == name.casefold()), None
+        )
         return found.place if found is not None else self.at.place
 
-    def overridden_by(self, record: LocusRecord) -> Draft:
+    def overridden_by(self, record: LocusRecord) -> LocusDraft:
         """This locus with what `record` says besides; with `replace`, or from its alleles up, in place of it."""
-        later = Draft(record, built_in=False)
+        later = LocusDraft(record, built_in=False)
         same_alleles = later.fields.get("alleles") in (None, self.fields.get("alleles"))
         inheritance = self.fields.get("inheritance")
         anew = "alleles" in later.fields and later.fields.get("inheritance", inheritance) != inheritance
@@ -291,23 +293,23 @@ def _added(held: Any, new: Any) -> Any:
         return {**held, **{key: _added(held.get(key), value) for key, value in new.items()}}
     if not isinstance(held, tuple) or not isinstance(new, tuple):
         return new
-    if isinstance(held, Everything) or isinstance(new, Everything):
-        lists = [one for one in (held, new) if not isinstance(one, Everything)]
-        kept = [one for one in (held, new) if isinstance(one, Everything)]
-        return Everything(
+    if isinstance(held, EveryOtherLocus) or isinstance(new, EveryOtherLocus):
+        lists = [one for one in (held, new) if not isinstance(one, EveryOtherLocus)]
+        kept = [one for one in (held, new) if isinstance(one, EveryOtherLocus)]
+        return EveryOtherLocus(
             name for name in kept[0] if all(name in one for one in kept) and not any(name in one for one in lists)
         )
     names = {name.casefold() for name in held}
     return (*held, *(name for name in new if name.casefold() not in names))
 
 
-def make_locus(draft: Draft, species: str, findings: Findings) -> Locus | None:
+def make_locus(draft: LocusDraft, species: str, findings: Findings) -> Locus | None:
     """The locus; None, with every problem reported, when it does not hold together."""
     return _Maker(draft, species, findings).make()
 
 
 class _Maker:
-    def __init__(self, draft: Draft, species: str, findings: Findings) -> None:
+    def __init__(self, draft: LocusDraft, species: str, findings: Findings) -> None:
         self.draft, self.species, self.findings = draft, species, findings
         self.fields = draft.fields
         self.at = draft.at
@@ -372,7 +374,7 @@ class _Maker:
         return None if found is None else str(found)
 
     def _alleles(self) -> tuple[str, ...]:
-        seen: dict[str, Text] = {}
+        seen: dict[str, WrittenText] = {}
         for name in self.fields["alleles"]:
             if name.casefold() in RESERVED_NAMES or "+" in name:
                 self._report(
@@ -413,7 +415,7 @@ class _Maker:
                 looks[allele] = str(look)
         return looks, dies
 
-    def _pairs(self, key: str, alleles: tuple[str, ...]) -> list[tuple[frozenset[str], Text]]:
+    def _pairs(self, key: str, alleles: tuple[str, ...]) -> list[tuple[frozenset[str], WrittenText]]:
         found = []
         for name, text in self.fields.get(key, {}).items():
             parts = [part.strip() for part in name.split("+")]
@@ -422,11 +424,11 @@ class _Maker:
                     name.place, "unknown-allele", f"'{name}' is no pair of alleles; write two of this locus as `A + B`"
                 )
                 continue
-            pair = frozenset(self._allele(Text.at(part, name.place), alleles) for part in parts)
+            pair = frozenset(self._allele(WrittenText.at(part, name.place), alleles) for part in parts)
             found.append((pair, text))
         return found
 
-    def _allele(self, name: Text, alleles: tuple[str, ...]) -> str:
+    def _allele(self, name: WrittenText, alleles: tuple[str, ...]) -> str:
         for allele in alleles:
             if allele.casefold() == name.casefold():
                 return allele
@@ -436,14 +438,14 @@ class _Maker:
 
     def _by_look(self, key: str, looks: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
         found: dict[str, tuple[str, ...]] = {}
-        written: Mapping[Text, tuple[Text, ...]] = self.fields.get(key, {})
+        written: Mapping[WrittenText, tuple[WrittenText, ...]] = self.fields.get(key, {})
         for name, values in written.items():
             look = next((look for look in looks if look.casefold() == name.casefold()), None)
             if look is None:
                 remedy = or_nearest(name, looks, f"; its looks are {in_words(looks, 'and')}")
                 self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
                 continue
-            found[look] = values if isinstance(values, Everything) else tuple(str(value) for value in values)
+            found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)
         return found
 
     def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:
@@ -452,7 +454,7 @@ class _Maker:
             return {}
         if isinstance(written, Fraction):
             if len(alleles) == 1:
-                written = {Text.at(alleles[0], self.at.value("background")): written}
+                written = {WrittenText.at(alleles[0], self.at.value("background")): written}
             else:
                 self._report(
                     self.at.key("background"),

@@ -26,7 +26,7 @@ from clutchlight.reading.fields import MAX_COUNT, SEXES, read_date
 from clutchlight.reading.findings import Findings, in_words, nearest
 from clutchlight.reading.ids import Known
 from clutchlight.reading.tables import OTHER_LOG_COLUMNS, Row, read_sheet
-from clutchlight.reading.text import Text
+from clutchlight.reading.text import WrittenText
 
 COLUMNS = ("date", "animal", "event", "with", "value", "note")
 NEEDED = ("date", "animal", "event")
@@ -137,7 +137,7 @@ def _check_weight(row: LogRow, before: LogRow | None, findings: Findings) -> Non
         )
 
 
-def _date(cell: Text, findings: Findings) -> When | None:
+def _date(cell: WrittenText, findings: Findings) -> When | None:
     when = read_date(cell)
     if isinstance(when, str):
         findings.report(cell.place, "bad-date", when)
@@ -146,7 +146,7 @@ def _date(cell: Text, findings: Findings) -> When | None:
     return when
 
 
-def _event(cell: Text, findings: Findings) -> str | None:
+def _event(cell: WrittenText, findings: Findings) -> str | None:
     word = " ".join(cell.casefold().split())
     word = ALSO.get(word, word)
     if word in EVENTS:
@@ -157,7 +157,9 @@ def _event(cell: Text, findings: Findings) -> str | None:
     return None
 
 
-def _subject(cell: Text | None, event: str | None, known: Known, findings: Findings) -> tuple[str | None, str | None]:
+def _subject(
+    cell: WrittenText | None, event: str | None, known: Known, findings: Findings
+) -> tuple[str | None, str | None]:
     if cell is None:
         return None, None
     clutch = known.clutch(cell)
@@ -166,7 +168,7 @@ def _subject(cell: Text | None, event: str | None, known: Known, findings: Findi
     return known.animal(cell, findings), None
 
 
-def _number(event: str | None, value: Text | None, row: Row, findings: Findings) -> Fraction | None:
+def _number(event: str | None, value: WrittenText | None, row: Row, findings: Findings) -> Fraction | None:
     if event == "weight":
         if value is None:
             findings.report(
@@ -189,7 +191,7 @@ def _number(event: str | None, value: Text | None, row: Row, findings: Findings)
     return None
 
 
-def _weight(value: Text, findings: Findings) -> Fraction | None:
+def _weight(value: WrittenText, findings: Findings) -> Fraction | None:
     found = _GRAMS.fullmatch(value)
     if found is not None and Fraction(found[1]) > 0:
         return Fraction(found[1])

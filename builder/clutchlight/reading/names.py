@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from clutchlight.model import Locus, Species
 from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.text import Text
+from clutchlight.reading.text import WrittenText
 
 _LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
 _APART = re.compile(r"\s*[,+&]\s*")
@@ -69,12 +69,12 @@ class Names:
 
     # ---- looks
 
-    def shown(self, written: Sequence[Text], findings: Findings) -> Shown:
+    def shown(self, written: Sequence[WrittenText], findings: Findings) -> Shown:
         """The looks behind the texts of a `shows`; () of looks is a normal animal."""
         looks: dict[str, None] = {}
         loose: dict[str, None] = {}
         untold: dict[str, None] = {}
-        normal: Text | None = None
+        normal: WrittenText | None = None
         sound = True
         for text in written:
             if len(text) > MAX_LOOKS_LENGTH:
@@ -110,7 +110,7 @@ class Names:
             sound = False
         return Shown(tuple(looks), tuple(loose), tuple(untold), sound)
 
-    def _without_normal(self, piece: Text) -> tuple[Text | None, Text | None]:
+    def _without_normal(self, piece: WrittenText) -> tuple[WrittenText | None, WrittenText | None]:
         """What stands beside the word `normal` at either end of a piece, and that word; None where there is none."""
         found = _NORMAL.fullmatch(piece)
         if found is None or _folded(piece) in self.meanings or not (found["first"] or found["last"]):
@@ -119,7 +119,7 @@ class Names:
         rest = piece.part(found["rest"], found.start("rest")) if found["rest"] else None
         return rest, piece.part(found[word], found.start(word))
 
-    def _line_not_known(self, name: Text, findings: Findings) -> tuple[str, ...] | None:
+    def _line_not_known(self, name: WrittenText, findings: Findings) -> tuple[str, ...] | None:
         """One allele of each locus that the name fits: naming it in cannot-tell covers the locus."""
         meanings = self.meanings.get(_folded(name))
         if meanings is None:
@@ -135,7 +135,7 @@ class Names:
             return None
         return tuple(self.species.loci[key].alleles[0] for key in loci)
 
-    def _breath(self, piece: Text, findings: Findings) -> tuple[str, ...] | None:
+    def _breath(self, piece: WrittenText, findings: Findings) -> tuple[str, ...] | None:
         """The looks of "Pastel Banana": the fewest names that the words can be parted into."""
         words = [piece.part(found.group(), found.start()) for found in _WORD.finditer(piece)]
         ways = self._ways(words)
@@ -176,7 +176,7 @@ class Names:
     def _names_of(words: Sequence[str], way: tuple[int, ...]) -> list[str]:
         return [" ".join(words[start:end]) for start, end in zip((0, *way), way, strict=False)]
 
-    def _which(self, name: Text, meanings: Sequence[Meaning], findings: Findings) -> None:
+    def _which(self, name: WrittenText, meanings: Sequence[Meaning], findings: Findings) -> None:
         choices = [" ".join(meaning.looks) for meaning in meanings]
         findings.report(
             name.place,
@@ -184,7 +184,7 @@ class Names:
             f"'{name}' fits several lines; write {in_words(choices)}, or '{name} (line not known)' if nobody knows which",
         )
 
-    def _unknown_look(self, name: Text, piece: Text, findings: Findings) -> None:
+    def _unknown_look(self, name: WrittenText, piece: WrittenText, findings: Findings) -> None:
         """`piece`: the words among which the name stands."""
         if self.quiet:
             return
@@ -221,7 +221,7 @@ class Names:
 
     # ---- names that stand by themselves
 
-    def one_look(self, name: Text, findings: Findings) -> tuple[str, ...]:
+    def one_look(self, name: WrittenText, findings: Findings) -> tuple[str, ...]:
         """The looks that a name in `without` or `cannot_tell` covers: those of every line that it fits."""
         meanings = self.meanings.get(_folded(name))
         if meanings is None:
@@ -229,7 +229,7 @@ class Names:
             return ()
         return tuple(dict.fromkeys(look for meaning in meanings for look in meaning.looks))
 
-    def trait(self, name: Text, findings: Findings) -> tuple[Locus, str] | None:
+    def trait(self, name: WrittenText, findings: Findings) -> tuple[Locus, str] | None:
         """The locus and allele behind the name of a trait in a claim or a test."""
         found = tuple(self.traits.get(_folded(name), {}))
         if len(found) == 1:
@@ -249,7 +249,7 @@ class Names:
             )
         return None
 
-    def locus_of(self, name: Text, findings: Findings) -> str | None:
+    def locus_of(self, name: WrittenText, findings: Findings) -> str | None:
         """The locus that a trait's, look's or locus's own name points at."""
         if name in self.species.loci:
             return str(name)
@@ -259,7 +259,7 @@ class Names:
         found = self.trait(name, findings)
         return None if found is None else found[0].key
 
-    def _near(self, name: Text) -> str:
+    def _near(self, name: WrittenText) -> str:
         meanings = tuple(self.meanings.get(_folded(name), ()))
         if meanings and len(meanings[0].looks) > 1:
             return f"it is a combo: write {in_words(meanings[0].looks, 'and')} each by itself"
@@ -284,8 +284,8 @@ def _folded(name: str) -> str:
     return " ".join(name.casefold().split())
 
 
-def _pieces(text: Text) -> list[Text]:
-    pieces: list[Text] = []
+def _pieces(text: WrittenText) -> list[WrittenText]:
+    pieces: list[WrittenText] = []
     start = 0
     for found in (*_APART.finditer(text), None):
         end = found.start() if found is not None else len(text)

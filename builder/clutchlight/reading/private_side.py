@@ -38,8 +38,8 @@ from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
-from clutchlight.reading.strict import Shape, Written, read_as, unfit
-from clutchlight.reading.text import Items, Table, Text, kind_of, place_of
+from clutchlight.reading.strict import RecordShape, Shape, read_as, unfit
+from clutchlight.reading.text import Items, Table, WrittenText, kind_of, place_of
 
 
 def read_private(
@@ -104,7 +104,7 @@ def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings)
 # ---- plans
 
 
-class PlanRecord(Written):
+class PlanRecord(RecordShape):
     """A planned pairing in season/."""
 
     noun: ClassVar[str] = "a plan"
@@ -171,7 +171,7 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
     )
 
 
-def _want(names: tuple[Text, ...], female: str | None, known: Known, findings: Findings) -> tuple[str, ...]:
+def _want(names: tuple[WrittenText, ...], female: str | None, known: Known, findings: Findings) -> tuple[str, ...]:
     record = known.record(female)
     if record is None or known.collection is None or record.species not in known.collection.species:
         return tuple(str(name) for name in names)
@@ -213,19 +213,19 @@ _ODD_PRICE = 3
 Amount = Annotated[Fraction, PlainValidator(_amount)]
 
 
-class PaymentRecord(Written):
+class PaymentRecord(RecordShape):
     noun: ClassVar[str] = "a payment"
     on: Day
     amount: Amount
 
 
-class ToldRecord(Written):
+class ToldRecord(RecordShape):
     noun: ClassVar[str] = "what the buyer was told"
     on: Day
     about: Words
 
 
-class SaleRecord(Written):
+class SaleRecord(RecordShape):
     """A hold, a sale, a hand-over in sales/."""
 
     noun: ClassVar[str] = "a sale"
@@ -374,7 +374,7 @@ def _share(value: object) -> str:
     return str(text_of(value, "how it is split, such as 50/50"))
 
 
-class SharedRecord(Written):
+class SharedRecord(RecordShape):
     """`private: {shared: ...}` of an animal or a clutch."""
 
     noun: ClassVar[str] = "a shared animal"
@@ -384,10 +384,10 @@ class SharedRecord(Written):
     until: Day | None = None
 
 
-def _holdings(private: Iterable[tuple[Text, Table]], known: Known, findings: Findings) -> Iterator[Holding]:
+def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findings: Findings) -> Iterator[Holding]:
     for name, table in private:
         shared = table.get("shared")
-        if shared is None or (isinstance(shared, Text) and shared.empty):
+        if shared is None or (isinstance(shared, WrittenText) and shared.empty):
             continue
         record = read_as(SharedRecord, shared, findings)
         if record is not None:

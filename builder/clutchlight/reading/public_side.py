@@ -21,7 +21,7 @@ SHEDS = ("shed", "first shed", "pre-lay shed")
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class PublicStanding:
     """Where an animal stands in public. `on`: the day it was handed over. `until`: the last day of its hold."""
 
     status: Status
@@ -41,17 +41,17 @@ class LogFacts:
     last_shed: When | None = None
 
 
-def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None) -> Standing:
+def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None) -> PublicStanding:
     """The standing of an animal by its record and its sales. Without `day` every date counts and no hold ends by itself."""
     if animal.away is not None:
-        return Standing(animal.status, animal.away.on if animal.away.how == "sold" else None)
-    standing = Standing(animal.status)
+        return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
+    standing = PublicStanding(animal.status)
     for sale in sorted((sale for sale in sales if animal.id in sale.animals), key=_begun):
         standing = _after(sale, standing, day)
     return standing
 
 
-def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, Standing]:
+def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, PublicStanding]:
     """The standing of every animal that stands in a sale, by id in order."""
     named = sorted({animal for sale in sales for animal in sale.animals if animal in collection.animals})
     return MappingProxyType({name: public_status(collection.animals[name], sales, day) for name in named})
@@ -103,19 +103,19 @@ def _begun(sale: Sale) -> tuple[date, str, int]:
     return (begun.last if begun is not None else date.max, sale.place.file, sale.place.line)
 
 
-def _after(sale: Sale, before: Standing, day: date | None) -> Standing:
+def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStanding:
     """The standing once this sale is taken into account."""
     if _past(sale.returned, day):
-        return Standing("not for sale") if before.status in ("sold", "on hold") else before
+        return PublicStanding("not for sale") if before.status in ("sold", "on hold") else before
     if _past(sale.handed_over, day):
-        return Standing("sold", on=sale.handed_over)
+        return PublicStanding("sold", on=sale.handed_over)
     if _past(sale.paid_on, day):
-        return Standing("sold")
+        return PublicStanding("sold")
     if day is not None and sale.begun is not None and sale.begun.first > day:
         return before
     if day is not None and sale.until is not None and sale.until.last < day:
-        return Standing("available") if before.status == "on hold" else before
-    return Standing("on hold", until=sale.until)
+        return PublicStanding("available") if before.status == "on hold" else before
+    return PublicStanding("on hold", until=sale.until)
 
 
 def _past(when: When | None, day: date | None) -> bool:

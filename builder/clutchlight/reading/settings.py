@@ -31,8 +31,8 @@ from clutchlight.reading.fields import (
     text_of,
 )
 from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.strict import Written, read_as, unfit, wrong_shape
-from clutchlight.reading.text import Table, Text
+from clutchlight.reading.strict import RecordShape, read_as, unfit, wrong_shape
+from clutchlight.reading.text import Table, WrittenText
 
 LOG_FACTS = ("weight", "meals", "sheds")
 FORMAT = 1
@@ -73,7 +73,7 @@ def _currency(value: object) -> str:
     return str(text)
 
 
-def _species_names(value: object) -> tuple[Text, ...]:
+def _species_names(value: object) -> tuple[WrittenText, ...]:
     return tuple(parse_slug(name) for name in parse_names(value))
 
 
@@ -100,20 +100,20 @@ def _table(value: object) -> Table:
     return value
 
 
-class ThresholdsRecord(Written):
+class ThresholdsRecord(RecordShape):
     noun: ClassVar[str] = "thresholds"
     mention_from: Chance = MENTION_FROM
     doubt_below: Chance = DOUBT_BELOW
 
 
-class SettingsRecord(Written):
+class SettingsRecord(RecordShape):
     """collection.yaml."""
 
     noun: ClassVar[str] = "collection.yaml"
     form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
     name: Words
     collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
-    species: Annotated[tuple[Text, ...], PlainValidator(_species_names)]
+    species: Annotated[tuple[WrittenText, ...], PlainValidator(_species_names)]
     contact: TextsByName = EMPTY
     web_address: Annotated[str, PlainValidator(_web_address)] | None = None
     currency: Annotated[str, PlainValidator(_currency)] | None = None
@@ -126,7 +126,7 @@ class SettingsRecord(Written):
     about: Words | None = None
 
 
-class PageRecord(Written):
+class PageRecord(RecordShape):
     """The front matter of a free page."""
 
     noun: ClassVar[str] = "a page"
@@ -162,14 +162,14 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
     )
 
 
-class WindowRecord(Written):
+class WindowRecord(RecordShape):
     noun: ClassVar[str] = "a window"
     after: Placed
     comes: Placed
     days: DayRange
 
 
-class LimitsRecord(Written):
+class LimitsRecord(RecordShape):
     """Limits of a male in use; every one may be left out."""
 
     noun: ClassVar[str] = "the limits of a male in use"
@@ -184,19 +184,19 @@ class MaleRecord(LimitsRecord):
     small_or_first_season: LimitsRecord | None = None
 
 
-class GrownRecord(Written):
+class GrownRecord(RecordShape):
     noun: ClassVar[str] = "readiness"
     age_months: Number | None = None
     weight_g: Number | None = None
 
 
-class ReadinessRecord(Written):
+class ReadinessRecord(RecordShape):
     noun: ClassVar[str] = "readiness"
     male: GrownRecord | None = None
     female: GrownRecord | None = None
 
 
-class RulesRecord(Written):
+class RulesRecord(RecordShape):
     """`season:` in collection.yaml, for all species or, under a species' key, for one."""
 
     noun: ClassVar[str] = "season"
@@ -261,7 +261,7 @@ def _windows(record: RulesRecord, findings: Findings) -> dict[tuple[str, str], t
     return found
 
 
-def _stage(name: Text, findings: Findings) -> str | None:
+def _stage(name: WrittenText, findings: Findings) -> str | None:
     word = " ".join(name.casefold().split())
     if word in STAGES:
         return word

@@ -40,8 +40,8 @@ from clutchlight.reading.fields import (
     parse_id,
     text_of,
 )
-from clutchlight.reading.strict import Written, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, Text
+from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
+from clutchlight.reading.text import Items, Table, WrittenText
 
 _DIED = "write `left: {how: died}`, with `on` if the day is known"
 MEANT_BY_STATUS = MappingProxyType(
@@ -84,7 +84,7 @@ def _by_trait(value: object) -> object:
                 table = Table(one)
                 table["trait"] = trait
                 table.mark = one.mark
-            elif isinstance(one, Text) and one.empty:
+            elif isinstance(one, WrittenText) and one.empty:
                 raise unfit("wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place)
             else:
                 table = Table.of(trait.place, trait=trait, chance=one)
@@ -92,15 +92,15 @@ def _by_trait(value: object) -> object:
     return tuple(found)
 
 
-def _candidate(value: object) -> Text:
+def _candidate(value: object) -> WrittenText:
     text = text_of(value, "one id")
     word = text.casefold()  # phones begin a line with a capital
     return parse_id(text) if isinstance(sire_called(word), Recorded) else text.part(word, 0)
 
 
-def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fraction], ...]:
+def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[WrittenText, Fraction], ...]:
     """A list (equal chances) or a table of chances that add up to 1."""
-    found: list[tuple[Text, Fraction]] = []
+    found: list[tuple[WrittenText, Fraction]] = []
     if isinstance(value, Table):
         found = [(_candidate(name), parse_chance(chance, info)) for name, chance in entries(value)]
         for name, chance in found:
@@ -128,7 +128,7 @@ def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[Text, Fracti
     return tuple(found)
 
 
-class LookRecord(Written):
+class LookRecord(RecordShape):
     """One dated reading of an animal's looks."""
 
     noun: ClassVar[str] = "a reading"
@@ -138,7 +138,7 @@ class LookRecord(Written):
     cannot_tell: Names = ()
 
 
-class ClaimRecord(Written):
+class ClaimRecord(RecordShape):
     noun: ClassVar[str] = "a claim"
     trait: Placed
     chance: Chance | None = None
@@ -149,13 +149,13 @@ class ClaimRecord(Written):
     came_from: Annotated[Role, PlainValidator(one_of(get_args(Role)))] | None = None
 
 
-class StatedRecord(Written):
+class StatedRecord(RecordShape):
     noun: ClassVar[str] = "a stated figure"
     trait: Placed
     chance: Chance
 
 
-class TestRecord(Written):
+class TestRecord(RecordShape):
     noun: ClassVar[str] = "a test"
     trait: Placed
     copies: Count
@@ -164,7 +164,7 @@ class TestRecord(Written):
     error: Chance = Fraction(0)
 
 
-class PhotoRecord(Written):
+class PhotoRecord(RecordShape):
     noun: ClassVar[str] = "a photo"
     hints: ClassVar[Mapping[str, str]] = {"name": "write `file`", "photo": "write `file`", "date": "write `on`"}
     file: Placed
@@ -173,13 +173,13 @@ class PhotoRecord(Written):
 
     @classmethod
     def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, file=value) if isinstance(value, Text) else None
+        return Table.of(value.place, file=value) if isinstance(value, WrittenText) else None
 
 
-class _How(Written):
+class _How(RecordShape):
     @classmethod
     def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, how=value) if isinstance(value, Text) else None
+        return Table.of(value.place, how=value) if isinstance(value, WrittenText) else None
 
 
 class SexedRecord(_How):
@@ -200,7 +200,7 @@ class LeftRecord(_How):
     on: Day | None = None
 
 
-class CorrectionRecord(Written):
+class CorrectionRecord(RecordShape):
     noun: ClassVar[str] = "a correction"
     on: Day
     key: Words
@@ -219,7 +219,7 @@ Photos = Annotated[tuple[PhotoRecord, ...], BeforeValidator(listed)]
 Readings = Annotated[tuple[LookRecord, ...], BeforeValidator(listed)]
 
 
-class SeenRecord(Written):
+class SeenRecord(RecordShape):
     """What was seen of an animal or said of it; shared by animals, young and parents written in place."""
 
     shows: Names | None = None
@@ -242,19 +242,19 @@ class ParentRecord(SeenRecord):
 
     @classmethod
     def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, id=value) if isinstance(value, Text) else None
+        return Table.of(value.place, id=value) if isinstance(value, WrittenText) else None
 
 
 class SireRecord(SeenRecord):
     """The sire of a clutch: one, several in doubt, unknown, none, or a nameless one written in place."""
 
     noun: ClassVar[str] = "a sire"
-    one_of: Annotated[tuple[tuple[Text, Fraction], ...], PlainValidator(_candidates)] = ()
-    mixed: Annotated[tuple[tuple[Text, Fraction], ...], PlainValidator(_candidates)] = ()
+    one_of: Annotated[tuple[tuple[WrittenText, Fraction], ...], PlainValidator(_candidates)] = ()
+    mixed: Annotated[tuple[tuple[WrittenText, Fraction], ...], PlainValidator(_candidates)] = ()
 
     @classmethod
     def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, one_of=value) if isinstance(value, (Text, Items)) else None
+        return Table.of(value.place, one_of=value) if isinstance(value, (WrittenText, Items)) else None
 
 
 class AnimalFacts(SeenRecord):
@@ -325,10 +325,10 @@ class YoungRecord(AnimalFacts):
 
     @classmethod
     def from_short(cls, value: object) -> Table | None:
-        return young_from_text(value) if isinstance(value, Text) else None
+        return young_from_text(value) if isinstance(value, WrittenText) else None
 
 
-class TallyRecord(Written):
+class TallyRecord(RecordShape):
     """Hatchlings of one look counted but not kept apart."""
 
     noun: ClassVar[str] = "a tally line"
@@ -340,10 +340,10 @@ class TallyRecord(Written):
 
     @classmethod
     def from_short(cls, value: object) -> Table | None:
-        return tally_from_text(value) if isinstance(value, Text) else None
+        return tally_from_text(value) if isinstance(value, WrittenText) else None
 
 
-class ClutchRecord(Written):
+class ClutchRecord(RecordShape):
     """A clutch in clutches/."""
 
     noun: ClassVar[str] = "a clutch"
@@ -394,7 +394,7 @@ YOUNG_FORM = "write number, sex, looks; status and price, such as `3 f Pastel Pi
 TALLY_FORM = "write how many, an x, the sex if known, and the looks, such as `2 x normal`"
 
 
-def young_from_text(text: Text) -> Table:
+def young_from_text(text: WrittenText) -> Table:
     """The long form of one hatchling's line."""
     found = _YOUNG.fullmatch(text) if len(text) <= MAX_LENGTH else None
     if found is None:
@@ -410,7 +410,7 @@ def young_from_text(text: Text) -> Table:
     return Table.of(text.place, **values)
 
 
-def tally_from_text(text: Text) -> Table:
+def tally_from_text(text: WrittenText) -> Table:
     """The long form of one line of a tally."""
     found = _TALLY.fullmatch(text) if len(text) <= MAX_LENGTH else None
     if found is None:
@@ -422,7 +422,7 @@ def tally_from_text(text: Text) -> Table:
     return Table.of(text.place, **values)
 
 
-def _sex_and_looks(text: Text, rest: str, offset: int, values: dict[str, object]) -> None:
+def _sex_and_looks(text: WrittenText, rest: str, offset: int, values: dict[str, object]) -> None:
     first = _SEX.match(rest)
     if first is not None and first[1].casefold() in SEXES:
         values["sex"] = text.part(first[1], offset)
@@ -434,7 +434,7 @@ def _sex_and_looks(text: Text, rest: str, offset: int, values: dict[str, object]
         values["shows"] = listed
 
 
-def _status_and_price(text: Text, after: str, offset: int, values: dict[str, object]) -> None:
+def _status_and_price(text: WrittenText, after: str, offset: int, values: dict[str, object]) -> None:
     found = _PRICE_STATUS.fullmatch(after) or _STATUS_PRICE.fullmatch(after)
     if found is None:
         raise unfit(

@@ -18,7 +18,7 @@ from pydantic_core.core_schema import ErrorType
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.text import Items, Mark, Table, Text, kind_of, place_of
+from clutchlight.reading.text import Items, Mark, Table, WrittenText, kind_of, place_of
 
 _AT = "@"
 _WRITE_KEY = re.compile(r"write `(\w+)`")
@@ -55,7 +55,7 @@ def must_hold_keys(value: object) -> Table:
     raise unfit("wrong-shape", "`private:` holds keys of its own; write them below it, indented", place_of(value))
 
 
-class Written(BaseModel):
+class RecordShape(BaseModel):
     """Base of all shapes. `at` knows where the keys stand; what is under `private` is looked at by no public stage."""
 
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True, arbitrary_types_allowed=True)
@@ -88,30 +88,30 @@ class Written(BaseModel):
 
 
 @cache
-def keys_of(shape: type[Written]) -> Mapping[str, bool]:
+def keys_of(shape: type[RecordShape]) -> Mapping[str, bool]:
     """The keys that a shape takes, each with whether it is needed."""
     fields = ((field.alias or name, field.is_required()) for name, field in shape.model_fields.items())
     return {key: needed for key, needed in fields if key != _AT}
 
 
-def _known(shape: type[Written], table: Table, findings: Findings) -> dict[str, Any]:
+def _known(shape: type[RecordShape], table: Table, findings: Findings) -> dict[str, Any]:
     keys = keys_of(shape)
     found: dict[str, Any] = {_AT: table.mark}
     strangers = [key for key in table if key not in keys]
     for key, value in table.items():
-        if key in keys and not (isinstance(value, Text) and value.empty):
+        if key in keys and not (isinstance(value, WrittenText) and value.empty):
             found[key] = value
     for key in strangers:
         meant = _report_unknown(shape, key, table, findings)
         value = table[key]
-        if meant is not None and not (isinstance(value, Text) and value.empty):
+        if meant is not None and not (isinstance(value, WrittenText) and value.empty):
             found[meant] = value
             table.mark.values.setdefault(meant, table.mark.value(key))
             table.mark.keys.setdefault(meant, table.mark.keys[key])
     return found
 
 
-def _report_unknown(shape: type[Written], key: str, table: Table, findings: Findings) -> str | None:
+def _report_unknown(shape: type[RecordShape], key: str, table: Table, findings: Findings) -> str | None:
     """Reports an unknown key; returns the key that was probably meant."""
     free = [name for name in keys_of(shape) if name not in table]
     hint = shape.hints.get(key.casefold())
@@ -121,7 +121,7 @@ def _report_unknown(shape: type[Written], key: str, table: Table, findings: Find
         remedy, meant = hint, named[1] if named and named[1] in free else None
     elif meant is not None:
         remedy = f"the nearest is '{meant}'"
-    elif isinstance(table[key], Text) and table[key].empty:
+    elif isinstance(table[key], WrittenText) and table[key].empty:
         remedy = "if it belongs to the value before it, put that value in quotes"
     else:
         remedy = f"{shape.noun} takes {', '.join(sorted(key for key in keys_of(shape) if key[0].isalpha()))}"
@@ -129,7 +129,7 @@ def _report_unknown(shape: type[Written], key: str, table: Table, findings: Find
     return meant
 
 
-Shape = TypeVar("Shape", bound=Written)
+Shape = TypeVar("Shape", bound=RecordShape)
 
 
 def read_as(shape: type[Shape], value: object, findings: Findings) -> Shape | None:
@@ -142,7 +142,7 @@ def read_as(shape: type[Shape], value: object, findings: Findings) -> Shape | No
         return None
 
 
-def _report(detail: ErrorDetails, shape: type[Written], root: object, findings: Findings) -> None:
+def _report(detail: ErrorDetails, shape: type[RecordShape], root: object, findings: Findings) -> None:
     context = detail.get("ctx", {})
     value = detail["input"]
     place = context.get("at") or _place(value) or _place_above(detail["loc"], root)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.text import Text
+from clutchlight.reading.text import WrittenText
 
 DELIMITERS = (",", ";", "\t")
 COMMENT = "#"
@@ -38,7 +38,7 @@ class Row:
     """One row: its cells that hold something, by column, and where it begins."""
 
     place: Place
-    cells: Mapping[str, Text]
+    cells: Mapping[str, WrittenText]
 
 
 def read_sheet(
@@ -89,7 +89,7 @@ def without_formula(cell: str) -> str:
     return f"'{plain}" if _FORMULA.match(plain) and not _NUMBER.fullmatch(plain) else plain
 
 
-def as_typed(cell: Text) -> Text:
+def as_typed(cell: WrittenText) -> WrittenText:
     """A cell of a table that was written with `without_formula`."""
     return cell.part(cell[1:], 1) if cell.startswith("'") and _FORMULA.match(cell[1:]) else cell
 
@@ -107,7 +107,7 @@ def _passed_over(line: str) -> bool:
 
 def _records(
     lines: list[str], first: int, delimiter: str, file: str, findings: Findings
-) -> Iterator[tuple[Place, list[Text]]]:
+) -> Iterator[tuple[Place, list[WrittenText]]]:
     """The records of the file; a quoted cell may run over several lines."""
     number = first
     while number < len(lines):
@@ -165,9 +165,9 @@ def _cell_starts(raw: str, delimiter: str) -> tuple[list[int], int | None]:
         at = found + 1
 
 
-def _text(cell: str, raw: str, start: int, number: int, file: str) -> Text:
+def _text(cell: str, raw: str, start: int, number: int, file: str) -> WrittenText:
     place = _place(raw, start, number, file)
-    return Text.at(" ".join(cell.split()), place)
+    return WrittenText.at(" ".join(cell.split()), place)
 
 
 def _place(raw: str, index: int, number: int, file: str) -> Place:
@@ -176,7 +176,7 @@ def _place(raw: str, index: int, number: int, file: str) -> Place:
 
 
 def _header(
-    cells: Sequence[Text],
+    cells: Sequence[WrittenText],
     columns: Sequence[str],
     needed: Sequence[str],
     noun: str,
@@ -208,7 +208,7 @@ def _header(
     return tuple(names) if sound and not lacking else None
 
 
-def _row(place: Place, cells: Sequence[Text], names: Sequence[str], findings: Findings) -> Row | None:
+def _row(place: Place, cells: Sequence[WrittenText], names: Sequence[str], findings: Findings) -> Row | None:
     under = (*names, *("" for _ in cells[len(names) :]))
     stray = next((cell for cell, name in zip(cells, under, strict=False) if cell and not name), None)
     if stray is not None:

@@ -152,7 +152,7 @@ def _position(text: str, index: int) -> tuple[int, int]:
     return line, index - (text.rfind("\n", 0, index) + 1) + 1
 
 
-class Text(str):
+class WrittenText(str):
     """One word or sentence as it was written; `empty` when nothing stood after the key."""
 
     __slots__ = ("column", "empty", "file", "line")
@@ -162,11 +162,11 @@ class Text(str):
     empty: bool
 
     @classmethod
-    def at(cls, value: str, place: Place, empty: bool = False) -> Text:
+    def at(cls, value: str, place: Place, empty: bool = False) -> WrittenText:
         return cls.put(value, place.file, place.line, place.column, empty)
 
     @classmethod
-    def put(cls, value: str, file: str, line: int, column: int, empty: bool = False) -> Text:
+    def put(cls, value: str, file: str, line: int, column: int, empty: bool = False) -> WrittenText:
         text = cls(value)
         text.file, text.line, text.column, text.empty = file, line, column, empty
         return text
@@ -175,9 +175,9 @@ class Text(str):
     def place(self) -> Place:
         return Place(self.file, self.line, self.column)
 
-    def part(self, value: str, offset: int) -> Text:
+    def part(self, value: str, offset: int) -> WrittenText:
         """A piece of this text that begins `offset` characters into it."""
-        return Text.put(value, self.file, self.line, self.column + offset)
+        return WrittenText.put(value, self.file, self.line, self.column + offset)
 
 
 class Items(list[Any]):
@@ -195,7 +195,7 @@ class Mark:
 
     __slots__ = ("keys", "place", "values")
 
-    def __init__(self, place: Place, keys: dict[str, Text] | None = None) -> None:
+    def __init__(self, place: Place, keys: dict[str, WrittenText] | None = None) -> None:
         self.place = place
         self.keys = keys if keys is not None else {}
         self.values: dict[str, Place] = {}
@@ -234,7 +234,7 @@ class Table(dict[str, Any]):
 
 def place_of(value: object) -> Place | None:
     """Where a written value stands."""
-    if isinstance(value, (Text, Items)):
+    if isinstance(value, (WrittenText, Items)):
         return value.place
     if isinstance(value, Table):
         return value.mark.place

@@ -22,7 +22,7 @@ from clutchlight.reading.text import (
     Items,
     Mark,
     Table,
-    Text,
+    WrittenText,
     hidden_in,
     place_of,
     plain_candidates,
@@ -47,14 +47,14 @@ class _RefusalError(Exception):
         self.line, self.column, self.code, self.message = line, column, code, message
 
 
-def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Table | Items | Text | None:
+def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Table | Items | WrittenText | None:
     """The one document in `data`; None when it is empty or refused (which is then reported).
 
     `first_line` is the number of lines of the file above `data`.
     """
     refusals: list[_RefusalError] = []
     for candidate in plain_candidates(data):
-        builder = _Builder(candidate, file, first_line)
+        builder = _TreeBuilder(candidate, file, first_line)
         try:
             root = builder.build()
         except _RefusalError as refused:
@@ -75,7 +75,7 @@ def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Ta
     return None
 
 
-class _Builder:
+class _TreeBuilder:
     """Builds the tree of one document from the parser's events."""
 
     def __init__(self, data: str, file: str, first_line: int) -> None:
@@ -87,23 +87,23 @@ class _Builder:
         self.open_comment: Any = None
         self.curly = self.has_escape or any(char in data for char in "“”„‘’‚")
 
-    def build(self) -> Table | Items | Text | None:
+    def build(self) -> Table | Items | WrittenText | None:
         loader = _LOADER(self.data)
         try:
             return self._run(loader)
         finally:
             loader.dispose()
 
-    def _run(self, loader: Any) -> Table | Items | Text | None:
+    def _run(self, loader: Any) -> Table | Items | WrittenText | None:
         documents = 0
-        root: Table | Items | Text | None = None
+        root: Table | Items | WrittenText | None = None
         open_above: list[Table | Items] = []
-        keys: list[Text | None] = []
+        keys: list[WrittenText | None] = []
         while (event := loader.get_event()) is not None:
             kind = event.__class__
             if kind is yaml.ScalarEvent:
                 self._refuse_extras(event)
-                value: Table | Items | Text = self._text(event)
+                value: Table | Items | WrittenText = self._text(event)
             elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
                 self._refuse_extras(event)
                 mark = event.start_mark
@@ -133,7 +133,7 @@ class _Builder:
                     "alias",
                     f"`*{event.anchor}` would repeat another place; write the value out, or put it in quotes",
                 )
-                value = Text.put("", self.file, self.first_line + mark.line + 1, mark.column + 1)
+                value = WrittenText.put("", self.file, self.first_line + mark.line + 1, mark.column + 1)
             else:
                 if kind is yaml.DocumentStartEvent:
                     documents += 1
@@ -150,12 +150,14 @@ class _Builder:
                 root = value
             else:
                 self._place_in(open_above[-1], keys, value)
-            if not isinstance(value, Text):
+            if not isinstance(value, WrittenText):
                 open_above.append(value)
                 keys.append(None)
-        return None if isinstance(root, Text) and root.empty else root
+        return None if isinstance(root, WrittenText) and root.empty else root
 
-    def _place_in(self, parent: Table | Items, keys: list[Text | None], value: Table | Items | Text) -> None:
+    def _place_in(
+        self, parent: Table | Items, keys: list[WrittenText | None], value: Table | Items | WrittenText
+    ) -> None:
         if isinstance(parent, Items):
             parent.append(value)
             return
@@ -170,13 +172,13 @@ class _Builder:
         if place is not None:
             parent.mark.values[key] = place
 
-    def _key(self, parent: Table, value: Table | Items | Text) -> Text:
-        if not isinstance(value, Text):
+    def _key(self, parent: Table, value: Table | Items | WrittenText) -> WrittenText:
+        if not isinstance(value, WrittenText):
             place = place_of(value) or parent.mark.place
             self._refuse_at(
                 place, "not-yaml", "a key must be a single word or phrase; put a text with brackets in quotes"
             )
-            return Text.at("", place)
+            return WrittenText.at("", place)
         if value == "<<":
             self._refuse_at(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
         if value in parent:
@@ -189,7 +191,7 @@ class _Builder:
         parent.mark.keys[value] = value
         return value
 
-    def _text(self, event: Any) -> Text:
+    def _text(self, event: Any) -> WrittenText:
         mark = event.start_mark
         plain = event.implicit[0] and event.style in (None, "")
         if plain and self.has_hash:
@@ -199,7 +201,7 @@ class _Builder:
         value = self._without_comments(event.value, mark) if self.has_comment else event.value
         empty = not value and (plain or bool(event.value))
         value = plain_text(value) if self.curly else value
-        return Text.put(value, self.file, self.first_line + mark.line + 1, mark.column + 1, empty)
+        return WrittenText.put(value, self.file, self.first_line + mark.line + 1, mark.column + 1, empty)
 
     def _without_comments(self, value: str, mark: Any) -> str:
         left = without_comments(value)
@@ -245,13 +247,13 @@ class _Builder:
             " or a space after the # if a comment is meant",
         )
 
-    def _refuse_lost_comma(self, parent: Table, key: Text, value: Table | Items | Text) -> None:
+    def _refuse_lost_comma(self, parent: Table, key: WrittenText, value: Table | Items | WrittenText) -> None:
         """`{price: 1,200}` reads as the price 1 and an empty key 200."""
-        if not (isinstance(value, Text) and value.empty and _THOUSANDS.match(key)):
+        if not (isinstance(value, WrittenText) and value.empty and _THOUSANDS.match(key)):
             return
         before = next(reversed(parent), None)
         number = parent[before] if before is not None else None
-        if isinstance(number, Text) and number.line == key.line and _THOUSANDS_BEFORE.search(number):
+        if isinstance(number, WrittenText) and number.line == key.line and _THOUSANDS_BEFORE.search(number):
             self._refuse_at(
                 number.place,
                 "comma-in-number",

@@ -26,7 +26,7 @@ WIDTH = 96
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class Explanation:
     """One thing explained. All but the examples is text to be wrapped, in which an indented line stays as it is."""
 
     topic: str
@@ -50,31 +50,31 @@ class Entry:
 
 
 @cache
-def entries() -> tuple[Entry, ...]:
+def entries() -> tuple[Explanation, ...]:
     """All of the reference, topic by topic, in the order written."""
     return (*(entry for topic in TOPICS for entry in _written(topic)), *_problems())
 
 
-def _written(topic: str) -> Iterator[Entry]:
+def _written(topic: str) -> Iterator[Explanation]:
     text = Path(__file__).with_name(f"{topic}.yaml").read_text(encoding="utf-8")
     for fields in yaml.load(text, Loader=yaml.CBaseLoader):  # noqa: S506 - texts only: no word means true
         for several in ("of", "also"):
             fields[several] = tuple(fields.get(several, ()))
-        yield Entry(topic, **fields)
+        yield Explanation(topic, **fields)
 
 
-def _problems() -> Iterator[Entry]:
-    yield Entry(
+def _problems() -> Iterator[Explanation]:
+    yield Explanation(
         PROBLEMS, PROBLEMS, says="What can be wrong, by its code in square brackets.", holds=PROBLEMS, also=("codes",)
     )
     for about in dict.fromkeys(code.about for code in CODES.values()):
-        yield Entry(PROBLEMS, about, (PROBLEMS,), holds=about)
+        yield Explanation(PROBLEMS, about, (PROBLEMS,), holds=about)
     for code in CODES.values():
         says = f"{code.level.capitalize()}: {code.wrong}\n\nWhat to do: {code.remedy}"
-        yield Entry(PROBLEMS, code.name, (code.about,), says)
+        yield Explanation(PROBLEMS, code.name, (code.about,), says)
 
 
-def find(word: str) -> tuple[Entry, ...]:
+def find(word: str) -> tuple[Explanation, ...]:
     """Every entry that a word leads to, whatever its case; `pos het`, `pos-het` and `pos_het` are one word."""
     return tuple(entry for entry in entries() if _folded(word) in map(_folded, entry.words))
 
@@ -95,12 +95,12 @@ def overview() -> str:
     return "\n".join(f"{entry.name:10}{first[0] if first else ''}" for entry, first in topics)
 
 
-def in_text(found: Iterable[Entry]) -> str:
+def in_text(found: Iterable[Explanation]) -> str:
     """Entries for a terminal."""
     return "\n\n".join(_in_text(entry) for entry in found)
 
 
-def _in_text(entry: Entry) -> str:
+def _in_text(entry: Explanation) -> str:
     heading = f"{entry.number} {entry.name}".lstrip() + (f" ({', '.join(entry.of)})" if entry.of else "")
     parts = (
         _wrapped(entry.says),
@@ -111,7 +111,7 @@ def _in_text(entry: Entry) -> str:
     return f"{heading}\n" + indent("\n\n".join(filter(None, parts)), "  ")
 
 
-def _listed(group: Entry) -> str:
+def _listed(group: Explanation) -> str:
     """The entries that a group holds: by name, then a line for each that holds others in turn."""
     held = _held(group)
     lines = [", ".join(entry.name for entry in held if not entry.holds)]
@@ -121,7 +121,7 @@ def _listed(group: Entry) -> str:
     return "\n".join(fill(line, WIDTH, subsequent_indent="  ", break_on_hyphens=False) for line in lines if line)
 
 
-def _held(group: Entry) -> list[Entry]:
+def _held(group: Explanation) -> list[Explanation]:
     return [entry for entry in entries() if entry.topic == group.topic and group.holds in entry.of]
 
 

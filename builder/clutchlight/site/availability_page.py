@@ -9,7 +9,7 @@ from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.labels import parent_links
-from clutchlight.site.pages import AvailabilityPage, ClutchEntry, Line, LineageEntry, LineagePage
+from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
 from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
 from clutchlight.wording.words import counted, sentence
@@ -141,7 +141,7 @@ def _behind(context: Context) -> frozenset[str]:
     return frozenset(found)
 
 
-def _line(context: Context, key: str) -> Line:
+def _line(context: Context, key: str) -> SpeciesLine:
     page = addresses.LINEAGE
     species = context.species(key)
     animals = _breeding(context, key)
@@ -149,7 +149,7 @@ def _line(context: Context, key: str) -> Line:
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
     heading = f"Pedigree of the {species.name} lines"
     drawing = breeding_pedigree(context, animals, heading, f"line-{key}")
-    return Line(
+    return SpeciesLine(
         key=key,
         species=species.name,
         scientific_name=species.scientific_name,

@@ -19,7 +19,7 @@ from clutchlight.ledger.dated_records import NO_PAST, Past
 from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.site import addresses
-from clutchlight.site.parts import Fact, Frame, Link, NavLink, Picture, Source
+from clutchlight.site.parts import Fact, Frame, Link, NavLink, Picture, PictureSize
 from clutchlight.site.photos import NO_PHOTOS, Photos
 from clutchlight.site.theme import Theme
 from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
@@ -263,7 +263,7 @@ class Context:
         found = ((photo, self.photos.published.get(photo.file)) for photo in photos)
         return tuple(
             Picture(
-                sizes=tuple(Source(addresses.link(page, size.webp), size.width) for size in published.sizes),
+                sizes=tuple(PictureSize(addresses.link(page, size.webp), size.width) for size in published.sizes),
                 jpeg=addresses.link(page, published.jpeg),
                 large=addresses.link(page, published.large.webp),
                 width=published.large.width,

@@ -30,7 +30,7 @@ NEVER = date(1970, 1, 1)
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class FeedEntry:
     """`key`: what the id is made of. `page`: the address that it leads to."""
 
     key: str
@@ -58,7 +58,7 @@ def clutch_feed(context: Context, clutch: Clutch) -> bytes:
     return _feed(context, f"clutch:{clutch.id}", f"{context.collection.settings.name}: {name}", page, feed, entries)
 
 
-def _of_clutch(context: Context, clutch: Clutch) -> Iterator[Entry]:
+def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
     changes = context.past.changes
     entries = (
         _of_change(context, change)
@@ -76,30 +76,30 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[Entry]:
     for key, when, short, words in happened:
         if when is not None:
             text = sentence(f"Clutch {clutch.id} ({pairing}) {words}")
-            yield Entry(f"clutch:{clutch.id}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
+            yield FeedEntry(f"clutch:{clutch.id}:{key}", when.last, f"Clutch {clutch.id} {short}", text, page)
 
 
 def _counted(count: int, noun: str, which: str = "") -> str:
     return f": {counted(count, noun)}{which}" if count else ""
 
 
-def _of_change(context: Context, change: Change) -> Entry:
+def _of_change(context: Context, change: Change) -> FeedEntry:
     record = context.collection.animals[change.animal]
     first = (record.was or (record.id,))[0]
     key = f"change:{first}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{context.title(record)}: {change.figures}, {change.cause}"
-    return Entry(key, change.on, title, change.why or sentence(title), page)
+    return FeedEntry(key, change.on, title, change.why or sentence(title), page)
 
 
-def _of_correction(context: Context, row: Corrected) -> Entry:
+def _of_correction(context: Context, row: Corrected) -> FeedEntry:
     first = (row.animal.was or (row.animal.id,))[0]
     page = addresses.animal(row.animal.id) if context.has_page(row.animal.id) else addresses.CHANGES
     title = f"{context.title(row.animal)}: {row.before} → {row.after}, corrected"
-    return Entry(f"correction:{first}:{row.key}:{row.on}", row.on.last, title, row.because, page)
+    return FeedEntry(f"correction:{first}:{row.key}:{row.on}", row.on.last, title, row.because, page)
 
 
-def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[Entry]) -> bytes:
+def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[FeedEntry]) -> bytes:
     settings = context.collection.settings
     rows = list(entries)
     root = _element("feed", {"xmlns": ATOM, "xml:lang": "en"})

@@ -189,7 +189,7 @@ class ClutchEntry:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class SpeciesLine:
     """The breeding animals, clutches and traits of one species."""
 
     key: str
@@ -207,7 +207,7 @@ class Line:
 class LineagePage:
     frame: Frame
     intro: str
-    lines: tuple[Line, ...]
+    lines: tuple[SpeciesLine, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ class Frame:
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class PictureSize:
     """One size of a picture, with its width in pixels."""
 
     webp: str
@@ -73,7 +73,7 @@ class Picture:
     `large`: the address of the largest, to look at by itself.
     """
 
-    sizes: tuple[Source, ...]
+    sizes: tuple[PictureSize, ...]
     jpeg: str
     large: str
     width: int

@@ -28,8 +28,8 @@ from clutchlight.site.parts import (
     TimelineEntry,
     TraitLine,
 )
-from clutchlight.statements import AnimalStatement, Note, Standing
-from clutchlight.statements import Line as StatedLine
+from clutchlight.statements import AnimalStatement, Note, TraitAtTime
+from clutchlight.statements import StatementLine as StatedLine
 from clutchlight.statements.changes import Course, Moment
 from clutchlight.statements.timelines import TimelineRow
 from clutchlight.wording import day_words
@@ -217,7 +217,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
 
 
-def _cell(standing: Standing | None, trait: str) -> str:
+def _cell(standing: TraitAtTime | None, trait: str) -> str:
     return "not recorded" if standing is None else standing.label.beside(trait)
 
 

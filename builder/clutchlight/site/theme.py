@@ -25,7 +25,7 @@ from types import MappingProxyType
 from clutchlight import shipped
 from clutchlight.problems import Place, Problem, RecordsError, system_says
 from clutchlight.reading.findings import Findings, or_nearest
-from clutchlight.reading.text import Items, Table, Text, decode, place_of
+from clutchlight.reading.text import Items, Table, WrittenText, decode, place_of
 from clutchlight.reading.yaml_records import compose
 
 CONTRACT = 1
@@ -184,7 +184,7 @@ def _plain(name: str) -> bool:
     return name not in {"", ".", ".."} and not set(name) & set("/\\:\0")
 
 
-def _layer(folder: Path, name: str) -> tuple[Layer, Text | None]:
+def _layer(folder: Path, name: str) -> tuple[Layer, WrittenText | None]:
     """What a theme.yaml says: the theme, and which one it extends."""
     bare = Layer(name, folder, ours=folder.parent == shipped.themes())
     problems: list[Problem] = []
@@ -210,12 +210,12 @@ def _layer(folder: Path, name: str) -> tuple[Layer, Text | None]:
         words = f"theme '{name}' needs page contract {needs}, this version offers {CONTRACT}; write `needs: {CONTRACT}`"
         findings.report(settings.mark.key("needs"), "theme", words)
     extends = settings.get("extends")
-    if extends is not None and not isinstance(extends, Text):
+    if extends is not None and not isinstance(extends, WrittenText):
         findings.report(settings.mark.key("extends"), "wrong-shape", "a theme extends one other; write its name")
     replaces = settings.get("replaces", Items())
     listed = replaces if isinstance(replaces, Items) else [replaces]
     for one in listed:
-        if not isinstance(one, Text) or not any(
+        if not isinstance(one, WrittenText) or not any(
             os.path.lexists(folder / part / one) for part in ("style", "desk") if _plain(one)
         ):
             words = f"'{one}' is no style sheet of this theme; `replaces` lists files in its own style/, or desk.css"

@@ -27,7 +27,7 @@ from clutchlight.statements.values import (
     Parents,
     Review,
     SireChance,
-    Standing,
+    TraitAtTime,
     TraitStatement,
 )
 from clutchlight.statements.why import Why, why
@@ -149,7 +149,7 @@ def _traits(
             yield replace(trait, when_sold=when_sold) if when_sold else trait
 
 
-def _trait(asked: Asked, figure: Figure, when_hatched: Standing | None) -> TraitStatement:
+def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> TraitStatement:
     answers, animal, locus = asked.answers, asked.animal, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
@@ -195,20 +195,20 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _standing(asked: Asked, figure: Figure | NotComputed | None, on: When | None) -> Standing | None:
+def _standing(asked: Asked, figure: Figure | NotComputed | None, on: When | None) -> TraitAtTime | None:
     if not isinstance(figure, Figure):
         return None
     carries = figure.carries(asked.allele)
-    return Standing(carries, words.percent(carries), asked.label(figure), words.in_count(carries), on)
+    return TraitAtTime(carries, words.percent(carries), asked.label(figure), words.in_count(carries), on)
 
 
-def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> Standing:
+def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> TraitAtTime:
     """What a dated record states of the trait."""
     figure, grounds = stated_in(record, asked) or (Figure((((0, 0), Fraction(1)),)), NO_GROUNDS)
     carries = figure.carries(asked.allele)
     shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
     label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
-    return Standing(carries, words.percent(carries), label, words.in_count(carries), on)
+    return TraitAtTime(carries, words.percent(carries), label, words.in_count(carries), on)
 
 
 def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitStatement]:

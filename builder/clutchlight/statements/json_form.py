@@ -19,7 +19,7 @@ from clutchlight.statements.values import (
     Note,
     Parents,
     SireChance,
-    Standing,
+    TraitAtTime,
     TraitStatement,
 )
 
@@ -125,7 +125,7 @@ def _not_computed(trait: NotComputedTrait) -> Json:
     }
 
 
-def _standing(then: Standing | None) -> Json:
+def _standing(then: TraitAtTime | None) -> Json:
     return {"carries": str(then.carries), "percent": then.percent} if then else None
 
 

@@ -18,7 +18,7 @@ ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", 
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class TraitAtTime:
     """One trait of one animal at one time: the chance of carrying it, and the words. `label` is "" when the chance is nothing."""
 
     carries: Fraction
@@ -53,8 +53,8 @@ class TraitStatement:
     snakes: str
     grounds: Grounds
     rests_on: tuple[str, ...]
-    when_hatched: Standing | None
-    when_sold: Standing | None
+    when_hatched: TraitAtTime | None
+    when_sold: TraitAtTime | None
     small: bool = False
     background_only: bool = False
     under_review: bool = False
@@ -198,7 +198,7 @@ class Parents:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class StatementLine:
     """One line of the statement block: a label, and the traits that it speaks of (two for "one of the two")."""
 
     label: Label
@@ -252,11 +252,11 @@ class AnimalStatement:
         return tuple(note for note in self.notes if note.kind == "surprise")
 
     @property
-    def lines(self) -> tuple[Line, ...]:
+    def lines(self) -> tuple[StatementLine, ...]:
         return _lines(trait for trait in self.traits if trait.mentioned or trait.under_review)
 
     @property
-    def small_chances(self) -> tuple[Line, ...]:
+    def small_chances(self) -> tuple[StatementLine, ...]:
         return _lines(trait for trait in self.traits if not trait.mentioned and not trait.under_review)
 
     @property
@@ -338,8 +338,8 @@ class Statements:
     clutches: Mapping[str, ClutchStatement]
 
 
-def _lines(traits: Iterable[TraitStatement]) -> tuple[Line, ...]:
+def _lines(traits: Iterable[TraitStatement]) -> tuple[StatementLine, ...]:
     found: dict[tuple[str, Label], list[TraitStatement]] = {}
     for trait in traits:
         found.setdefault((trait.locus, trait.label), []).append(trait)
-    return tuple(Line(label, tuple(grouped)) for (_, label), grouped in found.items())
+    return tuple(StatementLine(label, tuple(grouped)) for (_, label), grouped in found.items())
