@@ -49,12 +49,14 @@ def codes_in_the_program() -> set[str]:
 
 
 def codes_raised_by(call: ast.Call) -> list[str]:
-    """The second argument of `report` and its like, the first of `unfit`, the third of a refusal."""
+    """The second argument of `report` and its like, the first of `unfit`, the third of a refusal; of `_refused` the first or second."""
     name = ast.unparse(call.func)
     name = name if name in RAISING else name.rpartition(".")[2]
     if name not in RAISING:
         return []
     place = {"unfit": 0, "_refuse": 2, "_RefusalError": 2}.get(name, 1)
+    if name == "_refused" and isinstance(call.args[0], ast.Constant):
+        place = 0
     argument = call.args[place] if len(call.args) > place else None
     if isinstance(argument, ast.Constant) and isinstance(argument.value, str):
         return [argument.value]
