@@ -178,6 +178,6 @@ def test_the_comparison_is_told_side_by_side() -> None:
     asked: Backup = backup(room, "D", "M", "B", 6)
     assert backup_sentence(asked.compared[0], asked, room.collection) == (
         "M, Piebald (1 in 2 now). Proved, of 100 clutches: M alone: 49 (if none shows it: just under 2 in 100); "
-        "one of the two: never (if none shows it: just under 26 in 100); eggs of both: never (if none shows it: just over 14 in 100). "
+        "one of the two: none (if none shows it: just under 26 in 100); eggs of both: none (if none shows it: just over 14 in 100). "
         "With the backup this clutch can no longer prove it."
     )

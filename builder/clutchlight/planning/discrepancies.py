@@ -292,18 +292,24 @@ def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tu
     if clutch.laid is None:
         return tuple(row for row in log if row.clutch == clutch.id)
     starts = [
-        other.laid.first - _NEAR_LAYING
+        other.laid.first
         for name in collection.clutches_of.get(clutch.dam, ())
         if (other := collection.clutches[name]).dam == clutch.dam
         and other.laid is not None
         and other.laid > clutch.laid
     ]
-    first, last = clutch.laid.first - _NEAR_LAYING, min(starts, default=clutch.laid.last + timedelta(days=150))
+    last = min(starts, default=clutch.laid.last + timedelta(days=150) + _NEAR_LAYING)
+    # The days before are added to the row's: "before" a day has no first day to take them from.
     return tuple(
         row
         for row in log
         if row.clutch == clutch.id
-        or (row.clutch is None and row.animal == clutch.dam and row.event in CLUTCH_EVENTS and first <= row.day < last)
+        or (
+            row.clutch is None
+            and row.animal == clutch.dam
+            and row.event in CLUTCH_EVENTS
+            and clutch.laid.first <= row.day + _NEAR_LAYING < last
+        )
     )
 
 
