@@ -10,6 +10,7 @@ import pytest
 
 from clutchlight.pipeline import Book, open_book
 
+pytestmark = pytest.mark.slow
 DAYS = (date(2022, 12, 31), date(2024, 8, 1), date(2025, 7, 20))
 
 

@@ -116,6 +116,7 @@ def typed(command: Sequence[str], places: dict[str, Path]) -> list[str]:
     return made
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
 def test_a_command_on_good_records_ends_well(command: Sequence[str], places: dict[str, Path], tmp_path: Path) -> None:
     """Nothing below is refused for another reason than the one it shows."""

@@ -16,6 +16,7 @@ from clutchlight.editing import starting
 from clutchlight.pipeline import open_book
 from clutchlight.problems import system_says
 
+pytestmark = pytest.mark.slow
 needs_limits = pytest.mark.skipif(sys.platform != "linux", reason="limits as Linux has them")
 
 LIMITED = """

@@ -6,10 +6,6 @@ import errno
 import json
 import os
 import shutil
-import signal
-import subprocess
-import sys
-import time
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import cast
@@ -319,50 +315,6 @@ def test_what_a_killed_build_left_is_known_from_what_was_put_in_its_place(tmp_pa
     shutil.move(tmp_path / "elsewhere", tmp_path / ".site.next")
     publish(Wanted(OLD), out)
     assert (contents(out), beside(out)) == (OLD, [])
-
-
-KILLED = """
-import itertools, sys
-from pathlib import Path
-from typing import cast
-from clutchlight.publishing import exchange, folders
-from clutchlight.publishing.manifest import Wanted
-if sys.argv[2] == "renames":
-    exchange.exchanged = lambda one, other: False
-sites = [{f"a/{n}.html": f"{site} {n}".encode() for n in range(40)} for site in range(2)]
-for turn in itertools.count():
-    folders.publish(Wanted(sites[turn % 2]), Path(sys.argv[1]))
-    print(turn, flush=True)
-"""
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
-@pytest.mark.parametrize("way", ["exchange", "renames"])
-def test_a_killed_build_leaves_a_whole_site(tmp_path: Path, way: str) -> None:
-    """Killed at many moments, the site is wholly one of the two; with the exchange it is never missing for a reader."""
-    out = tmp_path / "site"
-    whole = [{f"a/{n}.html": f"{site} {n}".encode() for n in range(40)} for site in range(2)]
-    publish(Wanted(whole[1]), out)
-    paths = os.pathsep.join(sys.path)
-    for attempt in range(10):
-        child = subprocess.Popen(
-            [sys.executable, "-c", KILLED, str(out), way],
-            stdout=subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": paths},
-        )
-        assert child.stdout is not None
-        assert child.stdout.readline().strip().isdigit()  # it runs
-        until = time.monotonic() + 0.004 * attempt
-        while time.monotonic() < until:
-            assert way == "renames" or (out / MANIFEST).is_file()
-        child.send_signal(signal.SIGKILL)
-        child.wait()
-        child.stdout.close()
-        if way == "exchange":
-            assert contents(out) in whole
-        publish(Wanted(whole[attempt % 2]), out)
-        assert contents(out) == whole[attempt % 2]
-        assert beside(out) == []
 
 
 def test_the_previous_site_is_read_only_as_far_as_it_is_itself(tmp_path: Path) -> None:

@@ -140,11 +140,6 @@ class Sale:
         return sum((payment.amount for payment in self.payments), Fraction(0))
 
     @property
-    def balance(self) -> Fraction | None:
-        """What is still to be paid; None when no price was agreed."""
-        return None if self.agreed is None else self.agreed - self.paid
-
-    @property
     def paid_on(self) -> When | None:
         """The day of the payment that made up the agreed price; None while something is open."""
         if self.agreed is None or self.paid < self.agreed or not self.payments:

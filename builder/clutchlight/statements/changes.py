@@ -46,10 +46,6 @@ class Moment:
     def carries(self) -> Fraction:
         return self.copies[1] + self.copies[2]
 
-    @property
-    def percent(self) -> int:
-        return words.percent(self.carries)
-
 
 @dataclass(frozen=True, slots=True)
 class Course:

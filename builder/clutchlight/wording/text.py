@@ -18,8 +18,8 @@ class Name(str):
 class Text(str):
     """Words with the names among them. As a string it is what a terminal and JSON show; `html` makes links of the names.
 
-    >>> Text("clutch ", Name("C25-01"), " of its dam").names
-    ('C25-01',)
+    >>> Text("clutch ", Name("C25-01"), " of its dam").parts
+    ('clutch ', 'C25-01', ' of its dam')
     """
 
     __slots__ = ("parts",)
@@ -30,10 +30,6 @@ class Text(str):
         self = super().__new__(cls, "".join(flat))
         self.parts = flat
         return self
-
-    @property
-    def names(self) -> tuple[Name, ...]:
-        return tuple(part for part in self.parts if isinstance(part, Name))
 
 
 def parts_of(text: str) -> tuple[str, ...]:
