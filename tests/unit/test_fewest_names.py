@@ -40,7 +40,10 @@ def test_of_several_ways_that_with_the_fewest_names_is_meant(
 
 def test_what_is_nearest_to_the_first_words_of_an_unknown_look_is_offered(tmp_path: Path) -> None:
     """Though the rest is like nothing; where nothing is near, traits/ is named."""
-    for written, remedy in (("Rok Zzyzx Qwerty", "the nearest is 'Rock'"), ("Zzyzx Qwerty", "add it to traits/")):
+    for written, remedy in (
+        ("Rok Zzyzx Qwerty", "the nearest is 'Rock'"),
+        ("Zzyzx Qwerty", "describe it in a file in traits/"),
+    ):
         files = {"traits/own.yaml": TRAITS, "animals/F-01.md": md(f"id: F-01\nshows: {written}")}
         (problem,) = read(tmp_path / written[:1], files).problems
         assert (problem.code, problem.column) == ("unknown-look", 8)

@@ -22,7 +22,7 @@ HATCHED = "hatched: 2024-07-16\n"
         ("1 1.0 Pied; available 250", "C24-01-1", "male", ("Piebald",), "available", "250"),
         ("12 male pastel, clown; on hold, 99.50", "C24-01-12", "male", ("Pastel", "Clown"), "on hold", "99.50"),
         ("7 0.0.1 normal; 120 available", "C24-01-7", "unknown", (), "available", "120"),
-        ("2 f normal; ask", "C24-01-2", "female", (), "not for sale", "ask"),
+        ("2 f normal; available ask", "C24-01-2", "female", (), "available", "ask"),
         ("03 m normal;", "C24-01-3", "male", (), "not for sale", None),
     ],
 )
