@@ -169,12 +169,14 @@ def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
 class Hatch:
     """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
 
-    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait.
+    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `others`: eggs that hatched
+    but whose look tells nothing there: still to be looked at, or hidden by another look.
     """
 
     seen: int
     showing: int
     look: str
+    others: int = 0
 
 
 def hatch_of(asked: Asked, clutch: Clutch) -> Hatch:
@@ -203,7 +205,8 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Ha
             if all(locus.shows_allele(pair, allele) for pair in left):
                 showing += count
                 looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
-    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait)
+    others = sum(count for _, count in counted) + clutch.to_sort - seen
+    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait, others)
 
 
 def mate_in(clutch: Clutch | None, animal: str) -> str | None:

@@ -23,8 +23,18 @@ def showing_words(hatch: Hatch) -> str:
     return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {hatch.look}"
 
 
+def hatchlings_words(hatch: Hatch) -> str:
+    """ "six hatchlings"; "two of its five hatchlings" where the others' looks tell nothing."""
+    if hatch.others:
+        return f"{words.number(hatch.seen)} of its {words.counted(hatch.seen + hatch.others, 'hatchling')}"
+    return words.counted(hatch.seen, "hatchling")
+
+
 def hatched_words(hatch: Hatch) -> str:
     """ "2 of its 6 hatchlings are Piebald", "its only hatchling is Piebald"."""
+    if hatch.others:
+        told = f"{hatch.seen} of {hatch.seen + hatch.others} hatchlings could be told"
+        return f"{told}, and {hatch.showing or 'none'} {words.are(hatch.showing or 1)} {hatch.look}"
     if hatch.seen == 1:
         return f"its only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
     return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
@@ -117,7 +127,7 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     hatch = hatch_of(asked, clutch)
     whole = "" if clutch.weighs else " (not all of this clutch is on record)"
     showing = f", {showing_words(hatch)}" if hatch.seen else ""
-    hatchlings = counted(hatch.seen, "hatchling") if hatch.seen else "what hatched"
+    hatchlings = hatchlings_words(hatch) if hatch.seen else "what hatched"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
         described = mate_words(asked.of(mate), figure_before(asked.of(mate), event)) if mate else ""

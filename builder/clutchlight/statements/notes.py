@@ -27,7 +27,14 @@ from clutchlight.statements.asked import (
     mate_in,
     mate_words,
 )
-from clutchlight.statements.family import cause_in_two, event_clutch, hatched_words, names_trait, showing_words
+from clutchlight.statements.family import (
+    cause_in_two,
+    event_clutch,
+    hatched_words,
+    hatchlings_words,
+    names_trait,
+    showing_words,
+)
 from clutchlight.statements.values import Note, NoteKind
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, joined, phrase
@@ -174,7 +181,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
     lead = phrase(
         "{}, {} of two possible hets, {}: this cannot say which of {} and {} carries it, if either does",
         answers.clutch(clutch.id),
-        words.counted(hatch.seen, "hatchling"),
+        hatchlings_words(hatch),
         showing_words(hatch),
         one,
         other,

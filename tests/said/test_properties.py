@@ -1,0 +1,79 @@
+"""What holds of every sentence of the gallery, read from what is recorded: nothing is built here."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+
+import pytest
+from tests.said.reading_aloud import OUTPUTS, Asked, collections
+
+NUMBERS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
+NUMBER = rf"(?:{'|'.join(NUMBERS)}|\d+)"
+CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
+WHOLE_CLUTCH = (
+    re.compile(rf"{CLUTCH} hatched: ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH} of [^,;()]*\((?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH}, (?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH} proved it: \w+ of its ({NUMBER}) hatchlings?\b"),
+)
+"""Where a sentence says how many hatched in a clutch. One that counts some of them says "two of its five hatchlings"."""
+
+SLIPS = {
+    "a space before a stop": re.compile(r"\w [,.;:](?:\s|$)"),
+    "an entity of HTML": re.compile(r"&(?:amp|lt|gt|quot|#\d+);"),
+    "one, and a plural": re.compile(
+        r"\b[Oo]ne (?:hatchlings|eggs|animals|clutches|males|females|figures|days|years|traits)\b"
+    ),
+    "both of two counted": re.compile(r"\b[Aa]ll two\b"),
+    "a before a vowel": re.compile(r"\ba (?:egg|animal|unlisted|adult|inbred|earlier|older|unknown|open)\b"),
+    "an before a consonant": re.compile(r"\ban (?:het|male|female|clutch|snake|hatchling)\b"),
+    "empty brackets": re.compile(r"\(\s*\)"),
+    "a figure that does not change": re.compile(r"\b(\d+%(?: possible het [A-Z][\w ]*)?) → \1(?!\d| possible)"),
+    "certain, in a list of choices": re.compile(r"for certain or\b"),
+}
+"""Faults of generated sentences, each by how it looks."""
+
+
+def by_name(asked: Asked) -> str:
+    return asked.name
+
+
+def recorded(asked: Asked) -> Mapping[str, str]:
+    return {name: (asked.folder / "said" / name).read_text(encoding="utf-8") for name in OUTPUTS}
+
+
+def public_pages(asked: Asked) -> Iterator[tuple[str, str]]:
+    """Address and lines of each public page."""
+    for page in recorded(asked)["public.txt"].split("======== ")[1:]:
+        address, _, lines = page.partition("\n")
+        yield address, lines
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_no_page_contradicts_its_statement(asked: Asked) -> None:
+    """Every label of statement.json stands on the page beside it."""
+    for address, lines in public_pages(asked):
+        page = " ".join(line for line in lines.splitlines() if not line.startswith("statement.json")).lower()
+        labels = re.findall(r"^statement\.json trait: (.*) \(\w+\)$", lines, re.MULTILINE)
+        assert [label for label in labels if label.lower() not in page] == [], address
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_a_clutch_has_one_count_on_pages_feeds_and_in_why(asked: Asked) -> None:
+    counts: dict[str, set[int]] = defaultdict(set)
+    for text in recorded(asked).values():
+        for pattern in WHOLE_CLUTCH:
+            for clutch, number in pattern.findall(text):
+                counts[clutch].add(NUMBERS.index(number) + 1 if number in NUMBERS else int(number))
+    assert {clutch: sorted(found) for clutch, found in counts.items() if len(found) > 1} == {}
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_generated_sentences_have_no_slips(asked: Asked) -> None:
+    found = {
+        name: [line for text in recorded(asked).values() for line in text.splitlines() if pattern.search(line)][:3]
+        for name, pattern in SLIPS.items()
+    }
+    assert {name: lines for name, lines in found.items() if lines} == {}
