@@ -134,6 +134,11 @@ class Clutch:
         return self.counts and locus not in self.set_aside
 
     @property
+    def hatchlings(self) -> int:
+        """How many hatchlings are on record: listed, tallied, or still to be looked at."""
+        return len(self.young) + sum(tally.count for tally in self.tally) + self.to_sort
+
+    @property
     def weighs(self) -> bool:
         """Whether its looks weigh the parents: only when all of the clutch is on record and sorted."""
         return self.complete and self.to_sort == 0

@@ -123,7 +123,7 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
         for name in (row.animal, row.partner)
         if name is not None
     }
-    names = sorted({*planned, *paired})
+    names = {*planned, *paired}
     males = [collection.animals[name] for name in names if name in collection.animals]
     found = [
         _at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day)

@@ -269,7 +269,7 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
         yield CountDiffers(clutch.id, "lost", lost, clutch.went_bad)
     hatched = of["hatched"]
     if clutch.hatched is not None and hatched:
-        young = len(clutch.young) + sum(tally.count for tally in clutch.tally) + clutch.to_sort
+        young = clutch.hatchlings
         logged = sum(int(row.number) for row in hatched if row.number is not None)
         if logged and logged not in (young, young + clutch.unseen) and clutch.complete:
             yield CountDiffers(clutch.id, "young", logged, young)

@@ -209,7 +209,7 @@ def _header(
 
 
 def _row(place: Place, cells: Sequence[WrittenText], names: Sequence[str], findings: Findings) -> Row | None:
-    under = (*names, *("" for _ in cells[len(names) :]))
+    under = (*names, *("" for _ in cells))
     stray = next((cell for cell, name in zip(cells, under, strict=False) if cell and not name), None)
     if stray is not None:
         findings.report(

@@ -204,8 +204,7 @@ def _young_words(clutch: Clutch, state: str) -> str:
         return f"{counted(clutch.eggs, 'egg').capitalize()} in the incubator." if clutch.eggs else "In the incubator."
     if state in ("planned", "did not hatch"):
         return "Planned." if state == "planned" else "Did not hatch."
-    hatched = len(clutch.young) + sum(tally.count for tally in clutch.tally) + clutch.to_sort
-    return f"{counted(hatched, 'young', 'young').capitalize()}."
+    return f"{counted(clutch.hatchlings, 'young', 'young').capitalize()}."
 
 
 def _lineage_page_newest_first(clutch: Clutch) -> tuple[int, str]:

@@ -130,7 +130,6 @@ def _day(context: Context, page: str, heading: str, rows: list[Change | Correcte
             moved.setdefault(row.event, []).append(_item(context, page, row))
     return ChangeDay(
         heading,
-        (*(item for items in moved.values() for item in items), *corrected),
         tuple(_item(context, page, row) for row in rows if isinstance(row, Change) and row.small),
         (
             *(ChangeEvent(_event(context, page, event), tuple(items)) for event, items in moved.items()),

@@ -214,12 +214,11 @@ class ChangeEvent:
 
 @dataclass(frozen=True, slots=True)
 class ChangeDay:
-    """The changes by records of one day, once in a row and once by `events`; `small`: of figures too small for titles."""
+    """The changes by records of one day; `small`: of figures too small for titles."""
 
     heading: str
-    items: tuple[ChangeItem, ...]
     small: tuple[ChangeItem, ...]
-    events: tuple[ChangeEvent, ...] = ()
+    events: tuple[ChangeEvent, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -165,9 +165,8 @@ def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
 
 
 def _hatchlings(clutch: Clutch) -> str:
-    count = len(clutch.young) + sum(row.count for row in clutch.tally) + clutch.to_sort
     known = "" if clutch.complete else " on record"
-    return f": {words.counted(count, 'hatchling')}{known}" if count else ""
+    return f": {words.counted(clutch.hatchlings, 'hatchling')}{known}" if clutch.hatchlings else ""
 
 
 def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
