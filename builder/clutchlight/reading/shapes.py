@@ -161,6 +161,7 @@ class TestRecord(RecordShape):
     copies: Count
     on: Day
     by: Words | None = None
+    lab: Words | None = None
     error: Chance = Fraction(0)
 
 
