@@ -23,7 +23,7 @@ from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.loci import EveryOtherLocus, LocusDraft, SpeciesRecord, make_locus
 from clutchlight.reading.strict import read_as
-from clutchlight.reading.text import Items, Table, WrittenText, decode
+from clutchlight.reading.text import Items, Table, WrittenText, decode, is_empty
 from clutchlight.reading.yaml_records import compose
 
 _NOT_FACTS = frozenset({"species", "name", "scientific_name", "loci", "combos", "private"})
@@ -35,7 +35,9 @@ class SpeciesFile:
 
     def __init__(self, record: SpeciesRecord, table: Table, built_in: bool) -> None:
         self.record, self.built_in = record, built_in
-        self.facts = {key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS and not _empty(value)}
+        self.facts = {
+            key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS and not is_empty(value)
+        }
 
 
 def built_in_species() -> tuple[str, ...]:
@@ -262,15 +264,11 @@ def _later(first: Locus, second: Locus) -> Locus:
     return first if second.built_in and not first.built_in else second
 
 
-def _empty(value: object) -> bool:
-    return isinstance(value, WrittenText) and value.empty
-
-
 def _plain(value: object) -> Any:
     """Facts as plain values: whole numbers and percentages as numbers, everything else as text."""
     if isinstance(value, Table):
         return MappingProxyType(
-            {key: _plain(item) for key, item in value.items() if key != "private" and not _empty(item)}
+            {key: _plain(item) for key, item in value.items() if key != "private" and not is_empty(item)}
         )
     if isinstance(value, Items):
         return tuple(_plain(item) for item in value)
