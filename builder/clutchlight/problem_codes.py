@@ -200,9 +200,6 @@ paid-over (warning): More was paid than agreed. → Look at both.
 
 records-conflict: Records cannot all be true: without any one of those named, the others can. → Look at each line
     named: a misread look, another sire, stored sperm or mixed-up eggs. `set_aside` goes on without them.
-test-needs-chance: A test that may be wrong was made on an animal whose chance is nothing without it. → Write the
-    claim or the background that gives it a chance, or take the test out.
-
 test-against-look (warning): A test that may be wrong found a number of copies that the look rules out. → Look at the
     animal again, and at the sheet of the test: one of the two is wrong. Until then the look counts.
 

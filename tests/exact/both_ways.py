@@ -79,7 +79,7 @@ class BothWays:
     @cached_property
     def order(self) -> int:
         """The unrecorded allele copies that the engine needs."""
-        return self.inference.figures_of(self.case.animals[0].id).solved.copies
+        return self.inference.figures_of(self.case.animals[0].id).limit.solved.copies
 
     def told(self) -> set[str]:
         """The loci with an unexpected result."""

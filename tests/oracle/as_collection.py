@@ -50,6 +50,7 @@ def _locus(locus: Locus) -> model.Locus:
         background=dict(locus.background),
         sex_linked=None if locus.crossover is None else model.SexLinkage(locus.crossover),
         kept_in_parthenogenesis=locus.kept,
+        unrecorded=locus.unrecorded,
     )
 
 

@@ -38,7 +38,8 @@ class Locus:
     """One locus. `kept` is the share of parthenogenetic young that stay heterozygous; `crossover` makes it sex-linked.
 
     `two_copies` names the look of two copies of an allele (`dies`: a lethal double dose), `together` the look of two
-    different ones, `hides` what a look conceals, `background` an allele's frequency among founders without a claim.
+    different ones, `hides` what a look conceals, `background` an allele's frequency among founders without a claim,
+    `unrecorded` that of a carrier without record where the limit would outweigh a recorded number.
     """
 
     name: str
@@ -51,6 +52,7 @@ class Locus:
     hides: tuple[tuple[str, tuple[str, ...]], ...] = ()
     background: tuple[tuple[str, Fraction], ...] = ()
     kept: Fraction = Fraction(0)
+    unrecorded: Fraction = Fraction(1, 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,6 +236,8 @@ def _locus(locus: Locus) -> dict[str, object]:
     if locus.background:
         ((_, frequency),) = locus.background
         entry["background"] = chance_text(frequency)
+    if locus.unrecorded != Fraction(1, 100):
+        entry["unrecorded"] = chance_text(locus.unrecorded)
     if locus.kept:
         entry["kept_in_parthenogenesis"] = chance_text(locus.kept)
     return entry

@@ -7,7 +7,7 @@ frequency of every mutant allele without claim or background among founders:
 
 Each weight is a polynomial in ε with `Fraction` coefficients; the lowest power that does not vanish in the sum over
 all assignments, k, carries every figure. Each founder's polynomial is divided by the power that its own look needs,
-so that k is the surprise.
+so that k is the surprise. Founders in question (`in_question`) have stated weights in place of powers of ε.
 
 How it is summed, and what picked young (incomplete records) mean, is told in `sum_assignments`.
 
@@ -21,10 +21,11 @@ from __future__ import annotations
 from collections import defaultdict
 from datetime import date, timedelta
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import product
 
 from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Clutch, Look, Reading, Sex
+from tests.oracle.in_question import in_question
 from tests.oracle.inheritance import heterogametic, inherit
 from tests.oracle.looks_of_genotypes import Pair, genotypes, look_of, looks_at, pair
 from tests.oracle.population import Population, moment
@@ -37,10 +38,23 @@ Outcome = tuple[Sex | None, tuple[str | None, ...]]  # the look at each locus, N
 class Enumeration:
     """Every figure of a case at a moment: a day, a number of events, or (the default) now."""
 
-    def __init__(self, case: Case, upto: int | date | None = None) -> None:
+    def __init__(
+        self, case: Case, upto: int | date | None = None, questioned: frozenset[tuple[str, int]] | None = None
+    ) -> None:
         self.case = case
         self.people = Population(case, moment(case, upto) if isinstance(upto, date) else upto)
         self._sums = {mode: Sum(self.people, mode) for mode in MODES}
+        self._questioned = questioned
+
+    @cached_property
+    def questioned(self) -> frozenset[tuple[str, int]]:
+        """The founders in question, each with the number of a locus."""
+        return in_question(self.people, self._sums["figures"]) if self._questioned is None else self._questioned
+
+    @cached_property
+    def _figures(self) -> Sum:
+        """The sum that figures are read off: the limit, but for founders in question."""
+        return Sum(self.people, "figures", self.questioned) if self.questioned else self._sums["figures"]
 
     @property
     def conflict(self) -> bool:
@@ -76,7 +90,7 @@ class Enumeration:
         indices = tuple(self._index(name) for name in wanted)
         unit = self.people.unit_of[animal]
         result: defaultdict[tuple[Pair, ...], Fraction] = defaultdict(Fraction)
-        for ((_, _, found),), chance in self._sums["figures"].chances((unit,), indices).items():
+        for ((_, _, found),), chance in self._figures.chances((unit,), indices).items():
             result[tuple(pair(*genotype) for genotype in found)] += chance
         return dict(result)
 
@@ -93,14 +107,14 @@ class Enumeration:
 
     def sires(self, clutch: str) -> dict[str, Fraction]:
         """The chances of the sires of a clutch with one sire, after the evidence; `unknown` and `none` by name."""
-        found = self._sums["figures"].doubts((clutch,))
+        found = self._figures.doubts((clutch,))
         return {_sire_name(sire): chance for (sire,), chance in found.items() if chance}
 
     def egg_sires(self, animal: str) -> dict[str, Fraction]:
         """The chances of one hatchling's sires in a mixed clutch."""
         unit = self.people.unit_of[animal]
         found: defaultdict[str, Fraction] = defaultdict(Fraction)
-        for ((sire, _, _),), chance in self._sums["figures"].chances((unit,), (), hidden=True).items():
+        for ((sire, _, _),), chance in self._figures.chances((unit,), (), hidden=True).items():
             found[_sire_name(sire)] += chance
         return dict(found)
 
@@ -123,7 +137,7 @@ class Enumeration:
         units = tuple(self.people.unit_of[name] for name in (sire, dam) if name != NONE)
         loci = tuple(range(len(self.case.loci)))
         result: defaultdict[tuple[Outcome, ...], Fraction] = defaultdict(Fraction)
-        for states, chance in self._sums["figures"].chances(units, loci).items():
+        for states, chance in self._figures.chances(units, loci).items():
             parents = [state[2] for state in states]
             one = self._one_egg(parents[0] if sire != NONE else None, parents[-1])
             clutch: dict[tuple[Outcome, ...], Fraction] = {(): chance}
@@ -199,8 +213,9 @@ def proves(
         for genotype in genotypes(found)
         if allele in genotype and (look := look_of(found, genotype))
     }
-    for outcomes, chance in Enumeration(case).next_clutch(sire, dam, young).items():
-        after = Enumeration(with_clutch(case, sire, dam, outcomes))
+    before = Enumeration(case)
+    for outcomes, chance in before.next_clutch(sire, dam, young).items():
+        after = Enumeration(with_clutch(case, sire, dam, outcomes), questioned=before.questioned)
         if after.forced(animal, locus, allele):
             proved += chance
         if not any(look in shown for _, looks in outcomes for look in looks):

@@ -4,8 +4,7 @@
 same as a hypothesis strategy that shrinks. `Features` says what may occur: `BASIC` is known sires with claims, missing
 looks, incomplete clutches and loops; `KINDS` adds one further kind each; `EVERYTHING` mixes them.
 
-The cases keep to what the record format accepts: no claim on a shown trait, no fallible test on an animal that carries
-with chance 0 without it, no look at a locus that another look hides.
+The cases keep to what the record format accepts: no claim on a shown trait, no look at a locus that another look hides.
 """
 
 from __future__ import annotations
@@ -36,7 +35,6 @@ from tests.oracle.case import (
     Sex,
     Tally,
 )
-from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.inheritance import Ordered, heterogametic, inherit, lives
 from tests.oracle.looks_of_genotypes import look_of, looks_at, pair, super_of
 
@@ -165,8 +163,7 @@ class _Draw:
             if len(self.animals) < features.animals:
                 self.family(number, day)
             day += timedelta(days=self.pick((366, 730, 731)))
-        case = self.hide()
-        return self.testable(case)
+        return self.hide()
 
     def chance(self, probability: float, *, allowed: bool = True) -> bool:
         return allowed and self.rng.randint(1, 100) <= 100 * probability
@@ -206,8 +203,9 @@ class _Draw:
         if len(alleles) == 1 and self.chance(0.6, allowed=features.background):
             background = ((alleles[0], self.pick((Fraction(1, 20), Fraction(1, 5)))),)
         kept = self.pick((Fraction(1, 3), Fraction(1, 10), Fraction(0))) if features.parthenogenesis else Fraction(0)
+        rare = self.pick((Fraction(1, 100), Fraction(1, 3)))
         return Locus(
-            name, inheritance, alleles, tuple(two_copies), together, crossover, subtle, hides, background, kept
+            name, inheritance, alleles, tuple(two_copies), together, crossover, subtle, hides, background, kept, rare
         )
 
     def grow(self, name: str, sex: Sex, genotypes: tuple[Ordered, ...], day: date) -> None:
@@ -462,26 +460,6 @@ class _Draw:
             copies = self.rng.randint(0, 2) if self.chance(0.2) else copies
         on = self.born[name] + timedelta(days=self.pick((10, 700, 1500)))
         return LabTest(allele, copies, on, error, self.pick(("", "", "Lab A")))
-
-    def testable(self, case: Case) -> Case:
-        """Without fallible tests on animals whose chance is nothing without them."""
-        if not self.features.fallible_tests or Enumeration(case).conflict:
-            return case
-        dropped = True
-        while dropped:
-            dropped = False
-            for animal in case.animals:
-                for test in animal.tests:
-                    without = _without(case, animal, test)
-                    locus = next(locus.name for locus in case.loci if test.trait in locus.alleles)
-                    if test.error and not Enumeration(without).carries(animal.id, locus, test.trait):
-                        case, dropped = without, True
-        return case
-
-
-def _without(case: Case, animal: Animal, test: LabTest) -> Case:
-    left = replace(animal, tests=tuple(each for each in animal.tests if each is not test))
-    return replace(case, animals=tuple(left if each.id == animal.id else each for each in case.animals))
 
 
 def _twins_agree(animals: list[Animal]) -> list[Animal]:

@@ -59,11 +59,11 @@ class Sum:
 
     `figures` has the true weights. The others have 1 for whatever is possible: `evidence` where a founder's genotype
     has a weight of any order, `looks` where its look and error-free tests allow it, `claims` where a claim of certainty
-    does too.
+    does too. `questioned`: the founders, each with a locus, who take the frequency `unrecorded` in place of the limit.
     """
 
-    def __init__(self, people: Population, mode: Mode) -> None:
-        self.people, self.mode = people, mode
+    def __init__(self, people: Population, mode: Mode, questioned: frozenset[tuple[str, int]] = frozenset()) -> None:
+        self.people, self.mode, self.questioned = people, mode, questioned
         self.loci, self.system = people.case.loci, people.case.system
         self.groups = _groups(people)
         self.limit = 0
@@ -268,8 +268,38 @@ class Sum:
             seen = {genotype: weight for genotype, weight in seen.items() if weight}
             needs = min((min(weight) for weight in seen.values()), default=0)
             seen = {genotype: {p - needs: c for p, c in weight.items()} for genotype, weight in seen.items()}
+        if (founder.key, n) in self.questioned:
+            seen = self._stated(founder, n, seen)
         tested = {genotype: times(weight, {0: self._tests(founder, n, genotype)}) for genotype, weight in seen.items()}
         return {genotype: weight for genotype, weight in tested.items() if weight}
+
+    def orders_of(self, founder: Founder, n: int) -> dict[Ordered, int]:
+        """The power of ε of each genotype that a founder's claims, look and error-free tests leave."""
+        prior = founder_prior(self.loci[n], founder.claims, self.system, founder.sex)
+        return {
+            genotype: min(weight)
+            for genotype, weight in prior.items()
+            if weight and pair(*genotype) in founder.allowed[n] and self._surely(founder, n, genotype)
+        }
+
+    def _surely(self, founder: Founder, n: int, genotype: Ordered) -> bool:
+        tests = (test for test in founder.tests if test.trait in self.loci[n].alleles and not test.error)
+        return all(genotype.count(test.trait) == test.copies for test in tests)
+
+    def _stated(self, founder: Founder, n: int, seen: dict[Ordered, Polynomial]) -> dict[Ordered, Polynomial]:
+        """Groups of one power get 1 - u, u (1 - u) and u², the last the rest, each shared by coefficients."""
+        u = mpq(self.loci[n].unrecorded)
+        groups: defaultdict[int, dict[Ordered, Fraction]] = defaultdict(dict)
+        for genotype, weight in seen.items():
+            if self._surely(founder, n, genotype):
+                groups[min(weight)][genotype] = weight[min(weight)]
+        shares = [1 - u, u * (1 - u), u * u][: len(groups)]
+        shares[-1] = 1 - sum(shares[:-1], mpq())
+        return {
+            genotype: {0: share * coefficient / sum(group.values())}
+            for share, (_, group) in zip(shares, sorted(groups.items()), strict=True)
+            for genotype, coefficient in group.items()
+        }
 
     def _fits(self, founder: Founder, claim: Claim, locus: Locus, genotype: Ordered) -> bool:
         """Whether a genotype agrees with a claim, if the claim is one of certainty."""

@@ -97,7 +97,6 @@ class Fake:
     changed: Mapping[str, date] = field(default_factory=dict)
     conflicts: tuple[Conflict, ...] = ()
     surprises: tuple[Surprise, ...] = ()
-    needless_tests: tuple[tuple[str, LabTest], ...] = ()
     tests_against_looks: tuple[tuple[str, LabTest], ...] = ()
     events: tuple[Event, ...] = ()
 
@@ -158,6 +157,18 @@ class Fake:
 
     def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
         return tuple(sire for sire, chance in self.sires(clutch) if chance)
+
+    def sires_left_by_claims(self, clutch: str) -> tuple[str, ...]:
+        return ()
+
+    def unrecorded(self, animal: str, locus: str, allele: int, moment: object) -> Fraction | None:
+        return None
+
+    def unrecorded_founders(self, animal: str, locus: str) -> tuple[str, ...]:
+        return ()
+
+    def sires_by_unrecorded(self, clutch: str) -> Fraction | None:
+        return None
 
     def sires_of(self, animal: str) -> tuple[tuple[Sire, Fraction], ...]:
         record = self.collection.animals[animal]

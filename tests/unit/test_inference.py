@@ -133,14 +133,6 @@ def test_two_possible_hets_share_a_doubt() -> None:
     assert carries(inference, "Y1") == F(1, 4)
 
 
-def test_a_fallible_test_of_an_impossible_copy() -> None:
-    """A test with an error on an animal that carries with chance 0 is needless, and moves nothing."""
-    tested = replace(said("A", "male"), tests=(LabTest("Piebald", 1, date(2021, 1, 1), F(1, 100)),))
-    inference = infer(as_collection(Case((PIED,), (tested,))))
-    assert [(animal, test.copies) for animal, test in inference.needless_tests] == [("A", 1)]
-    assert carries(inference, "A") == 0
-
-
 def test_a_heterozygote_that_is_said_never_to_stay() -> None:
     """A dam alone whose locus keeps nothing, and a young with one copy by a sure test: it was kept all the same, so it stands."""
     young = Animal("Y", "female", clutch="C", tests=(LabTest("Piebald", 1, date(2021, 1, 1)),))

@@ -210,15 +210,14 @@ def test_a_conflict_is_one_problem_at_each_record_naming_the_others() -> None:
     )
 
 
-def test_a_needless_fallible_test_is_a_problem_at_its_line() -> None:
-    """`test-needs-chance`, beside the conflicts."""
+def test_a_test_against_the_look_is_a_warning_at_its_line() -> None:
+    """`test-against-look`, beside the conflicts."""
     test = LabTest("clown", "Clown", 1, day("2025-01-01"), HERE, Fraction(1, 100))
-    found = problems_in(replace(FAKE, conflicts=(CONFLICT,), needless_tests=(("F-03", test),)))
-    assert [one.code for one in found] == [
-        "test-needs-chance" if one.file == HERE.file else "records-conflict" for one in found
-    ]
+    found = problems_in(replace(FAKE, conflicts=(CONFLICT,), tests_against_looks=(("F-03", test),)))
     assert len(found) == 4
-    assert any(one.message.startswith("this test of F-03 for Clown may be wrong (1%)") for one in found)
+    (told,) = [one for one in found if one.code == "test-against-look"]
+    assert (told.level, told.file) == ("warning", HERE.file)
+    assert told.message.startswith("this test found one copy of Clown, which the look of F-03 rules out")
 
 
 def test_the_demo_is_stated_whole(content_dir: Path) -> None:

@@ -17,7 +17,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.pedigree import Egg, Family
 from clutchlight.genetics.possible import Domains, WipedOutError, several
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.model import Claim
@@ -153,13 +153,39 @@ class Certainty:
             return False
         return not domains.fits(locus, egg, self._without(locus, allele))
 
+    def claimants_against(self, family: Family) -> tuple[str, ...]:
+        """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
+        claimed, key = self._claimed, (family.number, -1)
+        if claimed is None:
+            return ()
+        lost = [
+            branch
+            for branch in range(len(family.branches))
+            if self.domains_now.allows(family, key, branch) and not claimed.allows(family, key, branch)
+        ]
+        sure = [egg for egg in self.world.founders if egg.animals and self._surely_claimed(egg)]
+        needed: list[Egg] = []
+        for egg in sure if lost else ():
+            without = self._with_claims(egg.number)
+            if without is not None and any(without.allows(family, key, branch) for branch in lost):
+                needed.append(egg)
+        return tuple(sorted(ident for egg in (needed or (sure if lost else ())) for ident in egg.animals))
+
+    def _surely_claimed(self, egg: Egg) -> bool:
+        now = self.world.timeline.now
+        return any(_surely_said(claim) for evidence in self.world.evidence for claim in evidence.claims(egg, now))
+
     @cached_property
     def _claimed(self) -> Domains | None:
+        return self._with_claims(None)
+
+    def _with_claims(self, but: int | None) -> Domains | None:
+        """What is possible if claims of certainty are true, of all founders but one."""
         world, now = self.world, self.world.timeline.now
         masks = [list(row) for row in self._domains(now).masks]
         for locus, evidence in enumerate(world.evidence):
             for egg in world.founders:
-                for claim in evidence.claims(egg, now):
+                for claim in evidence.claims(egg, now) if egg.number != but else ():
                     if (sure := _surely_said(claim)) is not None:
                         masks[locus][egg.number] &= evidence.claim_mask([sure])
         domains = world.domains(masks, sure=True)

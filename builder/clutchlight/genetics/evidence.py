@@ -2,31 +2,28 @@
 
 Computes   for an egg and a moment: a prior weight, a set of states its looks leave open, and a weight for its tests.
 Symbols    a moment m counts the events that have happened: 0 is before everything, `len(events)` is now.
-           e = vanishing frequency of every allele without claim or background; c = chance of a claim; p = background frequency;
-           w(x) = weight of one allele: 1 for normal (1 - sum of p where there are backgrounds), p with a background, else e.
-Formula    founder without claim: w(a) w(b) for each ordered pair. Claim of A: each ordered pair that holds A with c/2 w(other); no copy of
-           A with 1 - c, both alleles weighing w. Claims at several alleles exclude each other. A claim of two copies of a shown
-           trait: two with c, one with 1 - c. Tests: see `lab_results`.
+Formula    priors: see `founders`; tests: see `lab_results`.
 Order      undated looks and all claims stand before everything; then by date, hatchings, looks read again, tests, claims
            withdrawn; then by id. A look read again replaces the earlier one.
-Assumes    a background frequency describes the founders without a claim of that allele.
-Source     figures#founders, figures#claims-in-figures, figures#evidence; Hardy 1908, Weinberg 1908 for w(a) w(b).
+Cost       a pass over the records; a prior and a mask each time that one is asked for.
+Source     figures#evidence.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
-from math import lcm
 
+from clutchlight.genetics.founders import founder_weights, stated_weights
 from clutchlight.genetics.lab_results import counting, says_something, weights
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight, weight_of
+from clutchlight.genetics.terms import Weight
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
@@ -176,6 +173,7 @@ class LocusEvidence:
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
         self._unclaimed: tuple[Weight, ...] | None = None
+        self._in_question: Callable[[int, int], bool] | None = None
 
     def reading_mask(self, reading: Reading | None) -> int:
         """The states that a reading leaves open."""
@@ -262,6 +260,11 @@ class LocusEvidence:
         so_far = (test for _, test in sorted(rows, key=lambda row: row[0]))
         return [test for test in counting(so_far) if says_something(test, self.states, looks)]
 
+    def every_fallible_test(self, egg: Egg) -> list[LabTest]:
+        """The tests of an egg at this locus, at any time, that may be wrong."""
+        rows = (row.test for ident in egg.animals for row in self.timeline.tests.get(ident, ()))
+        return [test for test in rows if test is not None and test.error and test.locus == self.locus.key]
+
     def was_tested(self, egg: Egg, moment: int) -> bool:
         """Whether a test of it at this locus is on record by then, whatever it says."""
         return any(
@@ -297,8 +300,27 @@ class LocusEvidence:
         ]
 
     def prior(self, egg: Egg, moment: int) -> tuple[Weight, ...]:
-        """The weight of each state of a founder before any look or test, as leading terms in e."""
-        return self.founder_prior(self.claims(egg, moment)) if egg.family is None else ()
+        """The weight of each state of a founder before any look or test, as leading terms in e.
+
+        One in question is weighed by the stated frequency, which takes its look and sure tests into account.
+        """
+        if egg.family is not None:
+            return ()
+        prior = self.founder_prior(self.claims(egg, moment))
+        if self._in_question is None or not self._in_question(egg.number, moment):
+            return prior
+        return stated_weights(prior, self.looks(egg, moment) & self.sure_tests(egg, moment), self.unrecorded)
+
+    @property
+    def unrecorded(self) -> Fraction:
+        """The share of snakes taken to carry an allele here that no record speaks of, where somebody may."""
+        return self.locus.unrecorded or self.collection.settings.unrecorded
+
+    def asking(self, in_question: Callable[[int, int], bool]) -> LocusEvidence:
+        """The same with founders in question: `in_question` says of an egg and a moment whether it is."""
+        found = copy(self)
+        found._in_question = in_question
+        return found
 
     def founder_prior(self, claims: Sequence[Claim]) -> tuple[Weight, ...]:
         """The prior of a founder of whom this is claimed; founders without a claim share one."""
@@ -315,73 +337,3 @@ class LocusEvidence:
     def has_evidence(self, egg: Egg, moment: int) -> bool:
         """Whether any look or test of this egg says something here."""
         return self.looks(egg, moment) != self.sex_mask(egg) or self.tested(egg, moment) is not None
-
-
-def founder_weights(states: States, claims: Sequence[Claim], background: Mapping[str, Fraction]) -> tuple[Weight, ...]:
-    """The prior weights of a founder's states, scaled to whole numbers, as leading terms in the vanishing frequency e."""
-    locus = states.locus
-    one: list[tuple[int, Fraction]] = [(0, Fraction(1))] + [(1, Fraction(1)) for _ in locus.alleles]
-    claimed_traits = {claim.trait for claim in claims if claim.chance is not None or claim.two_copies is not None}
-    known = {trait: p for trait, p in background.items() if trait not in claimed_traits}
-    for trait, frequency in known.items():
-        one[locus.allele_number(trait)] = (0, frequency)
-    one[0] = (0, 1 - sum(known.values(), Fraction(0)))
-    claimed = [(locus.allele_number(claim.trait), claim) for claim in claims]
-    chances = [(allele, claim.chance) for allele, claim in claimed if claim.chance is not None]
-    doubled = [(allele, claim.two_copies) for allele, claim in claimed if claim.two_copies is not None]
-    weights: list[tuple[int, Fraction]] = []
-    for state in states.all:
-        weights.append(_founder_weight(states, state, one, chances, doubled))
-    for allele, claim in claimed:
-        if claim.came_from is not None and states.linked:
-            _fix_phase(states, weights, allele, claim.came_from)
-    scale = lcm(*(weight.denominator for _, weight in weights))
-    return tuple(weight_of(order, int(weight * scale)) for order, weight in weights)
-
-
-def _founder_weight(
-    states: States,
-    state: tuple[str, int, int],
-    one: list[tuple[int, Fraction]],
-    chances: list[tuple[int, Fraction]],
-    doubled: list[tuple[int, Fraction]],
-) -> tuple[int, Fraction]:
-    """(order, coefficient) of one state; terms of different order are never added: the lower one stays."""
-    sex, a, b = state
-    placed = states.linked and sex == states.heterogametic
-    ordered = ((a, b),) if placed or a == b else ((a, b), (b, a))
-    if doubled:
-        allele, chance = doubled[0]
-        if a == b == allele:
-            return 0, chance
-        other = b if a == allele else a
-        return (
-            (one[other][0], (1 - chance) * one[other][1] / (2 if placed else 1))
-            if allele in (a, b)
-            else (0, Fraction(0))
-        )
-    named = {allele for allele, _ in chances}
-    none_true = 1 - sum((chance for _, chance in chances), Fraction(0))
-    terms: list[tuple[int, Fraction]] = []
-    if not named & {a, b}:
-        terms += [(one[x][0] + one[y][0], none_true * one[x][1] * one[y][1]) for x, y in ordered]
-    for allele, chance in chances:
-        for x, y in dict.fromkeys(((a, b), (b, a))):
-            if x == allele:
-                split = 2 if placed or a == b else 1  # A/A is one ordered pair, A/x two
-                terms.append((one[y][0], chance * one[y][1] / split))
-    terms = [term for term in terms if term[1]]
-    if not terms:
-        return 0, Fraction(0)
-    least = min(order for order, _ in terms)
-    return least, sum((weight for order, weight in terms if order == least), Fraction(0))
-
-
-def _fix_phase(states: States, weights: list[tuple[int, Fraction]], allele: int, parent: str) -> None:
-    """Moves, in the heterogametic sex, the weight of a copy on the other parent's chromosome to this parent's."""
-    from_parent = 2 if (parent == "sire") == (states.heterogametic == "male") else 1
-    for index, (sex, first, second) in enumerate(states.all):
-        if sex == states.heterogametic and allele in (first, second) and (sex, first, second)[from_parent] != allele:
-            other = states.number[sex, second, first]
-            weights[other] = (weights[other][0], weights[other][1] + weights[index][1])
-            weights[index] = (0, Fraction(0))

@@ -68,11 +68,15 @@ Row = tuple[Event | None, Figure | NotComputed]
 
 
 class FigureHistory:
-    """Figures of one species through time; of young that nothing tells apart, of the first (see `Pedigree.like`)."""
+    """Figures of one species through time; of young that nothing tells apart, of the first (see `Pedigree.like`).
 
-    def __init__(self, world: World, solved: Solved) -> None:
+    `order`: the unrecorded copies that the evidence needs at each locus by the limit, where `solved` counts fewer.
+    """
+
+    def __init__(self, world: World, solved: Solved, order: Sequence[int] | None = None) -> None:
         self.world = world
         self.solved = solved
+        self.order = solved.order if order is None else order
         self.coupled = any(family.in_doubt for family in world.pedigree.families) or len(solved.domains.linked) > 1
         self._solved: dict[tuple[int, int], Solved] = {}
 
@@ -221,7 +225,7 @@ class FigureHistory:
         found = {
             locus
             for locus in loci
-            if self.solved.order[locus] or any(self._taken_back(locus, egg) for egg in world.pedigree.eggs)
+            if self.order[locus] or any(self._taken_back(locus, egg) for egg in world.pedigree.eggs)
         }
         return frozenset(loci if (found and self.coupled) or self.solved.spared else found)
 
@@ -235,6 +239,15 @@ class FigureHistory:
             ):
                 return True
         return False
+
+    def network_for(self, locus: int, moment: int) -> tuple[Network | None, int]:
+        """The network that answers at a locus for a moment, with its evidence in force, and the position of the locus in it."""
+        if locus in self._afresh_at:
+            solved, position = self.solved_at(locus, moment)
+            return solved.network, position
+        network = self.network_at(moment)
+        network.set_moment(moment)
+        return network, locus
 
     def _afresh(self, place: Place, moment: int) -> Figure | NotComputed:
         locus = -1 if self.coupled else place[0]

@@ -10,16 +10,19 @@ Nothing here reads a file, a clock or a random number; the same collection gives
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
 from itertools import product
 from math import prod
+from typing import Literal
 
 from clutchlight.genetics.certainty import Certainty, Influence
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
+from clutchlight.genetics.in_question import Questions
 from clutchlight.genetics.lab_results import against
 from clutchlight.genetics.network import Network, TooWide, sharing_trees
 from clutchlight.genetics.pedigree import Family
@@ -49,8 +52,14 @@ class SpeciesFigures:
         self.collection = collection
         self.species = species
         self.world = World.of(collection, species, limit)
-        self.solved = Solved(self.world, self.world.timeline.now)
+        self.limit = FigureHistory(self.world, Solved(self.world, self.world.timeline.now))
+        self.solved = self.limit.solved
         self.certainty = Certainty(self.world)
+        self.questions = Questions(self.limit)
+        self.asking = self.world
+        if self.solved.network is not None and self.questions.at(self.world.timeline.now):
+            self.asking = self.questions.asking()
+            self.solved = Solved(self.asking, self.world.timeline.now)
         self._now: dict[Place, Figure | NotComputed] = {}
         self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
 
@@ -62,7 +71,11 @@ class SpeciesFigures:
 
     @cached_property
     def history(self) -> FigureHistory:
-        return FigureHistory(self.world, self.solved)
+        moments = range(self.world.timeline.now + 1)
+        if self.solved.network is None or not any(self.questions.at(moment) for moment in moments):
+            return self.limit
+        asking = replace(self.questions.asking(), timeline=self.questions.timeline_asking())
+        return FigureHistory(asking, self.solved, self.limit.solved.order)
 
     @cached_property
     def influence(self) -> Influence:
@@ -212,6 +225,50 @@ class Inference:
             return Grounds("claim")
         return Grounds("assumption")
 
+    def unrecorded(
+        self, animal: str, locus: str, allele: int, moment: Literal["now", "hatched"] | date
+    ) -> Fraction | None:
+        """The share of snakes taken to carry an allele unrecorded, if founders in question move the figure of a moment; else None."""
+        one = self._figures(animal)
+        place = one.shared_place(animal, locus)
+        if place is None or not one.questions.doubts or (moment == "now" and one.asking is one.world):
+            return None
+        by_limit: Figure | NotComputed
+        if moment == "now":
+            by_limit, figure = answer(one.limit.world, one.limit.solved.network, place), one.now(place)
+        elif one.history is one.limit:
+            return None
+        elif moment == "hatched":
+            if one.world.pedigree.eggs[place[1]].family is None:
+                return None
+            by_limit, figure = one.limit.when_hatched(place), one.history.when_hatched(place)
+        else:
+            then = one.world.timeline.moment(moment)
+            by_limit, figure = one.limit.standing(place, then), one.history.standing(place, then)
+        if isinstance(by_limit, NotComputed) or isinstance(figure, NotComputed):
+            return None
+        return one.world.evidence[place[0]].unrecorded if by_limit.copies(allele) != figure.copies(allele) else None
+
+    def unrecorded_founders(self, animal: str, locus: str) -> tuple[str, ...]:
+        """The founders of its family in question now at a locus, by id; those that no record names are left out."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        if place is None:
+            return ()
+        eggs = one.world.pedigree.eggs
+        found = sorted(egg for at, egg in one.questions.at(one.world.timeline.now) if at == place[0])
+        return tuple(ident for egg in found for ident in eggs[egg].animals if one.questions.related(egg, place[1]))
+
+    def sires_by_unrecorded(self, clutch: str) -> Fraction | None:
+        """The share of snakes taken to carry something unrecorded, if that moves the chances of a clutch's sires; else None."""
+        family, one = self._family(clutch), self._of[self.collection.clutches[clutch].species]
+        if not family.in_doubt or family.each_egg or one.asking is one.world or one.limit.solved.network is None:
+            return None
+        if one.limit.solved.network.choice(family.number) == one.network.choice(family.number):
+            return None
+        asked = one.questions.at(one.world.timeline.now)
+        return max(one.world.evidence[at].unrecorded for at, egg in asked if one.questions.related(egg, family.dam))
+
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
         one = self._figures(animal)
@@ -284,6 +341,12 @@ class Inference:
             if domains.allows(family, (family.number, -1), number)
         )
 
+    def sires_left_by_claims(self, clutch: str) -> tuple[str, ...]:
+        """The founders whose claims of certainty exclude candidates of a clutch that possible genotypes leave."""
+        family = self._family(clutch)
+        one = self._of[self.collection.clutches[clutch].species]
+        return () if family.each_egg or not family.in_doubt else one.certainty.claimants_against(family)
+
     def _family(self, clutch: str) -> Family:
         pedigree = self._of[self.collection.clutches[clutch].species].world.pedigree
         return next(family for family in pedigree.families if family.clutch == clutch)
@@ -291,7 +354,7 @@ class Inference:
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:
         """Evidence that needs more allele copies than founders' own looks and sure tests do, family by family."""
-        return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.history))
+        return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.limit, one.solved))
 
     @cached_property
     def tests_against_looks(self) -> tuple[tuple[str, LabTest], ...]:
@@ -304,18 +367,6 @@ class Inference:
                 evidence = one.world.evidence[locus]
                 if against(test, evidence.states, evidence.looks(one.world.pedigree.eggs[egg], one.world.timeline.now)):
                     found.append((animal.id, test))
-        return tuple(found)
-
-    @cached_property
-    def needless_tests(self) -> tuple[tuple[str, LabTest], ...]:
-        """Fallible tests on animals whose chance without the test is nothing, which such a test cannot move."""
-        found: list[tuple[str, LabTest]] = []
-        for animal in self.collection.animals.values():
-            for test in animal.tests:
-                if test.error and isinstance(figure := self.now(animal.id, test.locus), Figure):
-                    locus = self.collection.locus(animal.id, test.locus)
-                    if not figure.carries(locus.allele_number(test.trait)):
-                        found.append((animal.id, test))
         return tuple(found)
 
 

@@ -53,6 +53,7 @@ class Network:
         freed: frozenset[Place] = frozenset(),
         left_out: frozenset[int] = frozenset(),
         limit: int = LIMIT,
+        pins: Mapping[Place, int] | None = None,
     ) -> None:
         self.factors = Factors(
             pedigree,
@@ -65,6 +66,7 @@ class Network:
             freed=freed,
             left_out=left_out,
         )
+        self.factors.pins.update(pins or {})
         self.limit = limit
         self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}

@@ -25,7 +25,7 @@ from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence, timel
 from clutchlight.genetics.factors import Place, StateVariable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg, Pedigree, pedigree_of
-from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError, several
+from clutchlight.genetics.possible import ChoiceKey, Domains, FamilyRules, WipedOutError, several
 from clutchlight.genetics.states import HALF, Grids, States
 from clutchlight.genetics.terms import KEPT, order_of
 from clutchlight.genetics.tree import LIMIT
@@ -143,6 +143,14 @@ class World:
                 domains.choices[family, egg] = mask & ~alone
 
 
+@dataclass(frozen=True, slots=True)
+class Supposed:
+    """What is taken as true for a question: the branches left of choices of sire, the states left of eggs."""
+
+    choices: tuple[tuple[ChoiceKey, int], ...] = ()
+    masks: tuple[tuple[Place, int], ...] = ()
+
+
 class Priors:
     """The founders' prior weights at one moment, and what of a domain is of least order."""
 
@@ -177,12 +185,13 @@ class Solved:
 
     `copies`: how many in all. `order`: how many may stand at each locus; where a doubt joins loci, each is counted at all of them.
     `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
-    heterozygosity which is said never to be kept.
+    heterozygosity which is said never to be kept, and `kept`: how many young. `supposed`: what is taken as true besides.
     """
 
-    def __init__(self, world: World, moment: int) -> None:
+    def __init__(self, world: World, moment: int, supposed: Supposed | None = None) -> None:
         self.world = world
         self.moment = moment
+        self.supposed = supposed or Supposed()
         self.priors = Priors(world, moment)
         self.conflict: WipedOutError | None = None
         self.network: Network | None = None
@@ -197,7 +206,7 @@ class Solved:
         self.world = world
         self.conflict = None
         self.order = [0] * len(world.loci)
-        self.copies = 0
+        self.copies = self.kept = 0
         try:
             self.free = self._free(world)
         except WipedOutError as wiped:
@@ -217,7 +226,13 @@ class Solved:
             ]
             for locus in range(len(world.loci))
         ]
+        for (locus, egg), mask in self.supposed.masks:
+            masks[locus][egg] &= mask
         domains = world.domains(masks)
+        for key, kept in self.supposed.choices:
+            domains.keep(key, domains.choices[key] & kept, 0)
+            if not domains.choices[key]:
+                raise WipedOutError(0, key[0])
         domains.propagate()
         return domains
 
@@ -286,6 +301,7 @@ class Solved:
             moment=self.moment,
             freed=frozenset(freed),
             limit=world.limit,
+            pins=dict(self.supposed.masks),
         )
         totals = network.totals
         if not all(totals):
@@ -303,6 +319,7 @@ class Solved:
             self.order[locus] += settled[locus] - base[locus]
         self.copies = sum(self.order)
         for tree, weight in enumerate(totals):
+            self.kept += order_of(weight) // KEPT
             if order := order_of(weight) % KEPT:
                 self.copies += order
                 for locus in {place[0] for place in freed if network.tree_of.get(StateVariable(*place)) == tree}:

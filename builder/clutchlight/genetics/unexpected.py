@@ -27,13 +27,13 @@ from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.values import Figure, Surprise
 
 
-def surprises_of(history: FigureHistory) -> Iterator[Surprise]:
-    """The unexpected results of a species, locus by locus, in order of time."""
+def surprises_of(history: FigureHistory, figures: Solved) -> Iterator[Surprise]:
+    """The unexpected results of a species, locus by locus, in order of time: found by the limit, told with these figures."""
     for locus, order in enumerate(history.solved.order):
         if order:
             here = _AtLocus(history, locus)
             for needed in here.results():
-                yield here.surprise(needed)
+                yield here.surprise(needed, figures)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,16 +54,22 @@ class _AtLocus:
         self.world = history.world
         self.evidence = self.world.evidence[locus]
         self.pedigree = self.world.pedigree
-        network, now = history.solved.network, self.world.timeline.now
-        figures = {egg: answer(self.world, network, (locus, egg.number)) for egg in self.world.founders}
-        self.computed = all(isinstance(figure, Figure) for figure in figures.values())
-        self.chance: dict[int, Fraction] = {}
-        for egg, figure in figures.items():
-            own = self._least(egg, now, self.world.evidence_mask(locus, egg, now))
+        self.computed = True
+        self.chance = self._chances(history.solved)
+
+    def _chances(self, solved: Solved) -> dict[int, Fraction]:
+        """The chance of each founder of holding more than it needs, where there is any."""
+        found: dict[int, Fraction] = {}
+        now = self.world.timeline.now
+        for egg in self.world.founders:
+            figure = answer(self.world, solved.network, (self.locus, egg.number))
+            own = self._least(egg, now, self.world.evidence_mask(self.locus, egg, now))
             prior = zip(self.evidence.states.pairs, self.evidence.prior(egg, now), strict=True)
             more = {pair for pair, weight in prior if weight and order_of(weight) > own}
+            self.computed = self.computed and isinstance(figure, Figure)
             if isinstance(figure, Figure) and (chance := figure.chance(more.__contains__)):
-                self.chance[egg.number] = chance
+                found[egg.number] = chance
+        return found
 
     def results(self) -> list[_Result]:
         now = self.world.timeline.now
@@ -88,11 +94,11 @@ class _AtLocus:
             parted.append(joined)
         return sorted(parted, key=lambda result: (result.moment, sorted(result.young)))
 
-    def surprise(self, result: _Result) -> Surprise:
-        eggs = self.pedigree.eggs
+    def surprise(self, result: _Result, figures: Solved) -> Surprise:
+        eggs, chance = self.pedigree.eggs, self._chances(figures)
         clutches = {self.pedigree.clutch_of(eggs[number]) for number in result.young} - {""}
         founders = (
-            (eggs[number].animals[0] if eggs[number].animals else eggs[number].name, self.chance[number])
+            (eggs[number].animals[0] if eggs[number].animals else eggs[number].name, chance.get(number, Fraction(0)))
             for number in sorted(result.carriers)
         )
         return Surprise(

@@ -159,6 +159,7 @@ class Settings:
     theme: str = "paper"
     mention_from: Fraction = Fraction(1, 16)
     doubt_below: Fraction = Fraction(1, 20)
+    unrecorded: Fraction = Fraction(1, 100)
     publish_from_log: tuple[str, ...] = ()
     law: tuple[str, ...] = ()
     advert: tuple[str, ...] = ()

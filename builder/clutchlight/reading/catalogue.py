@@ -294,7 +294,7 @@ def _digest(loci: Mapping[str, Locus], combos: Mapping[str, tuple[str, ...]], se
 
 def _rules(locus: Locus) -> dict[str, object]:
     linked = locus.sex_linked
-    return {
+    found: dict[str, object] = {
         "inheritance": locus.inheritance.value,
         "alleles": list(locus.alleles),
         "two_copies": dict(locus.two_copies),
@@ -308,6 +308,9 @@ def _rules(locus: Locus) -> dict[str, object]:
         else {"crossover": None if linked.crossover is None else _ratio(linked.crossover)},
         "kept_in_parthenogenesis": _ratio(locus.kept_in_parthenogenesis),
     }
+    if locus.unrecorded:
+        found["unrecorded"] = _ratio(locus.unrecorded)
+    return found
 
 
 def _ratio(chance: Fraction) -> str:

@@ -210,6 +210,14 @@ def _read_span(first: str, rest: str) -> When | str:
     return When(end.last, start.first, f"{first}..{rest}")
 
 
+def parse_rare(value: object, info: ValidationInfo) -> Fraction:
+    """The share of snakes taken to carry what no record speaks of."""
+    share = parse_chance(value, info)
+    if not 0 < share < Fraction(1, 2):
+        raise unfit("bad-chance", "a share of unrecorded carriers is above 0 and under 1/2, such as 1/100")
+    return share
+
+
 def parse_chance(value: object, info: ValidationInfo) -> Fraction:
     """A chance from 0 to 1, exact; warns of a percentage that only looks like a third."""
     text = text_of(value, "one chance, such as 66% or 2/3")
@@ -367,6 +375,7 @@ Slug = Annotated[WrittenText, PlainValidator(parse_slug)]
 Day = Annotated[When, PlainValidator(parse_when)]
 Span = Annotated[When, PlainValidator(parse_span)]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
+Rare = Annotated[Fraction, PlainValidator(parse_rare)]
 SexWord = Annotated[Sex, PlainValidator(parse_sex)]
 Count = Annotated[int, PlainValidator(parse_count)]
 Number = Annotated[Fraction, PlainValidator(parse_number)]

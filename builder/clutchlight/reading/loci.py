@@ -24,6 +24,7 @@ from clutchlight.reading.fields import (
     NamesByName,
     Number,
     Range,
+    Rare,
     Slug,
     TextsByName,
     Words,
@@ -190,6 +191,7 @@ class LocusRecord(RecordShape, noun="a locus"):
     background: Annotated[Fraction | dict[WrittenText, Fraction], PlainValidator(_background)] | None = None
     sex_linked: SexLinked | None = None
     kept_in_parthenogenesis: Chance | None = None
+    unrecorded: Rare | None = None
     two_copies_harm: TextsByName = EMPTY
     together_harm: TextsByName = EMPTY
     welfare: Words | None = None
@@ -241,7 +243,16 @@ DIES = "dies"
 RESERVED_NAMES = frozenset({"normal", DIES})
 
 # What only a locus with figures can have.
-_NEEDS_FIGURES = ("two_copies", "together", "hides", "background", "sex_linked", "two_copies_harm", "together_harm")
+_NEEDS_FIGURES = (
+    "two_copies",
+    "together",
+    "hides",
+    "background",
+    "sex_linked",
+    "unrecorded",
+    "two_copies_harm",
+    "together_harm",
+)
 # What stays when a breeder writes a built-in locus anew from its alleles up: facts about harm are not dropped in passing.
 _SURVIVES = ("welfare", "welfare_source", "two_copies_harm", "together_harm")
 
@@ -347,6 +358,7 @@ class _Maker:
             background=self._background(alleles),
             sex_linked=self._sex_linked(),
             kept_in_parthenogenesis=self.fields.get("kept_in_parthenogenesis") or Fraction(0),
+            unrecorded=self.fields.get("unrecorded"),
             two_copies_harm={
                 self._allele(name, alleles): str(text) for name, text in self.fields.get("two_copies_harm", {}).items()
             },

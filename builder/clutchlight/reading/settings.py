@@ -20,6 +20,7 @@ from clutchlight.reading.fields import (
     DayRange,
     Number,
     Placed,
+    Rare,
     Sentences,
     Slug,
     TextsByName,
@@ -117,6 +118,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     currency: Annotated[str, PlainValidator(_currency)] | None = None
     theme: Slug | None = None
     thresholds: ThresholdsRecord | None = None
+    unrecorded: Rare = Settings.unrecorded
     law: Sentences = ()
     advert: Sentences = ()
     publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import partial
+from typing import Literal
 
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
@@ -141,8 +142,12 @@ def _traits(
         return
     for allele in range(1, len(locus.alleles) + 1):
         asked = Asked(answers, like, locus, allele)
-        when_hatched = _standing(asked, hatched, like.hatched)
-        when_sold = _as_recorded(asked, record, sold) if record else _standing(asked, at_sale, sold)
+        when_hatched = _standing(asked, hatched, like.hatched, "hatched")
+        when_sold = (
+            _as_recorded(asked, record, sold)
+            if record
+            else _standing(asked, at_sale, sold, sold.last if sold else date.max)
+        )
         if figure.carries(allele) or any(then and then.carries for then in (when_hatched, when_sold)):
             key = ("trait", like.id, locus.key, allele)
             trait = answers.once(key, partial(_trait, asked, figure, when_hatched))
@@ -168,7 +173,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
         if reviewed and carries
         else asked.label(figure, grounds),
-        count="in doubt" if doubted else words.in_count(carries),
+        count="in doubt" if doubted else _count(asked, carries),
         snakes=words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
@@ -195,11 +200,22 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _standing(asked: Asked, figure: Figure | NotComputed | None, on: When | None) -> TraitAtTime | None:
+def _count(asked: Asked, carries: Fraction) -> str:
+    """What stands beside the percentage, with the share of unrecorded carriers where that moves it."""
+    taking = words.taking_unrecorded(asked.unrecorded_share("now")) if carries else ""
+    return f"{words.in_count(carries)}, {taking}" if taking else words.in_count(carries)
+
+
+def _standing(
+    asked: Asked, figure: Figure | NotComputed | None, on: When | None, moment: Literal["hatched"] | date
+) -> TraitAtTime | None:
     if not isinstance(figure, Figure):
         return None
     carries = figure.carries(asked.allele)
-    return TraitAtTime(carries, words.percent(carries), asked.label(figure), words.in_count(carries), on)
+    label = asked.label(figure).on_condition(
+        words.taking_unrecorded(asked.unrecorded_share(moment) if carries else None)
+    )
+    return TraitAtTime(carries, words.percent(carries), label, words.in_count(carries), on)
 
 
 def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> TraitAtTime:

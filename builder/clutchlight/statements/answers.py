@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
-from typing import Any, Protocol, TypeVar
+from typing import Any, Literal, Protocol, TypeVar
 
 from clutchlight.genetics.values import (
     Conflict,
@@ -50,8 +50,6 @@ class Inferred(Protocol):
     def surprises(self) -> tuple[Surprise, ...]: ...
 
     @property
-    def needless_tests(self) -> tuple[tuple[str, LabTest], ...]: ...
-    @property
     def tests_against_looks(self) -> tuple[tuple[str, LabTest], ...]: ...
 
     @property
@@ -84,6 +82,16 @@ class Inferred(Protocol):
     def sires_of(self, animal: str) -> SireChances | NotComputed: ...
 
     def possible_sires(self, clutch: str) -> tuple[Sire, ...]: ...
+
+    def sires_left_by_claims(self, clutch: str) -> tuple[str, ...]: ...
+
+    def unrecorded(
+        self, animal: str, locus: str, allele: int, moment: Literal["now", "hatched"] | date
+    ) -> Fraction | None: ...
+
+    def unrecorded_founders(self, animal: str, locus: str) -> tuple[str, ...]: ...
+
+    def sires_by_unrecorded(self, clutch: str) -> Fraction | None: ...
 
     def changed_last(self, animal: str) -> date | None: ...
 

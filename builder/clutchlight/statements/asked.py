@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Claim, Clutch, Inheritance, LabTest, Locus, Reading
@@ -86,6 +87,10 @@ class Asked:
     @property
     def background_only(self) -> bool:
         return self.answers.inferred.background_only(self.animal.id, self.locus.key, self.allele)
+
+    def unrecorded_share(self, moment: Literal["now", "hatched"] | date) -> Fraction | None:
+        """The share of snakes taken to carry it unrecorded, where that moves the figure of a moment."""
+        return self.answers.inferred.unrecorded(self.animal.id, self.locus.key, self.allele, moment)
 
     @property
     def unrecorded(self) -> tuple[Text, ...]:

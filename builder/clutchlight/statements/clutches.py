@@ -133,10 +133,27 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
             else Text("what hatched can only be by " if sure else "what hatched is by ", answers.male(only))
         )
         were = "was" if len(others) == 1 else "were"
-        unless = "" if sure else ", unless a parent carries more than is recorded"
+        unless = NO_WORDS if sure else _if_claims_hold(answers, clutch)
         return words.sentence(phrase("{} {} with her{}; {}{}", words.join_and(others), were, alone, left, unless))
     doubt = "which is in doubt" if alone else "which one is in doubt"
-    return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, _not_computed(answers, clutch))
+    rest = Text(_taking(answers, clutch), _not_computed(answers, clutch))
+    return phrase("The sire is {}{}; {}.{}", words.join_or(others), alone, doubt, rest)
+
+
+def _if_claims_hold(answers: Answers, clutch: Clutch) -> Text:
+    """The claims that leave one sire: ", if what was said of M-1 is true"."""
+    said = answers.inferred.sires_left_by_claims(clutch.id)
+    if not said:
+        return Text(", as far as anything is recorded")
+    return phrase(", if what was said of {} is true", words.join_and(answers.all_named(said)))
+
+
+def _taking(answers: Answers, clutch: Clutch) -> str:
+    """What the chances of the sires take of unrecorded carriers, where that moves them."""
+    share = answers.inferred.sires_by_unrecorded(clutch.id)
+    if share is None:
+        return ""
+    return f" Their chances take {share.numerator} in {share.denominator} snakes to carry a trait that no record speaks of."
 
 
 def _not_computed(answers: Answers, clutch: Clutch) -> Text:

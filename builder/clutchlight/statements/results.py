@@ -170,13 +170,6 @@ def problems_of(conflict: Conflict, collection: Collection | None = None) -> tup
 def problems_in(inferred: Inferred) -> tuple[Problem, ...]:
     """Every problem that only the inference can see; nothing may be built while there is one."""
     found = [problem for conflict in inferred.conflicts for problem in problems_of(conflict, inferred.collection)]
-    for animal, test in inferred.needless_tests:
-        message = (
-            f"this test of {animal} for {test.trait} may be wrong ({words.harm_percent_text(test.error)}), and without it nothing "
-            f"says that {animal} may carry {test.trait}, so it cannot move the figure; add the claim or parent that gives a chance, "
-            f"or leave `error` out if the test is taken as sure"
-        )
-        found.append(Problem.at(test.place, "test-needs-chance", message))
     for animal, test in inferred.tests_against_looks:
         copies = words.counted(test.copies, "copy", "copies")
         message = (

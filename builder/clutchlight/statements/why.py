@@ -95,7 +95,20 @@ def _assumed(asked: Asked) -> Iterator[str]:
         yield f"Founders without a claim are taken to have {trait} at a frequency of {frequency!s}."
     else:
         yield f"Founders without a claim are taken to carry no {trait} unless a record needs it."
+    if share := asked.unrecorded_share("now"):
+        yield _in_question(asked, share)
     yield from _inheritance(asked)
+
+
+def _in_question(asked: Asked, share: Fraction) -> str:
+    """Who takes the share of unrecorded carriers, and why."""
+    answers = asked.answers
+    founders = answers.inferred.unrecorded_founders(asked.animal.id, asked.locus.key)
+    who = words.join_and(answers.all_named(founders)) or "A founder that no record names"
+    return (
+        f"{who} may carry {asked.trait} unrecorded, as {share.numerator} in {share.denominator} snakes are taken to: otherwise a male "
+        f"that may be the sire, or what a test found, would have no chance at all."
+    )
 
 
 def _inheritance(asked: Asked) -> Iterator[str]:

@@ -169,6 +169,13 @@ class Label(Text):
     def without_figure(self) -> Label:
         return Label("", self.lead, self.name, self.condition)
 
+    def on_condition(self, condition: str) -> Label:
+        """The same with one condition more; as it is where that is none."""
+        if not condition:
+            return self
+        both = Text(self.condition, ", ", condition) if self.condition else condition
+        return Label(self.figure, self.lead, self.name, both)
+
     @property
     def in_brackets(self) -> str:
         """With the condition in brackets, for a list: "het Piebald (on the seller's word)"."""
@@ -251,6 +258,11 @@ def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str], doubted: bo
     if grounds.kind == "claim":
         return "on the seller's word, which we doubt" if doubted else "on the seller's word"
     return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
+
+
+def taking_unrecorded(share: Fraction | None) -> str:
+    """The condition of a figure that founders in question move: "taking 1 in 100 snakes to carry it unrecorded"."""
+    return f"taking {share.numerator} in {share.denominator} snakes to carry it unrecorded" if share else ""
 
 
 def nothing_unrecorded(founders: Sequence[str]) -> Text:

@@ -1,0 +1,269 @@
+"""Founders in question: those who take a stated frequency, so that the limit never outweighs a recorded number.
+
+Computes   the founders in question at each locus at each moment, and the weights of their states.
+Symbols    u = `unrecorded`, the share of snakes taken to carry an allele that no record speaks of. A doubt = who sired a clutch or an
+           egg, the sex of an unsexed young, the copies of which a fallible test found so many; its alternatives are the ways it can
+           fall. Order of a state = the unrecorded copies in it, as elsewhere.
+Formula    a doubt is open where the limit gives no chance to one of its alternatives (of a test: to the number found), though some
+           assignment with it has weight at some order. Of each alternative of an open doubt, alone: the assignments of least order, summed
+           over loci. A founder who holds more in any of them than its own look and sure tests need is in question there.
+           What it takes there: see `founders`.
+Assumes    all doubts are taken together, each found by the limit alone. Only relatives of a doubt's animals are in question for it.
+           What needs a table beyond the limit leaves nobody in question.
+Invariant  u -> 0 gives the figures of the limit.
+Cost       nothing without doubts; else a look at each after every event among its relatives, and for an open one a network for each of
+           its alternatives.
+Source     figures#unrecorded-carriers; derived.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+
+from clutchlight.genetics.evidence import EvidenceTimeline
+from clutchlight.genetics.factors import Place
+from clutchlight.genetics.history import FigureHistory
+from clutchlight.genetics.network import Network, TooWide
+from clutchlight.genetics.pedigree import Pedigree
+from clutchlight.genetics.possible import ChoiceKey
+from clutchlight.genetics.solving import Solved, Supposed, World
+from clutchlight.genetics.terms import order_of
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Who sired (a choice), or what one egg is at a locus: its sex, or the copies of an allele.
+
+    `eggs`: those whose hatching opens it. `found`: the number of copies that a test found.
+    """
+
+    eggs: tuple[int, ...]
+    choice: ChoiceKey | None = None
+    place: Place = (-1, -1)
+    allele: int = 0
+    found: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """One way that a doubt can fall, with its chance by the limit; `weighed`: no chance for it is what opens the doubt."""
+
+    supposed: Supposed
+    chance: Fraction
+    weighed: bool = True
+
+
+class Questions:
+    """The founders in question in one species. `limit`: figures by the limit alone."""
+
+    def __init__(self, limit: FigureHistory) -> None:
+        self.limit = limit
+        self.world = limit.world
+        self._now: frozenset[Place] | None = None
+
+    @cached_property
+    def doubts(self) -> tuple[Doubt, ...]:
+        return tuple(self._doubts()) if self.world.loci else ()
+
+    def _doubts(self) -> Iterator[Doubt]:
+        pedigree = self.world.pedigree
+        for family in pedigree.families:
+            if family.in_doubt:
+                if family.each_egg:
+                    yield from (Doubt((egg,), (family.number, egg)) for egg in family.eggs)
+                else:
+                    yield Doubt(family.eggs, (family.number, -1))
+        linked = [locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked]
+        for egg in pedigree.eggs:
+            if egg.family is not None and egg.sex == "unknown" and linked and self._may_tell_sex(egg.family, linked):
+                yield Doubt((egg.number,), place=(linked[0], egg.number))
+        for locus, evidence in enumerate(self.world.evidence):
+            for egg in pedigree.eggs:
+                for trait, copies in dict.fromkeys((t.trait, t.copies) for t in evidence.every_fallible_test(egg)):
+                    allele = evidence.locus.allele_number(trait)
+                    yield Doubt((egg.number,), place=(locus, egg.number), allele=allele, found=copies)
+
+    def _may_tell_sex(self, family: int, linked: Sequence[int]) -> bool:
+        """Whether a sex can be left without a chance: where crossing over is never, or there may be no sire."""
+        alone = any(branch.sire is None for branch in self.world.pedigree.families[family].branches)
+        return alone or any(self.world.evidence[locus].states.crossover in (0, 1) for locus in linked)
+
+    # -- at a moment ---------------------------------------------------------------------------------------------------
+
+    def at(self, moment: int) -> frozenset[Place]:
+        """The founders in question at a moment, each with its locus."""
+        if not self.doubts:
+            return frozenset()
+        if moment != self.world.timeline.now:
+            return self._by_moment[moment]
+        if self._now is None:
+            found = (self._of(doubt, moment, self.limit.solved) for doubt in self.doubts)
+            self._now = frozenset().union(*found)
+        return self._now
+
+    @cached_property
+    def _by_moment(self) -> tuple[frozenset[Place], ...]:
+        """The same at every moment but the last, in one sweep through time; a doubt is looked at when something happens near it."""
+        timeline, part = self.world.timeline, self._part
+        known: dict[Doubt, frozenset[Place]] = {}
+        found: list[frozenset[Place]] = []
+        for moment in range(timeline.now):
+            near = {part[egg] for egg in timeline.touched[moment - 1]} if moment else set(part)
+            for doubt in self.doubts:
+                if part[doubt.eggs[0]] in near:
+                    known[doubt] = self._of(doubt, moment, None)
+            found.append(frozenset().union(*known.values()))
+        return tuple(found)
+
+    def related(self, one: int, other: int) -> bool:
+        return self._part[one] == self._part[other]
+
+    @cached_property
+    def _part(self) -> tuple[int, ...]:
+        """For each egg the first of all that are related to it, by blood or through young."""
+        return _parts(self.world.pedigree)
+
+    def _of(self, doubt: Doubt, moment: int, solved: Solved | None) -> frozenset[Place]:
+        """The founders in question for the sake of one doubt."""
+        born = self.world.timeline.born
+        if all(born[egg] > moment for egg in doubt.eggs):
+            return frozenset()
+        alternatives = self._alternatives(doubt, moment, solved)
+        if all(one.chance or not one.weighed for one in alternatives):
+            return frozenset()
+        kept = self._kept(moment, solved)
+        found: set[Place] = set()
+        is_open = False
+        for one in alternatives:
+            supposed = Solved(self.world, moment, one.supposed)
+            if supposed.network is not None and (supposed.spared, supposed.kept) == kept:
+                is_open = is_open or (one.weighed and not one.chance)
+                found.update(self._holding_more(supposed, doubt))
+        return frozenset(found) if is_open else frozenset()
+
+    def _kept(self, moment: int, solved: Solved | None) -> tuple[bool, int]:
+        """How many young must have kept a heterozygosity that is said never to be kept: no alternative may need more."""
+        if solved is None:
+            if not self.limit.solved.spared:
+                return False, 0
+            solved = self.limit.solved_at(0, moment)[0]
+        return solved.spared, solved.kept
+
+    def _network(self, locus: int, moment: int, solved: Solved | None) -> tuple[Network | None, int]:
+        if solved is not None:
+            return solved.network, locus
+        return self.limit.network_for(locus, moment)
+
+    def _alternatives(self, doubt: Doubt, moment: int, solved: Solved | None) -> list[Alternative]:
+        """The ways that a doubt can fall; none where the limit's figure is not computed, or tests say nothing."""
+        world = self.world
+        if doubt.choice is not None:
+            network, _ = self._network(0, moment, solved)
+            chances = network.choice(*doubt.choice) if network else ()
+            if isinstance(chances, TooWide):
+                return []
+            return [
+                Alternative(Supposed(choices=((doubt.choice, 1 << branch),)), chance)
+                for branch, chance in enumerate(chances)
+            ]
+        locus, number = doubt.place
+        evidence, egg = world.evidence[locus], world.pedigree.eggs[number]
+        network, position = self._network(locus, moment, solved)
+        if doubt.place in world.not_computed or network is None or network.unanswered(position, number):
+            return []
+        if not (marginal := network.marginal(position, number)):
+            return []
+        states = evidence.states
+        if doubt.found is None:
+            return [
+                Alternative(
+                    Supposed(
+                        masks=tuple(((at, number), world.evidence[at].states.sex_masks[sex]) for at in self._linked)
+                    ),
+                    sum((marginal[state] for state in states.members(mask)), Fraction(0)),
+                )
+                for sex, mask in states.sex_masks.items()
+            ]
+        tests = evidence.tests(egg, moment)
+        trait = evidence.locus.alleles[doubt.allele - 1]
+        if not any(test.error and test.trait == trait and test.copies == doubt.found for test in tests):
+            return []
+        looks = evidence.looks(egg, moment)
+        found: list[Alternative] = []
+        for copies in range(3):
+            mask = looks & states.mask(lambda pair, copies=copies: pair.count(doubt.allele) == copies)  # type: ignore[misc]
+            if mask:
+                chance = sum((marginal[state] for state in states.members(mask)), Fraction(0))
+                found.append(Alternative(Supposed(masks=((doubt.place, mask),)), chance, copies == doubt.found))
+        return found
+
+    @cached_property
+    def _linked(self) -> tuple[int, ...]:
+        return tuple(locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked)
+
+    def _holding_more(self, supposed: Solved, doubt: Doubt) -> Iterator[Place]:
+        """The related founders that hold more, in some assignment of least order, than their own looks and sure tests need."""
+        world, part = supposed.world, self._part
+        network = supposed.network
+        for egg in world.founders:
+            if network is None or part[egg.number] != part[doubt.eggs[0]]:
+                continue
+            for locus in range(len(world.loci)):
+                prior = supposed.priors.of[locus][egg.number]
+                least = supposed.priors.least_order(locus, egg.number, world.evidence_mask(locus, egg, supposed.moment))
+                more = sum(1 << state for state, w in enumerate(prior) if w and order_of(w) > least)
+                if not supposed.domains.masks[locus][egg.number] & more or network.unanswered(locus, egg.number):
+                    continue
+                chances = network.marginal(locus, egg.number) or ()
+                if any(chance and more >> state & 1 for state, chance in enumerate(chances)):
+                    yield locus, egg.number
+
+    # -- the world in which they take the stated frequency -------------------------------------------------------------
+
+    def asking(self) -> World:
+        """The world in which the founders in question take the stated frequency, moment by moment."""
+        evidence = tuple(one.asking(_AtLocus(self, locus)) for locus, one in enumerate(self.world.evidence))
+        return replace(self.world, evidence=evidence)
+
+    def timeline_asking(self) -> EvidenceTimeline:
+        """The events with the founders who come into question, or out of it, by each."""
+        timeline = self.world.timeline
+        touched = list(timeline.touched)
+        before = self.at(0)
+        for moment in range(1, timeline.now + 1):
+            here = self.at(moment)
+            touched[moment - 1] = tuple(
+                dict.fromkeys((*touched[moment - 1], *sorted({egg for _, egg in before ^ here})))
+            )
+            before = here
+        return replace(timeline, touched=tuple(touched))
+
+
+class _AtLocus:
+    """The founders in question at one locus, asked moment by moment."""
+
+    def __init__(self, questions: Questions, locus: int) -> None:
+        self.questions = questions
+        self.locus = locus
+
+    def __call__(self, egg: int, moment: int) -> bool:
+        return (self.locus, egg) in self.questions.at(moment)
+
+
+def _parts(pedigree: Pedigree) -> tuple[int, ...]:
+    up = list(range(len(pedigree.eggs)))
+
+    def top(egg: int) -> int:
+        while up[egg] != egg:
+            up[egg] = up[up[egg]]
+            egg = up[egg]
+        return egg
+
+    for family in pedigree.families:
+        first = top(family.dam)
+        for member in family.members:
+            up[top(member)] = first
+    return tuple(top(egg) for egg in range(len(up)))
