@@ -51,6 +51,7 @@ def _locus(locus: Locus) -> model.Locus:
         sex_linked=None if locus.crossover is None else model.SexLinkage(locus.crossover),
         kept_in_parthenogenesis=locus.kept,
         unrecorded=locus.unrecorded,
+        claim_trust=locus.trust,
     )
 
 

@@ -39,7 +39,8 @@ class Locus:
 
     `two_copies` names the look of two copies of an allele (`dies`: a lethal double dose), `together` the look of two
     different ones, `hides` what a look conceals, `background` an allele's frequency among founders without a claim,
-    `unrecorded` that of a carrier without record where the limit would outweigh a recorded number.
+    `unrecorded` that of a carrier without record where the limit would outweigh a recorded number, `trust` the chance with
+    which a claim of certainty is true where that is in doubt.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Locus:
     background: tuple[tuple[str, Fraction], ...] = ()
     kept: Fraction = Fraction(0)
     unrecorded: Fraction = Fraction(1, 100)
+    trust: Fraction = Fraction(99, 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +240,8 @@ def _locus(locus: Locus) -> dict[str, object]:
         entry["background"] = chance_text(frequency)
     if locus.unrecorded != Fraction(1, 100):
         entry["unrecorded"] = chance_text(locus.unrecorded)
+    if locus.trust != Fraction(99, 100):
+        entry["claim_trust"] = chance_text(locus.trust)
     if locus.kept:
         entry["kept_in_parthenogenesis"] = chance_text(locus.kept)
     return entry

@@ -25,6 +25,7 @@ from functools import cached_property, lru_cache
 from itertools import product
 
 from tests.oracle.case import NONE, UNKNOWN, Animal, Case, Clutch, Look, Reading, Sex
+from tests.oracle.claims_in_doubt import Doubted, in_doubt, trusting
 from tests.oracle.in_question import in_question
 from tests.oracle.inheritance import heterogametic, inherit
 from tests.oracle.looks_of_genotypes import Pair, genotypes, look_of, looks_at, pair
@@ -39,10 +40,17 @@ class Enumeration:
     """Every figure of a case at a moment: a day, a number of events, or (the default) now."""
 
     def __init__(
-        self, case: Case, upto: int | date | None = None, questioned: frozenset[tuple[str, int]] | None = None
+        self,
+        case: Case,
+        upto: int | date | None = None,
+        questioned: frozenset[tuple[str, int]] | None = None,
+        doubted: Doubted | None = None,
     ) -> None:
         self.case = case
-        self.people = Population(case, moment(case, upto) if isinstance(upto, date) else upto)
+        recorded = Population(case, moment(case, upto) if isinstance(upto, date) else upto)
+        self._recorded = Sum(recorded, "evidence")
+        self.doubted = in_doubt(recorded) if doubted is None and self._recorded.possible else doubted or frozenset()
+        self.people = trusting(recorded, lambda founder, claim: (founder.key, claim.trait) in self.doubted)
         self._sums = {mode: Sum(self.people, mode) for mode in MODES}
         self._questioned = questioned
 
@@ -59,7 +67,7 @@ class Enumeration:
     @property
     def conflict(self) -> bool:
         """No assignment fits at any order, claims of certainty held to be true and tests with an error set apart."""
-        return not self._sums["evidence"].possible
+        return not self._recorded.possible
 
     @property
     def kept(self) -> int:
@@ -215,7 +223,9 @@ def proves(
     }
     before = Enumeration(case)
     for outcomes, chance in before.next_clutch(sire, dam, young).items():
-        after = Enumeration(with_clutch(case, sire, dam, outcomes), questioned=before.questioned)
+        after = Enumeration(
+            with_clutch(case, sire, dam, outcomes), questioned=before.questioned, doubted=before.doubted
+        )
         if after.forced(animal, locus, allele):
             proved += chance
         if not any(look in shown for _, looks in outcomes for look in looks):

@@ -204,8 +204,20 @@ class _Draw:
             background = ((alleles[0], self.pick((Fraction(1, 20), Fraction(1, 5)))),)
         kept = self.pick((Fraction(1, 3), Fraction(1, 10), Fraction(0))) if features.parthenogenesis else Fraction(0)
         rare = self.pick((Fraction(1, 100), Fraction(1, 3)))
+        trust = self.pick((Fraction(99, 100), Fraction(99, 100), Fraction(19, 20), Fraction(3, 5)))
         return Locus(
-            name, inheritance, alleles, tuple(two_copies), together, crossover, subtle, hides, background, kept, rare
+            name,
+            inheritance,
+            alleles,
+            tuple(two_copies),
+            together,
+            crossover,
+            subtle,
+            hides,
+            background,
+            kept,
+            rare,
+            trust,
         )
 
     def grow(self, name: str, sex: Sex, genotypes: tuple[Ordered, ...], day: date) -> None:

@@ -98,6 +98,7 @@ class Fake:
     conflicts: tuple[Conflict, ...] = ()
     surprises: tuple[Surprise, ...] = ()
     tests_against_looks: tuple[tuple[str, LabTest], ...] = ()
+    in_doubt: frozenset[tuple[str, str]] = frozenset()
     events: tuple[Event, ...] = ()
 
     def loci_in_play(self, species: str) -> tuple[Locus, ...]:
@@ -163,6 +164,9 @@ class Fake:
 
     def unrecorded(self, animal: str, locus: str, allele: int, moment: object) -> Fraction | None:
         return None
+
+    def claim_in_doubt(self, animal: str, locus: str) -> bool:
+        return (animal, locus) in self.in_doubt
 
     def unrecorded_founders(self, animal: str, locus: str) -> tuple[str, ...]:
         return ()

@@ -41,6 +41,7 @@ def told(
     *,
     mate_look: Reading | None = None,
     why: dict[tuple[str, str, int], Grounds] | None = None,
+    in_doubt: frozenset[tuple[str, str]] = frozenset(),
     **changes: object,
 ) -> Statements:
     animals = (
@@ -51,7 +52,7 @@ def told(
         ("F-03", "piebald"): [(None, dam[0]), (HATCHED, dam[1])],
         ("M-05", "piebald"): [(None, mate[0]), (HATCHED, mate[1])],
     }
-    return state_all(Fake(collection(animals, (clutch,)), figures=figures, why=why or {}), {})
+    return state_all(Fake(collection(animals, (clutch,)), figures=figures, why=why or {}, in_doubt=in_doubt), {})
 
 
 def texts(statements: Statements, animal: str = "F-03", *kinds: str) -> list[str]:
@@ -153,24 +154,21 @@ def test_two_possible_hets_prove_nothing_about_which() -> None:
 
 
 def test_a_certain_claim_with_nothing_to_show_for_it_is_doubted() -> None:
-    """Five normal young from a visual mate: a true het does that 1 time in 32, under 1/20."""
+    """Five normal young from a visual mate: a true het does that 1 time in 32."""
     claims = (Claim("piebald", "Piebald", Fraction(1), HERE),)
-    why = {("F-03", "piebald", 1): Grounds("claim"), ("M-05", "piebald", 1): Grounds("look")}
-    said = told(clutch_of(5), (het("1"), het("1")), why=why, claims=claims, **PIEBALD_MATE)  # type: ignore[arg-type]
+    why = {("M-05", "piebald", 1): Grounds("look")}
+    doubted = frozenset({("F-03", "piebald")})
+    said = told(clutch_of(5), (het("1"), het("99/131")), why=why, claims=claims, in_doubt=doubted, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "claim-in-doubt").text == (
         "Five hatchlings with a Piebald mate, none Piebald: if it is het Piebald, as was said when it came, that happens 1 time in 32; "
-        "we doubt what was said."
+        "we doubt what was said, and it counts with about 99 in 100 now, and no longer as certain."
     )
 
 
-@pytest.mark.parametrize(
-    "clutch", [clutch_of(4), clutch_of(9, complete=False), clutch_of(9, visual=1), clutch_of(9, counts=False)]
-)
-def test_a_claim_is_not_doubted_for_too_little(clutch: Clutch) -> None:
-    """1/16 is not under 1/20; a part of a clutch, a visual, or a clutch that does not count, says nothing against it."""
+def test_a_claim_that_is_not_in_doubt_has_no_such_note() -> None:
     claims = (Claim("piebald", "Piebald", Fraction(1), HERE),)
     why = {("F-03", "piebald", 1): Grounds("claim"), ("M-05", "piebald", 1): Grounds("look")}
-    said = told(clutch, (het("1"), het("1")), why=why, claims=claims, **PIEBALD_MATE)  # type: ignore[arg-type]
+    said = told(clutch_of(2), (het("1"), het("1")), why=why, claims=claims, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert texts(said, "F-03", "claim-in-doubt") == []
 
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -158,6 +158,15 @@ def _hatches_later(collection: Collection, animal: Animal, last: date) -> bool:
     return when is not None and when.last > last
 
 
+def changing(timeline: EvidenceTimeline, by_moment: Sequence[frozenset[tuple[int, int]]]) -> EvidenceTimeline:
+    """The events with the founders whose weights each changes besides; `by_moment`: at which places they are others than usual."""
+    touched = [
+        tuple(dict.fromkeys((*own, *sorted({egg for _, egg in by_moment[event] ^ by_moment[event + 1]}))))
+        for event, own in enumerate(timeline.touched)
+    ]
+    return replace(timeline, touched=tuple(touched))
+
+
 class LocusEvidence:
     """What is known of each egg at one locus at a given moment."""
 
@@ -174,6 +183,7 @@ class LocusEvidence:
         self._masks: dict[tuple[object, ...], int] = {}
         self._unclaimed: tuple[Weight, ...] | None = None
         self._in_question: Callable[[int, int], bool] | None = None
+        self._in_doubt: Callable[[int, int], bool] | None = None
 
     def reading_mask(self, reading: Reading | None) -> int:
         """The states that a reading leaves open."""
@@ -290,8 +300,30 @@ class LocusEvidence:
         tests = self.tests(egg, moment)
         return weights(tests, self.states, self.looks(egg, moment)) if tests else None
 
+    def every_claim(self, egg: Egg) -> list[Claim]:
+        """The claims of an egg at this locus, withdrawn ones included."""
+        rows = (row for ident in egg.animals for row in self.timeline.claims.get(ident, ()))
+        return [claim for claim, _ in rows if claim.locus == self.locus.key]
+
     def claims(self, egg: Egg, moment: int) -> list[Claim]:
-        """The claims in force at this locus."""
+        """The claims in force at this locus; those of certainty that are in doubt with the chance of trust."""
+        found = self._claims(egg, moment)
+        if self._in_doubt is None or not found or not self._in_doubt(egg.number, moment):
+            return found
+        return [claim.trusted(self.trust) for claim in found]
+
+    @property
+    def trust(self) -> Fraction:
+        """The chance with which a claim of certainty is taken to be true where that is in doubt."""
+        return self.locus.claim_trust or self.collection.settings.claim_trust
+
+    def trusting(self, in_doubt: Callable[[int, int], bool]) -> LocusEvidence:
+        """The same with claims in doubt: `in_doubt` says of an egg and a moment whether its claim is."""
+        found = copy(self)
+        found._in_doubt = in_doubt
+        return found
+
+    def _claims(self, egg: Egg, moment: int) -> list[Claim]:
         return [
             claim
             for ident in egg.animals

@@ -77,8 +77,12 @@ class FigureHistory:
         self.world = world
         self.solved = solved
         self.order = solved.order if order is None else order
-        self.coupled = any(family.in_doubt for family in world.pedigree.families) or len(solved.domains.linked) > 1
         self._solved: dict[tuple[int, int], Solved] = {}
+
+    @cached_property
+    def coupled(self) -> bool:
+        """Whether loci hang together, through a sire or a sex in doubt."""
+        return any(family.in_doubt for family in self.world.pedigree.families) or len(self.solved.domains.linked) > 1
 
     # -- one network for each span of time -------------------------------------------------------------------------------
 

@@ -23,7 +23,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from clutchlight.genetics.evidence import EvidenceTimeline
+from clutchlight.genetics.evidence import EvidenceTimeline, changing
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory
 from clutchlight.genetics.network import Network, TooWide
@@ -230,16 +230,7 @@ class Questions:
 
     def timeline_asking(self) -> EvidenceTimeline:
         """The events with the founders who come into question, or out of it, by each."""
-        timeline = self.world.timeline
-        touched = list(timeline.touched)
-        before = self.at(0)
-        for moment in range(1, timeline.now + 1):
-            here = self.at(moment)
-            touched[moment - 1] = tuple(
-                dict.fromkeys((*touched[moment - 1], *sorted({egg for _, egg in before ^ here})))
-            )
-            before = here
-        return replace(timeline, touched=tuple(touched))
+        return changing(self.world.timeline, [self.at(moment) for moment in range(self.world.timeline.now + 1)])
 
 
 class _AtLocus:

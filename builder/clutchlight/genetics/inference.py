@@ -19,6 +19,7 @@ from math import prod
 from typing import Literal
 
 from clutchlight.genetics.certainty import Certainty, Influence
+from clutchlight.genetics.claims_in_doubt import ClaimsInDoubt, chance_of
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
@@ -40,7 +41,7 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
-from clutchlight.model import Collection, Genotype, LabTest, Locus, Sire
+from clutchlight.model import Claim, Collection, Genotype, LabTest, Locus, Sire
 
 _NORMAL = Figure((((0, 0), Fraction(1)),))
 
@@ -51,8 +52,13 @@ class SpeciesFigures:
     def __init__(self, collection: Collection, species: str, limit: int = LIMIT) -> None:
         self.collection = collection
         self.species = species
-        self.world = World.of(collection, species, limit)
-        self.limit = FigureHistory(self.world, Solved(self.world, self.world.timeline.now))
+        self.recorded = World.of(collection, species, limit)
+        now = self.recorded.timeline.now
+        self.as_recorded = Solved(self.recorded, now)
+        self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
+        self.world = self.claims_in_doubt.trusting()
+        doubting = self.claims_in_doubt.at(now)
+        self.limit = FigureHistory(self.world, Solved(self.world, now) if doubting else self.as_recorded)
         self.solved = self.limit.solved
         self.certainty = Certainty(self.world)
         self.questions = Questions(self.limit)
@@ -110,14 +116,18 @@ class SpeciesFigures:
 
     def alone(self, place: Place) -> Figure:
         """A founder by its first reading and its claims alone."""
-        locus, number = place
-        evidence, egg = self.world.evidence[locus], self.world.pedigree.eggs[number]
-        claims = [
-            claim
-            for ident in egg.animals
-            for claim, _ in self.world.timeline.claims.get(ident, ())
-            if claim.locus == evidence.locus.key
-        ]
+        evidence, egg = self.world.evidence[place[0]], self.world.pedigree.eggs[place[1]]
+        claims = evidence.every_claim(egg)
+        tried = self._by_claims(place, [claim.trusted(evidence.trust) for claim in claims])
+        doubted = any(
+            claim.of_certainty and chance_of(claim, tried, evidence.locus) < 1 - self.collection.settings.doubt_below
+            for claim in claims
+        )
+        return tried if doubted else self._by_claims(place, claims)
+
+    def _by_claims(self, place: Place, claims: Sequence[Claim]) -> Figure:
+        """A founder by its first reading and these claims."""
+        evidence, egg = self.world.evidence[place[0]], self.world.pedigree.eggs[place[1]]
         prior = evidence.founder_prior(claims)
         looks = evidence.sex_mask(egg)
         for ident in egg.animals:
@@ -153,7 +163,7 @@ class Inference:
     @cached_property
     def conflicts(self) -> tuple[Conflict, ...]:
         """Irreducible sets of records that cannot all be true."""
-        return tuple(conflict for one in self._of.values() for conflict in conflicts_of(one.world, one.solved))
+        return tuple(conflict for one in self._of.values() for conflict in conflicts_of(one.recorded, one.as_recorded))
 
     @cached_property
     def events(self) -> tuple[Event, ...]:
@@ -268,6 +278,12 @@ class Inference:
             return None
         asked = one.questions.at(one.world.timeline.now)
         return max(one.world.evidence[at].unrecorded for at, egg in asked if one.questions.related(egg, family.dam))
+
+    def claim_in_doubt(self, animal: str, locus: str) -> bool:
+        """Whether a claim of certainty about the animal at a locus is in doubt now."""
+        one = self._figures(animal)
+        place = one.place(animal, locus)
+        return place is not None and place in one.claims_in_doubt.at(one.world.timeline.now)
 
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""

@@ -6,7 +6,7 @@ Convention: a date that is not a full day counts as its last day wherever dates 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from typing import Literal
@@ -89,6 +89,19 @@ class Claim:
     withdrawn: When | None = None
     two_copies: Fraction | None = None
     came_from: Role | None = None
+
+    @property
+    def of_certainty(self) -> bool:
+        """Whether it says for certain that there is a copy, or that there are two."""
+        return self.chance == 1 or self.two_copies == 1
+
+    def trusted(self, trust: Fraction) -> Claim:
+        """A claim of certainty with this chance of being true in the place of 1."""
+        return replace(
+            self,
+            chance=trust if self.chance == 1 else self.chance,
+            two_copies=trust if self.two_copies == 1 else self.two_copies,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,6 +160,7 @@ class Settings:
     mention_from: Fraction = Fraction(1, 16)
     doubt_below: Fraction = Fraction(1, 20)
     unrecorded: Fraction = Fraction(1, 100)
+    claim_trust: Fraction = Fraction(99, 100)
     publish_from_log: tuple[str, ...] = ()
     law: tuple[str, ...] = ()
     advert: tuple[str, ...] = ()

@@ -63,6 +63,7 @@ class Locus:
     hides: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     background: Mapping[str, Fraction] = field(default_factory=dict)
     unrecorded: Fraction | None = None
+    claim_trust: Fraction | None = None
     sex_linked: SexLinkage | None = None
     kept_in_parthenogenesis: Fraction = Fraction(0)
     two_copies_harm: Mapping[str, str] = field(default_factory=dict)

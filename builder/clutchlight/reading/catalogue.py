@@ -310,6 +310,8 @@ def _rules(locus: Locus) -> dict[str, object]:
     }
     if locus.unrecorded:
         found["unrecorded"] = _ratio(locus.unrecorded)
+    if locus.claim_trust:
+        found["claim_trust"] = _ratio(locus.claim_trust)
     return found
 
 

@@ -218,6 +218,14 @@ def parse_rare(value: object, info: ValidationInfo) -> Fraction:
     return share
 
 
+def parse_trust(value: object, info: ValidationInfo) -> Fraction:
+    """The chance with which a seller is taken to be right where that is in doubt."""
+    trust = parse_chance(value, info)
+    if not Fraction(1, 2) <= trust < 1:
+        raise unfit("bad-chance", "trust in a claim is at least 1/2 and under 1, such as 99%")
+    return trust
+
+
 def parse_chance(value: object, info: ValidationInfo) -> Fraction:
     """A chance from 0 to 1, exact; warns of a percentage that only looks like a third."""
     text = text_of(value, "one chance, such as 66% or 2/3")
@@ -376,6 +384,7 @@ Day = Annotated[When, PlainValidator(parse_when)]
 Span = Annotated[When, PlainValidator(parse_span)]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
 Rare = Annotated[Fraction, PlainValidator(parse_rare)]
+Trust = Annotated[Fraction, PlainValidator(parse_trust)]
 SexWord = Annotated[Sex, PlainValidator(parse_sex)]
 Count = Annotated[int, PlainValidator(parse_count)]
 Number = Annotated[Fraction, PlainValidator(parse_number)]

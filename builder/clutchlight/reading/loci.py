@@ -27,6 +27,7 @@ from clutchlight.reading.fields import (
     Rare,
     Slug,
     TextsByName,
+    Trust,
     Words,
     YesNo,
     entries,
@@ -192,6 +193,7 @@ class LocusRecord(RecordShape, noun="a locus"):
     sex_linked: SexLinked | None = None
     kept_in_parthenogenesis: Chance | None = None
     unrecorded: Rare | None = None
+    claim_trust: Trust | None = None
     two_copies_harm: TextsByName = EMPTY
     together_harm: TextsByName = EMPTY
     welfare: Words | None = None
@@ -250,6 +252,7 @@ _NEEDS_FIGURES = (
     "background",
     "sex_linked",
     "unrecorded",
+    "claim_trust",
     "two_copies_harm",
     "together_harm",
 )
@@ -359,6 +362,7 @@ class _Maker:
             sex_linked=self._sex_linked(),
             kept_in_parthenogenesis=self.fields.get("kept_in_parthenogenesis") or Fraction(0),
             unrecorded=self.fields.get("unrecorded"),
+            claim_trust=self.fields.get("claim_trust"),
             two_copies_harm={
                 self._allele(name, alleles): str(text) for name, text in self.fields.get("two_copies_harm", {}).items()
             },

@@ -24,6 +24,7 @@ from clutchlight.reading.fields import (
     Sentences,
     Slug,
     TextsByName,
+    Trust,
     Words,
     listed,
     one_of,
@@ -119,6 +120,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     theme: Slug | None = None
     thresholds: ThresholdsRecord | None = None
     unrecorded: Rare = Settings.unrecorded
+    claim_trust: Trust = Settings.claim_trust
     law: Sentences = ()
     advert: Sentences = ()
     publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()

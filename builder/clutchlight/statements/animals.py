@@ -160,7 +160,6 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     grounds = asked.grounds if carries else NO_GROUNDS
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
-    doubted = carries == 1 and not shows and grounds.kind == "claim" and asked.rests_on_doubt
     because = reasons(asked, figure) if carries else ()
     return TraitStatement(
         locus=locus.key,
@@ -173,7 +172,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
         if reviewed and carries
         else asked.label(figure, grounds),
-        count="in doubt" if doubted else _count(asked, carries),
+        count=_count(asked, carries),
         snakes=words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
@@ -183,7 +182,6 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
         either=asked.trait in words.one_of_these(locus, figure),
-        doubted=doubted,
         excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,

@@ -118,19 +118,28 @@ class Asked:
         return answers.once(key, lambda: _doubt(self))
 
     @property
-    def rests_on_doubt(self) -> bool:
-        """Whether what was said of it, or of a founder that it rests on, is doubted."""
+    def claim_in_doubt(self) -> bool:
+        """Whether what was said of it with certainty is doubted."""
+        sure = any(claim.of_certainty for claim in self.claims)
+        return sure and self.answers.inferred.claim_in_doubt(self.animal.id, self.locus.key)
+
+    @property
+    def doubted_founders(self) -> tuple[str, ...]:
+        """The founders on whose claims its figure rests and whose claim is doubted."""
         founders = self.answers.inferred.rests_on(self.animal.id, self.locus.key)
-        return any(self.of(name).doubt for name in founders if name in self.answers.collection.animals)
+        known = self.answers.collection.animals
+        return tuple(name for name in founders if name in known and self.of(name).claim_in_doubt)
+
+    @property
+    def trust(self) -> Fraction:
+        """The chance with which a claim of certainty counts once it is doubted."""
+        return self.locus.claim_trust or self.answers.collection.settings.claim_trust
 
     def label(self, figure: Figure, grounds: Grounds | None = None) -> words.Label:
         """What a figure of it is in words; `grounds` add how a certainty was come by."""
         unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
-        doubted = grounds is not None and grounds.kind == "claim" and self.rests_on_doubt
         shows = self.shown_in(figure)
-        return words.label_of(
-            self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded, doubted=doubted
-        )
+        return words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
 
 
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:
@@ -255,10 +264,11 @@ def mate_words(mate: Asked, figure: Figure | None) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A claim of certainty of one copy that what hatched speaks against.
+    """What speaks against a claim of certainty that is doubted.
 
     `mates`: the hatchlings seen, by what their other parent is in words; `chance`: that of looks at least as empty if the claim is true.
-    `both`: the other parent, too, is certain only by what was said, so that one of the two claims is doubted.
+    `both`: the other parent, too, is certain only by what was said, so that one of the two claims is doubted. Without `mates` it is
+    something else than the looks of its own young.
     """
 
     mates: tuple[tuple[str, int], ...]
@@ -267,10 +277,12 @@ class Doubt:
 
 
 def _doubt(asked: Asked) -> Doubt | None:
-    """Only clutches count that are listed and whole: leaving the others out can only make the looks seem likelier."""
+    """Only clutches are told of that are listed and whole: leaving the others out can only make the looks seem likelier."""
     answers = asked.answers
-    if not asked.plain or all(claim.chance != 1 for claim in asked.claims):
+    if not asked.claim_in_doubt:
         return None
+    if not asked.plain or all(claim.chance != 1 for claim in asked.claims):
+        return Doubt((), Fraction(1), both=False)
     proven, said = dict[str, int](), dict[str, int]()
     chance = beside = Fraction(1)
     for name in answers.collection.clutches_of.get(asked.animal.id, ()):
@@ -280,21 +292,19 @@ def _doubt(asked: Asked) -> Doubt | None:
             continue
         other = asked.of(mate)
         figure, hatch = other.figure, hatch_of(asked, clutch)
-        miss = chance_of_a_miss(figure, asked.allele)
-        if hatch.showing:
-            return None
+        said_too = other.claim_in_doubt or (other.carries == 1 and other.grounds.kind == "claim")
+        miss = THREE_QUARTERS if said_too else chance_of_a_miss(figure, asked.allele)
         if miss is None or not isinstance(figure, Figure) or not hatch.seen or not answers.listed(clutch.id):
             continue
-        described = mate_words(other, figure)
-        if not other.on_trust:
-            proven[described] = proven.get(described, 0) + hatch.seen
-            chance *= miss**hatch.seen
-        elif other.grounds.kind == "claim":
+        if said_too:
+            described = f"a mate that was said to be het {other.trait}"
             said[described] = said.get(described, 0) + hatch.seen
             beside *= miss**hatch.seen
+        else:
+            described = mate_words(other, figure)
+            proven[described] = proven.get(described, 0) + hatch.seen
+            chance *= miss**hatch.seen
     below = answers.collection.settings.doubt_below
-    if proven and chance < below:
+    if proven and (chance < below or not said):
         return Doubt(tuple(proven.items()), chance, both=False)
-    if said and chance * beside < below:
-        return Doubt((*proven.items(), *said.items()), chance * beside, both=True)
-    return None
+    return Doubt((*proven.items(), *said.items()), chance * beside, both=bool(said))

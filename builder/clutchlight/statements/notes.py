@@ -215,12 +215,17 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
     doubt = asked.doubt
     if doubt is None:
         return
+    counts = phrase("it counts with {} now, and no longer as certain", words.in_count(asked.trust))
+    if not doubt.mates:
+        text = f"what is on record speaks against what was said of it: {counts}"
+        yield Note("claim-in-doubt", *asked.about, Text(text))
+        return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
     showing = showing_words(Hatch(sum(count for _, count in doubt.mates), 0, asked.trait))
     it, doubted = ("both are", "of one of them") if doubt.both else ("it is", "")
     text = (
         f"{seen}, {showing}: if {it} het {asked.trait}, as was said when {'they' if doubt.both else 'it'} came, "
-        f"that happens {words.times(doubt.chance)}; we doubt what was said{doubted and ' ' + doubted}"
+        f"that happens {words.times(doubt.chance)}; we doubt what was said{doubted and ' ' + doubted}, and {counts}"
     )
     yield Note("claim-in-doubt", *asked.about, Text(text))
 

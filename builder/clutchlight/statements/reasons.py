@@ -26,7 +26,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (f"The looks of its clutch at {aside} are set aside until they have been checked.",)
     either = asked.trait in words.one_of_these(asked.locus, figure)
     said = _by_a_compound_parent(asked) if either else ()
-    return said or (*_by_grounds(asked), *_by_shared_look(asked))
+    return said or (*_by_grounds(asked), *_by_doubted_words(asked), *_by_shared_look(asked))
 
 
 def _by_grounds(asked: Asked) -> Sentences:
@@ -48,6 +48,15 @@ def _by_grounds(asked: Asked) -> Sentences:
             return (_by_background(asked),)
         case "chance":
             return _by_chance(asked)
+
+
+def _by_doubted_words(asked: Asked) -> Sentences:
+    """Whose claim, of those that the figure rests on, is doubted."""
+    founders = [name for name in asked.doubted_founders if name != asked.animal.id]
+    if not founders:
+        return ()
+    named = words.join_and(asked.answers.all_named(founders))
+    return (phrase("What was said of {} is in doubt, and counts with {}.", named, words.in_count(asked.trust)),)
 
 
 def _by_look(asked: Asked, figure: Figure) -> Sentences:

@@ -34,11 +34,10 @@ class TraitStatement:
 
     `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3". `snakes`: "Of 3 snakes with this record, 2 carry it." or "".
     `small`: below the collection's `mention_from`. `background_only`: nothing recorded speaks of it. `under_review`: its looks are
-    set aside. `either`: the animal carries exactly one of several traits of the locus. `doubted`: it is certain only by a claim that is
-    doubted. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`: shown, and a second copy
-    may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `because`: its grounds in sentences, without that it is
-    shown and without the count of snakes. `derived`: the exact figures, record by record, of a trait that it does
-    not show. `rests_on`: founders whose claims took part.
+    set aside. `either`: the animal carries exactly one of several traits of the locus. `excluded`: it cannot carry the trait, whatever
+    anybody said. `double_mentioned`: shown, and a second copy may be mentioned. `mentioned`: it may stand in titles, filters and adverts.
+    `because`: its grounds in sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by
+    record, of a trait that it does not show. `rests_on`: founders whose claims took part.
     """
 
     locus: str
@@ -59,7 +58,6 @@ class TraitStatement:
     background_only: bool = False
     under_review: bool = False
     either: bool = False
-    doubted: bool = False
     excluded: bool = False
     double_mentioned: bool = False
     because: tuple[str, ...] = ()
@@ -67,7 +65,7 @@ class TraitStatement:
 
     @property
     def certain(self) -> bool:
-        return self.carries == 1 and not self.doubted
+        return self.carries == 1
 
     @property
     def possible(self) -> bool:

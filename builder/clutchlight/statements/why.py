@@ -89,6 +89,11 @@ def _assumed(asked: Asked) -> Iterator[str]:
         for claim in answers.collection.animals[founder].claims:
             if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
                 source = f" ({claim.said_by})" if claim.said_by else ""
+                if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
+                    counts = words.in_count(asked.trust)
+                    said = claim_words(claim, locus)
+                    yield f"{answers.named(founder)} was said to be {said}{source}; that is in doubt, and counts with {counts}."
+                    continue
                 yield f"{answers.named(founder)} is taken at the seller's word: {claim_words(claim, locus)}{source}."
     frequency = locus.background.get(trait)
     if frequency is not None:

@@ -206,12 +206,11 @@ def label_of(
     shows: bool = False,
     grounds: Grounds | None = None,
     unrecorded: Sequence[str] = (),
-    doubted: bool = False,
 ) -> Label:
     """What the site says of one trait of one animal, in one line; "" when the chance is nothing.
 
     `shows`: it was seen to show the trait. `grounds` add how a certainty was come by; `unrecorded` names, in words, the founders that are
-    taken to carry nothing; `doubted`: the claim is.
+    taken to carry nothing.
     """
     _none, one, two = figure.copies(locus.allele_number(trait))
     carries = figure.carries(locus.allele_number(trait))
@@ -224,7 +223,7 @@ def label_of(
     if trait in either:
         return Label(lead=HET if recessive else CARRIES, name=f"{join_or(either)} (one of the {number(len(either))})")
     if carries == CERTAIN:
-        return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded, doubted))
+        return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded))
     both = "possible het or visual" if one else "possible visual"
     lead = "possible" if not recessive else both if two else POSSIBLE_HET
     return Label(percent_text(carries), lead, trait)
@@ -252,11 +251,11 @@ def _certain_label(trait: str, two: Fraction, recessive: bool, how: str) -> Labe
     return Label(lead=CARRIES, name=trait, condition=Text(maybe, ", ", how) if how else maybe)
 
 
-def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str], doubted: bool) -> str:
+def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:
     if grounds is None:
         return ""
     if grounds.kind == "claim":
-        return "on the seller's word, which we doubt" if doubted else "on the seller's word"
+        return "on the seller's word"
     return nothing_unrecorded(unrecorded) if grounds.kind == "assumption" else ""
 
 

@@ -1,0 +1,134 @@
+"""Claims in doubt: those of certainty that the evidence makes hard to believe are no longer taken for certain.
+
+Computes   at each moment the founders whose claim of certainty is in doubt, each at its locus.
+Symbols    t = `claim_trust`, the chance with which a seller is taken to be right where that is in question; d = `doubt_below`.
+Formula    all claims of certainty in force are tried with t in the place of 1, together. Those whose chance of being true by all evidence
+           so far is then under 1 - d keep t; the others count as 1.
+Assumes    the trial is made in the limit, without founders in question. Records that exclude a claim are a conflict, not a doubt.
+Bound      a founder that hands on a normal allele to each of n young is told from one without the claim by nothing: so evidence is at most
+           2^n times as likely without the claim, n counting the young that can tell anything before one shows two copies. While
+           2^n (1 - t) (1 - d) <= t d, nothing can come into doubt, and no trial is made.
+Cost       nothing where the bound decides; else a sweep through time for the loci in question.
+Source     figures#claims-in-doubt; derived.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from functools import cached_property
+
+from clutchlight.genetics.evidence import changing
+from clutchlight.genetics.factors import Place
+from clutchlight.genetics.history import FigureHistory
+from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.values import Figure
+from clutchlight.model import Claim, Locus
+
+
+class ClaimsInDoubt:
+    """The claims of certainty of one species that are in doubt. `solved`: the species now, every claim taken as true."""
+
+    def __init__(self, world: World, solved: Solved) -> None:
+        self.world = world
+        self.solved = solved
+        self.below = world.collection.settings.doubt_below
+
+    @cached_property
+    def candidates(self) -> dict[Place, int]:
+        """The founders whose claim can come into doubt, each with the first moment at which it can."""
+        found: dict[Place, int] = {}
+        for egg in self.world.founders if self.solved.network is not None else ():
+            for locus, evidence in enumerate(self.world.evidence):
+                if any(claim.of_certainty for claim in evidence.every_claim(egg)):
+                    since = self._first_moment(locus, egg)
+                    if since is not None:
+                        found[locus, egg.number] = since
+        return found
+
+    def _first_moment(self, locus: int, egg: Egg) -> int | None:
+        """The first moment at which enough young can tell that the claim may be in doubt; None: never."""
+        evidence, timeline = self.world.evidence[locus], self.world.timeline
+        trust = evidence.trust
+        most = trust * self.below / ((1 - trust) * (1 - self.below))
+        if most < 1:
+            return 0
+        if evidence.every_fallible_test(egg) or evidence.states.linked:
+            return 0
+        claims = [claim for claim in evidence.every_claim(egg) if claim.of_certainty]
+        both = {evidence.locus.allele_number(claim.trait) for claim in claims}
+        if any(claim.two_copies is not None for claim in claims):
+            return min((timeline.born[young] for young in self.world.pedigree.young(egg.number)), default=None)
+        told: list[int] = []
+        proven = timeline.now + 1
+        for family in self.world.pedigree.own.get(egg.number, ()):
+            for young in self.world.pedigree.families[family].eggs:
+                looks = evidence.looks(self.world.pedigree.eggs[young], timeline.now)
+                pairs = {evidence.states.pairs[state] for state in evidence.states.members(looks)}
+                if pairs and all(set(pair) <= both for pair in pairs):
+                    proven = min(proven, timeline.born[young])
+                elif self._tells(locus, egg, family, young, pairs):
+                    told.append(timeline.born[young])
+        told = sorted(moment for moment in told if moment < proven)
+        needed = 1
+        while Fraction(2) ** needed <= most:
+            needed += 1
+        return told[needed - 1] if len(told) >= needed else None
+
+    def _tells(self, locus: int, egg: Egg, family: int, young: int, pairs: set[tuple[int, int]]) -> bool:
+        """Whether a young can tell anything of its parent: by what it got of the other one, by a look of one copy, or by its own young."""
+        if self.world.pedigree.eggs[young].breeds or self.world.evidence[locus].every_fallible_test(
+            self.world.pedigree.eggs[young]
+        ):
+            return True
+        row, states = self.solved.domains.masks[locus], self.world.grids[locus].states
+        carriers = states.mask(any)
+        others = [one for one in self.world.pedigree.families[family].parents if one != egg.number]
+        single = any(sum(map(bool, pair)) == 1 for pair in pairs)
+        return not single or (0, 0) not in pairs or any(row[one] & carriers for one in others)
+
+    # -- at a moment ---------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def _by_moment(self) -> tuple[frozenset[Place], ...]:
+        """The claims in doubt at every moment, in one sweep through time."""
+        world, now = self.world, self.world.timeline.now
+        trial = replace(world, evidence=tuple(one.trusting(lambda egg, moment: True) for one in world.evidence))
+        history = FigureHistory(trial, Solved(trial, now))
+        found: list[frozenset[Place]] = []
+        for moment in range(now + 1):
+            here = [place for place, since in self.candidates.items() if since <= moment]
+            found.append(frozenset(place for place in here if self._doubted(history, place, moment)))
+        return tuple(found)
+
+    def _doubted(self, history: FigureHistory, place: Place, moment: int) -> bool:
+        locus, number = place
+        evidence = self.world.evidence[locus]
+        claims = [one for one in evidence.claims(self.world.pedigree.eggs[number], moment) if one.of_certainty]
+        if not claims:
+            return False
+        figure = history.at(place, moment)
+        return isinstance(figure, Figure) and any(
+            chance_of(one, figure, evidence.locus) < 1 - self.below for one in claims
+        )
+
+    def at(self, moment: int) -> frozenset[Place]:
+        return self._by_moment[moment] if self.candidates else frozenset()
+
+    def trusting(self) -> World:
+        """The world in which claims in doubt have the chance of trust, moment by moment; the same one where there are none."""
+        if not self.candidates or not any(self._by_moment):
+            return self.world
+        evidence = tuple(one.trusting(self._asker(locus)) for locus, one in enumerate(self.world.evidence))
+        return replace(self.world, evidence=evidence, timeline=changing(self.world.timeline, self._by_moment))
+
+    def _asker(self, locus: int) -> Callable[[int, int], bool]:
+        return lambda egg, moment: (locus, egg) in self._by_moment[moment]
+
+
+def chance_of(claim: Claim, figure: Figure, locus: Locus) -> Fraction:
+    """The chance that a claim of certainty is true."""
+    allele = locus.allele_number(claim.trait)
+    return figure.carries(allele) if claim.two_copies is None else figure.copies(allele)[2]
