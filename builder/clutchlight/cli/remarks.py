@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection
+from clutchlight.ledger.dated_records import edited
+from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import holds
@@ -22,7 +23,6 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     """What `check` adds when there are no errors. `season`: the command that says more."""
     from clutchlight.desk.notices import typed_figure
     from clutchlight.desk.season import typed_figures
-    from clutchlight.ledger.dated_records import edited
 
     yield from _not_looked_at(book)
     found = results(book.telling)
@@ -44,8 +44,8 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
             yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
     for family in built.new:
         yield from _new_result(book, family)
-    if built.published.added or built.published.changed:
-        yield from _corrections(book, day)
+    yield from _corrections(book, day)
+    yield from (one.words(day) for one in edited(book.inference, book.ledger))
     yield from _what_does_not_fit(book, day, season)
 
 
@@ -84,17 +84,18 @@ def _moves(moved: Sequence[str]) -> str:
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
-    """Each correction that some buyer of the animal or of its young does not know of."""
-    corrected = [animal for animal in book.collection.animals.values() if animal.corrections]
+    """Each correction that some buyer of the animal, or of its young, does not know of; and where to write that they were told."""
+    records: list[Animal | Clutch] = [*book.collection.animals.values(), *book.collection.clutches.values()]
+    corrected = [record for record in records if record.corrections]
     if not corrected or not book.private.sales:
         return
-    from clutchlight.desk.buyers import buyers_to_tell
+    from clutchlight.desk.buyers import buyers_to_tell, told_line
 
     waiting = buyers_to_tell(book.telling, book.private, book.ledger, day)
-    for animal in corrected:
-        family = _descendants(book.collection, animal.id)
-        for one in animal.corrections:
-            later = [tell for tell in waiting if tell.since < one.on.last and tell.animal in family]
+    for record in corrected:
+        family = _with_descendants(book.collection, record.young if isinstance(record, Clutch) else (record.id,))
+        for one in record.corrections:
+            later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             moved = [
                 f"{book.collection.animals[tell.animal].called} ({change.about})"
                 for tell in later
@@ -102,12 +103,15 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 if change.about not in ("sex", "look")
             ]
             if later:
-                yield f"correction of {animal.called}, {day_words.on(one.on)}, {one.key} was {one.was}: {_moves(moved)}"
+                name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
+                yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {_moves(moved)}"
+                yield "  once the buyer knows:"
+                yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)
 
 
-def _descendants(collection: Collection, name: str) -> frozenset[str]:
-    found = {name}
-    waiting = [name]
+def _with_descendants(collection: Collection, names: Sequence[str]) -> frozenset[str]:
+    found = set(names)
+    waiting = [*names]
     while waiting:
         parent = waiting.pop()
         for animal in collection.animals.values():

@@ -103,10 +103,13 @@ def typed_figure(collection: Collection, one: TypedFigure) -> str:
 
 
 def nobody_to_tell(season: Season) -> Iterator[str]:
-    """Sold animals that nobody is known to have, and hand-overs that no dated record stands beside."""
+    """Sold animals that nobody is known to have, holds for nobody, and hand-overs that no dated record stands beside."""
     if season.without_buyer:
         names = animals_of(season.collection, season.without_buyer)
         yield f"Sold, and no sale says to whom: {names}. Nobody can be told of them."
+    if season.without_hold:
+        names = animals_of(season.collection, season.without_hold)
+        yield f"Marked on hold, and no sale says for whom or until when: {names}."
     if season.undated:
         gone = [f"{called(season.collection, name)} ({_day(on, season.day)})" for name, on in season.undated]
         yield f"Handed over without a dated record of what was said: {words.join_and(gone)}."

@@ -40,6 +40,7 @@ from clutchlight.planning.sales import (
     not_ready_to_leave,
     undated,
     without_buyer,
+    without_hold,
 )
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
@@ -164,7 +165,7 @@ class Season:
     """The lists of one day. `pairs`: every pair of the room with a question, the most answers first.
 
     `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
-    `without_buyer`: sold animals of whom nobody knows who has them.
+    `without_buyer`: sold animals of whom nobody knows who has them; `without_hold`: those marked on hold, for nobody that a sale names.
     `undated`: hand-overs without a dated record, with their day.
     """
 
@@ -189,6 +190,7 @@ class Season:
     differing: tuple[Discrepancy, ...]
     typed: tuple[TypedFigure, ...]
     without_buyer: tuple[str, ...]
+    without_hold: tuple[str, ...]
     undated: tuple[Undated, ...]
     grown: frozenset[str]
     unfit: frozenset[str]
@@ -220,7 +222,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         weights=_weights(collection, private, day),
         not_ready=not_ready_to_leave(collection, private, day),
         holds=holds(private, day),
-        balances=balances(private, day),
+        balances=balances(collection, private, day),
         hand_overs=hand_overs(collection, private, day),
         loans=loans_ending(private, day),
         tell=buyers_to_tell(answers, private, sources.ledger, day),
@@ -228,6 +230,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         differing=discrepancies(collection, private, day),
         typed=typed_figures(answers),
         without_buyer=without_buyer(collection, private),
+        without_hold=without_hold(collection, private, day),
         undated=undated(collection, private, sources.ledger, day),
         grown=grown,
         unfit=unfit,

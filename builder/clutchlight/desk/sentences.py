@@ -69,10 +69,6 @@ def days(count: int) -> str:
     return words.plural(count, "day")
 
 
-def amount(number: Fraction, currency: str | None) -> str:
-    return day_words.price(plain_number(number), currency) or plain_number(number)
-
-
 # Males
 
 
@@ -334,21 +330,32 @@ def hold(one: Hold, today: date) -> str:
 def agreed_otherwise(collection: Collection, sale: Sale) -> str:
     """ "; €4,711 agreed, listed at €130" where what was agreed is not what the public list asks for; else ""."""
     listed = [day_words.amount(animal.price) for name in sale.animals if (animal := collection.animals.get(name))]
-    prices = [Fraction(price) for price in listed if price is not None]
+    prices = [price for price in listed if price is not None]
     if sale.agreed is None or len(prices) < len(sale.animals) or sum(prices) == sale.agreed:
         return ""
     currency = collection.settings.currency
-    return f"; {amount(sale.agreed, currency)} agreed, listed at {amount(sum(prices, Fraction(0)), currency)}"
+    listed_at = day_words.money(sum(prices, Fraction(0)), currency)
+    return f"; {day_words.money(sale.agreed, currency)} agreed, listed at {listed_at}"
 
 
 def balance(one: Balance, currency: str | None) -> str:
-    agreed = amount(one.sale.agreed or Fraction(0), currency)
+    open_, agreed = day_words.money(abs(one.open_), currency), day_words.money(one.sale.agreed or Fraction(0), currency)
+    several = len(one.sale.animals) > 1
+    if one.lost:
+        died = f"{words.join_and(one.lost)} died before the hand-over"
+        if len(one.lost) == len(one.sale.animals):
+            paid = (
+                f"{open_} paid: to pay back"
+                if one.sale.payments
+                else f"a deposit of {open_}: to pay back if it was paid"
+            )
+            return f"{paid}, since {died}"
+        left = f"{open_} paid beyond {agreed}" if one.open_ < 0 else f"{open_} of {agreed} open"
+        return f"{died}: agree anew on the rest; {left}"
     if one.open_ < 0:
-        return (
-            f"{amount(-one.open_, currency)} paid beyond the {agreed} agreed: to pay back, or one of the two is wrong"
-        )
-    gone = "; the animal has been handed over" if one.gone else ""
-    return f"{amount(one.open_, currency)} of {agreed} open{gone}"
+        return f"{open_} paid beyond the {agreed} agreed: to pay back, or one of the two is wrong"
+    gone = f"; the {'animals have' if several else 'animal has'} been handed over" if one.gone else ""
+    return f"{open_} of {agreed} open{gone}"
 
 
 def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str:

@@ -346,7 +346,7 @@ def _sale(
     currency = season.collection.settings.currency
     notes = [*more]
     if paid and sale.payments:
-        amounts = [f"{sentences.amount(one.amount, currency)} on {day_words.when(one.on)}" for one in sale.payments]
+        amounts = [f"{day_words.money(one.amount, currency)} on {day_words.when(one.on)}" for one in sale.payments]
         notes.append(f"Paid: {words.join_and(amounts)}.")
     if sale.terms:
         notes.append(f"Terms: {words.sentence(sale.terms)}")

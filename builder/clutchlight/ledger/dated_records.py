@@ -284,7 +284,7 @@ def edited(inferred: Inferred, ledger: Ledger) -> tuple[Edited, ...]:
         clutch = inferred.collection.clutches.get(animal.clutch or "")
         for key, was, now in reader.differences(animal, rows[-1]) if rows else ():
             record = clutch if clutch is not None and key in ("hatched", "sire", "dam") else animal
-            told = {one.key for one in (*animal.corrections, *record.corrections)}
+            told = {one.key for one in (*animal.corrections, *record.corrections) if one.on.last >= rows[-1].on}
             if key not in told and not (key == "shows" and "looks" in told):
                 found.setdefault((record.id, key, was, now), Edited(record, rows[-1].on, key, was, now))
     return tuple(found.values())

@@ -33,11 +33,15 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Money still open: `open_` is what is left of `agreed`; below 0: paid over it. `gone`: the animals have been handed over."""
+    """Money still open: `open_` is what is left of `agreed`; below 0: to pay back. `gone`: the animals have been handed over.
+
+    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`.
+    """
 
     sale: Sale
     open_: Fraction
     gone: bool
+    lost: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,18 +106,28 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
-def balances(private: Private, day: date) -> tuple[Balance, ...]:
+def balances(collection: Collection, private: Private, day: date) -> tuple[Balance, ...]:
     """Sales with something left to pay, or to pay back; animals that are gone already come first."""
     found = []
     for sale in private.sales:
         returned = sale.returned is not None and sale.returned.first <= day
         begun = sale.begun is None or sale.begun.first <= day
-        if begun and not returned and sale.agreed is not None:
-            paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-            if paid != sale.agreed:
-                gone = sale.handed_over is not None and sale.handed_over.first <= day
-                found.append(Balance(sale, sale.agreed - paid, gone))
+        if not begun or returned:
+            continue
+        gone = sale.handed_over is not None and sale.handed_over.first <= day
+        lost = () if gone else tuple(name for name in sale.animals if _died(collection, name))
+        agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
+        paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
+        if agreed == 0 and not sale.payments:
+            paid = sale.deposit or paid  # its payment is not written down
+        if agreed is not None and paid != agreed:
+            found.append(Balance(sale, agreed - paid, gone, lost))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
+
+
+def _died(collection: Collection, name: str) -> bool:
+    animal = collection.animals.get(name)
+    return animal is not None and animal.away is not None and animal.away.how == "died"
 
 
 def hand_overs(collection: Collection, private: Private, day: date) -> tuple[HandOver, ...]:
@@ -154,6 +168,16 @@ def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
         name
         for name, animal in sorted(collection.animals.items())
         if name not in known and (animal.status == "sold" or (animal.away is not None and animal.away.how == "sold"))
+    )
+
+
+def without_hold(collection: Collection, private: Private, day: date) -> tuple[str, ...]:
+    """Animals that are marked on hold, by their record, and stand in no sale that says for whom and until when; by id."""
+    held = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
+    return tuple(
+        name
+        for name, animal in sorted(collection.animals.items())
+        if animal.status == "on hold" and animal.away is None and name not in held
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from datetime import date, timedelta
 from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Tally
@@ -48,6 +49,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             f"{species.name}. {stated.title}. {_young_words(stated, len(young), offered)}",
             picture=picture_address(pictures[0] if pictures else None),
             feed=addresses.clutch_feed(clutch.id),
+            rests_on=context.rests_on((*clutch.parents, *clutch.young), (clutch.id,)),
         ),
         key=clutch.id,
         name=clutch.name,
@@ -58,7 +60,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         pictures=pictures,
         facts=tuple(_facts(clutch)),
         intro=context.linked(page, stated.sires_words),
-        corrections=tuple(_corrections(clutch)),
+        corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, here),
         young_intro=_young_words(stated, len(young), offered),
         others=tuple(context.name(page, animal.id) for animal in gone),
@@ -105,23 +107,21 @@ def _unique(texts: Iterator[str]) -> tuple[str, ...]:
 
 
 def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
-    if stated.state == "incubating" and clutch.laid is not None:
-        window = hatching_window(context, clutch)
-        return f"{_STATE['incubating']}; may hatch {window}" if window else _STATE["incubating"]
-    return _STATE[stated.state]
+    window = hatching_window(context, clutch) if stated.state == "incubating" else None
+    if window is None:
+        return _STATE[stated.state]
+    when = day_words.window(*window)
+    passed = f"our records say no more of them, and they commonly hatch {when}"
+    return f"{_STATE['incubating']}; {passed if context.has_passed(window[1]) else f'may hatch {when}'}"
 
 
-def hatching_window(context: Context, clutch: Clutch) -> str | None:
-    """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
+def hatching_window(context: Context, clutch: Clutch) -> tuple[date, date] | None:
+    """From when to when eggs of the species usually hatch after they were laid, by its file."""
     days = context.species(clutch.species).facts.get("incubation_days")
     if clutch.laid is None or clutch.laid.open or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
         return None
-    return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
-
-
-def _corrections(clutch: Clutch) -> Iterator[str]:
-    for one in clutch.corrections:
-        yield sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
+    first, last = (timedelta(days=int(str(days[key]))) for key in ("from", "to"))
+    return clutch.laid.first + first, clutch.laid.last + last
 
 
 def _facts(clutch: Clutch) -> Iterator[Fact]:
