@@ -98,7 +98,9 @@ class Book:
         holds = standings(self.collection, self.private.sales, self.until, self.today)
         return {
             name: FromPrivate(
-                facts_in_words(facts[name]) if name in facts else (), holds[name].until if name in holds else None
+                facts_in_words(facts[name]) if name in facts else (),
+                holds[name].until if name in holds else None,
+                facts[name].days if name in facts else (),
             )
             for name in sorted({*facts, *holds})
             if name in self.collection.animals

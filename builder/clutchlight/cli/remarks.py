@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from types import MappingProxyType
 
+from clutchlight.cli.options import as_called
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import edited
-from clutchlight.model import Animal, Clutch, Collection
+from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
-from clutchlight.planning.sales import holds
+from clutchlight.planning.sales import holds, undated
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
+
+LATELY = timedelta(days=30)
+"""How long after a hand-over a build asks for its dated record: what was said then is still remembered."""
 
 
 def after_check(book: Book, day: date, season: str) -> Iterator[str]:
@@ -46,6 +50,7 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
         yield from _new_result(book, family)
     yield from _corrections(book, day)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
+    yield from _to_date(book, day)
     yield from _what_does_not_fit(book, day, season)
 
 
@@ -134,6 +139,19 @@ def _not_looked_at(book: Book) -> Iterator[str]:
         count = clutch.to_sort + sum(animals[name].here and animals[name].reading is None for name in clutch.young)
         if count:
             yield f"{clutch.id}: {words.number(count)} young without a look yet"
+
+
+def _to_date(book: Book, day: date) -> Iterator[str]:
+    """Each hand-over of late without a dated record that can still be dated, with the command."""
+    last = book.ledger.records[-1].on if book.ledger.records else date.min
+    found: dict[When, list[str]] = {}
+    for name, on in undated(book.collection, book.private, book.ledger, day):
+        published = book.collection.animals[name].publish == "page"
+        if published and on.exact and max(last, day - LATELY) <= on.last:
+            found.setdefault(on, []).append(name)
+    for on, names in found.items():
+        what = f"handed over {day_words.on(on)} without a dated record of what was said; `{as_called()} stamp --on {on}` makes one"
+        yield f"{words.join_and(names)}: {what}"
 
 
 def _what_does_not_fit(book: Book, day: date, season: str) -> Iterator[str]:

@@ -13,6 +13,7 @@ from clutchlight.planning.discrepancies import (
     CountDiffers,
     DayDiffers,
     Discrepancy,
+    Forgotten,
     LoggedAbsent,
     OfferedAbsent,
     OtherMale,
@@ -80,6 +81,12 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
         case DayDiffers():
             logged, recorded = _on(one.logged, today), _on(one.recorded, today)
             return f"{one.clutch}: {one.what} {logged} by the log, {recorded} by the record."
+        case Forgotten():
+            usual = f"they commonly hatch until {short_day(one.last, today)}"
+            return (
+                f"{one.clutch}: laid {_on(one.laid, today)}, {usual}, and nothing more is on record; write `hatched`, or "
+                "`ended` if none did."
+            )
         case OtherMale():
             lock = ", with a lock" if one.locked else ""
             return (

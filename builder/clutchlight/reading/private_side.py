@@ -88,17 +88,21 @@ def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
 def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
     """The records of one folder that fit their shape."""
     for source in files.sources(folder):
-        if source.root is None:
-            continue
-        for item in source.root if isinstance(source.root, Items) else [source.root]:
-            if not isinstance(item, Table):
-                findings.report(
-                    place_of(item) or Place(source.file),
-                    "wrong-shape",
-                    f"this is {kind_of(item)}; write {shape.noun} with its keys, or a list of them",
-                )
-            elif (record := read_as(shape, item, findings)) is not None:
-                yield record
+        yield from _records_of(source.root, source.file, shape, findings)
+
+
+def _records_of(
+    root: Table | Items | WrittenText | None, file: str, shape: type[Shape], findings: Findings
+) -> Iterator[Shape]:
+    for item in () if root is None else root if isinstance(root, Items) else [root]:
+        if not isinstance(item, Table):
+            findings.report(
+                place_of(item) or Place(file),
+                "wrong-shape",
+                f"this is {kind_of(item)}; write {shape.noun} with its keys, or a list of them",
+            )
+        elif (record := read_as(shape, item, findings)) is not None:
+            yield record
 
 
 # ---- plans
@@ -235,6 +239,12 @@ class SaleRecord(RecordShape, noun="a sale"):
     terms: Words | None = None
     told: Annotated[tuple[ToldRecord, ...], BeforeValidator(listed)] = ()
     note: Words | None = None
+
+
+def sales_in(root: Table | Items | WrittenText | None, file: str, known: Known, findings: Findings) -> tuple[Sale, ...]:
+    """The sales of one file."""
+    records = _records_of(root, file, SaleRecord, findings)
+    return tuple(sale for record in records if (sale := _sale(record, known, findings)) is not None)
 
 
 def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:

@@ -41,6 +41,10 @@ class LogFacts:
     sheds: int | None = None
     last_shed: When | None = None
 
+    @property
+    def days(self) -> tuple[When | None, ...]:
+        return self.weighed_on, self.last_meal, self.last_shed
+
 
 def public_status(
     animal: Animal, sales: Iterable[Sale], day: date | None = None, today: date | None = None

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
+from clutchlight.site.clutch_page import is_overdue
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.labels import parent_links
@@ -198,11 +199,13 @@ def _clutch(context: Context, page: str, clutch: Clutch) -> ClutchEntry:
             *(sires[:1] if len(sires) == 1 else [Link("sire in doubt")]),
             context.name(page, clutch.dam, short=True, sex="female"),
         ),
-        young=_young_words(clutch, stated.state),
+        young=_young_words(context, clutch, stated.state),
     )
 
 
-def _young_words(clutch: Clutch, state: str) -> str:
+def _young_words(context: Context, clutch: Clutch, state: str) -> str:
+    if state == "incubating" and is_overdue(context, clutch):
+        return "Laid; nothing more is on record."
     if state == "incubating":
         return f"{counted(clutch.eggs, 'egg').capitalize()} in the incubator." if clutch.eggs else "In the incubator."
     if state in ("planned", "did not hatch"):

@@ -111,8 +111,15 @@ def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
     if window is None:
         return _STATE[stated.state]
     when = day_words.window(*window)
-    passed = f"our records say no more of them, and they commonly hatch {when}"
-    return f"{_STATE['incubating']}; {passed if context.has_passed(window[1]) else f'may hatch {when}'}"
+    if is_overdue(context, clutch):
+        return f"Laid; eggs commonly hatch {when}, and nothing more is on record"
+    return f"{_STATE['incubating']}; may hatch {when}"
+
+
+def is_overdue(context: Context, clutch: Clutch) -> bool:
+    """Whether eggs should have hatched by the newest record."""
+    window = hatching_window(context, clutch)
+    return window is not None and context.has_passed(window[1])
 
 
 def hatching_window(context: Context, clutch: Clutch) -> tuple[date, date] | None:

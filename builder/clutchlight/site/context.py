@@ -50,10 +50,11 @@ class Corrected:
 
 @dataclass(frozen=True, slots=True)
 class FromPrivate:
-    """The little that the private side hands to the public one: facts that the collection opts in, and the end of a hold."""
+    """The little that the private side hands to the public one: facts that are opted in, with their days, and the end of a hold."""
 
     facts: tuple[Fact, ...] = ()
     hold_until: When | None = None
+    days: tuple[When | None, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -119,7 +120,7 @@ class Context:
     @cached_property
     def newest_record(self) -> When | None:
         """The day of the newest thing that a page says has happened to an animal or a clutch; a part of a day as it was written."""
-        return newest((*map(_days_of_animal, self.animals), *map(_days_of_clutch, self.clutches)))
+        return newest((*map(self._days_of_animal, self.animals), *map(_days_of_clutch, self.clutches)))
 
     def rests_on(self, animals: Iterable[str], clutches: Iterable[str] = ()) -> When | None:
         """The same of what a page says of some animals and clutches: their own records, and those that changed a figure of theirs."""
@@ -130,7 +131,18 @@ class Context:
             *(self.past.clutches.get(one.id, ()) for one in eggs),
         ]
         changes = ((row.on if row.dated else None for row in found) for found in rows)
-        return newest((*map(_days_of_animal, pages), *map(_days_of_clutch, eggs), *changes))
+        return newest((*map(self._days_of_animal, pages), *map(_days_of_clutch, eggs), *changes))
+
+    def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
+        known = self.from_private.get(animal.id)
+        return (
+            animal.hatched,
+            *(event.on for event in (animal.came, animal.away, animal.sexed) if event is not None),
+            *(test.on for test in animal.tests),
+            *(reading.on for reading in animal.readings),
+            *(one.on for one in animal.corrections),
+            *(known.days if known else ()),
+        )
 
     def has_passed(self, last: date) -> bool:
         """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""
@@ -304,16 +316,6 @@ class Context:
 def newest(days: Iterable[Iterable[When | None]]) -> When | None:
     dated = [when for some in days for when in some if when is not None]
     return max(dated, key=lambda when: (when.first, when.last), default=None)
-
-
-def _days_of_animal(animal: Animal) -> tuple[When | None, ...]:
-    return (
-        animal.hatched,
-        *(event.on for event in (animal.came, animal.away, animal.sexed) if event is not None),
-        *(test.on for test in animal.tests),
-        *(reading.on for reading in animal.readings),
-        *(one.on for one in animal.corrections),
-    )
 
 
 def _days_of_clutch(clutch: Clutch) -> tuple[When | None, ...]:
