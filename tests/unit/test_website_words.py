@@ -56,7 +56,7 @@ def test_absolute_addresses_are_as_a_host_serves_them(web_address: str, absolute
         ("2024-07-01", "2024-07-31", False, "July 2024", "in July 2024"),
         ("2024-02-01", "2024-02-29", False, "February 2024", "in February 2024"),
         ("2024-01-01", "2024-12-31", False, "2024", "in 2024"),
-        ("2024-07-14", "2024-07-16", False, "14 to 16 July 2024", "in 14 to 16 July 2024"),
+        ("2024-07-14", "2024-07-16", False, "14 to 16 July 2024", "from 14 to 16 July 2024"),
         ("2019-01-01", "2019-12-31", True, "about 2019", "about 2019"),
     ],
 )

@@ -17,7 +17,7 @@ from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection
+from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
@@ -118,7 +118,7 @@ class PlannedPairing:
     trouble: tuple[str, ...]
     pairings: int
     locks: int
-    last: date | None
+    last: When | None
 
     @property
     def settled(self) -> Fraction:
@@ -126,7 +126,7 @@ class PlannedPairing:
 
 
 class Weighing(NamedTuple):
-    on: date
+    on: When
     grams: Fraction
 
 
@@ -343,7 +343,7 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
         trouble=tuple(trouble),
         pairings=sum(row.event == "paired" for row in rows),
         locks=sum(row.event == "lock" for row in rows),
-        last=max((row.day for row in rows), default=None),
+        last=max((row.on for row in rows), default=None),
     )
 
 
@@ -352,7 +352,7 @@ def _weights(collection: Collection, private: Private, day: date) -> tuple[Weigh
     found: dict[str, list[Weighing]] = {}
     for row in private.log:
         if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
-            found.setdefault(row.animal, []).append(Weighing(row.day, row.number))
+            found.setdefault(row.animal, []).append(Weighing(row.on, row.number))
     return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if collection.animals[name].here)
 
 

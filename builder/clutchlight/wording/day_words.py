@@ -55,10 +55,11 @@ def when(value: When) -> str:
 
 
 def on(value: When) -> str:
-    """With its preposition: "on 16 July 2024", "in July 2024", "about 2019"."""
+    """With its preposition: "on 16 July 2024", "in July 2024", "from 14 to 16 July 2024", "about 2019"."""
+    said = when(value)
     if value.vague:
-        return value.text
-    return f"on {when(value)}" if value.exact else f"in {when(value)}"
+        return said
+    return f"{'on' if value.exact else 'from' if ' to ' in said else 'in'} {said}"
 
 
 def window(start: date, end: date) -> str:
