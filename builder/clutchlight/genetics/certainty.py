@@ -277,7 +277,7 @@ class Influence:
         looks = evidence.looks_of_its_own(egg, now)
         told = evidence.counts(egg) or egg.number in evidence.apart
         shows = told and not looks & evidence.states.mask(lambda pair: pair == (0, 0))
-        return shows or evidence.tested(egg, now) is not None or bool(evidence.claims(egg, now))
+        return shows or evidence.was_tested(egg, now) or bool(evidence.claims(egg, now))
 
     def background_only(self, place: Place) -> bool:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]
