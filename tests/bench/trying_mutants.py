@@ -469,6 +469,7 @@ class _Recording:
         self._reach = Reach()
         self._failed: set[str] = set()
         self._now, self._apart = IMPORTING, 0.0
+        self._may_stop = False
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self) -> None:
@@ -476,9 +477,25 @@ class _Recording:
         self._take(IMPORTING)
 
         def too_long(*_: object) -> None:
-            raise TimeoutError
+            if self._may_stop:
+                raise TimeoutError
 
         signal.signal(signal.SIGPROF, too_long)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_call(self) -> Iterator[None]:
+        self._may_stop = True
+        try:
+            return (yield)
+        finally:
+            self._may_stop = False
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtest_makereport(self, item: pytest.Item, call: pytest.CallInfo[None]) -> pytest.TestReport | None:
+        """Of a test that was stopped: pytest itself would look for the line where, and there may be none."""
+        if call.when != "collect" and call.excinfo is not None and call.excinfo.errisinstance(TimeoutError):
+            return pytest.TestReport(item.nodeid, item.location, {}, "failed", "too long", call.when)
+        return None
 
     def _take(self, context: str) -> None:
         digits = self._notes[::-1].translate(bytes.maketrans(b"\0\1", b"01"))
