@@ -194,6 +194,14 @@ def test_a_page_stands_if_it_was_made_in_the_same_way_from_the_same(tmp_path: Pa
     assert LastBuild(tmp_path, out).page("index.html", "theme", "digest") is None
 
 
+def test_a_site_may_lie_in_folders_that_are_not_there_yet(tmp_path: Path) -> None:
+    """They are made; what becomes of each file is told in the order of the addresses, whatever the order of the files."""
+    out = tmp_path / "not" / "yet" / "site"
+    assert publish(Wanted(dict(reversed(FILES.items()))), out).added == ("a/b/c.html", "a/d.html", "index.html")
+    assert planned(Wanted({}), out).removed == ("a/b/c.html", "a/d.html", "index.html")
+    assert planned(Wanted(dict.fromkeys(FILES, b"new")), out).changed == ("a/b/c.html", "a/d.html", "index.html")
+
+
 def test_a_kept_file_that_went_away_ends_the_build(tmp_path: Path) -> None:
     """The site that stands stays as it is, and nothing half built is left."""
     out = tmp_path / "site"
