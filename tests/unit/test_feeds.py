@@ -132,3 +132,17 @@ def test_a_pedigree_names_a_sire_only_where_there_is_one(tmp_path: Path) -> None
     assert parents["C26-01-1"] == ["M-01", "F-01", "2"]
     assert parents["C30-01-1"] == ["0", "F-01", "0"]
     assert parents["M-01"] == ["0", "0", "1"]
+
+
+def test_a_correction_keeps_its_id_through_two_names(tmp_path: Path) -> None:
+    """By the first of all the ids that its animal had."""
+    fixed = "corrections: [{on: 2026-02-01, key: hatched, was: 2018, because: a slip}]"
+    once, twice = (
+        FAMILY_ANIMALS.replace("{id: F-01,", f"{{id: {name}, {was}{fixed},").replace("dam: F-01", f"dam: {name}")
+        for name, was in (("F-01", ""), ("F-77", "was: [F-01, F-66], "))
+    )
+    before, after = (
+        texts(etree.fromstring(made(tmp_path / str(n), {"animals/all.yaml": files})["changes/feed.xml"]), "id")
+        for n, files in enumerate((once, twice))
+    )
+    assert before == after

@@ -146,7 +146,7 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
             rows[record.locus][number] &= mask
             if not rows[record.locus][number]:
                 egg = pedigree.eggs[number]
-                own = world.pedigree.own.get(number, ())
+                own = world.pedigree.own.get(number)
                 return egg.family if egg.family is not None else own[0] if own else 0
     rules: Sequence[FamilyRules] = world.sure_rules
     domains = Domains(pedigree, rules, rows)
