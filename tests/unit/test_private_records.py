@@ -326,9 +326,9 @@ def test_what_has_not_begun_is_not_public(tmp_path: Path) -> None:
     """On the day before a hold, a payment or a hand-over the animal stands as before; nobody asks what day it is: all count."""
     collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     before = standings(collection, private.sales, today=date(2026, 8, 31))
-    assert [one.status for one in before.values()] == ["available", "on hold", "available", "holdback"]
+    assert [before[name].status for name in sorted(before)] == ["available", "on hold", "available", "holdback"]
     held = standings(collection, private.sales, today=date(2026, 10, 2))
-    assert [one.status for one in held.values()] == ["on hold", "sold", "available", "holdback"], (
+    assert [held[name].status for name in sorted(held)] == ["on hold", "sold", "available", "holdback"], (
         "no hold ends by itself"
     )
     assert standings(collection, private.sales, today=date(2027, 1, 1)) == standings(collection, private.sales)
