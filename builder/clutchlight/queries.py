@@ -10,7 +10,7 @@ from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
 from clutchlight.planning.odds import Odds, known_animal, odds
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
-from clutchlight.reading.findings import nearest
+from clutchlight.reading.findings import or_nearest
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
 
@@ -25,8 +25,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     found: list[Why] = []
     named = {alias.casefold(): (locus, name) for locus, name, alias in _trait_names(species)}
     if trait is not None and trait.casefold() not in named:
-        near = nearest(trait, named)
-        hint = f"; the nearest is '{named[near][1]}'" if near else ""
+        hint = or_nearest(trait, named, meant={key: name for key, (_, name) in named.items()})
         raise RecordsError(
             [Problem.at(COMMAND_LINE, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")]
         )

@@ -16,9 +16,10 @@ from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
 from clutchlight.reading.fields import parse_id
-from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.ids import as_unknown
+from clutchlight.reading.findings import Findings, or_nearest
+from clutchlight.reading.ids import Register
 from clutchlight.reading.log import Candidate, clutches_of_dam, males_in_log, sire_window_days
+from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import Table, WrittenText, split_front_matter
 from clutchlight.reading.yaml_records import compose
 
@@ -78,9 +79,8 @@ def write_hatched(
     """
     record = collection.clutches.get(clutch)
     if record is None:
-        near = nearest(clutch, collection.clutches)
-        remedy = f"the nearest is '{near}'" if near else "`laid DAM` makes the record of a clutch"
-        raise refuse(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record; {remedy}")
+        remedy = or_nearest(clutch, collection.clutches, "`laid DAM` makes the record of a clutch")
+        raise refuse(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record{remedy}")
     file, line = record.place.file, record.place.line
     if record.hatched is not None or record.ended is not None or record.young or record.tally or record.to_sort:
         said = f"hatched {record.hatched}" if record.hatched is not None else "ended or has young on record"
@@ -158,7 +158,7 @@ def _animal(collection: Collection, name: str) -> Animal:
         (animal for animal in collection.animals.values() if name in animal.was), None
     )
     if found is None or found.nameless:
-        remedy = as_unknown(name, collection)
+        remedy = Register.of(collection).remedy(name, Findings())
         raise refuse(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
     return found
 
@@ -167,7 +167,7 @@ def _new_id(collection: Collection, laid: date) -> str:
     """The next free id of the year: C24-04 after C24-03. Other habits are kept to by giving the id."""
     year = f"{laid.year % 100:02d}"
     pattern = re.compile(rf"C{year}-(\d+)", re.IGNORECASE)
-    taken = _taken(collection)
+    taken = Register.of(collection).entries
     numbers = [int(found[1]) for name in taken if (found := pattern.fullmatch(name))]
     number = max(numbers, default=0) + 1
     while f"c{year}-{number:02d}" in taken:
@@ -176,23 +176,12 @@ def _new_id(collection: Collection, laid: date) -> str:
 
 
 def _checked_id(collection: Collection, name: str) -> str:
-    text = WrittenText.at(name, COMMAND_LINE)
-    try:
-        parse_id(text)
-    except Exception as error:
-        raise refuse(COMMAND_LINE, "bad-id", str(error)) from None
-    if name.casefold() in _taken(collection):
+    findings = Findings()
+    if parsed(parse_id, WrittenText.at(name, COMMAND_LINE), findings) is None:
+        raise RecordsError(findings.problems)
+    if name.casefold() in Register.of(collection).entries:
         raise refuse(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
     return name
-
-
-def _taken(collection: Collection) -> frozenset[str]:
-    names = [
-        *collection.animals,
-        *collection.clutches,
-        *(old for animal in collection.animals.values() for old in animal.was),
-    ]
-    return frozenset(name.casefold() for name in names)
 
 
 # ---- hatched

@@ -75,7 +75,7 @@ def _record(
     if not _ID.fullmatch(key):
         raise _StatementError("its id cannot be an id of ours; give it one of your own")
     collection = known.collection
-    if collection is not None and _taken(key, known):
+    if known.taken(key):
         findings.report(place, "duplicate-id", f"'{key}' is already taken here; give it an id of your own")
     species = _text(said, "species") or ""
     if collection is not None and species not in collection.species:
@@ -155,14 +155,6 @@ def _fraction(chance: Fraction) -> str:
     if chance.denominator >= 10**9:
         raise _StatementError("it states a chance with too many digits to write down; ask the breeder for a plain one")
     return f"{chance.numerator}/{chance.denominator}"
-
-
-def _taken(key: str, known: Known) -> bool:
-    collection = known.collection
-    if collection is None:
-        return False
-    ids = [*collection.animals, *collection.clutches, *(old for one in collection.animals.values() for old in one.was)]
-    return key.casefold() in {one.casefold() for one in ids}
 
 
 def _last_day(text: str) -> str:

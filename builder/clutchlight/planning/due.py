@@ -13,11 +13,10 @@ from datetime import date, timedelta
 from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import LogRow, Private
+from clutchlight.model.private import STAGES, LogRow, Private
 from clutchlight.planning.discrepancies import eggs_lost, rows_of
 from clutchlight.planning.limits import StageWindow, windows
 
-STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
 FORGOTTEN_AFTER = timedelta(days=30)
 _ENDS_A_SEASON = ("laid", "slugs only")
 _OF_FEMALES = ("building", "ovulation", "pre-lay shed")

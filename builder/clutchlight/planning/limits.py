@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.model import Sex, Species
-from clutchlight.model.private import SeasonRules
+from clutchlight.model.private import LIMITS, SeasonRules
 
 OWN = "set in collection.yaml"
-LIMITS = ("pairings_per_7_days", "rest_days", "weight_loss_percent", "refusals")
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from clutchlight.model.private import Plan
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
-from clutchlight.reading.findings import nearest
+from clutchlight.reading.findings import or_nearest
 
 MOST_YOUNG = 100
 """The largest clutch that odds are given for: more than any snake in the catalogue lays."""
@@ -101,8 +101,7 @@ def known_animal(collection: Collection, name: str) -> Animal:
     }
     found = known.get(name.casefold()) or collection.animals.get(name)
     if found is None:
-        near = nearest(name, known)
-        hint = f"; the nearest is '{known[near].id}'" if near else ""
+        hint = or_nearest(name, known, meant={key: animal.id for key, animal in known.items()})
         raise unfit("unknown-animal", f"there is no animal '{name}'{hint}")
     return found
 

@@ -121,7 +121,7 @@ class _SpeciesBuilder:
         if lacking:
             place = self.files[0].record.at.value("species")
             known = built_in_species()
-            near = or_nearest(self.key, known, f"; the built-in ones are {in_words(known, 'and')}")
+            near = or_nearest(self.key, known, f"the built-in ones are {in_words(known, 'and')}")
             self.findings.report(
                 place,
                 "unknown-species",
@@ -167,7 +167,7 @@ class _SpeciesBuilder:
             for look, hidden in locus.hides.items():
                 for other in hidden:
                     if other not in loci:
-                        near = or_nearest(other, loci, "; write the key of a locus of this species")
+                        near = or_nearest(other, loci, "write the key of a locus of this species")
                         self.findings.report(
                             self._place(locus, other),
                             "unknown-locus",
@@ -244,7 +244,7 @@ class _SpeciesBuilder:
     def _part(self, part: WrittenText, looks: Mapping[str, tuple[str, str]]) -> tuple[str, str]:
         found = looks.get(part.casefold())
         if found is None:
-            near = or_nearest(part, (look for look, _ in looks.values()), "; write a look as `shows` takes it")
+            near = or_nearest(part, (look for look, _ in looks.values()), "write a look as `shows` takes it")
             self.findings.report(part.place, "combo-parts", f"'{part}' is no look of this species{near}")
             return str(part), f"?{part}"
         return found

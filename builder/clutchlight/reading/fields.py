@@ -17,7 +17,7 @@ from typing import Annotated, Any, Self
 from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Sex, When
-from clutchlight.reading.findings import in_words, nearest
+from clutchlight.reading.findings import in_words, or_nearest
 from clutchlight.reading.strict import RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, WrittenText, is_empty
 
@@ -340,21 +340,26 @@ def entries(value: object) -> list[tuple[WrittenText, Any]]:
 
 
 def one_of(
-    words: Sequence[str], also: Mapping[str, str] | None = None, meant: Mapping[str, str] = MappingProxyType({})
+    words: Sequence[str],
+    also: Mapping[str, str] = MappingProxyType({}),
+    meant: Mapping[str, str] = MappingProxyType({}),
+    stranger: str = "does not belong here",
 ) -> Callable[[object], str]:
-    """A parser of one word out of a list; `also` maps other accepted spellings; `meant`: what else people write, to what they mean."""
-    accepted = {**{word.casefold(): word for word in words}, **(also or {})}
+    """A parser of one word out of a list. `also`: other accepted spellings. `meant`: what else people write, to what they mean.
+
+    `stranger`: what is said of any other word.
+    """
+    accepted = {**{word.casefold(): word for word in words}, **also}
 
     def parse(value: object) -> str:
         text = text_of(value, f"one of {in_words(words)}")
         plain = " ".join(text.casefold().split())
         found = accepted.get(plain)
         if found is None:
-            near = nearest(text, accepted)
-            remedy = f"the nearest is '{accepted[near]}'" if near else f"write {in_words(words)}"
+            remedy = or_nearest(text, accepted, f"write {in_words(words)}", accepted)
             if plain in meant:
-                remedy = meant[plain] if "`" in meant[plain] else f"write '{meant[plain]}'"
-            raise unfit("unknown-word", f"'{text}' does not belong here; {remedy}")
+                remedy = f"; {meant[plain]}" if "`" in meant[plain] else f"; write '{meant[plain]}'"
+            raise unfit("unknown-word", f"'{text}' {stranger}{remedy}")
         return found
 
     return parse

@@ -418,7 +418,7 @@ class _Maker:
         for allele in alleles:
             if allele.casefold() == name.casefold():
                 return allele
-        remedy = or_nearest(name, alleles, f"; its alleles are {in_words(alleles, 'and')}")
+        remedy = or_nearest(name, alleles, f"its alleles are {in_words(alleles, 'and')}")
         self._report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.draft.key}'{remedy}")
         return str(name)
 
@@ -428,7 +428,7 @@ class _Maker:
         for name, values in written.items():
             look = next((look for look in looks if look.casefold() == name.casefold()), None)
             if look is None:
-                remedy = or_nearest(name, looks, f"; its looks are {in_words(looks, 'and')}")
+                remedy = or_nearest(name, looks, f"its looks are {in_words(looks, 'and')}")
                 self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
                 continue
             found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)

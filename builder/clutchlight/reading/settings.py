@@ -11,7 +11,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from pydantic import BeforeValidator, Field, PlainValidator
 
 from clutchlight.model import Settings
-from clutchlight.model.private import SeasonRules
+from clutchlight.model.private import LIMITS, STAGES, SeasonRules
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
@@ -19,7 +19,6 @@ from clutchlight.reading.fields import (
     Count,
     DayRange,
     Number,
-    Placed,
     Sentences,
     Slug,
     TextsByName,
@@ -30,7 +29,7 @@ from clutchlight.reading.fields import (
     parse_slug,
     text_of,
 )
-from clutchlight.reading.findings import Findings, in_words, nearest
+from clutchlight.reading.findings import Findings
 from clutchlight.reading.strict import RecordShape, read_as, unfit, wrong_shape
 from clutchlight.reading.text import Table, WrittenText
 
@@ -154,9 +153,12 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
     )
 
 
+Stage = Annotated[str, PlainValidator(one_of(STAGES, stranger="is no stage of a season"))]
+
+
 class WindowRecord(RecordShape, noun="a window"):
-    after: Placed
-    comes: Placed
+    after: Stage
+    comes: Stage
     days: DayRange
 
 
@@ -193,11 +195,7 @@ class RulesRecord(RecordShape, noun="season"):
     sire_window_days: Count | None = None
 
 
-LIMITS = ("pairings_per_7_days", "rest_days", "weight_loss_percent", "refusals")
 _GROWN = ("age_months", "weight_g")
-
-# The stages that a window can lead from and to, as the log names them.
-STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
 
 
 def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Mapping[str, SeasonRules]:
@@ -206,10 +204,10 @@ def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Ma
     general = Table({key: value for key, value in table.items() if key not in apart})
     general.mark = table.mark
     found = ((key, read_as(RulesRecord, part, findings)) for key, part in {"": general, **apart}.items())
-    return {key: _rules(record, findings) for key, record in found if record is not None}
+    return {key: _rules(record) for key, record in found if record is not None}
 
 
-def _rules(record: RulesRecord, findings: Findings) -> SeasonRules:
+def _rules(record: RulesRecord) -> SeasonRules:
     male = record.male
     limits = {} if male is None else _limits(male)
     if male is not None and male.small_below_g is not None:
@@ -219,7 +217,7 @@ def _rules(record: RulesRecord, findings: Findings) -> SeasonRules:
         male=limits,
         small_male=small,
         readiness=_readiness(record),
-        windows=_windows(record, findings),
+        windows={(one.after, one.comes): (one.days.first, one.days.last) for one in record.windows},
         sire_window_days=record.sire_window_days,
     )
 
@@ -237,22 +235,3 @@ def _readiness(record: RulesRecord) -> dict[tuple[str, str], Fraction]:
             if value is not None:
                 found[sex, name] = value
     return found
-
-
-def _windows(record: RulesRecord, findings: Findings) -> dict[tuple[str, str], tuple[int, int]]:
-    found: dict[tuple[str, str], tuple[int, int]] = {}
-    for window in record.windows:
-        after, comes = _stage(window.after, findings), _stage(window.comes, findings)
-        if after is not None and comes is not None:
-            found[after, comes] = (window.days.first, window.days.last)
-    return found
-
-
-def _stage(name: WrittenText, findings: Findings) -> str | None:
-    word = " ".join(name.casefold().split())
-    if word in STAGES:
-        return word
-    near = nearest(word, STAGES)
-    remedy = f"the nearest is '{near}'" if near else f"write {in_words(STAGES)}"
-    findings.report(name.place, "unknown-word", f"'{name}' is no stage of a season; {remedy}")
-    return None
