@@ -11,14 +11,14 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, WrittenFile, add, create, original, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import Register
-from clutchlight.reading.log import Candidate, clutches_of_dam, males_in_log, sire_window_days
+from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import Table, WrittenText, split_front_matter
 from clutchlight.reading.yaml_records import compose
@@ -40,18 +40,17 @@ def write_laid(
     """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
     mother = _animal(collection, dam)
     if mother.sex == "male":
-        raise refuse(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
+        raise RecordsError.at(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
     if mother.hatched is not None and on <= mother.hatched.last:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE,
             "dates-out-of-order",
             f"{on} is before '{mother.id}' hatched ({mother.hatched}); look at the year",
         )
-    for clutch in clutches_of_dam(collection, mother.id):
+    for clutch in collection.laid_by(mother.id):
         if clutch.laid is not None and abs((clutch.laid.last - on).days) <= _TWICE_DAYS:
-            raise refuse(
+            raise cannot_write(
                 clutch.place.file,
-                "cannot-write",
                 f"'{mother.id}' already has a clutch laid {clutch.laid}, {clutch.id}; add to that record, or check the date",
                 clutch.place.line,
             )
@@ -80,25 +79,23 @@ def write_hatched(
     record = collection.clutches.get(clutch)
     if record is None:
         remedy = or_nearest(clutch, collection.clutches, "`laid DAM` makes the record of a clutch")
-        raise refuse(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record{remedy}")
+        raise RecordsError.at(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record{remedy}")
     file, line = record.place.file, record.place.line
     if record.hatched is not None or record.ended is not None or record.young or record.tally or record.to_sort:
         said = f"hatched {record.hatched}" if record.hatched is not None else "ended or has young on record"
-        raise refuse(file, "cannot-write", f"'{clutch}' already {said}; change that record by hand", line)
+        raise cannot_write(file, f"'{clutch}' already {said}; change that record by hand", line)
     if record.laid is not None and on < record.laid.first:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE,
             "cannot-write",
             f"{on} is before '{clutch}' was laid ({record.laid}: {file}); say another day with --on",
         )
     count, lines = _counts(record, young, went_bad, unseen)
     if not count:
-        raise refuse(
-            file, "cannot-write", f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line
-        )
+        raise cannot_write(file, f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line)
     found = original(folder, file)
     if found is None:
-        raise refuse(file, "cannot-write", "this file is gone; nothing was written")
+        raise cannot_write(file, "this file is gone; nothing was written")
     at = _end_of_record(found, record.id)
     text = "\n".join([f"hatched: {on.isoformat()}", *lines, *_young_lines(count, possible)]) + "\n"
     if at and found.text[at - 1] != "\n":
@@ -159,7 +156,7 @@ def _animal(collection: Collection, name: str) -> Animal:
     )
     if found is None or found.nameless:
         remedy = Register.of(collection).remedy(name, Findings())
-        raise refuse(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
+        raise RecordsError.at(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
     return found
 
 
@@ -180,7 +177,7 @@ def _checked_id(collection: Collection, name: str) -> str:
     if parsed(parse_id, WrittenText.at(name, COMMAND_LINE), findings) is None:
         raise RecordsError(findings.problems)
     if name.casefold() in Register.of(collection).entries:
-        raise refuse(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
+        raise RecordsError.at(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
     return name
 
 
@@ -193,9 +190,8 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
     lost = 0
     for key, asked, held in (("went_bad", went_bad, record.went_bad), ("unseen", unseen, record.unseen)):
         if asked is not None and held and asked != held:
-            raise refuse(
+            raise cannot_write(
                 record.place.file,
-                "cannot-write",
                 f"`{key}` is already {held} in this record; change it by hand",
                 record.place.line,
             )
@@ -205,16 +201,15 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
     eggs = record.eggs
     if eggs is None:
         if young is None:
-            raise refuse(
+            raise cannot_write(
                 record.place.file,
-                "cannot-write",
                 "this record has no `eggs`; add the line, or say how many hatched with --young",
                 record.place.line,
             )
         return young, [f"eggs: {young + lost}", *lines]
     count = eggs - lost if young is None else young
     if count < 0 or count + lost != eggs:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE,
             "egg-count",
             f"{count} young and {lost} lost do not add up to {eggs} good eggs ({record.place.file}); say how many went bad"
@@ -245,16 +240,14 @@ def _end_of_record(found: Original, key: str) -> int:
     if findings.errors:
         raise RecordsError(errors_in(findings.problems))
     if not isinstance(root, Table) or root.get("id") != key:
-        raise refuse(found.file, "cannot-write", f"'{key}' stands in a list with others; add to it by hand")
+        raise cannot_write(found.file, f"'{key}' stands in a list with others; add to it by hand")
     if any(name in root for name in ("hatched", "ended", "young", "tally", "to_sort")):
-        raise refuse(
-            found.file, "cannot-write", "this record already has one of the keys of a hatched clutch; change it by hand"
-        )
+        raise cannot_write(found.file, "this record already has one of the keys of a hatched clutch; change it by hand")
     lines = found.text.split("\n")
     begin = sum(len(line) + 1 for line in lines[:first_line])
     end = begin + len(data)
     if root.mark.place.column != 1 or data.lstrip()[:1] in "{[":
-        raise refuse(found.file, "cannot-write", "this record is written inside braces or indented; add to it by hand")
+        raise cannot_write(found.file, "this record is written inside braces or indented; add to it by hand")
     return min(end, len(found.text))
 
 
@@ -273,9 +266,7 @@ def _check_added(found: Original, at: int, text: str, key: str) -> None:
     """The record as it would be must read as before, with the new keys besides."""
     old, new = _keys(found.text, found.file), _keys(found.text[:at] + text + found.text[at:], found.file)
     if new.get("id") != key or any(new.get(name) != value for name, value in old.items()) or "hatched" not in new:
-        raise refuse(
-            found.file, "cannot-write", "nothing can be added here without changing what stands there; add it by hand"
-        )
+        raise cannot_write(found.file, "nothing can be added here without changing what stands there; add it by hand")
 
 
 def _keys(text: str, file: str) -> Table:
@@ -286,5 +277,5 @@ def _keys(text: str, file: str) -> Table:
         data = "" if front is None else front.data
     root = compose(data, file, findings)
     if findings.errors or not isinstance(root, Table):
-        raise refuse(file, "cannot-write", "this file does not read as one record; add to it by hand")
+        raise cannot_write(file, "this file does not read as one record; add to it by hand")
     return root

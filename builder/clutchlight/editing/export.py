@@ -26,7 +26,7 @@ from types import MappingProxyType
 
 from clutchlight.model import Animal, Clutch, Collection, Recorded, When
 from clutchlight.model.as_published import as_published, is_unlisted
-from clutchlight.problems import Problem, RecordsError
+from clutchlight.problems import RecordsError
 from clutchlight.reading.tables import cells_as_line, without_formula
 
 _SEX = {"male": "1", "female": "2", "unknown": "0"}
@@ -60,13 +60,8 @@ def to_ped(collection: Collection) -> str:
     lines = []
     for animal in _named_animals(collection):
         if animal.id == "0":
-            raise RecordsError(
-                [
-                    Problem.at(
-                        animal.place, "cannot-write", "the id '0' means 'not known' in this format; choose another id"
-                    )
-                ]
-            )
+            said = "the id '0' means 'not known' in this format; choose another id"
+            raise RecordsError.at(animal.place, "cannot-write", said)
         sire, dam = parents_of(collection, animal)
         lines.append(" ".join((animal.species, animal.id, sire or "0", dam or "0", _SEX[animal.sex], "-9")))
     return "".join(f"{line}\n" for line in lines)

@@ -25,7 +25,7 @@ from typing import Any
 
 import rfc8785
 
-from clutchlight.editing.writing import Original, WrittenFile, add, create, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.problems import Place, Problem, errors_in, in_order, system_says
 from clutchlight.reading.files import Folder
@@ -351,10 +351,10 @@ def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile |
         return create(folder, file, text)
     try:
         if path.is_symlink() or not stat.S_ISREG(path.stat().st_mode):
-            raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
+            raise cannot_write(file, "this is not an ordinary file; nothing was written")
         raw = path.read_bytes()
     except OSError as error:
-        raise refuse(file, "cannot-write", f"this file cannot be read: {system_says(error)}") from None
+        raise cannot_write(file, f"this file cannot be read: {system_says(error)}") from None
     end = "\r\n" if raw.endswith(b"\r\n") else "\n"
     start = "" if not raw or raw.endswith(b"\n") else "\n"
     return add(folder, Original(file, path, raw, "", end), len(raw), start + text)

@@ -204,6 +204,11 @@ class Collection:
                 found.setdefault(parent, []).append(clutch.id)
         return MappingProxyType({parent: tuple(ids) for parent, ids in found.items()})
 
+    def laid_by(self, dam: str) -> tuple[Clutch, ...]:
+        """The clutches of a dam, in order of id."""
+        clutches = (self.clutches[key] for key in self.clutches_of.get(dam, ()))
+        return tuple(clutch for clutch in clutches if clutch.dam == dam)
+
     def set_aside(self, animal: Animal) -> Mapping[str, str]:
         """Loci at which an animal's own looks do not count for now, with the breeder's reason."""
         clutch = self.clutches.get(animal.clutch or "")

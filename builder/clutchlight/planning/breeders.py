@@ -354,8 +354,7 @@ def _readiness_of(
 ) -> BreedingReadiness:
     weighed = weight_on([row for row in private.log if row.animal == animal.id], day)
     weight = weighed.number if weighed is not None else None
-    clutches = (collection.clutches[name] for name in collection.clutches_of.get(animal.id, ()))
-    laid = (clutch.laid for clutch in clutches if clutch.dam == animal.id and clutch.laid is not None)
+    laid = (clutch.laid for clutch in collection.laid_by(animal.id) if clutch.laid is not None)
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
         ("age", age, rule.age_months),
         ("weight", weight, rule.weight_g),

@@ -106,13 +106,9 @@ def balances(private: Private, day: date) -> tuple[Balance, ...]:
     """Sales with something left to pay, or to pay back; animals that are gone already come first."""
     found = []
     for sale in private.sales:
-        returned = sale.returned is not None and sale.returned.first <= day
-        begun = sale.begun is None or sale.begun.first <= day
-        if begun and not returned and sale.agreed is not None:
-            paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-            if paid != sale.agreed:
-                gone = sale.handed_over is not None and sale.handed_over.first <= day
-                found.append(Balance(sale, sale.agreed - paid, gone))
+        left = None if sale.agreed is None else sale.agreed - sale.paid(day)
+        if left and sale.begun_on(day) and not sale.back_on(day):
+            found.append(Balance(sale, left, sale.gone_on(day)))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
 
 
@@ -150,11 +146,7 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
     """Animals that are marked sold, by their record, and stand in no sale that names whose they are; by id."""
     known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
-    return tuple(
-        name
-        for name, animal in sorted(collection.animals.items())
-        if name not in known and (animal.status == "sold" or (animal.away is not None and animal.away.how == "sold"))
-    )
+    return tuple(name for name, animal in sorted(collection.animals.items()) if name not in known and animal.sold)
 
 
 def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[Undated, ...]:
@@ -162,7 +154,7 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
     found = []
     for sale in private.sales:
         on = sale.handed_over
-        if on is None or on.first > day or (sale.returned is not None and sale.returned.first <= day):
+        if on is None or not on.by(day) or sale.back_on(day):
             continue
         for name in sale.animals:
             animal = collection.animals.get(name)
@@ -196,8 +188,7 @@ def _not_ready(
 
 
 def _unsettled(sale: Sale, collection: Collection, not_ready: Mapping[str, NotReady], day: date) -> Iterator[Unsettled]:
-    paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-    if sale.agreed is not None and paid < sale.agreed:
+    if sale.agreed is not None and sale.paid(day) < sale.agreed:
         yield Unsettled("balance")
     if sale.ready_to_go is not None and sale.ready_to_go.last > day:
         yield Unsettled("ready")

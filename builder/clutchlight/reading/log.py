@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from clutchlight.model import Clutch, Collection, When
+from clutchlight.model import Collection, When
 from clutchlight.model.private import (
     CLUTCH_EVENTS,
     EVENTS,
@@ -328,11 +328,6 @@ def sire_window_days(rules: Mapping[str, SeasonRules], species: str) -> int:
     return SIRE_WINDOW_DAYS
 
 
-def clutches_of_dam(collection: Collection, dam: str) -> list[Clutch]:
-    clutches = (collection.clutches[key] for key in collection.clutches_of.get(dam, ()))
-    return [clutch for clutch in clutches if clutch.dam == dam]
-
-
 def _candidates(rows: Mapping[str, list[LogRow]]) -> tuple[Candidate, ...]:
     found = [
         Candidate(
@@ -347,5 +342,5 @@ def _candidates(rows: Mapping[str, list[LogRow]]) -> tuple[Candidate, ...]:
 
 
 def _laid_before(collection: Collection, dam: str, laid: date) -> list[date]:
-    days = [clutch.laid.last for clutch in clutches_of_dam(collection, dam) if clutch.laid is not None]
+    days = [clutch.laid.last for clutch in collection.laid_by(dam) if clutch.laid is not None]
     return [day for day in days if day < laid]

@@ -121,10 +121,12 @@ class RecordShape(BaseModel):
 
     def as_value(self, kind: type[Value], **more: object) -> Value:
         """The value of that kind with the fields that both have, the place of the record, and `more`."""
-        said: dict[str, object] = {"place": self.at.place, **more}
-        for name in (field.name for field in fields(kind)):
-            if name not in said and name in type(self).model_fields:
+        said = dict(more)
+        for name in (field.name for field in fields(kind) if field.name not in more):
+            if name in type(self).model_fields:
                 said[name] = _plain(getattr(self, name))
+            elif name == "place":
+                said[name] = self.at.place
         return kind(**said)
 
 
