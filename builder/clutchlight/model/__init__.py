@@ -83,6 +83,7 @@ from clutchlight.model.collection import (
 )
 from clutchlight.model.traits import NORMAL as NORMAL
 from clutchlight.model.traits import Genotype as Genotype
+from clutchlight.model.traits import HarmTogether as HarmTogether
 from clutchlight.model.traits import Inheritance as Inheritance
 from clutchlight.model.traits import Locus as Locus
 from clutchlight.model.traits import Look as Look

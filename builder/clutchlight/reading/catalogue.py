@@ -17,7 +17,7 @@ from types import MappingProxyType
 from typing import Any, cast
 
 from clutchlight import shipped
-from clutchlight.model import Locus, SexSystem, Species
+from clutchlight.model import HarmTogether, Locus, SexSystem, Species
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, in_words, or_nearest
@@ -102,7 +102,7 @@ class _SpeciesBuilder:
         loci = {key: locus for key, locus in made if locus is not None}
         loci = self._with_hidden(loci)
         looks = self._check_names(loci)
-        combos = self._combos(looks)
+        combos, harm = self._combos(looks)
         if self.findings.errors > self.before:
             return None
         return Species(
@@ -112,6 +112,7 @@ class _SpeciesBuilder:
             sex_system=cast(SexSystem, facts["sex_determination"]["system"].upper()),
             loci=MappingProxyType(loci),
             combos=MappingProxyType(combos),
+            harm_together=harm,
             facts=MappingProxyType(facts),
             digest=_digest(loci, combos, facts["sex_determination"]["system"].upper()),
         )
@@ -216,12 +217,16 @@ class _SpeciesBuilder:
             " or put it in `also_called` of both if the two look alike",
         )
 
-    def _combos(self, looks: Mapping[str, tuple[str, str]]) -> dict[str, tuple[str, ...]]:
+    def _combos(
+        self, looks: Mapping[str, tuple[str, str]]
+    ) -> tuple[dict[str, tuple[str, ...]], tuple[HarmTogether, ...]]:
+        """The combos by name, and the harm that some do. One that is called by its looks alone has no name of its own."""
         combos: dict[str, tuple[str, ...]] = {}
+        harm: dict[str, HarmTogether] = {}
         names: dict[str, str] = {}
         for file in self.files:
-            for name, parts in file.record.combos.items():
-                if file.built_in and any(part.casefold() not in looks for part in parts):
+            for name, record in file.record.combos.items():
+                if file.built_in and any(part.casefold() not in looks for part in record.looks):
                     continue  # the breeder's own file took one of its looks away
                 if name.casefold() in looks:
                     self.findings.report(
@@ -230,7 +235,7 @@ class _SpeciesBuilder:
                         f"'{name}' is already a look of the locus '{looks[name.casefold()][1]}'; give the combo another name",
                     )
                     continue
-                found = [self._part(part, looks) for part in parts]
+                found = [self._part(part, looks) for part in record.looks]
                 if len({key for _, key in found}) < len(found):
                     self.findings.report(
                         name.place,
@@ -238,8 +243,12 @@ class _SpeciesBuilder:
                         f"'{name}' names two looks of one locus; a combo joins looks of different loci",
                     )
                 earlier = names.setdefault(name.casefold(), str(name))
-                combos[earlier] = tuple(look for look, _ in found)
-        return combos
+                parts = tuple(look for look, _ in found)
+                if name.casefold() != " ".join(parts).casefold():
+                    combos[earlier] = parts
+                if record.harm:
+                    harm[earlier] = HarmTogether(parts, str(record.harm), str(record.source) if record.source else None)
+        return combos, tuple(harm.values())
 
     def _part(self, part: WrittenText, looks: Mapping[str, tuple[str, str]]) -> tuple[str, str]:
         found = looks.get(part.casefold())

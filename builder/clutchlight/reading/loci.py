@@ -11,7 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar
 
-from pydantic import BeforeValidator, PlainValidator, ValidationInfo
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
 from clutchlight.model import Inheritance, Locus, SexLinkage
 from clutchlight.problems import Place
@@ -36,7 +36,7 @@ from clutchlight.reading.fields import (
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
-from clutchlight.reading.text import Mark, Table, WrittenText
+from clutchlight.reading.text import Items, Mark, Table, WrittenText
 
 INHERITANCE = one_of(
     [kind.value for kind in Inheritance],
@@ -201,6 +201,20 @@ class LocusRecord(RecordShape, noun="a locus"):
     replace: YesNo = False
 
 
+class ComboRecord(RecordShape, noun="a combo"):
+    looks: Names
+    harm: Words | None = None
+    source: Words | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, looks=value) if isinstance(value, (WrittenText, Items)) else None
+
+
+def _not_empty(value: object) -> dict[WrittenText, object]:
+    return {key: item for key, item in entries(value) if not (isinstance(item, WrittenText) and item.empty)}
+
+
 class SpeciesRecord(RecordShape, noun="a traits file"):
     """A species file: built in, or a breeder's own."""
 
@@ -220,7 +234,7 @@ class SpeciesRecord(RecordShape, noun="a traits file"):
     law: Annotated[tuple[Rule, ...], BeforeValidator(listed)] = ()
     looks_source: Words | None = None
     loci: Annotated[tuple[LocusRecord, ...], BeforeValidator(listed)] = ()
-    combos: NamesByName = EMPTY
+    combos: Annotated[dict[WrittenText, ComboRecord], BeforeValidator(_not_empty)] = Field(default_factory=dict)
 
 
 DIES = "dies"
