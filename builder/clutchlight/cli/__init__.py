@@ -38,8 +38,7 @@ from clutchlight.cli.remarks import after_build, after_check
 from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_book, unpublishable
 from clutchlight.problems import RecordsError, errors_in, in_order
 from clutchlight.reading.findings import in_words
-from clutchlight.statements.why import in_lines
-from clutchlight.statements.why import to_json as why_json
+from clutchlight.statements.why import in_lines, to_json as why_json
 
 
 @click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})

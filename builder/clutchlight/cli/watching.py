@@ -19,8 +19,7 @@ from pathlib import Path
 from urllib.parse import parse_qs, unquote
 
 import click
-from watchfiles import Change, DefaultFilter
-from watchfiles import watch as changes
+from watchfiles import Change, DefaultFilter, watch as changes
 
 from clutchlight.cli.options import show
 from clutchlight.pipeline import build, open_book

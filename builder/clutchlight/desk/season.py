@@ -6,8 +6,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction

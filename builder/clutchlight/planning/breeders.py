@@ -10,8 +10,7 @@ hatching counts as its last day, so that an age is never overstated; a missing d
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Callable, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
