@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from datetime import date
 from fractions import Fraction
 
 from clutchlight.editing.writing import Value
@@ -130,7 +129,7 @@ def _claims(
             names.trait(WrittenText.at(title, place), findings)
         claim: dict[str, Value] = {"chance": _fraction(chance)}
         claim["from"] = said_by or "the breeder's statement"
-        if since is not None and _is_day(since):
+        if since is not None and not isinstance(read_date(since), str):
             claim["on"] = since
         claims[title] = claim
     return claims
@@ -163,14 +162,6 @@ def _last_day(text: str) -> str:
     if isinstance(when, str):
         raise _StatementError(f"its date of hatching cannot be read: {when}")
     return when.last.isoformat() if ".." in when.text else when.text
-
-
-def _is_day(text: str) -> bool:
-    try:
-        date.fromisoformat(text)
-    except ValueError:
-        return False
-    return True
 
 
 def _text(said: Mapping[str, object], key: str) -> str | None:

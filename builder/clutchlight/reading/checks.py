@@ -7,6 +7,7 @@ is never held against anybody. A date in the future that other records deny is o
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
 
 from clutchlight.model import NOBODY, Animal, Clutch, Role, Settings, Species, When
 from clutchlight.problems import Place
@@ -150,10 +151,9 @@ class _Checks:
             for name, animal in self.animals.items()
         }
         for _ in range(MAX_CIRCLES):
-            left = _never_settled(parents)
-            if not left:
+            circle = _a_circle(parents)
+            if not circle:
                 return
-            circle = _a_circle(left, parents)
             animal = self.animals[circle[0]]
             role = "dam" if circle[1 % len(circle)] == animal.dam else "sire"
             way = " ← ".join([*circle, circle[0]])
@@ -279,35 +279,15 @@ def _surely_before(first: When | None, second: When | None) -> bool:
     return first.last < second.first
 
 
-def _never_settled(parents: Mapping[str, list[str]]) -> list[str]:
-    """Animals that stand in a circle or descend from one, in order of id."""
-    waiting = {name: len(set(found)) for name, found in parents.items()}
-    young: dict[str, list[str]] = {}
-    for name, found in parents.items():
-        for parent in dict.fromkeys(found):
-            young.setdefault(parent, []).append(name)
-    free = [name for name, count in waiting.items() if count == 0]
-    while free:
-        name = free.pop()
-        del waiting[name]
-        for child in young.get(name, ()):
-            waiting[child] -= 1
-            if waiting[child] == 0:
-                free.append(child)
-    return sorted(waiting)
-
-
-def _a_circle(left: list[str], parents: Mapping[str, list[str]]) -> list[str]:
-    """One circle among them, each followed by its parent, beginning with the smallest id."""
-    inside = frozenset(left)
-    path: dict[str, int] = {}
-    name = left[0]
-    while name not in path:
-        path[name] = len(path)
-        name = min(parent for parent in parents[name] if parent in inside)
-    circle = list(path)[path[name] :]
-    turn = circle.index(min(circle))
-    return circle[turn:] + circle[:turn]
+def _a_circle(parents: Mapping[str, list[str]]) -> list[str]:
+    """One circle among them, each followed by its parent, beginning with the smallest id; nothing where there is none."""
+    try:
+        TopologicalSorter(parents).prepare()
+    except CycleError as found:
+        circle: list[str] = found.args[1][:0:-1]
+        turn = circle.index(min(circle))
+        return circle[turn:] + circle[:turn]
+    return []
 
 
 def _check_currency(animals: Mapping[str, Animal], settings: Settings, findings: Findings) -> None:

@@ -11,7 +11,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from pydantic import BeforeValidator, Field, PlainValidator
 
 from clutchlight.model import Settings
-from clutchlight.model.private import LIMITS, STAGES, SeasonRules
+from clutchlight.model.private import STAGES, SeasonRules
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
@@ -25,8 +25,8 @@ from clutchlight.reading.fields import (
     Words,
     listed,
     one_of,
-    parse_names,
     parse_slug,
+    several,
     text_of,
 )
 from clutchlight.reading.findings import Findings
@@ -72,15 +72,6 @@ def _currency(value: object) -> str:
     return str(text)
 
 
-def _species_names(value: object) -> tuple[WrittenText, ...]:
-    return tuple(parse_slug(name) for name in parse_names(value))
-
-
-def _log_facts(value: object) -> tuple[str, ...]:
-    word = one_of(LOG_FACTS)
-    return tuple(word(name) for name in parse_names(value))
-
-
 def _format(value: object) -> int:
     text = text_of(value, "one number")
     if not text.isascii() or not text.isdigit() or len(text) > 6:
@@ -110,7 +101,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
     name: Words
     collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
-    species: Annotated[tuple[WrittenText, ...], PlainValidator(_species_names)]
+    species: Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_slug))]
     contact: TextsByName = EMPTY
     web_address: Annotated[str, PlainValidator(_web_address)] | None = None
     currency: Annotated[str, PlainValidator(_currency)] | None = None
@@ -118,7 +109,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     thresholds: ThresholdsRecord | None = None
     law: Sentences = ()
     advert: Sentences = ()
-    publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
+    publish_from_log: Annotated[tuple[str, ...], PlainValidator(several(one_of(LOG_FACTS)))] = ()
     season: Annotated[Table | None, PlainValidator(_table)] = None
     about: Words | None = None
 
@@ -195,9 +186,6 @@ class RulesRecord(RecordShape, noun="season"):
     sire_window_days: Count | None = None
 
 
-_GROWN = ("age_months", "weight_g")
-
-
 def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Mapping[str, SeasonRules]:
     """The rules by species key; "" for those that hold for all."""
     apart = {key: table[key] for key in species if isinstance(table.get(key), Table)}
@@ -208,30 +196,18 @@ def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Ma
 
 
 def _rules(record: RulesRecord) -> SeasonRules:
-    male = record.male
-    limits = {} if male is None else _limits(male)
-    if male is not None and male.small_below_g is not None:
-        limits["small_below_g"] = male.small_below_g
-    small = {} if male is None or male.small_or_first_season is None else _limits(male.small_or_first_season)
+    male, readiness = record.male, record.readiness
+    grown = {} if readiness is None else {"male": readiness.male, "female": readiness.female}
     return SeasonRules(
-        male=limits,
-        small_male=small,
-        readiness=_readiness(record),
+        male=_numbers(male),
+        small_male=_numbers(male and male.small_or_first_season),
+        readiness={(sex, name): number for sex, each in grown.items() for name, number in _numbers(each).items()},
         windows={(one.after, one.comes): (one.days.first, one.days.last) for one in record.windows},
         sire_window_days=record.sire_window_days,
     )
 
 
-def _limits(record: LimitsRecord) -> dict[str, Fraction]:
-    return {name: value for name in LIMITS if (value := getattr(record, name)) is not None}
-
-
-def _readiness(record: RulesRecord) -> dict[tuple[str, str], Fraction]:
-    found: dict[tuple[str, str], Fraction] = {}
-    for sex in ("male", "female"):
-        grown = getattr(record.readiness, sex) if record.readiness is not None else None
-        for name in _GROWN:
-            value = getattr(grown, name) if grown is not None else None
-            if value is not None:
-                found[sex, name] = value
-    return found
+def _numbers(record: RecordShape | None) -> dict[str, Fraction]:
+    """The numbers that a record gives, by key."""
+    found = {} if record is None else {name: getattr(record, name) for name in record.written}
+    return {name: value for name, value in found.items() if isinstance(value, Fraction)}
