@@ -229,36 +229,25 @@ def _young_lines(count: int, possible: Sequence[str]) -> list[str]:
 def _end_of_record(found: Original, key: str) -> int:
     """Where new keys go in the plain text: at the end of the record's keys. Only a record alone in its file is added to."""
     findings = Findings()
-    if found.file.endswith(".md"):
-        front = split_front_matter(found.text, found.file, findings)
-        if front is None:
-            raise RecordsError(errors_in(findings.problems))
-        data, first_line = front.data, front.first_line
-    else:
-        data, first_line = found.text, 0
-    root = compose(data, found.file, findings, first_line)
+    root, data, above = _composed(found.text, found.file, findings)
     if findings.errors:
         raise RecordsError(errors_in(findings.problems))
     if not isinstance(root, Table) or root.get("id") != key:
         raise cannot_write(found.file, f"'{key}' stands in a list with others; add to it by hand")
     if any(name in root for name in ("hatched", "ended", "young", "tally", "to_sort")):
         raise cannot_write(found.file, "this record already has one of the keys of a hatched clutch; change it by hand")
-    lines = found.text.split("\n")
-    begin = sum(len(line) + 1 for line in lines[:first_line])
-    end = begin + len(data)
     if root.mark.place.column != 1 or data.lstrip()[:1] in "{[":
         raise cannot_write(found.file, "this record is written inside braces or indented; add to it by hand")
-    return min(end, len(found.text))
+    begin = sum(len(line) + 1 for line in found.text.split("\n")[:above])
+    return min(begin + len(data), len(found.text))
 
 
 def _to_bytes(found: Original, at: int) -> bytes:
     """The bytes of the file up to a place in its plain text: with its byte order mark and its own line ends."""
     decoded = found.raw.decode("utf-8")
     index = 1 if decoded.startswith("\ufeff") else 0
-    left = at
-    while left:
+    for _ in range(at):
         index += 2 if decoded[index : index + 2] == "\r\n" else 1
-        left -= 1
     return decoded[:index].encode("utf-8")
 
 
@@ -271,11 +260,16 @@ def _check_added(found: Original, at: int, text: str, key: str) -> None:
 
 def _keys(text: str, file: str) -> Table:
     findings = Findings()
-    data = text
-    if file.endswith(".md"):
-        front = split_front_matter(text, file, findings)
-        data = "" if front is None else front.data
-    root = compose(data, file, findings)
+    root, _, _ = _composed(text, file, findings)
     if findings.errors or not isinstance(root, Table):
         raise cannot_write(file, "this file does not read as one record; add to it by hand")
     return root
+
+
+def _composed(text: str, file: str, findings: Findings) -> tuple[object, str, int]:
+    """What a file holds, the text that it was composed from, and how many lines stand above that."""
+    data, above = text, 0
+    if file.endswith(".md"):
+        front = split_front_matter(text, file, findings)
+        data, above = ("", 0) if front is None else (front.data, front.first_line)
+    return compose(data, file, findings, above), data, above
