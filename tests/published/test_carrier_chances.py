@@ -150,8 +150,8 @@ def test_priors_by_relationship() -> None:
     ],
 )
 def test_residual_chance_after_a_clear_test(prior: Fraction, detects: Fraction, left: Fraction) -> None:
-    """c(1-d) / (c(1-d) + 1-c). Our tests err towards either other result alike, so the error is chosen to make a clear result
-    1-d times as likely for a carrier as for a clear animal: (e/2)/(1-e) = 1-d. Elias et al.: Am J Obstet Gynecol 164:1077."""
-    error = 2 * (1 - detects) / (1 + 2 * (1 - detects))
+    """c(1-d) / (c(1-d) + 1-c). Our tests err both ways alike, so the error is chosen to make a clear result 1-d times as likely
+    for a carrier as for a clear animal: e/(1-e) = 1-d. Elias et al.: Am J Obstet Gynecol 164:1077."""
+    error = (1 - detects) / (2 - detects)
     animal = replace(founder("M", "male", NORMAL, prior), tests=(LabTest("Piebald", 0, date(2021, 1, 1), error),))
     assert carries(Case((PIEBALD,), (animal,)), "M") == left

@@ -107,7 +107,10 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class LabTest:
-    """A test result: the number of copies of `trait`; `error`: the chance that the result is wrong (0 = taken as sure)."""
+    """A test result: the number of copies of `trait`; `error`: the chance that the result is wrong (0 = taken as sure).
+
+    `by`: the method; `lab`: the laboratory.
+    """
 
     locus: str
     trait: str
@@ -116,6 +119,12 @@ class LabTest:
     place: Place
     error: Fraction = Fraction(0)
     by: str | None = None
+    lab: str | None = None
+
+    @property
+    def laboratory(self) -> str:
+        """The laboratory, whatever the case and spacing of its name; where none is given that is one laboratory too."""
+        return " ".join((self.lab or "").casefold().split())
 
 
 @dataclass(frozen=True, slots=True)

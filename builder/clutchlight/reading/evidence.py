@@ -17,7 +17,7 @@ from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import ClaimRecord, LookRecord, SeenRecord, StatedRecord, TallyRecord, TestRecord
 from clutchlight.reading.text import WrittenText
 
-MAX_TEST_ERROR = Fraction(2, 3)
+MAX_TEST_ERROR = Fraction(1, 2)
 
 
 def refuse_shows_and_looks(record: SeenRecord, findings: Findings) -> None:
@@ -203,7 +203,7 @@ def tests_from(records: Sequence[TestRecord], names: Names | None, findings: Fin
             findings.report(
                 record.at.value("error"),
                 "test-error-too-large",
-                f"a test that is wrong with a chance of {record.error} says nothing; its error is under {MAX_TEST_ERROR}",
+                f"a test that is wrong with a chance of {record.error} says nothing to go by; its error is under {MAX_TEST_ERROR}",
             )
             continue
         if named := _with_figures(record.trait, names, findings):

@@ -157,6 +157,7 @@ class TestRecord(RecordShape, noun="a test"):
     copies: Count
     on: Day
     by: Words | None = None
+    lab: Words | None = None
     error: Chance = Fraction(0)
 
 
