@@ -12,7 +12,7 @@ from typing import Literal
 
 from clutchlight.model.animals import Animal, Correction, Photo, Reading, Sex, When
 from clutchlight.model.private import Plan, Private
-from clutchlight.model.traits import Locus, Species
+from clutchlight.model.traits import Locus, Species, grouped
 from clutchlight.problems import Place
 
 
@@ -190,19 +190,13 @@ class Collection:
     @cached_property
     def eggs(self) -> Mapping[str, tuple[str, ...]]:
         """For each egg (named by its first animal) the animals that came of it: one, or identical twins."""
-        found: dict[str, list[str]] = {}
-        for animal in self.animals.values():
-            found.setdefault(animal.egg or animal.id, []).append(animal.id)
-        return MappingProxyType({egg: tuple(sorted(ids)) for egg, ids in found.items()})
+        return grouped((animal.egg or animal.id, name) for name, animal in sorted(self.animals.items()))
 
     @cached_property
     def clutches_of(self) -> Mapping[str, tuple[str, ...]]:
         """For each animal the clutches that it may be a parent of, in order of id."""
-        found: dict[str, list[str]] = {}
-        for clutch in self.clutches.values():
-            for parent in dict.fromkeys((*clutch.sires.ids, clutch.dam)):
-                found.setdefault(parent, []).append(clutch.id)
-        return MappingProxyType({parent: tuple(ids) for parent, ids in found.items()})
+        clutches = self.clutches.values()
+        return grouped((parent, clutch.id) for clutch in clutches for parent in dict.fromkeys(clutch.parents))
 
     def laid_by(self, dam: str) -> tuple[Clutch, ...]:
         """The clutches of a dam, in order of id."""

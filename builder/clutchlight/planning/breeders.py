@@ -20,6 +20,7 @@ from typing import Literal
 
 from clutchlight.model import Animal, Collection, Sex, When
 from clutchlight.model.private import LogRow, Private
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.limits import Grown, Limit, RotationLimits, cautions, grown, male_limits
 
@@ -275,14 +276,10 @@ def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID
 
 def days_laid(collection: Collection, private: Private) -> Laid:
     """By the records of clutches and by the log, slugs included."""
-    found: dict[str, list[date]] = {}
-    for clutch in collection.clutches.values():
-        if clutch.laid is not None:
-            found.setdefault(clutch.dam, []).append(clutch.laid.last)
-    for row in private.log:
-        if row.event in ("laid", "slugs only"):
-            found.setdefault(row.animal, []).append(row.day)
-    return {female: tuple(days) for female, days in found.items()}
+    clutches = collection.clutches.values()
+    recorded = ((clutch.dam, clutch.laid.last) for clutch in clutches if clutch.laid is not None)
+    logged = ((row.animal, row.day) for row in private.log if row.event in ("laid", "slugs only"))
+    return grouped((*recorded, *logged))
 
 
 def _rests(found: Sequence[Stay], day: date) -> list[int]:

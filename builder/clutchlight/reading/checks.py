@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from graphlib import CycleError, TopologicalSorter
 
 from clutchlight.model import NOBODY, Animal, Clutch, Role, Settings, Species, When
+from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 from clutchlight.reading.animals import SEX_OF_ROLE
 from clutchlight.reading.findings import Findings, in_words
@@ -190,10 +191,11 @@ class _Checks:
 
     def _check_siblings(self) -> None:
         """Young of one pair and one day that stand in no clutch."""
-        found: dict[tuple[str, str, When], list[Animal]] = {}
-        for animal in self.animals.values():
-            if animal.clutch is None and animal.sire and animal.dam and animal.hatched and animal.hatched.exact:
-                found.setdefault((animal.dam, animal.sire, animal.hatched), []).append(animal)
+        found = grouped(
+            ((animal.dam, animal.sire, animal.hatched), animal)
+            for animal in self.animals.values()
+            if animal.clutch is None and animal.sire and animal.dam and animal.hatched and animal.hatched.exact
+        )
         for (dam, sire, day), young in found.items():
             if len(young) > 1:
                 ids = [animal.id for animal in young]
