@@ -50,9 +50,6 @@ CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched
 STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
 """What a window can lead from and to, as the log names it."""
 
-LIMITS = ("pairings_per_7_days", "rest_days", "weight_loss_percent", "refusals")
-"""Of a male in use."""
-
 Purpose = Literal["prove", "produce"]
 
 

@@ -16,6 +16,7 @@ from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooks
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.findings import or_nearest
+from clutchlight.reading.loci import ClutchFacts, fact_of
 
 MOST_YOUNG = 100
 """The largest clutch that odds are given for: more than any snake in the catalogue lays."""
@@ -78,17 +79,11 @@ class UsualClutch:
 
 def usual_clutch(species: Species) -> UsualClutch:
     """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""
-    facts = species.facts.get("clutch")
-    if not isinstance(facts, Mapping) or "usual" not in facts:
+    fact = fact_of(species, ClutchFacts)
+    if fact is None:
         return UsualClutch(USUAL_WITHOUT_FACTS, None, None, "assumed: the species file gives no clutch size")
-    eggs = int(str(facts["usual"]))
-    rate = _chance(str(facts["hatch_rate"])) if facts.get("hatch_rate") else None
-    hatchlings = max(1, int(eggs * (1 if rate is None else rate) + Fraction(1, 2)))
-    return UsualClutch(hatchlings, eggs, rate, str(facts.get("source", "common practice, no source")))
-
-
-def _chance(text: str) -> Fraction:
-    return Fraction(text.rstrip("%").strip()) / 100 if text.endswith("%") else Fraction(text)
+    rate = 1 if fact.hatch_rate is None else fact.hatch_rate
+    return UsualClutch(max(1, int(fact.usual * rate + Fraction(1, 2))), fact.usual, fact.hatch_rate, fact.source)
 
 
 def known_animal(collection: Collection, name: str) -> Animal:

@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, LogRow, Private, Sale
-from clutchlight.planning.limits import ReadyToLeave, ready_to_leave
+from clutchlight.reading.loci import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
 _YOUNG = timedelta(days=365)
@@ -51,7 +51,7 @@ class NotReady:
     meals_in_a_row: int
     sheds: int
     logged: bool
-    rule: ReadyToLeave
+    rule: ReadyWhen
     promised: bool
 
 
@@ -136,8 +136,7 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
             continue
         if animal.hatched is None or animal.hatched.last > day or day - animal.hatched.first > _YOUNG:
             continue
-        species = collection.species.get(animal.species)
-        rule = ready_to_leave(species) if species is not None else None
+        rule = fact_of(collection.species.get(animal.species), ReadyWhen)
         if rule is not None:
             found.extend(_not_ready(animal, rule, private.log, animal.id in promised, day))
     return tuple(sorted(found, key=lambda one: one.animal))
@@ -173,9 +172,7 @@ def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
     return tuple(sorted(found, key=lambda one: (one.days_left, one.holding.animal)))
 
 
-def _not_ready(
-    animal: Animal, rule: ReadyToLeave, log: Sequence[LogRow], promised: bool, day: date
-) -> Iterator[NotReady]:
+def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised: bool, day: date) -> Iterator[NotReady]:
     meals = sheds = 0
     for row in log:
         if row.animal == animal.id and row.day <= day:
@@ -210,6 +207,4 @@ def _rules_of_law(collection: Collection, name: str) -> Iterator[tuple[str, str]
     """The rules that an animal's species file names; the law of the place decides which apply."""
     animal = collection.animals.get(name)
     species = collection.species.get(animal.species) if animal is not None else None
-    rules = species.facts.get("law") if species is not None else None
-    for rule in rules if isinstance(rules, tuple) else ():
-        yield rule["name"], rule["text"]
+    yield from ((rule.name, rule.text) for rule in facts_of(species, Rule))

@@ -14,6 +14,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 from clutchlight.reading.animals import SEX_OF_ROLE
 from clutchlight.reading.findings import Findings, in_words
+from clutchlight.reading.loci import SourcedDays, fact_of
 
 # Under this age at laying nobody's snake has bred; a typing mistake is likelier. Common practice, no source.
 YOUNG_PARENT_DAYS = 183
@@ -248,15 +249,14 @@ class _Checks:
         self._check_incubation(clutch)
 
     def _check_incubation(self, clutch: Clutch) -> None:
-        species = self.species.get(clutch.species)
-        usual = species.facts.get("incubation_days") if species is not None else None
+        usual = fact_of(self.species.get(clutch.species), SourcedDays)
         laid, hatched = clutch.laid, clutch.hatched
-        if not isinstance(usual, Mapping) or laid is None or hatched is None or laid.vague or hatched.vague:
+        if usual is None or laid is None or hatched is None or laid.vague or hatched.vague:
             return
         if self.findings.in_future(laid) or self.findings.in_future(hatched):
             return
         longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
-        least, most = int(usual["from"]), int(usual["to"])
+        least, most = usual.first, usual.last
         if longest < least * 2 // 3 or shortest > most * 3 // 2:
             days = longest if longest < least else shortest
             self.findings.report(

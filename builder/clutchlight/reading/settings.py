@@ -197,17 +197,12 @@ def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Ma
 
 def _rules(record: RulesRecord) -> SeasonRules:
     male, readiness = record.male, record.readiness
-    grown = {} if readiness is None else {"male": readiness.male, "female": readiness.female}
+    small = male.small_or_first_season if male else None
+    grown = {"male": readiness.male, "female": readiness.female} if readiness else {}
     return SeasonRules(
-        male=_numbers(male),
-        small_male=_numbers(male and male.small_or_first_season),
-        readiness={(sex, name): number for sex, each in grown.items() for name, number in _numbers(each).items()},
+        male=male.numbers if male else {},
+        small_male=small.numbers if small else {},
+        readiness={(sex, name): number for sex, one in grown.items() if one for name, number in one.numbers.items()},
         windows={(one.after, one.comes): (one.days.first, one.days.last) for one in record.windows},
         sire_window_days=record.sire_window_days,
     )
-
-
-def _numbers(record: RecordShape | None) -> dict[str, Fraction]:
-    """The numbers that a record gives, by key."""
-    found = {} if record is None else {name: getattr(record, name) for name in record.written}
-    return {name: value for name, value in found.items() if isinstance(value, Fraction)}

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import fields
+from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeVar, Unpack, get_args
 
@@ -118,6 +119,12 @@ class RecordShape(BaseModel):
     def written(self) -> frozenset[str]:
         """The fields that the record itself gives."""
         return frozenset(self.model_fields_set - {"at", "private"})
+
+    @property
+    def numbers(self) -> dict[str, Fraction]:
+        """The numbers that the record itself gives, by field."""
+        found = ((name, getattr(self, name)) for name in self.written)
+        return {name: value for name, value in found if isinstance(value, Fraction)}
 
     def as_value(self, kind: type[Value], **more: object) -> Value:
         """The value of that kind with the fields that both have, the place of the record, and `more`."""
