@@ -139,13 +139,13 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
         rule = fact_of(collection.species.get(animal.species), ReadyWhen)
         if rule is not None:
             found.extend(_not_ready(animal, rule, private.log, animal.id in promised, day))
-    return tuple(sorted(found, key=lambda one: one.animal))
+    return tuple(found)
 
 
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
     """Animals that are marked sold, by their record, and stand in no sale that names whose they are; by id."""
     known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
-    return tuple(name for name, animal in sorted(collection.animals.items()) if name not in known and animal.sold)
+    return tuple(name for name, animal in collection.animals.items() if name not in known and animal.sold)
 
 
 def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[Undated, ...]:

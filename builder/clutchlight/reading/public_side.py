@@ -53,8 +53,8 @@ def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None
 
 
 def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, PublicStanding]:
-    """The standing of every animal that stands in a sale, by id in order."""
-    named = sorted({animal for sale in sales for animal in sale.animals if animal in collection.animals})
+    """The standing of every animal that stands in a sale."""
+    named = {animal for sale in sales for animal in sale.animals if animal in collection.animals}
     return MappingProxyType({name: public_status(collection.animals[name], sales, day) for name in named})
 
 
@@ -78,7 +78,7 @@ def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = 
         for fact, events in (("weight", ("weight",)), ("meals", MEALS), ("sheds", SHEDS))
     }
     found: dict[str, LogFacts] = {}
-    for name in sorted({name for rows in by_animal.values() for name in rows}):
+    for name in dict.fromkeys(name for rows in by_animal.values() for name in rows):
         weights, meals, sheds = (rows.get(name, ()) for rows in by_animal.values())
         weight = max(reversed(weights), key=lambda row: row.day, default=None)
         found[name] = LogFacts(
