@@ -12,7 +12,17 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, WrittenFile, add, byte_place, create, flow, item, original, refuse
+from clutchlight.editing.writing import (
+    Original,
+    WrittenFile,
+    add,
+    byte_place,
+    cannot_write,
+    create,
+    flow,
+    item,
+    original,
+)
 from clutchlight.model import Collection, When
 from clutchlight.model.private import Private, Sale, plain_amount
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError, errors_in
@@ -56,12 +66,10 @@ def known_animals(collection: Collection, names: Sequence[str]) -> tuple[str, ..
     """The present ids of animals as they were typed."""
     findings = Findings()
     found = Known(collection).animals([WrittenText.at(name, COMMAND_LINE) for name in names], findings)
-    if findings.problems or not found:
-        raise (
-            RecordsError(findings.problems)
-            if findings.problems
-            else refuse(COMMAND_LINE, "missing-key", "no animal is named; write its id")
-        )
+    if findings.problems:
+        raise RecordsError(findings.problems)
+    if not found:
+        raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id")
     return tuple(dict.fromkeys(found))
 
 
@@ -73,11 +81,11 @@ def _check_there(collection: Collection, name: str, on: date) -> None:
     animal = collection.animals[name]
     if animal.away is not None:
         since = f" ({animal.away.on})" if animal.away.on else ""
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE, "cannot-write", f"'{name}' left already: {animal.away.how}{since}; nothing was written"
         )
     if animal.hatched is not None and on < animal.hatched.first:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE,
             "dates-out-of-order",
             f"{on} is before '{name}' hatched ({animal.hatched}); say another day with --on",
@@ -101,16 +109,16 @@ def _into_hold(
         others = [name for one in held for name in one.animals if name not in animals] or [
             one.place.file for one in held
         ]
-        raise refuse(
-            place,
-            "cannot-write",
+        raise cannot_write(
+            place.file,
             f"these animals are held together with {', '.join(others)}, or by several sales; write the hand-over there by hand",
+            place.line,
         )
     for key, asked, written in (("buyer", buyer, sale.buyer), ("agreed", agreed, sale.agreed), ("how", how, sale.how)):
         if asked is not None and written is not None and asked != written:
             shown = plain_amount(written) if isinstance(written, Fraction) else written
-            raise refuse(
-                place, "cannot-write", f"`{key}` is '{shown}' in this hold; leave it out, or change it there first"
+            raise cannot_write(
+                place.file, f"`{key}` is '{shown}' in this hold; leave it out, or change it there first", place.line
             )
     keys = {"handed_over": str(on)}
     if buyer and sale.buyer is None:
@@ -121,7 +129,7 @@ def _into_hold(
         keys["how"] = how
     found = original(folder, place.file)
     if found is None:
-        raise refuse(place.file, "cannot-write", "this file is gone; nothing was written")
+        raise cannot_write(place.file, "this file is gone; nothing was written")
     lines = found.text.split("\n")
     at = sum(len(line) + 1 for line in lines[: place.line - 1]) + place.column - 1
     rows = [f"{key}: {flow(value)}" for key, value in keys.items()]
@@ -148,9 +156,7 @@ def _appended(folder: Path, known: Known, file: str, text: str, made: Sale) -> W
         return create(folder, file, text)
     root = compose(found.text, file, Findings())
     if root is not None and not (isinstance(root, Items) and root.place.column == 1 and not _in_brackets(found, root)):
-        raise refuse(
-            file, "cannot-write", f"this file is no list with a line for each sale; add these lines by hand:\n{text}"
-        )
+        raise cannot_write(file, f"this file is no list with a line for each sale; add these lines by hand:\n{text}")
     begun = "" if not found.text or found.text.endswith("\n") else "\n"
     wanted = [*_sales(found.text, file, known), made]
     return _added(folder, found, known, len(found.text), begun + text, wanted)
@@ -171,9 +177,7 @@ def _check(text: str, file: str, known: Known, wanted: Sequence[Sale]) -> None:
     nowhere = Place("")
     found = [replace(sale, place=nowhere) for sale in _sales(text, file, known)]
     if found != [replace(sale, place=nowhere) for sale in wanted]:
-        raise refuse(
-            file, "cannot-write", "this cannot be added so that the file reads the same as before; add it by hand"
-        )
+        raise cannot_write(file, "this cannot be added so that the file reads the same as before; add it by hand")
 
 
 def _sales(text: str, file: str, known: Known) -> tuple[Sale, ...]:

@@ -12,8 +12,7 @@ differs, the cause is named as far as it can be known: another version of the to
 
 from __future__ import annotations
 
-from collections.abc import Collection as Collected
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection as Collected, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction

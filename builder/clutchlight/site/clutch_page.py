@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date, timedelta
 from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Tally
+from clutchlight.reading.loci import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import clutch_pedigree
@@ -124,11 +125,10 @@ def is_overdue(context: Context, clutch: Clutch) -> bool:
 
 def hatching_window(context: Context, clutch: Clutch) -> tuple[date, date] | None:
     """From when to when eggs of the species usually hatch after they were laid, by its file."""
-    days = context.species(clutch.species).facts.get("incubation_days")
-    if clutch.laid is None or clutch.laid.open or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
+    days = fact_of(context.species(clutch.species), SourcedDays)
+    if clutch.laid is None or clutch.laid.open or days is None:
         return None
-    first, last = (timedelta(days=int(str(days[key]))) for key in ("from", "to"))
-    return clutch.laid.first + first, clutch.laid.last + last
+    return clutch.laid.first + timedelta(days=days.first), clutch.laid.last + timedelta(days=days.last)
 
 
 def _facts(clutch: Clutch) -> Iterator[Fact]:
