@@ -14,6 +14,7 @@ NUMBER = rf"(?:{'|'.join(NUMBERS)}|\d+)"
 CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
 WHOLE_CLUTCH = (
     re.compile(rf"{CLUTCH} hatched: ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH} \([^)]*\) has hatched: ({NUMBER}) hatchlings?\b"),
     re.compile(rf"{CLUTCH} of [^,;()]*\((?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
     re.compile(rf"{CLUTCH}, (?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
     re.compile(rf"{CLUTCH} proved it: \w+ of its ({NUMBER}) hatchlings?\b"),
@@ -32,6 +33,10 @@ SLIPS = {
     "empty brackets": re.compile(r"\(\s*\)"),
     "a figure that does not change": re.compile(r"\b(\d+%(?: possible het [A-Z][\w ]*)?) → \1(?!\d| possible)"),
     "certain, in a list of choices": re.compile(r"for certain or\b"),
+    "money with one decimal": re.compile(r"(?:[€£$¥]\d[\d,]*\.\d|\b\d[\d,]*\.\d [A-Z]{3})\b(?!\d)"),
+    "money to four decimals": re.compile(r"[€£$¥]\d[\d,]*\.\d{3}"),
+    "in some days": re.compile(r"\bin \d+ to \d+ [A-Z][a-z]+ \d{4}\b"),
+    "all, of two": re.compile(r"\btwo hatchlings, all\b|\b2 of its 2\b"),
 }
 """Faults of generated sentences, each by how it looks."""
 

@@ -175,7 +175,7 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     pairs = len(eggs) - len(set(eggs))
     if pairs:
         said.append(
-            f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."
+            f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes, and count once."
         )
     return tuple(said)
 

@@ -17,27 +17,30 @@ ITSELF = Text("it")
 
 
 def showing_words(hatch: Hatch) -> str:
-    """ "none Piebald", "two Piebald", after the number of hatchlings; "Piebald" for the only one."""
+    """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one."""
     if hatch.seen == 1:
         return hatch.look if hatch.showing else f"not {hatch.look}"
-    return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {hatch.look}"
+    if hatch.showing == hatch.seen:
+        return f"{'both' if hatch.seen == 2 else 'all'} {hatch.look}"
+    return f"{words.number(hatch.showing) if hatch.showing else 'none'} {hatch.look}"
 
 
 def hatchlings_words(hatch: Hatch) -> str:
-    """ "six hatchlings"; "two of its five hatchlings" where the others' looks tell nothing."""
-    if hatch.others:
-        return f"{words.number(hatch.seen)} of its {words.counted(hatch.seen + hatch.others, 'hatchling')}"
-    return words.counted(hatch.seen, "hatchling")
+    """ "six hatchlings"; "two of its five hatchlings" where the others' looks tell nothing; "five eggs" where twins came of one."""
+    told = words.counted(hatch.seen + hatch.others, hatch.noun)
+    return f"{words.number(hatch.seen)} of its {told}" if hatch.others else told
 
 
 def hatched_words(hatch: Hatch) -> str:
     """ "2 of its 6 hatchlings are Piebald", "its only hatchling is Piebald"."""
     if hatch.others:
-        told = f"{hatch.seen} of {hatch.seen + hatch.others} hatchlings could be told"
+        told = f"{hatch.seen} of {hatch.seen + hatch.others} {hatch.noun}s could be told"
         return f"{told}, and {hatch.showing or 'none'} {words.are(hatch.showing or 1)} {hatch.look}"
     if hatch.seen == 1:
-        return f"its only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
-    return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
+        return f"its only {hatch.noun} is {'' if hatch.showing else 'not '}{hatch.look}"
+    if hatch.showing == hatch.seen == 2:
+        return f"both of its {hatch.noun}s are {hatch.look}"
+    return f"{hatch.showing or 'none'} of its {hatch.seen} {hatch.noun}s {words.are(hatch.showing or 2)} {hatch.look}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:
