@@ -212,3 +212,13 @@ def test_a_test_of_the_named_animals_splits_the_question() -> None:
         case = replace(case, animals=tuple(replace(a, tests=(tested,)) if a.id == asked else a for a in case.animals))
     assert isinstance(infer(as_collection(case), limit=limit).now("G4-0", "piebald"), Figure)
     assert any(animal.tests for animal in case.animals)
+
+
+def test_whom_a_copy_came_from_says_nothing_of_how_common_it_is() -> None:
+    """A male shows a dominant trait of frequency 1/10: two copies p^2 / (p^2 + 2p(1 - p)) = 1/19 (Hardy 1908), claimed phase or not."""
+    linked = Locus("bony", "dominant", ("Bony",), crossover=F(1, 5), background=(("Bony", F(1, 10)),))
+    for claims in ((), (Claim("Bony", came_from="sire"),), (Claim("Bony", came_from="dam"),)):
+        male = Animal("M", "male", (Reading(Look(("Bony",))),), claims)
+        figure = infer(as_collection(Case((linked,), (male,)))).now("M", "bony")
+        assert isinstance(figure, Figure)
+        assert figure.chance(lambda pair: pair == (1, 1)) == F(1, 19)

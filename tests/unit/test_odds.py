@@ -18,6 +18,7 @@ from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
 from tests.unit.pairings import NORMAL, Pair, inferred, parent, recessive
 
 from clutchlight.genetics.inference import infer
+from clutchlight.genetics.pairs import Together
 from clutchlight.model import Collection
 from clutchlight.planning import outcomes as outcomes_module
 from clutchlight.planning.odds import Odds, odds
@@ -411,3 +412,19 @@ def test_proofs_agree_with_recording_every_clutch_that_may_come(kind: str, seed:
     for proof in odds(infer(as_collection(case)), ZERO, sire, dam, young).proves:
         expected = proves(case, sire, dam, young, proof.animal, proof.locus, proof.trait)
         assert (proof.chance, proof.if_none) == expected
+
+
+@pytest.mark.parametrize(("doubts", "ways"), [(1, 2), (4, 16), (5, 1)])
+def test_sixteen_ways_of_sires_in_doubt_are_tried_together(doubts: int, ways: int) -> None:
+    """A line of clutches with two possible sires each; with one doubt more each locus takes them as it likes."""
+    animals = [Animal("D-0", "female", (NORMAL,)), Animal("X", "female", (NORMAL,))]
+    clutches = []
+    for number in range(1, doubts + 1):
+        males = (f"A-{number}", f"B-{number}")
+        animals += [Animal(male, "male", (NORMAL,)) for male in males]
+        animals.append(Animal(f"D-{number}", "female" if number < doubts else "male", (NORMAL,), clutch=f"C-{number}"))
+        sires = tuple((male, F(1, 2)) for male in males)
+        clutches.append(Clutch(f"C-{number}", sires, f"D-{number - 1}", date(2015 + number, 7, 1)))
+    room = infer(as_collection(Case(DOUBLE, tuple(animals), tuple(clutches))))
+    last = f"D-{doubts}"
+    assert len(Together(room.figures_of(last), (last, "X"), ("male", "female")).ways) == ways

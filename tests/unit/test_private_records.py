@@ -123,6 +123,15 @@ def test_a_header_that_is_not_ours_is_named(tmp_path: Path) -> None:
     ]
 
 
+def test_a_column_that_stands_twice_is_named_and_no_row_is_read(tmp_path: Path) -> None:
+    """Which of the two cells counts is for the breeder to say; columns without a name may be as many as there are."""
+    found = FAMILY.read(tmp_path / "a", {"log/2026.csv": "date,animal,event,date\n2026-11-18,ZZ,mael,2026-11-19\n"})
+    assert [str(problem) for problem in found.problems] == [
+        "log/2026.csv:1:19: error: the column 'date' stands twice; keep one [csv-header]"
+    ]
+    FAMILY.both(tmp_path / "b", {"log/2026.csv": "date,animal,event,,\n2026-11-18,M-01,shed,,\n"})
+
+
 def test_earlier_ids_and_clutches_are_understood(tmp_path: Path) -> None:
     """An animal may be named by the id it had, eggs by their clutch: the row then belongs to the dam."""
     _, private = FAMILY.both(tmp_path, log("2026-05-20,OLD-2,meal,,rat,\n2026-05-30,C26-01,candled,,4,\n"))
