@@ -428,3 +428,16 @@ def test_sixteen_ways_of_sires_in_doubt_are_tried_together(doubts: int, ways: in
     room = infer(as_collection(Case(DOUBLE, tuple(animals), tuple(clutches))))
     last = f"D-{doubts}"
     assert len(Together(room.figures_of(last), (last, "X"), ("male", "female")).ways) == ways
+
+
+def test_a_look_that_hides_another_locus_leaves_fewer_to_list(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two hets of both: normal, Hypo, and Albino of which nobody knows; three are listed where three may be."""
+    loci = (
+        Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),)),
+        Locus("hypo", "recessive", ("Hypo",)),
+    )
+    said = {"Albino": F(1), "Hypo": F(1)}
+    room = inferred(loci, parent("M", "male", said), parent("D", "female", said))
+    for most, listed in ((3, 3), (2, 0)):
+        monkeypatch.setattr(outcomes_module, "LIMIT", most)
+        assert len(odds(room, ZERO, "M", "D", 1).outcomes) == listed

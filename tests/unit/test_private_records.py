@@ -331,6 +331,17 @@ def test_a_hold_lasts_from_its_first_to_its_last_day(tmp_path: Path, day: date, 
     assert public_status(collection.animals["C26-01-1"], private.sales, day).status == status
 
 
+def test_sales_count_in_the_order_of_their_days(tmp_path: Path) -> None:
+    """Not of the file: one that came back in August is on hold again, though the hold is written first."""
+    rows = (
+        "- {animals: [C26-01-2], buyer: B, held: 2026-09-01}\n"
+        "- {animals: [C26-01-2], buyer: A, handed_over: 2026-07-20, returned: 2026-08-01}\n"
+    )
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": rows})
+    for day, status in ((date(2026, 7, 25), "sold"), (date(2026, 8, 2), "not for sale"), (date(2026, 9, 1), "on hold")):
+        assert public_status(collection.animals["C26-01-2"], private.sales, day).status == status
+
+
 def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:
     """Buyer, amounts, terms and notes are nowhere in the collection that the site is made from."""
     collection, private = FAMILY.both(

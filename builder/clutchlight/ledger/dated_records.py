@@ -36,12 +36,6 @@ from clutchlight.wording.words import percent_text
 
 Verdict = Literal["as stated", "records", "rules"]
 
-WORDS: Mapping[Verdict, str] = {
-    "as stated": "our records give the same today",
-    "records": "records added or edited since",
-    "rules": "rules changed",
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Reread:
@@ -49,10 +43,6 @@ class Reread:
 
     record: DatedRecord
     verdict: Verdict
-
-    @property
-    def words(self) -> str:
-        return WORDS[self.verdict]
 
 
 # Stamping
