@@ -6,6 +6,7 @@ import os
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -15,13 +16,14 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Inheritance, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration, proves
 from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
+from tests.rooms import FAMILY
 from tests.unit.pairings import NORMAL, Pair, inferred, parent, recessive
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
 from clutchlight.model import Collection
 from clutchlight.planning import outcomes as outcomes_module
-from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.odds import Odds, known_animal, odds, usual_clutch
 from clutchlight.problems import RecordsError
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
@@ -441,3 +443,43 @@ def test_a_look_that_hides_another_locus_leaves_fewer_to_list(monkeypatch: pytes
     for most, listed in ((3, 3), (2, 0)):
         monkeypatch.setattr(outcomes_module, "LIMIT", most)
         assert len(odds(room, ZERO, "M", "D", 1).outcomes) == listed
+
+
+def test_what_is_certain_takes_no_part_in_all_or_none_of_what_is_possible() -> None:
+    """Albino x normal, both het Piebald: a normal young carries Albino for certain, and Piebald with 2/3."""
+    sire = parent("M", "male", {"Piebald": F(1)}, ("Albino",))
+    found = odds(
+        inferred(recessive("Albino", "Piebald"), sire, parent("D", "female", {"Piebald": F(1)})), ZERO, "M", "D", 1
+    )
+    normal = next(one for one in found.outcomes if one.looks == ())
+    assert [(one.trait, one.carries) for one in normal.unseen] == [("Albino", F(1)), ("Piebald", F(2, 3))]
+    assert (normal.all_possible, normal.none_possible) == (F(2, 3), F(1, 3))
+
+
+def test_animals_are_found_in_any_case_and_by_the_ids_they_had(tmp_path: Path) -> None:
+    """As they are typed in a terminal."""
+    collection, _ = FAMILY.both(tmp_path, {})
+    assert [known_animal(collection, name).id for name in ("m-01", "M-01", "old-2", "OLD-2")] == [
+        "M-01",
+        "M-01",
+        "M-02",
+        "M-02",
+    ]
+    with pytest.raises(RecordsError, match="there is no animal 'M-0l'; the nearest is 'M-01'"):
+        known_animal(collection, "M-0l")
+
+
+@pytest.mark.parametrize(
+    ("facts", "hatchlings"),
+    [
+        ({"usual": "1"}, 1),
+        ({"usual": "1", "hatch_rate": "40%"}, 1),
+        ({"usual": "7"}, 7),
+        ({"usual": "9", "hatch_rate": "60 %"}, 5),
+        ({"usual": "7", "hatch_rate": "1/2"}, 4),
+    ],
+)
+def test_a_usual_clutch_is_rounded_to_the_nearest_and_never_empty(facts: dict[str, str], hatchlings: int) -> None:
+    """5.4 are 5, 3.5 are 4; without a rate every egg is taken to hatch."""
+    species = inferred(recessive("Piebald"), parent("M", "male", {})).collection.species["snake"]
+    assert usual_clutch(replace(species, facts={"clutch": facts})).hatchlings == hatchlings

@@ -189,7 +189,7 @@ class _LedgerReader:
         clutch = self.collection.clutches.get(animal.clutch or "")
         dam = clutch.dam if clutch else animal.dam
         sires = _candidates(animal, clutch)
-        named = [sire.get("id") for sire in stated.get("sires", ()) if isinstance(sire, dict)]
+        named = [sire.get("id") for sire in _listed(stated.get("sires")) if isinstance(sire, dict)]
         known = stated.get("clutch") in (animal.clutch, None) or stated.get("clutch") not in self.collection.clutches
         return (
             known

@@ -211,7 +211,7 @@ class Proofs:
         if locus not in self._hidden_by:
             loci, order = self.together.loci, hiding_order(self.together.loci)
             found = {locus}
-            for index in reversed(order[: order.index(locus)]):
+            for index in reversed(order):
                 keys = {loci[other].key for other in found}
                 straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
                 if straight or (keys & hides(loci[index], None) and self.hiders(index)):
