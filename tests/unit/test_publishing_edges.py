@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -368,11 +368,11 @@ def test_files_are_named_in_order_whatever_order_the_system_gives(
         (tmp_path / name).touch()
     walk = os.walk
 
-    def backwards(*folder: object, **more: object) -> Iterator[tuple[str, list[str], list[str]]]:
-        for root, inside, found in walk(*folder, **more):  # type: ignore[call-overload]
+    def backwards(folder: Path, onerror: Callable[[OSError], object]) -> Iterator[tuple[str, list[str], list[str]]]:
+        for root, inside, found in walk(folder, onerror=onerror):
             inside.sort(reverse=True)
             found.sort(reverse=True)
-            yield root, inside, found
+            yield str(root), inside, found
 
     monkeypatch.setattr(os, "walk", backwards)
     assert list(exchange.walk(tmp_path)) == ["a.html", "c", "a/z", "b/x", "b/y"]

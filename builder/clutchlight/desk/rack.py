@@ -127,7 +127,7 @@ def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str
     if (value, note) != (row.value or "", row.note or ""):
         note = f"{note}; more in the log".removeprefix("; ")
     note = f" ({note})" if note else ""
-    return f"{sentences.short_day(row.day, season.day)}: {' '.join(parts)}{note}"
+    return f"{sentences.short_when(row.on, season.day)}: {' '.join(parts)}{note}"
 
 
 # The room sheet

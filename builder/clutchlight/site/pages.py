@@ -245,6 +245,7 @@ class Bearer:
 
     name: Link
     words: str
+    key: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,6 +44,9 @@ class Inferred(Protocol):
     def collection(self) -> Collection: ...
 
     @property
+    def like(self) -> Mapping[str, str]: ...
+
+    @property
     def conflicts(self) -> tuple[Conflict, ...]: ...
 
     @property
@@ -103,7 +106,7 @@ class Answers:
         self.inbreeding = inbreeding
         self.ledger = ledger or Ledger()
         self.collection: Collection = inferred.collection
-        self._like = self.collection.alike
+        self._like = inferred.like
         self._now: dict[tuple[str, str], Figure | NotComputed] = {}
         self._grounds: dict[tuple[str, str, int], Grounds] = {}
         self._history: dict[tuple[str, str], History] = {}
@@ -390,7 +393,9 @@ class Answers:
 
     def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
         def sure(name: str) -> bool:
-            return self.carries(name, locus.key, allele) == 1
+            clutch = self.collection.clutches.get(self.collection.animals[name].clutch or "")
+            told = name == animal or clutch is None or clutch.counts
+            return told and self.carries(name, locus.key, allele) == 1
 
         below = _reach(animal, lambda name: () if name != animal and sure(name) else self.children.get(name, ()))
         return tuple(name for name in below if sure(name))
