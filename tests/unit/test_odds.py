@@ -22,7 +22,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
 from clutchlight.model import Collection
 from clutchlight.planning import outcomes as outcomes_module
-from clutchlight.planning.odds import Odds, known_animal, odds, usual_clutch
+from clutchlight.planning.odds import Odds, known_animal, odds
 from clutchlight.problems import RecordsError
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
@@ -466,19 +466,3 @@ def test_animals_are_found_in_any_case_and_by_the_ids_they_had(tmp_path: Path) -
     ]
     with pytest.raises(RecordsError, match="there is no animal 'M-0l'; the nearest is 'M-01'"):
         known_animal(collection, "M-0l")
-
-
-@pytest.mark.parametrize(
-    ("facts", "hatchlings"),
-    [
-        ({"usual": "1"}, 1),
-        ({"usual": "1", "hatch_rate": "40%"}, 1),
-        ({"usual": "7"}, 7),
-        ({"usual": "9", "hatch_rate": "60 %"}, 5),
-        ({"usual": "7", "hatch_rate": "1/2"}, 4),
-    ],
-)
-def test_a_usual_clutch_is_rounded_to_the_nearest_and_never_empty(facts: dict[str, str], hatchlings: int) -> None:
-    """5.4 are 5, 3.5 are 4; without a rate every egg is taken to hatch."""
-    species = inferred(recessive("Piebald"), parent("M", "male", {})).collection.species["snake"]
-    assert usual_clutch(replace(species, facts={"clutch": facts})).hatchlings == hatchlings
