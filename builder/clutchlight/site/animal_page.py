@@ -15,7 +15,7 @@ from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import dated_lines, timeline_of_animal
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import fraction_text, join_and, sentence
+from clutchlight.wording.words import clause, fraction_text, join_and, sentence
 
 _CAME = {
     "bought": "came to us",
@@ -31,7 +31,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     stated = context.statement(animal.id)
     species = context.species(animal.species)
     pictures = context.pictures(page, latest_first(animal.photos), context.title(animal))
-    description = f"{species.name}, {labels.sex_words(animal)}. {stated.title}."
+    description = f"{species.name}, {labels.sex_words(animal)}: {stated.title}."
     return AnimalPage(
         frame=framing.frame(
             page, context.title(animal), description, picture=picture_address(pictures[0] if pictures else None)
@@ -152,7 +152,7 @@ def _origin(context: Context, page: str, animal: Animal, stated: AnimalStatement
         came = _CAME.get(animal.came.how, animal.came.how)
         yield Fact("Came", f"{came} {day_words.on(animal.came.on)}" if animal.came.on else came)
     if stated.proven_breeder:
-        yield Fact("Bred", sentence(stated.proven_breeder).rstrip("."))
+        yield Fact("Bred", clause(stated.proven_breeder))
     if animal.was:
         yield Fact("Earlier id", join_and(animal.was))
     if stated.maker:

@@ -12,7 +12,7 @@ from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
 from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
-from clutchlight.wording.words import counted, sentence
+from clutchlight.wording.words import clause, counted, sentence
 
 ENOUGH_TO_FILTER = 5
 _RECENT = 4
@@ -57,7 +57,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         empty="Nothing is looking for a home at the moment. "
         f"{'The clutches below are the latest; write' if recent else 'Write'} to us if you are waiting for something in particular.",
         recent=recent,
-        records_to=f"Our public records go up to {day_words.when(newest)}." if newest else None,
+        records_to=f"Our newest public record is of {day_words.when(newest)}." if newest else None,
         ask=Ask(
             heading="Write to us",
             mail=context.mail(settings.contact.get("mail", "")),
@@ -175,7 +175,7 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
         sex=animal.sex,
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
-        look=stated.look_sentence.rstrip("."),
+        look=clause(stated.look_sentence),
         certain=statement_part.certain_with_grounds(context, page, stated),
         possible=statement_part.possible_words(stated),
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,

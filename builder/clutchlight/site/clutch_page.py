@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from clutchlight.model import Animal, Clutch, Tally
+from clutchlight.model import Animal, Clutch, Nobody, Tally
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import clutch_pedigree
@@ -172,6 +172,8 @@ def _tally_words(tally: Tally) -> str:
 def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     for sire in stated.sires:
+        if isinstance(sire.sire, Nobody) and not several:
+            continue
         role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
         yield parent_of(context, page, sire.id, role, chance, context.sire(page, sire))
     yield parent_of(context, page, stated.dam, "Dam", None)

@@ -12,7 +12,7 @@ from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfar
 from clutchlight.site.statement_part import certain_words, possible_words, trait_line
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import join_and
+from clutchlight.wording.words import clause, join_or
 
 _STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
 _STATUS = {
@@ -112,7 +112,7 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
     """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
     parents = context.statement(animal.id).parents
     sires = [context.sire(page, sire, short=True) for sire in parents.sires]
-    first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
+    first = sires if len(sires) < 2 else [Link(join_or([link.text for link in sires]))]
     dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
 
@@ -149,7 +149,7 @@ def parent_of(
     name = name or context.name(page, key, sex="female" if role == "Dam" else "male")
     record = context.collection.animals.get(key or "")
     if key is None or record is None or not context.may_name(key):
-        return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")
+        return Parent(role, Link(clause(name.text)), chance, None, "No more is said here.")
     told = context.statement(key)
     lines = tuple(trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows)
     picture = context.first_picture(page, record) if context.has_page(key) else None

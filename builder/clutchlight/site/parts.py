@@ -14,6 +14,8 @@ from typing import Literal
 
 from markupsafe import Markup
 
+from clutchlight.drawing import Drawn
+
 State = Literal["available", "on-hold", "sold", "other"]
 
 
@@ -90,26 +92,34 @@ class Drawing:
     then: two drawings by one function from equal values are equal.
     """
 
-    draw: Callable[..., tuple[str, tuple[str, ...]]]
+    draw: Callable[..., Drawn]
     given: tuple[object, ...]
 
     def __repr__(self) -> str:
         return f"Drawing({self.draw.__module__}.{self.draw.__qualname__}, {self.given!r})"
 
     @cached_property
-    def _drawn(self) -> tuple[str, tuple[str, ...]]:
+    def _drawn(self) -> Drawn:
         return self.draw(*self.given)
 
     @property
     def svg(self) -> Markup:
-        return Markup(self._drawn[0])  # noqa: S704 - drawn by this program
+        return Markup(self._drawn.svg)  # noqa: S704 - drawn by this program
 
     @property
     def words(self) -> tuple[str, ...]:
-        return self._drawn[1]
+        return self._drawn.words
 
     def __html__(self) -> str:
-        return self._drawn[0]
+        return self._drawn.svg
+
+    def again(self, look: str) -> Drawing:
+        """The same, where it stands on the page already. `look`: its class."""
+        return Drawing(_again, (self, look))
+
+
+def _again(drawing: Drawing, look: str) -> Drawn:
+    return drawing._drawn.again(look)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +148,10 @@ class TraitLine:
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """What is said of an animal: shown, certain, possible, small chances, and under review; then nothing more."""
+    """What is said of an animal: shown, certain, possible, small chances, and under review; then nothing more.
+
+    `overlooked`: on traits that are hard to see, for a list to unfold.
+    """
 
     shows: tuple[TraitLine, ...]
     look: str
@@ -148,6 +161,7 @@ class Statement:
     together: tuple[str, ...]
     review: tuple[str, ...]
     nothing_more: str
+    overlooked: tuple[str, ...]
     since: str | None
 
 

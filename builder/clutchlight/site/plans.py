@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from markupsafe import Markup
 
 from clutchlight import drawing
-from clutchlight.drawing import CountPart
+from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import MOST
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
@@ -117,9 +117,9 @@ def _drawn(outcome: Outcome, young: int, caption: str, prefix: str) -> Drawing |
     return Drawing(_eggs, (young, int(whole), int(rest > 0), title, caption, prefix))
 
 
-def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
+def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> Drawn:
     parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
-    return drawing.eggs(young, parts, title, prefix).svg, (caption,)
+    return drawing.eggs(young, parts, title, prefix)._replace(words=(caption,))
 
 
 MOST_LOOKS = 16

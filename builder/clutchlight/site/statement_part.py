@@ -37,16 +37,16 @@ from clutchlight.wording.text import Name, Text
 from clutchlight.wording.words import Label, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
-    "proven": "What proved it",
-    "open": "Tried, and still open",
-    "unlikely": "Tried, and now unlikely",
-    "withdrawn": "Said once, and withdrawn",
-    "which-parent": "One of two, and no telling which",
-    "claim-in-doubt": "A claim in doubt",
-    "surprise": "An unexpected result",
-    "settle": "What would settle it",
+    "proven": "what proved it",
+    "open": "tried, and still open",
+    "unlikely": "tried, and now unlikely",
+    "withdrawn": "said once, and withdrawn",
+    "which-parent": "one of two, and no telling which",
+    "claim-in-doubt": "what was said is in doubt",
+    "surprise": "an unexpected result",
+    "settle": "what would settle it",
 }
-_CERTAIN, _RULED_OUT = "Certain, on one condition", "Tried, and ruled out"
+_CERTAIN, _RULED_OUT = "certain, on one condition", "tried, and ruled out"
 _GROUNDS = {
     "look": None,
     "parentage": "certain by its parents",
@@ -78,7 +78,8 @@ def statement_part(context: Context, page: str, stated: AnimalStatement) -> Stat
             *context.all_linked(page, (review.text for review in stated.reviews)),
             *(f"{trait.label}." for trait in stated.not_computed),
         ),
-        nothing_more=" ".join(stated.silences) or "We say nothing about any other trait.",
+        nothing_more=" ".join(stated.silences),
+        overlooked=stated.overlooked,
         since=f"Last changed by a record of {day_words.when(stated.changed)}." if stated.changed else None,
     )
 
@@ -174,10 +175,15 @@ def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Re
 
 
 def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
-    """What happened to the figures since, in order; an unexpected result is shown with the statement instead."""
+    """What happened to the figures since, in order.
+
+    An unexpected result stands with the statement instead, and a proof among the grounds.
+    """
     grouped: dict[str, list[Note]] = {}
+    proofs = {(trait.trait, trait.grounds.proven_by) for trait in stated.traits if not trait.shows}
     for note in stated.notes:
-        if note.kind != "surprise":
+        told = note.kind == "proven" and (note.trait, note.cause) in proofs
+        if note.kind != "surprise" and not told:
             grouped.setdefault(_heading(note), []).append(note)
     return tuple(
         Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
@@ -185,12 +191,13 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
 
 
 def _heading(note: Note) -> str:
-    """By kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
+    """The trait, and the kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
+    kind = NOTE_HEADINGS[note.kind]
     if note.kind == "open" and note.after == 1:
-        return _CERTAIN
-    if note.ruled_out:
-        return _RULED_OUT
-    return NOTE_HEADINGS[note.kind]
+        kind = _CERTAIN
+    elif note.ruled_out:
+        kind = _RULED_OUT
+    return f"{note.trait}: {kind}"
 
 
 def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
@@ -278,7 +285,11 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
                 date=_when(moment),
                 percent=percent(moment.carries),
                 words=moment.cause or ("at its hatching" if moment.when else "by its look and what was said of it"),
-                said=percent_text(moment.carries) if moment.carries else "nothing said",
+                said=percent_text(moment.carries)
+                if moment.carries
+                else "ruled out"
+                if moment is course.moments[-1] and course.excluded
+                else "nothing said",
             )
             for moment in course.moments
         )
