@@ -122,7 +122,7 @@ claims-over-one: Claims at one locus exclude each other but add up to over 1. �
 two-copies-not-shown: `two_copies` is claimed of a trait that the animal does not show. → Claim a `chance` instead.
 came-from-not-linked: `came_from` is about a trait that is not sex-linked. → Leave it out.
 stated-on-founder: `stated` is about an animal without recorded parents. → Write `claims`.
-test-error-too-large: A test is wrong so often that it says nothing. → Write an error under 2/3.
+test-error-too-large: A test is wrong so often that it says nothing. → Write an error under 1/2.
 
 # Animals
 
@@ -202,6 +202,9 @@ records-conflict: Records cannot all be true: without any one of those named, th
     named: a misread look, another sire, stored sperm or mixed-up eggs. `set_aside` goes on without them.
 test-needs-chance: A test that may be wrong was made on an animal whose chance is nothing without it. → Write the
     claim or the background that gives it a chance, or take the test out.
+
+test-against-look (warning): A test that may be wrong found a number of copies that the look rules out. → Look at the
+    animal again, and at the sheet of the test: one of the two is wrong. Until then the look counts.
 
 # The ledger
 

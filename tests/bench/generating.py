@@ -465,13 +465,21 @@ class _Breeder:
             return
         locus, allele = self.random.choice(open_genes)
         copies = snake.pairs.get(locus, (0, 0)).count(allele)
-        if self.random.random() < float(self.shape.error):
-            copies = self.random.choice([n for n in range(3) if n != copies])
+        wrong = self._other_numbers(snake, locus, allele, copies)
+        if self.random.random() < float(self.shape.error) and wrong:
+            copies = self.random.choice(wrong)
         trait = self.loci[locus].alleles[allele - 1]
         on = When.day(date(year, 10, 1))
         snake.tests.append(LabTest(self.loci[locus].key, trait, copies, on, HERE, self.shape.error))
         if not self.shape.error:
             snake.shares[locus, allele] = copies / 2
+
+    def _other_numbers(self, snake: Snake, locus: int, allele: int, copies: int) -> list[int]:
+        """The wrong results of a test: the other numbers of copies that the snake's look leaves, or any where it was not looked at."""
+        found = self.loci[locus]
+        look = found.look_of[snake.pairs.get(locus, (0, 0))]
+        left = {pair.count(allele) for pair in found.genotypes if not snake.seen or found.look_of[pair] == look}
+        return sorted(left - {copies})
 
     # -- records -------------------------------------------------------------------------------------------------------
 

@@ -133,7 +133,13 @@ def _animals(animal: Animal, clutches: dict[str, model.Clutch], key_of: dict[str
         claims=_claims(animal.claims, key_of),
         tests=tuple(
             model.LabTest(
-                key_of[test.trait], test.trait, test.copies, model.When.day(test.on), HERE, Fraction(test.error)
+                key_of[test.trait],
+                test.trait,
+                test.copies,
+                model.When.day(test.on),
+                HERE,
+                Fraction(test.error),
+                lab=test.lab or None,
             )
             for test in animal.tests
         ),

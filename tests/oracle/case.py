@@ -83,12 +83,13 @@ class Claim:
 
 @dataclass(frozen=True, slots=True)
 class LabTest:
-    """A test that found `copies` of the named allele and errs with chance `error`."""
+    """A test that found `copies` of the named allele and errs with chance `error`; one laboratory has one name."""
 
     trait: str
     copies: int
     on: date
     error: Fraction = Fraction(0)
+    lab: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,6 +318,7 @@ def _animal(animal: Animal) -> dict[str, object]:
                 "on": test.on.isoformat(),
                 "error": chance_text(test.error),
             }
+            | ({"lab": test.lab} if test.lab else {})
             for test in animal.tests
         ]
     return entry

@@ -13,7 +13,7 @@ from functools import cache
 from itertools import product
 from math import log
 
-from tests.oracle.case import NONE, Case, LabTest, Locus, Sex
+from tests.oracle.case import NONE, Case, Locus, Sex
 from tests.oracle.looks_of_genotypes import Pair, look_of, pair
 from tests.oracle.population import Egg, Founder, Population, parents_of
 
@@ -81,7 +81,7 @@ def _hatch(
         total /= KEPT ** round(log(total) / log(KEPT))
     for sire, genotypes, share in own:
         if sire == chosen.get(egg.clutch or egg.key, sire):
-            more = weight * share / total * _tested(people, egg.tests, genotypes, certain=certain)
+            more = weight * share / total * _tested(people, egg, genotypes, certain=certain)
             if more:
                 yield from _hatch(people, {**assigned, egg.key: genotypes}, more, eggs[1:], chosen, certain=certain)
 
@@ -153,7 +153,7 @@ def _founder(people: Population, founder: Founder, *, certain: bool) -> Iterator
         each.append([(genotype, w) for genotype, w in weights.items() if w and pair(*genotype) in allowed])
     for combination in product(*each):
         genotypes = tuple(genotype for genotype, _ in combination)
-        weight = _tested(people, founder.tests, genotypes, certain=certain)
+        weight = _tested(people, founder, genotypes, certain=certain)
         for _, share in combination:
             weight *= share
         if weight:
@@ -208,11 +208,17 @@ def _prior(people: Population, founder: Founder, locus: Locus) -> dict[Ordered, 
     return phased
 
 
-def _tested(people: Population, tests: Sequence[LabTest], genotypes: tuple[Ordered, ...], *, certain: bool) -> float:
+def _tested(people: Population, unit: Founder | Egg, genotypes: tuple[Ordered, ...], *, certain: bool) -> float:
+    """Each test by itself: right, or wrong in one of the ways that the look leaves."""
     weight = 1.0
-    for test in tests:
-        for locus, genotype in zip(people.case.loci, genotypes, strict=True):
-            if test.trait in locus.alleles and not (certain and test.error):
-                right = genotype.count(test.trait) == test.copies
-                weight *= float(1 - test.error if right else test.error / 2)
+    for test in unit.tests:
+        for n, locus in enumerate(people.case.loci):
+            if test.trait not in locus.alleles or (certain and test.error):
+                continue
+            numbers = sorted({each.count(test.trait) for each in unit.allowed[n]})
+            wrong = [number for number in numbers if number != test.copies]
+            if test.error and len(wrong) in (0, len(numbers)):
+                continue
+            right = genotypes[n].count(test.trait) == test.copies
+            weight *= float(1 - test.error) if right else float(test.error) / max(len(wrong), 1)
     return weight

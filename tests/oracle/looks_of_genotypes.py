@@ -12,6 +12,7 @@ animal, the set that stays open at each locus.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import combinations_with_replacement
 
 from tests.oracle.case import NORMAL, Locus, Look
@@ -60,6 +61,19 @@ def super_of(locus: Locus) -> dict[str, str]:
         if (double := look_of(locus, (allele, allele))) is not None
         and (single := look_of(locus, pair(NORMAL, allele))) not in (None, "", double)
     }
+
+
+def chance_of_result(genotype: Pair, trait: str, found: int, error: Fraction, left: frozenset[Pair]) -> Fraction:
+    """The chance that a test of a trait finds so many copies, of an animal whose look leaves these genotypes.
+
+    An error is spread evenly over the other numbers of copies that the look leaves. What the look decides says nothing.
+    """
+    numbers = {each.count(trait) for each in left}
+    if error and (found not in numbers or numbers == {found}):
+        return Fraction(1)
+    if genotype.count(trait) == found:
+        return 1 - error
+    return error / (len(numbers) - 1) if error else Fraction(0)
 
 
 def open_genotypes(loci: Sequence[Locus], look: Look) -> dict[str, frozenset[Pair]]:

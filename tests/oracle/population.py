@@ -162,7 +162,7 @@ class Population:
         def egg(key: str, members: list[Animal], sex: Sex | None, looks: list[Look]) -> Egg:
             allowed = [self._open(look, aside) for look in looks] or [self._open(Look())]
             common = tuple(frozenset.intersection(*sets) for sets in zip(*allowed, strict=True))
-            tests = tuple(test for animal in members for test in self._tests(animal))
+            tests = self._tests(*members)
             names = tuple(animal.id for animal in members)
             return Egg(key, names, sex, sires, doubtful, clutch.mixed, clutch.dam, complete, common, tests)
 
@@ -190,8 +190,16 @@ class Population:
                 current = reading.look
         return current
 
-    def _tests(self, animal: Animal) -> tuple[LabTest, ...]:
-        return tuple(test for number, test in enumerate(animal.tests) if (TEST, animal.id, number) in self._happened)
+    def _tests(self, *animals: Animal) -> tuple[LabTest, ...]:
+        """The tests of an egg's animals so far that count: of those that may err, the last of a trait by a laboratory."""
+        dated = sorted(
+            (Event(test.on, TEST, animal.id, number), test)
+            for animal in animals
+            for number, test in enumerate(animal.tests)
+            if (TEST, animal.id, number) in self._happened
+        )
+        last = {(test.trait, test.lab): event for event, test in dated if test.error}
+        return tuple(test for event, test in dated if not test.error or last[test.trait, test.lab] == event)
 
     def _open(self, look: Look, aside: frozenset[str] = frozenset()) -> tuple[frozenset[Pair], ...]:
         loci = self.case.loci

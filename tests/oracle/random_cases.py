@@ -434,9 +434,9 @@ class _Draw:
         untold = 3 if linked > 1 else len(self.animals)
         shown = []
         for animal in self.animals:
-            tests = []
+            tests: list[LabTest] = []
             for n, locus in enumerate(self.loci):
-                if self.chance(0.15, allowed=self.features.tests):
+                while self.chance(0.15 if not tests else 0.3, allowed=self.features.tests and len(tests) < 3):
                     tests.append(self.test(animal.id, n, locus))
             sex = animal.sex
             if animal.id not in parents and self.chance(0.5, allowed=self.features.unsexed and untold > 0):
@@ -460,7 +460,8 @@ class _Draw:
         if self.chance(0.7, allowed=self.features.fallible_tests):
             error = self.pick((Fraction(1, 10), Fraction(1, 100)))
             copies = self.rng.randint(0, 2) if self.chance(0.2) else copies
-        return LabTest(allele, copies, self.born[name] + timedelta(days=self.pick((10, 700, 1500))), error)
+        on = self.born[name] + timedelta(days=self.pick((10, 700, 1500)))
+        return LabTest(allele, copies, on, error, self.pick(("", "", "Lab A")))
 
     def testable(self, case: Case) -> Case:
         """Without fallible tests on animals whose chance is nothing without them."""

@@ -29,9 +29,9 @@ from itertools import product
 from typing import Literal
 
 from gmpy2 import mpq
-from tests.oracle.case import NONE, Claim, LabTest, Locus, Sex
+from tests.oracle.case import NONE, Claim, Locus, Sex
 from tests.oracle.inheritance import HALF, ONE, Ordered, Polynomial, founder_prior, heterogametic, inherit, lives, times
-from tests.oracle.looks_of_genotypes import Pair, genotypes, pair
+from tests.oracle.looks_of_genotypes import Pair, chance_of_result, genotypes, pair
 from tests.oracle.population import Egg, Founder, Population, parents_of
 
 KEPT = 1000  # the power of u, beside that of ε
@@ -268,9 +268,7 @@ class Sum:
             seen = {genotype: weight for genotype, weight in seen.items() if weight}
             needs = min((min(weight) for weight in seen.values()), default=0)
             seen = {genotype: {p - needs: c for p, c in weight.items()} for genotype, weight in seen.items()}
-        tested = {
-            genotype: times(weight, {0: self._tests(founder.tests, n, genotype)}) for genotype, weight in seen.items()
-        }
+        tested = {genotype: times(weight, {0: self._tests(founder, n, genotype)}) for genotype, weight in seen.items()}
         return {genotype: weight for genotype, weight in tested.items() if weight}
 
     def _fits(self, founder: Founder, claim: Claim, locus: Locus, genotype: Ordered) -> bool:
@@ -285,14 +283,12 @@ class Sum:
             return genotype[0 if claim.came_from == "sire" else 1] == claim.trait
         return True
 
-    def _tests(self, tests: tuple[LabTest, ...], n: int, genotype: Ordered) -> Fraction:
+    def _tests(self, unit: Founder | Egg, n: int, genotype: Ordered) -> Fraction:
         """The chance of the results of the tests at one locus; only an error-free one counts in what is possible."""
         chance = ONE
-        for test in tests:
-            if test.trait in self.loci[n].alleles:
-                right = genotype.count(test.trait) == test.copies
-                if self.mode == "figures" or not test.error:
-                    chance *= 1 - test.error if right else test.error / 2
+        for test in unit.tests:
+            if test.trait in self.loci[n].alleles and (self.mode == "figures" or not test.error):
+                chance *= chance_of_result(pair(*genotype), test.trait, test.copies, test.error, unit.allowed[n])
         return chance
 
     def _egg(
@@ -329,7 +325,7 @@ class Sum:
             if not egg.complete:
                 weight /= total
             for n, genotype in zip(group, found, strict=True):
-                weight *= self._tests(egg.tests, n, genotype)
+                weight *= self._tests(egg, n, genotype)
             if weight:
                 result.append((power, (sire, its_sex, found), weight))
         return result

@@ -91,7 +91,7 @@ def test_a_normal_sib_of_a_visual_carries_with_two_in_three() -> None:
 def test_a_clear_test_leaves_a_residual_chance(prior: Fraction, detects: Fraction, left: Fraction) -> None:
     """c(1-d)/(c(1-d)+1-c). Inputs: Ogino & Wilson 2004 (read); Elias, Annas & Simpson 1991, Am J Obstet Gynecol
     164:1077 (read). Our tests err both ways; the error is chosen so that a clear result has the ratio 1-d."""
-    error = 2 * (1 - detects) / (1 + 2 * (1 - detects))
+    error = (1 - detects) / (2 - detects)
     test = LabTest("Piebald", 0, date(2021, 1, 1), error)
     case = Case((PIED,), (replace(founder("S", "male", NORMAL, Claim("Piebald", prior)), tests=(test,)),))
     assert carries(case, "S") == left
@@ -271,7 +271,7 @@ def test_only_a_test_without_error_forces() -> None:
 
     found = [tested(ZERO), tested(Fraction(1, 100))]
     assert [each.forced("S", "piebald", "Piebald") for each in found] == [True, False]
-    assert [each.carries("S", "piebald", "Piebald") for each in found] == [1, Fraction(198, 199)]
+    assert [each.carries("S", "piebald", "Piebald") for each in found] == [1, Fraction(99, 100)]
 
 
 def test_two_possible_hets_with_a_visual_young_prove_both() -> None:

@@ -132,7 +132,11 @@ def _evidence(
     for test in animal.tests:
         if test.locus == locus.key:
             allele, error = locus.alleles.index(test.trait) + 1, float(test.error)
-            found = (1 - error if pair.count(allele) == test.copies else error / 2 for pair in locus.genotypes)
+            left = {pair.count(allele) for pair in locus.genotypes if shown is None or locus.look_of[pair] == shown}
+            if error and (test.copies not in left or len(left) == 1):
+                continue
+            wrong = error / (len(left) - 1) if error else 0.0
+            found = (1 - error if pair.count(allele) == test.copies else wrong for pair in locus.genotypes)
             rows.append((test.on.last, tuple(found)))
     return tuple(rows)
 

@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from tests.oracle.case import Animal, Case, LabTest
+from tests.oracle.case import Animal, Case, Claim, LabTest
 from tests.published.families import (
     AA_MATE,
     CARRIER_MATE,
@@ -19,10 +19,14 @@ from tests.published.families import (
     carries,
     claimed,
     clutch,
+    figure,
     founder,
+    inferred,
     sib_of_visual,
     young,
 )
+
+from clutchlight.planning.odds import odds
 
 F = Fraction
 
@@ -69,6 +73,49 @@ def test_hardy_weinberg_parents() -> None:
     assert (carries(before, "Y"), carries(after, "Y")) == (F(2, 7), F(27, 187))
 
 
+def test_hardy_weinberg_founder() -> None:
+    """2q/(1+q) of normal-looking animals carry an allele of frequency q: 2/51 at q = 1/50, the prior of the carrier tables of Elias,
+    Annas & Simpson 1991, Am J Obstet Gynecol 164:1077 (figure read, formula derived)."""
+    locus = replace(PIEBALD, background=(("Piebald", F(1, 50)),))
+    assert carries(Case((locus,), (founder("M", "male"),)), "M") == F(2, 51)
+
+
+@pytest.mark.parametrize(
+    ("sire", "dam", "visual"),
+    [
+        pytest.param(F(2, 3), F(2, 3), F(1, 9), id="two normal sibs of visuals"),
+        pytest.param(F(1, 2), F(1, 2), F(1, 16), id="an uncle and an aunt of visuals"),
+        pytest.param(F(1, 4), F(1, 4), F(1, 64), id="two first cousins of visuals"),
+        pytest.param(F(2, 3), F(1, 2), F(1, 12), id="a sib and an uncle"),
+    ],
+)
+def test_both_parents_in_doubt(sire: Fraction, dam: Fraction, visual: Fraction) -> None:
+    """The chance of a visual is the product of both and 1/4: textbook values (from memory; derived). Then normal young are seen:
+    both carry with x (3/4)^n / (1 - x + x (3/4)^n), x the product of both; with one young of two of 1/2, 1/5 (derived)."""
+    parents = (founder("S", "male", NORMAL, sire), founder("D", "female", NORMAL, dam))
+    unseen = Case((PIEBALD,), (*parents, Animal("Y", None, clutch="C")), (clutch("C", "S", "D", 2020),))
+    assert figure(unseen, "Y").copies(1)[2] == visual
+    for count in (1, 4):
+        both = sire * dam
+        left = F(3, 4) ** count
+        seen = Case((PIEBALD,), (*parents, *young("C", count)), (clutch("C", "S", "D", 2020),))
+        total = 1 - both + both * left
+        assert carries(seen, "S") == (sire * (1 - dam) + both * left) / total
+        assert carries(seen, "D") == (dam * (1 - sire) + both * left) / total
+
+
+@pytest.mark.parametrize(("genes", "share"), [(2, F(1, 16)), (3, F(1, 64))])
+def test_visual_at_several_genes(genes: int, share: Fraction) -> None:
+    """1 in 16 of the young of two double hets shows both, 1 in 64 of two triple hets all three: Mendel 1866 (32 of 556 seeds were
+    of both recessive forms; from memory). By the joint odds of the pair."""
+    loci = tuple(replace(PIEBALD, name=f"r{number}", alleles=(f"R{number}",)) for number in range(genes))
+    claims = tuple(Claim(f"R{number}", ONE) for number in range(genes))
+    parents = (Animal("S", "male", (NORMAL,), claims), Animal("D", "female", (NORMAL,), claims))
+    found = odds(inferred(Case(loci, parents)), F(0), "S", "D", 6)
+    (all_of_them,) = (outcome for outcome in found.outcomes if len(outcome.looks) == genes)
+    assert all_of_them.per_egg == share
+
+
 def test_priors_by_relationship() -> None:
     """Young of aa 1; young of a carrier and a clear mate 1/2; young of a 2/3 animal and a clear mate 1/3; uncle of aa 1/2; first
     cousin of aa 1/4: textbook values (from memory; derived)."""
@@ -103,8 +150,8 @@ def test_priors_by_relationship() -> None:
     ],
 )
 def test_residual_chance_after_a_clear_test(prior: Fraction, detects: Fraction, left: Fraction) -> None:
-    """c(1-d) / (c(1-d) + 1-c). Our tests err towards either other result alike, so the error is chosen to make a clear result
-    1-d times as likely for a carrier as for a clear animal: (e/2)/(1-e) = 1-d. Elias et al.: Am J Obstet Gynecol 164:1077."""
-    error = 2 * (1 - detects) / (1 + 2 * (1 - detects))
+    """c(1-d) / (c(1-d) + 1-c). Our tests err both ways alike, so the error is chosen to make a clear result 1-d times as likely
+    for a carrier as for a clear animal: e/(1-e) = 1-d. Elias et al.: Am J Obstet Gynecol 164:1077."""
+    error = (1 - detects) / (2 - detects)
     animal = replace(founder("M", "male", NORMAL, prior), tests=(LabTest("Piebald", 0, date(2021, 1, 1), error),))
     assert carries(Case((PIEBALD,), (animal,)), "M") == left

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from csv import reader
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from tests.oracle.as_collection import as_collection
@@ -106,6 +108,63 @@ def test_mrodes_table() -> None:
     found = inbreeding(collection)
     assert [found[name] for name in "123456"] == [0, 0, 0, 0, F(1, 8), F(1, 8)]
     assert [2 * kinship_of_pair(collection, name, "6") for name in "534"] == [F(11, 16), F(9, 16), F(5, 16)]
+
+
+ROAN_GAUNTLET: tuple[Line, ...] = (
+    ("Lord Raglan", "male", None, None),
+    ("Champion of England", "male", None, None),
+    ("Duchess of Gloster", "female", "Lord Raglan", None),
+    ("Mistletoe", "female", "Lord Raglan", None),
+    ("Cressida", "female", "Lord Raglan", None),
+    ("Carmine", "female", None, "Cressida"),
+    ("Grand Duke of Gloster", "male", "Champion of England", "Duchess of Gloster"),
+    ("Mimulus", "female", "Champion of England", "Mistletoe"),
+    ("Royal Duke of Gloster", "male", "Grand Duke of Gloster", "Mimulus"),
+    ("Princess Royal", "female", "Champion of England", "Carmine"),
+    ("Roan Gauntlet", "male", "Royal Duke of Gloster", "Princess Royal"),
+)
+
+
+def test_wrights_shorthorn_bull() -> None:
+    """Wright 1922, Am Nat 56:330-338, as worked through in Lynch & Walsh 1998, Genetics and Analysis of Quantitative Traits, chapter 7
+    (read): two paths of four animals and two of seven, 2/2^4 + 2/2^7 = 0.141; 1/4 between Champion of England and each of the bull's
+    sire's parents, 1/2^5 between these and Carmine. The dams through whom the long paths go are named from memory."""
+    collection = pedigree(*ROAN_GAUNTLET)
+    assert inbreeding(collection)["Roan Gauntlet"] == F(2, 2**4) + F(2, 2**7)
+    for parent in ("Grand Duke of Gloster", "Mimulus"):
+        assert kinship_of_pair(collection, parent, "Champion of England") == F(1, 4)
+        assert kinship_of_pair(collection, parent, "Carmine") == F(1, 2**5)
+
+
+def test_two_families_of_people() -> None:
+    """The 55 people of `sample.ped` of the R package kinship2 with the kinship of all 1,540 pairs that it prints: pedigree and matrix
+    as text in the tests of sgkit (read); here in 1/32, so that nothing is rounded."""
+    with Path(__file__).with_name("kinship2_sample.csv").open(encoding="utf-8") as lines:
+        rows = list(reader(lines))[1:]
+    names = [name for name, *_ in rows]
+    collection = pedigree(*_parents_first(rows))
+    printed = {
+        (name, other): F(int(value), 32)
+        for name, *_, values in rows
+        for other, value in zip(names, values.split(), strict=False)
+    }
+    assert len(printed) == 1540
+    assert {pair: kinship_of_pair(collection, *pair) for pair in printed} == printed
+
+
+def _parents_first(rows: list[list[str]]) -> list[Line]:
+    """The lines of the file in such an order that parents are born before their young."""
+    left, lines = rows, list[Line]()
+    while left:
+        known = {"0", *(name for name, *_ in lines)}
+        ready = [row for row in left if {row[1], row[2]} <= known]
+        left = [row for row in left if row not in ready]
+        sexes: dict[str, Sex] = {"1": "male", "2": "female"}
+        lines += [
+            (name, sexes[sex], *(None if one == "0" else one for one in (father, mother)))  # type: ignore[misc]
+            for name, father, mother, sex, _ in ready
+        ]
+    return lines
 
 
 def test_parthenogenesis() -> None:

@@ -10,7 +10,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from tests.oracle.case import NONE, Animal, Case, Clutch
+from tests.oracle.case import NONE, Animal, Case, Clutch, LabTest
 from tests.published.families import NORMAL, ONE, PIEBALD, VISUAL, carries, figure, founder
 
 F = Fraction
@@ -23,6 +23,16 @@ def test_shares_of_the_young(kept: Fraction) -> None:
     locus = replace(PIEBALD, kept=kept)
     case = Case((locus,), (founder("D", "female", NORMAL, ONE), Animal("Y", "female", clutch="C")), (ALONE,))
     assert figure(case, "Y").copies(1) == ((1 - kept) / 2, kept, (1 - kept) / 2)
+
+
+def test_no_young_keeps_what_its_dam_had_two_of() -> None:
+    """A *Bothrops moojeni* kept alone, heterozygous at two of four markers, with ten young, embryos and eggs, all of them homozygous at
+    all four: Cubides-Cubillos et al. 2020, PeerJ 8:e10097 (abstract read). So with ours of a dam tested to have one copy: none of
+    ten keeps it, and each has two or none with 1/2."""
+    dam = replace(founder("D", "female"), tests=(LabTest("Piebald", 1, date(2020, 1, 1)),))
+    eggs = tuple(Animal(f"Y{number}", "female", clutch="C") for number in range(10))
+    case = Case((PIEBALD,), (dam, *eggs), (ALONE,))
+    assert {figure(case, egg.id).copies(1) for egg in eggs} == {(F(1, 2), F(0), F(1, 2))}
 
 
 def test_a_normal_young_tells_of_its_dam() -> None:

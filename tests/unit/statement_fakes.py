@@ -98,6 +98,7 @@ class Fake:
     conflicts: tuple[Conflict, ...] = ()
     surprises: tuple[Surprise, ...] = ()
     needless_tests: tuple[tuple[str, LabTest], ...] = ()
+    tests_against_looks: tuple[tuple[str, LabTest], ...] = ()
     events: tuple[Event, ...] = ()
 
     def loci_in_play(self, species: str) -> tuple[Locus, ...]:

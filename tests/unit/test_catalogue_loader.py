@@ -173,6 +173,26 @@ def test_lines_that_look_alike_share_an_other_name(tmp_path: Path) -> None:
     ]
 
 
+def test_a_combo_may_say_what_it_does(tmp_path: Path) -> None:
+    """One that is called by its looks alone has no name of its own; two copies of a look do what one does."""
+    own = """loci: [{locus: aa, inheritance: incomplete dominant, alleles: [Aa], two_copies: {Aa: Double Aa}}]
+combos:
+  Pastel Aa: {looks: [Pastel, Aa], harm: They fall over.}
+  Wobble: {looks: [Aa, Enchi], harm: They fall too., source: A book 2020}
+  Empty:
+"""
+    species = with_traits(tmp_path, own)
+    assert species.combos["Wobble"] == ("Aa", "Enchi")
+    assert not {"Pastel Aa", "Empty"} & set(species.combos)
+    harm = [one for one in species.harm_together if "Aa" in one.looks]
+    assert [(one.looks, one.text, one.source) for one in harm] == [
+        (("Pastel", "Aa"), "They fall over.", None),
+        (("Aa", "Enchi"), "They fall too.", "A book 2020"),
+    ]
+    assert species.harms_of(["Aa", "Super Pastel"]) == species.harms_of(["Double Aa", "Pastel", "Mojave"]) == (harm[0],)
+    assert species.harms_of(["Aa"]) == ()
+
+
 def test_two_files_of_one_species_are_laid_over_each_other(tmp_path: Path) -> None:
     """Loci and combos may be spread over files; the order of file names decides nothing but ties."""
     files = {

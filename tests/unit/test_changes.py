@@ -125,7 +125,7 @@ def test_what_no_reader_can_see_is_no_change(tmp_path: Path) -> None:
             "animals/all.yaml": ANIMALS.replace(
                 "shows: normal, claims: {Piebald: 66%}",
                 "shows: normal, claims: {Piebald: 66%}, tests: [{trait: Piebald, copies: 1, on: 2022-01-01, error: 2/1001}, "
-                "{trait: Piebald, copies: 1, on: 2022-02-01, error: 1/3}]",
+                "{trait: Piebald, copies: 1, on: 2022-02-01, error: 1/3, lab: Other}]",
             )
         },
     )

@@ -95,7 +95,7 @@ def test_chances_of_clutches_are_rounded_down(chance: Fraction, clutches: str, t
 
 def test_harm_is_rounded_up() -> None:
     """A third is up to 34 in 100."""
-    harm = Harm("spin", ("Spin", "Spin"), "unsteady", "A source", F(1, 3))
+    harm = Harm(("Spin", "Spin"), "unsteady", "A source", F(1, 3))
     assert harm_sentence(harm) == "Harm, up to 34 in 100 of these: two copies of Spin. Unsteady. [A source]"
 
 

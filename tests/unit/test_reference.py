@@ -67,6 +67,7 @@ GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
     "tally line": ("clutch", (shapes.TallyRecord,)),
     "trait file": ("traits", (catalogue.SpeciesRecord,)),
     "locus": ("traits", (catalogue.LocusRecord,)),
+    "combo": ("traits", (catalogue.ComboRecord,)),
     "sex_linked": ("traits", (catalogue.SexLinked,)),
     "sex_determination": ("traits", (catalogue.SexDetermination,)),
     "usual clutch": ("traits", (catalogue.ClutchFacts,)),

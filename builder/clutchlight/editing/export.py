@@ -256,7 +256,7 @@ def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
             for claim in animal.claims
         ],
         "tests": [
-            {"trait": test.trait, "copies": test.copies, "on": str(test.on), "error": str(test.error)}
+            {"trait": test.trait, "copies": test.copies, "on": str(test.on), "error": str(test.error), "lab": test.lab}
             for test in animal.tests
         ],
         "status": animal.status,

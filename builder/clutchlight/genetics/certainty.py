@@ -277,7 +277,7 @@ class Influence:
         shows = not evidence.looks(egg, now) & evidence.states.mask(lambda pair: pair == (0, 0)) and evidence.counts(
             egg
         )
-        return shows or evidence.tested(egg, now) is not None or bool(evidence.claims(egg, now))
+        return shows or evidence.was_tested(egg, now) or bool(evidence.claims(egg, now))
 
     def background_only(self, place: Place) -> bool:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]

@@ -19,7 +19,7 @@ from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree
 from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
-from clutchlight.model import UNRECORDED, Claim
+from clutchlight.model import UNRECORDED, Animal, Claim, Clutch
 from clutchlight.problems import Place as Written
 
 _MOST = 20
@@ -110,21 +110,17 @@ def _tally_rows(world: World, family: Family) -> tuple[tuple[int, ...], ...]:
 
 def _lines(world: World) -> Iterator[_Record]:
     for family in world.pedigree.families:
+        record: Animal | Clutch
         if family.clutch:
-            clutch = world.collection.clutches[family.clutch]
-            subject, where = clutch.id, clutch.place
-            sire_at, dam_at = clutch.sire_place, clutch.dam_place
-            sires = ", ".join(str(sire) for sire, _ in clutch.sires.candidates)
-            dam = clutch.dam
+            record = clutch = world.collection.clutches[family.clutch]
+            sires, dam = ", ".join(str(sire) for sire, _ in clutch.sires.candidates), clutch.dam
         else:
-            animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
-            subject, where = animal.id, animal.place
-            sire_at, dam_at = animal.sire_place, animal.dam_place
+            record = animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
             sires, dam = animal.sire or "", animal.dam or ""
         if sires:
-            yield _Record(_line("sire", subject, sire_at or where, sires), family=family.number)
+            yield _Record(_line("sire", record.id, record.place_of("sire"), sires), family=family.number)
         if dam:
-            yield _Record(_line("dam", subject, dam_at or where, dam), family=family.number)
+            yield _Record(_line("dam", record.id, record.place_of("dam"), dam), family=family.number)
 
 
 def _line(kind: EvidenceKind, subject: str, place: Written, detail: str) -> EvidenceRecord:

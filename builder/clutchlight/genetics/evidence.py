@@ -6,7 +6,7 @@ Symbols    a moment m counts the events that have happened: 0 is before everythi
            w(x) = weight of one allele: 1 for normal (1 - sum of p where there are backgrounds), p with a background, else e.
 Formula    founder without claim: w(a) w(b) for each ordered pair. Claim of A: each ordered pair that holds A with c/2 w(other); no copy of
            A with 1 - c, both alleles weighing w. Claims at several alleles exclude each other. A claim of two copies of a shown
-           trait: two with c, one with 1 - c. A test that found n copies with error q: 1 - q for n copies, q/2 for the others.
+           trait: two with c, one with 1 - c. Tests: see `lab_results`.
 Order      undated looks and all claims stand before everything; then by date, hatchings, looks read again, tests, claims
            withdrawn; then by id. A look read again replaces the earlier one.
 Assumes    a background frequency describes the founders without a claim of that allele.
@@ -23,6 +23,7 @@ from fractions import Fraction
 from functools import cached_property
 from math import lcm
 
+from clutchlight.genetics.lab_results import counting, says_something, weights
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import Weight, weight_of
@@ -246,13 +247,28 @@ class LocusEvidence:
         return mask & self._counted(egg, self.timeline.now)
 
     def tests(self, egg: Egg, moment: int) -> list[LabTest]:
-        return [
-            row.test
+        """The tests of an egg at this locus that count at a moment and say something."""
+        if egg.number in self.not_computed or egg.number in self.ignored:
+            return []
+        rows = [
+            (row.since, row.test)
             for ident in egg.animals
             for row in self.timeline.tests.get(ident, ())
             if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
-            if egg.number not in self.not_computed and egg.number not in self.ignored
         ]
+        if not rows:
+            return []
+        looks = self.looks(egg, moment)
+        so_far = (test for _, test in sorted(rows, key=lambda row: row[0]))
+        return [test for test in counting(so_far) if says_something(test, self.states, looks)]
+
+    def was_tested(self, egg: Egg, moment: int) -> bool:
+        """Whether a test of it at this locus is on record by then, whatever it says."""
+        return any(
+            row.since <= moment and row.test is not None and row.test.locus == self.locus.key
+            for ident in egg.animals
+            for row in self.timeline.tests.get(ident, ())
+        )
 
     def sure_tests(self, egg: Egg, moment: int) -> int:
         """The states that tests without error leave open."""
@@ -269,15 +285,7 @@ class LocusEvidence:
     def tested(self, egg: Egg, moment: int) -> tuple[int, ...] | None:
         """The weight of each state by the tests so far, whole numbers; None: no test says anything."""
         tests = self.tests(egg, moment)
-        if not tests:
-            return None
-        weights = [Fraction(1)] * self.states.count
-        for test in tests:
-            allele = self.locus.allele_number(test.trait)
-            for index, pair in enumerate(self.states.pairs):
-                right = pair.count(allele) == test.copies
-                weights[index] *= 1 - test.error if right else test.error / 2
-        return _whole(weights)
+        return weights(tests, self.states, self.looks(egg, moment)) if tests else None
 
     def claims(self, egg: Egg, moment: int) -> list[Claim]:
         """The claims in force at this locus."""
@@ -377,8 +385,3 @@ def _fix_phase(states: States, weights: list[tuple[int, Fraction]], allele: int,
             other = states.number[sex, second, first]
             weights[other] = (weights[other][0], weights[other][1] + weights[index][1])
             weights[index] = (0, Fraction(0))
-
-
-def _whole(weights: Sequence[Fraction]) -> tuple[int, ...]:
-    scale = lcm(*(weight.denominator for weight in weights))
-    return tuple(int(weight * scale) for weight in weights)

@@ -20,6 +20,7 @@ from clutchlight.genetics.certainty import Certainty, Influence
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
+from clutchlight.genetics.lab_results import against
 from clutchlight.genetics.network import Network, TooWide, sharing_trees
 from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
@@ -291,6 +292,19 @@ class Inference:
     def surprises(self) -> tuple[Surprise, ...]:
         """Evidence that needs more allele copies than founders' own looks and sure tests do, family by family."""
         return tuple(surprise for one in self._of.values() for surprise in surprises_of(one.history))
+
+    @cached_property
+    def tests_against_looks(self) -> tuple[tuple[str, LabTest], ...]:
+        """Fallible tests that found a number of copies which the look rules out: they say nothing."""
+        found: list[tuple[str, LabTest]] = []
+        for animal in self.collection.animals.values():
+            for test in animal.tests if any(test.error for test in animal.tests) else ():
+                one = self._figures(animal.id)
+                locus, egg = one.world.position[test.locus], one.world.pedigree.egg_of[animal.id]
+                evidence = one.world.evidence[locus]
+                if against(test, evidence.states, evidence.looks(one.world.pedigree.eggs[egg], one.world.timeline.now)):
+                    found.append((animal.id, test))
+        return tuple(found)
 
     @cached_property
     def needless_tests(self) -> tuple[tuple[str, LabTest], ...]:

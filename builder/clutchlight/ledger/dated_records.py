@@ -98,7 +98,7 @@ def _to_sort(collection: Collection, on: date) -> Iterator[Problem]:
     for clutch in collection.clutches.values():
         if clutch.to_sort and (clutch.hatched is None or clutch.hatched.last <= on):
             yield Problem.at(
-                clutch.places.get("to_sort", clutch.place),
+                clutch.place_of("to_sort"),
                 "clutch-to-sort",
                 f"{clutch.to_sort} of clutch {clutch.id} {'is' if clutch.to_sort == 1 else 'are'} still to be sorted, so nothing was "
                 "stamped; write down what they show, then stamp",

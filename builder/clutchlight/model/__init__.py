@@ -31,7 +31,17 @@ from clutchlight.model.collection import (
     Unrecorded,
     sire_called,
 )
-from clutchlight.model.traits import NORMAL, Genotype, Inheritance, Locus, Look, SexLinkage, SexSystem, Species
+from clutchlight.model.traits import (
+    NORMAL,
+    Genotype,
+    HarmTogether,
+    Inheritance,
+    Locus,
+    Look,
+    SexLinkage,
+    SexSystem,
+    Species,
+)
 
 __all__ = [
     "NOBODY",
@@ -45,6 +55,7 @@ __all__ = [
     "Correction",
     "FreePage",
     "Genotype",
+    "HarmTogether",
     "Inheritance",
     "LabTest",
     "Locus",

@@ -103,7 +103,10 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class LabTest:
-    """A test result: the number of copies of `trait`; `error`: the chance that the result is wrong (0 = taken as sure)."""
+    """A test result: the number of copies of `trait`; `error`: the chance that the result is wrong (0 = taken as sure).
+
+    `by`: the method; `lab`: the laboratory.
+    """
 
     locus: str
     trait: str
@@ -112,6 +115,12 @@ class LabTest:
     place: Place
     error: Fraction = Fraction(0)
     by: str | None = None
+    lab: str | None = None
+
+    @property
+    def laboratory(self) -> str:
+        """The laboratory, whatever the case and spacing of its name; where none is given that is one laboratory too."""
+        return " ".join((self.lab or "").casefold().split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,9 +190,11 @@ class Animal:
     corrections: tuple[Correction, ...] = ()
     prose: str = ""
     described_in: str | None = None
-    sire_place: Place | None = None
-    dam_place: Place | None = None
     places: Mapping[str, Place] = field(default_factory=dict)
+
+    def place_of(self, key: str) -> Place:
+        """Where the value of a key stands; the record itself when the key was not written."""
+        return self.places.get(key, self.place)
 
     @property
     def founder(self) -> bool:

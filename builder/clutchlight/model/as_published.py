@@ -20,7 +20,7 @@ from functools import cached_property
 from hashlib import sha256
 from types import MappingProxyType
 
-from clutchlight.model.animals import Animal, Reading, When
+from clutchlight.model.animals import Animal, LabTest, Reading, When
 from clutchlight.model.collection import Clutch, Collection, Recorded, Sires
 from clutchlight.problems import Place
 
@@ -179,7 +179,10 @@ class _Published:
     def _animal_alone(self, animal: Animal) -> Animal:
         """An unlisted animal by its genes, its family left out."""
         hatched = self._hatched(animal)
-        tests = (replace(test, on=hatched or _day(date.min), place=NOWHERE, by=None) for test in animal.tests)
+        tests = (
+            replace(test, on=hatched or _day(date.min), place=NOWHERE, by=None, lab=None) for test in _counting(animal)
+        )
+        in_order = sorted(tests, key=lambda test: (test.locus, test.trait, test.copies, test.error))
         claims = (
             replace(claim, place=NOWHERE, said_by=None, on=None) for claim in animal.claims if not claim.withdrawn
         )
@@ -191,7 +194,7 @@ class _Published:
             hatched=hatched,
             readings=tuple(_undated(reading) for reading in animal.readings[-1:]),
             claims=tuple(sorted(claims, key=repr)),
-            tests=tuple(sorted(tests, key=repr)),
+            tests=tuple(replace(test, lab=f"laboratory {number}") for number, test in enumerate(in_order)),
             status="elsewhere",
             publish="no",
         )
@@ -239,6 +242,13 @@ class _Published:
             set_aside=dict.fromkeys(sorted(clutch.set_aside), ""),
             publish="no",
         )
+
+
+def _counting(animal: Animal) -> list[LabTest]:
+    """Its tests but for those that a later one by the same laboratory takes the place of; the laboratories need no names then."""
+    in_time = sorted(animal.tests, key=lambda test: test.on.last)
+    last = {(test.trait, test.laboratory): test for test in in_time if test.error}
+    return [test for test in in_time if not test.error or last[test.trait, test.laboratory] is test]
 
 
 def _undated(reading: Reading) -> Reading:

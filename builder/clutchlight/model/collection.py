@@ -120,9 +120,11 @@ class Clutch:
     publish: Literal["page", "no"] = "page"
     corrections: tuple[Correction, ...] = ()
     prose: str = ""
-    sire_place: Place | None = None
-    dam_place: Place | None = None
     places: Mapping[str, Place] = field(default_factory=dict)
+
+    def place_of(self, key: str) -> Place:
+        """Where the value of a key stands; the record itself when the key was not written."""
+        return self.places.get(key, self.place)
 
     @property
     def parents(self) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ Convention: allele 0 is the normal one, 1..n the mutant ones in the order of `al
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
@@ -136,6 +136,15 @@ class Locus:
         return self.two_copies.get(name, name)
 
 
+@dataclass(frozen=True, slots=True)
+class HarmTogether:
+    """Harm that looks of several loci are known to do together, each with one copy or with two."""
+
+    looks: tuple[str, ...]
+    text: str
+    source: str | None
+
+
 @dataclass(frozen=True)
 class Species:
     """A species: names, sex chromosomes, loci by key (in catalogue order), combos, and the sourced facts of its file."""
@@ -146,6 +155,7 @@ class Species:
     sex_system: SexSystem
     loci: Mapping[str, Locus]
     combos: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    harm_together: tuple[HarmTogether, ...] = ()
     facts: Mapping[str, object] = field(default_factory=dict)
     digest: str = ""
 
@@ -157,6 +167,16 @@ class Species:
             for name in locus.look_names:
                 found.setdefault(name, []).append(key)
         return MappingProxyType({name: tuple(keys) for name, keys in found.items()})
+
+    def harms_of(self, looks: Iterable[str]) -> tuple[HarmTogether, ...]:
+        """What is known of an animal that shows these looks, or the look of two copies in place of one."""
+        shown = {name for look in looks for name in (look, self._one_copy.get(look, look))}
+        return tuple(harm for harm in self.harm_together if shown.issuperset(harm.looks))
+
+    @cached_property
+    def _one_copy(self) -> Mapping[str, str]:
+        """For the look of two copies that of one."""
+        return {doubled: one for locus in self.loci.values() for one, doubled in locus.two_copies.items()}
 
     @cached_property
     def computed_loci(self) -> tuple[Locus, ...]:

@@ -37,9 +37,8 @@ class Carried:
 
 @dataclass(frozen=True, slots=True)
 class Harm:
-    """Harm that a double dose or a pair of alleles is known to do: to which genotype, in what words, how likely in this outcome."""
+    """Harm that a double dose, a pair of alleles or several looks are known to do: which, in what words, how likely in this outcome."""
 
-    locus: str
     traits: tuple[str, ...]
     text: str
     source: str | None
@@ -313,7 +312,7 @@ class _Leaf:
         self.factors = [
             (comb(young, k + 1) if k % 2 == 0 else -comb(young, k + 1)) * (self.whole // bases[k]) for k in range(young)
         ]
-        species = outcomes.together.species
+        self.species = species = outcomes.together.species
         self.combos = tuple((name, frozenset(parts)) for name, parts in species.combos.items())
 
     def outcome(self, looks: Mapping[int, Look | None], running: LookMoments) -> Outcome:
@@ -339,7 +338,10 @@ class _Leaf:
             _in_order(running.double),
             tuple(hidden),
             self._combos(frozenset(names)) if self.combos else (),
-            tuple(harm for _, harm in sorted(running.harm, key=_position)) if running.harm else (),
+            (
+                *(harm for _, harm in sorted(running.harm, key=_position)),
+                *(Harm(one.looks, one.text, one.source, Fraction(1)) for one in self.species.harms_of(names)),
+            ),
         )
 
     def _combos(self, looks: frozenset[str]) -> tuple[str, ...]:
@@ -353,13 +355,13 @@ def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Har
     for allele, trait in enumerate(locus.alleles, 1):
         two = chances.get((allele, allele), Fraction(0))
         if two and trait in locus.two_copies_harm:
-            yield Harm(locus.key, (trait, trait), locus.two_copies_harm[trait], locus.welfare_source, two)
+            yield Harm((trait, trait), locus.two_copies_harm[trait], locus.welfare_source, two)
     for low, one in enumerate(locus.alleles, 1):
         for high, other in enumerate(locus.alleles[low:], low + 1):
             both = chances.get((low, high), Fraction(0))
             text = locus.together_harm.get(frozenset({one, other}))
             if both and text:
-                yield Harm(locus.key, (one, other), text, locus.welfare_source, both)
+                yield Harm((one, other), text, locus.welfare_source, both)
 
 
 def _position(row: tuple[int, object]) -> int:

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
-from clutchlight.model import Animal, Coming, Photo, Role, Sex, Sexed
+from clutchlight.model import Animal, Photo, Role, Sex
 from clutchlight.reading.evidence import claims_from, readings_from, refuse_shows_and_looks, stated_from, tests_from
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import AnimalDraft, Register, joined
 from clutchlight.reading.names import Names
-from clutchlight.reading.shapes import AnimalFacts, ParentRecord, PhotoRecord, SireRecord, corrections_from
+from clutchlight.reading.shapes import AnimalFacts, ParentRecord, PhotoRecord, SireRecord
 
 SEX_OF_ROLE: Mapping[Role, Sex] = {"sire": "male", "dam": "female"}
 
@@ -74,16 +74,15 @@ def add_animal(
     readings = readings_from(facts, names, findings)
     sold = facts.left is not None and facts.left.how == "sold"
     places = {key: facts.at.value(key) for key in facts.written}
-    if birth is not None and "hatched" in birth.written:
-        places["hatched"] = birth.at.value("hatched")
-    around.animals[draft.id] = Animal(
+    if birth is not None:
+        places |= {key: birth.at.value(key) for key in ("hatched", "sire", "dam") if key in birth.written}
+    around.animals[draft.id] = facts.as_value(
+        Animal,
         id=draft.id,
         species=species,
         place=draft.place,
         sex=facts.sex or "unknown",
-        name=facts.name,
         was=draft.was,
-        sexed=None if facts.sexed is None else Sexed(facts.sexed.how, facts.sexed.on),
         hatched=None if birth is None else birth.hatched,
         sire=sire,
         dam=dam,
@@ -93,18 +92,9 @@ def add_animal(
         claims=() if has_parents else claims_from(facts.claims, readings[-1] if readings else None, names, findings),
         stated=stated_from(facts.stated, names, findings),
         tests=tests_from(facts.tests, names, findings),
-        impressions=facts.impressions,
         status=facts.status or ("sold" if sold else "not for sale"),
-        came=None if facts.came is None else Coming(facts.came.how, facts.came.on),
-        left=None if facts.left is None else Coming(facts.left.how, facts.left.on),
-        origin=facts.origin,
-        price=facts.price,
         photos=photos_from(facts.photos, around.photos, findings),
-        publish=facts.publish,
-        corrections=corrections_from(facts.corrections),
         prose=draft.prose,
-        sire_place=birth.at.value("sire") if birth is not None and "sire" in birth.written else None,
-        dam_place=birth.at.value("dam") if birth is not None and "dam" in birth.written else None,
         places=places,
     )
 
@@ -174,7 +164,7 @@ def photos_from(records: Sequence[PhotoRecord], there: frozenset[str], findings:
             remedy = f"; the nearest is '{near}'" if near else "; put the file there or take the line out"
             findings.report(record.file.place, "photo-missing", f"there is no '{name}' in photos/{remedy}")
         else:
-            found.append(Photo(name, record.file.place, record.on, record.alt))
+            found.append(record.as_value(Photo, file=name, place=record.file.place))
     return tuple(found)
 
 

@@ -17,13 +17,13 @@ from types import MappingProxyType
 from typing import Any, cast
 
 from clutchlight import shipped
-from clutchlight.model import Locus, SexSystem, Species
+from clutchlight.model import HarmTogether, Locus, SexSystem, Species
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.loci import EveryOtherLocus, LocusDraft, SpeciesRecord, make_locus
 from clutchlight.reading.strict import read_as
-from clutchlight.reading.text import Items, Table, WrittenText, decode
+from clutchlight.reading.text import Items, Table, WrittenText, decode, is_empty
 from clutchlight.reading.yaml_records import compose
 
 _NOT_FACTS = frozenset({"species", "name", "scientific_name", "loci", "combos", "private"})
@@ -35,7 +35,9 @@ class SpeciesFile:
 
     def __init__(self, record: SpeciesRecord, table: Table, built_in: bool) -> None:
         self.record, self.built_in = record, built_in
-        self.facts = {key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS and not _empty(value)}
+        self.facts = {
+            key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS and not is_empty(value)
+        }
 
 
 def built_in_species() -> tuple[str, ...]:
@@ -100,7 +102,7 @@ class _SpeciesBuilder:
         loci = {key: locus for key, locus in made if locus is not None}
         loci = self._with_hidden(loci)
         looks = self._check_names(loci)
-        combos = self._combos(looks)
+        combos, harm = self._combos(looks)
         if self.findings.errors > self.before:
             return None
         return Species(
@@ -110,6 +112,7 @@ class _SpeciesBuilder:
             sex_system=cast(SexSystem, facts["sex_determination"]["system"].upper()),
             loci=MappingProxyType(loci),
             combos=MappingProxyType(combos),
+            harm_together=harm,
             facts=MappingProxyType(facts),
             digest=_digest(loci, combos, facts["sex_determination"]["system"].upper()),
         )
@@ -214,12 +217,16 @@ class _SpeciesBuilder:
             " or put it in `also_called` of both if the two look alike",
         )
 
-    def _combos(self, looks: Mapping[str, tuple[str, str]]) -> dict[str, tuple[str, ...]]:
+    def _combos(
+        self, looks: Mapping[str, tuple[str, str]]
+    ) -> tuple[dict[str, tuple[str, ...]], tuple[HarmTogether, ...]]:
+        """The combos by name, and the harm that some do. One that is called by its looks alone has no name of its own."""
         combos: dict[str, tuple[str, ...]] = {}
+        harm: dict[str, HarmTogether] = {}
         names: dict[str, str] = {}
         for file in self.files:
-            for name, parts in file.record.combos.items():
-                if file.built_in and any(part.casefold() not in looks for part in parts):
+            for name, record in file.record.combos.items():
+                if file.built_in and any(part.casefold() not in looks for part in record.looks):
                     continue  # the breeder's own file took one of its looks away
                 if name.casefold() in looks:
                     self.findings.report(
@@ -228,7 +235,7 @@ class _SpeciesBuilder:
                         f"'{name}' is already a look of the locus '{looks[name.casefold()][1]}'; give the combo another name",
                     )
                     continue
-                found = [self._part(part, looks) for part in parts]
+                found = [self._part(part, looks) for part in record.looks]
                 if len({key for _, key in found}) < len(found):
                     self.findings.report(
                         name.place,
@@ -236,8 +243,12 @@ class _SpeciesBuilder:
                         f"'{name}' names two looks of one locus; a combo joins looks of different loci",
                     )
                 earlier = names.setdefault(name.casefold(), str(name))
-                combos[earlier] = tuple(look for look, _ in found)
-        return combos
+                parts = tuple(look for look, _ in found)
+                if name.casefold() != " ".join(parts).casefold():
+                    combos[earlier] = parts
+                if record.harm:
+                    harm[earlier] = HarmTogether(parts, str(record.harm), str(record.source) if record.source else None)
+        return combos, tuple(harm.values())
 
     def _part(self, part: WrittenText, looks: Mapping[str, tuple[str, str]]) -> tuple[str, str]:
         found = looks.get(part.casefold())
@@ -253,15 +264,11 @@ def _later(first: Locus, second: Locus) -> Locus:
     return first if second.built_in and not first.built_in else second
 
 
-def _empty(value: object) -> bool:
-    return isinstance(value, WrittenText) and value.empty
-
-
 def _plain(value: object) -> Any:
     """Facts as plain values: whole numbers and percentages as numbers, everything else as text."""
     if isinstance(value, Table):
         return MappingProxyType(
-            {key: _plain(item) for key, item in value.items() if key != "private" and not _empty(item)}
+            {key: _plain(item) for key, item in value.items() if key != "private" and not is_empty(item)}
         )
     if isinstance(value, Items):
         return tuple(_plain(item) for item in value)

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from clutchlight.model import NOBODY, Animal, Clutch, Settings, Species, When
+from clutchlight.model import NOBODY, Animal, Clutch, Role, Settings, Species, When
 from clutchlight.problems import Place
-from clutchlight.reading.clutches import place_of_key
+from clutchlight.reading.animals import SEX_OF_ROLE
 from clutchlight.reading.findings import Findings, in_words
 
 # Under this age at laying nobody's snake has bred; a typing mistake is likelier. Common practice, no source.
@@ -61,42 +61,50 @@ class _Checks:
 
     def run(self) -> None:
         for animal in self.animals.values():
-            self._check_parents(animal)
             self._check_dates(animal)
         for clutch in self.clutches.values():
-            self._check_clutch_parents(clutch)
             self._check_clutch_dates(clutch)
             self._check_fatherless(clutch)
-        self._check_roles()
+        self._check_parents()
         self._check_circles()
         self._check_siblings()
 
     # ---- parents
 
-    def _check_parents(self, animal: Animal) -> None:
-        if animal.clutch is not None:
-            return
-        for role, name, place in (("sire", animal.sire, animal.sire_place), ("dam", animal.dam, animal.dam_place)):
-            if name is not None and name in self.animals:
-                self._check_parent(self.animals[name], role, animal.species, place or animal.place)
-                self._check_age(
-                    self.animals[name], role, animal.hatched, f"'{animal.id}' hatched", place or animal.place
+    def _named_parents(self) -> Iterator[tuple[Role, Animal, Animal | Clutch]]:
+        """Every parent that is named, with the record that names it: an animal's own, or that of its clutch."""
+        named: list[tuple[Animal | Clutch, tuple[str | None, ...], str | None]] = [
+            (animal, (animal.sire,), animal.dam) for animal in self.animals.values() if animal.clutch is None
+        ]
+        named += [(clutch, clutch.sires.ids, clutch.dam) for clutch in self.clutches.values()]
+        for record, sires, dam in named:
+            yield from (("sire", parent, record) for name in sires if (parent := self.animals.get(name or "")))
+            if (parent := self.animals.get(dam or "")) is not None:
+                yield "dam", parent, record
+
+    def _check_parents(self) -> None:
+        places: dict[Role, dict[str, Place]] = {"sire": {}, "dam": {}}
+        for role, parent, record in self._named_parents():
+            place = record.place_of(role)
+            places[role].setdefault(parent.id, place)
+            self._check_parent(parent, role, record.species, place)
+            if isinstance(record, Animal):
+                event, said = record.hatched, f"'{record.id}' hatched"
+            else:
+                event = record.laid or record.hatched
+                said = "the clutch was laid" if record.laid else "the clutch hatched"
+            self._check_age(parent, role, event, said, place)
+        for name, place in places["sire"].items():
+            if name in places["dam"] and self.animals[name].sex == "unknown":
+                other = places["dam"][name]
+                self.findings.report(
+                    place,
+                    "sire-and-dam",
+                    f"'{name}' is a sire here and a dam in {other.file}, line {other.line}; correct one of the two",
                 )
 
-    def _check_clutch_parents(self, clutch: Clutch) -> None:
-        event, said = (clutch.laid, "the clutch was laid") if clutch.laid else (clutch.hatched, "the clutch hatched")
-        for role, names, place in (
-            ("sire", clutch.sires.ids, clutch.sire_place),
-            ("dam", (clutch.dam,), clutch.dam_place),
-        ):
-            for name in names:
-                if name in self.animals:
-                    self._check_parent(self.animals[name], role, clutch.species, place or clutch.place)
-                    self._check_age(self.animals[name], role, event, said, place or clutch.place)
-
-    def _check_parent(self, parent: Animal, role: str, species: str, place: Place) -> None:
-        wanted = "male" if role == "sire" else "female"
-        if parent.sex not in ("unknown", wanted):
+    def _check_parent(self, parent: Animal, role: Role, species: str, place: Place) -> None:
+        if parent.sex not in ("unknown", SEX_OF_ROLE[role]):
             self.findings.report(
                 place,
                 "parent-sex",
@@ -110,12 +118,12 @@ class _Checks:
                 f"{role} '{parent.id}' is of another species ({parent.species}, not {species}); name another {role}",
             )
 
-    def _check_age(self, parent: Animal, role: str, event: When | None, said: str, place: Place) -> None:
+    def _check_age(self, parent: Animal, role: Role, event: When | None, said: str, place: Place) -> None:
         if event is None or parent.hatched is None or event.vague or parent.hatched.vague:
             return
         days = (event.last - parent.hatched.first).days
         if days <= 0 and self.findings.in_future(parent.hatched):
-            self.findings.deny(parent.hatched, parent.places.get("hatched", parent.place), place)
+            self.findings.deny(parent.hatched, parent.place_of("hatched"), place)
         elif days <= 0:
             self.findings.report(
                 place,
@@ -130,38 +138,11 @@ class _Checks:
                 f"{role} '{parent.id}' was only {days} days old when {said} ({event.text}); look at the dates and the {role}",
             )
 
-    def _check_roles(self) -> None:
-        """An animal of unknown sex that is a sire in one record and a dam in another."""
-        sires: dict[str, Place] = {}
-        dams: dict[str, Place] = {}
-        for animal in self.animals.values():
-            if animal.clutch is None:
-                if animal.sire is not None:
-                    sires.setdefault(animal.sire, animal.sire_place or animal.place)
-                if animal.dam is not None:
-                    dams.setdefault(animal.dam, animal.dam_place or animal.place)
-        for clutch in self.clutches.values():
-            for name in clutch.sires.ids:
-                sires.setdefault(name, clutch.sire_place or clutch.place)
-            dams.setdefault(clutch.dam, clutch.dam_place or clutch.place)
-        for name, place in sires.items():
-            if name in dams and name in self.animals and self.animals[name].sex == "unknown":
-                other = dams[name]
-                self.findings.report(
-                    place,
-                    "sire-and-dam",
-                    f"'{name}' is a sire here and a dam in {other.file}, line {other.line}; correct one of the two",
-                )
-
     def _parents(self, animal: Animal) -> Iterator[str]:
         if animal.clutch is not None and animal.clutch in self.clutches:
-            clutch = self.clutches[animal.clutch]
-            yield from clutch.sires.ids
-            yield clutch.dam
-            return
-        for name in (animal.sire, animal.dam):
-            if name is not None:
-                yield name
+            yield from self.clutches[animal.clutch].parents
+        else:
+            yield from (name for name in (animal.sire, animal.dam) if name is not None)
 
     def _check_circles(self) -> None:
         parents = {
@@ -174,11 +155,11 @@ class _Checks:
                 return
             circle = _a_circle(left, parents)
             animal = self.animals[circle[0]]
-            place = animal.dam_place if circle[1 % len(circle)] == animal.dam else animal.sire_place
+            role = "dam" if circle[1 % len(circle)] == animal.dam else "sire"
             way = " ← ".join([*circle, circle[0]])
             said = "is its own parent" if len(circle) == 1 else f"is its own ancestor ({way})"
             self.findings.report(
-                place or animal.place, "parent-circle", f"'{circle[0]}' {said}; correct one of these parents"
+                animal.place_of(role), "parent-circle", f"'{circle[0]}' {said}; correct one of these parents"
             )
             for name in circle:
                 parents[name] = []
@@ -193,7 +174,7 @@ class _Checks:
             animal = self.animals[name]
             if animal.sex == impossible:
                 self.findings.report(
-                    animal.places.get("sex", animal.place),
+                    animal.place_of("sex"),
                     "fatherless-sex",
                     f"'{name}' is {impossible}, which young without a sire cannot be in this species"
                     f" ({species.sex_system} sex chromosomes); correct its sex or the clutch's sire",
@@ -237,7 +218,7 @@ class _Checks:
         for key in ("sexed", "came", "left"):
             event = getattr(animal, key)
             if event is not None:
-                dated.append((f"`{key}`", event.on, animal.places.get(key, animal.place)))
+                dated.append((f"`{key}`", event.on, animal.place_of(key)))
         for said, when, place in dated:
             if _surely_before(when, hatched):
                 self._out_of_order(
@@ -248,17 +229,15 @@ class _Checks:
                 )
         came, left = animal.came, animal.left
         if came is not None and left is not None and came.how != "returned" and _surely_before(left.on, came.on):
-            self._out_of_order(
-                animal.places.get("left", animal.place), f"it left {left.on}, before it came ({came.on})"
-            )
+            self._out_of_order(animal.place_of("left"), f"it left {left.on}, before it came ({came.on})")
 
     def _check_clutch_dates(self, clutch: Clutch) -> None:
-        laid = place_of_key(clutch, "laid")
+        laid = clutch.place_of("laid")
         for key in ("hatched", "ended"):
             when: When | None = getattr(clutch, key)
             if _surely_before(when, clutch.laid):
                 said = f"`{key}` is {when}, before it was laid ({clutch.laid})"
-                self._out_of_order(place_of_key(clutch, key), said, clutch.laid, laid)
+                self._out_of_order(clutch.place_of(key), said, clutch.laid, laid)
                 return
         for photo in clutch.photos:
             if _surely_before(photo.on, clutch.laid):
@@ -279,7 +258,7 @@ class _Checks:
         if longest < least * 2 // 3 or shortest > most * 3 // 2:
             days = longest if longest < least else shortest
             self.findings.report(
-                place_of_key(clutch, "hatched"),
+                clutch.place_of("hatched"),
                 "incubation-odd",
                 f"{days} days from laying to hatching, where {least} to {most} are usual; look at both dates",
             )

@@ -8,12 +8,11 @@ from types import MappingProxyType
 
 from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Tally, sire_called
 from clutchlight.model.collection import SireKind
-from clutchlight.problems import Place
 from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from
 from clutchlight.reading.evidence import reading_from
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import AnimalDraft
-from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord, corrections_from
+from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
 from clutchlight.reading.text import WrittenText
 
 
@@ -49,33 +48,16 @@ def add_clutch(
         check_counts(record, len(set(eggs.values())), findings)
     if dam is None or sires is None:
         return None
-    return Clutch(
-        id=clutch,
+    return record.as_value(
+        Clutch,
         species=species,
-        place=record.at.place,
         sires=sires,
         dam=dam,
-        name=record.name,
-        laid=record.laid,
-        eggs=record.eggs,
-        slugs=record.slugs,
-        went_bad=record.went_bad,
-        unseen=record.unseen,
-        hatched=record.hatched,
-        ended=record.ended,
         young=tuple(draft.id for draft in drafts),
         tally=tuple(_tally(line, species, around) for line in record.tally),
-        to_sort=record.to_sort,
-        complete=record.complete,
-        reported_by=record.reported_by,
-        counts=record.counts,
         set_aside=_set_aside(record.set_aside, species, around),
         photos=photos_from(record.photos, around.photos, findings),
-        publish=record.publish,
-        corrections=corrections_from(record.corrections),
         prose=prose,
-        sire_place=record.at.value("sire"),
-        dam_place=record.at.value("dam"),
         places={key: record.at.value(key) for key in sorted(record.written)},
     )
 
@@ -225,8 +207,3 @@ def check_counts(record: ClutchRecord, eggs_of_young: int, findings: Findings) -
     else:
         remedy = f"there are {-gap} too many; correct `eggs` (twins share an egg: `same_egg_as`) or one of the others"
     findings.report(at.value("eggs"), "egg-count", f"{said}, but `eggs` is {record.eggs}; {remedy}")
-
-
-def place_of_key(clutch: Clutch, key: str) -> Place:
-    """Where a key of a clutch stands, else the clutch itself."""
-    return clutch.places.get(key, clutch.place)

@@ -17,7 +17,7 @@ from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import ClaimRecord, LookRecord, SeenRecord, StatedRecord, TallyRecord, TestRecord
 from clutchlight.reading.text import WrittenText
 
-MAX_TEST_ERROR = Fraction(2, 3)
+MAX_TEST_ERROR = Fraction(1, 2)
 
 
 def refuse_shows_and_looks(record: SeenRecord, findings: Findings) -> None:
@@ -116,17 +116,7 @@ def claims_from(
             continue
         locus, trait = named
         place = record.at.value("chance") if "chance" in record.written else record.trait.place
-        claim = Claim(
-            locus=locus.key,
-            trait=trait,
-            chance=record.chance,
-            place=place,
-            said_by=record.said_by,
-            on=record.on,
-            withdrawn=record.withdrawn,
-            two_copies=record.two_copies,
-            came_from=record.came_from,
-        )
+        claim = record.as_value(Claim, locus=locus.key, trait=trait, place=place)
         if _claim_holds(claim, record, locus, reading, names, findings):
             if any((other.locus, other.trait) == (claim.locus, claim.trait) for other in found):
                 findings.report(
@@ -201,7 +191,7 @@ def stated_from(records: Sequence[StatedRecord], names: Names | None, findings: 
     for record in records:
         if named := _with_figures(record.trait, names, findings):
             locus, trait = named
-            found.append(Stated(locus.key, trait, record.chance, record.at.value("chance")))
+            found.append(record.as_value(Stated, locus=locus.key, trait=trait, place=record.at.value("chance")))
     return tuple(found)
 
 
@@ -222,13 +212,13 @@ def tests_from(records: Sequence[TestRecord], names: Names | None, findings: Fin
             findings.report(
                 record.at.value("error"),
                 "test-error-too-large",
-                f"a test that is wrong with a chance of {record.error} says nothing; its error is under {MAX_TEST_ERROR}",
+                f"a test that is wrong with a chance of {record.error} says nothing to go by; its error is under {MAX_TEST_ERROR}",
             )
             continue
         if named := _with_figures(record.trait, names, findings):
             locus, trait = named
             place = record.at.value("trait")
-            found.append(LabTest(locus.key, trait, record.copies, record.on, place, record.error, record.by))
+            found.append(record.as_value(LabTest, locus=locus.key, trait=trait, place=place))
     return tuple(found)
 
 

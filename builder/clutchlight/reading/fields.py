@@ -12,14 +12,14 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Annotated, Any, ClassVar, Self
+from typing import Annotated, Any, Self
 
 from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Sex, When
 from clutchlight.reading.findings import in_words, nearest
 from clutchlight.reading.strict import RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, WrittenText
+from clutchlight.reading.text import Items, Table, WrittenText, is_empty
 
 MAX_ID = 64
 MAX_COUNT = 500
@@ -301,7 +301,7 @@ def parse_yes_no(value: object) -> bool:
 def parse_names(value: object) -> tuple[WrittenText, ...]:
     """One text, or a list of texts."""
     if isinstance(value, Items):
-        return tuple(text_of(item, "one text for each item of the list") for item in value if not _empty(item))
+        return tuple(text_of(item, "one text for each item of the list") for item in value if not is_empty(item))
     return (text_of(value, "one text or a list of texts"),)
 
 
@@ -316,18 +316,18 @@ def parse_ids(value: object) -> tuple[WrittenText, ...]:
 def listed(value: object) -> tuple[Any, ...]:
     """The items of a list; a single value where a list belongs is a list of one."""
     if isinstance(value, Items):
-        return tuple(item for item in value if not _empty(item))
+        return tuple(item for item in value if not is_empty(item))
     return (value,)
 
 
 def parse_texts_by_name(value: object) -> dict[WrittenText, WrittenText]:
     """Keys of the writer's own, each with a text."""
-    return {key: text_of(item, "one text") for key, item in entries(value) if not _empty(item)}
+    return {key: text_of(item, "one text") for key, item in entries(value) if not is_empty(item)}
 
 
 def parse_names_by_name(value: object) -> dict[WrittenText, tuple[WrittenText, ...]]:
     """Keys of the writer's own, each with a text or a list of texts."""
-    return {key: parse_names(item) for key, item in entries(value) if not _empty(item)}
+    return {key: parse_names(item) for key, item in entries(value) if not is_empty(item)}
 
 
 def entries(value: object) -> list[tuple[WrittenText, Any]]:
@@ -360,10 +360,6 @@ def one_of(
     return parse
 
 
-def _empty(value: object) -> bool:
-    return isinstance(value, WrittenText) and value.empty
-
-
 Words = Annotated[str, PlainValidator(parse_words)]
 Placed = Annotated[WrittenText, PlainValidator(parse_text)]
 Id = Annotated[WrittenText, PlainValidator(parse_id)]
@@ -385,8 +381,7 @@ NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainVali
 EMPTY: Mapping[Any, Any] = {}  # pydantic hands out copies
 
 
-class _Ordered(RecordShape):
-    noun: ClassVar[str] = "a range"
+class _Ordered(RecordShape, noun="a range"):
     first: int | Fraction
     last: int | Fraction
 
@@ -408,9 +403,8 @@ class Range(_Ordered):
     last: Number = Field(alias="to")
 
 
-class DayRange(_Ordered):
+class DayRange(_Ordered, noun="a range of days"):
     """Of days."""
 
-    noun: ClassVar[str] = "a range of days"
     first: Count = Field(alias="from")
     last: Count = Field(alias="to")

@@ -11,7 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar
 
-from pydantic import BeforeValidator, PlainValidator, ValidationInfo
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
 from clutchlight.model import Inheritance, Locus, SexLinkage
 from clutchlight.problems import Place
@@ -36,7 +36,7 @@ from clutchlight.reading.fields import (
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
-from clutchlight.reading.text import Mark, Table, WrittenText
+from clutchlight.reading.text import Items, Mark, Table, WrittenText
 
 INHERITANCE = one_of(
     [kind.value for kind in Inheritance],
@@ -95,43 +95,37 @@ class SourcedDays(DayRange):
     source: Words
 
 
-class SexDetermination(RecordShape):
-    noun: ClassVar[str] = "sex_determination"
+class SexDetermination(RecordShape, noun="sex_determination"):
     system: Annotated[str, PlainValidator(one_of(["XY", "ZW"]))]
     source: Words
 
 
-class ClutchFacts(RecordShape):
-    noun: ClassVar[str] = "clutch"
+class ClutchFacts(RecordShape, noun="clutch"):
     usual: Count
     hatch_rate: Chance | None = None
     source: Words
 
 
-class ReadyWhen(RecordShape):
-    noun: ClassVar[str] = "ready_when"
+class ReadyWhen(RecordShape, noun="ready_when"):
     meals: Count
     sheds: Count
     text: Words
     source: Words
 
 
-class AdultReadiness(RecordShape):
-    noun: ClassVar[str] = "readiness"
+class AdultReadiness(RecordShape, noun="readiness"):
     age_months: Range
     weight_g: Range
     text: Words
     source: Words
 
 
-class Readiness(RecordShape):
-    noun: ClassVar[str] = "readiness"
+class Readiness(RecordShape, noun="readiness"):
     male: AdultReadiness
     female: AdultReadiness
 
 
-class MaleLimits(RecordShape):
-    noun: ClassVar[str] = "the limits of a male in use"
+class MaleLimits(RecordShape, noun="the limits of a male in use"):
     pairings_per_7_days: Number
     rest_days: Number
     weight_loss_percent: Number
@@ -144,48 +138,41 @@ class MaleSeason(MaleLimits):
     source: Words
 
 
-class Window(RecordShape):
-    noun: ClassVar[str] = "a window"
+class Window(RecordShape, noun="a window"):
     after: Words
     comes: Words
     days: DayRange
     source: Words
 
 
-class SeasonFacts(RecordShape):
-    noun: ClassVar[str] = "season"
+class SeasonFacts(RecordShape, noun="season"):
     male: MaleSeason
     windows: Annotated[tuple[Window, ...], BeforeValidator(listed)] = ()
 
 
-class SourcedNote(RecordShape):
-    noun: ClassVar[str] = "a note"
+class SourcedNote(RecordShape, noun="a note"):
     note: Words
     source: Words
 
 
-class Caution(RecordShape):
-    noun: ClassVar[str] = "a caution"
+class Caution(RecordShape, noun="a caution"):
     about: Words
     text: Words
     source: Words
 
 
-class Rule(RecordShape):
-    noun: ClassVar[str] = "a rule"
+class Rule(RecordShape, noun="a rule"):
     name: Words
     text: Words
     source: Words
 
 
-class SexLinked(RecordShape):
-    noun: ClassVar[str] = "sex_linked"
+class SexLinked(RecordShape, noun="sex_linked"):
     crossover: Annotated[Fraction, PlainValidator(_crossover)] | None = None
     source: Words | None = None
 
 
-class LocusRecord(RecordShape):
-    noun: ClassVar[str] = "a locus"
+class LocusRecord(RecordShape, noun="a locus"):
     hints: ClassVar[Mapping[str, str]] = {
         "name": "a locus has `locus`, its key, and `alleles`, the names of its traits",
         "type": "write `inheritance: recessive`",
@@ -214,10 +201,23 @@ class LocusRecord(RecordShape):
     replace: YesNo = False
 
 
-class SpeciesRecord(RecordShape):
+class ComboRecord(RecordShape, noun="a combo"):
+    looks: Names
+    harm: Words | None = None
+    source: Words | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, looks=value) if isinstance(value, (WrittenText, Items)) else None
+
+
+def _not_empty(value: object) -> dict[WrittenText, object]:
+    return {key: item for key, item in entries(value) if not (isinstance(item, WrittenText) and item.empty)}
+
+
+class SpeciesRecord(RecordShape, noun="a traits file"):
     """A species file: built in, or a breeder's own."""
 
-    noun: ClassVar[str] = "a traits file"
     species: Slug
     name: Words | None = None
     scientific_name: Words | None = None
@@ -234,7 +234,7 @@ class SpeciesRecord(RecordShape):
     law: Annotated[tuple[Rule, ...], BeforeValidator(listed)] = ()
     looks_source: Words | None = None
     loci: Annotated[tuple[LocusRecord, ...], BeforeValidator(listed)] = ()
-    combos: NamesByName = EMPTY
+    combos: Annotated[dict[WrittenText, ComboRecord], BeforeValidator(_not_empty)] = Field(default_factory=dict)
 
 
 DIES = "dies"

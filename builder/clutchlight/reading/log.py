@@ -250,7 +250,7 @@ def _check_hatched(on: When, animal: str, row: Row, known: Known, findings: Find
         return
     place = row.cells["date"].place
     if findings.in_future(hatched):
-        findings.deny(hatched, record.places.get("hatched", record.place), place)
+        findings.deny(hatched, record.place_of("hatched"), place)
         return
     findings.report(
         place,
@@ -322,7 +322,7 @@ def check_sires(
             stored = next((found for found in earlier if found.male in clutch.sires.ids), None)
             said = f" ('{stored.male}' was with her {stored.days}, before that)" if stored is not None else ""
             findings.report(
-                clutch.sire_place or clutch.place,
+                clutch.place_of("sire"),
                 "sire-not-in-log",
                 f"before this clutch was laid ({laid}) the log puts {named} with '{clutch.dam}', and none of the sires"
                 f" written here{said}; correct the sire or the log, or name them all",

@@ -39,7 +39,7 @@ from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
 from clutchlight.reading.strict import RecordShape, Shape, read_as, unfit
-from clutchlight.reading.text import Items, Table, WrittenText, kind_of, place_of
+from clutchlight.reading.text import Items, Table, WrittenText, is_empty, kind_of, place_of
 
 
 def read_private(
@@ -104,10 +104,9 @@ def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings)
 # ---- plans
 
 
-class PlanRecord(RecordShape):
+class PlanRecord(RecordShape, noun="a plan"):
     """A planned pairing in season/."""
 
-    noun: ClassVar[str] = "a plan"
     hints: ClassVar[Mapping[str, str]] = {
         "male": "write `males: [M-01]`",
         "sire": "write `males: [M-01]`",
@@ -156,19 +155,7 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
     want = _want(record.want, female, known, findings)
     if findings.errors > before or female is None:
         return None
-    return Plan(
-        female=female,
-        males=males,
-        place=record.at.place,
-        backup=backup,
-        start=record.start,
-        until=record.until,
-        want=want,
-        purpose=record.purpose,
-        public=record.public,
-        result=record.result,
-        note=record.note,
-    )
+    return record.as_value(Plan, female=female, males=males, backup=backup, want=want)
 
 
 def _want(names: tuple[WrittenText, ...], female: str | None, known: Known, findings: Findings) -> tuple[str, ...]:
@@ -213,22 +200,19 @@ _ODD_PRICE = 3
 Amount = Annotated[Fraction, PlainValidator(_amount)]
 
 
-class PaymentRecord(RecordShape):
-    noun: ClassVar[str] = "a payment"
+class PaymentRecord(RecordShape, noun="a payment", makes=Payment):
     on: Day
     amount: Amount
 
 
-class ToldRecord(RecordShape):
-    noun: ClassVar[str] = "what the buyer was told"
+class ToldRecord(RecordShape, noun="what the buyer was told", makes=Told):
     on: Day
     about: Words
 
 
-class SaleRecord(RecordShape):
+class SaleRecord(RecordShape, noun="a sale"):
     """A hold, a sale, a hand-over in sales/."""
 
-    noun: ClassVar[str] = "a sale"
     hints: ClassVar[Mapping[str, str]] = {
         "animal": "write `animals: [C24-03-2]`",
         "price": "write `agreed`",
@@ -263,8 +247,7 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
             "`animals` is empty; name at least one, such as `animals: [C24-03-2]`",
         )
     _check_dates(record, findings)
-    payments = tuple(Payment(payment.on, payment.amount) for payment in record.payments)
-    paid = sum((payment.amount for payment in payments), Fraction(0))
+    paid = sum((payment.amount for payment in record.payments), Fraction(0))
     if record.agreed is not None and paid > record.agreed:
         findings.report(
             record.at.key("payments"),
@@ -273,23 +256,7 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
         )
     if findings.errors > before or not animals:
         return None
-    return Sale(
-        animals=animals,
-        place=record.at.place,
-        buyer=record.buyer,
-        agreed=record.agreed,
-        held=record.held,
-        until=record.until,
-        deposit=record.deposit,
-        payments=payments,
-        ready_to_go=record.ready_to_go,
-        handed_over=record.handed_over,
-        how=record.how,
-        returned=record.returned,
-        terms=record.terms,
-        told=tuple(Told(told.on, told.about) for told in record.told),
-        note=record.note,
-    )
+    return record.as_value(Sale, animals=animals)
 
 
 def _check_dates(record: SaleRecord, findings: Findings) -> None:
@@ -341,7 +308,7 @@ def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findi
     for animal in collection.animals.values():
         if animal.price and "status" not in animal.places and animal.left is None and animal.id not in sold:
             findings.report(
-                animal.places.get("price", animal.place),
+                animal.place_of("price"),
                 "price-without-status",
                 f"'{animal.id}' has a price but no status, so it is not offered; write `status: available`, or take the price out",
             )
@@ -374,10 +341,9 @@ def _share(value: object) -> str:
     return str(text_of(value, "how it is split, such as 50/50"))
 
 
-class SharedRecord(RecordShape):
+class SharedRecord(RecordShape, noun="a shared animal"):
     """`private: {shared: ...}` of an animal or a clutch."""
 
-    noun: ClassVar[str] = "a shared animal"
     partner: Words = Field(alias="with")
     split: Annotated[str, PlainValidator(_share)] | None = None
     since: Day | None = None
@@ -387,11 +353,9 @@ class SharedRecord(RecordShape):
 def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findings: Findings) -> Iterator[Holding]:
     for name, table in private:
         shared = table.get("shared")
-        if shared is None or (isinstance(shared, WrittenText) and shared.empty):
+        if shared is None or is_empty(shared):
             continue
         record = read_as(SharedRecord, shared, findings)
         if record is not None:
             animal = name if known.clutch(name) is not None else known.animal(name, Findings())
-            yield Holding(
-                str(animal or name), record.partner, record.at.place, record.split, record.since, record.until
-            )
+            yield record.as_value(Holding, animal=str(animal or name))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Annotated, ClassVar
+from typing import Annotated
 from urllib.parse import urlsplit
 from uuid import NAMESPACE_URL, UUID, uuid5
 
@@ -100,16 +100,14 @@ def _table(value: object) -> Table:
     return value
 
 
-class ThresholdsRecord(RecordShape):
-    noun: ClassVar[str] = "thresholds"
+class ThresholdsRecord(RecordShape, noun="thresholds"):
     mention_from: Chance = MENTION_FROM
     doubt_below: Chance = DOUBT_BELOW
 
 
-class SettingsRecord(RecordShape):
+class SettingsRecord(RecordShape, noun="collection.yaml"):
     """collection.yaml."""
 
-    noun: ClassVar[str] = "collection.yaml"
     form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
     name: Words
     collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
@@ -126,10 +124,9 @@ class SettingsRecord(RecordShape):
     about: Words | None = None
 
 
-class PageRecord(RecordShape):
+class PageRecord(RecordShape, noun="a page"):
     """The front matter of a free page."""
 
-    noun: ClassVar[str] = "a page"
     title: Words
 
 
@@ -144,35 +141,28 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
             f" `collection_id: {offered}` and never change it",
         )
     thresholds = record.thresholds
-    return Settings(
-        name=record.name,
+    return record.as_value(
+        Settings,
         collection_id=record.collection_id or "",
         species=tuple(dict.fromkeys(str(key) for key in record.species)),
         contact={str(key): str(text) for key, text in record.contact.items()},
-        web_address=record.web_address,
-        currency=record.currency,
         theme="paper" if record.theme is None else str(record.theme),
         mention_from=thresholds.mention_from if thresholds else MENTION_FROM,
         doubt_below=thresholds.doubt_below if thresholds else DOUBT_BELOW,
         publish_from_log=tuple(dict.fromkeys(record.publish_from_log)),
-        law=record.law,
-        advert=record.advert,
-        about=record.about,
         place=Place("collection.yaml", record.at.place.line, record.at.place.column),
     )
 
 
-class WindowRecord(RecordShape):
-    noun: ClassVar[str] = "a window"
+class WindowRecord(RecordShape, noun="a window"):
     after: Placed
     comes: Placed
     days: DayRange
 
 
-class LimitsRecord(RecordShape):
+class LimitsRecord(RecordShape, noun="the limits of a male in use"):
     """Limits of a male in use; every one may be left out."""
 
-    noun: ClassVar[str] = "the limits of a male in use"
     pairings_per_7_days: Number | None = None
     rest_days: Number | None = None
     weight_loss_percent: Number | None = None
@@ -184,22 +174,19 @@ class MaleRecord(LimitsRecord):
     small_or_first_season: LimitsRecord | None = None
 
 
-class GrownRecord(RecordShape):
-    noun: ClassVar[str] = "readiness"
+class GrownRecord(RecordShape, noun="readiness"):
     age_months: Number | None = None
     weight_g: Number | None = None
 
 
-class ReadinessRecord(RecordShape):
-    noun: ClassVar[str] = "readiness"
+class ReadinessRecord(RecordShape, noun="readiness"):
     male: GrownRecord | None = None
     female: GrownRecord | None = None
 
 
-class RulesRecord(RecordShape):
+class RulesRecord(RecordShape, noun="season"):
     """`season:` in collection.yaml, for all species or, under a species' key, for one."""
 
-    noun: ClassVar[str] = "season"
     male: MaleRecord | None = None
     readiness: ReadinessRecord | None = None
     windows: Annotated[tuple[WindowRecord, ...], BeforeValidator(listed)] = ()

@@ -7,14 +7,14 @@ form first, so that everything after sees one form.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
-from clutchlight.model import Correction, Publish, Recorded, Role, Status, sire_called
+from clutchlight.model import Coming, Correction, Publish, Recorded, Role, Sexed, Status, sire_called
 from clutchlight.reading.fields import (
     EMPTY,
     SEXES,
@@ -128,18 +128,16 @@ def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[WrittenText,
     return tuple(found)
 
 
-class LookRecord(RecordShape):
+class LookRecord(RecordShape, noun="a reading"):
     """One dated reading of an animal's looks."""
 
-    noun: ClassVar[str] = "a reading"
     on: Day | None = None
     shows: Names
     without: Names = ()
     cannot_tell: Names = ()
 
 
-class ClaimRecord(RecordShape):
-    noun: ClassVar[str] = "a claim"
+class ClaimRecord(RecordShape, noun="a claim"):
     trait: Placed
     chance: Chance | None = None
     said_by: Words | None = Field(default=None, alias="from")
@@ -149,67 +147,47 @@ class ClaimRecord(RecordShape):
     came_from: Annotated[Role, PlainValidator(one_of(get_args(Role)))] | None = None
 
 
-class StatedRecord(RecordShape):
-    noun: ClassVar[str] = "a stated figure"
+class StatedRecord(RecordShape, noun="a stated figure"):
     trait: Placed
     chance: Chance
 
 
-class TestRecord(RecordShape):
-    noun: ClassVar[str] = "a test"
+class TestRecord(RecordShape, noun="a test"):
     trait: Placed
     copies: Count
     on: Day
     by: Words | None = None
+    lab: Words | None = None
     error: Chance = Fraction(0)
 
 
-class PhotoRecord(RecordShape):
-    noun: ClassVar[str] = "a photo"
+class PhotoRecord(RecordShape, noun="a photo", short="file"):
     hints: ClassVar[Mapping[str, str]] = {"name": "write `file`", "photo": "write `file`", "date": "write `on`"}
     file: Placed
     on: Day | None = None
     alt: Words | None = None
 
-    @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, file=value) if isinstance(value, WrittenText) else None
 
-
-class _How(RecordShape):
-    @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, how=value) if isinstance(value, WrittenText) else None
-
-
-class SexedRecord(_How):
-    noun: ClassVar[str] = "sexed"
+class SexedRecord(RecordShape, noun="sexed", short="how", makes=Sexed):
     how: Words
     on: Day | None = None
 
 
-class CameRecord(_How):
-    noun: ClassVar[str] = "came"
+class CameRecord(RecordShape, noun="came", short="how", makes=Coming):
     how: Annotated[str, PlainValidator(one_of(WAYS_TO_COME, meant=MEANT_BY_COMING))]
     on: Day | None = None
 
 
-class LeftRecord(_How):
-    noun: ClassVar[str] = "left"
+class LeftRecord(RecordShape, noun="left", short="how", makes=Coming):
     how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE, meant=MEANT_BY_LEAVING))]
     on: Day | None = None
 
 
-class CorrectionRecord(RecordShape):
-    noun: ClassVar[str] = "a correction"
+class CorrectionRecord(RecordShape, noun="a correction", makes=Correction):
     on: Day
     key: Words
     was: Words
     because: Words
-
-
-def corrections_from(records: Sequence[CorrectionRecord]) -> tuple[Correction, ...]:
-    return tuple(Correction(one.on, one.key, one.was, one.because) for one in records)
 
 
 Claims = Annotated[tuple[ClaimRecord, ...], BeforeValidator(_by_trait)]
@@ -229,10 +207,9 @@ class SeenRecord(RecordShape):
     claims: Claims = ()
 
 
-class ParentRecord(SeenRecord):
+class ParentRecord(SeenRecord, noun="a parent", short="id"):
     """A parent of an animal: an id, or a nameless parent written in place."""
 
-    noun: ClassVar[str] = "a parent"
     hints: ClassVar[Mapping[str, str]] = {
         "name": "a parent with a name gets a record of its own, with an id, named here",
         "one_of": "a sire in doubt is written in a clutch, with its young under `young:`",
@@ -240,15 +217,10 @@ class ParentRecord(SeenRecord):
     }
     id: Id | None = None
 
-    @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, id=value) if isinstance(value, WrittenText) else None
 
-
-class SireRecord(SeenRecord):
+class SireRecord(SeenRecord, noun="a sire"):
     """The sire of a clutch: one, several in doubt, unknown, none, or a nameless one written in place."""
 
-    noun: ClassVar[str] = "a sire"
     one_of: Annotated[tuple[tuple[WrittenText, Fraction], ...], PlainValidator(_candidates)] = ()
     mixed: Annotated[tuple[tuple[WrittenText, Fraction], ...], PlainValidator(_candidates)] = ()
 
@@ -257,10 +229,9 @@ class SireRecord(SeenRecord):
         return Table.of(value.place, one_of=value) if isinstance(value, (WrittenText, Items)) else None
 
 
-class AnimalFacts(SeenRecord):
+class AnimalFacts(SeenRecord, noun="an animal"):
     """What can be said of an animal wherever it stands."""
 
-    noun: ClassVar[str] = "an animal"
     hints: ClassVar[Mapping[str, str]] = {
         "clutch": "young are listed under `young:` in the clutch's own file",
         "het": "write `claims: {Piebald: 100%}` for a founder, `stated:` for an animal with recorded parents",
@@ -307,10 +278,9 @@ class AnimalRecord(AnimalFacts):
     dam: ParentRecord | None = None
 
 
-class YoungRecord(AnimalFacts):
+class YoungRecord(AnimalFacts, noun="a hatchling"):
     """An animal in the file of its clutch; `number` is set by the short form."""
 
-    noun: ClassVar[str] = "a hatchling"
     hints: ClassVar[Mapping[str, str]] = {
         **AnimalFacts.hints,
         "hatched": "the date stands once, in the clutch's own `hatched`",
@@ -328,10 +298,9 @@ class YoungRecord(AnimalFacts):
         return young_from_text(value) if isinstance(value, WrittenText) else None
 
 
-class TallyRecord(RecordShape):
+class TallyRecord(RecordShape, noun="a tally line"):
     """Hatchlings of one look counted but not kept apart."""
 
-    noun: ClassVar[str] = "a tally line"
     count: Count
     sex: SexWord | None = None
     shows: Names
@@ -343,10 +312,9 @@ class TallyRecord(RecordShape):
         return tally_from_text(value) if isinstance(value, WrittenText) else None
 
 
-class ClutchRecord(RecordShape):
+class ClutchRecord(RecordShape, noun="a clutch"):
     """A clutch in clutches/."""
 
-    noun: ClassVar[str] = "a clutch"
     hints: ClassVar[Mapping[str, str]] = {
         "hatchlings": "write `young`",
         "babies": "write `young`",

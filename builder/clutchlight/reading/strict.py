@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import fields
 from functools import cache
-from typing import Annotated, Any, ClassVar, TypeVar, get_args
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeVar, Unpack, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, ValidationError, ValidationInfo, model_validator
 from pydantic_core import ErrorDetails, PydanticCustomError
@@ -18,7 +19,12 @@ from pydantic_core.core_schema import ErrorType
 
 from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.text import Items, Mark, Table, WrittenText, kind_of, place_of
+from clutchlight.reading.text import Items, Mark, Table, WrittenText, is_empty, kind_of, place_of
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+Value = TypeVar("Value", bound="DataclassInstance")
 
 _AT = "@"
 _WRITE_KEY = re.compile(r"write `(\w+)`")
@@ -56,20 +62,36 @@ def must_hold_keys(value: object) -> Table:
 
 
 class RecordShape(BaseModel):
-    """Base of all shapes. `at` knows where the keys stand; what is under `private` is looked at by no public stage."""
+    """Base of all shapes. `at` knows where the keys stand; what is under `private` is looked at by no public stage.
+
+    `noun`: what it is called. `hints`: what to do about other keys. `short`: the key that a text by itself stands for.
+    `makes`: the value that it becomes where it stands in another shape.
+    """
 
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True, arbitrary_types_allowed=True)
 
     noun: ClassVar[str] = "a record"
     hints: ClassVar[Mapping[str, str]] = {}
+    short: ClassVar[str] = ""
+    makes: ClassVar[type[DataclassInstance] | None] = None
 
     at: Annotated[Mark, PlainValidator(lambda mark: mark)] = Field(alias=_AT)
     private: Annotated[Table | None, PlainValidator(must_hold_keys)] = None
 
+    def __init_subclass__(
+        cls,
+        noun: str | None = None,
+        short: str | None = None,
+        makes: type[DataclassInstance] | None = None,
+        **settings: Unpack[ConfigDict],
+    ) -> None:
+        super().__init_subclass__(**settings)
+        cls.noun, cls.short, cls.makes = noun or cls.noun, short or cls.short, makes or cls.makes
+
     @classmethod
     def from_short(cls, value: object) -> Table | None:
         """The long form of a short one; None when there is no short form like that."""
-        return None
+        return Table.of(value.place, **{cls.short: value}) if cls.short and isinstance(value, WrittenText) else None
 
     @model_validator(mode="before")
     @classmethod
@@ -86,6 +108,24 @@ class RecordShape(BaseModel):
         """The fields that the record itself gives."""
         return frozenset(self.model_fields_set - {"at", "private"})
 
+    def as_value(self, kind: type[Value], **more: object) -> Value:
+        """The value of that kind with the fields that both have, the place of the record, and `more`."""
+        said = {
+            "place": self.at.place,
+            **{name: _plain(getattr(self, name)) for name in type(self).model_fields},
+            **more,
+        }
+        return kind(**{field.name: said[field.name] for field in fields(kind) if field.name in said})
+
+
+def _plain(value: object) -> object:
+    """What a field holds, without its places."""
+    if isinstance(value, RecordShape):
+        return value.as_value(value.makes) if value.makes is not None else value
+    if isinstance(value, WrittenText):
+        return str(value)
+    return tuple(_plain(one) for one in value) if isinstance(value, tuple) else value
+
 
 @cache
 def keys_of(shape: type[RecordShape]) -> Mapping[str, bool]:
@@ -99,12 +139,12 @@ def _known(shape: type[RecordShape], table: Table, findings: Findings) -> dict[s
     found: dict[str, Any] = {_AT: table.mark}
     strangers = [key for key in table if key not in keys]
     for key, value in table.items():
-        if key in keys and not (isinstance(value, WrittenText) and value.empty):
+        if key in keys and not is_empty(value):
             found[key] = value
     for key in strangers:
         meant = _report_unknown(shape, key, table, findings)
         value = table[key]
-        if meant is not None and not (isinstance(value, WrittenText) and value.empty):
+        if meant is not None and not is_empty(value):
             found[meant] = value
             table.mark.values.setdefault(meant, table.mark.value(key))
             table.mark.keys.setdefault(meant, table.mark.keys[key])
@@ -121,7 +161,7 @@ def _report_unknown(shape: type[RecordShape], key: str, table: Table, findings: 
         remedy, meant = hint, named[1] if named and named[1] in free else None
     elif meant is not None:
         remedy = f"the nearest is '{meant}'"
-    elif isinstance(table[key], WrittenText) and table[key].empty:
+    elif is_empty(table[key]):
         remedy = "if it belongs to the value before it, put that value in quotes"
     else:
         remedy = f"{shape.noun} takes {', '.join(sorted(key for key in keys_of(shape) if key[0].isalpha()))}"

@@ -232,6 +232,11 @@ class Table(dict[str, Any]):
         return table
 
 
+def is_empty(value: object) -> bool:
+    """Whether nothing stands behind a key, or in an item of a list."""
+    return isinstance(value, WrittenText) and value.empty
+
+
 def place_of(value: object) -> Place | None:
     """Where a written value stands."""
     if isinstance(value, (WrittenText, Items)):

@@ -131,7 +131,7 @@ def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[We
     species = context.species(stated.species)
     shown = {key for look in stated.looks or () for key in species.locus_of_look.get(look, ())}
     spoken = shown | {trait.locus for trait in stated.traits if trait.mentioned}
-    return tuple(
+    alone = (
         Welfare(
             Link(locus.alleles[0], context.trait_href(page, species.key, locus.key)),
             locus.welfare,
@@ -140,6 +140,10 @@ def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[We
         for locus in species.loci.values()
         if locus.key in spoken and locus.welfare
     )
+    together = (
+        Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in species.harms_of(stated.looks or ())
+    )
+    return (*alone, *together)
 
 
 def parent_of(

@@ -220,8 +220,8 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
         facts=tuple(_facts(locus)),
         inheritance=inheritance + (", on the sex chromosomes" if locus.sex_linked else ""),
         inheritance_text=tuple(_inheritance_text(locus, species)),
-        welfare=tuple(_welfare(locus)),
-        no_welfare=None if locus.welfare or locus.two_copies_harm or locus.dies else _NO_WELFARE,
+        welfare=(welfare := tuple(_welfare(locus, species))),
+        no_welfare=None if welfare else _NO_WELFARE,
         sources=_sources(locus),
         bearers=bearers,
         nobody=None if bearers else "No animal with a page here is known to have it.",
@@ -267,7 +267,7 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
         yield f"Where it shows, {join_or(names)} cannot be told by eye, and that it is not seen counts for nothing."
 
 
-def _welfare(locus: Locus) -> Iterator[Welfare]:
+def _welfare(locus: Locus, species: Species) -> Iterator[Welfare]:
     for allele in locus.alleles:
         if allele in locus.dies:
             yield Welfare(Link(f"Two copies of {allele}"), _LETHAL, locus.welfare_source)
@@ -275,6 +275,10 @@ def _welfare(locus: Locus) -> Iterator[Welfare]:
         yield Welfare(Link(f"Two copies of {allele}"), text, locus.welfare_source)
     if locus.welfare:
         yield Welfare(Link("What is known"), locus.welfare, locus.welfare_source)
+    for harm in species.harm_together:
+        others = [look for look in harm.looks if look not in locus.look_names]
+        if len(others) < len(harm.looks):
+            yield Welfare(Link(f"Together with {join_and(others)}"), harm.text, harm.source)
 
 
 def _sources(locus: Locus) -> tuple[str, ...]:

@@ -99,7 +99,8 @@ def test_words(test: LabTest, whose: Text) -> Text:
     """ "a test of its dam F-03 on 1 February 2024 (shed test) found one copy"."""
     of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
     errs = f"errs {words.times(test.error)}" if test.error else ""
-    how = f" ({', '.join(part for part in (test.by, errs) if part)})" if test.by or errs else ""
+    told = [part for part in (test.by, test.lab, errs) if part]
+    how = f" ({', '.join(told)})" if told else ""
     found = words.counted(test.copies, "copy", "copies")
     return phrase("a test{} {}{} found {}", of, day_words.on(test.on), how, found)
 

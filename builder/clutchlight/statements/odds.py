@@ -210,8 +210,8 @@ def _traits_of(species: Species, key: str) -> str:
 
 def harm_sentence(harm: Harm) -> str:
     """Harm said beside an outcome; its chance is rounded up."""
-    one, other = harm.traits
-    what = f"two copies of {one}" if one == other else f"{one} with {other}"
+    one, *others = dict.fromkeys(harm.traits)
+    what = f"{one} with {words.join_and(others)}" if others else f"two copies of {one}"
     often = "all of these" if harm.chance == 1 else f"up to {words.harm_percent(harm.chance)} in 100 of these"
     source = f" [{harm.source}]" if harm.source else ""
     return f"Harm, {often}: {what}. {words.sentence(harm.text)}{source}"

@@ -177,6 +177,13 @@ def problems_in(inferred: Inferred) -> tuple[Problem, ...]:
             f"or leave `error` out if the test is taken as sure"
         )
         found.append(Problem.at(test.place, "test-needs-chance", message))
+    for animal, test in inferred.tests_against_looks:
+        copies = words.counted(test.copies, "copy", "copies")
+        message = (
+            f"this test found {copies} of {test.trait}, which the look of {animal} rules out, so it says nothing; look at {animal} "
+            f"again, and at the sheet of the test"
+        )
+        found.append(Problem.at(test.place, "test-against-look", message, "warning"))
     return in_order(found)
 
 
