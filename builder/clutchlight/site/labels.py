@@ -12,7 +12,7 @@ from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfar
 from clutchlight.site.statement_part import certain_words, possible_words, trait_line
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import clause, join_or
+from clutchlight.wording.words import clause, join_and, join_or
 
 _STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
 _STATUS = {
