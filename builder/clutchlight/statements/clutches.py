@@ -9,7 +9,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NOBODY, Clutch, Nobody, Recorded, Unrecorded
+from clutchlight.model import NOBODY, Clutch, Nobody, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.family import relation_of_parents
@@ -118,7 +118,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
         return Text("The sire is not recorded.")
     if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
-    if isinstance(only := clutch.sires.only, Recorded) and answers.collection.animals[only.id].nameless:
+    if (sire := clutch.sires.certain) and answers.collection.animals[sire].nameless:
         return Text("The sire has no name here.")
     if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
