@@ -14,7 +14,7 @@ MEANINGS = {
     "sire and dam": "The father and the mother.",
     "het": "It carries one copy of the trait, from one parent, and does not show it. It hands that copy on to about half of its young.",
     "possible het": "It may carry one copy of the trait without showing it. The percentage says how many snakes with such a record do.",
-    "visual": "A snake that shows the trait. Where a look hides others, it may have two copies without our seeing them.",
+    "het or visual": "It carries one copy and does not show it, or it is a visual: two copies, which show where no other look hides them.",
     "two copies": "Each snake has two copies of every gene, one from each parent. With two of this one, all of its young get one.",
     "proven": "Its young, or a test, leave no other way: it carries the trait.",
     "proven breeder": "It has bred before, and young hatched. That says nothing of what it carries.",
@@ -41,7 +41,7 @@ def words_of(line: StatementLine) -> Iterable[str]:
     first = line.traits[0]
     lead = line.label.lead
     if lead.endswith("visual"):
-        yield "visual"
+        yield "het or visual"
     elif lead in _OF_LEAD:
         yield _OF_LEAD[lead]
     if first.double_mentioned:
