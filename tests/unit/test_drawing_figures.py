@@ -146,7 +146,9 @@ def test_steps_go_up_and_down_with_the_chance() -> None:
     assert heights[2] < heights[0] < heights[1]
     top = next(node for node in root.iter() if node.get("class") == "chance-grid").attrib["d"]
     assert top.split()[1].startswith(f"{heights[2]}H")
-    assert "2024-07-16: 66%, hatched; 2026-07-01: 33%, normal young; 2027-08: 100%, a Piebald young</desc>" in figure.svg
+    assert (
+        "2024-07-16: 66%, hatched; 2026-07-01: 33%, normal young; 2027-08: 100%, a Piebald young</desc>" in figure.svg
+    )
 
 
 @pytest.mark.parametrize("points", [(), (StepPoint("2024", 101, ""),), (StepPoint("2024", -1, ""),)])

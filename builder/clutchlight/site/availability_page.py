@@ -8,9 +8,10 @@ from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
-from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
+from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, counted, sentence
 
@@ -23,9 +24,9 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     page = addresses.HOME
     settings = context.collection.settings
     offered = [animal for animal in context.animals if for_sale(animal)]
-    recent, newest = _recent(context, page), context.newest_record
+    recent, newest, explained = _recent(context, page), context.newest_record, Explained()
     groups = tuple(
-        _group(context, page, key, [animal for animal in offered if animal.species == key])
+        _group(context, page, key, [animal for animal in offered if animal.species == key], explained)
         for key in context.collection.species
         if any(animal.species == key for animal in offered)
     )
@@ -68,14 +69,15 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     )
 
 
-def _group(context: Context, page: str, key: str, animals: list[Animal]) -> Group:
+def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:
     species = context.species(key)
-    cards = sorted((labels.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo)
+    in_order = sorted(_newest_first(animals), key=lambda animal: _without_photo(context, page, animal))
+    cards = [labels.card(context, page, animal, explained) for animal in in_order]
     return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(cards))
 
 
-def _without_photo(card: Card) -> bool:
-    return card.picture is None
+def _without_photo(context: Context, page: str, animal: Animal) -> bool:
+    return not context.has_page(animal.id) or context.first_picture(page, animal) is None
 
 
 def _newest_first(animals: list[Animal]) -> list[Animal]:
@@ -105,7 +107,8 @@ PEDIGREE = (
 
 def lineage_page(framing: Framing) -> LineagePage:
     context = framing.context
-    lines = tuple(_line(context, key) for key in context.collection.species if _breeding(context, key))
+    explained = Explained()
+    lines = tuple(_line(context, key, explained) for key in context.collection.species if _breeding(context, key))
     return LineagePage(framing.frame(addresses.LINEAGE, "Lineage", INTRO), INTRO, lines)
 
 
@@ -141,7 +144,7 @@ def _behind(context: Context) -> frozenset[str]:
     return frozenset(found)
 
 
-def _line(context: Context, key: str) -> SpeciesLine:
+def _line(context: Context, key: str, explained: Explained) -> SpeciesLine:
     page = addresses.LINEAGE
     species = context.species(key)
     animals = _breeding(context, key)
@@ -154,9 +157,9 @@ def _line(context: Context, key: str) -> SpeciesLine:
         species=species.name,
         scientific_name=species.scientific_name,
         pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
-        females=tuple(_entry(context, page, animal) for animal in here if animal.sex == "female"),
-        males=tuple(_entry(context, page, animal) for animal in here if animal.sex != "female"),
-        earlier=tuple(_entry(context, page, animal) for animal in animals if not animal.here),
+        females=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex == "female"),
+        males=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex != "female"),
+        earlier=tuple(_entry(context, page, animal, explained) for animal in animals if not animal.here),
         clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_lineage_page_newest_first)),
         traits=tuple(
             Link(", ".join(locus.alleles), context.trait_href(page, key, locus.key))
@@ -166,7 +169,7 @@ def _line(context: Context, key: str) -> SpeciesLine:
     )
 
 
-def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
+def _entry(context: Context, page: str, animal: Animal, explained: Explained) -> LineageEntry:
     stated = context.statement(animal.id)
     name = context.name(page, animal.id, short=True)
     return LineageEntry(
@@ -181,6 +184,10 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
+        words=(
+            *labels.label_words(stated, explained),
+            *(explained.first("proven breeder") if stated.proven_breeder else ()),
+        ),
     )
 
 

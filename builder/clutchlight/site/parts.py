@@ -123,11 +123,21 @@ def _again(drawing: Drawing, look: str) -> Drawn:
 
 
 @dataclass(frozen=True, slots=True)
+class Word:
+    """A trade word and what it means, for where it first stands on a page."""
+
+    key: str
+    word: str
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True)
 class Fact:
     """One line of a label: what it is about, and what there is to say."""
 
     term: str
     value: str
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +154,7 @@ class TraitLine:
     beside: str | None
     grounds: str | None
     drawing: Drawing | None = None
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,6 +323,7 @@ class Card:
     possible: tuple[str, ...]
     note: str | None = None
     filter_keys: FilterKeys | None = None
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -373,6 +385,7 @@ class Parent:
     picture: Picture | None
     look: str
     lines: tuple[TraitLine, ...] = field(default=())
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.site import addresses
 from clutchlight.site.context import Context, Framing
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of
 from clutchlight.site.pages import PlanPage, PlansPage
 from clutchlight.site.parts import Ask, Drawing, Expected, Link, LookInEggs
@@ -28,6 +29,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
     name = _name(context, plan)
     species = context.species(context.collection.animals[plan.female].species)
     brings = expected(context, page, plan.odds)
+    explained = Explained()
     return PlanPage(
         frame=framing.frame(page, f"Planned: {name}", f"{species.name}. {_intro(plan)}"),
         name=name,
@@ -37,8 +39,8 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
         intro=_intro(plan),
         clutches=tuple(context.clutch_link(page, key) for key in plan.clutches),
         parents=(
-            parent_of(context, page, plan.male, "Sire", None),
-            parent_of(context, page, plan.female, "Dam", None),
+            parent_of(context, page, plan.male, "Sire", None, explained),
+            parent_of(context, page, plan.female, "Dam", None, explained),
         ),
         kinship=brings.kinship,
         looks=brings.looks,

@@ -16,6 +16,7 @@ from clutchlight.model import Inheritance
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.site.context import Context
 from clutchlight.site.drawings import chance_drawing
+from clutchlight.site.glossary import Explained, words_of
 from clutchlight.site.parts import (
     DatedLine,
     Drawing,
@@ -58,13 +59,17 @@ _GROUNDS = {
 }
 
 
-def statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
-    """The statement block of an animal's page."""
+def statement_part(
+    context: Context, page: str, stated: AnimalStatement, explained: Explained | None = None
+) -> Statement:
+    """The statement block of an animal's page. `explained`: what the page has explained before it."""
+    explained = explained or Explained()
     drawn = iter(range(1, 1 + len(stated.traits)))
 
     def lines(found: Iterator[StatedLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
         return tuple(
-            trait_line(context, page, stated, line, f"chance-{next(drawn)}" if drawing else None) for line in found
+            trait_line(context, page, stated, line, explained, f"chance-{next(drawn)}" if drawing else None)
+            for line in found
         )
 
     return Statement(
@@ -85,7 +90,12 @@ def statement_part(context: Context, page: str, stated: AnimalStatement) -> Stat
 
 
 def trait_line(
-    context: Context, page: str, stated: AnimalStatement, line: StatedLine, prefix: str | None = None
+    context: Context,
+    page: str,
+    stated: AnimalStatement,
+    line: StatedLine,
+    explained: Explained,
+    prefix: str | None = None,
 ) -> TraitLine:
     """One line: the percentage apart from the words, so that a theme can set it large. `prefix`: draw the chance, with these ids."""
     first = line.traits[0]
@@ -98,6 +108,7 @@ def trait_line(
         beside=first.count if counted else None,
         grounds=_grounds(context, page, line),
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
+        words=explained.first(*words_of(line)),
     )
 
 
@@ -136,6 +147,11 @@ def _certain(line: StatedLine) -> bool:
 def _possible(line: StatedLine) -> bool:
     first = line.traits[0]
     return not _shown(line) and not first.under_review and not first.either and first.possible
+
+
+def said_lines(stated: AnimalStatement) -> tuple[StatedLine, ...]:
+    """The lines that cards and lists have beside the look."""
+    return tuple(line for line in stated.lines if _certain(line) or _possible(line))
 
 
 def certain_words(stated: AnimalStatement) -> tuple[str, ...]:

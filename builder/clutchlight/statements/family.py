@@ -28,8 +28,13 @@ def hatchlings_words(hatch: Hatch, paired: str = "") -> str:
 
     `paired`: " with" and the mate, or "".
     """
+    if not hatch.seen + hatch.others:
+        return f"what hatched{paired}"
+    hatchlings = f"{words.counted(hatch.seen + hatch.others, 'hatchling')}{paired}"
+    if not hatch.seen:
+        return f"{hatchlings}, of which none could be told"
     told = f", of which {words.number(hatch.seen)} could be told" if hatch.others else ""
-    return f"{words.counted(hatch.seen + hatch.others, 'hatchling')}{paired}{told}, {showing_words(hatch)}"
+    return f"{hatchlings}{told}, {showing_words(hatch)}"
 
 
 def hatched_words(hatch: Hatch) -> str:
@@ -134,8 +139,7 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         mate = mate_in(clutch, animal)
         described = mate_words(asked.of(mate), figure_before(asked.of(mate), event)) if mate else ""
         paired = f" with {described}" if described else ""
-        hatchlings = hatchlings_words(hatch, paired) if hatch.seen else f"what hatched{paired}"
-        return answers.clutch(clutch.id), Text(f", {hatchlings}{whole}")
+        return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired)}{whole}")
     return clutch_words(answers, clutch, animal), Text(f", {hatchlings_words(hatch)}" if hatch.seen else "", whole)
 
 
@@ -158,6 +162,11 @@ def _test_at(asked: Asked, event: Event) -> LabTest | None:
     return min(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)), default=None)
 
 
+def _tested_for(asked: Asked, event: Event) -> tuple[str, ...]:
+    tests = asked.of(event.subject).animal.tests
+    return tuple(dict.fromkeys(test.trait for test in tests if test.on.last == event.on)) or ("another trait",)
+
+
 def _cause_apart(asked: Asked, event: Event) -> Text:
     whose = relative_words(asked.answers, event.subject, asked.animal.id)
     if event.kind == "test":
@@ -165,7 +174,8 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
         if found:
             said = test_words(found, whose)
             return said if len(asked.locus.alleles) == 1 else Text(said, " of ", found.trait)
-        return Text("a test") if whose == ITSELF else Text("a test of ", whose)
+        of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
+        return phrase("a test{} for {}", of, words.join_and(_tested_for(asked, event)))
     if event.kind == "withdrawn":
         return phrase("what was said of {} was withdrawn", whose)
     if event.kind == "look":
