@@ -44,10 +44,7 @@ PUBLISHED = [
     ("ball-python", "ultramel", "gene_source", "Brown et al. 2022, PLoS ONE 17:e0276376"),
     ("ball-python", "yellow-belly", "gene", "EDNRB1 or EDNRB2"),
     ("ball-python", "yellow-belly", "source", "Dao et al. 2023, G3 13(7)"),
-<<<<<<< HEAD
     ("ball-python", "yellow-belly", "source", "no source"),
-=======
->>>>>>> s3-sentences-next
     ("ball-python", "spider", "welfare_source", "Rose & Williams 2014, J Exot Pet Med 23"),
     ("ball-python", "spider", "welfare_source", "Starck et al. 2022, PLoS ONE e0262788"),
     ("ball-python", "spider", "welfare", "All animals examined"),
