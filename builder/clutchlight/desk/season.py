@@ -374,4 +374,4 @@ def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:
 
 def room(collection: Collection) -> Iterator[Animal]:
     """The animals that stand in the room, in order of id."""
-    return (animal for _, animal in sorted(collection.animals.items()) if animal.here)
+    return (animal for animal in collection.animals.values() if animal.here)

@@ -166,7 +166,7 @@ FORMATS: Mapping[str, Callable[[Collection], str]] = {
 
 def _named_animals(collection: Collection) -> Iterator[Animal]:
     """Every listed animal with an id of its own, in order of id."""
-    return (animal for _, animal in sorted(collection.animals.items()) if _named(collection, animal.id))
+    return (animal for animal in collection.animals.values() if _named(collection, animal.id))
 
 
 def _named(collection: Collection, name: str | None) -> str | None:

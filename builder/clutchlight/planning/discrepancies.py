@@ -184,7 +184,7 @@ def _answered(collection: Collection, private: Private, day: date) -> Iterator[P
 
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:
     promised = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
-    for name, animal in sorted(collection.animals.items()):
+    for name, animal in collection.animals.items():
         if name in promised or animal.status in ("available", "on hold"):
             away = absence(animal, private.log, day)
             if away is not None and not (name in promised and away.how == "sold"):

@@ -88,7 +88,7 @@ def usual_clutch(species: Species) -> UsualClutch:
 
 
 def _chance(text: str) -> Fraction:
-    return Fraction(text.rstrip("%").strip()) / 100 if text.endswith("%") else Fraction(text)
+    return Fraction(text.rstrip("%")) / 100 if text.endswith("%") else Fraction(text)
 
 
 def known_animal(collection: Collection, name: str) -> Animal:
@@ -307,7 +307,7 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
     """The odds of clutches that lie in the incubator, of their good eggs, where one male on record sired them."""
     found: dict[str, Odds] = {}
     for clutch in inference.collection.clutches.values():
-        over = clutch.hatched or clutch.ended or clutch.young or clutch.tally or clutch.to_sort
+        over = clutch.hatched or clutch.ended
         sire = clutch.sires.certain
         if clutch.publish == "no" or clutch.laid is None or over or sire is None:
             continue

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import combinations
 from math import comb, lcm, prod
 from operator import mul
 
@@ -353,15 +354,14 @@ class _Leaf:
 def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Harm]:
     """The harm that is known of the genotypes in a distribution, with its chance."""
     for allele, trait in enumerate(locus.alleles, 1):
-        two = chances.get((allele, allele), Fraction(0))
+        two = chances.get((allele, allele))
         if two and trait in locus.two_copies_harm:
             yield Harm((trait, trait), locus.two_copies_harm[trait], locus.welfare_source, two)
-    for low, one in enumerate(locus.alleles, 1):
-        for high, other in enumerate(locus.alleles[low:], low + 1):
-            both = chances.get((low, high), Fraction(0))
-            text = locus.together_harm.get(frozenset({one, other}))
-            if both and text:
-                yield Harm((one, other), text, locus.welfare_source, both)
+    for (low, one), (high, other) in combinations(enumerate(locus.alleles, 1), 2):
+        both = chances.get((low, high))
+        text = locus.together_harm.get(frozenset({one, other}))
+        if both and text:
+            yield Harm((one, other), text, locus.welfare_source, both)
 
 
 def _position(row: tuple[int, object]) -> int:

@@ -141,8 +141,6 @@ class Proofs:
         chance = Fraction(1)
         for group in self.together.groups:
             inside = [(at, position) for at, position in enumerate(group.loci) if position in box]
-            if not inside:
-                continue
             rows = (
                 [(number, blank, weight) for (number, blank), weight in blanks.items()]
                 if locus in group.loci

@@ -144,7 +144,7 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
         rule = ready_to_leave(species) if species is not None else None
         if rule is not None:
             found.extend(_not_ready(animal, rule, private.log, animal.id in promised, day))
-    return tuple(sorted(found, key=lambda one: one.animal))
+    return tuple(found)
 
 
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
@@ -152,7 +152,7 @@ def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
     known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
     return tuple(
         name
-        for name, animal in sorted(collection.animals.items())
+        for name, animal in collection.animals.items()
         if name not in known and (animal.status == "sold" or (animal.away is not None and animal.away.how == "sold"))
     )
 

@@ -206,7 +206,7 @@ def _build(files: Wanted, manifest: Manifest, out: Path, found: FoundFolder, jou
     write(following / MANIFEST, manifest.to_bytes())
     folders: dict[str, None] = {"": None}
     written: list[str] = []
-    for address, content in sorted(manifest.files.items()):
+    for address, content in manifest.files.items():
         for folder in _folders_of(address):
             if folder not in folders:
                 os.mkdir(os.path.join(following, folder))

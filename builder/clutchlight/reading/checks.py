@@ -304,7 +304,7 @@ def _a_circle(left: list[str], parents: Mapping[str, list[str]]) -> list[str]:
     name = left[0]
     while name not in path:
         path[name] = len(path)
-        name = min(parent for parent in parents[name] if parent in inside)
+        name = next(parent for parent in parents[name] if parent in inside)
     circle = list(path)[path[name] :]
     turn = circle.index(min(circle))
     return circle[turn:] + circle[:turn]

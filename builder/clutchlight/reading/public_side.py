@@ -52,8 +52,8 @@ def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None
 
 
 def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, PublicStanding]:
-    """The standing of every animal that stands in a sale, by id in order."""
-    named = sorted({animal for sale in sales for animal in sale.animals if animal in collection.animals})
+    """The standing of every animal that stands in a sale."""
+    named = {animal for sale in sales for animal in sale.animals if animal in collection.animals}
     return MappingProxyType({name: public_status(collection.animals[name], sales, day) for name in named})
 
 
@@ -85,7 +85,7 @@ def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = 
         elif row.event in SHEDS and "sheds" in opted:
             sheds.setdefault(row.animal, []).append(row)
     found: dict[str, LogFacts] = {}
-    for name in sorted({*weights, *meals, *sheds}):
+    for name in {*weights, *meals, *sheds}:
         weight = weights.get(name)
         found[name] = LogFacts(
             weight_g=weight.number if weight is not None else None,

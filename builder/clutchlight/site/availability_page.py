@@ -117,7 +117,7 @@ def _breeding(context: Context, species: str) -> list[Animal]:
     parents = _behind(context)
     return [
         animal
-        for key, animal in sorted(context.collection.animals.items())
+        for key, animal in context.collection.animals.items()
         if animal.species == species and context.may_name(key) and (animal.status == "breeder" or key in parents)
     ]
 

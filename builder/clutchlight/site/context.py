@@ -77,7 +77,7 @@ class Context:
     @cached_property
     def animals(self) -> tuple[Animal, ...]:
         """The animals that have a page, in order of id."""
-        return tuple(record for key, record in sorted(self.collection.animals.items()) if self.has_page(key))
+        return tuple(record for key, record in self.collection.animals.items() if self.has_page(key))
 
     def has_clutch_page(self, clutch: str | None) -> bool:
         record = self.collection.clutches.get(clutch or "")

@@ -89,7 +89,7 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     key = f"change:{first}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{context.title(record)}: {change.figures}, {change.cause}"
-    return FeedEntry(key, change.on, title, change.why or sentence(title), page)
+    return FeedEntry(key, change.on, title, change.why, page)
 
 
 def _of_correction(context: Context, row: Corrected) -> FeedEntry:
@@ -200,7 +200,7 @@ def pedigree(context: Context) -> bytes:
 
 
 def _rows(context: Context) -> Iterator[str]:
-    for key, animal in sorted(context.collection.animals.items()):
+    for key, animal in context.collection.animals.items():
         if context.may_name(key):
             parents = context.statement(key).parents
             sire = parents.sires[0].id if len(parents.sires) == 1 else None

@@ -152,10 +152,10 @@ def _not_computed(answers: Answers, clutch: Clutch) -> Text:
 
 
 def _relation(answers: Answers, clutch: Clutch) -> str:
-    values = dict.fromkeys(answers.inbreeding.get(name, Fraction(0)) for name in clutch.young)
-    if clutch.sires.only is None or not values:
+    if clutch.sires.only is None or not clutch.young:
         return ""
-    return relation_of_parents(answers.collection, clutch.sires.only, clutch.dam, max(values), of="their")
+    of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
+    return relation_of_parents(answers.collection, clutch.sires.only, clutch.dam, of_young, of="their")
 
 
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
