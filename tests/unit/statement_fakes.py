@@ -100,6 +100,7 @@ class Fake:
     needless_tests: tuple[tuple[str, LabTest], ...] = ()
     tests_against_looks: tuple[tuple[str, LabTest], ...] = ()
     events: tuple[Event, ...] = ()
+    like: Mapping[str, str] = field(default_factory=dict)
 
     def loci_in_play(self, species: str) -> tuple[Locus, ...]:
         return self.collection.species[species].computed_loci

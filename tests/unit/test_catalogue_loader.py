@@ -10,6 +10,7 @@ from tests.rooms import SETTINGS, good, md, problems
 
 from clutchlight.model import Inheritance, Species
 from clutchlight.reading.catalogue import built_in_species, load
+from clutchlight.reading.loci import ClutchFacts, ReadyWhen, SexDetermination, SourcedDays, facts_of
 
 
 def built_in(key: str) -> Species:
@@ -30,9 +31,9 @@ def test_every_built_in_species_loads_with_its_facts(key: str) -> None:
     species = built_in(key)
     assert species.key == key
     assert all(locus.built_in and locus.source for locus in species.loci.values())
-    assert species.facts["sex_determination"]["system"] == species.sex_system  # type: ignore[index]
-    assert isinstance(species.facts["incubation_days"]["from"], int)  # type: ignore[index]
-    assert isinstance(species.facts["ready_when"]["meals"], int)  # type: ignore[index]
+    assert [one.system for one in facts_of(species, SexDetermination)] == [species.sex_system]
+    assert [one.first < one.last for one in facts_of(species, SourcedDays)] == [True]
+    assert [one.meals > 0 for one in facts_of(species, ReadyWhen)] == [True]
 
 
 def test_the_three_species_have_their_published_sex_chromosomes() -> None:
@@ -46,7 +47,7 @@ def test_the_three_species_have_their_published_sex_chromosomes() -> None:
 
 def test_a_percentage_among_the_facts_is_a_fraction() -> None:
     """Hatch rate 81 % (Morrill et al. 2011, Herpetol Rev 42:226-231)."""
-    assert built_in("ball-python").facts["clutch"]["hatch_rate"] == Fraction(81, 100)  # type: ignore[index]
+    assert [one.hatch_rate for one in facts_of(built_in("ball-python"), ClutchFacts)] == [Fraction(81, 100)]
 
 
 def test_a_locus_of_the_breeders_own_is_added(tmp_path: Path) -> None:

@@ -6,8 +6,7 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from clutchlight import drawing
 from clutchlight.drawing import (

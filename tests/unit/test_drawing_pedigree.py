@@ -9,11 +9,18 @@ from graphlib import CycleError, TopologicalSorter
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from clutchlight.drawing import PedigreeAnimal, PedigreeChart, PedigreeFamily, Sire, TraitMark, draw, in_words
-from clutchlight.drawing import layout as laying_out
+from clutchlight.drawing import (
+    PedigreeAnimal,
+    PedigreeChart,
+    PedigreeFamily,
+    Sire,
+    TraitMark,
+    draw,
+    in_words,
+    layout as laying_out,
+)
 from clutchlight.drawing.arrangement import Arrangement, Item, arrange
 from clutchlight.drawing.layout import lay_out
 from clutchlight.drawing.lines import DrawnLine, Lines, Segment, draw_lines

@@ -13,8 +13,7 @@ from typing import Any
 
 import pytest
 import rfc8785
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from tests.rooms import SETTINGS
 
 from clutchlight.ledger.chain import (

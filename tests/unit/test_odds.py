@@ -9,8 +9,7 @@ from fractions import Fraction
 from random import Random
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Inheritance, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration, proves

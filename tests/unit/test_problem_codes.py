@@ -24,13 +24,12 @@ RAISING = frozenset(
         "_report",
         "unfit",
         "_refuse",
-        "_refuse_at",
         "_RefusalError",
         "_refused",
         "refused",
-        "refuse",
         "Hidden",
         "Problem.at",
+        "RecordsError.at",
     }
 )
 
@@ -50,13 +49,12 @@ def codes_in_the_program() -> set[str]:
 
 
 def codes_raised_by(call: ast.Call) -> list[str]:
-    """The second argument of `report` and its like, the first of `unfit`, the third of a refusal."""
+    """The second argument of `report` and its like, the first of `unfit`."""
     name = ast.unparse(call.func)
     name = name if name in RAISING else name.rpartition(".")[2]
     if name not in RAISING:
         return []
-    place = {"unfit": 0, "_refuse": 2, "_RefusalError": 2}.get(name, 1)
-    places = (0, 1) if name == "_refused" else (place,)
+    places = (0, 1) if name == "_refused" else (0 if name == "unfit" else 1,)
     found = [call.args[at] for at in places if len(call.args) > at]
     texts = [one.value for one in found if isinstance(one, ast.Constant) and isinstance(one.value, str)]
     return texts[:1]

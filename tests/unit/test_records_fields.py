@@ -7,8 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from tests.rooms import animal, clutch_of, md, problems
 
 from clutchlight.reading.fields import read_chance, read_date

@@ -19,11 +19,12 @@ from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, knows_since, message_to
 from clutchlight.desk.sentences import flags
 from clutchlight.model import Collection
-from clutchlight.model.private import Private
+from clutchlight.model.private import Private, SeasonRules
 from clutchlight.planning.breeders import MaleAtWork, males_in_rotation, readiness
 from clutchlight.planning.due import due
-from clutchlight.planning.limits import OWN, StageWindow, cautions, grown, male_limits, ready_to_leave, windows
+from clutchlight.planning.limits import OWN, cautions, grown, male_limits, windows
 from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
+from clutchlight.reading.loci import ReadyWhen, fact_of
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)
@@ -572,7 +573,6 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     assert refusals is not None
     assert rest is not None
     assert (refusals.value, refusals.source, rest.source == OWN) == (Fraction(3), OWN, False)
-    assert "small_below_g" not in python.usual
     others = corn.limit("rest_days", False)
     assert others is not None
     assert (others.value, others.source) == (Fraction(8), OWN)
@@ -583,46 +583,8 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
     collection, _ = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
     silent = replace(python, facts={})
-    assert (grown(silent, "female", {}), windows(silent, {}), ready_to_leave(silent), cautions(silent, "weight")) == (
-        None,
-        (),
-        None,
-        (),
-    )
+    assert (grown(silent, "female", {}), windows(silent, {}), cautions(silent, "weight")) == (None, (), ())
     assert (male_limits(silent, {}).usual, male_limits(silent, {}).small_below_g) == ({}, None)
-    days = {"from": 3, "to": 5}
-    bare = replace(
-        python,
-        facts={
-            "season": {
-                "windows": (
-                    {"after": "laid", "comes": "hatched", "days": days},
-                    {"after": "hatched", "comes": "first shed", "days": {"from": 3}},
-                    {"after": "pipped", "comes": "hatched", "days": {"to": 3}},
-                ),
-                "male": {"rest_days": "2.5", "refusals": "many"},
-            },
-            "readiness": {"female": {"age_months": {"from": 20}}},
-            "ready_when": {"meals": 2, "sheds": 1},
-            "cautions": ({"about": "weight"},),
-        },
-    )
-    assert windows(bare, {}) == (StageWindow("laid", "hatched", 3, 5, ""),)
-    limits = male_limits(bare, {})
-    assert {name: (limit.value, limit.source) for name, limit in limits.usual.items()} == {
-        "rest_days": (Fraction(5, 2), "")
-    }
-    rule = grown(bare, "female", {})
-    assert rule is not None
-    assert rule.age_months is not None
-    assert (rule.age_months.value, rule.age_months.source, rule.weight_g, rule.text) == (Fraction(20), "", None, "")
-    assert grown(bare, "male", {}) is None
-    leaves = ready_to_leave(bare)
-    assert leaves is not None
-    assert (leaves.text, leaves.source) == ("", "")
-    assert ready_to_leave(replace(python, facts={"ready_when": {"meals": 2}})) is None
-    assert ready_to_leave(replace(python, facts={"ready_when": {"sheds": 1}})) is None
-    assert cautions(bare, "weight") == ("",)
 
 
 def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> None:
@@ -635,9 +597,8 @@ def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> No
     assert (found.verdict, found.age_months, sentences.lacks(found)) == ("not known", None, ("its age is not known",))
     silent = {key: replace(species, facts={}) for key, species in collection.species.items()}
     assert readiness(replace(collection, species=silent), private, DAY) == ()
-    young = {"readiness": {"female": {"weight_g": {"from": 1500, "to": 1500}}}}
-    by_weight = {key: replace(species, facts=young) for key, species in collection.species.items()}
-    found_by_weight = readiness(replace(collection, species=by_weight), private, DAY)
+    by_weight = replace(private, rules={"": SeasonRules(readiness={("female", "weight_g"): Fraction(1500)})})
+    found_by_weight = readiness(replace(collection, species=silent), by_weight, DAY)
     assert next((one.animal, one.verdict, sentences.ready_rule(one)) for one in found_by_weight) == (
         "F-06",
         "ready",
@@ -660,7 +621,7 @@ def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tm
     """Each with its source, and each caution where it belongs."""
     collection, private = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
-    rule = ready_to_leave(python)
+    rule = fact_of(python, ReadyWhen)
     assert rule is not None
     assert (rule.meals, rule.sheds) == (3, 1)
     assert "common practice" in rule.source

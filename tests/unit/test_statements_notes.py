@@ -7,8 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise

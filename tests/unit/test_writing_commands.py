@@ -17,8 +17,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main

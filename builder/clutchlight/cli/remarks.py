@@ -62,7 +62,7 @@ def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     moved = [
         f"{animal.called} ({trait})"
         for animal in collection.animals.values()
-        if _sold(animal) and animal.species == locus.species
+        if animal.sold and animal.species == locus.species
         for allele, trait in enumerate(locus.alleles, 1)
         if _printed(book.telling, animal, locus.key, allele) != _printed(without, animal, locus.key, allele)
     ]
@@ -117,10 +117,6 @@ def _descendants(collection: Collection, name: str) -> frozenset[str]:
                 found.add(animal.id)
                 waiting.append(animal.id)
     return frozenset(found)
-
-
-def _sold(animal: Animal) -> bool:
-    return animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
 
 
 def _not_looked_at(book: Book) -> Iterator[str]:

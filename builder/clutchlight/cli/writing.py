@@ -12,10 +12,10 @@ from typing import Literal
 import click
 
 from clutchlight.cli.options import (
+    COLLECTION,
     FOLDER,
     Day,
     as_called,
-    collection_or_default,
     opened,
     problems_shown,
     quoted,
@@ -34,7 +34,6 @@ from clutchlight.problems import RecordsError, errors_in
 from clutchlight.reading.ids import Known
 from clutchlight.reading.text import hidden_in
 
-COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
 ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
 
 
@@ -80,10 +79,9 @@ def log_command(
 
     A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`.
     """
-    place = collection_or_default(folder)
-    book = opened(place)
+    book = opened(folder)
     names = [name.strip() for name in animals.split(",") if name.strip()]
-    told(log_event(place, Known(book.collection), names, event, value, on=on or today(), note=note))
+    told(log_event(book.folder, Known(book.collection), names, event, value, on=on or today(), note=note))
 
 
 @click.command("laid")
@@ -98,9 +96,11 @@ def laid_command(
     dam: str, eggs: int | None, slugs: int | None, name: str | None, on: date | None, folder: Path | None
 ) -> None:
     """Write the record of a clutch just laid, with every male that the log puts with her as a possible sire."""
-    place = collection_or_default(folder)
-    book = opened(place)
-    told(write_laid(place, book.collection, book.private, dam, on=on or today(), eggs=eggs, slugs=slugs, name=name))
+    book = opened(folder)
+    made = write_laid(
+        book.folder, book.collection, book.private, dam, on=on or today(), eggs=eggs, slugs=slugs, name=name
+    )
+    told(made)
 
 
 @click.command("hatched")
@@ -117,11 +117,10 @@ def hatched_command(
     """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
     from clutchlight.queries import possible_looks
 
-    place = collection_or_default(folder)
-    book = opened(place)
+    book = opened(folder)
     looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
     made = write_hatched(
-        place,
+        book.folder,
         book.collection,
         clutch,
         on=on or today(),
@@ -132,7 +131,7 @@ def hatched_command(
     )
     told(made)
     click.echo(
-        f"Next: put sex and look behind each number in {place / made.file}; until then they count as not looked at."
+        f"Next: put sex and look behind each number in {book.folder / made.file}; until then they count as not looked at."
     )
 
 
@@ -152,13 +151,12 @@ def intake_command(
 ) -> None:
     """Turn spreadsheet rows, or another breeder's statement.json, into records."""
     _check_one_line(said_by or "", "a source", "--from")
-    place = collection_or_default(folder)
-    book = opened(place)
+    book = opened(folder)
     made = intake.intake(file.read_bytes(), file.name, kind, book.collection, said_by=said_by, as_id=as_id)
     if made.text is None or errors_in(made.problems):
         raise RecordsError(made.problems)
     show(made.problems)
-    told(intake.write(place, made))
+    told(intake.write(book.folder, made))
 
 
 @click.command("stamp")
@@ -168,7 +166,7 @@ def intake_command(
 def stamp_command(collection: Path | None, on: date | None) -> None:
     """Append what changed since the last time to the ledger of dated records."""
     day = on or today()
-    book = opened(collection_or_default(collection), until=day).published
+    book = opened(collection, until=day).published
     click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
 
 
@@ -179,7 +177,7 @@ def stamp_command(collection: Path | None, on: date | None) -> None:
 @problems_shown
 def export_command(kind: str, everything: bool, folder: Path | None) -> None:
     """Print the pedigree in an open format. What is not published is left out."""
-    collection = opened(collection_or_default(folder)).collection
+    collection = opened(folder).collection
     click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
 
 

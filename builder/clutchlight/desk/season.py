@@ -6,8 +6,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -244,12 +243,8 @@ def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
             allele = locus.allele_number(one.trait) if locus else 0
             ours = answers.carries(animal.id, one.locus, allele) if locus else None
             if one.chance not in (ours, _when_typed(answers, animal, one.locus, allele) if locus else None):
-                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, _sold(animal)))
+                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, animal.sold))
     return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
-
-
-def _sold(animal: Animal) -> bool:
-    return animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
 
 
 def _when_typed(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:

@@ -103,7 +103,7 @@ class Certainty:
         for key, moment in found.items():
             locus, number, allele = key
             own_look = self.world.evidence[locus].looks(self.world.pedigree.eggs[number], moment, standing=True)
-            if moment and own_look & self._without(locus, allele) and number not in self.world.pedigree.like:
+            if moment and own_look & self._without(locus, allele) and number not in self.world.like:
                 to_check.setdefault(moment - 1, []).append(key)
         early: list[tuple[int, int, int]] = []
         for moment, domains in self._through_time():

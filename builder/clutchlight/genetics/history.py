@@ -68,7 +68,7 @@ Row = tuple[Event | None, Figure | NotComputed]
 
 
 class FigureHistory:
-    """Figures of one species through time; of young that nothing tells apart, of the first (see `Pedigree.like`)."""
+    """Figures of one species through time; of young that nothing tells apart, of the first (see `World.like`)."""
 
     def __init__(self, world: World, solved: Solved) -> None:
         self.world = world
@@ -316,7 +316,7 @@ class FigureHistory:
 
     def _has_history(self, egg: Egg) -> bool:
         """Whether somebody may ask for it, and no other answers for it."""
-        return bool(egg.animals) and egg.number not in self.world.pedigree.like
+        return bool(egg.animals) and egg.number not in self.world.like
 
     @cached_property
     def _all(self) -> dict[Place, list[Row]]:

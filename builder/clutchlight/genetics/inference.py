@@ -9,7 +9,7 @@ Nothing here reads a file, a clock or a random number; the same collection gives
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
@@ -76,7 +76,7 @@ class SpeciesFigures:
     def shared_place(self, animal: str, locus: str) -> Place | None:
         """The place of the first of its like, which answers for all of them in what concerns one animal and one locus."""
         found = self.place(animal, locus)
-        return None if found is None else (found[0], self.world.pedigree.like.get(found[1], found[1]))
+        return None if found is None else (found[0], self.world.like.get(found[1], found[1]))
 
     def now(self, place: Place) -> Figure | NotComputed:
         if place not in self._now:
@@ -129,6 +129,13 @@ class Inference:
         self.collection = collection
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
+
+    @cached_property
+    def like(self) -> Mapping[str, str]:
+        """For each animal that nothing tells from an earlier one of its clutch, the first of them, whose figures are also its own."""
+        worlds = [one.world for one in self._of.values()]
+        found = ((world.pedigree.eggs, pair) for world in worlds for pair in world.like.items())
+        return {eggs[one].animals[0]: eggs[other].animals[0] for eggs, (one, other) in found}
 
     def _figures(self, animal: str) -> SpeciesFigures:
         return self._of[self.collection.animals[animal].species]

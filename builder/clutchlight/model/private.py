@@ -47,6 +47,9 @@ PAIR_EVENTS = ("paired", "lock", "parted")
 FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", "laid", "slugs only")
 CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched")
 
+STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
+"""What a window can lead from and to, as the log names it."""
+
 Purpose = Literal["prove", "produce"]
 
 
@@ -68,7 +71,7 @@ class Plan:
 
     def current(self, day: date) -> bool:
         """Whether `day` lies in its span; a plan with a result is over."""
-        begun = self.start is None or self.start.first <= day
+        begun = self.start is None or self.start.by(day)
         return begun and (self.until is None or day <= self.until.last) and self.result is None
 
 
@@ -134,23 +137,29 @@ class Sale:
     told: tuple[Told, ...] = ()
     note: str | None = None
 
-    @property
-    def paid(self) -> Fraction:
-        return sum((payment.amount for payment in self.payments), Fraction(0))
+    def paid(self, day: date = date.max) -> Fraction:
+        """What was paid by a day."""
+        return sum((payment.amount for payment in self.payments if payment.on.by(day)), Fraction(0))
 
     @property
     def paid_on(self) -> When | None:
         """The day of the payment that made up the agreed price; None while something is open."""
-        if self.agreed is None or self.paid < self.agreed or not self.payments:
+        if self.agreed is None or self.paid() < self.agreed or not self.payments:
             return None
         return max(payment.on for payment in self.payments)
 
     def held_on(self, day: date) -> bool:
         """Whether its animals are promised to somebody on a day, and still here."""
-        begun = self.begun is None or self.begun.first <= day
-        gone = self.handed_over is not None and self.handed_over.first <= day
-        back = self.returned is not None and self.returned.first <= day
-        return begun and not gone and not back
+        return self.begun_on(day) and not self.gone_on(day) and not self.back_on(day)
+
+    def begun_on(self, day: date) -> bool:
+        return self.begun is None or self.begun.by(day)
+
+    def gone_on(self, day: date) -> bool:
+        return self.handed_over is not None and self.handed_over.by(day)
+
+    def back_on(self, day: date) -> bool:
+        return self.returned is not None and self.returned.by(day)
 
     @property
     def begun(self) -> When | None:

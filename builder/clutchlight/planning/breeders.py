@@ -10,8 +10,7 @@ hatching counts as its last day, so that an age is never overstated; a missing d
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Callable, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -21,6 +20,7 @@ from typing import Literal
 
 from clutchlight.model import Animal, Collection, Sex, When
 from clutchlight.model.private import LogRow, Private
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.limits import Grown, Limit, RotationLimits, cautions, grown, male_limits
 
@@ -276,14 +276,10 @@ def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID
 
 def days_laid(collection: Collection, private: Private) -> Laid:
     """By the records of clutches and by the log, slugs included."""
-    found: dict[str, list[date]] = {}
-    for clutch in collection.clutches.values():
-        if clutch.laid is not None:
-            found.setdefault(clutch.dam, []).append(clutch.laid.last)
-    for row in private.log:
-        if row.event in ("laid", "slugs only"):
-            found.setdefault(row.animal, []).append(row.day)
-    return {female: tuple(days) for female, days in found.items()}
+    clutches = collection.clutches.values()
+    recorded = ((clutch.dam, clutch.laid.last) for clutch in clutches if clutch.laid is not None)
+    logged = ((row.animal, row.day) for row in private.log if row.event in ("laid", "slugs only"))
+    return grouped((*recorded, *logged))
 
 
 def _rests(found: Sequence[Stay], day: date) -> list[int]:
@@ -354,8 +350,7 @@ def _readiness_of(
 ) -> BreedingReadiness:
     weighed = weight_on([row for row in private.log if row.animal == animal.id], day)
     weight = weighed.number if weighed is not None else None
-    clutches = (collection.clutches[name] for name in collection.clutches_of.get(animal.id, ()))
-    laid = (clutch.laid for clutch in clutches if clutch.dam == animal.id and clutch.laid is not None)
+    laid = (clutch.laid for clutch in collection.laid_by(animal.id) if clutch.laid is not None)
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
         ("age", age, rule.age_months),
         ("weight", weight, rule.weight_g),

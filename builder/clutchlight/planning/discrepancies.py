@@ -150,9 +150,8 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
     """The laying that a plan came to; None while she has not laid."""
     if plan.start is None:
         return None
-    for name in collection.clutches_of.get(plan.female, ()):
-        clutch = collection.clutches[name]
-        if clutch.dam == plan.female and clutch.laid is not None and plan.start.first <= clutch.laid.last <= day:
+    for clutch in collection.laid_by(plan.female):
+        if clutch.laid is not None and plan.start.first <= clutch.laid.last <= day:
             return PlanAnswered(plan, clutch.id, clutch.sires.ids, clutch.laid)
     for row in private.log:
         laid = row.animal == plan.female and row.event in ("laid", "slugs only")
@@ -293,10 +292,8 @@ def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tu
         return tuple(row for row in log if row.clutch == clutch.id)
     starts = [
         other.laid.first
-        for name in collection.clutches_of.get(clutch.dam, ())
-        if (other := collection.clutches[name]).dam == clutch.dam
-        and other.laid is not None
-        and other.laid > clutch.laid
+        for other in collection.laid_by(clutch.dam)
+        if other.laid is not None and other.laid > clutch.laid
     ]
     last = min(starts, default=clutch.laid.last + timedelta(days=150) + _NEAR_LAYING)
     # The days before are added to the row's: "before" a day has no first day to take them from.

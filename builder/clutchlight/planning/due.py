@@ -13,11 +13,10 @@ from datetime import date, timedelta
 from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import LogRow, Private
+from clutchlight.model.private import STAGES, LogRow, Private
 from clutchlight.planning.discrepancies import eggs_lost, rows_of
 from clutchlight.planning.limits import StageWindow, windows
 
-STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
 FORGOTTEN_AFTER = timedelta(days=30)
 _ENDS_A_SEASON = ("laid", "slugs only")
 _OF_FEMALES = ("building", "ovulation", "pre-lay shed")
@@ -76,7 +75,7 @@ def _of_females(collection: Collection, private: Private, day: date) -> Iterator
 
 def _closed(row: LogRow, rows: Iterable[LogRow], animal: Animal, collection: Collection) -> bool:
     """Whether she has laid since: by the log, or by a clutch on record."""
-    laid = (clutch.laid for clutch in _clutches(collection, animal.id) if clutch.laid is not None)
+    laid = (clutch.laid for clutch in collection.laid_by(animal.id) if clutch.laid is not None)
     return any(when.last >= row.day for when in laid) or any(
         other.event in _ENDS_A_SEASON and other.day >= row.day for other in rows
     )
@@ -111,7 +110,7 @@ def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterat
     for row in private.log:
         if row.event != "laid" or row.day > day or row.animal not in collection.animals:
             continue
-        laid = [clutch.laid for clutch in _clutches(collection, row.animal) if clutch.laid is not None]
+        laid = [clutch.laid for clutch in collection.laid_by(row.animal) if clutch.laid is not None]
         if any(abs(when.last - row.day) <= _SAME_LAYING for when in laid):
             continue
         if any(
@@ -176,10 +175,3 @@ def _due(
         return
     state: State = "overdue" if last < day else "this week" if first <= day + timedelta(days=6) else "later"
     yield Due(window.comes, about, dam, first, last, state, window.after, on, window.source, young, recorded)
-
-
-def _clutches(collection: Collection, dam: str) -> Iterator[Clutch]:
-    for name in collection.clutches_of.get(dam, ()):
-        clutch = collection.clutches[name]
-        if clutch.dam == dam:
-            yield clutch

@@ -15,7 +15,8 @@ from clutchlight.model.private import Plan
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
-from clutchlight.reading.findings import nearest
+from clutchlight.reading.findings import or_nearest
+from clutchlight.reading.loci import ClutchFacts, fact_of
 
 MOST_YOUNG = 100
 """The largest clutch that odds are given for: more than any snake in the catalogue lays."""
@@ -78,17 +79,11 @@ class UsualClutch:
 
 def usual_clutch(species: Species) -> UsualClutch:
     """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""
-    facts = species.facts.get("clutch")
-    if not isinstance(facts, Mapping) or "usual" not in facts:
+    fact = fact_of(species, ClutchFacts)
+    if fact is None:
         return UsualClutch(USUAL_WITHOUT_FACTS, None, None, "assumed: the species file gives no clutch size")
-    eggs = int(str(facts["usual"]))
-    rate = _chance(str(facts["hatch_rate"])) if facts.get("hatch_rate") else None
-    hatchlings = max(1, int(eggs * (1 if rate is None else rate) + Fraction(1, 2)))
-    return UsualClutch(hatchlings, eggs, rate, str(facts.get("source", "common practice, no source")))
-
-
-def _chance(text: str) -> Fraction:
-    return Fraction(text.rstrip("%")) / 100 if text.endswith("%") else Fraction(text)
+    rate = 1 if fact.hatch_rate is None else fact.hatch_rate
+    return UsualClutch(max(1, int(fact.usual * rate + Fraction(1, 2))), fact.usual, fact.hatch_rate, fact.source)
 
 
 def known_animal(collection: Collection, name: str) -> Animal:
@@ -101,9 +96,8 @@ def known_animal(collection: Collection, name: str) -> Animal:
     }
     found = known.get(name.casefold()) or collection.animals.get(name)
     if found is None:
-        near = nearest(name, known)
-        hint = f"; the nearest is '{known[near].id}'" if near else ""
-        raise unfit("unknown-animal", f"there is no animal '{name}'{hint}")
+        hint = or_nearest(name, known, meant={key: animal.id for key, animal in known.items()})
+        raise RecordsError.at(COMMAND_LINE, "unknown-animal", f"there is no animal '{name}'{hint}")
     return found
 
 
@@ -117,15 +111,20 @@ def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, 
         sire, dam = dam, sire
     if sire.species != dam.species:
         names = [collection.species[animal.species].name for animal in (sire, dam)]
-        raise unfit(
+        raise RecordsError.at(
+            COMMAND_LINE,
             "two-species-pair",
             f"'{sire.id}' is of the species {names[0]}, '{dam.id}' of {names[1]}; name two of one species",
         )
     if sire.id == dam.id:
-        raise unfit("same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals")
+        raise RecordsError.at(
+            COMMAND_LINE, "same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals"
+        )
     for animal, role in ((sire, "female"), (dam, "male")):
         if animal.sex == role:
-            raise unfit("same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female")
+            raise RecordsError.at(
+                COMMAND_LINE, "same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female"
+            )
     return sire, dam
 
 
@@ -134,9 +133,13 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     sire, dam = checked_pair(collection, male, female)
     second, again = checked_pair(collection, backup, dam.id)
     if again.id != dam.id:
-        raise unfit("same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup")
+        raise RecordsError.at(
+            COMMAND_LINE, "same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup"
+        )
     if second.id == sire.id:
-        raise unfit("same-male-twice", f"'{backup}' is the first male already; name another as the backup")
+        raise RecordsError.at(
+            COMMAND_LINE, "same-male-twice", f"'{backup}' is the first male already; name another as the backup"
+        )
     return dam, sire, second
 
 
@@ -145,13 +148,10 @@ def hatchlings_of(species: Species, young: int | None) -> int:
     if young is None:
         return usual_clutch(species).hatchlings
     if not 1 <= young <= MOST_YOUNG:
-        raise unfit("young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}")
+        raise RecordsError.at(
+            COMMAND_LINE, "young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}"
+        )
     return young
-
-
-def unfit(code: str, message: str) -> RecordsError:
-    """What was asked cannot be answered of these animals."""
-    return RecordsError([Problem.at(COMMAND_LINE, code, message)])
 
 
 def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young: int | None = None) -> Odds:
@@ -216,7 +216,7 @@ def too_much_doubt(sire: Animal, dam: Animal, many: TooManyPartsError) -> Record
         f"the odds of '{sire.id}' and '{dam.id}' are not computed: doubts about sires make {', '.join(many.loci)} hang together in too "
         "many ways; name the sire of a clutch in doubt, or test one of the two"
     )
-    return RecordsError([Problem.at(sire.place, "too-much-doubt", message)])
+    return RecordsError.at(sire.place, "too-much-doubt", message)
 
 
 def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:

@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, LogRow, Private, Sale
-from clutchlight.planning.limits import ReadyToLeave, ready_to_leave
+from clutchlight.reading.loci import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
 _YOUNG = timedelta(days=365)
@@ -51,7 +51,7 @@ class NotReady:
     meals_in_a_row: int
     sheds: int
     logged: bool
-    rule: ReadyToLeave
+    rule: ReadyWhen
     promised: bool
 
 
@@ -106,13 +106,9 @@ def balances(private: Private, day: date) -> tuple[Balance, ...]:
     """Sales with something left to pay, or to pay back; animals that are gone already come first."""
     found = []
     for sale in private.sales:
-        returned = sale.returned is not None and sale.returned.first <= day
-        begun = sale.begun is None or sale.begun.first <= day
-        if begun and not returned and sale.agreed is not None:
-            paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-            if paid != sale.agreed:
-                gone = sale.handed_over is not None and sale.handed_over.first <= day
-                found.append(Balance(sale, sale.agreed - paid, gone))
+        left = None if sale.agreed is None else sale.agreed - sale.paid(day)
+        if left and sale.begun_on(day) and not sale.back_on(day):
+            found.append(Balance(sale, left, sale.gone_on(day)))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
 
 
@@ -140,8 +136,7 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
             continue
         if animal.hatched is None or animal.hatched.last > day or day - animal.hatched.first > _YOUNG:
             continue
-        species = collection.species.get(animal.species)
-        rule = ready_to_leave(species) if species is not None else None
+        rule = fact_of(collection.species.get(animal.species), ReadyWhen)
         if rule is not None:
             found.extend(_not_ready(animal, rule, private.log, animal.id in promised, day))
     return tuple(found)
@@ -150,11 +145,7 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
     """Animals that are marked sold, by their record, and stand in no sale that names whose they are; by id."""
     known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
-    return tuple(
-        name
-        for name, animal in collection.animals.items()
-        if name not in known and (animal.status == "sold" or (animal.away is not None and animal.away.how == "sold"))
-    )
+    return tuple(name for name, animal in collection.animals.items() if name not in known and animal.sold)
 
 
 def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[Undated, ...]:
@@ -162,7 +153,7 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
     found = []
     for sale in private.sales:
         on = sale.handed_over
-        if on is None or on.first > day or (sale.returned is not None and sale.returned.first <= day):
+        if on is None or not on.by(day) or sale.back_on(day):
             continue
         for name in sale.animals:
             animal = collection.animals.get(name)
@@ -181,9 +172,7 @@ def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
     return tuple(sorted(found, key=lambda one: (one.days_left, one.holding.animal)))
 
 
-def _not_ready(
-    animal: Animal, rule: ReadyToLeave, log: Sequence[LogRow], promised: bool, day: date
-) -> Iterator[NotReady]:
+def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised: bool, day: date) -> Iterator[NotReady]:
     meals = sheds = 0
     for row in log:
         if row.animal == animal.id and row.day <= day:
@@ -196,8 +185,7 @@ def _not_ready(
 
 
 def _unsettled(sale: Sale, collection: Collection, not_ready: Mapping[str, NotReady], day: date) -> Iterator[Unsettled]:
-    paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-    if sale.agreed is not None and paid < sale.agreed:
+    if sale.agreed is not None and sale.paid(day) < sale.agreed:
         yield Unsettled("balance")
     if sale.ready_to_go is not None and sale.ready_to_go.last > day:
         yield Unsettled("ready")
@@ -219,6 +207,4 @@ def _rules_of_law(collection: Collection, name: str) -> Iterator[tuple[str, str]
     """The rules that an animal's species file names; the law of the place decides which apply."""
     animal = collection.animals.get(name)
     species = collection.species.get(animal.species) if animal is not None else None
-    rules = species.facts.get("law") if species is not None else None
-    for rule in rules if isinstance(rules, tuple) else ():
-        yield rule["name"], rule["text"]
+    yield from ((rule.name, rule.text) for rule in facts_of(species, Rule))

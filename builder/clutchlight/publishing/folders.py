@@ -25,7 +25,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
-from clutchlight.problems import Place, Problem, RecordsError, system_says
+from clutchlight.problems import Place, RecordsError, system_says
 from clutchlight.publishing.exchange import (
     LITTER,
     MOST_NAMED,
@@ -265,4 +265,4 @@ def _as_problems(out: Path) -> Iterator[None]:
             errno.EPERM: "you may not write here; choose another folder or change its permissions",
             errno.ENOTDIR: "a part of this path is a file; choose another folder",
         }.get(trouble.errno or 0) or system_says(trouble, "the site that stood is untouched")
-        raise RecordsError([Problem.at(Place(file), "out-unwritable", reason)]) from trouble
+        raise RecordsError.at(Place(file), "out-unwritable", reason) from trouble

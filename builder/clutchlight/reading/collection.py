@@ -265,7 +265,7 @@ class _CollectionReader:
         return MappingProxyType(dict(sorted(species.items())))
 
     def _unknown_species(self, key: str, place: Place, known: Iterable[str]) -> None:
-        near = or_nearest(key, known, f"; the known ones are {in_words(sorted(known), 'and')}")
+        near = or_nearest(key, known, f"the known ones are {in_words(sorted(known), 'and')}")
         self.findings.report(
             key.place if isinstance(key, WrittenText) else place,
             "unknown-species",

@@ -117,24 +117,15 @@ def claims_from(
         locus, trait = named
         place = record.at.value("chance") if "chance" in record.written else record.trait.place
         claim = record.as_value(Claim, locus=locus.key, trait=trait, place=place)
-        if _claim_holds(claim, record, locus, reading, names, findings):
-            if any((other.locus, other.trait) == (claim.locus, claim.trait) for other in found):
-                findings.report(
-                    record.trait.place, "claim-twice", f"'{trait}' is claimed twice; keep the one that counts"
-                )
-                continue
+        fault = _fault_of_claim(claim, record, locus, reading, names)
+        if fault is not None:
+            findings.problems.append(fault)
+        elif any((other.locus, other.trait) == (claim.locus, claim.trait) for other in found):
+            findings.report(record.trait.place, "claim-twice", f"'{trait}' is claimed twice; keep the one that counts")
+        else:
             found.append(claim)
     _check_sums(found, findings)
     return tuple(found)
-
-
-def _claim_holds(
-    claim: Claim, record: ClaimRecord, locus: Locus, reading: Reading | None, names: Names, findings: Findings
-) -> bool:
-    fault = _fault_of_claim(claim, record, locus, reading, names)
-    if fault is not None:
-        findings.problems.append(fault)
-    return fault is None
 
 
 def _fault_of_claim(

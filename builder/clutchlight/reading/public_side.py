@@ -15,6 +15,7 @@ from types import MappingProxyType
 
 from clutchlight.model import Animal, Collection, Coming, Status, When
 from clutchlight.model.private import LogRow, Sale
+from clutchlight.model.traits import grouped
 
 MEALS = ("meal", "first meal")
 SHEDS = ("shed", "first shed", "pre-lay shed")
@@ -71,29 +72,22 @@ def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None 
 
 def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = None) -> Mapping[str, LogFacts]:
     """By animal, the facts named in `opted` (weight, meals, sheds) up to `until`; nothing for an empty list."""
-    weights: dict[str, LogRow] = {}
-    meals: dict[str, list[LogRow]] = {}
-    sheds: dict[str, list[LogRow]] = {}
-    for row in log:
-        if until is not None and row.day > until:
-            continue
-        if row.event == "weight" and "weight" in opted:
-            if row.animal not in weights or weights[row.animal].day <= row.day:
-                weights[row.animal] = row
-        elif row.event in MEALS and "meals" in opted:
-            meals.setdefault(row.animal, []).append(row)
-        elif row.event in SHEDS and "sheds" in opted:
-            sheds.setdefault(row.animal, []).append(row)
+    rows = [row for row in log if until is None or row.day <= until]
+    by_animal = {
+        fact: grouped((row.animal, row) for row in rows if row.event in events) if fact in opted else {}
+        for fact, events in (("weight", ("weight",)), ("meals", MEALS), ("sheds", SHEDS))
+    }
     found: dict[str, LogFacts] = {}
-    for name in {*weights, *meals, *sheds}:
-        weight = weights.get(name)
+    for name in dict.fromkeys(name for rows in by_animal.values() for name in rows):
+        weights, meals, sheds = (rows.get(name, ()) for rows in by_animal.values())
+        weight = max(reversed(weights), key=lambda row: row.day, default=None)
         found[name] = LogFacts(
             weight_g=weight.number if weight is not None else None,
             weighed_on=weight.on if weight is not None else None,
-            meals=len(meals[name]) if name in meals else None,
-            last_meal=_last(meals.get(name, ())),
-            sheds=len(sheds[name]) if name in sheds else None,
-            last_shed=_last(sheds.get(name, ())),
+            meals=len(meals) or None,
+            last_meal=_last(meals),
+            sheds=len(sheds) or None,
+            last_shed=_last(sheds),
         )
     return MappingProxyType(found)
 

@@ -13,8 +13,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from clutchlight.problems import Place
-from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.text import WrittenText
+from clutchlight.reading.findings import Findings, in_words, or_nearest
+from clutchlight.reading.text import WrittenText, place_in
 
 DELIMITERS = (",", ";", "\t")
 COMMENT = "#"
@@ -123,7 +123,7 @@ def _records(
         place = Place(file, number + 1)
         if opened is not None:
             findings.report(
-                _place(raw, opened, number, file),
+                place_in(raw, opened, file, number),
                 "csv-quote",
                 "the quotation mark opened here is not closed; add the closing one at the end of the cell",
             )
@@ -140,7 +140,8 @@ def _records(
             number += used
             continue
         if cells:
-            yield place, [_text(cell, raw, start, number, file) for cell, start in zip(cells, starts, strict=False)]
+            places = (place_in(raw, start, file, number) for start in starts)
+            yield place, [WrittenText.at(" ".join(cell.split()), at) for cell, at in zip(cells, places, strict=False)]
         number += used
 
 
@@ -165,16 +166,6 @@ def _cell_starts(raw: str, delimiter: str) -> tuple[list[int], int | None]:
         at = found + 1
 
 
-def _text(cell: str, raw: str, start: int, number: int, file: str) -> WrittenText:
-    place = _place(raw, start, number, file)
-    return WrittenText.at(" ".join(cell.split()), place)
-
-
-def _place(raw: str, index: int, number: int, file: str) -> Place:
-    above = raw.count("\n", 0, index)
-    return Place(file, number + above + 1, index - (raw.rfind("\n", 0, index) + 1) + 1)
-
-
 def _header(
     cells: Sequence[WrittenText],
     columns: Sequence[str],
@@ -188,11 +179,10 @@ def _header(
     for cell in cells:
         name = cell.casefold()
         if name and name not in columns:
-            near = nearest(cell, columns)
-            remedy = others.get(_WORDS.sub(" ", name).strip()) or (
-                f"the nearest is '{near}'" if near else f"{noun} takes {in_words(columns, 'and')}"
-            )
-            findings.report(cell.place, "csv-header", f"'{cell}' is no column of {noun}; {remedy}")
+            remedy = or_nearest(cell, columns, f"{noun} takes {in_words(columns, 'and')}")
+            if other := others.get(_WORDS.sub(" ", name).strip()):
+                remedy = f"; {other}"
+            findings.report(cell.place, "csv-header", f"'{cell}' is no column of {noun}{remedy}")
             sound = False
         elif name and name in names:
             findings.report(cell.place, "csv-header", f"the column '{cell}' stands twice; keep one")

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Nobody, Tally
+from clutchlight.reading.loci import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import clutch_pedigree
@@ -115,10 +116,10 @@ def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> s
 
 def hatching_window(context: Context, clutch: Clutch) -> str | None:
     """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
-    days = context.species(clutch.species).facts.get("incubation_days")
-    if clutch.laid is None or clutch.laid.open or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
+    days = fact_of(context.species(clutch.species), SourcedDays)
+    if clutch.laid is None or clutch.laid.open or days is None:
         return None
-    return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
+    return day_words.window(clutch.laid.first, days.first, clutch.laid.last, days.last)
 
 
 def _corrections(clutch: Clutch) -> Iterator[str]:

@@ -10,6 +10,7 @@ from itertools import groupby
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.reading.loci import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Corrected, Framing
 from clutchlight.site.pages import (
@@ -52,9 +53,9 @@ def method_page(framing: Framing) -> MethodPage:
         mention_from=_chance(settings.mention_from),
         doubt_below=_chance(settings.doubt_below),
         species_sources=tuple(
-            Fact(species.name, source)
+            Fact(species.name, f"sex chromosomes {said.system}: {said.source}")
             for species in context.collection.species.values()
-            if (source := _sex_source(species.sex_system, species.facts.get("sex_determination"))) is not None
+            for said in facts_of(species, SexDetermination)
         ),
         open_data=(
             Link("availability.json", addresses.link(page, addresses.AVAILABILITY_JSON)),
@@ -69,11 +70,6 @@ def method_page(framing: Framing) -> MethodPage:
 
 def _chance(chance: Fraction) -> str:
     return in_count(chance)
-
-
-def _sex_source(system: str, said: object) -> str | None:
-    source = said.get("source") if isinstance(said, Mapping) else None
-    return f"sex chromosomes {system}: {source}" if source else None
 
 
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:

@@ -29,8 +29,7 @@ from clutchlight.site.parts import (
     TimelineEntry,
     TraitLine,
 )
-from clutchlight.statements import AnimalStatement, Note, TraitAtTime
-from clutchlight.statements import StatementLine as StatedLine
+from clutchlight.statements import AnimalStatement, Note, StatementLine as StatedLine, TraitAtTime
 from clutchlight.statements.changes import Course, Moment
 from clutchlight.statements.timelines import TimelineRow
 from clutchlight.wording import day_words

@@ -44,6 +44,9 @@ class Inferred(Protocol):
     def collection(self) -> Collection: ...
 
     @property
+    def like(self) -> Mapping[str, str]: ...
+
+    @property
     def conflicts(self) -> tuple[Conflict, ...]: ...
 
     @property
@@ -103,7 +106,7 @@ class Answers:
         self.inbreeding = inbreeding
         self.ledger = ledger or Ledger()
         self.collection: Collection = inferred.collection
-        self._like = self.collection.alike
+        self._like = inferred.like
         self._now: dict[tuple[str, str], Figure | NotComputed] = {}
         self._grounds: dict[tuple[str, str, int], Grounds] = {}
         self._history: dict[tuple[str, str], History] = {}
