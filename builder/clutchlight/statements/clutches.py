@@ -118,6 +118,8 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
         return Text("The sire is not recorded.")
     if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
+    if (sire := clutch.sires.certain) and answers.collection.animals[sire].nameless:
+        return Text("The sire has no name here.")
     if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
@@ -174,9 +176,8 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
     pairs = len(eggs) - len(set(eggs))
     if pairs:
-        said.append(
-            f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes, and count once."
-        )
+        came = "one egg" if pairs == 1 else f"{words.number(pairs)} eggs"
+        said.append(f"Identical twins came of {came}: they share one set of genes, and count once.")
     return tuple(said)
 
 
