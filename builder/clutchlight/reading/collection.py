@@ -18,7 +18,7 @@ from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading.animals import Surroundings, add_animal
 from clutchlight.reading.catalogue import SpeciesFile, built_in_species, load, read_species_file
 from clutchlight.reading.checks import check_all, check_future
-from clutchlight.reading.clutches import add_clutch, young_id
+from clutchlight.reading.clutches import add_clutch
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
@@ -288,7 +288,7 @@ class _CollectionReader:
         for draft in drafts.values():
             for record in (draft.own, draft.young):
                 for name in record.was if record is not None else ():
-                    if draft.young is None or name != _written_id(draft):
+                    if draft.young is None or name != draft.young.id:
                         self.register.add(name, "earlier id", self.findings, now=draft.id)
         for clutch, _ in written.clutches:
             for name in clutch.was:
@@ -301,8 +301,7 @@ class _CollectionReader:
         """Enters a clutch. One whose id is taken is one mistake: its young count as known, and nothing more is said of it."""
         if self.register.add(clutch.id, "clutch", self.findings):
             return True
-        names = (young_id(clutch, index) for index in range(len(clutch.young)))
-        self.register.add_known(name for name in names if name is not None)
+        self.register.add_known(young.id for young in clutch.young if young.id is not None)
         return False
 
     def _young_of(
@@ -316,15 +315,11 @@ class _CollectionReader:
                 f"{len(clutch.young)} young are more than the {MAX_COUNT} that can be right here; look at the list",
             )
             return found
-        for index, young in enumerate(clutch.young):
-            name = young_id(clutch, index)
+        taken = {str(young.id) for young in clutch.young}
+        for young in clutch.young:
+            name = young.id
             if name is None:
-                taken = {
-                    str(other) for other in (young_id(clutch, number) for number in range(len(clutch.young))) if other
-                }
-                free = next(
-                    number for number in range(1, len(clutch.young) + 2) if f"{clutch.id}-{number}" not in taken
-                )
+                free = next(number for number in range(1, len(taken) + 2) if f"{clutch.id}-{number}" not in taken)
                 self.findings.report(
                     young.at.place, "missing-key", f"`id` is missing; add one, such as `id: {clutch.id}-{free}`"
                 )
@@ -400,15 +395,6 @@ class _Origin:
         else:
             candidates = []
         return next((str(name) for name in candidates if name is not None), None)
-
-
-def _written_id(draft: AnimalDraft) -> str | None:
-    """The id under which the clutch's file names a young that was renamed later."""
-    if draft.young is None or draft.clutch is None:
-        return None
-    if draft.young.id is not None:
-        return str(draft.young.id)
-    return f"{draft.clutch.id}-{draft.young.number}"
 
 
 def species_in(root: object) -> tuple[str, ...]:
