@@ -200,7 +200,7 @@ class Proofs:
         """The loci that can hide this one, straight or by way of another, in the order of hiding."""
         loci, order = self.together.loci, hiding_order(self.together.loci)
         found = {locus}
-        for index in reversed(order[: order.index(locus)]):
+        for index in reversed(order):
             keys = {loci[other].key for other in found}
             straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
             if straight or (keys & hides(loci[index], None) and self.hiders(index)):

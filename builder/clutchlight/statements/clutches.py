@@ -118,6 +118,8 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
         return Text("The sire is not recorded.")
     if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
+    if (sire := clutch.sires.certain) and answers.collection.animals[sire].nameless:
+        return Text("The sire has no name here.")
     if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
@@ -165,10 +167,12 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         said.append(f"{words.plural(clutch.to_sort, 'hatchling')} {verb} still to be looked at.")
     if clutch.unseen:
         said.append(f"{words.plural(clutch.unseen, 'hatchling')} died before the look could be seen.")
-    if not clutch.counts:
-        said.append("This clutch was reported to us and is left out of every figure.")
-    elif clutch.reported_by:
+    if clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
+    if not clutch.counts:
+        said.append(
+            "What hatched is left out of the figures of its parents and their relatives; each of the young goes by its own look."
+        )
     eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
     pairs = len(eggs) - len(set(eggs))
     if pairs:
