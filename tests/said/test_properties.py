@@ -76,3 +76,33 @@ def test_generated_sentences_have_no_slips(asked: Asked) -> None:
         for name, pattern in SLIPS.items()
     }
     assert {name: lines for name, lines in found.items() if lines} == {}
+
+
+PARTIAL = {
+    "partial-dates": (
+        "28 Feb",
+        "31 Aug",
+        "30 Sep",
+        "31 Oct",
+        "31 Dec",
+        "14 May 2023",
+        "20 Sep",
+        "31 December",
+        "31 October",
+    )
+}
+"""Last days of what is recorded as a month, a year, some days or about a day: none of them is a day that anybody wrote."""
+
+
+@pytest.mark.parametrize("name", PARTIAL)
+def test_a_partial_date_is_never_printed_as_a_day(name: str) -> None:
+    found = [
+        line
+        for asked in collections()
+        if asked.name == name
+        for text in recorded(asked).values()
+        for line in text.splitlines()
+        if any(re.search(rf"(?<!to ){re.escape(day)}(?! \w+ to)\b", line) for day in PARTIAL[name])
+        and "written in it" not in line
+    ]
+    assert found == []

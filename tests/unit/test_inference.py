@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
+from tests.rooms import BARE, md
 
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
+from clutchlight.queries import pair_odds
 
 F = Fraction
 PIED = Locus("piebald", "recessive", ("Piebald",))
@@ -64,6 +67,48 @@ def test_what_is_proven_rests_on_no_claim() -> None:
     assert [inference.rests_on(name, "piebald") for name in "SDYZ"] == [(), (), (), ()]
     unproven = infer(as_collection(pair(said("S", "male", F(1, 2)), said("D", "female", F(1, 3)), hatchling("Z"))))
     assert [unproven.rests_on(name, "piebald") for name in "SDZ"] == [("D", "S")] * 3
+
+
+APART = {
+    "animals/a.yaml": "- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}}\n"
+    "- {id: M-1, sex: male, hatched: 2021, shows: normal, claims: {Piebald: 50%}}\n",
+    "clutches/C26-01.md": md(
+        "id: C26-01\nsire: M-1\ndam: F-1\nlaid: 2026-05-06\neggs: 4\nhatched: 2026-07-04\ncounts: no\n"
+        "young: [1 f Piebald, 2 m normal, 3 unknown, 4 m Pastel]"
+    ),
+}
+
+
+def test_young_of_a_clutch_that_does_not_count_go_by_their_own_looks(tmp_path: Path) -> None:
+    """Of two 1 in 2 hets 3/8 of all young are het and 1/16 visual: of the normal ones (3/8)/(15/16) = 2/5 are het.
+
+    Both parents stay at 1 in 2, and what neither of them can have shown, Pastel, is the young's alone.
+    """
+    inference = BARE.book(tmp_path, APART).inference
+    found = {name: inference.now(name, "piebald") for name in inference.collection.animals}
+    assert {name: figure.carries(1) for name, figure in found.items() if isinstance(figure, Figure)} == {
+        "F-1": F(1, 2),
+        "M-1": F(1, 2),
+        "C26-01-1": F(1),
+        "C26-01-2": F(2, 5),
+        "C26-01-3": F(7, 16),
+        "C26-01-4": F(2, 5),
+    }
+    assert found["C26-01-1"] == Figure((((1, 1), F(1)),))
+    assert inference.grounds("C26-01-1", "piebald", 1) == Grounds("look")
+    assert [inference.now(name, "pastel") for name in ("F-1", "C26-01-4")] == [
+        Figure((((0, 0), F(1)),)),
+        Figure((((0, 1), F(1)),)),
+    ]
+    assert inference.ruled_out("C26-01-2", "pastel", 1)
+    assert (inference.conflicts, inference.surprises) == ((), ())
+
+
+def test_a_mate_from_a_clutch_that_does_not_count_leaves_its_dam_alone(tmp_path: Path) -> None:
+    """A visual son with his dam, 1 in 2 het: half of the young of a het are visual, so an egg is one 1 time in 4."""
+    son = {key: text.replace("1 f Piebald", "1 m Piebald") for key, text in APART.items()}
+    found = pair_odds(BARE.book(tmp_path, son), "C26-01-1", "F-1", 1)
+    assert sum(one.per_egg for one in found.outcomes if "Piebald" in one.looks) == F(1, 4)
 
 
 def test_the_young_of_a_visual_carries_by_parentage() -> None:

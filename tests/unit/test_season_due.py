@@ -143,8 +143,8 @@ def test_holds_end_soonest_first(tmp_path: Path) -> None:
 
 def test_open_money_is_exact_and_animals_that_are_gone_come_first(tmp_path: Path) -> None:
     """300 agreed, 250.50 paid: 49.50 open, and the animal has left."""
-    _, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
-    found = [(one.sale.animals[0], one.open_, one.gone) for one in balances(private, DAY)]
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
+    found = [(one.sale.animals[0], one.open_, one.gone) for one in balances(collection, private, DAY)]
     assert found == [
         ("C26-01-3", Fraction(99, 2), True),
         ("C26-01-1", Fraction(80), False),

@@ -198,7 +198,11 @@ def test_a_returned_sale_holds_nothing_and_owes_nothing(tmp_path: Path) -> None:
     """Neither a hold, nor money that is open, nor a hand-over to come."""
     text = "- {animals: [C26-01-1], agreed: 100, held: 2026-07-20, handed_over: 2026-08-01, returned: 2026-09-01}\n"
     collection, private = sales(tmp_path, text)
-    assert (holds(private, DAY), balances(private, DAY), hand_overs(collection, private, DAY)) == ((), (), ())
+    assert (holds(private, DAY), balances(collection, private, DAY), hand_overs(collection, private, DAY)) == (
+        (),
+        (),
+        (),
+    )
 
 
 @pytest.mark.parametrize(("amount", "open_"), [("99.99", [Fraction(1, 100)]), ("100", []), ("99", [Fraction(1)])])
@@ -208,7 +212,7 @@ def test_money_is_open_until_the_last_cent(tmp_path: Path, amount: str, open_: l
         f"- {{animals: [C26-01-1], agreed: 100, held: 2026-11-01, payments: [{{on: 2026-11-25, amount: {amount}}}]}}\n"
     )
     collection, private = sales(tmp_path, text)
-    assert [one.open_ for one in balances(private, DAY)] == open_
+    assert [one.open_ for one in balances(collection, private, DAY)] == open_
     assert ["the balance is open" in sentences.to_settle(one) for one in hand_overs(collection, private, DAY)] == [
         bool(open_)
     ]
@@ -218,16 +222,36 @@ def test_a_payment_counts_from_its_day_on(tmp_path: Path) -> None:
     """What is paid on the 25th is open on the 24th."""
     text = "- {animals: [C26-01-1], agreed: 100, held: 2026-11-01, payments: [{on: 2026-11-25, amount: 100}]}\n"
     collection, private = sales(tmp_path, text)
-    assert [one.open_ for one in balances(private, BEFORE)] == [Fraction(100)]
+    assert [one.open_ for one in balances(collection, private, BEFORE)] == [Fraction(100)]
     assert "the balance is open" in sentences.to_settle(hand_overs(collection, private, BEFORE)[0])
-    assert balances(private, DAY) == ()
+    assert balances(collection, private, DAY) == ()
 
 
 def test_an_animal_is_gone_from_the_day_of_its_hand_over_on(tmp_path: Path) -> None:
     """The day before, nothing of a sale is known that has no earlier day."""
-    _, private = sales(tmp_path, "- {animals: [C26-01-1], agreed: 100, handed_over: 2026-11-25}\n")
-    assert [one.gone for one in balances(private, DAY)] == [True]
-    assert balances(private, BEFORE) == (), "nothing of the sale is known before its first day"
+    collection, private = sales(tmp_path, "- {animals: [C26-01-1], agreed: 100, handed_over: 2026-11-25}\n")
+    assert [one.gone for one in balances(collection, private, DAY)] == [True]
+    assert balances(collection, private, BEFORE) == (), "nothing of the sale is known before its first day"
+
+
+@pytest.mark.parametrize(
+    ("sale", "said"),
+    [
+        ("agreed: 100, payments: [{on: 2026-11-01, amount: 20.5}]", "€20.50 paid: to pay back, since C26-01-4 died"),
+        ("held: 2026-11-01, deposit: 30", "a deposit of €30: to pay back if it was paid, since C26-01-4 died"),
+        ("agreed: 100, held: 2026-11-01", None),
+        ("agreed: 100, payments: [{on: 2026-11-01, amount: 20}], handed_over: 2026-11-02", "€80 of €100 open"),
+    ],
+)
+def test_what_was_paid_for_an_animal_that_died_is_owed_back(tmp_path: Path, sale: str, said: str | None) -> None:
+    """Nothing is left of what was agreed; after the hand-over the loss is the buyer's, and for the two of them to settle."""
+    died = "- {id: C26-01-4, left: {on: 2026-11-20, how: died}}\n"
+    files = {"animals/gone.yaml": died, "sales/s.yaml": f"- {{animals: [C26-01-4], {sale}}}\n"}
+    opened = FAMILY.read(tmp_path, files)
+    assert opened.collection is not None
+    assert opened.private is not None
+    found = [sentences.balance(one, "EUR") for one in balances(opened.collection, opened.private, DAY)]
+    assert [text.partition(" before")[0].partition(";")[0] for text in found] == ([said] if said else [])
 
 
 def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:
@@ -239,7 +263,7 @@ def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:
     assert not any(lack.startswith("ready from") for lack in sentences.to_settle(found[0]))
     early = {one.sale.animals[0]: one for one in hand_overs(collection, private, BEFORE)}
     assert early["C26-01-2"].since is None
-    assert "ready from 2026-11-25" in sentences.to_settle(early["C26-01-2"])
+    assert "ready from 25 November 2026" in sentences.to_settle(early["C26-01-2"])
 
 
 def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:

@@ -111,7 +111,7 @@ def build_command(
         fresh = len(written.added) + len(written.changed)
         click.echo(f"the private desk is in {desk} ({counted(fresh, 'file')} written); never put it on the web")
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
-    for line in after_build(book, built, on or today(), _season_of(collection)):
+    for line in after_build(book, built, min(on or today(), as_of or date.max), _season_of(collection)):
         click.echo(line)
 
 

@@ -4,25 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from types import MappingProxyType
 
+from clutchlight.cli.options import as_called
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection
+from clutchlight.ledger.dated_records import edited
+from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
-from clutchlight.planning.sales import holds
+from clutchlight.planning.sales import holds, undated
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
+
+LATELY = timedelta(days=30)
+"""How long after a hand-over a build asks for its dated record: what was said then is still remembered."""
 
 
 def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     """What `check` adds when there are no errors. `season`: the command that says more."""
     from clutchlight.desk.notices import typed_figure
     from clutchlight.desk.season import typed_figures
-    from clutchlight.ledger.dated_records import edited
 
     yield from _not_looked_at(book)
     found = results(book.telling)
@@ -44,8 +48,9 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
             yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
     for family in built.new:
         yield from _new_result(book, family)
-    if built.published.added or built.published.changed:
-        yield from _corrections(book, day)
+    yield from _corrections(book, day)
+    yield from (one.words(day) for one in edited(book.inference, book.ledger))
+    yield from _to_date(book, day)
     yield from _what_does_not_fit(book, day, season)
 
 
@@ -84,17 +89,18 @@ def _moves(moved: Sequence[str]) -> str:
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
-    """Each correction that some buyer of the animal or of its young does not know of."""
-    corrected = [animal for animal in book.collection.animals.values() if animal.corrections]
+    """Each correction that some buyer of the animal, or of its young, does not know of; and where to write that they were told."""
+    records: list[Animal | Clutch] = [*book.collection.animals.values(), *book.collection.clutches.values()]
+    corrected = [record for record in records if record.corrections]
     if not corrected or not book.private.sales:
         return
-    from clutchlight.desk.buyers import buyers_to_tell
+    from clutchlight.desk.buyers import buyers_to_tell, told_line
 
     waiting = buyers_to_tell(book.telling, book.private, book.ledger, day)
-    for animal in corrected:
-        family = _descendants(book.collection, animal.id)
-        for one in animal.corrections:
-            later = [tell for tell in waiting if tell.since < one.on.last and tell.animal in family]
+    for record in corrected:
+        family = _with_descendants(book.collection, record.young if isinstance(record, Clutch) else (record.id,))
+        for one in record.corrections:
+            later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             moved = [
                 f"{book.collection.animals[tell.animal].called} ({change.about})"
                 for tell in later
@@ -102,12 +108,15 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 if change.about not in ("sex", "look")
             ]
             if later:
-                yield f"correction of {animal.called}, {day_words.on(one.on)}, {one.key} was {one.was}: {_moves(moved)}"
+                name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
+                yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {_moves(moved)}"
+                yield "  once the buyer knows:"
+                yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)
 
 
-def _descendants(collection: Collection, name: str) -> frozenset[str]:
-    found = {name}
-    waiting = [name]
+def _with_descendants(collection: Collection, names: Sequence[str]) -> frozenset[str]:
+    found = set(names)
+    waiting = [*names]
     while waiting:
         parent = waiting.pop()
         for animal in collection.animals.values():
@@ -126,6 +135,19 @@ def _not_looked_at(book: Book) -> Iterator[str]:
         count = clutch.to_sort + sum(animals[name].here and animals[name].reading is None for name in clutch.young)
         if count:
             yield f"{clutch.id}: {words.number(count)} young without a look yet"
+
+
+def _to_date(book: Book, day: date) -> Iterator[str]:
+    """Each hand-over of late without a dated record that can still be dated, with the command."""
+    last = book.ledger.records[-1].on if book.ledger.records else date.min
+    found: dict[When, list[str]] = {}
+    for name, on in undated(book.collection, book.private, book.ledger, day):
+        published = book.collection.animals[name].publish == "page"
+        if published and on.exact and max(last, day - LATELY) <= on.last:
+            found.setdefault(on, []).append(name)
+    for on, names in found.items():
+        what = f"handed over {day_words.on(on)} without a dated record of what was said; `{as_called()} stamp --on {on}` makes one"
+        yield f"{words.join_and(names)}: {what}"
 
 
 def _what_does_not_fit(book: Book, day: date, season: str) -> Iterator[str]:

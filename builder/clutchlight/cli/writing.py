@@ -1,11 +1,12 @@
 """The commands that write records for the breeder: they append or create, and on any doubt write nothing.
 
-`start`, `log`, `laid`, `hatched`, `stamp`, `intake`; and `export`, which writes to stdout only.
+`start`, `log`, `laid`, `hatched`, `sold`, `stamp`, `intake`; and `export`, which writes to stdout only.
 """
 
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 from typing import Literal
 
@@ -26,6 +27,7 @@ from clutchlight.cli.options import (
 from clutchlight.editing import export, intake
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
+from clutchlight.editing.sales import known_animals, write_sold
 from clutchlight.editing.starting import start
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.ledger.dated_records import stamp
@@ -33,6 +35,7 @@ from clutchlight.model.private import EVENTS
 from clutchlight.problems import RecordsError, errors_in
 from clutchlight.reading.ids import Known
 from clutchlight.reading.text import hidden_in
+from clutchlight.wording import day_words
 
 ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
 
@@ -159,6 +162,52 @@ def intake_command(
     told(intake.write(book.folder, made))
 
 
+@click.command("sold")
+@click.argument("animals")
+@click.option("--to", "buyer", help="Who has them now; private.")
+@click.option("--for", "agreed", help="The price agreed, for all of them together.")
+@click.option("--how", help="How they went, such as collected.")
+@ON
+@COLLECTION
+@writing
+def sold_command(
+    animals: str, buyer: str | None, agreed: str | None, how: str | None, on: date | None, folder: Path | None
+) -> None:
+    """Write that animals were handed over, and date what was said of them that day. ANIMALS: one id, or several with commas.
+
+    A hold of these animals becomes the sale; else the sale gets a record of its own.
+    """
+    _check_one_line(buyer or "", "a name", "--to")
+    _check_one_line(how or "", "how it went", "--how")
+    day = on or today()
+    if day > today():
+        raise click.BadParameter(f"{day} has not come yet; name the day of the hand-over", param_hint="--on")
+    book = opened(folder)
+    names = known_animals(book.collection, [name.strip() for name in animals.split(",") if name.strip()])
+    amount = None if agreed is None else _amount(agreed)
+    told(write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=amount, how=how))
+    seen = opened(book.folder, until=day).published
+    shown = [
+        name for name in names if name in seen.collection.animals and seen.collection.animals[name].publish == "page"
+    ]
+    for name in names:
+        if name not in shown:
+            click.echo(f"{name} has no page, so no statement of it was published that could be dated")
+    if shown:
+        try:
+            click.echo(str(stamp(seen.folder, seen.collection, seen.statements, day, only=shown)))
+        except RecordsError as refused:
+            for problem in refused.problems:
+                click.echo(f"the sale is written, but not dated: {problem.message}")
+
+
+def _amount(text: str) -> Fraction:
+    price = day_words.amount(text)
+    if price is None or price < 0:
+        raise click.BadParameter(f"'{text}' is no amount; write a number such as 350", param_hint="--for")
+    return price
+
+
 @click.command("stamp")
 @click.argument("collection", required=False, type=FOLDER)
 @ON
@@ -181,4 +230,13 @@ def export_command(kind: str, everything: bool, folder: Path | None) -> None:
     click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
 
 
-COMMANDS = (start_command, log_command, laid_command, hatched_command, stamp_command, intake_command, export_command)
+COMMANDS = (
+    start_command,
+    log_command,
+    laid_command,
+    hatched_command,
+    sold_command,
+    stamp_command,
+    intake_command,
+    export_command,
+)

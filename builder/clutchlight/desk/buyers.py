@@ -158,6 +158,11 @@ def _article(species: str) -> str:
 # What the records say
 
 
+def told_line(one: ToTell, day: date) -> str:
+    """Where to write that a buyer was told, and what."""
+    return f"in {one.sale.place.file}, line {one.sale.place.line}: told: [{{on: {day}, about: ...}}]"
+
+
 def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:
     """The buyers whose animal reads otherwise now than what was said on the day that they know of, each with a message to paste.
 

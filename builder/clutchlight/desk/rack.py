@@ -126,7 +126,7 @@ def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str
     ]
     more = "more in the log" if (value, note) != (row.value or "", row.note or "") else ""
     beside = "; ".join(text for text in (note, more) if text)
-    return f"{sentences.short_day(row.day, season.day)}: {' '.join(parts)}{f' ({beside})' if beside else ''}"
+    return f"{sentences.short_when(row.on, season.day)}: {' '.join(parts)}{f' ({beside})' if beside else ''}"
 
 
 # The room sheet

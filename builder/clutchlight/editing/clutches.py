@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
+from clutchlight.editing.writing import Original, WrittenFile, add, byte_place, cannot_write, create, original
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
@@ -101,7 +101,7 @@ def write_hatched(
     if at and found.text[at - 1] != "\n":
         text = f"\n{text}"
     _check_added(found, at, text, record.id)
-    return add(folder, found, len(_to_bytes(found, at)), text)
+    return add(folder, found, byte_place(found, at), text)
 
 
 # ---- laid
@@ -240,15 +240,6 @@ def _end_of_record(found: Original, key: str) -> int:
         raise cannot_write(found.file, "this record is written inside braces or indented; add to it by hand")
     begin = sum(len(line) + 1 for line in found.text.split("\n")[:above])
     return min(begin + len(data), len(found.text))
-
-
-def _to_bytes(found: Original, at: int) -> bytes:
-    """The bytes of the file up to a place in its plain text: with its byte order mark and its own line ends."""
-    decoded = found.raw.decode("utf-8")
-    index = 1 if decoded.startswith("\ufeff") else 0
-    for _ in range(at):
-        index += 2 if decoded[index : index + 2] == "\r\n" else 1
-    return decoded[:index].encode("utf-8")
 
 
 def _check_added(found: Original, at: int, text: str, key: str) -> None:

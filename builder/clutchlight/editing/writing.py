@@ -89,6 +89,15 @@ def add(folder: Path, found: Original, at: int, text: str) -> WrittenFile:
     return WrittenFile(found.file, text, new=False)
 
 
+def byte_place(found: Original, at: int) -> int:
+    """Where in the bytes of a file a place in its plain text is: with its byte order mark and its own line ends."""
+    decoded = found.raw.decode("utf-8")
+    index = 1 if decoded.startswith("\ufeff") else 0
+    for _ in range(at):
+        index += 2 if decoded[index : index + 2] == "\r\n" else 1
+    return len(decoded[:index].encode("utf-8"))
+
+
 def create(folder: Path, file: str, text: str) -> WrittenFile:
     """Makes a new file; refuses when the name is taken, even when it is taken at the last moment."""
     path = folder / file

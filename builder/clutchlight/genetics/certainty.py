@@ -274,9 +274,9 @@ class Influence:
 
     def _marked(self, locus: int, number: int) -> bool:
         evidence, egg, now = self.world.evidence[locus], self.world.pedigree.eggs[number], self.world.timeline.now
-        shows = not evidence.looks(egg, now) & evidence.states.mask(lambda pair: pair == (0, 0)) and evidence.counts(
-            egg
-        )
+        looks = evidence.looks_of_its_own(egg, now)
+        told = evidence.counts(egg) or egg.number in evidence.apart
+        shows = told and not looks & evidence.states.mask(lambda pair: pair == (0, 0))
         return shows or evidence.was_tested(egg, now) or bool(evidence.claims(egg, now))
 
     def background_only(self, place: Place) -> bool:

@@ -51,14 +51,18 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
         return NotComputed((), "alone")
     if network is None:
         return NotComputed(())
+    evidence, states = world.evidence[place[0]], world.grids[place[0]].states
+    own = evidence.own(world.pedigree.eggs[place[1]], network.factors.moment) if evidence.apart else None
     state = network.settled(*place)
-    if state is not None:
-        return _certain(world.grids[place[0]].states.pairs[state])
+    if state is not None and own is None:
+        return _certain(states.pairs[state])
     wide = network.unanswered(*place)
     if wide is not None:
         return too_wide(world, wide)
     chances = network.marginal(*place)
-    return NotComputed(()) if chances is None else figure_of(world.grids[place[0]].states.pairs, chances)
+    if chances is None:
+        return NotComputed(())
+    return figure_of(states.pairs, chances if own is None else evidence.given_own(chances, own))
 
 
 SPLIT = 160
@@ -367,4 +371,6 @@ class FigureHistory:
         if event.kind == "withdrawn" or self.coupled:
             return True
         eggs = [self.world.pedigree.eggs[number] for number in timeline.touched[moment - 1]]
+        if any(egg.number in evidence.apart for egg in eggs):
+            return True
         return any(evidence.has_evidence(egg, moment) or evidence.has_evidence(egg, moment - 1) for egg in eggs)

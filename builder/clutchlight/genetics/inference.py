@@ -206,9 +206,13 @@ class Inference:
         world = one.world
         egg = world.pedigree.eggs[place[1]]
         evidence = world.evidence[place[0]]
-        own = evidence.looks(egg, world.timeline.now)
-        if not own & evidence.states.mask(lambda pair: allele not in pair):
+        without = evidence.states.mask(lambda pair: allele not in pair)
+        if not evidence.looks_of_its_own(egg, world.timeline.now) & without:
             return Grounds("look")
+        if (own := evidence.own(egg, world.timeline.now)) and not any(
+            own[state] for state in evidence.states.members(without)
+        ):
+            return Grounds("test", egg.animals[0])
         figure = one.now(place)
         if isinstance(figure, NotComputed) or figure.carries(allele) != 1:
             return Grounds("background" if self.background_only(animal, locus, allele) else "chance")
@@ -223,7 +227,15 @@ class Inference:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
         one = self._figures(animal)
         place = one.shared_place(animal, locus)
-        return place is not None and one.certainty.ruled_out(*place, allele)
+        if place is None:
+            return False
+        evidence, egg = one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
+        if (own := evidence.own(egg, one.world.timeline.now)) is not None:
+            having = evidence.states.members(evidence.states.mask(lambda pair: allele in pair))
+            left = {bool(having.count(state)) for state, weight in enumerate(own) if weight}
+            if len(left) == 1:
+                return left == {False}
+        return one.certainty.ruled_out(*place, allele)
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
         egg = one.world.pedigree.eggs[place[1]]

@@ -211,5 +211,15 @@ class Private:
 
 
 def plain_number(number: Fraction) -> str:
-    """A weight or an amount as people write it: 1215, 18.5; without a point when it is whole."""
+    """A weight as people write it: 1215, 18.5; without a point when it is whole."""
     return str(number.numerator) if number.denominator == 1 else f"{float(number):.10g}"
+
+
+def plain_amount(amount: Fraction, thousands: str = "") -> str:
+    """An amount of money in digits: 350, 800.50; with two decimals or none. `thousands`: what parts them.
+
+    >>> plain_amount(Fraction("1200.5")), plain_amount(Fraction(1200), ",")
+    ('1200.50', '1,200')
+    """
+    whole, cents = divmod(round(amount * 100), 100)
+    return f"{whole:,}".replace(",", thousands) + (f".{cents:02d}" if cents else "")

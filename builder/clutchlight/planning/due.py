@@ -12,12 +12,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import STAGES, LogRow, Private
-from clutchlight.planning.discrepancies import eggs_lost, rows_of
+from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, has_good_eggs
 from clutchlight.planning.limits import StageWindow, windows
 
-FORGOTTEN_AFTER = timedelta(days=30)
 _ENDS_A_SEASON = ("laid", "slugs only")
 _OF_FEMALES = ("building", "ovulation", "pre-lay shed")
 _FIRST = {"first shed": "first shed", "shed": "first shed", "first meal": "first meal", "meal": "first meal"}
@@ -85,7 +84,7 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
     for clutch in collection.clutches.values():
         if clutch.laid is None or clutch.ended is not None or clutch.hatched is not None or clutch.laid.first > day:
             continue
-        if clutch.reported_by is not None or not _good_eggs(clutch, collection, private, day):
+        if clutch.reported_by is not None or not has_good_eggs(clutch, collection, private, day):
             continue
         stage, on = "laid", clutch.laid
         for row in private.log:
@@ -95,14 +94,6 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
         if stage != "hatched":
             for window in _from(stage, clutch.species, collection, private):
                 yield from _due(window, on, day, about=clutch.id, dam=clutch.dam)
-
-
-def _good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
-    """Whether a good egg may be left: not of slugs alone, and not once the log has lost them all."""
-    if clutch.eggs is None:
-        return True
-    lost = eggs_lost([row for row in rows_of(clutch, collection, private.log) if row.day <= day])
-    return clutch.eggs > max(clutch.went_bad, lost)
 
 
 def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterator[Due]:

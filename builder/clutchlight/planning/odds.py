@@ -10,7 +10,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Locus, Sex, Species
+from clutchlight.model import Animal, Collection, Locus, Sex, Species, When
 from clutchlight.model.private import Plan
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proof, Proofs
@@ -279,7 +279,8 @@ def _lethal(proofs: Proofs) -> Iterator[Lethal]:
 
 @dataclass(frozen=True, slots=True)
 class PublicPlan:
-    """One female, one male. `season`: "2026/27" or "". `odds`: None where the pairing is over, or they cannot be had."""
+    """One female, one male. `season`: "2026/27" or "". `until`: the last day planned for. `odds`: None where the pairing is over, or they
+    cannot be had."""
 
     female: str
     male: str
@@ -287,6 +288,7 @@ class PublicPlan:
     odds: Odds | None
     clutches: tuple[str, ...]
     over: bool
+    until: When | None = None
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
@@ -329,6 +331,7 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
         None if over else _odds_or_none(inference, plan.female, male),
         clutches,
         over,
+        plan.until,
     )
 
 

@@ -33,11 +33,15 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Money still open: `open_` is what is left of `agreed`; below 0: paid over it. `gone`: the animals have been handed over."""
+    """Money still open: `open_` is what is left of `agreed`; below 0: to pay back. `gone`: the animals have been handed over.
+
+    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`.
+    """
 
     sale: Sale
     open_: Fraction
     gone: bool
+    lost: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +106,25 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
-def balances(private: Private, day: date) -> tuple[Balance, ...]:
+def balances(collection: Collection, private: Private, day: date) -> tuple[Balance, ...]:
     """Sales with something left to pay, or to pay back; animals that are gone already come first."""
     found = []
     for sale in private.sales:
-        left = None if sale.agreed is None else sale.agreed - sale.paid(day)
-        if left and sale.begun_on(day) and not sale.back_on(day):
-            found.append(Balance(sale, left, sale.gone_on(day)))
+        if not sale.begun_on(day) or sale.back_on(day):
+            continue
+        gone, paid = sale.gone_on(day), sale.paid(day)
+        lost = () if gone else tuple(name for name in sale.animals if _died(collection, name))
+        agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
+        if agreed == 0 and not sale.payments:
+            paid = sale.deposit or paid  # its payment is not written down
+        if agreed is not None and paid != agreed:
+            found.append(Balance(sale, agreed - paid, gone, lost))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
+
+
+def _died(collection: Collection, name: str) -> bool:
+    animal = collection.animals.get(name)
+    return animal is not None and animal.away is not None and animal.away.how == "died"
 
 
 def hand_overs(collection: Collection, private: Private, day: date) -> tuple[HandOver, ...]:
@@ -146,6 +161,16 @@ def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
     """Animals that are marked sold, by their record, and stand in no sale that names whose they are; by id."""
     known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
     return tuple(name for name, animal in collection.animals.items() if name not in known and animal.sold)
+
+
+def without_hold(collection: Collection, private: Private, day: date) -> tuple[str, ...]:
+    """Animals that are marked on hold, by their record, and stand in no sale that says for whom and until when; by id."""
+    held = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
+    return tuple(
+        name
+        for name, animal in sorted(collection.animals.items())
+        if animal.status == "on hold" and animal.away is None and name not in held
+    )
 
 
 def undated(collection: Collection, private: Private, ledger: Ledger, day: date) -> tuple[Undated, ...]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clutchlight.model import Animal, Correction
+from clutchlight.model import Animal
+from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import animal_pedigree
@@ -36,7 +37,11 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     description = f"{species.name}, {labels.sex_words(animal)}: {stated.title}."
     return AnimalPage(
         frame=framing.frame(
-            page, context.title(animal), description, picture=picture_address(pictures[0] if pictures else None)
+            page,
+            context.title(animal),
+            description,
+            picture=picture_address(pictures[0] if pictures else None),
+            rests_on=context.rests_on((animal.id,), context.bred(animal.id)),
         ),
         key=animal.id,
         name=animal.name,
@@ -57,7 +62,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         pedigree=_pedigree(context, page, animal, stated),
         origin=tuple(_origin(animal, stated, explained)),
         impressions=animal.impressions,
-        corrections=tuple(_correction(correction) for correction in animal.corrections),
+        corrections=labels.corrections(context, animal),
         welfare=welfare_of(context, page, stated),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=_clutches_intro(context, animal),
@@ -101,7 +106,7 @@ def _product(context: Context, animal: Animal) -> Product | None:
     if number is None or currency is None or not for_sale(animal):
         return None
     where = "InStock" if animal.status == "available" else "LimitedAvailability"
-    return Product(str(number), currency, f"https://schema.org/{where}")
+    return Product(plain_amount(number), currency, f"https://schema.org/{where}")
 
 
 def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | None:
@@ -159,12 +164,6 @@ def _origin(animal: Animal, stated: AnimalStatement, explained: Explained) -> It
         yield Fact("Earlier id", join_and(animal.was))
     if stated.maker:
         yield Fact("Sex of young", stated.maker)
-
-
-def _correction(correction: Correction) -> str:
-    return sentence(
-        f"{correction.key} was {correction.was} until {day_words.when(correction.on)}: {correction.because}"
-    )
 
 
 def moved(context: Context, animal: Animal) -> tuple[str, ...]:

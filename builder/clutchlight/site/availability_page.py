@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
+from clutchlight.site.clutch_page import is_overdue
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.glossary import Explained
@@ -108,8 +109,13 @@ PEDIGREE = (
 def lineage_page(framing: Framing) -> LineagePage:
     context = framing.context
     explained = Explained()
-    lines = tuple(_line(context, key, explained) for key in context.collection.species if _breeding(context, key))
-    return LineagePage(framing.frame(addresses.LINEAGE, "Lineage", INTRO), INTRO, lines)
+    breeding = {key: found for key in context.collection.species if (found := _breeding(context, key))}
+    rests_on = context.rests_on(
+        (animal.id for found in breeding.values() for animal in found), (clutch.id for clutch in context.clutches)
+    )
+    frame = framing.frame(addresses.LINEAGE, "Lineage", INTRO, rests_on=rests_on)
+    lines = tuple(_line(context, key, animals, explained) for key, animals in breeding.items())
+    return LineagePage(frame, INTRO, lines)
 
 
 def _breeding(context: Context, species: str) -> list[Animal]:
@@ -144,10 +150,9 @@ def _behind(context: Context) -> frozenset[str]:
     return frozenset(found)
 
 
-def _line(context: Context, key: str, explained: Explained) -> SpeciesLine:
+def _line(context: Context, key: str, animals: list[Animal], explained: Explained) -> SpeciesLine:
     page = addresses.LINEAGE
     species = context.species(key)
-    animals = _breeding(context, key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
     heading = f"Pedigree of the {species.name} lines"
@@ -202,11 +207,13 @@ def _clutch(context: Context, page: str, clutch: Clutch) -> ClutchEntry:
             *(sires[:1] if len(sires) == 1 else [Link("sire in doubt")]),
             context.name(page, clutch.dam, short=True, sex="female"),
         ),
-        young=_young_words(clutch, stated.state),
+        young=_young_words(context, clutch, stated.state),
     )
 
 
-def _young_words(clutch: Clutch, state: str) -> str:
+def _young_words(context: Context, clutch: Clutch, state: str) -> str:
+    if state == "incubating" and is_overdue(context, clutch):
+        return "Laid; nothing more is on record."
     if state == "incubating":
         return f"{counted(clutch.eggs, 'egg').capitalize()} in the incubator." if clutch.eggs else "In the incubator."
     if state in ("planned", "did not hatch"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date, timedelta
 from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Nobody, Tally
@@ -51,6 +52,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             f"{species.name}. {stated.title}. {_young_words(stated, len(young), offered)}",
             picture=picture_address(pictures[0] if pictures else None),
             feed=addresses.clutch_feed(clutch.id),
+            rests_on=context.rests_on((*clutch.parents, *clutch.young), (clutch.id,)),
         ),
         key=clutch.id,
         name=clutch.name,
@@ -61,7 +63,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         pictures=pictures,
         facts=tuple(_facts(clutch, explained)),
         intro=context.linked(page, stated.sires_words),
-        corrections=tuple(_corrections(clutch)),
+        corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, here, explained),
         young_intro=_young_words(stated, len(young), offered),
         others=tuple(context.name(page, animal.id) for animal in gone),
@@ -108,23 +110,27 @@ def _unique(texts: Iterator[str]) -> tuple[str, ...]:
 
 
 def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
-    if stated.state == "incubating" and clutch.laid is not None:
-        window = hatching_window(context, clutch)
-        return f"{_STATE['incubating']}; may hatch {window}" if window else _STATE["incubating"]
-    return _STATE[stated.state]
+    window = hatching_window(context, clutch) if stated.state == "incubating" else None
+    if window is None:
+        return _STATE[stated.state]
+    when = day_words.window(*window)
+    if is_overdue(context, clutch):
+        return f"Laid; eggs commonly hatch {when}, and nothing more is on record"
+    return f"{_STATE['incubating']}; may hatch {when}"
 
 
-def hatching_window(context: Context, clutch: Clutch) -> str | None:
-    """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
+def is_overdue(context: Context, clutch: Clutch) -> bool:
+    """Whether eggs should have hatched by the newest record."""
+    window = hatching_window(context, clutch)
+    return window is not None and context.has_passed(window[1])
+
+
+def hatching_window(context: Context, clutch: Clutch) -> tuple[date, date] | None:
+    """From when to when eggs of the species usually hatch after they were laid, by its file."""
     days = fact_of(context.species(clutch.species), SourcedDays)
     if clutch.laid is None or clutch.laid.open or days is None:
         return None
-    return day_words.window(clutch.laid.first, days.first, clutch.laid.last, days.last)
-
-
-def _corrections(clutch: Clutch) -> Iterator[str]:
-    for one in clutch.corrections:
-        yield sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
+    return clutch.laid.first + timedelta(days=days.first), clutch.laid.last + timedelta(days=days.last)
 
 
 def _facts(clutch: Clutch, explained: Explained) -> Iterator[Fact]:

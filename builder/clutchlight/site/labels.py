@@ -13,7 +13,7 @@ from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfar
 from clutchlight.site.statement_part import certain_words, possible_words, said_lines, trait_line
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import clause, join_and, join_or
+from clutchlight.wording.words import clause, join_and, join_or, sentence
 
 NOT_ON_LABELS = ("proven", "background")
 """Words that a label leaves out."""
@@ -106,8 +106,8 @@ def state_of(animal: Animal) -> State:
 def hold_until(context: Context, animal: Animal) -> When | None:
     """None also where that day has passed by the newest record: the hold has ended, or was not written on."""
     known = context.from_private.get(animal.id)
-    until, newest = known.hold_until if known else None, context.newest_record
-    return until if until and not (newest and until.last < newest.first) else None
+    until = known.hold_until if known else None
+    return None if until is None or context.has_passed(until.last) else until
 
 
 def status_words(animal: Animal, until: When | None = None) -> str:
@@ -117,6 +117,14 @@ def status_words(animal: Animal, until: When | None = None) -> str:
         return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
     words = _STATUS[animal.status]
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
+
+
+def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
+    """ "Sex was female until 9 January 2022: re-probed.", oldest first as written."""
+    return tuple(
+        sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
+        for one in context.corrections_of(record)
+    )
 
 
 def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:

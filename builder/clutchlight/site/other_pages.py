@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from clutchlight.genetics.values import Event, EventKind
-from clutchlight.model import Animal, FreePage, Inheritance, Locus, Species
+from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.reading.loci import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
@@ -29,7 +29,7 @@ from clutchlight.statements import TraitStatement
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import in_count, join_and, join_or, plural
+from clutchlight.wording.words import in_count, join_and, join_or, plural, sentence
 
 
 def method_page(framing: Framing) -> MethodPage:
@@ -135,7 +135,9 @@ def _day(context: Context, page: str, heading: str, rows: list[Change | Correcte
 
 
 def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
-    return ChangeItem(context.name(page, row.animal.id), row.before, row.after, "corrected", row.because)
+    of_clutch = isinstance(row.record, Clutch)
+    name = context.clutch_link(page, row.record.id) if of_clutch else context.name(page, row.record.id)
+    return ChangeItem(name, row.before, row.after, "corrected", sentence(row.because))
 
 
 _EVENTS: Mapping[EventKind, str] = {
@@ -207,7 +209,10 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
     bearers = tuple(_bearers(context, page, locus))
     return TraitPage(
         frame=framing.frame(
-            page, f"{name}, {species.name.lower()}", locus.what or f"{name} in the {species.name.lower()}."
+            page,
+            f"{name}, {species.name.lower()}",
+            locus.what or f"{name} in the {species.name.lower()}.",
+            rests_on=context.rests_on(animal.key for group in bearers for animal in group.animals),
         ),
         name=name,
         species=species.name,
@@ -316,10 +321,10 @@ def _bearer(
     found = [t for t in stated.traits if t.locus == locus.key and t.mentioned and fits(t)]
     if found:
         said = join_and(tuple(dict.fromkeys(trait.label for trait in found)))
-        yield Bearer(context.name(page, animal.id), f"{said}; {labels.status_words(animal).lower()}")
+        yield Bearer(context.name(page, animal.id), f"{said}; {labels.status_words(animal).lower()}", animal.id)
 
 
 def _shown(context: Context, page: str, here: list[Animal], locus: Locus) -> Iterator[Bearer]:
     for animal in here:
         if set(context.statement(animal.id).looks or ()) & set(locus.look_names):
-            yield Bearer(context.name(page, animal.id), labels.status_words(animal).lower())
+            yield Bearer(context.name(page, animal.id), labels.status_words(animal).lower(), animal.id)

@@ -247,6 +247,7 @@ class Bearer:
 
     name: Link
     words: str
+    key: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,8 @@ class NavLink:
 class Frame:
     """What stands round every page: title, navigation, style sheets, addresses for machines.
 
-    `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address.
+    `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address. `records_to` says the day of the
+    newest record that the page rests on.
     """
 
     title: str
@@ -58,6 +59,7 @@ class Frame:
     image: str | None = None
     noindex: bool = False
     go_to: str | None = None
+    records_to: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -393,7 +393,9 @@ class Answers:
 
     def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
         def sure(name: str) -> bool:
-            return self.carries(name, locus.key, allele) == 1
+            clutch = self.collection.clutches.get(self.collection.animals[name].clutch or "")
+            told = name == animal or clutch is None or clutch.counts
+            return told and self.carries(name, locus.key, allele) == 1
 
         below = _reach(animal, lambda name: () if name != animal and sure(name) else self.children.get(name, ()))
         return tuple(name for name in below if sure(name))

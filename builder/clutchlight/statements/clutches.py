@@ -167,10 +167,12 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         said.append(f"{words.plural(clutch.to_sort, 'hatchling')} {verb} still to be looked at.")
     if clutch.unseen:
         said.append(f"{words.plural(clutch.unseen, 'hatchling')} died before the look could be seen.")
-    if not clutch.counts:
-        said.append("This clutch was reported to us and is left out of every figure.")
-    elif clutch.reported_by:
+    if clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
+    if not clutch.counts:
+        said.append(
+            "What hatched is left out of the figures of its parents and their relatives; each of the young goes by its own look."
+        )
     eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
     pairs = len(eggs) - len(set(eggs))
     if pairs:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
-from decimal import Decimal, InvalidOperation
+from datetime import date
+from fractions import Fraction
 
 from clutchlight.model import When
+from clutchlight.model.private import plain_amount
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -54,15 +55,15 @@ def when(value: When) -> str:
 
 
 def on(value: When) -> str:
-    """With its preposition: "on 16 July 2024", "in July 2024", "about 2019"."""
+    """With its preposition: "on 16 July 2024", "in July 2024", "from 14 to 16 July 2024", "about 2019"."""
+    said = when(value)
     if value.vague:
-        return value.text
-    return f"on {when(value)}" if value.exact else f"in {when(value)}"
+        return said
+    return f"{'on' if value.exact else 'from' if ' to ' in said else 'in'} {said}"
 
 
-def window(first: date, after_first: int, last: date, after_last: int) -> str:
-    """From so many days after the first date to so many after the last: "7 to 12 December 2026"."""
-    start, end = first + timedelta(days=after_first), last + timedelta(days=after_last)
+def window(start: date, end: date) -> str:
+    """ "7 to 12 December 2026", "29 November to 4 December 2026"."""
     if (start.year, start.month) == (end.year, end.month):
         return f"{start.day} to {day(end)}"
     begin = f"{start.day} {_MONTHS[start.month - 1]}" if start.year == end.year else day(start)
@@ -75,13 +76,12 @@ def month_or_less(value: When) -> str:
     return month(value.last) if same else when(value)
 
 
-def amount(price: str | None) -> Decimal | None:
+def amount(price: str | None) -> Fraction | None:
     """The price as a number; None for none or for a word such as `ask`."""
     try:
-        number = Decimal(price or "")
-    except InvalidOperation:
+        return Fraction(price or "")
+    except ValueError:
         return None
-    return number if number.is_finite() else None
 
 
 def price(written: str | None, currency: str | None) -> str | None:
@@ -94,7 +94,12 @@ def price(written: str | None, currency: str | None) -> str | None:
     number = amount(written)
     if number is None:
         return "price on request" if written == "ask" else written
-    plain = f"{number:,.0f}" if number == number.to_integral_value() else f"{number:,.2f}"
+    return money(number, currency)
+
+
+def money(number: Fraction, currency: str | None) -> str:
+    """Every amount that a reader sees: "€1,200", "350.50 CHF"."""
+    plain = plain_amount(number, ",")
     if currency in _SIGNS:
         return f"{_SIGNS[currency]}{plain}"
     return f"{plain} {currency}" if currency else plain
