@@ -67,3 +67,28 @@ def test_one_wrong_look_makes_the_whole_list_unsound(tmp_path: Path) -> None:
         shown = names.shown([WrittenText.at(look, place) for look in written], findings)
         assert (shown.sound, findings.errors) == (False, 1)
     assert names.shown([WrittenText.at(LOOKALIKE, place)], Findings()).sound
+
+
+def test_of_many_readings_eight_are_told(tmp_path: Path) -> None:
+    """Four times two ways are sixteen: more would help nobody."""
+    loci = "".join(
+        f"  - {{locus: l-{number}, inheritance: recessive, alleles: [{name}]}}\n"
+        for number, name in enumerate(("Ab", "Ab Cd", "Cd Ef", "Ef"))
+    )
+    files = {
+        "traits/own.yaml": f"species: ball-python\nloci:\n{loci}",
+        "animals/F-01.md": md(f"id: F-01\nshows: {' '.join(['Ab Cd Ef'] * 4)}"),
+    }
+    (problem,) = read(tmp_path, files).problems
+    assert problem.code == "ambiguous-look"
+    told = problem.message.split(" can be read as ")[1].split("; write")[0]
+    assert len(told.replace("' or '", "', '").split("', '")) == 8
+
+
+def test_a_slip_beside_the_word_het_is_still_near(tmp_path: Path) -> None:
+    """Before the name or behind it."""
+    for written in ("het Clwn", "Clwn het", "66% het Clwn"):
+        (problem,) = read(
+            tmp_path / written[:3], {"animals/F-01.md": md(f"id: F-01\nclaims: {{{written}: 50%}}")}
+        ).problems
+        assert problem.message.endswith("the nearest is 'Clown'")

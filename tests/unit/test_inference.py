@@ -257,3 +257,37 @@ def test_a_test_of_the_named_animals_splits_the_question() -> None:
         case = replace(case, animals=tuple(replace(a, tests=(tested,)) if a.id == asked else a for a in case.animals))
     assert isinstance(infer(as_collection(case), limit=limit).now("G4-0", "piebald"), Figure)
     assert any(animal.tests for animal in case.animals)
+
+
+def test_whom_a_copy_came_from_says_nothing_of_how_common_it_is() -> None:
+    """A male shows a dominant trait of frequency 1/10: two copies p^2 / (p^2 + 2p(1 - p)) = 1/19 (Hardy 1908), claimed phase or not."""
+    linked = Locus("bony", "dominant", ("Bony",), crossover=F(1, 5), background=(("Bony", F(1, 10)),))
+    for claims in ((), (Claim("Bony", came_from="sire"),), (Claim("Bony", came_from="dam"),)):
+        male = Animal("M", "male", (Reading(Look(("Bony",))),), claims)
+        figure = infer(as_collection(Case((linked,), (male,)))).now("M", "bony")
+        assert isinstance(figure, Figure)
+        assert figure.chance(lambda pair: pair == (1, 1)) == F(1, 19)
+
+
+def test_a_claim_that_was_withdrawn_counted_until_then_beside_one_that_stands() -> None:
+    """2/3 for Piebald until it was withdrawn, nothing since; the claim of another trait is as it was."""
+    loci = (PIED, Locus("clown", "recessive", ("Clown",)))
+    claims = (Claim("Piebald", F(2, 3), withdrawn=date(2021, 5, 1)), Claim("Clown", F(1, 2)))
+    for order in (claims, claims[::-1]):
+        figures = infer(as_collection(Case(loci, (Animal("F", "female", (NORMAL,), order),))))
+        told = [(event and event.on, figure.carries(1)) for event, figure in figures.history("F", "piebald")]  # type: ignore[union-attr]
+        assert told == [(None, F(2, 3)), (date(2021, 5, 1), F(0))]
+        assert carries(figures, "F") == 0
+
+
+def test_what_was_forced_from_the_beginning_is_dated_so() -> None:
+    """However late it is looked for: a founder of whom a look without a date shows it."""
+    tested = Animal("Y", "female", (NORMAL,), tests=(LabTest("Piebald", 1, date(2021, 5, 1)),), clutch="C")
+    case = pair(said("S", "male"), said("D", "female", look=VISUAL), tested, hatchling("Z"))
+    figures = infer(as_collection(case)).figures_of("D")
+    egg = figures.world.pedigree.egg_of
+    now = figures.world.timeline.now
+    assert now > 1
+    assert figures.certainty._bisected(0, egg["D"], 1, now) == 0
+    assert figures.certainty._bisected(0, egg["D"], 1, 1) == 0
+    assert figures.certainty._bisected(0, egg["Y"], 1, now) == figures.certainty.forced_since(0, egg["Y"], 1)

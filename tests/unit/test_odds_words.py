@@ -76,6 +76,7 @@ Please note
 def test_eggs_are_counted_and_rounded_down(expected: Fraction, at_least: Fraction, text: str) -> None:
     """A count never promises more than the exact figure."""
     assert expected_eggs(expected, 8, at_least) == text
+    assert expected_eggs(F(1), 1, F(1)) == "the one egg, for certain."
 
 
 @pytest.mark.parametrize(

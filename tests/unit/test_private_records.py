@@ -122,6 +122,15 @@ def test_a_header_that_is_not_ours_is_named(tmp_path: Path) -> None:
     ]
 
 
+def test_a_column_that_stands_twice_is_named_and_no_row_is_read(tmp_path: Path) -> None:
+    """Which of the two cells counts is for the breeder to say; columns without a name may be as many as there are."""
+    found = FAMILY.read(tmp_path / "a", {"log/2026.csv": "date,animal,event,date\n2026-11-18,ZZ,mael,2026-11-19\n"})
+    assert [str(problem) for problem in found.problems] == [
+        "log/2026.csv:1:19: error: the column 'date' stands twice; keep one [csv-header]"
+    ]
+    FAMILY.both(tmp_path / "b", {"log/2026.csv": "date,animal,event,,\n2026-11-18,M-01,shed,,\n"})
+
+
 def test_earlier_ids_and_clutches_are_understood(tmp_path: Path) -> None:
     """An animal may be named by the id it had, eggs by their clutch: the row then belongs to the dam."""
     _, private = FAMILY.both(tmp_path, log("2026-05-20,OLD-2,meal,,rat,\n2026-05-30,C26-01,candled,,4,\n"))
@@ -319,6 +328,17 @@ def test_a_hold_lasts_from_its_first_to_its_last_day(tmp_path: Path, day: date, 
     """With a day given, a hold counts on both its ends and no day longer."""
     collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     assert public_status(collection.animals["C26-01-1"], private.sales, day).status == status
+
+
+def test_sales_count_in_the_order_of_their_days(tmp_path: Path) -> None:
+    """Not of the file: one that came back in August is on hold again, though the hold is written first."""
+    rows = (
+        "- {animals: [C26-01-2], buyer: B, held: 2026-09-01}\n"
+        "- {animals: [C26-01-2], buyer: A, handed_over: 2026-07-20, returned: 2026-08-01}\n"
+    )
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": rows})
+    for day, status in ((date(2026, 7, 25), "sold"), (date(2026, 8, 2), "not for sale"), (date(2026, 9, 1), "on hold")):
+        assert public_status(collection.animals["C26-01-2"], private.sales, day).status == status
 
 
 def test_what_has_not_begun_is_not_public(tmp_path: Path) -> None:

@@ -179,6 +179,18 @@ def test_a_usual_clutch_is_eggs_times_hatch_rate() -> None:
     assert clutch_basis(usual) == "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (Morrill et al. 2011)"
 
 
+@pytest.mark.parametrize(
+    ("usual", "rate", "hatchlings"),
+    [(1, None, 1), (1, F(2, 5), 1), (7, None, 7), (9, F(3, 5), 5), (7, F(1, 2), 4)],
+)
+def test_a_usual_clutch_is_rounded_to_the_nearest_and_never_empty(
+    usual: int, rate: Fraction | None, hatchlings: int
+) -> None:
+    """5.4 are 5, 3.5 are 4; without a rate every egg is taken to hatch."""
+    facts = ClutchFacts.model_construct(at=Mark(Place("a file")), usual=usual, hatch_rate=rate, source="own")
+    assert usual_clutch(species_with(facts)).hatchlings == hatchlings
+
+
 def test_a_species_without_clutch_facts_says_that_seven_is_assumed() -> None:
     """The assumption is told, not hidden."""
     usual = usual_clutch(inferred(PIEBALD, MAYBE).collection.species["snake"])

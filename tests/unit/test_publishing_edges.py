@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -341,3 +342,37 @@ def test_the_new_name_is_on_the_disk_before_the_old_site_goes(
     publish(Wanted({"index.html": b"new"}), out)
     assert happened[-2:] == ["flush . True", "clear"]
     assert happened.count("flush . True") == 3  # two notes in the journal, and the new name
+
+
+def test_a_half_built_site_never_takes_the_name_of_one_that_is_not_there(tmp_path: Path) -> None:
+    """The first build was cut short while it wrote: what it left is cleared away; an empty folder that it did not make is not."""
+    out, following, old = (tmp_path / name for name in ("site", ".site.next", ".site.old"))
+    following.mkdir()
+    (following / MANIFEST).write_bytes(Wanted(FILES).manifest("site").to_bytes())
+    journal_of(out, following)
+    exchange.Journal(out).finish()
+    assert names(tmp_path) == []
+    following.mkdir()
+    old.mkdir()
+    journal_of(out, following)
+    assert refused(FILES, out) == [("out-foreign", ".site.old")]
+    assert old.is_dir()
+
+
+def test_files_are_named_in_order_whatever_order_the_system_gives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those of a folder before those of the folders in it."""
+    for name in ("b/y", "b/x", "a/z", "c", "a.html"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).touch()
+    walk = os.walk
+
+    def backwards(folder: Path, onerror: Callable[[OSError], object]) -> Iterator[tuple[str, list[str], list[str]]]:
+        for root, inside, found in walk(folder, onerror=onerror):
+            inside.sort(reverse=True)
+            found.sort(reverse=True)
+            yield str(root), inside, found
+
+    monkeypatch.setattr(os, "walk", backwards)
+    assert list(exchange.walk(tmp_path)) == ["a.html", "c", "a/z", "b/x", "b/y"]

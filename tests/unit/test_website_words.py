@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
+from tests.rooms import FAMILY
 
 from clutchlight.model import When
 from clutchlight.site import addresses
@@ -97,3 +99,15 @@ def test_prices(written: str | None, currency: str | None, shown: str | None) ->
 def test_slugs_of_traits() -> None:
     """A key of the filter has no spaces, so that several stand in one attribute."""
     assert slug("Lavender Albino") == "lavender-albino"
+
+
+def test_traits_that_go_with_sex_are_said_to_be_taken_apart_only_where_there_are_two(tmp_path: Path) -> None:
+    """One of them beside a trait on another chromosome says nothing of the kind."""
+    said = "are taken as independent of each other once the sex is known."
+    locus = "{locus: bony, inheritance: incomplete dominant, alleles: [Bony], sex_linked: {crossover: 20%}}"
+    linked = f"species: ball-python\nloci:\n  - {locus}\n"
+    animals = "- {id: X-01, sex: male, shows: [%s], claims: {Piebald: 66%%}, status: breeder}\n"
+    for looks, told in (("Banana, Bony", ["Banana and Bony"]), ("Banana", [])):
+        files = {"traits/own.yaml": linked, "animals/more.yaml": animals % looks}
+        lines = FAMILY.page(tmp_path / looks[:7], files, "animals/X-01/index.html")
+        assert [line.split(" are taken")[0].split(". ")[-1] for line in lines if said in line] == told

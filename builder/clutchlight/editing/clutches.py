@@ -81,8 +81,8 @@ def write_hatched(
         remedy = or_nearest(clutch, collection.clutches, "`laid DAM` makes the record of a clutch")
         raise RecordsError.at(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record{remedy}")
     file, line = record.place.file, record.place.line
-    if record.hatched is not None or record.ended is not None or record.young or record.tally or record.to_sort:
-        said = f"hatched {record.hatched}" if record.hatched is not None else "ended or has young on record"
+    if record.hatched is not None or record.ended is not None:
+        said = f"hatched {record.hatched}" if record.hatched is not None else f"ended {record.ended}"
         raise cannot_write(file, f"'{clutch}' already {said}; change that record by hand", line)
     if record.laid is not None and on < record.laid.first:
         raise RecordsError.at(

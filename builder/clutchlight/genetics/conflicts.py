@@ -73,7 +73,7 @@ def _evidence(world: World) -> Iterator[_Record]:
     for locus, evidence in enumerate(world.evidence):
         for egg in world.pedigree.eggs:
             for ident in egg.animals:
-                rows = world.timeline.readings.get(ident, ())
+                rows = world.timeline.readings.get(ident)
                 if rows and evidence.counts(egg) and (reading := rows[-1].reading) is not None:
                     mask = evidence.reading_mask(reading)
                     if mask != evidence.states.full:

@@ -36,12 +36,6 @@ from clutchlight.wording.words import percent_text
 
 Verdict = Literal["as stated", "records", "rules"]
 
-WORDS: Mapping[Verdict, str] = {
-    "as stated": "our records give the same today",
-    "records": "records added or edited since",
-    "rules": "rules changed",
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Reread:
@@ -49,10 +43,6 @@ class Reread:
 
     record: DatedRecord
     verdict: Verdict
-
-    @property
-    def words(self) -> str:
-        return WORDS[self.verdict]
 
 
 # Stamping
@@ -204,7 +194,7 @@ class _LedgerReader:
         clutch = self.collection.clutches.get(animal.clutch or "")
         dam = clutch.dam if clutch else animal.dam
         sires = _candidates(animal, clutch)
-        named = [sire.get("id") for sire in stated.get("sires", ()) if isinstance(sire, dict)]
+        named = [sire.get("id") for sire in _listed(stated.get("sires")) if isinstance(sire, dict)]
         known = stated.get("clutch") in (animal.clutch, None) or stated.get("clutch") not in self.collection.clutches
         return (
             known

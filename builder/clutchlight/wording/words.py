@@ -112,9 +112,8 @@ def times(chance: Fraction) -> str:
         return f"1 time in {chance.denominator:,}"
     if chance.denominator <= PLAIN_UP_TO:
         return f"{chance.numerator} times in {chance.denominator}" if chance < CERTAIN else "every time"
-    if chance < ONE_PERCENT:
-        return "less than 1 time in 100"
-    return f"about {plural(percent(chance), 'time')} in 100"
+    whole = percent(chance)
+    return f"about {plural(whole, 'time')} in 100" if whole else "less than 1 time in 100"
 
 
 def carry_sentence(chance: Fraction, what: str = "it") -> str:
@@ -231,7 +230,7 @@ def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Lab
         return Label(name=name, condition="two copies")
     pairs = {pair for pair, _ in figure.genotypes}
     if len(pairs) == 1 and name != trait and two == NEVER:
-        name = f"{name} ({join_and([locus.alleles[number - 1] for number in min(pairs) if number])})"
+        name = f"{name} ({join_and([locus.alleles[number - 1] for number in next(iter(pairs)) if number])})"
     return Label(name=name)
 
 
