@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from datetime import date, datetime
 
 import pytest
 from tests.said.reading_aloud import OUTPUTS, Asked, collections
@@ -155,3 +156,22 @@ def test_a_feed_tells_how_and_not_how_much_again(asked: Asked) -> None:
         if address.endswith("feed.xml"):
             texts = re.findall(r"^entry content: (.*)$", lines, re.MULTILINE)
             assert [text for text in texts if re.search(r"\bbefore, .*\bnow\b", text)] == []
+
+
+DAY = r"(\d{1,2} [A-Z][a-z]+ \d{4})"
+
+
+def days(pattern: str, text: str) -> list[date]:
+    return [datetime.strptime(found, "%d %B %Y").date() for found in re.findall(pattern, text, re.MULTILINE)]  # noqa: DTZ007 - a day
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_nothing_to_come_has_passed_and_no_page_is_newer_than_the_site(asked: Asked) -> None:
+    """By the day of the newest public record, which the front page says."""
+    public = recorded(asked)["public.txt"]
+    for newest in days(rf"^Our newest public record is of {DAY}\.$", public):
+        assert [day for day in days(rf"may hatch .*to {DAY}$", public) if day < newest] == []
+        assert [day for day in days(rf"^On hold until {DAY}\b", public) if day < newest] == []
+        assert [
+            day for day in days(rf"^The newest record behind this page is of {DAY}\.$", public) if day > newest
+        ] == []
