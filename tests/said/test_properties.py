@@ -14,11 +14,10 @@ NUMBER = rf"(?:{'|'.join(NUMBERS)}|\d+)"
 CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
 WHOLE_CLUTCH = (
     re.compile(rf"{CLUTCH} hatched: ({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH} of [^,;()]*\((?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH}, (?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH} proved it: \w+ of its ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH}(?: of [^,;]*)?, ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH} proved it: \w+ of the ({NUMBER}) hatchlings?\b"),
 )
-"""Where a sentence says how many hatched in a clutch. One that counts some of them says "two of its five hatchlings"."""
+"""Where a sentence says how many hatched in a clutch."""
 
 SLIPS = {
     "a space before a stop": re.compile(r"\w [,.;:](?:\s|$)"),

@@ -141,7 +141,7 @@ def test_what_an_unlisted_clutch_proved_is_told_without_it(tmp_path: Path) -> No
     said = book_of(tmp_path, LISTED, UNLISTED_CLUTCH).published
     dam = said.statements.animals["F-01"]
     assert [note.text for note in dam.notes if note.kind == "proven"] == [
-        "Records that are not listed here: 2 in 3 for Piebald before, certain now; proven het Piebald by an unlisted clutch."
+        "Records that are not listed here: 2 in 3 for Piebald before, certain now."
     ]
     (trait,) = dam.traits
     assert (trait.grounds.kind, trait.grounds.proven_by, dam.since) == ("proven", None, None)

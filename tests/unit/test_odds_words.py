@@ -97,7 +97,7 @@ def test_chances_of_clutches_are_rounded_down(chance: Fraction, clutches: str, t
 def test_harm_is_rounded_up() -> None:
     """A third is up to 34 in 100."""
     harm = Harm(("Spin", "Spin"), "unsteady", "A source", F(1, 3))
-    assert harm_sentence(harm) == "Harm, up to 34 in 100 of these: two copies of Spin. Unsteady. [A source]"
+    assert harm_sentence(harm) == "Harm in up to 34 in 100 of these: two copies of Spin. Unsteady. [A source]"
 
 
 def test_a_look_bears_its_combo_and_its_sex() -> None:

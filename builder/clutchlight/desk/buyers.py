@@ -82,8 +82,10 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         old, new = before.figures.get(trait), now.figures.get(trait)
         old_chance = old.chance if old is not None else Fraction(0)
         new_chance = new.chance if new is not None else Fraction(0)
-        nothing = f"nothing said of {trait}"
-        said = (old.words if old else nothing, new.words if new else nothing)
+        said = (
+            old.words if old else f"nothing said of {trait}",
+            new.words if new else f"nothing speaks for {trait} any more",
+        )
         if old_chance != new_chance and said[0] != said[1]:
             found.append(ToldChange(trait, *said))
     return tuple(found)
@@ -264,7 +266,8 @@ def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     carries = figure.carries(asked.allele)
     if not carries:
-        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing said of {asked.trait}")
+        silent = f"nothing speaks for {asked.trait} any more" if today else f"nothing said of {asked.trait}"
+        return ToldFigure(carries, "ruled out" if asked.ruled_out else silent)
     if today and carries == 1 and not asked.shown_in(figure):
         return ToldFigure(carries, asked.label(figure, asked.grounds))
     return ToldFigure(carries, asked.label(figure) + _count(carries))

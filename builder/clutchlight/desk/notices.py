@@ -102,7 +102,11 @@ def typed_figure(collection: Collection, one: TypedFigure) -> str:
     """ "C25-01-2, sold: 100% was typed for Piebald; the records give 66%."."""
     sold = ", sold" if one.sold else ""
     ours = (
-        f"no record speaks of {one.trait}" if one.ours is None else f"the records give {words.percent_text(one.ours)}"
+        f"no record speaks of {one.trait}"
+        if one.ours is None
+        else f"the records give {words.percent_text(one.ours)}"
+        if one.ours
+        else f"nothing on record speaks for {one.trait}"
     )
     return f"{called(collection, one.animal)}{sold}: {words.percent_text(one.typed)} was typed for {one.trait}; {ours}."
 

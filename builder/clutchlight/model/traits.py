@@ -118,8 +118,12 @@ class Locus:
         return self.alleles.index(trait) + 1
 
     def shows_allele(self, pair: Genotype, allele: int) -> bool:
-        """Whether an animal of this genotype shows the trait of that allele, alone, doubled or in a named compound."""
-        return allele in pair and bool(self.look_of[pair])
+        """Whether an animal of this genotype shows the trait of that allele, alone, doubled or in a named compound.
+
+        A copy that is hidden beside another allele is not shown: one of each of two alleles may look like two of the other.
+        """
+        others = {self.alleles[other - 1] for other in pair if other not in (0, allele)}
+        return allele in pair and bool(self.look_of[pair] - others)
 
     def _look(self, pair: Genotype) -> Look:
         low, high = pair

@@ -9,11 +9,12 @@ from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.clutch_page import is_overdue
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
-from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
+from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
-from clutchlight.wording.words import counted, sentence
+from clutchlight.wording.words import clause, counted, sentence
 
 ENOUGH_TO_FILTER = 5
 _RECENT = 4
@@ -24,9 +25,9 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     page = addresses.HOME
     settings = context.collection.settings
     offered = [animal for animal in context.animals if for_sale(animal)]
-    recent, newest = _recent(context, page), context.newest_record
+    recent, newest, explained = _recent(context, page), context.newest_record, Explained()
     groups = tuple(
-        _group(context, page, key, [animal for animal in offered if animal.species == key])
+        _group(context, page, key, [animal for animal in offered if animal.species == key], explained)
         for key in context.collection.species
         if any(animal.species == key for animal in offered)
     )
@@ -69,14 +70,15 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     )
 
 
-def _group(context: Context, page: str, key: str, animals: list[Animal]) -> Group:
+def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:
     species = context.species(key)
-    cards = sorted((labels.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo)
+    in_order = sorted(_newest_first(animals), key=lambda animal: _without_photo(context, page, animal))
+    cards = [labels.card(context, page, animal, explained) for animal in in_order]
     return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(cards))
 
 
-def _without_photo(card: Card) -> bool:
-    return card.picture is None
+def _without_photo(context: Context, page: str, animal: Animal) -> bool:
+    return not context.has_page(animal.id) or context.first_picture(page, animal) is None
 
 
 def _newest_first(animals: list[Animal]) -> list[Animal]:
@@ -106,12 +108,14 @@ PEDIGREE = (
 
 def lineage_page(framing: Framing) -> LineagePage:
     context = framing.context
+    explained = Explained()
     breeding = {key: found for key in context.collection.species if (found := _breeding(context, key))}
     rests_on = context.rests_on(
         (animal.id for found in breeding.values() for animal in found), (clutch.id for clutch in context.clutches)
     )
     frame = framing.frame(addresses.LINEAGE, "Lineage", INTRO, rests_on=rests_on)
-    return LineagePage(frame, INTRO, tuple(_line(context, key, animals) for key, animals in breeding.items()))
+    lines = tuple(_line(context, key, animals, explained) for key, animals in breeding.items())
+    return LineagePage(frame, INTRO, lines)
 
 
 def _breeding(context: Context, species: str) -> list[Animal]:
@@ -146,7 +150,7 @@ def _behind(context: Context) -> frozenset[str]:
     return frozenset(found)
 
 
-def _line(context: Context, key: str, animals: list[Animal]) -> SpeciesLine:
+def _line(context: Context, key: str, animals: list[Animal], explained: Explained) -> SpeciesLine:
     page = addresses.LINEAGE
     species = context.species(key)
     here = [animal for animal in animals if animal.here]
@@ -158,9 +162,9 @@ def _line(context: Context, key: str, animals: list[Animal]) -> SpeciesLine:
         species=species.name,
         scientific_name=species.scientific_name,
         pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
-        females=tuple(_entry(context, page, animal) for animal in here if animal.sex == "female"),
-        males=tuple(_entry(context, page, animal) for animal in here if animal.sex != "female"),
-        earlier=tuple(_entry(context, page, animal) for animal in animals if not animal.here),
+        females=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex == "female"),
+        males=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex != "female"),
+        earlier=tuple(_entry(context, page, animal, explained) for animal in animals if not animal.here),
         clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_lineage_page_newest_first)),
         traits=tuple(
             Link(", ".join(locus.alleles), context.trait_href(page, key, locus.key))
@@ -170,7 +174,7 @@ def _line(context: Context, key: str, animals: list[Animal]) -> SpeciesLine:
     )
 
 
-def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
+def _entry(context: Context, page: str, animal: Animal, explained: Explained) -> LineageEntry:
     stated = context.statement(animal.id)
     name = context.name(page, animal.id, short=True)
     return LineageEntry(
@@ -179,12 +183,16 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
         sex=animal.sex,
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
-        look=stated.look_sentence.rstrip("."),
+        look=clause(stated.look_sentence),
         certain=statement_part.certain_with_grounds(context, page, stated),
         possible=statement_part.possible_words(stated),
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
+        words=(
+            *labels.label_words(stated, explained),
+            *(explained.first("proven breeder") if stated.proven_breeder else ()),
+        ),
     )
 
 

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from fractions import Fraction
 
-from clutchlight.model import Animal, Clutch, Tally
+from clutchlight.model import Animal, Clutch, Nobody, Tally
 from clutchlight.reading.loci import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import clutch_pedigree
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
 from clutchlight.site.pages import ClutchPage, Story
 from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
@@ -39,6 +40,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     species = context.species(clutch.species)
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
+    explained = Explained()
     young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
     here = [animal for animal in young if animal.away is None and animal.status != "sold"]
     gone = [animal for animal in young if animal not in here]
@@ -59,15 +61,15 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         state=_state_words(context, clutch, stated),
         state_key=stated.state.replace(" ", "-"),
         pictures=pictures,
-        facts=tuple(_facts(clutch)),
+        facts=tuple(_facts(clutch, explained)),
         intro=context.linked(page, stated.sires_words),
         corrections=labels.corrections(context, clutch),
-        young=_in_order(context, page, here),
+        young=_in_order(context, page, here, explained),
         young_intro=_young_words(stated, len(young), offered),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally) for tally in clutch.tally), *stated.facts),
-        parents=tuple(_parents(context, page, stated)),
+        parents=tuple(_parents(context, page, stated, explained)),
         proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
         not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
         unexpected=(
@@ -131,7 +133,7 @@ def hatching_window(context: Context, clutch: Clutch) -> tuple[date, date] | Non
     return clutch.laid.first + timedelta(days=days.first), clutch.laid.last + timedelta(days=days.last)
 
 
-def _facts(clutch: Clutch) -> Iterator[Fact]:
+def _facts(clutch: Clutch, explained: Explained) -> Iterator[Fact]:
     if clutch.laid:
         yield Fact("Laid", day_words.when(clutch.laid))
     if clutch.hatched:
@@ -141,7 +143,7 @@ def _facts(clutch: Clutch) -> Iterator[Fact]:
     if clutch.eggs is not None:
         good = f"{number(clutch.eggs)} good"
         parts = [good, *([counted(clutch.slugs, "slug")] if clutch.slugs else [])]
-        yield Fact("Eggs", ", ".join(parts))
+        yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
     if clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
@@ -165,9 +167,10 @@ def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
     return f"{number(offered).capitalize()} of {number(named)} {are(offered)} for sale or on hold."
 
 
-def _in_order(context: Context, page: str, here: list[Animal]) -> tuple[Card, ...]:
+def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
     """For sale first, then what stays; within each as numbered."""
-    return tuple(labels.card(context, page, animal) for animal in sorted(here, key=lambda animal: not for_sale(animal)))
+    in_order = sorted(here, key=lambda animal: not for_sale(animal))
+    return tuple(labels.card(context, page, animal, explained) for animal in in_order)
 
 
 def _tally_words(tally: Tally) -> str:
@@ -176,12 +179,14 @@ def _tally_words(tally: Tally) -> str:
     return sentence(f"{counted(tally.count, f'more {sex}hatchling')}, {look}, counted and not listed")
 
 
-def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
+def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
     for sire in stated.sires:
+        if isinstance(sire.sire, Nobody) and not several:
+            continue
         role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
-        yield parent_of(context, page, sire.id, role, chance, context.sire(page, sire))
-    yield parent_of(context, page, stated.dam, "Dam", None)
+        yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
+    yield parent_of(context, page, stated.dam, "Dam", None, explained)
 
 
 def _chance(chance: Fraction | None) -> str:

@@ -33,6 +33,7 @@ from clutchlight.site.parts import (
     Statement,
     Timeline,
     Welfare,
+    Word,
 )
 
 
@@ -178,6 +179,7 @@ class LineageEntry:
     bred: str | None
     parents: tuple[Link, ...]
     clutches: tuple[Link, ...]
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

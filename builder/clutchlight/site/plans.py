@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator
 from markupsafe import Markup
 
 from clutchlight import drawing
-from clutchlight.drawing import CountPart
+from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import MOST
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.site import addresses
 from clutchlight.site.context import Context, Framing
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of
 from clutchlight.site.pages import PlanPage, PlansPage
 from clutchlight.site.parts import Ask, Drawing, Expected, Link, LookInEggs
@@ -28,6 +29,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
     name = _name(context, plan)
     species = context.species(context.collection.animals[plan.female].species)
     brings = expected(context, page, plan.odds)
+    explained = Explained()
     return PlanPage(
         frame=framing.frame(
             page,
@@ -42,8 +44,8 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
         intro=_intro(context, plan),
         clutches=tuple(context.clutch_link(page, key) for key in plan.clutches),
         parents=(
-            parent_of(context, page, plan.male, "Sire", None),
-            parent_of(context, page, plan.female, "Dam", None),
+            parent_of(context, page, plan.male, "Sire", None, explained),
+            parent_of(context, page, plan.female, "Dam", None, explained),
         ),
         kinship=brings.kinship,
         looks=brings.looks,
@@ -137,9 +139,9 @@ def _drawn(outcome: Outcome, young: int, caption: str, prefix: str) -> Drawing |
     return Drawing(_eggs, (young, int(whole), int(rest > 0), title, caption, prefix))
 
 
-def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
+def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> Drawn:
     parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
-    return drawing.eggs(young, parts, title, prefix).svg, (caption,)
+    return drawing.eggs(young, parts, title, prefix)._replace(words=(caption,))
 
 
 MOST_LOOKS = 16

@@ -17,7 +17,7 @@ from clutchlight.statements.asked import Asked, computed, stated_in, stated_trai
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import reasons, silences
+from clutchlight.statements.reasons import overlooked, reasons, silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -88,6 +88,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         under_review=aside,
         compared=_compared(answers, animal),
         silences=(*_twins(answers, animal), *common.silences),
+        overlooked=overlooked(answers, animal, reading),
         changed=common.changed,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,

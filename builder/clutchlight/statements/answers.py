@@ -278,13 +278,13 @@ class Answers:
         )
 
     def related(self, animal: str, role: str) -> Text:
-        """A relative by role and name: "its dam F-03", "its sire, an unlisted male"."""
+        """A relative by role and name: "its dam F-03", "its unlisted sire"."""
         record = self.collection.animals.get(animal)
         if record is not None and record.nameless:
             return Text(f"its unnamed {role}")
         if record is not None and record.publish != "no":
             return phrase("its {} {}", role, Name(animal))
-        return phrase("its {}, {}", role, self.named(animal))
+        return Text(f"its unlisted {role}")
 
     # Family
 

@@ -118,6 +118,8 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
         return Text("The sire is not recorded.")
     if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
+    if (sire := clutch.sires.certain) and answers.collection.animals[sire].nameless:
+        return Text("The sire has no name here.")
     if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":

@@ -179,12 +179,11 @@ class Label(Text):
         return self if self.lead in (CARRIES, CARRIES_TWO) else Text("is ", self)
 
     def beside(self, trait: str) -> str:
-        """In a row that names the trait already: "66% possible het", "shows it"."""
+        """In a row that names the trait already: "66% possible het", "shows it", "carries it, 25% chance of two copies"."""
         if self.name != trait:
             return self or "nothing said"
-        if self.lead in (HET, POSSIBLE_HET):
-            return Label(self.figure, self.lead, "", self.condition)
-        return self if self.lead or self.condition else "shows it"
+        lead = {"": "shows it", CARRIES: "carries it", CARRIES_TWO: "carries two copies"}.get(self.lead, self.lead)
+        return Label(self.figure, lead, "", self.condition)
 
 
 NO_LABEL: Final = Label()
@@ -255,7 +254,7 @@ def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str], doubted: bo
 def nothing_unrecorded(founders: Sequence[str]) -> Text:
     """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
     if not founders:
-        return Text("if animals without a record carry nothing unrecorded")
+        return Text("if no other copy is unrecorded")
     if len(founders) > 3:
         founders = [*founders[:2], f"{len(founders) - 2} other founders"]
     return phrase("if {} {} nothing unrecorded", join_and(founders), "carries" if len(founders) == 1 else "carry")
