@@ -24,10 +24,6 @@ class Code(NamedTuple):
     level: Level
 
 
-BUILDING = "Building"
-COMMANDS = "Commands that write"
-ASKING = "Questions about a pairing"
-
 _TABLE = """
 # Files
 

@@ -240,18 +240,10 @@ def _only_background(inference: Inference, animal: Animal, locus: Locus) -> bool
 
 def proofs_of(proofs: Proofs, member: int) -> Iterator[Proof]:
     """What the clutch says of each trait that a member may carry and that is not certain whatever anybody claimed."""
-    for position, locus in enumerate(proofs.together.loci):
-        for allele, trait in enumerate(locus.alleles, 1):
-            now = proofs.now(member, position, allele)
-            if now and not proofs.is_forced(member, position, allele):
-                yield Proof(
-                    proofs.together.members[member],
-                    locus.key,
-                    trait,
-                    now,
-                    proofs.forced(member, position, allele),
-                    proofs.if_none(member, position, allele),
-                )
+    for now, position, allele in proofs.open_traits(member):
+        locus, at = proofs.together.loci[position], (member, position, allele)
+        animal, trait = proofs.together.members[member], locus.alleles[allele - 1]
+        yield Proof(animal, locus.key, trait, now, proofs.forced(*at), proofs.if_none(*at))
 
 
 def _can_matter(proofs: Proofs, locus: Locus) -> bool:

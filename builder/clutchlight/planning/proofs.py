@@ -20,7 +20,7 @@ Source     inclusion and exclusion (any combinatorics text); figures#forced,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
@@ -267,6 +267,14 @@ class Proofs:
         return sum((chance for closed, chance in closings.items() if key in closed), Fraction(0))
 
     # -- a clutch that shows nothing -----------------------------------------------------------------------------------
+
+    def open_traits(self, member: int) -> Iterator[tuple[Fraction, int, int]]:
+        """What a member may carry and what is not certain whatever anybody claimed: the chance, the locus and the allele."""
+        for position, locus in enumerate(self.together.loci):
+            for allele in range(1, len(locus.alleles) + 1):
+                now = self.now(member, position, allele)
+                if now and not self.is_forced(member, position, allele):
+                    yield now, position, allele
 
     def now(self, member: int, locus: int, allele: int) -> Fraction:
         """The chance that a member carries an allele, before the clutch."""

@@ -16,16 +16,6 @@ from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
 from clutchlight.reading.text import WrittenText
 
 
-def young_id(clutch: ClutchRecord, index: int) -> WrittenText | None:
-    """The id of one young as its line has it; None when the line has none."""
-    young = clutch.young[index]
-    if young.id is not None:
-        return young.id
-    if young.number is None:
-        return None
-    return WrittenText.at(f"{clutch.id}-{young.number}", young.at.place)
-
-
 def add_clutch(
     record: ClutchRecord, prose: str, drafts: list[AnimalDraft], species: str, around: Surroundings
 ) -> Clutch | None:

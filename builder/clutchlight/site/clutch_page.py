@@ -181,8 +181,13 @@ def _tally_words(tally: Tally) -> str:
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
+    certain = context.collection.clutches[stated.id].sires.certain
+    if certain and context.collection.animals[certain].nameless:
+        yield parent_of(context, page, certain, "Sire", None, explained)
     for sire in stated.sires:
-        if isinstance(sire.sire, Nobody) and not several:
+        if not several and (
+            isinstance(sire.sire, Nobody) or (certain and context.collection.animals[certain].nameless)
+        ):
             continue
         role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
         yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
