@@ -291,3 +291,29 @@ def test_what_was_forced_from_the_beginning_is_dated_so() -> None:
     assert figures.certainty._bisected(0, egg["D"], 1, now) == 0
     assert figures.certainty._bisected(0, egg["D"], 1, 1) == 0
     assert figures.certainty._bisected(0, egg["Y"], 1, now) == figures.certainty.forced_since(0, egg["Y"], 1)
+
+
+def test_tests_over_two_generations_that_cannot_all_be_right_are_named_together() -> None:
+    """Four grandparents without a copy, a grandchild with one; whatever the names of the clutches."""
+    free, one = ((LabTest("Piebald", copies, date(2022, 1, 1)),) for copies in (0, 1))
+    for names in (("C-1", "C-2", "C-3"), ("C-3", "C-2", "C-1"), ("C-2", "C-1", "C-3")):
+        young, first, second = names
+        animals = (
+            *(Animal(f"G-{n}", "male" if n % 2 else "female", (NORMAL,), tests=free) for n in range(1, 5)),
+            Animal("S", "male", (NORMAL,), clutch=first),
+            Animal("D", "female", (NORMAL,), clutch=second),
+            Animal("Y", "female", (NORMAL,), tests=one, clutch=young),
+        )
+        clutches = (
+            Clutch(first, (("G-1", F(1)),), "G-2", date(2018, 7, 1)),
+            Clutch(second, (("G-3", F(1)),), "G-4", date(2018, 7, 1)),
+            Clutch(young, (("S", F(1)),), "D", date(2021, 7, 1)),
+        )
+        (conflict,) = infer(as_collection(Case((PIED,), animals, clutches))).conflicts
+        assert {record.subject for record in conflict.records if record.kind == "test"} == {
+            "G-1",
+            "G-2",
+            "G-3",
+            "G-4",
+            "Y",
+        }

@@ -51,10 +51,11 @@ def test_a_heterozygosity_said_never_to_be_kept_is_kept_at_the_one_locus_that_sh
     normal = Reading(Look(()))
     tested = (LabTest("First", 1, date(2025, 1, 1)),)
     for order in (loci, loci[::-1]):
-        animals = (Animal("D", "female", (normal,)), Animal("Y", "female", (normal,), tests=tested, clutch="C-1"))
+        dam = Animal("D", "female", (normal,), claims=(Claim("Second", Fraction(1, 2)),))
+        animals = (dam, Animal("Y", "female", (normal,), tests=tested, clutch="C-1"))
         clutch = Clutch("C-1", ((NONE, Fraction(1)),), "D", date(2024, 7, 1))
         figures = infer(as_collection(Case(order, animals, (clutch,))))
         assert figures.conflicts == ()
-        dam = figures.now("D", "first")
-        assert isinstance(dam, Figure)
-        assert dam.carries(1) == 1
+        figure = figures.now("D", "first")
+        assert isinstance(figure, Figure)
+        assert figure.carries(1) == 1

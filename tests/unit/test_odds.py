@@ -16,7 +16,7 @@ from tests.oracle.case import Animal, Case, Claim, Clutch, Inheritance, Locus, L
 from tests.oracle.enumerate_genotypes import Enumeration, proves
 from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
 from tests.rooms import FAMILY
-from tests.unit.pairings import NORMAL, Pair, inferred, parent, recessive
+from tests.unit.pairings import HALF, NORMAL, Pair, inferred, parent, recessive
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
@@ -466,3 +466,27 @@ def test_animals_are_found_in_any_case_and_by_the_ids_they_had(tmp_path: Path) -
     ]
     with pytest.raises(RecordsError, match="there is no animal 'M-0l'; the nearest is 'M-01'"):
         known_animal(collection, "M-0l")
+
+
+def test_harms_at_one_hidden_locus_all_stand_beside_the_look() -> None:
+    """Albinos whose other locus nobody sees, Spin or Wob in one copy with 1/2 each: two of one 1/16 each, one of either 1/8."""
+    loci = (
+        Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("spin",)),)),
+        Locus("spin", "dominant", ("Spin", "Wob"), together=(("Spin", "Wob", "Spob"),)),
+    )
+    said = {"Spin": HALF, "Wob": HALF}
+    collection = as_collection(Case(loci, tuple(parent(name, sex, said, ("Albino",)) for name, sex in SEXES)))
+    species = collection.species["snake"]
+    harmful = replace(
+        species.loci["spin"],
+        two_copies_harm={"Spin": "unsteady", "Wob": "falls"},
+        together_harm={frozenset(("Spin", "Wob")): "both"},
+    )
+    changed = replace(species, loci={**species.loci, "spin": harmful})
+    whole = Collection(collection.settings, {"snake": changed}, collection.animals, collection.clutches)
+    (only,) = odds(infer(whole), ZERO, "M", "D", 1).outcomes
+    assert [(one.text, one.chance) for one in only.harm] == [
+        ("unsteady", F(1, 16)),
+        ("falls", F(1, 16)),
+        ("both", F(1, 8)),
+    ]

@@ -452,8 +452,8 @@ def test_facts_of_a_clutch_are_counted_right() -> None:
     clutch = replace(CLUTCH, complete=False, to_sort=1, unseen=2, tally=(Tally(1, "male", reading()),))
     assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
         "Not all of this clutch is on record: what it shows can rule out, but does not weigh.",
-        "1 hatchling is still to be looked at.",
-        "2 hatchlings died before the look could be seen.",
+        "One hatchling is still to be looked at.",
+        "Two hatchlings died before the look could be seen.",
     )
 
 

@@ -277,9 +277,7 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
         ("M-05", "piebald"): [(None, VISUAL)],
     }
     said = state_all(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
-    assert only(said, "open").text.startswith(
-        "Clutch C25-01, one hatchling with a Piebald mate, not Piebald: a het would"
-    )
+    assert only(said, "open").text.startswith("Clutch C25-01, one egg with a Piebald mate, not Piebald: a het would")
 
 
 def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() -> None:

@@ -111,3 +111,11 @@ def test_traits_that_go_with_sex_are_said_to_be_taken_apart_only_where_there_are
         files = {"traits/own.yaml": linked, "animals/more.yaml": animals % looks}
         lines = FAMILY.page(tmp_path / looks[:7], files, "animals/X-01/index.html")
         assert [line.split(" are taken")[0].split(". ")[-1] for line in lines if said in line] == told
+
+
+@pytest.mark.parametrize(("dam", "said"), [("C26-01-1", True), ("F-02", False)])
+def test_of_two_possible_sires_one_may_be_related_to_the_dam(tmp_path: Path, dam: str, said: bool) -> None:
+    """Her own sire is one of the two; the other female has no forebear in common with either."""
+    clutch = f"- {{id: C28-01, sire: [M-01, M-02], dam: {dam}, laid: 2028-05-01, eggs: 1, hatched: 2028-07-01, young: [1 normal]}}\n"
+    lines = FAMILY.page(tmp_path, {"clutches/more.yaml": clutch}, "animals/C28-01-1/index.html")
+    assert any("ts parents may be related, depending on the sire" in line for line in lines) is said

@@ -105,13 +105,20 @@ def _corrections(book: Book, day: date) -> Iterator[str]:
                 f"{book.collection.animals[tell.animal].called} ({change.about})"
                 for tell in later
                 for change in tell.changes
-                if change.about not in ("sex", "look")
+                if change.of_figure
             ]
             if later:
                 name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
-                yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {_moves(moved)}"
+                undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
+                unknown = f"no dated record says what was printed of {words.join_and(undated)} then" if undated else ""
+                said = "; ".join(part for part in (_moves(moved) if moved or not undated else "", unknown) if part)
+                yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
                 yield "  once the buyer knows:"
                 yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)
+
+
+def _dated(book: Book, name: str, day: date) -> bool:
+    return any(record.on <= day for record in book.ledger.of(*book.collection.animals[name].was, name))
 
 
 def _with_descendants(collection: Collection, names: Sequence[str]) -> frozenset[str]:

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from clutchlight.model.animals import Animal, Correction, Photo, Reading, Sex, When
-from clutchlight.model.private import Plan, Private
+from clutchlight.model.private import Plan, Private, Sale
 from clutchlight.model.traits import Locus, Species, grouped
 from clutchlight.problems import Place
 
@@ -257,14 +257,14 @@ def as_it_stood(collection: Collection, day: date) -> Collection:
 
 
 def private_as_it_stood(private: Private, stood: Collection, day: date) -> Private:
-    """The private side beside a collection as it stood: nothing that happened or begins later, and no animal not yet there."""
-    sales = (
-        replace(sale, animals=tuple(name for name in sale.animals if name in stood.animals)) for sale in private.sales
-    )
+    """The private side beside a collection as it stood: nothing that happened or begins later, and no animal not yet there.
+
+    What came of a plan has no day: it is taken as not known while the plan still ran.
+    """
     return replace(
         private,
         plans=tuple(
-            plan for plan in (_plan(plan, stood) for plan in private.plans if not _later(plan.start, day)) if plan
+            plan for plan in (_plan(plan, stood, day) for plan in private.plans if not _later(plan.start, day)) if plan
         ),
         log=tuple(
             row
@@ -274,17 +274,38 @@ def private_as_it_stood(private: Private, stood: Collection, day: date) -> Priva
             and (row.partner is None or row.partner in stood.animals)
             and (row.clutch is None or row.clutch in stood.clutches)
         ),
-        sales=tuple(sale for sale in sales if sale.animals),
-        holdings=tuple(holding for holding in private.holdings if holding.animal in stood.animals),
+        sales=tuple(
+            sale
+            for sale in (_sale(sale, stood, day) for sale in private.sales if not _later(sale.begun, day))
+            if sale.animals
+        ),
+        holdings=tuple(
+            holding
+            for holding in private.holdings
+            if holding.animal in stood.animals and not _later(holding.since, day)
+        ),
     )
 
 
-def _plan(plan: Plan, stood: Collection) -> Plan | None:
+def _sale(sale: Sale, stood: Collection, day: date) -> Sale:
+    return replace(
+        sale,
+        animals=tuple(name for name in sale.animals if name in stood.animals),
+        payments=tuple(payment for payment in sale.payments if not _later(payment.on, day)),
+        handed_over=None if _later(sale.handed_over, day) else sale.handed_over,
+        returned=None if _later(sale.returned, day) else sale.returned,
+        told=tuple(told for told in sale.told if not _later(told.on, day)),
+    )
+
+
+def _plan(plan: Plan, stood: Collection, day: date) -> Plan | None:
     """The plan with the males that were there; None when that leaves no pair."""
     males = tuple(male for male in plan.males if male in stood.animals)
     if not males or plan.female not in stood.animals:
         return None
-    return replace(plan, males=males, backup=plan.backup if plan.backup in stood.animals else None)
+    over = plan.until is not None and plan.until.last < day
+    backup = plan.backup if plan.backup in stood.animals else None
+    return replace(plan, males=males, backup=backup, result=plan.result if over else None)
 
 
 def _later(when: When | None, day: date) -> bool:

@@ -155,7 +155,7 @@ def _line(context: Context, key: str, animals: list[Animal], explained: Explaine
     species = context.species(key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
-    heading = f"Pedigree of the {species.name} lines"
+    heading = f"Pedigree of the {species.name.lower()} lines"
     drawing = breeding_pedigree(context, animals, heading, f"line-{key}")
     return SpeciesLine(
         key=key,

@@ -141,8 +141,8 @@ def _facts(clutch: Clutch, explained: Explained) -> Iterator[Fact]:
     if clutch.ended:
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
-        good = f"{number(clutch.eggs)} good"
-        parts = [good, *([counted(clutch.slugs, "slug")] if clutch.slugs else [])]
+        slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
+        parts = [f"{number(clutch.eggs)} good", *slugs] if clutch.eggs else [*slugs, "no good egg"]
         yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
     if clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
@@ -181,8 +181,13 @@ def _tally_words(tally: Tally) -> str:
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
+    certain = context.collection.clutches[stated.id].sires.certain
+    if certain and context.collection.animals[certain].nameless:
+        yield parent_of(context, page, certain, "Sire", None, explained)
     for sire in stated.sires:
-        if isinstance(sire.sire, Nobody) and not several:
+        if not several and (
+            isinstance(sire.sire, Nobody) or (certain and context.collection.animals[certain].nameless)
+        ):
             continue
         role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
         yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))

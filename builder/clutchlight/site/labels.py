@@ -178,9 +178,11 @@ def parent_of(
     name = name or context.name(page, key, sex="female" if role == "Dam" else "male")
     words = explained.first("sire and dam")
     record = context.collection.animals.get(key or "")
-    if key is None or record is None or not context.may_name(key):
+    shown = record is not None and (record.nameless or context.may_name(record.id))
+    if key is None or record is None or not shown:
         return Parent(role, Link(clause(name.text)), chance, None, "No more is said here.", words=words)
     told = context.statement(key)
+    name = Link(clause(name.text), name.href) if record.nameless else name
     lines = tuple(trait_line(context, page, told, line, explained) for line in told.lines if not line.traits[0].shows)
     picture = context.first_picture(page, record) if context.has_page(key) else None
     return Parent(role, name, chance, picture, told.look_sentence, lines, words)

@@ -29,7 +29,7 @@ from clutchlight.statements import TraitStatement
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import in_count, join_and, join_or, plural, sentence
+from clutchlight.wording.words import in_count, join_and, join_or, plural, sentence, times
 
 
 def method_page(framing: Framing) -> MethodPage:
@@ -252,7 +252,7 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
         crossing = locus.sex_linked.crossover
         yield f"It sits on the sex chromosomes ({species.sex_system} in this species), so it tends to go to young of one sex."
         yield (
-            f"The two part ways in about {crossing} of cases, by the source given below."
+            f"The two part ways about {times(crossing)}, by the source given below."
             if crossing is not None
             else "How often the two part ways has not been published, so we give no odds by sex."
         )

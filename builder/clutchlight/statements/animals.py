@@ -340,7 +340,8 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
         males = [sire.id for sire, _ in sires if isinstance(sire, Recorded)]
         related = inbreeding and any(answers.kin(name, dam) for name in males)
         return "its parents may be related, depending on the sire" if related else ""
-    return relation_of_parents(answers.collection, sires[0][0], dam, inbreeding)
+    ((sire, _),) = sires
+    return relation_of_parents(answers.collection, sire, dam, inbreeding)
 
 
 def _sold_on(animal: Animal) -> When | None:

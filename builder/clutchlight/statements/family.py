@@ -17,20 +17,22 @@ ITSELF = Text("it")
 
 
 def showing_words(hatch: Hatch) -> str:
-    """ "none Piebald", "two Piebald", after the number of hatchlings; "Piebald" for the only one."""
+    """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one."""
     if hatch.seen == 1:
         return hatch.look if hatch.showing else f"not {hatch.look}"
-    return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {hatch.look}"
+    if hatch.showing == hatch.seen:
+        return f"{'both' if hatch.seen == 2 else 'all'} {hatch.look}"
+    return f"{words.number(hatch.showing) if hatch.showing else 'none'} {hatch.look}"
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "") -> str:
     """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings, of which two could be told, one Piebald".
 
-    `paired`: " with" and the mate, or "".
+    `paired`: " with" and the mate, or "". Where twins came of one egg, eggs are counted.
     """
     if not hatch.seen + hatch.others:
         return f"what hatched{paired}"
-    hatchlings = f"{words.counted(hatch.seen + hatch.others, 'hatchling')}{paired}"
+    hatchlings = f"{words.counted(hatch.seen + hatch.others, hatch.noun)}{paired}"
     if not hatch.seen:
         return f"{hatchlings}, of which none could be told"
     told = f", of which {words.number(hatch.seen)} could be told" if hatch.others else ""
@@ -41,11 +43,15 @@ def hatched_words(hatch: Hatch) -> str:
     """ "two of the six hatchlings are Piebald", "the only hatchling is Piebald"."""
     showing = words.number(hatch.showing) if hatch.showing else "none"
     if hatch.others:
-        told = f"{words.number(hatch.seen)} of the {words.number(hatch.seen + hatch.others)} hatchlings could be told"
+        told = (
+            f"{words.number(hatch.seen)} of the {words.number(hatch.seen + hatch.others)} {hatch.noun}s could be told"
+        )
         return f"{told}, and {showing} {words.are(hatch.showing or 1)} {hatch.look}"
     if hatch.seen == 1:
-        return f"the only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
-    return f"{showing} of the {words.number(hatch.seen)} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
+        return f"the only {hatch.noun} is {'' if hatch.showing else 'not '}{hatch.look}"
+    if hatch.showing == hatch.seen == 2:
+        return f"both {hatch.noun}s are {hatch.look}"
+    return f"{showing} of the {words.number(hatch.seen)} {hatch.noun}s {words.are(hatch.showing or 2)} {hatch.look}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:

@@ -316,7 +316,8 @@ def clutch_basis(clutch: UsualClutch) -> str:
 def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     """What one mate would settle. `below`: the collection's `doubt_below`."""
     count = words.plural(plan.clutch.hatchlings, "hatchling")
-    parts = [f"{mating.mate}: a usual clutch of {count} settles it {times_in_hundred(mating.settles)}"]
+    settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
+    parts = [f"{mating.mate}: a usual clutch of {count} {settles}"]
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now and mating.settles:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded
+from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, hatch_of
@@ -26,7 +26,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return (f"We set the looks of its clutch at {aside} aside until we have checked them.",)
     either = asked.trait in words.one_of_these(asked.locus, figure)
     said = _by_a_compound_parent(asked) if either else ()
-    return said or (*_by_grounds(asked), *_by_shared_look(asked))
+    return said or (*_by_grounds(asked), *(_by_shared_look(asked) if asked.carries != 1 else ()))
 
 
 def _by_grounds(asked: Asked) -> Sentences:
@@ -320,11 +320,26 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     shown = {key for name in reading.shows or () for key in species.locus_of_look.get(name, ())}
     names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
     if names:
-        cause = "What that may be" if reading.cannot_tell else "What it shows"
-        said.append(f"{cause} can hide {words.join_and(names)}, so its look says nothing there.")
+        cause = words.join_or(_hiding(reading, species, set(hidden))) or "What it shows"
+        perhaps = " is not ruled out and" if reading.cannot_tell else ""
+        said.append(f"{cause}{perhaps} can hide {words.join_and(names)}, so its look says nothing there.")
     if reading.loose:
         said.append(f"It shows {words.join_and(reading.loose)}; the line is not known, so we make no figure from it.")
     return said
+
+
+def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, ...]:
+    """The looks that it shows, or that cannot be told of it, and that hide some of these loci."""
+    told = (*(reading.shows or ()), *reading.cannot_tell)
+    loci = [species.loci[key] for name in told for key in species.locus_of_look.get(name, ())]
+    untold = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
+    looks = (
+        look
+        for locus in loci
+        for look, keys in locus.hides.items()
+        if hidden & set(keys) and (look in told or locus.key in untold)
+    )
+    return tuple(dict.fromkeys(looks))
 
 
 def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[str, ...]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from fractions import Fraction
 
 from clutchlight.model import When
@@ -38,10 +39,16 @@ def month(value: date) -> str:
 
 
 def when(value: When) -> str:
-    """A date as precise as it was recorded: "16 July 2024", "14 to 16 July 2024", "July 2024", "2024", "about 2019"."""
+    """A date as precise as it was recorded: "16 July 2024", "14 to 16 July 2024", "July 2024", "2024", "about 2019".
+
+    >>> when(When(date(2021, 5, 31), date.min, "before 2021-06", vague=True))
+    'before June 2021'
+    """
     first, last = value.first, value.last
+    if value.open:
+        return f"before {_start(last + timedelta(days=1))}"
     if value.vague:
-        return value.text
+        return f"about {when(replace(value, vague=False))}"
     if first == last:
         return day(last)
     if first.day == 1 and _ends_month(last):
@@ -68,6 +75,11 @@ def window(start: date, end: date) -> str:
         return f"{start.day} to {day(end)}"
     begin = f"{start.day} {_MONTHS[start.month - 1]}" if start.year == end.year else day(start)
     return f"{begin} to {day(end)}"
+
+
+def in_figures(value: When) -> str:
+    """As adverts and titles have it: "2024-07"; in words where it is no month for sure: "about 20 September 2026"."""
+    return when(value) if value.vague else value.month_text
 
 
 def month_or_less(value: When) -> str:
@@ -103,6 +115,11 @@ def money(number: Fraction, currency: str | None) -> str:
     if currency in _SIGNS:
         return f"{_SIGNS[currency]}{plain}"
     return f"{plain} {currency}" if currency else plain
+
+
+def _start(value: date) -> str:
+    """A day by what may begin on it: "2021", "June 2021", "16 June 2021"."""
+    return day(value) if value.day > 1 else month(value) if value.month > 1 else str(value.year)
 
 
 def _ends_month(value: date) -> bool:

@@ -265,7 +265,7 @@ def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
     pairs = [pair for pair, _ in figure.genotypes]
     if len(pairs) < 2 or any(low != 0 or high == 0 for low, high in pairs):
         return ()
-    return tuple(locus.alleles[high - 1] for _, high in sorted(pairs))
+    return tuple(locus.alleles[high - 1] for _, high in pairs)
 
 
 def het_group(traits: Sequence[str]) -> str:
