@@ -33,11 +33,10 @@ SLIPS = {
     "certain, in a list of choices": re.compile(r"for certain or\b"),
     "a count that stands beside its percentage already": re.compile(r"^Of \d+ snakes with this record"),
     "a heading of a note without its trait": re.compile(
-        r"^(?:- )?### (?:what (?:proved|would)|tried,|said once|one of two)"
+        r"(?i)^(?:- )?### (?:what (?:proved|would)|tried,|said once|one of two)"
     ),
     "both of two that are not known to": re.compile(r"\bnow both certain\b"),
-    "a comma left out": re.compile(r"\bits (?:dam|sire), an unlisted (?:fe)?male (?:is|has|shows)\b"),
-    "a day in figures": re.compile(r"\b(?:about|before) \d{4}-\d\d(?!.*,)"),
+    "a comma left out": re.compile(r"(?i)\bits (?:dam|sire), an unlisted (?:fe)?male (?:is|has|shows)\b"),
 }
 """Faults of generated sentences, each by how it looks."""
 

@@ -23,7 +23,7 @@ _CAME = {
     "bought": "came to us",
     "hatched here": "hatched here",
     "trade": "came to us in a trade",
-    "loan": "is here on loan",
+    "loan": "on loan here",
 }
 
 
