@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from datetime import date, datetime
 
 import pytest
 from tests.said.reading_aloud import OUTPUTS, Asked, collections
@@ -136,11 +137,11 @@ def test_a_page_explains_a_word_once(asked: Asked) -> None:
 
 @pytest.mark.parametrize("asked", collections(), ids=by_name)
 def test_no_change_is_told_twice(asked: Asked) -> None:
-    """Neither on the page of changes, under one event, nor as two entries of its feed."""
+    """Neither on the page of changes, where one event moves one figure once, nor as two entries of its feed."""
     for address, lines in public_pages(asked):
         if address == "changes/index.html":
             for event in re.split(r"^#+ ", lines, flags=re.MULTILINE):
-                told = [line for line in event.splitlines() if " →, now " in line]
+                told = [line.split(" →, now ")[0] for line in event.splitlines() if " →, now " in line]
                 assert len(told) == len(set(told))
         elif address == "changes/feed.xml":
             entries = re.findall(r"^entry title: (.*)\nentry updated: (.*)$", lines, re.MULTILINE)
@@ -154,3 +155,29 @@ def test_a_feed_tells_how_and_not_how_much_again(asked: Asked) -> None:
         if address.endswith("feed.xml"):
             texts = re.findall(r"^entry content: (.*)$", lines, re.MULTILINE)
             assert [text for text in texts if re.search(r"\bbefore, .*\bnow\b", text)] == []
+
+
+DAY = r"(\d{1,2} [A-Z][a-z]+ \d{4})"
+
+
+def days(pattern: str, text: str) -> list[date]:
+    return [datetime.strptime(found, "%d %B %Y").date() for found in re.findall(pattern, text, re.MULTILINE)]  # noqa: DTZ007 - a day
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_nothing_to_come_has_passed_and_no_page_is_newer_than_the_site(asked: Asked) -> None:
+    """By the day of the newest public record, which the front page says."""
+    public = recorded(asked)["public.txt"]
+    for newest in days(rf"^Our newest public record is of {DAY}\.$", public):
+        assert [day for day in days(rf"may hatch .*to {DAY}$", public) if day < newest] == []
+        assert [day for day in days(rf"^On hold until {DAY}\b", public) if day < newest] == []
+        assert [
+            day for day in days(rf"^The newest record behind this page is of {DAY}\.$", public) if day > newest
+        ] == []
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_what_is_not_computed_is_not_called_under_review(asked: Asked) -> None:
+    for address, lines in public_pages(asked):
+        _, _, review = lines.partition("### Under review\n")
+        assert "not computed" not in review.partition("\n")[0], address

@@ -141,8 +141,8 @@ def _facts(clutch: Clutch, explained: Explained) -> Iterator[Fact]:
     if clutch.ended:
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
-        good = f"{number(clutch.eggs)} good"
-        parts = [good, *([counted(clutch.slugs, "slug")] if clutch.slugs else [])]
+        slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
+        parts = [f"{number(clutch.eggs)} good", *slugs] if clutch.eggs else [*slugs, "no good egg"]
         yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
     if clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))

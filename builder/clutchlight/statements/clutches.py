@@ -15,7 +15,7 @@ from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
-from clutchlight.wording import words
+from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 FOR_SALE = ("available", "on hold", "growing on")
@@ -107,7 +107,7 @@ def _title(answers: Answers, clutch: Clutch) -> str:
     if only == NOBODY:
         pairing = f"{answers.named(clutch.dam)}, without a male"
     day = clutch.hatched or clutch.laid
-    return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day.month_text}" if day else pairing
+    return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day_words.in_figures(day)}" if day else pairing
 
 
 def _surely(answers: Answers, clutch: Clutch) -> Sire | None:
