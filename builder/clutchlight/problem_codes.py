@@ -24,10 +24,6 @@ class Code(NamedTuple):
     level: Level
 
 
-BUILDING = "Building"
-COMMANDS = "Commands that write"
-ASKING = "Questions about a pairing"
-
 _TABLE = """
 # Files
 
@@ -83,7 +79,8 @@ bad-short-form: A hatchling's or tally line cannot be taken apart. → Write `3 
     x normal` in a tally.
 near-third (warning): A chance such as 66.6% looks like a third but is taken as it stands. → Write 2/3 or 66% if two
     in three is meant.
-future-date (warning): A date lies in the future. It counts as written. → Look at the year.
+future-date (warning): A date lies in the future. That of an animal or a clutch counts as written; the log and a
+    hand-over do not count until then. → Look at the year.
 
 # Ids and parents
 

@@ -68,6 +68,11 @@ class RecordsError(Exception):
         self.problems = in_order(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
+    @classmethod
+    def at(cls, place: Place, code: str, message: str) -> RecordsError:
+        """With one problem."""
+        return cls([Problem.at(place, code, message)])
+
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Problems without repeats, by file, line, column, code and message."""

@@ -9,8 +9,8 @@ from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
 from clutchlight.planning.odds import Odds, known_animal, odds
-from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
-from clutchlight.reading.findings import nearest
+from clutchlight.problems import COMMAND_LINE, RecordsError
+from clutchlight.reading.findings import or_nearest
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
 
@@ -25,11 +25,8 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
     found: list[Why] = []
     named = {alias.casefold(): (locus, name) for locus, name, alias in _trait_names(species)}
     if trait is not None and trait.casefold() not in named:
-        near = nearest(trait, named)
-        hint = f"; the nearest is '{named[near][1]}'" if near else ""
-        raise RecordsError(
-            [Problem.at(COMMAND_LINE, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")]
-        )
+        hint = or_nearest(trait, named, meant={key: name for key, (_, name) in named.items()})
+        raise RecordsError.at(COMMAND_LINE, "unknown-trait", f"'{trait}' is no computed trait of {species.name}{hint}")
     for locus in book.inference.loci_in_play(record.species) if trait is None else [named[trait.casefold()][0]]:
         for allele, name in enumerate(locus.alleles, 1):
             if trait is None or named[trait.casefold()][1] == name:
@@ -37,9 +34,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
                 if isinstance(derived, Why) and (trait is not None or derived.carries):
                     found.append(derived)
                 elif isinstance(derived, NotComputed) and trait is not None:
-                    raise RecordsError(
-                        [Problem.at(record.place, "not-computed", f"the figure of '{name}' is not computed")]
-                    )
+                    raise RecordsError.at(record.place, "not-computed", f"the figure of '{name}' is not computed")
     return tuple(found)
 
 

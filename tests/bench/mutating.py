@@ -2,11 +2,11 @@
 
 Drawn    by seed: each part of CODE as likely as any other, in it each operator of `mutation_operators`, of that each mutant.
 Tried    in a copy of the tree (`trying_mutants`), with the tests that reach the fault: first those that are quick and about little else,
-         until one fails, or until the seconds of BUDGETS are spent.
+         until one fails, or until the seconds of BUDGETS are spent; then those alive with more tests and TIMES as many seconds.
 Killed   a test fails, or does not end. Alive: everything that was tried passes. One that no test reaches is alive.
 Results  one line of JSON for each mutant; a run that was broken off goes on where it was.
 Run      python -m tests.bench.mutating --count 400 --seed 2611 --results /tmp/mutants.jsonl
-         python -m tests.bench.mutating --results /tmp/mutants.jsonl --again alive    those alive, with five times the seconds
+         python -m tests.bench.mutating --results /tmp/mutants.jsonl --again alive    those alive, after tests were written
          python -m tests.bench.mutating --only planning.due --count 50                one module
 Explained  in `mutants_alive.md`, by their names; the report names those that are not.
 """
@@ -82,7 +82,7 @@ KILLED = Path(__file__).with_name("mutants_killed.txt")
 BUDGETS = (2.0, 6.0)
 """Seconds of tests in each round. Tests of one file run after each other in a round."""
 TIMES = 5
-"""With `--again`."""
+"""For those that lived until then, and with `--again`."""
 TELLING = {"tests/said": 5, "tests/golden": 5, "tests/exact": 5}
 """Tests that compare so much that they come so many times sooner than their seconds would have it."""
 
@@ -156,6 +156,7 @@ class Aim:
         self._reach, self._times = reach, times
         self._users = _users(code(tree))
         self._reached = {test: reach.of(test) for test in reach.fixtures}
+        self.files = sorted({test.partition("::")[0] for test in reach.fixtures})
 
     def is_imported(self, mutant: Mutant) -> bool:
         """Whether the fault matters while modules are imported."""
@@ -211,14 +212,19 @@ def _users(folder: Path) -> dict[str, set[str]]:
 
 
 def try_all(tree: Path, chosen: Sequence[tuple[str, str, Mutant]], reach: Reach, asked: argparse.Namespace) -> None:
-    """Adds a line to the results for each mutant."""
-    aim = Aim(tree, reach, TIMES if asked.again else 1)
+    """Adds a line to the results for each mutant: of each that has none, then of each that is alive and has tests left."""
+    if not asked.again:
+        known = recorded(asked.results)
+        _try(tree, [one for one in chosen if one[0] not in known], Aim(tree, reach, 1), asked)
     known = recorded(asked.results)
     if asked.again:
         wanted = [one for one in chosen if one[0] in known and asked.again in one[0] + known[one[0]].outcome]
     else:
-        wanted = [one for one in chosen if one[0] not in known]
+        wanted = [one for one in chosen if known[one[0]].left]
+    _try(tree, wanted, Aim(tree, reach, TIMES), asked)
 
+
+def _try(tree: Path, wanted: Sequence[tuple[str, str, Mutant]], aim: Aim, asked: argparse.Namespace) -> None:
     def judge(name: str, part: str, mutant: Mutant, tried: Callable[[Path, str, Mapping[str, float]], Ran]) -> None:
         module = code(tree) / mutant.path
         tests, left = aim.at(mutant)
@@ -243,7 +249,7 @@ def try_all(tree: Path, chosen: Sequence[tuple[str, str, Mutant]], reach: Reach,
 
     asked.results.touch()
     before = len(asked.results.read_text(encoding="utf-8").splitlines())
-    in_session(tree, sorted({test.partition("::")[0] for test in reach.fixtures}), together, asked.work / "output")
+    in_session(tree, aim.files, together, asked.work / "output")
     judged = {json.loads(line)["name"] for line in asked.results.read_text(encoding="utf-8").splitlines()[before:]}
     for one in wanted:
         if one[0] not in judged:
@@ -314,6 +320,9 @@ def main() -> None:
     files = [name for name in test_files(ROOT) if re.search(asked.tests, name)]
     reach = reach_of(tree, other, files, asked.work, asked.work / "output-reach")
     print(f"{len(reach.fixtures)} tests, {sum(reach.seconds.values()):.0f} seconds", flush=True)
+    for file in files:
+        if not any(test.startswith(file) for test in reach.fixtures):
+            print(f"no test of it passes in time: {file}", flush=True)
     chosen = _named(tree, drawn(tree, asked.count, asked.seed, asked.only))
     try_all(tree, chosen, reach, asked)
     known = recorded(asked.results)

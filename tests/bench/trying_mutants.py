@@ -286,13 +286,16 @@ class Session:
     def __init__(self, session: pytest.Session) -> None:
         self._session = session
         self._items = {item.nodeid: item for item in session.items}
+        self._functions = [one for one in gc.get_objects() if isinstance(one, FunctionType)]
+        gc.collect()
+        gc.freeze()  # what was collected is looked through once here, and not in every copy of this process
 
     def run(self, module: Path, text: str, seconds: Mapping[str, float]) -> Ran:
         """Runs these tests with another text of a module. "imported" where that text differs in what only an import runs."""
         before = module.read_text(encoding="utf-8")
 
         def work(tell: Callable[[object], object]) -> None:
-            if _exchanged(module, before, text):
+            if _exchanged(module, before, text, self._functions):
                 chosen = _Chosen(seconds, tell)
                 self._session.config.pluginmanager.register(chosen)
                 chosen.run(self._session, [self._items[test] for test in seconds])
@@ -322,7 +325,7 @@ def in_session(tree: Path, files: Sequence[str], work: Callable[[Session], None]
     _forked(lambda _: _pytest(tree, files, loop, output), float(1 << 30))
 
 
-def _exchanged(module: Path, before: str, after: str) -> bool:
+def _exchanged(module: Path, before: str, after: str, functions: Iterable[FunctionType]) -> bool:
     """Exchanges the code of the functions that differ. False, where more differs or a function cannot be told from another."""
     old, new = (_codes(compile(text, str(module), "exec")) for text in (before, after))
     if old.keys() != new.keys():
@@ -331,8 +334,8 @@ def _exchanged(module: Path, before: str, after: str) -> bool:
     if any(len(old[key]) > 1 or not old[key][0].co_flags & inspect.CO_OPTIMIZED for key in differing):
         return False
     count = 0
-    for one in gc.get_objects():
-        if isinstance(one, FunctionType) and one.__code__.co_filename == str(module):
+    for one in functions:
+        if one.__code__.co_filename == str(module):
             key = (one.__code__.co_qualname, one.__code__.co_firstlineno)
             if key in differing:
                 try:
@@ -469,6 +472,7 @@ class _Recording:
         self._reach = Reach()
         self._failed: set[str] = set()
         self._now, self._apart = IMPORTING, 0.0
+        self._may_stop = False
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self) -> None:
@@ -476,9 +480,25 @@ class _Recording:
         self._take(IMPORTING)
 
         def too_long(*_: object) -> None:
-            raise TimeoutError
+            if self._may_stop:
+                raise TimeoutError
 
         signal.signal(signal.SIGPROF, too_long)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_call(self) -> Iterator[None]:
+        self._may_stop = True
+        try:
+            return (yield)
+        finally:
+            self._may_stop = False
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtest_makereport(self, item: pytest.Item, call: pytest.CallInfo[None]) -> pytest.TestReport | None:
+        """Of a test that was stopped: pytest itself would look for the line where, and there may be none."""
+        if call.when != "collect" and call.excinfo is not None and call.excinfo.errisinstance(TimeoutError):
+            return pytest.TestReport(item.nodeid, item.location, {}, "failed", "too long", call.when)
+        return None
 
     def _take(self, context: str) -> None:
         digits = self._notes[::-1].translate(bytes.maketrans(b"\0\1", b"01"))

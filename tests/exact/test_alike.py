@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from types import MappingProxyType
 
 import pytest
 from tests.bench.generating import Shape, generate
@@ -32,10 +31,11 @@ SHAPES = {
 HERE = Place("a file", 1, 1)
 
 
-def each_by_itself(collection: Collection) -> Collection:
-    """The same collection, in which nobody answers for another."""
-    apart = replace(collection)
-    apart.__dict__["alike"] = MappingProxyType({})
+def each_by_itself(collection: Collection) -> Inference:
+    """The inference of a collection in which nobody answers for another."""
+    apart = infer(collection)
+    for animal in collection.animals:
+        apart.figures_of(animal).world.__dict__["like"] = {}
     return apart
 
 
@@ -74,8 +74,8 @@ def told(inference: Inference) -> tuple[Statements, Past]:
 def test_answers_and_words_are_those_of_each_by_itself(shape: Shape, seed: int) -> None:
     """No outside source: the inference and the statements against themselves without the shortcut."""
     collection = generate(shape, seed).collection
-    together, apart = infer(collection), infer(each_by_itself(collection))
-    assert len(collection.alike) > len(collection.animals) // 20
+    together, apart = infer(collection), each_by_itself(collection)
+    assert len(together.like) > len(collection.animals) // 20
     assert not together.conflicts
     assert answers(together) == answers(apart)
     (statements, past), (expected, expected_past) = told(together), told(apart)
@@ -89,16 +89,16 @@ def test_answers_to_small_cases_of_every_kind(kind: str) -> None:
     found = 0
     for both in drawn(kind, range(5000, 5040), 9, 2):
         collection = both.inference.collection
-        if collection.alike and not both.inference.conflicts:
+        if both.inference.like and not both.inference.conflicts:
             found += 1
-            assert (both.name, answers(both.inference)) == (both.name, answers(infer(each_by_itself(collection))))
+            assert (both.name, answers(both.inference)) == (both.name, answers(each_by_itself(collection)))
     assert found
 
 
 def pair() -> tuple[Collection, Animal, Animal]:
     """A collection, and two of one clutch that are alike."""
     collection = generate(Shape(animals=60, loci=4, kinds="rrx"), 1).collection
-    like, first = next(iter(collection.alike.items()))
+    like, first = next(iter(infer(collection).like.items()))
     return collection, collection.animals[like], collection.animals[first]
 
 
@@ -133,28 +133,28 @@ def another_sex(animal: Animal) -> Animal:
 @pytest.mark.parametrize("change", [a_test, a_claim, another_look, a_later_look, two_looks, another_sex])
 def test_what_bears_on_an_animal_sets_it_apart(change: Callable[[Animal], Animal]) -> None:
     collection, like, first = pair()
-    assert with_change(collection, change(like)).alike.get(like.id) != first.id
+    assert infer(with_change(collection, change(like))).like.get(like.id) != first.id
 
 
 def test_two_that_were_looked_at_later_are_told_apart_by_when() -> None:
     """Each look is an event of its own, one after the other, even on one day."""
     collection, like, first = pair()
     later = with_change(collection, a_later_look(like), a_later_look(first))
-    assert later.alike.get(like.id) != first.id
-    assert answers(infer(later)) == answers(infer(each_by_itself(later)))
+    assert infer(later).like.get(like.id) != first.id
+    assert answers(infer(later)) == answers(each_by_itself(later))
 
 
 def test_twins_and_parents_are_set_apart() -> None:
     collection, like, first = pair()
     other = next(one for one in collection.animals.values() if one.founder)
-    assert like.id not in with_change(collection, replace(like, egg=first.id)).alike
-    assert like.id not in with_change(collection, replace(other, dam=like.id)).alike
+    assert like.id not in infer(with_change(collection, replace(like, egg=first.id))).like
+    assert like.id not in infer(with_change(collection, replace(other, dam=like.id))).like
 
 
 def test_what_does_not_bear_on_its_genes_does_not() -> None:
     """Its name, its price, where it is; and its sex, unless a locus in play is sex-linked."""
     collection, like, first = pair()
     sold = replace(like, name="Moth", price="100", status="sold", readings=(replace(like.readings[0], place=HERE),))
-    assert with_change(collection, sold).alike[like.id] == first.id
+    assert infer(with_change(collection, sold)).like[like.id] == first.id
     plain = generate(Shape(animals=60, loci=4, kinds="rri"), 1).collection
-    assert any(plain.animals[one].sex != plain.animals[other].sex for one, other in plain.alike.items())
+    assert any(plain.animals[one].sex != plain.animals[other].sex for one, other in infer(plain).like.items())

@@ -7,8 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from tests.exact.both_ways import BothWays, enumerated, shares
-from tests.exact.both_ways import sires as sires_of
+from tests.exact.both_ways import BothWays, enumerated, shares, sires as sires_of
 from tests.exact.test_against_enumeration import agree
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading, Tally

@@ -223,11 +223,15 @@ def _inline(element: Tag) -> str:
         return f" [{element.get('placeholder') or element.get('aria-label') or element.get('type', 'text')}] "
     if element.name == "br":
         return " / "
+    if element.has_attr("popovertarget"):
+        return ""
     inside = "".join(
         _inline(child) if isinstance(child, Tag) else str(child)
         for child in element.children
         if not isinstance(child, Comment)
     )
+    if element.has_attr("popover"):
+        return f" [{inside}]"
     hint = element.get("title") or element.get("aria-label")
     return f"{inside} [{hint}]" if hint else inside
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from datetime import date, datetime
 
 import pytest
 from tests.said.reading_aloud import OUTPUTS, Asked, collections
@@ -14,11 +15,10 @@ NUMBER = rf"(?:{'|'.join(NUMBERS)}|\d+)"
 CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
 WHOLE_CLUTCH = (
     re.compile(rf"{CLUTCH} hatched: ({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH} of [^,;()]*\((?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH}, (?:{NUMBER} of its )?({NUMBER}) hatchlings?\b"),
-    re.compile(rf"{CLUTCH} proved it: \w+ of its ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH}(?: of [^,;]*)?, ({NUMBER}) hatchlings?\b"),
+    re.compile(rf"{CLUTCH} proved it: \w+ of the ({NUMBER}) hatchlings?\b"),
 )
-"""Where a sentence says how many hatched in a clutch. One that counts some of them says "two of its five hatchlings"."""
+"""Where a sentence says how many hatched in a clutch."""
 
 SLIPS = {
     "a space before a stop": re.compile(r"\w [,.;:](?:\s|$)"),
@@ -32,6 +32,12 @@ SLIPS = {
     "empty brackets": re.compile(r"\(\s*\)"),
     "a figure that does not change": re.compile(r"\b(\d+%(?: possible het [A-Z][\w ]*)?) → \1(?!\d| possible)"),
     "certain, in a list of choices": re.compile(r"for certain or\b"),
+    "a count that stands beside its percentage already": re.compile(r"^Of \d+ snakes with this record"),
+    "a heading of a note without its trait": re.compile(
+        r"(?i)^(?:- )?### (?:what (?:proved|would)|tried,|said once|one of two)"
+    ),
+    "both of two that are not known to": re.compile(r"\bnow both certain\b"),
+    "a comma left out": re.compile(r"(?i)\bits (?:dam|sire), an unlisted (?:fe)?male (?:is|has|shows)\b"),
 }
 """Faults of generated sentences, each by how it looks."""
 
@@ -77,3 +83,101 @@ def test_generated_sentences_have_no_slips(asked: Asked) -> None:
         for name, pattern in SLIPS.items()
     }
     assert {name: lines for name, lines in found.items() if lines} == {}
+
+
+PARTIAL = {
+    "partial-dates": (
+        "28 Feb",
+        "31 Aug",
+        "30 Sep",
+        "31 Oct",
+        "31 Dec",
+        "14 May 2023",
+        "20 Sep",
+        "31 December",
+        "31 October",
+    )
+}
+"""Last days of what is recorded as a month, a year, some days or about a day: none of them is a day that anybody wrote."""
+
+
+@pytest.mark.parametrize("name", PARTIAL)
+def test_a_partial_date_is_never_printed_as_a_day(name: str) -> None:
+    found = [
+        line
+        for asked in collections()
+        if asked.name == name
+        for text in recorded(asked).values()
+        for line in text.splitlines()
+        if any(re.search(rf"(?<!to ){re.escape(day)}(?! \w+ to)\b", line) for day in PARTIAL[name])
+        and "written in it" not in line
+    ]
+    assert found == []
+
+
+NOTES = re.compile(r"traits/|\bcannot_tell\b|\bfrom memory\b|\babstract (?:read|says)\b")
+"""What is meant for whoever writes trait files."""
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_no_page_of_a_trait_has_a_note_to_those_who_write_trait_files(asked: Asked) -> None:
+    pages = [(address, lines) for address, lines in public_pages(asked) if address.startswith("traits/")]
+    assert [address for address, lines in pages if NOTES.search(lines)] == []
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_a_page_explains_a_word_once(asked: Asked) -> None:
+    for address, lines in public_pages(asked):
+        found = re.findall(
+            r"\[((?:possible )?het(?: or visual)?|clutch|slug|sire and dam|proven(?: breeder)?|two copies|background): ",
+            lines,
+        )
+        assert len(found) == len(set(found)), address
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_no_change_is_told_twice(asked: Asked) -> None:
+    """Neither on the page of changes, where one event moves one figure once, nor as two entries of its feed."""
+    for address, lines in public_pages(asked):
+        if address == "changes/index.html":
+            for event in re.split(r"^#+ ", lines, flags=re.MULTILINE):
+                told = [line.split(" →, now ")[0] for line in event.splitlines() if " →, now " in line]
+                assert len(told) == len(set(told))
+        elif address == "changes/feed.xml":
+            entries = re.findall(r"^entry title: (.*)\nentry updated: (.*)$", lines, re.MULTILINE)
+            assert len(entries) == len(set(entries))
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_a_feed_tells_how_and_not_how_much_again(asked: Asked) -> None:
+    """The title has the figures before and after; the text has what was recorded."""
+    for address, lines in public_pages(asked):
+        if address.endswith("feed.xml"):
+            texts = re.findall(r"^entry content: (.*)$", lines, re.MULTILINE)
+            assert [text for text in texts if re.search(r"\bbefore, .*\bnow\b", text)] == []
+
+
+DAY = r"(\d{1,2} [A-Z][a-z]+ \d{4})"
+
+
+def days(pattern: str, text: str) -> list[date]:
+    return [datetime.strptime(found, "%d %B %Y").date() for found in re.findall(pattern, text, re.MULTILINE)]  # noqa: DTZ007 - a day
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_nothing_to_come_has_passed_and_no_page_is_newer_than_the_site(asked: Asked) -> None:
+    """By the day of the newest public record, which the front page says."""
+    public = recorded(asked)["public.txt"]
+    for newest in days(rf"^Our newest public record is of {DAY}\.$", public):
+        assert [day for day in days(rf"may hatch .*to {DAY}$", public) if day < newest] == []
+        assert [day for day in days(rf"^On hold until {DAY}\b", public) if day < newest] == []
+        assert [
+            day for day in days(rf"^The newest record behind this page is of {DAY}\.$", public) if day > newest
+        ] == []
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_what_is_not_computed_is_not_called_under_review(asked: Asked) -> None:
+    for address, lines in public_pages(asked):
+        _, _, review = lines.partition("### Under review\n")
+        assert "not computed" not in review.partition("\n")[0], address

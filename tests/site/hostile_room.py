@@ -370,7 +370,7 @@ def make(texts: Mapping[str, str], home: Path) -> Made:
         told = _errors(folder)
         if not told:
             break
-        blamed = {place: said for place, said in _blamed(told) if place in kept}
+        blamed = dict(_blamed(told, kept))
         if not blamed:
             raise AssertionError(told)
         for place in blamed:
@@ -389,13 +389,14 @@ def _errors(folder: Path) -> list[tuple[str, int, str]]:
     return [(one["file"], one["line"], one["message"]) for one in problems if one["level"] == "error"]
 
 
-def _blamed(told: Sequence[tuple[str, int, str]]) -> Iterator[tuple[str, str]]:
-    """The places on the lines told of; where a line has none, those of the file."""
+def _blamed(told: Sequence[tuple[str, int, str]], kept: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """The places on the lines told of that have a text still; where a line has none, the prose of the file."""
     for file, line, said in told:
         lines = TEMPLATE[file].split("\n")
         here = _PLACE.findall(lines[line - 1]) if line <= len(lines) else []
         here = ["allele", "allele-2"] if here[:1] == ["together-key"] else here
-        for place in here or [name for name in _PLACE.findall(TEMPLATE[file]) if name.startswith("prose")]:
+        prose = [name for name in _PLACE.findall(TEMPLATE[file]) if name.startswith("prose")]
+        for place in [name for name in here if name in kept] or [name for name in prose if name in kept]:
             yield place, said
 
 

@@ -100,6 +100,7 @@ class Fake:
     tests_against_looks: tuple[tuple[str, LabTest], ...] = ()
     in_doubt: frozenset[tuple[str, str]] = frozenset()
     events: tuple[Event, ...] = ()
+    like: Mapping[str, str] = field(default_factory=dict)
 
     def loci_in_play(self, species: str) -> tuple[Locus, ...]:
         return self.collection.species[species].computed_loci

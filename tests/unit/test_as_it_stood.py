@@ -62,6 +62,11 @@ def test_the_private_side_stands_on_that_day_too(content_dir: Path, day: date) -
     animals, private = book.collection.animals, book.private
     assert [plan for plan in private.plans if plan.start is not None and plan.start.last > day] == []
     assert [row for row in private.log if row.day > day] == []
+    happened = [payment.on for sale in private.sales for payment in sale.payments]
+    happened += [told.on for sale in private.sales for told in sale.told]
+    happened += [on for sale in private.sales for on in (sale.handed_over, sale.returned) if on]
+    assert [on for on in happened if on.last > day] == []
+    assert [plan for plan in private.plans if plan.result and (plan.until is None or plan.until.last >= day)] == []
     named = [name for plan in private.plans for name in (plan.female, *plan.males)]
     named += [name for sale in private.sales for name in sale.animals]
     named += [row.animal for row in private.log] + [row.partner for row in private.log if row.partner]

@@ -141,7 +141,7 @@ def test_what_an_unlisted_clutch_proved_is_told_without_it(tmp_path: Path) -> No
     said = book_of(tmp_path, LISTED, UNLISTED_CLUTCH).published
     dam = said.statements.animals["F-01"]
     assert [note.text for note in dam.notes if note.kind == "proven"] == [
-        "Records that are not listed here: 2 in 3 for Piebald before, certain now; proven het Piebald by an unlisted clutch."
+        "Records that are not listed here: 2 in 3 for Piebald before, certain now."
     ]
     (trait,) = dam.traits
     assert (trait.grounds.kind, trait.grounds.proven_by, dam.since) == ("proven", None, None)
@@ -229,3 +229,13 @@ def test_a_clutch_says_page_or_no(tmp_path: Path) -> None:
     found = good(tmp_path, files)
     assert [clutch.publish for clutch in found.clutches.values()] == ["page", "no"]
     assert infer(as_published(found)).sires("C-1")
+
+
+def test_the_day_of_the_last_change_is_told_where_a_listed_record_is_of_it(tmp_path: Path) -> None:
+    """Also where an unlisted one counts as of that day, since the site is built as of it; otherwise it is not told."""
+    clutches = "- {id: C-1, sire: M-01, dam: F-01, hatched: 2025-07-01, eggs: 1, young: [1 f normal]}\n"
+    nothing_found = UNLISTED_CLUTCH.replace("1 x Piebald, 1 x normal", "2 x normal")
+    files = {"animals/all.yaml": LISTED, "clutches/all.yaml": clutches + nothing_found}
+    for day, since in ((date(2025, 7, 1), date(2025, 7, 1)), (date(2025, 7, 2), None)):
+        said = BARE.book(tmp_path / str(day), files, until=day).published
+        assert said.statements.animals["F-01"].since == since

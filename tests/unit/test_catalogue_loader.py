@@ -6,10 +6,11 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.rooms import SETTINGS, good, md, problems
+from tests.rooms import SETTINGS, good, md, problems, read
 
 from clutchlight.model import Inheritance, Species
 from clutchlight.reading.catalogue import built_in_species, load
+from clutchlight.reading.loci import ClutchFacts, ReadyWhen, SexDetermination, SourcedDays, facts_of
 
 
 def built_in(key: str) -> Species:
@@ -30,9 +31,9 @@ def test_every_built_in_species_loads_with_its_facts(key: str) -> None:
     species = built_in(key)
     assert species.key == key
     assert all(locus.built_in and locus.source for locus in species.loci.values())
-    assert species.facts["sex_determination"]["system"] == species.sex_system  # type: ignore[index]
-    assert isinstance(species.facts["incubation_days"]["from"], int)  # type: ignore[index]
-    assert isinstance(species.facts["ready_when"]["meals"], int)  # type: ignore[index]
+    assert [one.system for one in facts_of(species, SexDetermination)] == [species.sex_system]
+    assert [one.first < one.last for one in facts_of(species, SourcedDays)] == [True]
+    assert [one.meals > 0 for one in facts_of(species, ReadyWhen)] == [True]
 
 
 def test_the_three_species_have_their_published_sex_chromosomes() -> None:
@@ -46,7 +47,7 @@ def test_the_three_species_have_their_published_sex_chromosomes() -> None:
 
 def test_a_percentage_among_the_facts_is_a_fraction() -> None:
     """Hatch rate 81 % (Morrill et al. 2011, Herpetol Rev 42:226-231)."""
-    assert built_in("ball-python").facts["clutch"]["hatch_rate"] == Fraction(81, 100)  # type: ignore[index]
+    assert [one.hatch_rate for one in facts_of(built_in("ball-python"), ClutchFacts)] == [Fraction(81, 100)]
 
 
 def test_a_locus_of_the_breeders_own_is_added(tmp_path: Path) -> None:
@@ -200,3 +201,34 @@ def test_two_files_of_one_species_are_laid_over_each_other(tmp_path: Path) -> No
         "traits/b.yaml": "species: ball-python\ncombos: {Double: [Aa, Pastel]}\n",
     }
     assert good(tmp_path, files).species["ball-python"].combos["Double"] == ("Aa", "Pastel")
+
+
+def test_one_word_for_two_looks_of_a_locus_is_told(tmp_path: Path) -> None:
+    """Of two loci it may stand: then it is the look that is ambiguous where it is used, and the breeder says which."""
+    same = "{locus: moss, inheritance: recessive, alleles: [Moss, Fern], also_called: {Moss: [Zed], Fern: [Zed]}}"
+    apart = (
+        "{locus: moss, inheritance: recessive, alleles: [Moss], also_called: {Moss: [Zed]}}\n"
+        "  - {locus: fern, inheritance: recessive, alleles: [Fern], also_called: {Fern: [Zed]}}"
+    )
+    assert [
+        code for *_, code in problems(tmp_path / "a", {"traits/own.yaml": f"species: ball-python\nloci:\n  - {same}\n"})
+    ] == ["name-taken"]
+    assert problems(tmp_path / "b", {"traits/own.yaml": f"species: ball-python\nloci:\n  - {apart}\n"}) == []
+
+
+def test_known_species_and_keys_are_listed_in_order(tmp_path: Path) -> None:
+    """Where nothing is near what was written."""
+    (species,) = read(tmp_path / "a", {"animals/F-01.md": md("id: F-01\nspecies: zzyzx")}).problems
+    assert "; the known ones are 'ball-python', 'corn-snake' and 'western-hognose';" in species.message
+    (slip,) = read(tmp_path / "c", {"pages/about.md": md('"   title   ": About')}).problems
+    assert slip.message.endswith("the nearest is 'title'")
+    (key,) = read(tmp_path / "b", {"pages/about.md": md("title: About\nqqqqqq: 1")}).problems
+    listed = key.message.split(" takes ")[1].split(", ")
+    assert listed == sorted(listed)
+
+
+def test_a_page_that_cannot_be_read_is_one_problem_and_a_file_is_no_stray_folder(tmp_path: Path) -> None:
+    """Nothing more is said of what it might hold; only a folder is taken for one of ours under another name."""
+    assert [code for *_, code in problems(tmp_path / "a", {"pages/about.md": md("title: [")})] == ["not-yaml"]
+    assert problems(tmp_path / "b", {"animal": "x", "clutche": "x"}) == []
+    assert [code for *_, code in problems(tmp_path / "c", {"clutche/C-1.md": "x"})] == ["stray-file"]

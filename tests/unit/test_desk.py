@@ -21,6 +21,8 @@ from clutchlight import shipped
 from clutchlight.cli.season_list import season_json, season_text
 from clutchlight.desk import Season, desk_files, season_lists, today
 from clutchlight.desk.charts import weight_chart, work_chart
+from clutchlight.desk.season import Weighing
+from clutchlight.model import When
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.breeders import stays
 from clutchlight.problems import RecordsError
@@ -286,7 +288,9 @@ def test_stays_end_with_parting_or_the_next_pairing(tmp_path: Path) -> None:
 
 def test_a_weight_chart_says_every_weighing(tmp_path: Path) -> None:
     """The words of the drawing hold each day and figure; the heaviest point is the highest."""
-    points = tuple((date(2026, 11, day), Fraction(grams)) for day, grams in ((1, 600), (8, 650), (15, 580)))
+    points = tuple(
+        Weighing(When.day(date(2026, 11, day)), Fraction(grams)) for day, grams in ((1, 600), (8, 650), (15, 580))
+    )
     drawn = BeautifulSoup(weight_chart(points, "M-01", DAY, "w"), "xml")
     assert drawn.desc is not None
     assert drawn.desc.get_text() == "1 Nov: 600 g; 8 Nov: 650 g; 15 Nov: 580 g"

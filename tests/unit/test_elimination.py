@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from clutchlight.genetics.tree import DEAR, EliminationPlan, planned
+from clutchlight.genetics.tree import DEAR, EliminationPlan, Factor, Tree, planned
 
 Scopes = list[tuple[int, ...]]
 
@@ -66,3 +66,15 @@ def test_a_plan_is_the_same_in_any_order_of_scopes() -> None:
     """Dear ones too."""
     for sizes, scopes in CASES:
         assert planned(sizes, scopes[::-1]) == planned(sizes, scopes)
+
+
+def test_what_does_not_change_is_the_same_table() -> None:
+    """A belief is worked out anew only when something behind it changed: not when a far factor is only scaled."""
+    near, far = Factor((0, 1), [1, 2, 3, 4]), Factor((1, 2), [1, 5, 2, 7])
+    tree = Tree((2, 2, 2), (near, far))
+    before = tree.belief((0,))
+    assert before[0] * 54 == before[1] * 24  # 1 * 6 + 2 * 9 to 3 * 6 + 4 * 9
+    tree.change(1, [3, 15, 6, 21])
+    assert tree.belief((0,)) is before
+    tree.change(1, [1, 5, 2, 8])
+    assert tree.belief((0,)) is not before

@@ -11,6 +11,7 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS
 
 from clutchlight.pipeline import open_book, public_files
 from clutchlight.publishing.building_again import LastBuild
+from clutchlight.site.feeds import to_bytes
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 CALLED = """Salt & <i>Pepper</i> "O'Neil" ]]> &amp;"""
@@ -98,3 +99,50 @@ def test_an_entry_keeps_its_id_when_its_animal_is_renamed(tmp_path: Path) -> Non
     )
     assert before == after
     assert len(before) > 1
+
+
+def test_what_happened_to_a_clutch_is_told_newest_first(tmp_path: Path) -> None:
+    """What its young proved comes before the day that it was laid, and what one of them proved later before both."""
+    later = (
+        "- {id: C27-01, sire: M-02, dam: C26-01-4, laid: 2027-05-01, eggs: 1, hatched: 2027-07-01, young: [1 Albino]}\n"
+    )
+    found = etree.fromstring(made(tmp_path, {"clutches/later.yaml": later})["clutches/C26-01/feed.xml"])
+    days = [texts(entry, "updated")[0][:10] for entry in found.iter(f"{ATOM}entry")]
+    assert days == sorted(days, reverse=True)
+    assert days[0] == "2027-07-01"
+    assert days[-1] == "2026-05-16"
+
+
+def test_open_data_can_be_read_by_people() -> None:
+    """Letters stand as they were written; a list of objects has a line for each, any other list has one line."""
+    text = to_bytes({"name": "Süd", "animals": [{"id": "Ä-1"}, {"id": "B"}], "tags": ["a", "b"], "none": []}).decode()
+    assert text == (
+        '{\n "name": "Süd",\n "animals": [\n  {"id": "Ä-1"},\n  {"id": "B"}\n ],\n "tags": ["a", "b"],\n "none": []\n}\n'
+    )
+
+
+def test_a_pedigree_names_a_sire_only_where_there_is_one(tmp_path: Path) -> None:
+    """Of two possible sires neither is its father; nor is one who may not be named."""
+    doubt = "- {id: C30-01, sire: [M-01, M-02], dam: F-01, laid: 2026-05-01, eggs: 1, hatched: 2026-07-01, young: [1 normal]}\n"
+    rows = [
+        line.split()
+        for line in made(tmp_path, {"clutches/doubt.yaml": doubt})["open/pedigree.ped"].decode().splitlines()
+    ]
+    parents = {row[1]: row[2:5] for row in rows}
+    assert parents["C26-01-1"] == ["M-01", "F-01", "2"]
+    assert parents["C30-01-1"] == ["0", "F-01", "0"]
+    assert parents["M-01"] == ["0", "0", "1"]
+
+
+def test_a_correction_keeps_its_id_through_two_names(tmp_path: Path) -> None:
+    """By the first of all the ids that its animal had."""
+    fixed = "corrections: [{on: 2026-02-01, key: hatched, was: 2018, because: a slip}]"
+    once, twice = (
+        FAMILY_ANIMALS.replace("{id: F-01,", f"{{id: {name}, {was}{fixed},").replace("dam: F-01", f"dam: {name}")
+        for name, was in (("F-01", ""), ("F-77", "was: [F-01, F-66], "))
+    )
+    before, after = (
+        texts(etree.fromstring(made(tmp_path / str(n), {"animals/all.yaml": files})["changes/feed.xml"]), "id")
+        for n, files in enumerate((once, twice))
+    )
+    assert before == after

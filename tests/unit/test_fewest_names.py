@@ -7,6 +7,13 @@ from pathlib import Path
 import pytest
 from tests.rooms import good, md, read
 
+from clutchlight.problems import Place
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.names import Names
+from clutchlight.reading.text import WrittenText
+
+LOOKALIKE = "Axanthic (line not known)"
+
 TRAITS = """
 species: ball-python
 loci:
@@ -48,3 +55,40 @@ def test_what_is_nearest_to_the_first_words_of_an_unknown_look_is_offered(tmp_pa
         (problem,) = read(tmp_path / written[:1], files).problems
         assert (problem.code, problem.column) == ("unknown-look", 8)
         assert remedy in problem.message
+
+
+def test_one_wrong_look_makes_the_whole_list_unsound(tmp_path: Path) -> None:
+    """Whatever stands behind it: nothing is concluded from the rest."""
+    collection = good(tmp_path, {"animals/F-01.md": md("id: F-01\nshows: Albino")})
+    names = Names(collection.species["ball-python"], quiet=False)
+    place = Place("animals/F-01.md", 3)
+    for written in (["Zzyzx", "Pastel"], ["Pastel", "Zzyzx"], ["Zzyzx", LOOKALIKE], [LOOKALIKE, "Zzyzx"]):
+        findings = Findings()
+        shown = names.shown([WrittenText.at(look, place) for look in written], findings)
+        assert (shown.sound, findings.errors) == (False, 1)
+    assert names.shown([WrittenText.at(LOOKALIKE, place)], Findings()).sound
+
+
+def test_of_many_readings_eight_are_told(tmp_path: Path) -> None:
+    """Four times two ways are sixteen: more would help nobody."""
+    loci = "".join(
+        f"  - {{locus: l-{number}, inheritance: recessive, alleles: [{name}]}}\n"
+        for number, name in enumerate(("Ab", "Ab Cd", "Cd Ef", "Ef"))
+    )
+    files = {
+        "traits/own.yaml": f"species: ball-python\nloci:\n{loci}",
+        "animals/F-01.md": md(f"id: F-01\nshows: {' '.join(['Ab Cd Ef'] * 4)}"),
+    }
+    (problem,) = read(tmp_path, files).problems
+    assert problem.code == "ambiguous-look"
+    told = problem.message.split(" can be read as ")[1].split("; write")[0]
+    assert len(told.replace("' or '", "', '").split("', '")) == 8
+
+
+def test_a_slip_beside_the_word_het_is_still_near(tmp_path: Path) -> None:
+    """Before the name or behind it."""
+    for written in ("het Clwn", "Clwn het", "66% het Clwn"):
+        (problem,) = read(
+            tmp_path / written[:3], {"animals/F-01.md": md(f"id: F-01\nclaims: {{{written}: 50%}}")}
+        ).problems
+        assert problem.message.endswith("the nearest is 'Clown'")

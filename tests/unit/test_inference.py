@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
+from tests.rooms import BARE, md
 
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.values import Figure, Grounds, NotComputed
+from clutchlight.queries import pair_odds
 
 F = Fraction
 PIED = Locus("piebald", "recessive", ("Piebald",))
@@ -64,6 +67,48 @@ def test_what_is_proven_rests_on_no_claim() -> None:
     assert [inference.rests_on(name, "piebald") for name in "SDYZ"] == [(), (), (), ()]
     unproven = infer(as_collection(pair(said("S", "male", F(1, 2)), said("D", "female", F(1, 3)), hatchling("Z"))))
     assert [unproven.rests_on(name, "piebald") for name in "SDZ"] == [("D", "S")] * 3
+
+
+APART = {
+    "animals/a.yaml": "- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}}\n"
+    "- {id: M-1, sex: male, hatched: 2021, shows: normal, claims: {Piebald: 50%}}\n",
+    "clutches/C26-01.md": md(
+        "id: C26-01\nsire: M-1\ndam: F-1\nlaid: 2026-05-06\neggs: 4\nhatched: 2026-07-04\ncounts: no\n"
+        "young: [1 f Piebald, 2 m normal, 3 unknown, 4 m Pastel]"
+    ),
+}
+
+
+def test_young_of_a_clutch_that_does_not_count_go_by_their_own_looks(tmp_path: Path) -> None:
+    """Of two 1 in 2 hets 3/8 of all young are het and 1/16 visual: of the normal ones (3/8)/(15/16) = 2/5 are het.
+
+    Both parents stay at 1 in 2, and what neither of them can have shown, Pastel, is the young's alone.
+    """
+    inference = BARE.book(tmp_path, APART).inference
+    found = {name: inference.now(name, "piebald") for name in inference.collection.animals}
+    assert {name: figure.carries(1) for name, figure in found.items() if isinstance(figure, Figure)} == {
+        "F-1": F(1, 2),
+        "M-1": F(1, 2),
+        "C26-01-1": F(1),
+        "C26-01-2": F(2, 5),
+        "C26-01-3": F(7, 16),
+        "C26-01-4": F(2, 5),
+    }
+    assert found["C26-01-1"] == Figure((((1, 1), F(1)),))
+    assert inference.grounds("C26-01-1", "piebald", 1) == Grounds("look")
+    assert [inference.now(name, "pastel") for name in ("F-1", "C26-01-4")] == [
+        Figure((((0, 0), F(1)),)),
+        Figure((((0, 1), F(1)),)),
+    ]
+    assert inference.ruled_out("C26-01-2", "pastel", 1)
+    assert (inference.conflicts, inference.surprises) == ((), ())
+
+
+def test_a_mate_from_a_clutch_that_does_not_count_leaves_its_dam_alone(tmp_path: Path) -> None:
+    """A visual son with his dam, 1 in 2 het: half of the young of a het are visual, so an egg is one 1 time in 4."""
+    son = {key: text.replace("1 f Piebald", "1 m Piebald") for key, text in APART.items()}
+    found = pair_odds(BARE.book(tmp_path, son), "C26-01-1", "F-1", 1)
+    assert sum(one.per_egg for one in found.outcomes if "Piebald" in one.looks) == F(1, 4)
 
 
 def test_the_young_of_a_visual_carries_by_parentage() -> None:
@@ -204,3 +249,63 @@ def test_a_test_of_the_named_animals_splits_the_question() -> None:
         case = replace(case, animals=tuple(replace(a, tests=(tested,)) if a.id == asked else a for a in case.animals))
     assert isinstance(infer(as_collection(case), limit=limit).now("G4-0", "piebald"), Figure)
     assert any(animal.tests for animal in case.animals)
+
+
+def test_whom_a_copy_came_from_says_nothing_of_how_common_it_is() -> None:
+    """A male shows a dominant trait of frequency 1/10: two copies p^2 / (p^2 + 2p(1 - p)) = 1/19 (Hardy 1908), claimed phase or not."""
+    linked = Locus("bony", "dominant", ("Bony",), crossover=F(1, 5), background=(("Bony", F(1, 10)),))
+    for claims in ((), (Claim("Bony", came_from="sire"),), (Claim("Bony", came_from="dam"),)):
+        male = Animal("M", "male", (Reading(Look(("Bony",))),), claims)
+        figure = infer(as_collection(Case((linked,), (male,)))).now("M", "bony")
+        assert isinstance(figure, Figure)
+        assert figure.chance(lambda pair: pair == (1, 1)) == F(1, 19)
+
+
+def test_a_claim_that_was_withdrawn_counted_until_then_beside_one_that_stands() -> None:
+    """2/3 for Piebald until it was withdrawn, nothing since; the claim of another trait is as it was."""
+    loci = (PIED, Locus("clown", "recessive", ("Clown",)))
+    claims = (Claim("Piebald", F(2, 3), withdrawn=date(2021, 5, 1)), Claim("Clown", F(1, 2)))
+    for order in (claims, claims[::-1]):
+        figures = infer(as_collection(Case(loci, (Animal("F", "female", (NORMAL,), order),))))
+        told = [(event and event.on, figure.carries(1)) for event, figure in figures.history("F", "piebald")]  # type: ignore[union-attr]
+        assert told == [(None, F(2, 3)), (date(2021, 5, 1), F(0))]
+        assert carries(figures, "F") == 0
+
+
+def test_what_was_forced_from_the_beginning_is_dated_so() -> None:
+    """However late it is looked for: a founder of whom a look without a date shows it."""
+    tested = Animal("Y", "female", (NORMAL,), tests=(LabTest("Piebald", 1, date(2021, 5, 1)),), clutch="C")
+    case = pair(said("S", "male"), said("D", "female", look=VISUAL), tested, hatchling("Z"))
+    figures = infer(as_collection(case)).figures_of("D")
+    egg = figures.world.pedigree.egg_of
+    now = figures.world.timeline.now
+    assert now > 1
+    assert figures.certainty._bisected(0, egg["D"], 1, now) == 0
+    assert figures.certainty._bisected(0, egg["D"], 1, 1) == 0
+    assert figures.certainty._bisected(0, egg["Y"], 1, now) == figures.certainty.forced_since(0, egg["Y"], 1)
+
+
+def test_tests_over_two_generations_that_cannot_all_be_right_are_named_together() -> None:
+    """Four grandparents without a copy, a grandchild with one; whatever the names of the clutches."""
+    free, one = ((LabTest("Piebald", copies, date(2022, 1, 1)),) for copies in (0, 1))
+    for names in (("C-1", "C-2", "C-3"), ("C-3", "C-2", "C-1"), ("C-2", "C-1", "C-3")):
+        young, first, second = names
+        animals = (
+            *(Animal(f"G-{n}", "male" if n % 2 else "female", (NORMAL,), tests=free) for n in range(1, 5)),
+            Animal("S", "male", (NORMAL,), clutch=first),
+            Animal("D", "female", (NORMAL,), clutch=second),
+            Animal("Y", "female", (NORMAL,), tests=one, clutch=young),
+        )
+        clutches = (
+            Clutch(first, (("G-1", F(1)),), "G-2", date(2018, 7, 1)),
+            Clutch(second, (("G-3", F(1)),), "G-4", date(2018, 7, 1)),
+            Clutch(young, (("S", F(1)),), "D", date(2021, 7, 1)),
+        )
+        (conflict,) = infer(as_collection(Case((PIED,), animals, clutches))).conflicts
+        assert {record.subject for record in conflict.records if record.kind == "test"} == {
+            "G-1",
+            "G-2",
+            "G-3",
+            "G-4",
+            "Y",
+        }

@@ -6,7 +6,7 @@ from datetime import date
 from fractions import Fraction
 
 from tests.oracle.as_collection import as_collection
-from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, Locus, Look, Reading
+from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure, NotComputed
@@ -43,3 +43,19 @@ def test_under_xy_it_is_computed() -> None:
     figure = infer(as_collection(case("XY"))).now("D", "linked")
     assert isinstance(figure, Figure)
     assert figure.carries(1) == Fraction(1, 3)
+
+
+def test_a_heterozygosity_said_never_to_be_kept_is_kept_at_the_one_locus_that_shows_it() -> None:
+    """A young without sire that was tested to have one copy; at another locus of the room the share that is kept is known."""
+    loci = (Locus("first", "recessive", ("First",)), Locus("second", "recessive", ("Second",), kept=Fraction(1, 2)))
+    normal = Reading(Look(()))
+    tested = (LabTest("First", 1, date(2025, 1, 1)),)
+    for order in (loci, loci[::-1]):
+        dam = Animal("D", "female", (normal,), claims=(Claim("Second", Fraction(1, 2)),))
+        animals = (dam, Animal("Y", "female", (normal,), tests=tested, clutch="C-1"))
+        clutch = Clutch("C-1", ((NONE, Fraction(1)),), "D", date(2024, 7, 1))
+        figures = infer(as_collection(Case(order, animals, (clutch,))))
+        assert figures.conflicts == ()
+        figure = figures.now("D", "first")
+        assert isinstance(figure, Figure)
+        assert figure.carries(1) == 1

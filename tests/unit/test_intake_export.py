@@ -11,16 +11,21 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from tests.rooms import FAMILY, md
-from tests.rooms import good as collection_of
+from hypothesis import given, settings, strategies as st
+from tests.rooms import FAMILY, good as collection_of, md
 
 from clutchlight.drawing.engine import rendered
-from clutchlight.editing.export import FORMATS, parents_of, to_csv, to_dot, to_ga4gh, to_json, to_ped
-from clutchlight.editing.export import published as export_published
-from clutchlight.editing.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, intake
-from clutchlight.editing.intake import write as write_intake
+from clutchlight.editing.export import (
+    FORMATS,
+    parents_of,
+    published as export_published,
+    to_csv,
+    to_dot,
+    to_ga4gh,
+    to_json,
+    to_ped,
+)
+from clutchlight.editing.intake import ANIMAL_COLUMNS, CLUTCH_COLUMNS, Kind, intake, write as write_intake
 from clutchlight.editing.writing import Value, item
 from clutchlight.model import Collection
 from clutchlight.pipeline import open_book, read_everything

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -12,15 +13,22 @@ from typing import Any
 
 import pytest
 import rfc8785
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from tests.rooms import SETTINGS
 
-from clutchlight.ledger.chain import append_lines, canonical, digest_of_text, line_of, read_ledger
+from clutchlight.ledger.chain import (
+    NoDatedRecordError,
+    append_lines,
+    canonical,
+    digest_of_text,
+    line_of,
+    read_ledger,
+    record_of,
+)
 from clutchlight.ledger.dated_records import Stamped, Verdict, reread, stamp
 from clutchlight.model.ledger import Ledger
 from clutchlight.pipeline import Book, open_book
-from clutchlight.problems import RecordsError
+from clutchlight.problems import Place, RecordsError
 
 ANIMALS = """\
 - {id: M-01, sex: male, hatched: 2020-06-01, shows: normal, claims: {Piebald: 66%}}
@@ -295,6 +303,42 @@ def test_a_year_that_is_gone_is_named(two_years: Room) -> None:
     (two_years.folder / "ledger/2024.jsonl").unlink()
     assert two_years.codes() == [("ledger/2025.jsonl", 1, "ledger-year")]
     assert open_book(two_years.folder).book is None
+
+
+def test_a_year_between_two_that_is_gone_is_named(two_years: Room) -> None:
+    """In the line after it; where no year lies between, the last lines of the year before are gone."""
+    two_years.write("clutches/C27-01.yaml", PROOF.replace("25", "27"))
+    two_years.stamp("2027-08-01")
+    lines = two_years.lines(2025)
+    (two_years.folder / "ledger/2025.jsonl").unlink()
+    assert two_years.codes() == [("ledger/2027.jsonl", 1, "ledger-year")]
+    two_years.put(2025, lines)
+    two_years.put(2024, two_years.lines(2024)[:-1])
+    assert two_years.codes() == [("ledger/2024.jsonl", 3, "ledger-truncated")]
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "said"),
+    [
+        ("digest", "0" * 63, "its `digest` is no SHA-256 digest"),
+        ("digest", "G" * 64, "its `digest` is no SHA-256 digest"),
+        ("digest", 7, "its `digest` is no SHA-256 digest"),
+        ("before", "0" * 65, "its `before` is no SHA-256 digest"),
+        ("number", 0, "its `number` is no whole number from 1 on"),
+        ("number", True, "its `number` is no whole number from 1 on"),
+        ("figures", [], "its `figures` are no JSON object"),
+        ("animal", None, "its `animal` is no text"),
+        ("schema", "other", "its `schema` is not"),
+        ("more", 1, "the key `more` is unknown"),
+    ],
+)
+def test_a_line_of_another_form_is_no_dated_record(two_years: Room, key: str, value: object, said: str) -> None:
+    """Each key by its name; a line as it was written is one."""
+    line = two_years.lines(2024)[1]
+    place = Place("ledger/2024.jsonl", 2)
+    assert record_of(line, place).number == 2
+    with pytest.raises(NoDatedRecordError, match=re.escape(said)):
+        record_of(canonical({**json.loads(line), key: value}), place)
 
 
 def test_a_year_that_does_not_go_on_from_the_year_before_is_named(two_years: Room) -> None:

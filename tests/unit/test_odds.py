@@ -6,21 +6,23 @@ import os
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 from random import Random
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case, Claim, Clutch, Inheritance, Locus, Look, Reading, Sex
 from tests.oracle.enumerate_genotypes import Enumeration, proves
 from tests.oracle.random_cases import EVERYTHING, KINDS, Features, random_case
-from tests.unit.pairings import NORMAL, Pair, inferred, parent, recessive
+from tests.rooms import FAMILY
+from tests.unit.pairings import HALF, NORMAL, Pair, inferred, parent, recessive
 
 from clutchlight.genetics.inference import infer
+from clutchlight.genetics.pairs import Together
 from clutchlight.model import Collection
 from clutchlight.planning import outcomes as outcomes_module
-from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.odds import Odds, known_animal, odds
 from clutchlight.problems import RecordsError
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
@@ -411,3 +413,80 @@ def test_proofs_agree_with_recording_every_clutch_that_may_come(kind: str, seed:
     for proof in odds(infer(as_collection(case)), ZERO, sire, dam, young).proves:
         expected = proves(case, sire, dam, young, proof.animal, proof.locus, proof.trait)
         assert (proof.chance, proof.if_none) == expected
+
+
+@pytest.mark.parametrize(("doubts", "ways"), [(1, 2), (4, 16), (5, 1)])
+def test_sixteen_ways_of_sires_in_doubt_are_tried_together(doubts: int, ways: int) -> None:
+    """A line of clutches with two possible sires each; with one doubt more each locus takes them as it likes."""
+    animals = [Animal("D-0", "female", (NORMAL,)), Animal("X", "female", (NORMAL,))]
+    clutches = []
+    for number in range(1, doubts + 1):
+        males = (f"A-{number}", f"B-{number}")
+        animals += [Animal(male, "male", (NORMAL,)) for male in males]
+        animals.append(Animal(f"D-{number}", "female" if number < doubts else "male", (NORMAL,), clutch=f"C-{number}"))
+        sires = tuple((male, F(1, 2)) for male in males)
+        clutches.append(Clutch(f"C-{number}", sires, f"D-{number - 1}", date(2015 + number, 7, 1)))
+    room = infer(as_collection(Case(DOUBLE, tuple(animals), tuple(clutches))))
+    last = f"D-{doubts}"
+    assert len(Together(room.figures_of(last), (last, "X"), ("male", "female")).ways) == ways
+
+
+def test_a_look_that_hides_another_locus_leaves_fewer_to_list(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two hets of both: normal, Hypo, and Albino of which nobody knows; three are listed where three may be."""
+    loci = (
+        Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("hypo",)),)),
+        Locus("hypo", "recessive", ("Hypo",)),
+    )
+    said = {"Albino": F(1), "Hypo": F(1)}
+    room = inferred(loci, parent("M", "male", said), parent("D", "female", said))
+    for most, listed in ((3, 3), (2, 0)):
+        monkeypatch.setattr(outcomes_module, "LIMIT", most)
+        assert len(odds(room, ZERO, "M", "D", 1).outcomes) == listed
+
+
+def test_what_is_certain_takes_no_part_in_all_or_none_of_what_is_possible() -> None:
+    """Albino x normal, both het Piebald: a normal young carries Albino for certain, and Piebald with 2/3."""
+    sire = parent("M", "male", {"Piebald": F(1)}, ("Albino",))
+    found = odds(
+        inferred(recessive("Albino", "Piebald"), sire, parent("D", "female", {"Piebald": F(1)})), ZERO, "M", "D", 1
+    )
+    normal = next(one for one in found.outcomes if one.looks == ())
+    assert [(one.trait, one.carries) for one in normal.unseen] == [("Albino", F(1)), ("Piebald", F(2, 3))]
+    assert (normal.all_possible, normal.none_possible) == (F(2, 3), F(1, 3))
+
+
+def test_animals_are_found_in_any_case_and_by_the_ids_they_had(tmp_path: Path) -> None:
+    """As they are typed in a terminal."""
+    collection, _ = FAMILY.both(tmp_path, {})
+    assert [known_animal(collection, name).id for name in ("m-01", "M-01", "old-2", "OLD-2")] == [
+        "M-01",
+        "M-01",
+        "M-02",
+        "M-02",
+    ]
+    with pytest.raises(RecordsError, match="there is no animal 'M-0l'; the nearest is 'M-01'"):
+        known_animal(collection, "M-0l")
+
+
+def test_harms_at_one_hidden_locus_all_stand_beside_the_look() -> None:
+    """Albinos whose other locus nobody sees, Spin or Wob in one copy with 1/2 each: two of one 1/16 each, one of either 1/8."""
+    loci = (
+        Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("spin",)),)),
+        Locus("spin", "dominant", ("Spin", "Wob"), together=(("Spin", "Wob", "Spob"),)),
+    )
+    said = {"Spin": HALF, "Wob": HALF}
+    collection = as_collection(Case(loci, tuple(parent(name, sex, said, ("Albino",)) for name, sex in SEXES)))
+    species = collection.species["snake"]
+    harmful = replace(
+        species.loci["spin"],
+        two_copies_harm={"Spin": "unsteady", "Wob": "falls"},
+        together_harm={frozenset(("Spin", "Wob")): "both"},
+    )
+    changed = replace(species, loci={**species.loci, "spin": harmful})
+    whole = Collection(collection.settings, {"snake": changed}, collection.animals, collection.clutches)
+    (only,) = odds(infer(whole), ZERO, "M", "D", 1).outcomes
+    assert [(one.text, one.chance) for one in only.harm] == [
+        ("unsteady", F(1, 16)),
+        ("falls", F(1, 16)),
+        ("both", F(1, 8)),
+    ]

@@ -17,6 +17,7 @@ from clutchlight.cli.season_list import odds_json
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
+from clutchlight.planning import outcomes
 from clutchlight.planning.odds import odds
 from clutchlight.planning.outcomes import Harm, Outcome
 from clutchlight.statements.odds import (
@@ -76,6 +77,7 @@ Please note
 def test_eggs_are_counted_and_rounded_down(expected: Fraction, at_least: Fraction, text: str) -> None:
     """A count never promises more than the exact figure."""
     assert expected_eggs(expected, 8, at_least) == text
+    assert expected_eggs(F(1), 1, F(1)) == "the one egg, for certain."
 
 
 @pytest.mark.parametrize(
@@ -96,7 +98,7 @@ def test_chances_of_clutches_are_rounded_down(chance: Fraction, clutches: str, t
 def test_harm_is_rounded_up() -> None:
     """A third is up to 34 in 100."""
     harm = Harm(("Spin", "Spin"), "unsteady", "A source", F(1, 3))
-    assert harm_sentence(harm) == "Harm, up to 34 in 100 of these: two copies of Spin. Unsteady. [A source]"
+    assert harm_sentence(harm) == "Harm in up to 34 in 100 of these: two copies of Spin. Unsteady. [A source]"
 
 
 def test_a_look_bears_its_combo_and_its_sex() -> None:
@@ -201,3 +203,15 @@ def test_the_schema_refuses_what_is_no_odds(broken: dict[str, object]) -> None:
     room = inferred(recessive("Piebald"), parent("M", "male", {}), parent("D", "female", {}))
     document = odds_json(odds(room, ZERO, "M", "D", 2)) | broken
     assert not schema().is_valid(document)
+
+
+def test_why_no_looks_are_listed_stands_among_the_notes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the clutch would prove is given all the same."""
+    monkeypatch.setattr(outcomes, "LIMIT", 1)
+    room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
+    said = in_words(odds(room, ZERO, "M", "D", 2), room.collection)
+    assert (
+        "The young of this pair can look in more than 16,384 ways, too many to list; what the clutch would prove is given all the same."
+        in said.notes
+    )
+    assert said.proves

@@ -10,7 +10,7 @@ from typing import Literal, Union, get_args, get_origin, get_type_hints
 import pytest
 from markupsafe import Markup
 
-from clutchlight.drawing import CountPart, PedigreeAnimal, PedigreeChart, StepPoint
+from clutchlight.drawing import CountPart, Drawn, PedigreeAnimal, PedigreeChart, StepPoint
 from clutchlight.publishing.building_again import digest_of
 from clutchlight.site.parts import Drawing, Reason, TimelineEntry
 from clutchlight.site.rendering import TEMPLATE_OF
@@ -28,12 +28,12 @@ class Other:
     more: object = None
 
 
-def draw(*given: object) -> tuple[str, tuple[str, ...]]:
-    return str(given), ()
+def draw(*given: object) -> Drawn:
+    return Drawn(str(given), (), "d", (1, 1), "")
 
 
-def draw_again(*given: object) -> tuple[str, tuple[str, ...]]:
-    return str(given), ()
+def draw_again(*given: object) -> Drawn:
+    return draw(*given)
 
 
 DIFFERENT: tuple[object, ...] = (

@@ -7,8 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.model.private import EVENTS
@@ -16,7 +15,7 @@ from clutchlight.pipeline import read_everything
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import read_log
-from clutchlight.reading.public_side import apply_sales, log_facts, public_status, standings
+from clutchlight.reading.public_side import apply_sales, log_facts, public_status, standings, still_to_come
 from clutchlight.reading.tables import cells_as_line, read_sheet
 
 # ---- the log
@@ -121,6 +120,15 @@ def test_a_header_that_is_not_ours_is_named(tmp_path: Path) -> None:
     assert [str(problem) for problem in found.problems] == [
         "log/2026.csv:1:6: error: 'animl' is no column of a log; the nearest is 'animal' [csv-header]"
     ]
+
+
+def test_a_column_that_stands_twice_is_named_and_no_row_is_read(tmp_path: Path) -> None:
+    """Which of the two cells counts is for the breeder to say; columns without a name may be as many as there are."""
+    found = FAMILY.read(tmp_path / "a", {"log/2026.csv": "date,animal,event,date\n2026-11-18,ZZ,mael,2026-11-19\n"})
+    assert [str(problem) for problem in found.problems] == [
+        "log/2026.csv:1:19: error: the column 'date' stands twice; keep one [csv-header]"
+    ]
+    FAMILY.both(tmp_path / "b", {"log/2026.csv": "date,animal,event,,\n2026-11-18,M-01,shed,,\n"})
 
 
 def test_earlier_ids_and_clutches_are_understood(tmp_path: Path) -> None:
@@ -320,6 +328,50 @@ def test_a_hold_lasts_from_its_first_to_its_last_day(tmp_path: Path, day: date, 
     """With a day given, a hold counts on both its ends and no day longer."""
     collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
     assert public_status(collection.animals["C26-01-1"], private.sales, day).status == status
+
+
+def test_sales_count_in_the_order_of_their_days(tmp_path: Path) -> None:
+    """Not of the file: one that came back in August is on hold again, though the hold is written first."""
+    rows = (
+        "- {animals: [C26-01-2], buyer: B, held: 2026-09-01}\n"
+        "- {animals: [C26-01-2], buyer: A, handed_over: 2026-07-20, returned: 2026-08-01}\n"
+    )
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": rows})
+    for day, status in ((date(2026, 7, 25), "sold"), (date(2026, 8, 2), "not for sale"), (date(2026, 9, 1), "on hold")):
+        assert public_status(collection.animals["C26-01-2"], private.sales, day).status == status
+
+
+def test_what_has_not_begun_is_not_public(tmp_path: Path) -> None:
+    """On the day before a hold, a payment or a hand-over the animal stands as before; nobody asks what day it is: all count."""
+    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
+    before = standings(collection, private.sales, today=date(2026, 8, 31))
+    assert [before[name].status for name in sorted(before)] == ["available", "on hold", "available", "holdback"]
+    held = standings(collection, private.sales, today=date(2026, 10, 2))
+    assert [held[name].status for name in sorted(held)] == ["on hold", "sold", "available", "holdback"], (
+        "no hold ends by itself"
+    )
+    assert standings(collection, private.sales, today=date(2027, 1, 1)) == standings(collection, private.sales)
+    days = (date(2026, 10, 19), date(2026, 10, 20))
+    assert [still_to_come(private.sales, day) for day in days] == [True, False]
+
+
+def test_what_the_log_has_of_the_future_is_told_and_left_out(tmp_path: Path) -> None:
+    """A weighing of a year mistyped says no weight in public; one of today does."""
+    rows = "2026-11-28,C26-01-1,weight,,90,\n2062-11-28,C26-01-1,weight,,99,\n2026-11-29,C26-01-1,meal,,rat,\n"
+    found = FAMILY.read(tmp_path, log(rows), today=date(2026, 11, 28))
+    assert [problem.code for problem in found.problems] == ["future-date", "future-date"]
+    assert found.private is not None
+    facts = log_facts(found.private.log, ("weight", "meals"))["C26-01-1"]
+    assert (facts.weight_g, facts.meals) == (Fraction(90), None)
+
+
+def test_a_first_meal_that_stands_as_a_meal_too_is_one(tmp_path: Path) -> None:
+    """Meals and sheds are counted by days."""
+    rows = "".join(
+        f"2026-09-0{day},C26-01-1,{event},,,\n" for day, event in ((1, "first meal"), (1, "meal"), (2, "meal"))
+    )
+    _, private = FAMILY.both(tmp_path, log(rows))
+    assert log_facts(private.log, ("meals",))["C26-01-1"].meals == 2
 
 
 def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:

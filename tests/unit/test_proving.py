@@ -16,6 +16,9 @@ from clutchlight.model import Collection, Species, Status
 from clutchlight.planning import proving as proving_module
 from clutchlight.planning.odds import UsualClutch, usual_clutch
 from clutchlight.planning.proving import TestMating, ToProve, proving
+from clutchlight.problems import Place
+from clutchlight.reading.loci import ClutchFacts
+from clutchlight.reading.text import Mark
 from clutchlight.statements.odds import clutch_basis, mating_sentence
 
 F = Fraction
@@ -162,16 +165,30 @@ def test_plans_with_equal_chances_stand_in_order_of_id() -> None:
 # The usual clutch
 
 
-def species_with(**clutch: str) -> Species:
-    species = inferred(PIEBALD, MAYBE).collection.species["snake"]
-    return replace(species, facts={"clutch": clutch})
+def species_with(clutch: ClutchFacts) -> Species:
+    return replace(inferred(PIEBALD, MAYBE).collection.species["snake"], facts={"clutch": clutch})
 
 
 def test_a_usual_clutch_is_eggs_times_hatch_rate() -> None:
     """7 eggs, 81 % hatched (Morrill et al. 2011, Herpetol Rev 42:226-231): 5.67, so 6 hatchlings."""
-    usual = usual_clutch(species_with(usual="7", hatch_rate="81%", source="Morrill et al. 2011"))
+    facts = ClutchFacts.model_construct(
+        at=Mark(Place("a file")), usual=7, hatch_rate=F(81, 100), source="Morrill et al. 2011"
+    )
+    usual = usual_clutch(species_with(facts))
     assert usual == UsualClutch(6, 7, F(81, 100), "Morrill et al. 2011")
     assert clutch_basis(usual) == "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (Morrill et al. 2011)"
+
+
+@pytest.mark.parametrize(
+    ("usual", "rate", "hatchlings"),
+    [(1, None, 1), (1, F(2, 5), 1), (7, None, 7), (9, F(3, 5), 5), (7, F(1, 2), 4)],
+)
+def test_a_usual_clutch_is_rounded_to_the_nearest_and_never_empty(
+    usual: int, rate: Fraction | None, hatchlings: int
+) -> None:
+    """5.4 are 5, 3.5 are 4; without a rate every egg is taken to hatch."""
+    facts = ClutchFacts.model_construct(at=Mark(Place("a file")), usual=usual, hatch_rate=rate, source="own")
+    assert usual_clutch(species_with(facts)).hatchlings == hatchlings
 
 
 def test_a_species_without_clutch_facts_says_that_seven_is_assumed() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -194,6 +195,14 @@ def test_a_page_stands_if_it_was_made_in_the_same_way_from_the_same(tmp_path: Pa
     assert LastBuild(tmp_path, out).page("index.html", "theme", "digest") is None
 
 
+def test_a_site_may_lie_in_folders_that_are_not_there_yet(tmp_path: Path) -> None:
+    """They are made; what becomes of each file is told in the order of the addresses, whatever the order of the files."""
+    out = tmp_path / "not" / "yet" / "site"
+    assert publish(Wanted(dict(reversed(FILES.items()))), out).added == ("a/b/c.html", "a/d.html", "index.html")
+    assert planned(Wanted({}), out).removed == ("a/b/c.html", "a/d.html", "index.html")
+    assert planned(Wanted(dict.fromkeys(FILES, b"new")), out).changed == ("a/b/c.html", "a/d.html", "index.html")
+
+
 def test_a_kept_file_that_went_away_ends_the_build(tmp_path: Path) -> None:
     """The site that stands stays as it is, and nothing half built is left."""
     out = tmp_path / "site"
@@ -211,9 +220,12 @@ def test_a_kept_file_that_went_away_ends_the_build(tmp_path: Path) -> None:
     [
         (OSError("the moon is full"), "the moon is full; the site that stood is untouched"),
         (OSError(errno.ENOTEMPTY, "Directory not empty"), "directory not empty; the site that stood is untouched"),
+        (OSError(errno.EACCES, "x"), "you may not write here; choose another folder or change its permissions"),
+        (OSError(errno.EPERM, "x"), "you may not write here; choose another folder or change its permissions"),
+        (OSError(errno.ENOTDIR, "x"), "a part of this path is a file; choose another folder"),
         (OSError(errno.EDQUOT, "x"), "your quota of disk space is used up; free some space, then try again"),
     ],
-    ids=["no number", "no remedy", "a remedy"],
+    ids=["no number", "no remedy", "no access", "no permission", "no folder", "a remedy"],
 )
 def test_what_the_system_says_is_passed_on(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trouble: OSError, words: str
@@ -285,3 +297,82 @@ def test_a_lock_is_held_by_one_and_goes_away(tmp_path: Path) -> None:
     assert names(tmp_path) == []
     with build_lock(out):
         pass
+
+
+def test_one_style_file_that_differs_is_something_to_do(tmp_path: Path) -> None:
+    """Nothing is to do only where all are as they stand, the records were not touched, and the same was asked for."""
+    out, style = tmp_path / "site", {"a.css": b"one", "b.css": b"two"}
+    wanted = Wanted({**FILES, **style}, {}, "asked", "theme")
+    publish(wanted, out)
+    LastBuild(tmp_path, out).note(7, wanted.manifest("site"))
+
+    def found(number: int | None, asked: str, rendering: str, style: dict[str, bytes]) -> Published | None:
+        return LastBuild(tmp_path, out).nothing_to_do(number, asked, rendering, style)
+
+    assert found(7, "asked", "theme", style) == Published((), (), (), 5)
+    for other in ({**style, "b.css": b"new"}, {**style, "c.css": b"more"}):
+        assert found(7, "asked", "theme", other) is None
+    assert found(None, "asked", "theme", style) is None
+    assert found(8, "asked", "theme", style) is None
+    assert found(7, "other", "theme", style) is None
+    assert found(7, "asked", "other", style) is None
+
+
+@pytest.mark.parametrize("can", [True, False], ids=["exchanged", "two renames"])
+def test_the_new_name_is_on_the_disk_before_the_old_site_goes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, can: bool
+) -> None:
+    """Else a power cut could leave neither."""
+    out, happened = tmp_path / "site", list[str]()
+    publish(Wanted(FILES), out)
+    flush, clear = exchange.flush, exchange._clear
+
+    def flushed(path: Path | str) -> None:
+        happened.append(f"flush {Path(path).relative_to(tmp_path)} {(out / 'index.html').is_file()}")
+        flush(path)
+
+    def cleared(folder: Path) -> None:
+        happened.append("clear")
+        clear(folder)
+
+    monkeypatch.setattr(exchange, "flush", flushed)
+    monkeypatch.setattr(exchange, "_clear", cleared)
+    if not can:
+        monkeypatch.setattr(exchange, "exchanged", lambda one, other: False)
+    publish(Wanted({"index.html": b"new"}), out)
+    assert happened[-2:] == ["flush . True", "clear"]
+    assert happened.count("flush . True") == 3  # two notes in the journal, and the new name
+
+
+def test_a_half_built_site_never_takes_the_name_of_one_that_is_not_there(tmp_path: Path) -> None:
+    """The first build was cut short while it wrote: what it left is cleared away; an empty folder that it did not make is not."""
+    out, following, old = (tmp_path / name for name in ("site", ".site.next", ".site.old"))
+    following.mkdir()
+    (following / MANIFEST).write_bytes(Wanted(FILES).manifest("site").to_bytes())
+    journal_of(out, following)
+    exchange.Journal(out).finish()
+    assert names(tmp_path) == []
+    following.mkdir()
+    old.mkdir()
+    journal_of(out, following)
+    assert refused(FILES, out) == [("out-foreign", ".site.old")]
+    assert old.is_dir()
+
+
+def test_files_are_named_in_order_whatever_order_the_system_gives(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those of a folder before those of the folders in it."""
+    for name in ("b/y", "b/x", "a/z", "c", "a.html"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).touch()
+    walk = os.walk
+
+    def backwards(folder: Path, onerror: Callable[[OSError], object]) -> Iterator[tuple[str, list[str], list[str]]]:
+        for root, inside, found in walk(folder, onerror=onerror):
+            inside.sort(reverse=True)
+            found.sort(reverse=True)
+            yield str(root), inside, found
+
+    monkeypatch.setattr(os, "walk", backwards)
+    assert list(exchange.walk(tmp_path)) == ["a.html", "c", "a/z", "b/x", "b/y"]

@@ -14,7 +14,9 @@ from tests.unit.whole_room import ROOM
 
 from clutchlight.desk import season_lists
 from clutchlight.pipeline import open_book
+from clutchlight.problems import Place
 from clutchlight.reading.fields import FIRST_YEAR, LAST_YEAR
+from clutchlight.reading.findings import MAX_MESSAGE, Findings
 
 Change = tuple[str, str, str]
 VIPER, OWN = "traits/sand-viper.yaml", "traits/own.yaml"
@@ -146,3 +148,14 @@ def test_before_a_day_opens_no_window(tmp_path: Path) -> None:
     built = open_book(write(tmp_path / "other", ROOM)).book
     assert built is not None
     assert [item.about for item in season_lists(built, date(2026, 11, 25)).due if item.about == "C26-01"] == ["C26-01"]
+
+
+def test_a_message_that_is_too_long_keeps_its_ends() -> None:
+    """What is wrong stands at its beginning, and what to do at its end."""
+    findings, middle = Findings(), "x" * (2 * MAX_MESSAGE)
+    findings.report(Place("a.md", 1), "bad-id", f"begins {middle} ends")
+    (said,) = (problem.message for problem in findings.problems)
+    assert (said.startswith("begins x"), said.endswith("x ends")) == (True, True)
+    assert len(said) == MAX_MESSAGE + 3
+    findings.report(Place("a.md", 1), "bad-id", "y" * MAX_MESSAGE)
+    assert findings.problems[1].message == "y" * MAX_MESSAGE

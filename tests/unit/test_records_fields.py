@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from datetime import date
 from fractions import Fraction
+from functools import reduce
+from operator import or_
 from pathlib import Path
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from tests.rooms import animal, clutch_of, md, problems
 
+from clutchlight.model import Animal, Claim, Clutch, LabTest, Photo, Settings, Stated
+from clutchlight.model.private import Holding, Plan, Sale
+from clutchlight.reading import private_side, shapes
 from clutchlight.reading.fields import read_chance, read_date
 from clutchlight.reading.findings import nearest
+from clutchlight.reading.settings import SettingsRecord
+from clutchlight.reading.strict import RecordShape
+from clutchlight.reading.text import WrittenText
 
 
 @pytest.mark.parametrize(
@@ -199,3 +209,51 @@ def test_the_nearest_id_is_one_that_a_finger_may_have_missed(word: str, near: st
     """Leading zeros first; two characters changed over; most characters at the same place; nothing that is too far."""
     assert nearest(word, ROOM) == near
     assert nearest(word, reversed(ROOM)) == near
+
+
+# From shapes to values
+
+BECOMES: tuple[tuple[type[RecordShape], type[Any]], ...] = (
+    (shapes.AnimalFacts, Animal),
+    (shapes.ClutchRecord, Clutch),
+    (shapes.ClaimRecord, Claim),
+    (shapes.StatedRecord, Stated),
+    (shapes.TestRecord, LabTest),
+    (shapes.PhotoRecord, Photo),
+    (private_side.PlanRecord, Plan),
+    (private_side.SaleRecord, Sale),
+    (private_side.SharedRecord, Holding),
+    (SettingsRecord, Settings),
+    *((shape, shape.makes) for shape in vars(shapes).values() if getattr(shape, "makes", None)),
+    *((shape, shape.makes) for shape in vars(private_side).values() if getattr(shape, "makes", None)),
+)
+GIVEN = {
+    Animal: {"sex", "claims", "stated", "tests", "status", "photos"},
+    Clutch: {"dam", "young", "tally", "photos", "set_aside"},
+    Settings: {"collection_id", "contact", "theme"},
+}
+"""Fields that the reader makes from what the shape says; the others are handed over as they stand."""
+
+
+def as_handed_over(kind: Any) -> Any:
+    """What a field's value is without its places: a text, or the value that a shape within a shape becomes."""
+    if isinstance(kind, type) and issubclass(kind, RecordShape):
+        return kind.makes or kind
+    if kind is WrittenText:
+        return str
+    if get_origin(kind) is Annotated:
+        return as_handed_over(get_args(kind)[0])
+    parts = tuple(as_handed_over(part) for part in get_args(kind))
+    if get_origin(kind) is tuple:
+        return tuple.__class_getitem__(parts)
+    return reduce(or_, parts) if get_origin(kind) in (UnionType, Union) else kind
+
+
+@pytest.mark.parametrize(("shape", "kind"), BECOMES, ids=lambda one: one.__name__)
+def test_a_shape_holds_what_the_value_that_it_becomes_takes(shape: type[RecordShape], kind: type[Any]) -> None:
+    """The same field has the same type in both, but for the fields that the reader fills itself."""
+    written, taken = shape.model_fields, get_type_hints(kind)
+    shared = {field.name for field in fields(kind)} & written.keys()
+    differing = {name for name in shared if as_handed_over(written[name].annotation) != taken[name]}
+    assert differing <= GIVEN.get(kind, set())
+    assert shared

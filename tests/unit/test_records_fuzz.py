@@ -12,8 +12,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 from tests.rooms import PARENTS, md, write
 from tests.unit.mutating import mutated_part
 from tests.unit.running_all import run_all

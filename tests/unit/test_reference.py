@@ -19,8 +19,7 @@ from clutchlight.model import Inheritance, Publish, Status
 from clutchlight.model.private import EVENTS, Purpose
 from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
-from clutchlight.reading import fields, log, private_side, settings, shapes
-from clutchlight.reading import loci as catalogue
+from clutchlight.reading import fields, loci as catalogue, log, private_side, settings, shapes
 from clutchlight.reading.strict import RecordShape, keys_of
 from clutchlight.reference import Explanation
 from clutchlight.site.sandbox import BoundedSandbox

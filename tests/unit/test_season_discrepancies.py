@@ -12,7 +12,14 @@ from tests.rooms import FAMILY, log
 from clutchlight.cli import main
 from clutchlight.desk.notices import discrepancy
 from clutchlight.planning.breeders import is_grown
-from clutchlight.planning.discrepancies import discrepancies, open_plans
+from clutchlight.planning.discrepancies import (
+    CountDiffers,
+    DayDiffers,
+    LoggedAbsent,
+    SexDiffers,
+    discrepancies,
+    open_plans,
+)
 from clutchlight.planning.due import due
 
 DAY = date(2026, 11, 25)
@@ -132,3 +139,118 @@ def test_the_season_of_a_past_day_knows_nothing_later(tmp_path: Path) -> None:
     folder = FAMILY.write(tmp_path, clutch("laid: 2026-10-01\neggs: 6"))
     for day, known in (("2026-09-30", False), ("2026-10-02", True)):
         assert ("C26-09" in CliRunner().invoke(main, ["season", str(folder), "--on", day]).stdout) is known
+
+
+GONE = {
+    "died": "left: {on: 2026-08-15, how: died}",
+    "lent": "left: {on: 2026-08-15, how: loan}",
+    "back": "left: {on: 2026-08-15, how: loan}, came: {on: 2026-10-01, how: returned}",
+    "bought": "came: {on: 2026-05-01, how: bought}",
+    "here": "status: breeder",
+}
+
+
+@pytest.mark.parametrize(
+    ("male", "rows", "said"),
+    [
+        ("died", "2026-08-15,M-30,weight,,800,\n", ""),
+        ("died", "2026-08-16,M-30,weight,,800,\n", "weight died 1"),
+        ("died", "2026-08-16,M-30,weight,,800,by its keeper\n", "weight died 1"),
+        ("lent", "2026-08-16,M-30,weight,,800,\n2026-08-18,M-30,weight,,801,\n", "weight loan 2"),
+        ("lent", "2026-08-16,M-30,weight,,800,by its keeper\n", ""),
+        ("lent", "2026-08-16,M-30,paired,F-02,,by its keeper\n", "paired loan 1"),
+        ("lent", "2026-08-16,F-02,lock,M-30,,by its keeper\n", "lock loan 1"),
+        ("back", "2026-09-30,M-30,weight,,800,\n", "weight loan 1"),
+        ("back", "2026-10-01,M-30,weight,,800,\n", ""),
+        ("bought", "2026-04-30,M-30,weight,,800,\n", "weight came 1"),
+        ("bought", "2026-05-01,M-30,weight,,800,\n", ""),
+        ("here", "2026-08-15,M-30,quarantine,,,\n2026-08-15,M-30,paired,F-02,,\n", "paired quarantine 1"),
+        ("here", "2026-08-15,M-30,quarantine,,,\n2026-08-14,M-30,paired,F-02,,\n", ""),
+        ("here", "2026-08-15,M-30,quarantine,,,\n2026-11-13,M-30,lock,F-02,,\n", "lock quarantine 1"),
+        ("here", "2026-08-15,M-30,quarantine,,,\n2026-11-14,M-30,lock,F-02,,\n", ""),
+        ("here", "2026-08-15,M-30,treatment,,,\n2026-09-14,M-30,paired,F-02,,\n", "paired treatment 1"),
+        ("here", "2026-08-15,M-30,treatment,,,\n2026-09-15,M-30,paired,F-02,,\n", ""),
+        ("here", "2026-08-15,M-30,quarantine,,,\n2026-08-16,M-30,meal,,,\n", ""),
+        ("died", "2026-11-26,M-30,weight,,800,\n", ""),
+    ],
+)
+def test_a_row_of_an_animal_on_a_day_when_it_was_not_there(tmp_path: Path, male: str, rows: str, said: str) -> None:
+    """It still counts on the day it left, and counts again on the day it came back; a keeper may tell a weight, not a pairing.
+    Of an animal in quarantine only pairings are told, for ninety days, and in treatment for thirty; of a day to come nothing."""
+    animal = {"animals/m.yaml": f"- {{id: M-30, sex: male, hatched: 2020-07-01, {GONE[male]}}}\n"}
+    collection, private = FAMILY.both(tmp_path, {**animal, **log(rows)})
+    found = [one for one in discrepancies(collection, private, DAY) if isinstance(one, LoggedAbsent)]
+    assert [f"{one.event} {one.absence.how} {one.rows}" for one in found] == ([said] if said else [])
+    assert {one.animal for one in found} <= {"M-30"}
+
+
+@pytest.mark.parametrize(
+    ("corrections", "rows", "told_of"),
+    [
+        ("", "2026-08-15,M-30,sexed,,Female,\n", "female"),
+        ("", "2026-08-15,M-30,sexed,,male,\n", ""),
+        ("", "2026-08-15,M-30,sexed,,unknown,\n", ""),
+        ("", "2026-11-26,M-30,sexed,,female,\n", ""),
+        ("sex 2026-08-15", "2026-08-15,M-30,sexed,,female,\n", ""),
+        ("sex 2026-08-14", "2026-08-15,M-30,sexed,,female,\n", "female"),
+        ("hatched 2026-08-15", "2026-08-15,M-30,sexed,,female,\n", "female"),
+        ("hatched 2026-08-16, sex 2026-08-16", "2026-08-15,M-30,sexed,,female,\n", ""),
+    ],
+)
+def test_a_sex_in_the_log_that_the_record_does_not_have(
+    tmp_path: Path, corrections: str, rows: str, told_of: str
+) -> None:
+    """Unless the record was corrected since, on that very day at the earliest; in any case, capitals or not."""
+    was = {"sex": "female", "hatched": "2019"}
+    listed = [one.split() for one in corrections.split(", ") if one]
+    fields = ", ".join(f"{{on: {on}, key: {key}, was: {was[key]}, because: looked again}}" for key, on in listed)
+    record = f"- {{id: M-30, sex: male, hatched: 2020-07-01{f', corrections: [{fields}]' if fields else ''}}}\n"
+    collection, private = FAMILY.both(tmp_path, {"animals/m.yaml": record, **log(rows)})
+    found = [one for one in discrepancies(collection, private, DAY) if isinstance(one, SexDiffers)]
+    assert [one.logged for one in found] == ([told_of] if told_of else [])
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("2026-09-01,F-02,slugs only,,4,\n", ["slugs 4 3"]),
+        ("2026-09-01,F-02,slugs only,,3,\n", []),
+        ("2026-08-18,F-02,egg lost,,1,\n", ["lost 1 0"]),
+        ("2026-08-17,F-02,egg lost,,1,\n", []),
+        ("2026-11-25,C26-09,egg lost,,1,\n", ["lost 1 0"]),
+        ("2026-11-26,C26-09,egg lost,,1,\n", []),
+    ],
+)
+def test_slugs_and_lost_eggs_in_the_log(tmp_path: Path, rows: str, said: list[str]) -> None:
+    """A dam's row is of this clutch from a fortnight before it was laid; a row of a day to come is none."""
+    collection, private = FAMILY.both(tmp_path, {**clutch("laid: 2026-09-01\neggs: 0\nslugs: 3"), **log(rows)})
+    found = [one for one in discrepancies(collection, private, DAY) if isinstance(one, CountDiffers)]
+    assert [f"{one.what} {one.logged} {one.recorded}" for one in found] == said
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("2026-10-30,C26-09,hatched,,2,\n", ["young 2 3"]),
+        ("2026-10-30,C26-09,hatched,,1,\n2026-10-31,C26-09,hatched,,2,\n", []),
+        ("2026-10-31,C26-09,hatched,,3,\n", []),
+        ("2026-11-01,C26-09,hatched,,3,\n", ["hatched 2026-11-01 2026-10-30..2026-10-31"]),
+        ("2026-10-29,C26-09,hatched,,4,\n2026-10-30,C26-09,hatched,,0,\n", []),
+    ],
+)
+def test_young_in_the_log(tmp_path: Path, rows: str, said: list[str]) -> None:
+    """Those that died in the egg may be counted or not; the rows of several days are added up, and one of them in time is enough."""
+    keys = "laid: 2026-09-01\neggs: 4\nhatched: 2026-10-30..2026-10-31\nunseen: 1\nyoung: [1 f normal, 2 m normal, 3 m normal]"
+    collection, private = FAMILY.both(tmp_path, {**clutch(keys), **log(rows)})
+    found = discrepancies(collection, private, DAY)
+    assert [
+        f"{one.what} {one.logged} {one.recorded}" for one in found if isinstance(one, CountDiffers | DayDiffers)
+    ] == said
+
+
+def test_a_male_in_the_log_whom_the_record_does_not_name(tmp_path: Path) -> None:
+    """Beside one whom it does name; where it names none of them, the warning of the records says so already."""
+    rows = "2026-07-01,M-02,paired,F-02,,\n2026-07-05,M-01,paired,F-02,,\n2026-07-09,M-01,lock,F-02,,\n"
+    found = told(tmp_path / "a", {**clutch("laid: 2026-09-01\neggs: 4"), **log(rows)})
+    assert found == ["C26-09: the log puts M-01 with F-02 too (5 to 9 Jul, with a lock), and `sire` does not name him."]
+    assert told(tmp_path / "b", {**clutch("laid: 2026-09-01\neggs: 4"), **log(rows.splitlines(keepends=True)[0])}) == []

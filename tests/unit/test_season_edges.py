@@ -19,11 +19,12 @@ from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, knows_since, message_to
 from clutchlight.desk.sentences import flags
 from clutchlight.model import Collection
-from clutchlight.model.private import Private
+from clutchlight.model.private import Private, SeasonRules
 from clutchlight.planning.breeders import MaleAtWork, males_in_rotation, readiness
 from clutchlight.planning.due import due
-from clutchlight.planning.limits import OWN, StageWindow, cautions, grown, male_limits, ready_to_leave, windows
+from clutchlight.planning.limits import OWN, cautions, grown, male_limits, windows
 from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
+from clutchlight.reading.loci import ReadyWhen, fact_of
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)
@@ -197,7 +198,11 @@ def test_a_returned_sale_holds_nothing_and_owes_nothing(tmp_path: Path) -> None:
     """Neither a hold, nor money that is open, nor a hand-over to come."""
     text = "- {animals: [C26-01-1], agreed: 100, held: 2026-07-20, handed_over: 2026-08-01, returned: 2026-09-01}\n"
     collection, private = sales(tmp_path, text)
-    assert (holds(private, DAY), balances(private, DAY), hand_overs(collection, private, DAY)) == ((), (), ())
+    assert (holds(private, DAY), balances(collection, private, DAY), hand_overs(collection, private, DAY)) == (
+        (),
+        (),
+        (),
+    )
 
 
 @pytest.mark.parametrize(("amount", "open_"), [("99.99", [Fraction(1, 100)]), ("100", []), ("99", [Fraction(1)])])
@@ -207,7 +212,7 @@ def test_money_is_open_until_the_last_cent(tmp_path: Path, amount: str, open_: l
         f"- {{animals: [C26-01-1], agreed: 100, held: 2026-11-01, payments: [{{on: 2026-11-25, amount: {amount}}}]}}\n"
     )
     collection, private = sales(tmp_path, text)
-    assert [one.open_ for one in balances(private, DAY)] == open_
+    assert [one.open_ for one in balances(collection, private, DAY)] == open_
     assert ["the balance is open" in sentences.to_settle(one) for one in hand_overs(collection, private, DAY)] == [
         bool(open_)
     ]
@@ -217,16 +222,36 @@ def test_a_payment_counts_from_its_day_on(tmp_path: Path) -> None:
     """What is paid on the 25th is open on the 24th."""
     text = "- {animals: [C26-01-1], agreed: 100, held: 2026-11-01, payments: [{on: 2026-11-25, amount: 100}]}\n"
     collection, private = sales(tmp_path, text)
-    assert [one.open_ for one in balances(private, BEFORE)] == [Fraction(100)]
+    assert [one.open_ for one in balances(collection, private, BEFORE)] == [Fraction(100)]
     assert "the balance is open" in sentences.to_settle(hand_overs(collection, private, BEFORE)[0])
-    assert balances(private, DAY) == ()
+    assert balances(collection, private, DAY) == ()
 
 
 def test_an_animal_is_gone_from_the_day_of_its_hand_over_on(tmp_path: Path) -> None:
     """The day before, nothing of a sale is known that has no earlier day."""
-    _, private = sales(tmp_path, "- {animals: [C26-01-1], agreed: 100, handed_over: 2026-11-25}\n")
-    assert [one.gone for one in balances(private, DAY)] == [True]
-    assert balances(private, BEFORE) == (), "nothing of the sale is known before its first day"
+    collection, private = sales(tmp_path, "- {animals: [C26-01-1], agreed: 100, handed_over: 2026-11-25}\n")
+    assert [one.gone for one in balances(collection, private, DAY)] == [True]
+    assert balances(collection, private, BEFORE) == (), "nothing of the sale is known before its first day"
+
+
+@pytest.mark.parametrize(
+    ("sale", "said"),
+    [
+        ("agreed: 100, payments: [{on: 2026-11-01, amount: 20.5}]", "€20.50 paid: to pay back, since C26-01-4 died"),
+        ("held: 2026-11-01, deposit: 30", "a deposit of €30: to pay back if it was paid, since C26-01-4 died"),
+        ("agreed: 100, held: 2026-11-01", None),
+        ("agreed: 100, payments: [{on: 2026-11-01, amount: 20}], handed_over: 2026-11-02", "€80 of €100 open"),
+    ],
+)
+def test_what_was_paid_for_an_animal_that_died_is_owed_back(tmp_path: Path, sale: str, said: str | None) -> None:
+    """Nothing is left of what was agreed; after the hand-over the loss is the buyer's, and for the two of them to settle."""
+    died = "- {id: C26-01-4, left: {on: 2026-11-20, how: died}}\n"
+    files = {"animals/gone.yaml": died, "sales/s.yaml": f"- {{animals: [C26-01-4], {sale}}}\n"}
+    opened = FAMILY.read(tmp_path, files)
+    assert opened.collection is not None
+    assert opened.private is not None
+    found = [sentences.balance(one, "EUR") for one in balances(opened.collection, opened.private, DAY)]
+    assert [text.partition(" before")[0].partition(";")[0] for text in found] == ([said] if said else [])
 
 
 def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:
@@ -238,7 +263,7 @@ def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:
     assert not any(lack.startswith("ready from") for lack in sentences.to_settle(found[0]))
     early = {one.sale.animals[0]: one for one in hand_overs(collection, private, BEFORE)}
     assert early["C26-01-2"].since is None
-    assert "ready from 2026-11-25" in sentences.to_settle(early["C26-01-2"])
+    assert "ready from 25 November 2026" in sentences.to_settle(early["C26-01-2"])
 
 
 def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:
@@ -572,7 +597,6 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     assert refusals is not None
     assert rest is not None
     assert (refusals.value, refusals.source, rest.source == OWN) == (Fraction(3), OWN, False)
-    assert "small_below_g" not in python.usual
     others = corn.limit("rest_days", False)
     assert others is not None
     assert (others.value, others.source) == (Fraction(8), OWN)
@@ -583,46 +607,8 @@ def test_a_species_of_one_s_own_may_say_little(tmp_path: Path) -> None:
     collection, _ = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
     silent = replace(python, facts={})
-    assert (grown(silent, "female", {}), windows(silent, {}), ready_to_leave(silent), cautions(silent, "weight")) == (
-        None,
-        (),
-        None,
-        (),
-    )
+    assert (grown(silent, "female", {}), windows(silent, {}), cautions(silent, "weight")) == (None, (), ())
     assert (male_limits(silent, {}).usual, male_limits(silent, {}).small_below_g) == ({}, None)
-    days = {"from": 3, "to": 5}
-    bare = replace(
-        python,
-        facts={
-            "season": {
-                "windows": (
-                    {"after": "laid", "comes": "hatched", "days": days},
-                    {"after": "hatched", "comes": "first shed", "days": {"from": 3}},
-                    {"after": "pipped", "comes": "hatched", "days": {"to": 3}},
-                ),
-                "male": {"rest_days": "2.5", "refusals": "many"},
-            },
-            "readiness": {"female": {"age_months": {"from": 20}}},
-            "ready_when": {"meals": 2, "sheds": 1},
-            "cautions": ({"about": "weight"},),
-        },
-    )
-    assert windows(bare, {}) == (StageWindow("laid", "hatched", 3, 5, ""),)
-    limits = male_limits(bare, {})
-    assert {name: (limit.value, limit.source) for name, limit in limits.usual.items()} == {
-        "rest_days": (Fraction(5, 2), "")
-    }
-    rule = grown(bare, "female", {})
-    assert rule is not None
-    assert rule.age_months is not None
-    assert (rule.age_months.value, rule.age_months.source, rule.weight_g, rule.text) == (Fraction(20), "", None, "")
-    assert grown(bare, "male", {}) is None
-    leaves = ready_to_leave(bare)
-    assert leaves is not None
-    assert (leaves.text, leaves.source) == ("", "")
-    assert ready_to_leave(replace(python, facts={"ready_when": {"meals": 2}})) is None
-    assert ready_to_leave(replace(python, facts={"ready_when": {"sheds": 1}})) is None
-    assert cautions(bare, "weight") == ("",)
 
 
 def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> None:
@@ -635,9 +621,8 @@ def test_who_has_no_rule_is_not_among_those_that_are_ready(tmp_path: Path) -> No
     assert (found.verdict, found.age_months, sentences.lacks(found)) == ("not known", None, ("its age is not known",))
     silent = {key: replace(species, facts={}) for key, species in collection.species.items()}
     assert readiness(replace(collection, species=silent), private, DAY) == ()
-    young = {"readiness": {"female": {"weight_g": {"from": 1500, "to": 1500}}}}
-    by_weight = {key: replace(species, facts=young) for key, species in collection.species.items()}
-    found_by_weight = readiness(replace(collection, species=by_weight), private, DAY)
+    by_weight = replace(private, rules={"": SeasonRules(readiness={("female", "weight_g"): Fraction(1500)})})
+    found_by_weight = readiness(replace(collection, species=silent), by_weight, DAY)
     assert next((one.animal, one.verdict, sentences.ready_rule(one)) for one in found_by_weight) == (
         "F-06",
         "ready",
@@ -660,7 +645,7 @@ def test_the_species_file_says_when_young_may_leave_and_what_to_be_careful_of(tm
     """Each with its source, and each caution where it belongs."""
     collection, private = FAMILY.both(tmp_path, {})
     python = collection.species["ball-python"]
-    rule = ready_to_leave(python)
+    rule = fact_of(python, ReadyWhen)
     assert rule is not None
     assert (rule.meals, rule.sheds) == (3, 1)
     assert "common practice" in rule.source

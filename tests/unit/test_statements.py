@@ -217,10 +217,10 @@ def test_certainty_by_assumption_names_the_founder_that_is_taken_to_carry_nothin
 @pytest.mark.parametrize(
     ("proof", "expected"),
     [
-        (Grounds("proven", "C24-03"), "its dam F-03 was proven by clutch C24-03"),
-        (Grounds("proven", "C24-03-1"), "its dam F-03 was proven by what is recorded of C24-03-1"),
-        (Grounds("proven"), "its dam F-03 was proven by what is recorded of its young"),
-        (Grounds("test", "F-03"), "its dam F-03 was proven by a test"),
+        (Grounds("proven", "C24-03"), "its dam F-03 is het Piebald, proven by clutch C24-03"),
+        (Grounds("proven", "C24-03-1"), "its dam F-03 is het Piebald, proven by what is recorded of C24-03-1"),
+        (Grounds("proven"), "its dam F-03 is het Piebald, proven by what is recorded of its young"),
+        (Grounds("test", "F-03"), "its dam F-03 is het Piebald, proven by a test"),
         (Grounds("parentage"), "its dam F-03 has it by its parentage"),
         (Grounds("claim"), "its dam F-03 is het Piebald, on the seller's word"),
         (Grounds("assumption"), "its dam F-03 is het Piebald, if M-02 carries nothing unrecorded"),
@@ -292,12 +292,10 @@ def test_an_animal_never_looked_at_says_so() -> None:
 def test_overlooked_and_undecided_traits_are_named() -> None:
     """A subtle trait that was not searched for, and a locus that the look does not settle."""
     said = said_alone(alone(look=reading(cannot_tell=("Clown",))), {})
-    assert said.silences[:2] == (
-        "Its look does not settle Clown.",
-        "Dimming is easily overlooked; that we do not list it says nothing.",
-    )
+    assert said.silences[0] == "Its look does not settle Clown."
+    assert said.overlooked == ("Dimming is easily overlooked; that we do not list it says nothing.",)
     searched = said_alone(alone(look=reading(without=("Dimming",))), {})
-    assert not any("Dimming" in text for text in searched.silences)
+    assert searched.overlooked == ()
 
 
 def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
@@ -378,7 +376,7 @@ def test_an_unlisted_animal_is_never_named() -> None:
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     assert "F-03" not in repr(everything.clutches["C24-03"])
-    assert "its dam, an unlisted female" in str(everything.animals["C24-03-2"].trait("Piebald"))
+    assert "its unlisted dam was proven by clutch C24-03" in str(everything.animals["C24-03-2"].trait("Piebald"))
 
 
 def test_a_breeder_is_proven_by_its_clutches() -> None:
@@ -444,7 +442,8 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
     ]
     assert said.clutches["C24-03"].sires_words == "The sire is M-02 or an unrecorded male; which one is in doubt."
     assert said.animals["C24-03-2"].trait("Piebald").because[0] == (  # type: ignore[union-attr]
-        "Its dam F-03 was proven by clutch C24-03; its sire may be M-02, which was proven by clutch C24-03, or an unrecorded male."
+        "Its dam F-03 is het Piebald, proven by clutch C24-03; "
+        "its sire may be M-02, which is het Piebald, proven by clutch C24-03, or an unrecorded male."
     )
 
 
@@ -453,8 +452,8 @@ def test_facts_of_a_clutch_are_counted_right() -> None:
     clutch = replace(CLUTCH, complete=False, to_sort=1, unseen=2, tally=(Tally(1, "male", reading()),))
     assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
         "Not all of this clutch is on record: what it shows can rule out, but does not weigh.",
-        "1 hatchling is still to be looked at.",
-        "2 hatchlings died before the look could be seen.",
+        "One hatchling is still to be looked at.",
+        "Two hatchlings died before the look could be seen.",
     )
 
 

@@ -7,8 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
@@ -123,10 +122,10 @@ def test_a_proof_names_its_clutch_and_what_hatched() -> None:
     why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
     said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "proven").text == (
-        "Clutch C25-01, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now; proven het Piebald by C25-01."
+        "Clutch C25-01, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now."
     )
     assert [note.text for note in said.clutches["C25-01"].proved] == [
-        "F-03, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now; proven het Piebald by C25-01."
+        "F-03, six hatchlings with a Piebald mate, two Piebald: 2 in 3 before, certain now."
     ]
 
 
@@ -136,8 +135,7 @@ def test_a_claim_that_came_true_is_a_proof_although_no_figure_changed() -> None:
     claims = (Claim("piebald", "Piebald", Fraction(1), HERE),)
     said = told(clutch_of(4, visual=2), (het("1"), het("1")), why=why, claims=claims, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "proven").text == (
-        "Clutch C25-01 proved it: 2 of its 6 hatchlings are Piebald; until then it was the seller's word; "
-        "proven het Piebald by C25-01."
+        "Clutch C25-01 proved it: two of the six hatchlings are Piebald; until then it was the seller's word."
     )
 
 
@@ -145,7 +143,7 @@ def test_two_possible_hets_prove_nothing_about_which() -> None:
     """Both 2/3, three normal young: joint chances, told on both and once on the clutch."""
     said = told(clutch_of(3), (het("2/3"), het("1/2")), (het("2/3"), het("1/2")))
     expected = (
-        "Clutch C25-01, three hatchlings of two possible hets, none Piebald: this cannot say which of F-03 and M-05 carries it, if "
+        "Clutch C25-01, three hatchlings of two possible hets, none Piebald: that does not say which of F-03 and M-05 carries Piebald, if "
         "either does; now both 1 in 4, only F-03 1 in 4, only M-05 1 in 4, neither 1 in 4."
     )
     assert texts(said, "F-03", "which-parent") == [expected]
@@ -202,7 +200,7 @@ def test_a_certainty_by_assumption_is_not_called_proven() -> None:
     """The condition stands in the note."""
     why = {("F-03", "piebald", 1): Grounds("assumption")}
     said = told(clutch_of(4, visual=2), (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
-    assert only(said, "open").text.endswith("certain now, if animals without a record carry nothing unrecorded.")
+    assert only(said, "open").text.endswith("certain now, if no other copy is unrecorded.")
 
 
 @given(
@@ -230,7 +228,7 @@ def test_a_relatives_result_tells_whose_it_was() -> None:
     }
     said = state_all(Fake(collection(animals, (clutch_of(5),)), figures=figures), {})
     assert only(said, "unlikely", "C24-01-1").text == (
-        "Clutch C25-01 of its dam F-03 (five hatchlings, none Piebald): 1 in 3 before, just under 3 in 100 now."
+        "Clutch C25-01 of its dam F-03, five hatchlings, none Piebald: 1 in 3 before, just under 3 in 100 now."
     )
 
 
@@ -264,7 +262,7 @@ def test_a_part_of_a_clutch_is_said_to_be_a_part() -> None:
     why = {("F-03", "piebald", 1): Grounds("proven", "C25-01")}
     clutch = clutch_of(1, visual=1, complete=False)
     said = told(clutch, (het("2/3"), het("1")), why=why, **PIEBALD_MATE)  # type: ignore[arg-type]
-    assert "one Piebald (not all of this clutch is on record): 2 in 3 before, certain now" in only(said, "proven").text
+    assert "one Piebald, not all on record: 2 in 3 before, certain now" in only(said, "proven").text
 
 
 def test_identical_twins_are_one_hatchling_of_evidence() -> None:
@@ -277,9 +275,7 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
         ("M-05", "piebald"): [(None, VISUAL)],
     }
     said = state_all(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
-    assert only(said, "open").text.startswith(
-        "Clutch C25-01, one hatchling with a Piebald mate, not Piebald: a het would"
-    )
+    assert only(said, "open").text.startswith("Clutch C25-01, one egg with a Piebald mate, not Piebald: a het would")
 
 
 def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() -> None:

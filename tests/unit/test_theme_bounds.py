@@ -12,6 +12,7 @@ from tests.unit.test_outside import HEAD
 
 from clutchlight import shipped
 from clutchlight.desk.framing import DeskTheme
+from clutchlight.drawing import Drawn
 from clutchlight.problems import Problem, RecordsError
 from clutchlight.site import sandbox
 from clutchlight.site.parts import Drawing, Fact, Link
@@ -142,7 +143,7 @@ def test_a_template_changes_no_page(tmp_path: Path) -> None:
 
 def test_how_a_drawing_is_made_is_not_the_themes_business(tmp_path: Path) -> None:
     """It prints drawings, and neither calls what draws nor looks at what is drawn from."""
-    drawing = Drawing(lambda name: (f"<svg>{name}</svg>", ("words",)), ("a",))
+    drawing = Drawing(lambda name: Drawn(f"<svg>{name}</svg>", ("words",), name, (1, 1), ""), ("a",))
     assert (
         print_with(tmp_path, "{{ page }} {{ page.svg }} {{ page.words|first }}", drawing)
         == "<svg>a</svg> <svg>a</svg> words"

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+import clutchlight
+from clutchlight.publishing import building_again
 from clutchlight.publishing.building_again import KEPT, MOST_NOTES, NOTES, SETTLED, LastBuild, touched
 from clutchlight.publishing.manifest import Manifest, content_hash
 
@@ -136,3 +138,12 @@ def test_elsewhere_no_time_of_change_is_known(records: Path, monkeypatch: pytest
     """On Windows a program can set what would be compared."""
     monkeypatch.setattr(sys, "platform", "win32")
     assert touched(records, NAMES) is None
+
+
+def test_the_program_has_one_digest_in_whatever_order_its_files_are_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file system gives them in an order of its own."""
+    assert Path(clutchlight.__file__).parent == building_again._PACKAGE
+    unkept = building_again._program_digest.__wrapped__
+    before, found = unkept(), Path.rglob
+    monkeypatch.setattr(Path, "rglob", lambda folder, pattern: sorted(found(folder, pattern), reverse=True))
+    assert unkept() == before

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 from bs4 import BeautifulSoup
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from clutchlight.reading.text import hidden_in, without_comments
 from clutchlight.site.prose import Image, pictures_in, to_html

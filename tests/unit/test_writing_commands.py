@@ -17,15 +17,15 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main
 from clutchlight.editing import starting, writing
-from clutchlight.editing.clutches import write_hatched, write_laid
+from clutchlight.editing.clutches import _check_added, write_hatched, write_laid
 from clutchlight.editing.log import log_event
 from clutchlight.editing.starting import start
+from clutchlight.editing.writing import Original
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
 from clutchlight.pipeline import open_book, read_everything
@@ -730,3 +730,17 @@ def test_a_folder_that_cannot_be_filled_stays_empty(tmp_path: Path, monkeypatch:
         start(room)
     assert refused(error) == ["cannot-write"]
     assert names_in(room) == []
+
+
+def test_what_would_change_another_key_is_not_added(tmp_path: Path) -> None:
+    """One key that would read otherwise is enough; what only adds keys is let through."""
+    text = "id: C1\neggs: 4\nslugs: 1\n"
+    found = Original("clutches/C1.yaml", tmp_path / "C1.yaml", text.encode(), text, "\n")
+    _check_added(found, len(text), "hatched: 2026-07-01\n", "C1")
+    for at, added in (
+        (text.index("\nslugs"), "0\nhatched: 2026-07-01"),
+        (len(text), "more: 1\n"),
+        (6, "0\nhatched: 2026-07-01"),
+    ):
+        with pytest.raises(RecordsError, match="nothing can be added"):
+            _check_added(found, at, added, "C1")

@@ -17,6 +17,7 @@ import click
 from clutchlight import reference
 from clutchlight.cli import writing
 from clutchlight.cli.options import (
+    COLLECTION,
     FOLDER,
     Day,
     Program,
@@ -29,6 +30,7 @@ from clutchlight.cli.options import (
     progress,
     quoted,
     show,
+    show_json,
     size_of,
     today,
 )
@@ -36,8 +38,7 @@ from clutchlight.cli.remarks import after_build, after_check
 from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_book, unpublishable
 from clutchlight.problems import RecordsError, errors_in, in_order
 from clutchlight.reading.findings import in_words
-from clutchlight.statements.why import in_lines
-from clutchlight.statements.why import to_json as why_json
+from clutchlight.statements.why import in_lines, to_json as why_json
 
 
 @click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
@@ -92,9 +93,8 @@ def build_command(
 ) -> None:
     """Write the public site, and the desk if asked for."""
     started = time.perf_counter()
-    folder = collection_or_default(collection)
     with progress(STAGES) as stage:
-        result = open_book(folder, until=as_of, today=today())
+        result = open_book(collection_or_default(collection), until=as_of, today=today())
         if result.book is None:
             raise RecordsError(result.problems)
         book = result.book
@@ -107,11 +107,11 @@ def build_command(
     for change in built.figures:
         click.echo(str(change))
     if desk is not None and not dry_run:
-        written = build_desk(_as_of(book, folder, on), desk, out, on or today(), theme=theme)
+        written = build_desk(_as_of(book, on), desk, out, on or today(), theme=theme)
         fresh = len(written.added) + len(written.changed)
         click.echo(f"the private desk is in {desk} ({counted(fresh, 'file')} written); never put it on the web")
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
-    for line in after_build(book, built, on or today(), _season_of(collection)):
+    for line in after_build(book, built, min(on or today(), as_of or date.max), _season_of(collection)):
         click.echo(line)
 
 
@@ -120,28 +120,28 @@ def _season_of(collection: Path | None) -> str:
     return f"{as_called()} season" + (f" {quoted(collection)}" if collection is not None else "")
 
 
-def _as_of(book: Book, folder: Path, on: date | None) -> Book:
+def _as_of(book: Book, on: date | None) -> Book:
     """The book that the desk of a day goes by: of a day that is past, what was known then."""
     if on is None or on >= today() or (book.until is not None and book.until <= on):
         return book
-    return open_book(folder, until=on).book or book
+    return open_book(book.folder, until=on).book or book
 
 
 @main.command("why")
 @click.argument("animal")
 @click.argument("trait", required=False)
-@click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+@COLLECTION
 @click.option("--json", "as_json", is_flag=True, help="Print the derivation as JSON on stdout.")
 @problems_shown
 def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bool) -> None:
     """How a figure came about, record by record. Without TRAIT: every trait of the animal that has a figure."""
     from clutchlight.queries import derivations
 
-    book = opened(collection_or_default(folder))
+    book = opened(folder)
     found = derivations(book, animal, trait)
     if as_json:
         shown = [why_json(one) for one in found]
-        click.echo(json.dumps(shown[0] if trait else shown, indent=2, ensure_ascii=False))
+        show_json(shown[0] if trait else shown)
         return
     nothing = f"{animal}: no record makes a figure for it."
     click.echo("\n\n".join("\n".join(in_lines(one)) for one in found) or nothing)
@@ -159,7 +159,7 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
 @click.argument("sire")
 @click.argument("dam")
 @click.option("--young", type=int, help="Hatchlings in the clutch, 1 to 100; a usual one unless said.")
-@click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+@COLLECTION
 @click.option("--json", "as_json", is_flag=True, help="Print the odds as JSON on stdout.")
 @problems_shown
 def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as_json: bool) -> None:
@@ -168,10 +168,10 @@ def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as
     from clutchlight.queries import pair_odds
     from clutchlight.statements.odds import as_text
 
-    book = opened(collection_or_default(folder))
+    book = opened(folder)
     found = pair_odds(book, sire, dam, young)
     if as_json:
-        click.echo(json.dumps(odds_json(found), indent=2, ensure_ascii=False))
+        show_json(odds_json(found))
     else:
         click.echo(as_text(found, book.collection), nl=False)
 
@@ -186,10 +186,9 @@ def season_command(collection: Path | None, on: date | None, as_json: bool) -> N
     from clutchlight.cli.season_list import season_json, season_text
     from clutchlight.desk import season_lists
 
-    folder = collection_or_default(collection)
-    lists = season_lists(_as_of(opened(folder), folder, on), on or today())
+    lists = season_lists(_as_of(opened(collection), on), on or today())
     if as_json:
-        click.echo(json.dumps(season_json(lists), indent=2, ensure_ascii=False))
+        show_json(season_json(lists))
     else:
         click.echo(season_text(lists), nl=False)
 

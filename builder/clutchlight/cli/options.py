@@ -7,6 +7,7 @@ is mended in what was typed after the program's name. Problems go to stderr, res
 from __future__ import annotations
 
 import errno
+import json
 import os
 import shutil
 import sys
@@ -100,28 +101,29 @@ def _arrived() -> bool:
 FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 
 
-def problems_shown(command: Callable[P, R]) -> Callable[P, R]:
-    """Problems that stop a command are shown one a line, and end it with their exit code."""
-    return _stopped_by_problems(command)
+COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
 
 
-def writing(command: Callable[P, R]) -> Callable[P, R]:
-    """The same for a command that writes records: it says that it wrote nothing, since the problems may lie in other records."""
-    return _stopped_by_problems(command, "nothing was written")
+def _stopped_by_problems(last: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    def stopped(command: Callable[P, R]) -> Callable[P, R]:
+        @wraps(command)
+        def run(*args: P.args, **kwargs: P.kwargs) -> R:
+            try:
+                return command(*args, **kwargs)
+            except RecordsError as rejected:
+                show(rejected.problems)
+                click.echo(last, nl=bool(last), err=True)
+                sys.exit(exit_code(rejected.problems))
+
+        return run
+
+    return stopped
 
 
-def _stopped_by_problems(command: Callable[P, R], last: str = "") -> Callable[P, R]:
-    @wraps(command)
-    def run(*args: P.args, **kwargs: P.kwargs) -> R:
-        try:
-            return command(*args, **kwargs)
-        except RecordsError as rejected:
-            show(rejected.problems)
-            if last:
-                click.echo(last, err=True)
-            sys.exit(exit_code(rejected.problems))
-
-    return run
+problems_shown = _stopped_by_problems("")
+"""Problems that stop a command are shown one a line, and end it with their exit code."""
+writing = _stopped_by_problems("nothing was written")
+"""The same for a command that writes records: it says that it wrote nothing, since the problems may lie in other records."""
 
 
 def exit_code(problems: Iterable[Problem]) -> int:
@@ -130,9 +132,9 @@ def exit_code(problems: Iterable[Problem]) -> int:
     return WRONG_USAGE if all(typed) else ERRORS_IN_RECORDS
 
 
-def opened(folder: Path, *, until: date | None = None) -> Book:
-    """The book of a folder, its warnings shown; on errors they are shown and the program ends."""
-    result = open_book(folder, until=until, today=today())
+def opened(folder: Path | None, *, until: date | None = None) -> Book:
+    """The book of a folder as `collection_or_default` finds it, its warnings shown; on errors they are shown and the program ends."""
+    result = open_book(collection_or_default(folder), until=until, today=today())
     if result.book is None:
         raise RecordsError(result.problems)
     show(result.problems)
@@ -190,6 +192,10 @@ def show(problems: Iterable[Problem]) -> None:
     """Prints problems to stderr, a line each."""
     for problem in problems:
         click.echo(str(problem), err=True)
+
+
+def show_json(document: object) -> None:
+    click.echo(json.dumps(document, indent=2, ensure_ascii=False))
 
 
 def as_called() -> str:

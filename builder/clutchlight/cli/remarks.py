@@ -4,25 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from types import MappingProxyType
 
+from clutchlight.cli.options import as_called
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection
+from clutchlight.ledger.dated_records import edited
+from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
-from clutchlight.planning.sales import holds
+from clutchlight.planning.sales import holds, undated
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
+
+LATELY = timedelta(days=30)
+"""How long after a hand-over a build asks for its dated record: what was said then is still remembered."""
 
 
 def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     """What `check` adds when there are no errors. `season`: the command that says more."""
     from clutchlight.desk.notices import typed_figure
     from clutchlight.desk.season import typed_figures
-    from clutchlight.ledger.dated_records import edited
 
     yield from _not_looked_at(book)
     found = results(book.telling)
@@ -32,6 +36,7 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
         yield f"{len(found)} unexpected results; see `{season}`:"
         yield from (f"  {text}" for text in found)
     yield from (typed_figure(book.collection, one) for one in typed_figures(book.telling))
+    yield from _bred_apart(book)
     yield from _what_does_not_fit(book, day, season)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
@@ -44,8 +49,10 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
             yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
     for family in built.new:
         yield from _new_result(book, family)
-    if built.published.added or built.published.changed:
-        yield from _corrections(book, day)
+    yield from _corrections(book, day)
+    yield from (one.words(day) for one in edited(book.inference, book.ledger))
+    yield from _to_date(book, day)
+    yield from _bred_apart(book)
     yield from _what_does_not_fit(book, day, season)
 
 
@@ -62,7 +69,7 @@ def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     moved = [
         f"{animal.called} ({trait})"
         for animal in collection.animals.values()
-        if _sold(animal) and animal.species == locus.species
+        if animal.sold and animal.species == locus.species
         for allele, trait in enumerate(locus.alleles, 1)
         if _printed(book.telling, animal, locus.key, allele) != _printed(without, animal, locus.key, allele)
     ]
@@ -84,30 +91,41 @@ def _moves(moved: Sequence[str]) -> str:
 
 
 def _corrections(book: Book, day: date) -> Iterator[str]:
-    """Each correction that some buyer of the animal or of its young does not know of."""
-    corrected = [animal for animal in book.collection.animals.values() if animal.corrections]
+    """Each correction that some buyer of the animal, or of its young, does not know of; and where to write that they were told."""
+    records: list[Animal | Clutch] = [*book.collection.animals.values(), *book.collection.clutches.values()]
+    corrected = [record for record in records if record.corrections]
     if not corrected or not book.private.sales:
         return
-    from clutchlight.desk.buyers import buyers_to_tell
+    from clutchlight.desk.buyers import buyers_to_tell, told_line
 
     waiting = buyers_to_tell(book.telling, book.private, book.ledger, day)
-    for animal in corrected:
-        family = _descendants(book.collection, animal.id)
-        for one in animal.corrections:
-            later = [tell for tell in waiting if tell.since < one.on.last and tell.animal in family]
+    for record in corrected:
+        family = _with_descendants(book.collection, record.young if isinstance(record, Clutch) else (record.id,))
+        for one in record.corrections:
+            later = [tell for tell in waiting if tell.since < one.on.last <= day and tell.animal in family]
             moved = [
                 f"{book.collection.animals[tell.animal].called} ({change.about})"
                 for tell in later
                 for change in tell.changes
-                if change.about not in ("sex", "look")
+                if change.of_figure
             ]
             if later:
-                yield f"correction of {animal.called}, {day_words.on(one.on)}, {one.key} was {one.was}: {_moves(moved)}"
+                name = f"clutch {record.id}" if isinstance(record, Clutch) else record.called
+                undated = [tell.animal for tell in later if not _dated(book, tell.animal, tell.since)]
+                unknown = f"no dated record says what was printed of {words.join_and(undated)} then" if undated else ""
+                said = "; ".join(part for part in (_moves(moved) if moved or not undated else "", unknown) if part)
+                yield f"correction of {name}, {day_words.on(one.on)}, {one.key} was {one.was}: {said}"
+                yield "  once the buyer knows:"
+                yield from dict.fromkeys(f"  {told_line(tell, day)}" for tell in later)
 
 
-def _descendants(collection: Collection, name: str) -> frozenset[str]:
-    found = {name}
-    waiting = [name]
+def _dated(book: Book, name: str, day: date) -> bool:
+    return any(record.on <= day for record in book.ledger.of(*book.collection.animals[name].was, name))
+
+
+def _with_descendants(collection: Collection, names: Sequence[str]) -> frozenset[str]:
+    found = set(names)
+    waiting = [*names]
     while waiting:
         parent = waiting.pop()
         for animal in collection.animals.values():
@@ -119,10 +137,6 @@ def _descendants(collection: Collection, name: str) -> frozenset[str]:
     return frozenset(found)
 
 
-def _sold(animal: Animal) -> bool:
-    return animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
-
-
 def _not_looked_at(book: Book) -> Iterator[str]:
     """'C26-06: six young without a look yet', for each clutch with hatchlings here whose looks were not read."""
     animals = book.collection.animals
@@ -130,6 +144,30 @@ def _not_looked_at(book: Book) -> Iterator[str]:
         count = clutch.to_sort + sum(animals[name].here and animals[name].reading is None for name in clutch.young)
         if count:
             yield f"{clutch.id}: {words.number(count)} young without a look yet"
+
+
+def _to_date(book: Book, day: date) -> Iterator[str]:
+    """Each hand-over of late without a dated record that can still be dated, with the command."""
+    last = book.ledger.records[-1].on if book.ledger.records else date.min
+    found: dict[When, list[str]] = {}
+    for name, on in undated(book.collection, book.private, book.ledger, day):
+        published = book.collection.animals[name].publish == "page"
+        if published and on.exact and max(last, day - LATELY) <= on.last:
+            found.setdefault(on, []).append(name)
+    for on, names in found.items():
+        what = f"handed over {day_words.on(on)} without a dated record of what was said; `{as_called()} stamp --on {on}` makes one"
+        yield f"{words.join_and(names)}: {what}"
+
+
+def _bred_apart(book: Book) -> Iterator[str]:
+    """Young of a clutch that does not count which have bred: what they show is left out of the figures of their own young."""
+    collection = book.collection
+    parents = {name for animal in collection.animals.values() for name in (animal.sire, animal.dam)}
+    for clutch in collection.clutches.values():
+        bred = [name for name in clutch.young if name in parents or name in collection.clutches_of]
+        if bred and not clutch.counts:
+            who = words.join_and([collection.animals[name].called for name in bred])
+            yield f"{clutch.id} does not count (`counts: no`): the figures of the young of {who} take that look as not read"
 
 
 def _what_does_not_fit(book: Book, day: date, season: str) -> Iterator[str]:

@@ -169,7 +169,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
     {
         Season: (
             "on=day males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
-            "differing typed without_buyer undated"
+            "differing typed without_buyer without_hold undated"
         ),
         MaleAtWork: (
             "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
@@ -194,7 +194,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         Weighing: "on grams",
         NotReady: "animal promised lacks rule source",
         Hold: f"{_SALE} until=sale.until days_left",
-        Balance: f"{_SALE} open=open_ gone",
+        Balance: f"{_SALE} open=open_ gone died=lost",
         HandOver: f"{_SALE} ready_since=since lacks papers",
         LoanEnding: "animal=holding.animal with=holding.partner days_left",
         ToTell: f"{_SALE} animal since changes message",

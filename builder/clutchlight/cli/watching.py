@@ -19,12 +19,11 @@ from pathlib import Path
 from urllib.parse import parse_qs, unquote
 
 import click
-from watchfiles import Change, DefaultFilter
-from watchfiles import watch as changes
+from watchfiles import Change, DefaultFilter, watch as changes
 
 from clutchlight.cli.options import show
 from clutchlight.pipeline import build, open_book
-from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
+from clutchlight.problems import COMMAND_LINE, Place, RecordsError, system_says
 from clutchlight.publishing.folders import RECORD_FOLDERS, check_place
 from clutchlight.publishing.manifest import read_manifest
 from clutchlight.reading.collection import SETTINGS_FILE
@@ -169,7 +168,7 @@ def server(site: Path, port: int, builds: Builds) -> Server:
         return Server(site, port, builds)
     except OSError as error:
         message = f"port {port} cannot be used: {system_says(error, 'choose another with --port, or 0 for any')}"
-        raise RecordsError([Problem.at(COMMAND_LINE, "port-taken", message)]) from None
+        raise RecordsError.at(COMMAND_LINE, "port-taken", message) from None
 
 
 class OfRecords(DefaultFilter):
@@ -214,9 +213,7 @@ def watch(folder: Path, out: Path, port: int, today: Callable[[], date]) -> None
     rebuild(folder, out, today())
     listed = read_manifest(out)
     if out.is_dir() and (listed is None or listed.kind != "site"):
-        raise RecordsError(
-            [Problem.at(Place(str(out)), "out-foreign", "this folder is no site of ours, and is not served")]
-        )
+        raise RecordsError.at(Place(str(out)), "out-foreign", "this folder is no site of ours, and is not served")
     with server(out, port, builds) as serving:
         threading.Thread(target=serving.serve_forever, daemon=True).start()
         click.echo(f"http://127.0.0.1:{serving.server_address[1]}/  (on this computer only; Ctrl-C ends it)")

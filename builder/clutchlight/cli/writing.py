@@ -1,21 +1,22 @@
 """The commands that write records for the breeder: they append or create, and on any doubt write nothing.
 
-`start`, `log`, `laid`, `hatched`, `stamp`, `intake`; and `export`, which writes to stdout only.
+`start`, `log`, `laid`, `hatched`, `sold`, `stamp`, `intake`; and `export`, which writes to stdout only.
 """
 
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 from typing import Literal
 
 import click
 
 from clutchlight.cli.options import (
+    COLLECTION,
     FOLDER,
     Day,
     as_called,
-    collection_or_default,
     opened,
     problems_shown,
     quoted,
@@ -26,6 +27,7 @@ from clutchlight.cli.options import (
 from clutchlight.editing import export, intake
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
+from clutchlight.editing.sales import known_animals, write_sold
 from clutchlight.editing.starting import start
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.ledger.dated_records import stamp
@@ -33,8 +35,8 @@ from clutchlight.model.private import EVENTS
 from clutchlight.problems import RecordsError, errors_in
 from clutchlight.reading.ids import Known
 from clutchlight.reading.text import hidden_in
+from clutchlight.wording import day_words
 
-COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
 ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
 
 
@@ -80,10 +82,9 @@ def log_command(
 
     A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`.
     """
-    place = collection_or_default(folder)
-    book = opened(place)
+    book = opened(folder)
     names = [name.strip() for name in animals.split(",") if name.strip()]
-    told(log_event(place, Known(book.collection), names, event, value, on=on or today(), note=note))
+    told(log_event(book.folder, Known(book.collection), names, event, value, on=on or today(), note=note))
 
 
 @click.command("laid")
@@ -98,9 +99,11 @@ def laid_command(
     dam: str, eggs: int | None, slugs: int | None, name: str | None, on: date | None, folder: Path | None
 ) -> None:
     """Write the record of a clutch just laid, with every male that the log puts with her as a possible sire."""
-    place = collection_or_default(folder)
-    book = opened(place)
-    told(write_laid(place, book.collection, book.private, dam, on=on or today(), eggs=eggs, slugs=slugs, name=name))
+    book = opened(folder)
+    made = write_laid(
+        book.folder, book.collection, book.private, dam, on=on or today(), eggs=eggs, slugs=slugs, name=name
+    )
+    told(made)
 
 
 @click.command("hatched")
@@ -117,11 +120,10 @@ def hatched_command(
     """Add numbered lines for the young to a clutch's record, with the looks that they can have as comments."""
     from clutchlight.queries import possible_looks
 
-    place = collection_or_default(folder)
-    book = opened(place)
+    book = opened(folder)
     looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
     made = write_hatched(
-        place,
+        book.folder,
         book.collection,
         clutch,
         on=on or today(),
@@ -132,7 +134,7 @@ def hatched_command(
     )
     told(made)
     click.echo(
-        f"Next: put sex and look behind each number in {place / made.file}; until then they count as not looked at."
+        f"Next: put sex and look behind each number in {book.folder / made.file}; until then they count as not looked at."
     )
 
 
@@ -152,13 +154,58 @@ def intake_command(
 ) -> None:
     """Turn spreadsheet rows, or another breeder's statement.json, into records."""
     _check_one_line(said_by or "", "a source", "--from")
-    place = collection_or_default(folder)
-    book = opened(place)
+    book = opened(folder)
     made = intake.intake(file.read_bytes(), file.name, kind, book.collection, said_by=said_by, as_id=as_id)
     if made.text is None or errors_in(made.problems):
         raise RecordsError(made.problems)
     show(made.problems)
-    told(intake.write(place, made))
+    told(intake.write(book.folder, made))
+
+
+@click.command("sold")
+@click.argument("animals")
+@click.option("--to", "buyer", help="Who has them now; private.")
+@click.option("--for", "agreed", help="The price agreed, for all of them together.")
+@click.option("--how", help="How they went, such as collected.")
+@ON
+@COLLECTION
+@writing
+def sold_command(
+    animals: str, buyer: str | None, agreed: str | None, how: str | None, on: date | None, folder: Path | None
+) -> None:
+    """Write that animals were handed over, and date what was said of them that day. ANIMALS: one id, or several with commas.
+
+    A hold of these animals becomes the sale; else the sale gets a record of its own.
+    """
+    _check_one_line(buyer or "", "a name", "--to")
+    _check_one_line(how or "", "how it went", "--how")
+    day = on or today()
+    if day > today():
+        raise click.BadParameter(f"{day} has not come yet; name the day of the hand-over", param_hint="--on")
+    book = opened(folder)
+    names = known_animals(book.collection, [name.strip() for name in animals.split(",") if name.strip()])
+    amount = None if agreed is None else _amount(agreed)
+    told(write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=amount, how=how))
+    seen = opened(book.folder, until=day).published
+    shown = [
+        name for name in names if name in seen.collection.animals and seen.collection.animals[name].publish == "page"
+    ]
+    for name in names:
+        if name not in shown:
+            click.echo(f"{name} has no page, so no statement of it was published that could be dated")
+    if shown:
+        try:
+            click.echo(str(stamp(seen.folder, seen.collection, seen.statements, day, only=shown)))
+        except RecordsError as refused:
+            for problem in refused.problems:
+                click.echo(f"the sale is written, but not dated: {problem.message}")
+
+
+def _amount(text: str) -> Fraction:
+    price = day_words.amount(text)
+    if price is None or price < 0:
+        raise click.BadParameter(f"'{text}' is no amount; write a number such as 350", param_hint="--for")
+    return price
 
 
 @click.command("stamp")
@@ -168,7 +215,7 @@ def intake_command(
 def stamp_command(collection: Path | None, on: date | None) -> None:
     """Append what changed since the last time to the ledger of dated records."""
     day = on or today()
-    book = opened(collection_or_default(collection), until=day).published
+    book = opened(collection, until=day).published
     click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
 
 
@@ -179,8 +226,17 @@ def stamp_command(collection: Path | None, on: date | None) -> None:
 @problems_shown
 def export_command(kind: str, everything: bool, folder: Path | None) -> None:
     """Print the pedigree in an open format. What is not published is left out."""
-    collection = opened(collection_or_default(folder)).collection
+    collection = opened(folder).collection
     click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
 
 
-COMMANDS = (start_command, log_command, laid_command, hatched_command, stamp_command, intake_command, export_command)
+COMMANDS = (
+    start_command,
+    log_command,
+    laid_command,
+    hatched_command,
+    sold_command,
+    stamp_command,
+    intake_command,
+    export_command,
+)

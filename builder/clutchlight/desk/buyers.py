@@ -25,6 +25,10 @@ from clutchlight.wording.text import Name, Text
 NOTHING = Figure((((0, 0), Fraction(1)),))
 
 
+PARENTAGE = ("sire", "dam", "hatched")
+"""What a correction may be of, besides sex and look, that a buyer should know."""
+
+
 @dataclass(frozen=True, slots=True)
 class ToldFigure:
     """The chance that an animal carries a trait, and our words for it ("33% possible het Piebald")."""
@@ -44,11 +48,15 @@ class ToldAnimal:
 
 @dataclass(frozen=True, slots=True)
 class ToldChange:
-    """One thing that reads otherwise now. `about`: sex, look, or a trait."""
+    """One thing that reads otherwise now. `about`: sex, look, sire, dam, hatched, or a trait."""
 
     about: str
     before: str
     now: str
+
+    @property
+    def of_figure(self) -> bool:
+        return self.about not in ("sex", "look", *PARENTAGE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +90,10 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
         old, new = before.figures.get(trait), now.figures.get(trait)
         old_chance = old.chance if old is not None else Fraction(0)
         new_chance = new.chance if new is not None else Fraction(0)
-        nothing = f"nothing said of {trait}"
-        said = (old.words if old else nothing, new.words if new else nothing)
+        said = (
+            old.words if old else f"nothing said of {trait}",
+            new.words if new else f"nothing speaks for {trait} any more",
+        )
         if old_chance != new_chance and said[0] != said[1]:
             found.append(ToldChange(trait, *said))
     return tuple(found)
@@ -143,7 +153,7 @@ def message_to(
 
 
 def _line(change: ToldChange) -> str:
-    if change.about in ("sex", "look"):
+    if not change.of_figure:
         return f"{change.about}: we said {change.before}; it is {change.now}."
     return f"{change.about}: then {change.before}; now {change.now}."
 
@@ -154,6 +164,11 @@ def _article(species: str) -> str:
 
 
 # What the records say
+
+
+def told_line(one: ToTell, day: date) -> str:
+    """Where to write that a buyer was told, and what."""
+    return f"in {one.sale.place.file}, line {one.sale.place.line}: told: [{{on: {day}, about: ...}}]"
 
 
 def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:
@@ -180,11 +195,32 @@ def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date
             }
             said = {trait: figure for trait, figure in before.figures.items() if trait in now and figure.chance}
             changes = changes_between(replace(before, figures=said), ToldAnimal(animal.sex, looks, now))
+            changes = (*_parentage(answers, animal, since, day), *changes)
             if changes:
                 because = _because(answers, animal, since, spoken)
                 message = message_to(answers.collection, sale, animal, since, changes, because)
                 found.append(ToTell(sale, name, since, changes, message))
     return tuple(sorted(dict.fromkeys(found), key=lambda one: (one.since, one.animal)))
+
+
+def _parentage(answers: Answers, animal: Animal, since: date, day: date) -> tuple[ToldChange, ...]:
+    """Its parents and its day of hatching where they were corrected since."""
+    clutch = answers.collection.clutches.get(animal.clutch or "")
+    sires = answers.males(clutch) if clutch is not None else [animal.sire] if animal.sire else []
+    now = {
+        "sire": words.join_or([str(sire) for sire in sires]),
+        "dam": (clutch.dam if clutch is not None else animal.dam) or "",
+        "hatched": day_words.when(animal.hatched) if animal.hatched else "",
+    }
+    corrected = sorted(
+        (*animal.corrections, *(clutch.corrections if clutch is not None else ())), key=lambda one: one.on
+    )
+    later = {one.key: one for one in reversed(corrected) if one.key in PARENTAGE and since < one.on.last <= day}
+    return tuple(
+        ToldChange(key, later[key].was, now[key] or "not on record")
+        for key in PARENTAGE
+        if key in later and later[key].was != now[key]
+    )
 
 
 Spoken = tuple[tuple[Locus, int, Figure], ...]
@@ -259,7 +295,8 @@ def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     carries = figure.carries(asked.allele)
     if not carries:
-        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing said of {asked.trait}")
+        silent = f"nothing speaks for {asked.trait} any more" if today else f"nothing said of {asked.trait}"
+        return ToldFigure(carries, "ruled out" if asked.ruled_out else silent)
     if today and carries == 1 and not asked.shown_in(figure):
         return ToldFigure(carries, asked.label(figure, asked.grounds))
     return ToldFigure(carries, asked.label(figure) + _count(carries))

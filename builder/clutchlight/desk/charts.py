@@ -17,8 +17,8 @@ from markupsafe import Markup
 
 from clutchlight.desk.framing import LARGE, WEIGHTS, DeskFraming, cautions
 from clutchlight.desk.pages import WeighGroup, WeightsPage, WeighView
-from clutchlight.desk.season import Season, Weights, groups
-from clutchlight.desk.sentences import called, short_day, span, weighing
+from clutchlight.desk.season import Season, Weighing, Weights, groups
+from clutchlight.desk.sentences import called, short_day, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.breeders import NOBODY_LAID, Laid, Stay, stays
@@ -36,8 +36,12 @@ def work_chart(
     """The 30 days to `day`: a bar for each stay with a female, a dot for each lock, a cross for each meal refused."""
     first = day - timedelta(days=DAYS - 1)
     seen = [stay for stay in stays(rows, male, day, laid) if stay.last >= first or (stay.open_ and stay.first <= day)]
-    locks = [row for row in rows if row.event == "lock" and first <= row.day <= day]
-    refused = [row for row in rows if row.event == "refused" and row.animal == male and first <= row.day <= day]
+    locks = [row for row in rows if row.event == "lock" and row.on.exact and first <= row.day <= day]
+    refused = [
+        row
+        for row in rows
+        if row.event == "refused" and row.animal == male and row.on.exact and first <= row.day <= day
+    ]
 
     def at(on: date) -> int:
         return max(0, (on - first).days) * CELL + 1
@@ -93,14 +97,14 @@ LEFT, RIGHT, TOP, BOTTOM = 8, 52, 20, 18
 SEASON = timedelta(days=200)
 
 
-def weight_chart(points: Sequence[tuple[date, Fraction]], name: str, today: date, prefix: str) -> Markup:
+def weight_chart(points: Sequence[Weighing], name: str, today: date, prefix: str) -> Markup:
     """The weighings as a line over the calendar, the least and the greatest filling the height; first and last with their figure.
 
     Those of the last 200 days where there are two or more, so that a season is not squeezed into a corner; else all.
     """
-    recent = [point for point in points if today - point[0] <= SEASON]
+    recent = [point for point in points if today - point.on.last <= SEASON]
     points = recent if len(recent) > 1 else points
-    days = [on for on, _ in points]
+    days = [on.last for on, _ in points]
     numbers = [number for _, number in points]
     low, high = min(numbers), max(numbers)
     whole = max(1, (days[-1] - days[0]).days)
@@ -109,13 +113,13 @@ def weight_chart(points: Sequence[tuple[date, Fraction]], name: str, today: date
         return LEFT + round((WIDTH - LEFT - RIGHT) * (on - days[0]).days / whole)
 
     def y(number: Fraction) -> int:
-        share = Fraction(1, 2) if high == low else (number - low) / (high - low)
+        share = Fraction(1, 2) if high == low else Fraction(number - low, high - low)
         return round(TOP + (HEIGHT - TOP - BOTTOM) * (1 - share))
 
-    places = [(x(on), y(number)) for on, number in points]
+    places = [(x(on.last), y(number)) for on, number in points]
     line = "M" + "L".join(f"{left} {top}" for left, top in places)
     base = f"M{LEFT} {HEIGHT - BOTTOM + 4}H{WIDTH - RIGHT}"
-    said = "; ".join(f"{short_day(on, today)}: {plain_number(number)} g" for on, number in points)
+    said = "; ".join(f"{short_when(on, today)}: {plain_number(number)} g" for on, number in points)
     svg = picture(
         prefix,
         "weigh",
@@ -128,8 +132,8 @@ def weight_chart(points: Sequence[tuple[date, Fraction]], name: str, today: date
         *(_shape("circle", "weigh-point", cx=left, cy=top, r="2.6", fill="currentColor") for left, top in places),
         _text(f"{plain_number(numbers[0])} g", LEFT - 4, places[0][1] - 7, "start"),
         _text(f"{plain_number(numbers[-1])} g", WIDTH - RIGHT + 7, places[-1][1] + 4, "start"),
-        _text(short_day(days[0], today), LEFT - 4, HEIGHT - 3, "start"),
-        _text(short_day(days[-1], today), WIDTH - RIGHT + 7, HEIGHT - 3, "end"),
+        _text(short_when(points[0].on, today), LEFT - 4, HEIGHT - 3, "start"),
+        _text(short_when(points[-1].on, today), WIDTH - RIGHT + 7, HEIGHT - 3, "end"),
     )
     return Markup(svg)  # noqa: S704 - drawn here, texts escaped
 
@@ -179,7 +183,7 @@ def _weights(season: Season, run: Weights, prefix: str) -> WeighView:
         weighing(run.points[-1], season.day),
         _change(season, run),
         weight_chart(run.points, name, season.day, prefix) if len(run.points) > 1 else None,
-        tuple(f"{short_day(day, season.day)}: {plain_number(number)} g" for day, number in reversed(run.points)),
+        tuple(f"{short_when(on, season.day)}: {plain_number(number)} g" for on, number in reversed(run.points)),
     )
 
 

@@ -16,6 +16,7 @@ from clutchlight.desk.pages import CautionView, DeskFrame, DeskPage, Inline
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection
+from clutchlight.reading.loci import Caution, facts_of
 from clutchlight.site.parts import NavLink
 from clutchlight.site.rendering import printed, templates_of
 from clutchlight.site.sandbox import Sandbox
@@ -87,10 +88,9 @@ def cautions(
     found: dict[str, CautionView] = {}
     for about in wanted:
         for species in collection.species.values():
-            listed = species.facts.get("cautions")
-            for item in listed if isinstance(listed, tuple) else ():
-                if item.get("about") == about:
-                    found.setdefault(str(item["text"]), CautionView(about, str(item["text"]), item.get("source")))
+            for item in facts_of(species, Caution):
+                if item.about == about:
+                    found.setdefault(item.text, CautionView(about, item.text, item.source))
     return (*found.values(), *more)
 
 

@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from datetime import date
 
 from clutchlight.desk.season import PlannedPairing, Season, TypedFigure
-from clutchlight.desk.sentences import animals_of, called, short_day, span
-from clutchlight.model import Collection, When
+from clutchlight.desk.sentences import animals_of, called, short_day, short_on, short_when, span
+from clutchlight.model import Collection
 from clutchlight.planning.discrepancies import (
     Absence,
     CountDiffers,
     DayDiffers,
     Discrepancy,
+    Forgotten,
     LoggedAbsent,
     OfferedAbsent,
     OtherMale,
@@ -20,7 +21,7 @@ from clutchlight.planning.discrepancies import (
     PlannedAbsent,
     SexDiffers,
 )
-from clutchlight.wording import day_words, words
+from clutchlight.wording import words
 
 _LEFT = {
     "died": "died",
@@ -65,7 +66,7 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             return f"{called(collection, one.animal)} is {offered}, and {_absent(one.absence, today)}."
         case LoggedAbsent():
             more = f" and {words.plural(one.rows - 1, 'more row')}" if one.rows > 1 else ""
-            rows = f"'{one.event}' {_on(one.on, today)}{more}"
+            rows = f"'{one.event}' {short_on(one.on, today)}{more}"
             return f"{called(collection, one.animal)}: the log has {rows}, {_then(one.absence, today)}."
         case PlanAnswered():
             males = words.join_or([called(collection, male) for male in one.plan.males])
@@ -73,13 +74,19 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             by = f", by {words.join_or([called(collection, sire) for sire in one.sires])}" if one.sires else ""
             return (
                 f"The plan of {called(collection, one.plan.female)} with {males} is still open, and she has laid ({what}, "
-                f"{_day(one.laid, today)}{by}): write its `result`."
+                f"{short_when(one.laid, today)}{by}): write its `result`."
             )
         case CountDiffers():
             return f"{one.clutch}: {_COUNTED[one.what].format(one.logged, one.recorded)}."
         case DayDiffers():
-            logged, recorded = _on(one.logged, today), _on(one.recorded, today)
+            logged, recorded = short_on(one.logged, today), short_on(one.recorded, today)
             return f"{one.clutch}: {one.what} {logged} by the log, {recorded} by the record."
+        case Forgotten():
+            usual = f"they commonly hatch until {short_day(one.last, today)}"
+            return (
+                f"{one.clutch}: laid {short_on(one.laid, today)}, {usual}, and nothing more is on record; write `hatched`, or "
+                "`ended` if none did."
+            )
         case OtherMale():
             lock = ", with a lock" if one.locked else ""
             return (
@@ -88,27 +95,32 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             )
         case SexDiffers():
             recorded = "no sex is on record" if one.recorded == "unknown" else f"the record says {one.recorded}"
-            return (
-                f"{called(collection, one.animal)}: sexed as {one.logged} {_on(one.on, today)} in the log, {recorded}."
-            )
+            return f"{called(collection, one.animal)}: sexed as {one.logged} {short_on(one.on, today)} in the log, {recorded}."
 
 
 def typed_figure(collection: Collection, one: TypedFigure) -> str:
     """ "C25-01-2, sold: 100% was typed for Piebald; the records give 66%."."""
     sold = ", sold" if one.sold else ""
     ours = (
-        f"no record speaks of {one.trait}" if one.ours is None else f"the records give {words.percent_text(one.ours)}"
+        f"no record speaks of {one.trait}"
+        if one.ours is None
+        else f"the records give {words.percent_text(one.ours)}"
+        if one.ours
+        else f"nothing on record speaks for {one.trait}"
     )
     return f"{called(collection, one.animal)}{sold}: {words.percent_text(one.typed)} was typed for {one.trait}; {ours}."
 
 
 def nobody_to_tell(season: Season) -> Iterator[str]:
-    """Sold animals that nobody is known to have, and hand-overs that no dated record stands beside."""
+    """Sold animals that nobody is known to have, holds for nobody, and hand-overs that no dated record stands beside."""
     if season.without_buyer:
         names = animals_of(season.collection, season.without_buyer)
         yield f"Sold, and no sale says to whom: {names}. Nobody can be told of them."
+    if season.without_hold:
+        names = animals_of(season.collection, season.without_hold)
+        yield f"Marked on hold, and no sale says for whom or until when: {names}."
     if season.undated:
-        gone = [f"{called(season.collection, name)} ({_day(on, season.day)})" for name, on in season.undated]
+        gone = [f"{called(season.collection, name)} ({short_when(on, season.day)})" for name, on in season.undated]
         yield f"Handed over without a dated record of what was said: {words.join_and(gone)}."
 
 
@@ -119,17 +131,9 @@ def all_told(season: Season) -> str:
     return "Nobody: every buyer knows what we know."
 
 
-def _day(on: When, today: date) -> str:
-    return short_day(on.last, today) if on.exact else day_words.when(on)
-
-
-def _on(on: When, today: date) -> str:
-    return f"on {short_day(on.last, today)}" if on.exact else day_words.on(on)
-
-
 def _absent(absence: Absence, today: date) -> str:
     """ "died on 15 Aug", "its quarantine was logged on 1 Nov"."""
-    since = f" {_on(absence.since, today)}" if absence.since else ""
+    since = f" {short_on(absence.since, today)}" if absence.since else ""
     if absence.how == "elsewhere":
         return "was never in this room: its status is `elsewhere`"
     return f"{_LEFT[absence.how]}{since}" if absence.how in _LEFT else f"its {absence.how} was logged{since}"
@@ -137,7 +141,7 @@ def _absent(absence: Absence, today: date) -> str:
 
 def _then(absence: Absence, today: date) -> str:
     """ "after it died on 15 Aug", "before it came on 1 May", "while its quarantine lasted, logged on 1 Nov"."""
-    since = f" {_on(absence.since, today)}" if absence.since else ""
+    since = f" {short_on(absence.since, today)}" if absence.since else ""
     if absence.how == "came":
         return f"before it came{since}"
     return (

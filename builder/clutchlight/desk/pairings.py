@@ -128,8 +128,10 @@ def _cell(answer: Answer | None, young: int) -> Cell:
     figure = {"never clutches prove it": "never proved", "always clutches prove it": "always proved"}.get(
         figure, figure
     )
-    left = "" if answer.if_none is None else f"{young} without it leave {words.note_count(answer.if_none)}"
-    return Cell(figure, left)
+    if answer.if_none is None:
+        return Cell(figure, "")
+    left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "say nothing"
+    return Cell(figure, f"{young} without it {left}")
 
 
 # Proving

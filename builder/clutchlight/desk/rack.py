@@ -124,10 +124,9 @@ def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str
         *([value] if value and row.event != "weight" else []),
         *([f"with {sentences.called(season.collection, partner)}"] if partner else []),
     ]
-    if (value, note) != (row.value or "", row.note or ""):
-        note = f"{note}; more in the log".removeprefix("; ")
-    note = f" ({note})" if note else ""
-    return f"{sentences.short_day(row.day, season.day)}: {' '.join(parts)}{note}"
+    more = "more in the log" if (value, note) != (row.value or "", row.note or "") else ""
+    beside = "; ".join(text for text in (note, more) if text)
+    return f"{sentences.short_when(row.on, season.day)}: {' '.join(parts)}{f' ({beside})' if beside else ''}"
 
 
 # The room sheet

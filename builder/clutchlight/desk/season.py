@@ -6,8 +6,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -17,7 +16,7 @@ from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection
+from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
@@ -40,6 +39,7 @@ from clutchlight.planning.sales import (
     not_ready_to_leave,
     undated,
     without_buyer,
+    without_hold,
 )
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
@@ -117,7 +117,7 @@ class PlannedPairing:
     trouble: tuple[str, ...]
     pairings: int
     locks: int
-    last: date | None
+    last: When | None
 
     @property
     def settled(self) -> Fraction:
@@ -125,7 +125,7 @@ class PlannedPairing:
 
 
 class Weighing(NamedTuple):
-    on: date
+    on: When
     grams: Fraction
 
 
@@ -164,7 +164,7 @@ class Season:
     """The lists of one day. `pairs`: every pair of the room with a question, the most answers first.
 
     `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
-    `without_buyer`: sold animals of whom nobody knows who has them.
+    `without_buyer`: sold animals of whom nobody knows who has them; `without_hold`: those marked on hold, for nobody that a sale names.
     `undated`: hand-overs without a dated record, with their day.
     """
 
@@ -189,6 +189,7 @@ class Season:
     differing: tuple[Discrepancy, ...]
     typed: tuple[TypedFigure, ...]
     without_buyer: tuple[str, ...]
+    without_hold: tuple[str, ...]
     undated: tuple[Undated, ...]
     grown: frozenset[str]
     unfit: frozenset[str]
@@ -220,7 +221,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         weights=_weights(collection, private, day),
         not_ready=not_ready_to_leave(collection, private, day),
         holds=holds(private, day),
-        balances=balances(private, day),
+        balances=balances(collection, private, day),
         hand_overs=hand_overs(collection, private, day),
         loans=loans_ending(private, day),
         tell=buyers_to_tell(answers, private, sources.ledger, day),
@@ -228,6 +229,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         differing=discrepancies(collection, private, day),
         typed=typed_figures(answers),
         without_buyer=without_buyer(collection, private),
+        without_hold=without_hold(collection, private, day),
         undated=undated(collection, private, sources.ledger, day),
         grown=grown,
         unfit=unfit,
@@ -244,12 +246,8 @@ def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
             allele = locus.allele_number(one.trait) if locus else 0
             ours = answers.carries(animal.id, one.locus, allele) if locus else None
             if one.chance not in (ours, _when_typed(answers, animal, one.locus, allele) if locus else None):
-                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, _sold(animal)))
+                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, animal.sold))
     return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
-
-
-def _sold(animal: Animal) -> bool:
-    return animal.status == "sold" or (animal.away is not None and animal.away.how == "sold")
 
 
 def _when_typed(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
@@ -340,7 +338,7 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
         trouble=tuple(trouble),
         pairings=sum(row.event == "paired" for row in rows),
         locks=sum(row.event == "lock" for row in rows),
-        last=max((row.day for row in rows), default=None),
+        last=max((row.on for row in rows), default=None),
     )
 
 
@@ -349,7 +347,7 @@ def _weights(collection: Collection, private: Private, day: date) -> tuple[Weigh
     found: dict[str, list[Weighing]] = {}
     for row in private.log:
         if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
-            found.setdefault(row.animal, []).append(Weighing(row.day, row.number))
+            found.setdefault(row.animal, []).append(Weighing(row.on, row.number))
     return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if collection.animals[name].here)
 
 
@@ -374,4 +372,4 @@ def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:
 
 def room(collection: Collection) -> Iterator[Animal]:
     """The animals that stand in the room, in order of id."""
-    return (animal for _, animal in sorted(collection.animals.items()) if animal.here)
+    return (animal for animal in collection.animals.values() if animal.here)

@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Weighing
-from clutchlight.model import Collection
+from clutchlight.model import Collection, When
 from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.backup import Backup
 from clutchlight.planning.breeders import BreedingReadiness, Flag, MaleAtWork, Shortfall, Visits
@@ -48,6 +48,21 @@ def short_day(day: date, today: date) -> str:
     return dated if abs((day - today).days) > 182 else dated.rpartition(" ")[0]
 
 
+def short_when(when: When, today: date) -> str:
+    """ "24 Nov"; as it was recorded where that is no day: "September 2026"."""
+    return short_day(when.last, today) if when.exact else day_words.when(when)
+
+
+def short_on(when: When, today: date) -> str:
+    """The same with its preposition: "on 24 Nov", "in September 2026"."""
+    return f"on {short_day(when.last, today)}" if when.exact else day_words.on(when)
+
+
+def last_seen(when: When, today: date) -> str:
+    """After "last paired": "24 Nov", "in September 2026", "14 to 16 July 2024"."""
+    return short_when(when, today) if when.exact else day_words.on(when).removeprefix("from ")
+
+
 def span(first: date, last: date, today: date) -> str:
     """ "29 Nov to 4 Dec", "7 to 14 Dec", or one day."""
     if first == last:
@@ -62,15 +77,11 @@ def grams(number: Fraction | None) -> str:
 
 def weighing(one: Weighing, today: date) -> str:
     """ "1081 g on 22 Nov"."""
-    return f"{grams(one.grams)} on {short_day(one.on, today)}"
+    return f"{grams(one.grams)} {short_on(one.on, today)}"
 
 
 def days(count: int) -> str:
     return words.plural(count, "day")
-
-
-def amount(number: Fraction, currency: str | None) -> str:
-    return day_words.price(plain_number(number), currency) or plain_number(number)
 
 
 # Males
@@ -88,7 +99,7 @@ def rest(collection: Collection, male: MaleAtWork, today: date) -> str:
     if male.last_paired is None:
         return "not paired yet"
     if male.rested_days is None:
-        since = f"last paired {short_day(male.last_paired, today)}"
+        since = f"last paired {last_seen(male.last_paired, today)}"
     else:
         since = "came away today" if male.rested_days == 0 else f"alone for {days(male.rested_days)}"
     shortest = male.shortest_rest_30
@@ -120,7 +131,7 @@ def feeding(male: MaleAtWork, today: date) -> str:
     if male.last_meal is None:
         return f"no meal is logged; {refused}" if male.refusals_in_a_row else "no meal is logged"
     since = f"{refused} since" if male.refusals_in_a_row else "none refused since"
-    return f"last meal {short_day(male.last_meal, today)}; {since}"
+    return f"last meal {last_seen(male.last_meal, today)}; {since}"
 
 
 def visits(collection: Collection, visit: Visits, today: date) -> str:
@@ -128,7 +139,7 @@ def visits(collection: Collection, visit: Visits, today: date) -> str:
     locks = words.plural(visit.locks, "lock") if visit.locks else "no lock"
     return (
         f"{called(collection, visit.female)}: {words.plural(visit.pairings, 'pairing')}, {locks}, "
-        f"last {short_day(visit.last, today)}"
+        f"last {last_seen(visit.last, today)}"
     )
 
 
@@ -164,8 +175,8 @@ def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
     if flag.kind == "weight":
         loss = lost_percent(male, flag.limit.value)
         taken = (
-            f" in {days((male.weighed_on - male.weighed_before_on).days)}"
-            if male.weighed_on and male.weighed_before_on
+            f" in {days((male.weighed_on.last - male.weighed_before_on.last).days)}"
+            if male.weighed_on and male.weighed_before_on and male.weighed_on.exact and male.weighed_before_on.exact
             else ""
         )
         full = f"down {loss}{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
@@ -218,8 +229,7 @@ def due_why(item: Due, today: date) -> str:
     """ "laid 5 Oct; commonly 55 to 60 days later"."""
     first, last = (item.first - item.on.first).days, (item.last - item.on.last).days
     seen = f"{item.after} seen" if item.after in _SEEN else item.after
-    on = short_day(item.on.last, today) if item.on.exact else day_words.when(item.on)
-    return f"{seen} {on}; commonly {first} to {last} days later"
+    return f"{seen} {short_when(item.on, today)}; commonly {first} to {last} days later"
 
 
 def ready_words(one: BreedingReadiness) -> str:
@@ -266,7 +276,7 @@ def weight_note(one: BreedingReadiness, today: date) -> str:
     """Says that a weight is old, or how old it is."""
     if one.weighed_on is None:
         return ""
-    on = short_day(one.weighed_on, today)
+    on = last_seen(one.weighed_on, today)
     return f"weighed {on}: weigh again" if one.weight_is_old else f"weighed {on}"
 
 
@@ -314,7 +324,7 @@ def progress(collection: Collection, planned: PlannedPairing, today: date) -> st
     if not planned.pairings:
         return "not paired yet"
     locks = words.plural(planned.locks, "lock") if planned.locks else "no lock seen"
-    last = f", last {short_day(planned.last, today)}" if planned.last else ""
+    last = f", last {last_seen(planned.last, today)}" if planned.last else ""
     return f"{words.plural(planned.pairings, 'pairing')}, {locks}{last}"
 
 
@@ -325,7 +335,9 @@ def hold(one: Hold, today: date) -> str:
     until = one.sale.until
     if one.days_left is None or until is None:
         return "no last day was agreed"
-    on = short_day(until.last, today)
+    on = short_when(until, today)
+    if not until.exact:
+        return f"{'ended' if one.days_left < 0 else 'ends'} {short_on(until, today)}"
     if one.days_left < 0:
         return f"ended {on}, {days(-one.days_left)} ago"
     return f"ends {on}, {days(one.days_left)} left" if one.days_left else "ends today"
@@ -334,25 +346,40 @@ def hold(one: Hold, today: date) -> str:
 def agreed_otherwise(collection: Collection, sale: Sale) -> str:
     """ "; €4,711 agreed, listed at €130" where what was agreed is not what the public list asks for; else ""."""
     listed = [day_words.amount(animal.price) for name in sale.animals if (animal := collection.animals.get(name))]
-    prices = [Fraction(price) for price in listed if price is not None]
+    prices = [price for price in listed if price is not None]
     if sale.agreed is None or len(prices) < len(sale.animals) or sum(prices) == sale.agreed:
         return ""
     currency = collection.settings.currency
-    return f"; {amount(sale.agreed, currency)} agreed, listed at {amount(sum(prices, Fraction(0)), currency)}"
+    listed_at = day_words.money(sum(prices, Fraction(0)), currency)
+    return f"; {day_words.money(sale.agreed, currency)} agreed, listed at {listed_at}"
 
 
 def balance(one: Balance, currency: str | None) -> str:
-    agreed = amount(one.sale.agreed or Fraction(0), currency)
+    open_, agreed = day_words.money(abs(one.open_), currency), day_words.money(one.sale.agreed or Fraction(0), currency)
+    several = len(one.sale.animals) > 1
+    if one.lost:
+        died = f"{words.join_and(one.lost)} died before the hand-over"
+        if len(one.lost) == len(one.sale.animals):
+            paid = (
+                f"{open_} paid: to pay back"
+                if one.sale.payments
+                else f"a deposit of {open_}: to pay back if it was paid"
+            )
+            return f"{paid}, since {died}"
+        left = f"{open_} paid beyond {agreed}" if one.open_ < 0 else f"{open_} of {agreed} open"
+        return f"{died}: agree anew on the rest; {left}"
     if one.open_ < 0:
-        return (
-            f"{amount(-one.open_, currency)} paid beyond the {agreed} agreed: to pay back, or one of the two is wrong"
-        )
-    gone = "; the animal has been handed over" if one.gone else ""
-    return f"{amount(one.open_, currency)} of {agreed} open{gone}"
+        return f"{open_} paid beyond the {agreed} agreed: to pay back, or one of the two is wrong"
+    gone = f"; the {'animals have' if several else 'animal has'} been handed over" if one.gone else ""
+    return f"{open_} of {agreed} open{gone}"
 
 
 def loan(collection: Collection, one: LoanEnding, *, people: bool = True) -> str:
-    when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
+    until = one.holding.until
+    if until is not None and not until.exact:
+        when = f"{'ended' if one.days_left < 0 else 'ends'} {day_words.on(until)}"
+    else:
+        when = f"ends in {days(one.days_left)}" if one.days_left >= 0 else f"ended {days(-one.days_left)} ago"
     shared = f"shared with {one.holding.partner}" if people else "shared"
     return f"{called(collection, one.holding.animal)}, {shared}: {when}"
 
@@ -379,7 +406,11 @@ def _unsettled(one: Unsettled, sale: Sale) -> str:
     if isinstance(one.what, NotReady):
         return f"{one.animal}: {' and '.join(not_seen(one.what))}"
     if one.animal is None:
-        return "the balance is open" if one.what == "balance" else f"ready from {sale.ready_to_go}"
+        return (
+            "the balance is open"
+            if one.what == "balance"
+            else f"ready from {day_words.when(sale.ready_to_go) if sale.ready_to_go else 'a day not named'}"
+        )
     return f"{one.animal}: its {'date of hatching' if one.what == 'hatched' else one.what} is not on record"
 
 

@@ -282,7 +282,7 @@ def _ready_rule(season: Season, one: BreedingReadiness) -> str:
 
 
 def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
-    laid = f"last laid {sentences.short_day(one.laid.last, season.day)}" if one.laid else ""
+    laid = f"last laid {sentences.last_seen(one.laid, season.day)}" if one.laid else ""
     notes = [note for note in (sentences.weight_note(one, season.day), laid) if note]
     return ReadyView(sentences.called(season.collection, one.animal), sentences.ready_words(one), "; ".join(notes))
 
@@ -325,7 +325,9 @@ def people_page(framing: DeskFraming) -> PeoplePage:
             _sale(
                 season,
                 one.sale,
-                f"ready since {day_words.day(one.since)}" if one.since else "not ready to go yet",
+                f"ready since {day_words.when(one.sale.ready_to_go)}"
+                if one.since and one.sale.ready_to_go
+                else "not ready to go yet",
                 strong=False,
                 more=(
                     *(f"To settle first: {text}." for text in sentences.to_settle(one)),
@@ -346,7 +348,7 @@ def _sale(
     currency = season.collection.settings.currency
     notes = [*more]
     if paid and sale.payments:
-        amounts = [f"{sentences.amount(one.amount, currency)} on {day_words.when(one.on)}" for one in sale.payments]
+        amounts = [f"{day_words.money(one.amount, currency)} {day_words.on(one.on)}" for one in sale.payments]
         notes.append(f"Paid: {words.join_and(amounts)}.")
     if sale.terms:
         notes.append(f"Terms: {words.sentence(sale.terms)}")
@@ -363,11 +365,12 @@ def _sale(
 
 def _tell(season: Season, one: ToTell) -> TellView:
     subject = f"{sentences.called(season.collection, one.animal)}: news from our records"
-    told = any(told.on.last == one.since for told in one.sale.told)
+    told = next((told.on for told in one.sale.told if told.on.last == one.since), None)
+    since = told or one.sale.handed_over
     return TellView(
         one.sale.buyer or "no name is recorded",
         sentences.called(season.collection, one.animal),
-        f"{'last told' if told else 'handed over'} {day_words.day(one.since)}",
+        f"{'last told' if told else 'handed over'} {day_words.when(since) if since else ''}",
         one.changes,
         one.message,
         f"mailto:?subject={quote(subject)}&body={quote(one.message)}",

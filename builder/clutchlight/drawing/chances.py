@@ -11,7 +11,7 @@ Nothing is rounded here.
 from dataclasses import dataclass
 from typing import Literal
 
-from clutchlight.drawing.markup import Drawn, checked_prefix, element, picture, shortened, words
+from clutchlight.drawing.markup import Drawn, checked_prefix, element, finished, shortened, words
 
 CountState = Literal["shows", "part", "empty"]
 
@@ -77,7 +77,7 @@ def _count(
     says = "; ".join(f"{part.count}: {part.words}" for part in parts if part.count and part.words != caption)
     edge = {"class": "count-outline", "stroke": "currentColor", "stroke-width": "1.4"}
     drawn = _definitions(kind, outline, prefix, striped="part" in states), element("g", edge, *members)
-    return Drawn(picture(prefix, "count", "img", size, caption, says, *drawn), (caption,))
+    return finished(prefix, "count", "img", size, caption, says, (caption,), *drawn)
 
 
 def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
@@ -173,13 +173,14 @@ def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Drawn:
         element("circle", {"cx": edge, "cy": height, "r": 3}) for height, edge in zip(heights, edges, strict=False)
     )
     says = "; ".join(f"{point.date}: {point.label}, {point.words}" for point in points)
-    svg = picture(
+    return finished(
         prefix,
         "chance",
         "img",
         (width, bottom + BELOW),
         caption,
         says,
+        (caption,),
         element("path", grid),
         element("path", {"class": "chance-axis", "d": f"M{LEFT} {bottom}H{edges[-1]}", "stroke": "currentColor"}),
         element(
@@ -190,7 +191,6 @@ def steps(points: tuple[StepPoint, ...], caption: str, prefix: str) -> Drawn:
         element("g", {"class": "chance-points", "fill": "currentColor"}, *circles),
         element("g", {"class": "chance-texts", "fill": "currentColor", "font-size": SIZE}, *texts),
     )
-    return Drawn(svg, (f"{caption}: {says}.",))
 
 
 def _text(text: str, x: int, y: int, *, anchor: str | None = None, size: int | None = None) -> str:

@@ -4,11 +4,14 @@ How wide a text can be is told without knowing the reader's font. The figures ar
 or serif face sets these letters wider. Labels are shortened by them, so that neighbours never meet.
 """
 
+from __future__ import annotations
+
 import html
 import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
+SVG = "http://www.w3.org/2000/svg"
 Attributes = Mapping[str, str | int | None]
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 PREFIX = re.compile(r"[a-z][a-z0-9-]*")
@@ -19,10 +22,21 @@ WIDE = frozenset("mwMWOQ@%—…")
 
 
 class Drawn(NamedTuple):
-    """A drawing ready for a page, and the same in sentences."""
+    """A drawing ready for a page, and the same in sentences; its id, its size and its title, for whoever shows it again."""
 
     svg: str
     words: tuple[str, ...]
+    id: str
+    size: tuple[int, int]
+    title: str
+
+    def again(self, css_class: str) -> Drawn:
+        """A drawing that stands on the page already, shown once more."""
+        width, height = self.size
+        root: dict[str, str | int | None] = {"xmlns": SVG, "class": css_class, "width": width, "height": height}
+        root |= {"viewBox": f"0 0 {width} {height}", "role": "img"}
+        title = element("title", {}, words(self.title))
+        return self._replace(svg=element("svg", root, title, element("use", {"href": f"#{self.id}"})))
 
 
 def words(text: str) -> str:
@@ -49,6 +63,21 @@ def checked_prefix(prefix: str) -> str:
     return prefix
 
 
+def finished(
+    prefix: str,
+    css_class: str,
+    role: str,
+    size: tuple[int, int],
+    title: str,
+    description: str,
+    said: tuple[str, ...],
+    *children: str,
+) -> Drawn:
+    """A drawing with its root, `said` beside it."""
+    svg = picture(prefix, css_class, role, size, title, description, *children)
+    return Drawn(svg, said, f"{prefix}-drawing", size, title)
+
+
 def picture(
     prefix: str, css_class: str, role: str, size: tuple[int, int], title: str, description: str, *children: str
 ) -> str:
@@ -58,7 +87,8 @@ def picture(
     return element(
         "svg",
         {
-            "xmlns": "http://www.w3.org/2000/svg",
+            "xmlns": SVG,
+            "id": f"{prefix}-drawing",
             "class": css_class,
             "width": width,
             "height": height,

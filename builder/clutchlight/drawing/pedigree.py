@@ -27,7 +27,8 @@ from graphlib import CycleError, TopologicalSorter
 from typing import Literal
 
 Sex = Literal["male", "female", "unknown"]
-State = Literal["shows", "carries", "may carry", "none", "unknown"]
+State = Literal["shows", "carries", "one of", "may carry", "none", "unknown"]
+"""`one of`: it carries exactly one of the traits so marked; drawn as `may carry`."""
 
 Natural = tuple[tuple[int, int, str], ...]
 
@@ -36,17 +37,18 @@ MOST_TRAITS = 4
 
 @dataclass(frozen=True, slots=True)
 class TraitMark:
-    """What is said of one animal at one trait."""
+    """What is said of one animal at one trait. `of`: of `one of`, what the traits that belong together have in common."""
 
     trait: str
     state: State
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class PedigreeAnimal:
     """One symbol: an animal, or `count` animals that are drawn alike.
 
-    `born` is a sort key (an ISO date or nothing); `description` is added to the words that stand for the symbol.
+    `born` is a sort key (an ISO date or nothing); `description`: its look, or the names of several, in the words for the symbol.
     """
 
     id: str
@@ -204,11 +206,12 @@ def natural(name: str) -> Natural:
 STATES: dict[State, str] = {
     "shows": "shows",
     "carries": "carries",
+    "one of": "carries",
     "may carry": "may carry",
     "none": "",
     "unknown": "not known for",
 }
-PLURAL: dict[State, str] = {**STATES, "shows": "show", "carries": "carry"}
+PLURAL: dict[State, str] = {**STATES, "shows": "show", "carries": "carry", "one of": "carry"}
 
 
 def listed(names: tuple[str, ...], last: str = "and") -> str:
@@ -219,20 +222,19 @@ def listed(names: tuple[str, ...], last: str = "and") -> str:
 
 
 def described(animal: PedigreeAnimal, traits: tuple[str, ...]) -> str:
-    """One animal without its relatives: `C24-03-2, male, may carry Piebald`."""
-    several = animal.count > 1
-    sexes = {"male": "males", "female": "females", "unknown": "of unknown sex"} if several else {}
-    sex = sexes.get(animal.sex, "sex unknown" if animal.sex == "unknown" else animal.sex)
-    says = [animal.label, f"{animal.count} {sex}" if several else sex]
-    verbs = PLURAL if several else STATES
-    for state in ("shows", "carries", "may carry", "unknown"):
-        having = tuple(trait for trait in traits if animal.state(trait) == state)
-        if having:
-            says.append(f"{verbs[state]} {listed(having)}")
+    """One animal without its relatives: `C24-03-2, male, Pastel, may carry Piebald`."""
+    sex = "sex unknown" if animal.sex == "unknown" else animal.sex
+    says = [animal.label, *([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
+    verbs = STATES if animal.count == 1 else PLURAL
+    for state in ("shows", "carries", "one of", "may carry", "unknown"):
+        groups: dict[str, list[str]] = {}
+        for mark in animal.marks:
+            if mark.state == state and mark.trait in traits:
+                groups.setdefault(mark.of, []).append(mark.trait)
+        said = (listed(tuple(found), "or" if state == "one of" else "and") for found in groups.values())
+        says += [f"{verbs[state]} {names}" for names in said]
     if animal.dead:
         says.append("dead")
-    if animal.description:
-        says.append(animal.description)
     return ", ".join(says)
 
 
@@ -271,9 +273,9 @@ def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
         says.append("no sire")
     if family.dam is not None:
         says.append(f"dam {label[family.dam]}")
-    if family.related:
-        says.append("the parents are related")
-    return ", ".join(says)
+    if family.related and not family.in_doubt:
+        return f"{' and '.join(says)}, who are related"
+    return ", ".join([*says, *(["the parents may be related"] if family.related else [])])
 
 
 @dataclass(frozen=True, slots=True)
@@ -356,7 +358,7 @@ def _as_one(members: Sequence[PedigreeAnimal]) -> PedigreeAnimal:
     if len(members) == 1:
         return eldest
     count = sum(animal.count for animal in members)
-    names = ", ".join(animal.label for animal in members)
+    names = listed(tuple(animal.label for animal in members))
     return replace(
         eldest, label=f"{count} {PLURALS[eldest.sex]}", href=None, count=count, nameless=False, description=names
     )

@@ -19,7 +19,7 @@ from collections.abc import Iterator, Mapping
 from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Item, Mating
 from clutchlight.drawing.layout import lay_out
 from clutchlight.drawing.lines import Lines, Segment, draw_lines
-from clutchlight.drawing.markup import Attributes, Drawn, element, picture, shortened, text_width, words
+from clutchlight.drawing.markup import Attributes, Drawn, element, finished, shortened, text_width, words
 from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, Sex, State, TraitMark, described, in_words
 
 HALF = SYMBOL // 2
@@ -54,13 +54,14 @@ def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
         ink,
         *(_animal(one, pedigree, x[one.id], lines.middle[arrangement.level[one.id]], prefix) for one in in_order),
     )
-    svg = picture(
+    return finished(
         prefix,
         "pedigree",
         "graphics-document document" if linked else "img",
         size,
         pedigree.title,
         " ".join(part for part in (pedigree.description, "" if linked else " ".join(said)) if part),
+        said,
         definitions(prefix, max(1, len(pedigree.traits)), animals + key_markup),
         element(
             "g",
@@ -71,7 +72,6 @@ def draw(pedigree: PedigreeChart, prefix: str = "pedigree") -> Drawn:
         animals,
         key_markup,
     )
-    return Drawn(svg, said)
 
 
 def _animal(animal: PedigreeAnimal, pedigree: PedigreeChart, x: int, y: int, prefix: str) -> str:
@@ -210,7 +210,7 @@ def fill_of(state: State, prefix: str) -> dict[str, str] | None:
         return {"class": "pedigree-shows"}
     if state == "carries":
         return {"fill": f"url(#{prefix}-dots)"}
-    if state == "may carry":
+    if state in ("may carry", "one of"):
         return {"fill": f"url(#{prefix}-stripes)"}
     return None
 

@@ -11,14 +11,15 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, WrittenFile, add, create, original, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, byte_place, cannot_write, create, original
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
 from clutchlight.reading.fields import parse_id
-from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.ids import as_unknown
-from clutchlight.reading.log import Candidate, clutches_of_dam, males_in_log, sire_window_days
+from clutchlight.reading.findings import Findings, or_nearest
+from clutchlight.reading.ids import Register
+from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
+from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import Table, WrittenText, split_front_matter
 from clutchlight.reading.yaml_records import compose
 
@@ -39,18 +40,17 @@ def write_laid(
     """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
     mother = _animal(collection, dam)
     if mother.sex == "male":
-        raise refuse(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
+        raise RecordsError.at(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
     if mother.hatched is not None and on <= mother.hatched.last:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE,
             "dates-out-of-order",
             f"{on} is before '{mother.id}' hatched ({mother.hatched}); look at the year",
         )
-    for clutch in clutches_of_dam(collection, mother.id):
+    for clutch in collection.laid_by(mother.id):
         if clutch.laid is not None and abs((clutch.laid.last - on).days) <= _TWICE_DAYS:
-            raise refuse(
+            raise cannot_write(
                 clutch.place.file,
-                "cannot-write",
                 f"'{mother.id}' already has a clutch laid {clutch.laid}, {clutch.id}; add to that record, or check the date",
                 clutch.place.line,
             )
@@ -78,33 +78,30 @@ def write_hatched(
     """
     record = collection.clutches.get(clutch)
     if record is None:
-        near = nearest(clutch, collection.clutches)
-        remedy = f"the nearest is '{near}'" if near else "`laid DAM` makes the record of a clutch"
-        raise refuse(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record; {remedy}")
+        remedy = or_nearest(clutch, collection.clutches, "`laid DAM` makes the record of a clutch")
+        raise RecordsError.at(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record{remedy}")
     file, line = record.place.file, record.place.line
-    if record.hatched is not None or record.ended is not None or record.young or record.tally or record.to_sort:
-        said = f"hatched {record.hatched}" if record.hatched is not None else "ended or has young on record"
-        raise refuse(file, "cannot-write", f"'{clutch}' already {said}; change that record by hand", line)
+    if record.hatched is not None or record.ended is not None:
+        said = f"hatched {record.hatched}" if record.hatched is not None else f"ended {record.ended}"
+        raise cannot_write(file, f"'{clutch}' already {said}; change that record by hand", line)
     if record.laid is not None and on < record.laid.first:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE,
             "cannot-write",
             f"{on} is before '{clutch}' was laid ({record.laid}: {file}); say another day with --on",
         )
     count, lines = _counts(record, young, went_bad, unseen)
     if not count:
-        raise refuse(
-            file, "cannot-write", f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line
-        )
+        raise cannot_write(file, f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line)
     found = original(folder, file)
     if found is None:
-        raise refuse(file, "cannot-write", "this file is gone; nothing was written")
+        raise cannot_write(file, "this file is gone; nothing was written")
     at = _end_of_record(found, record.id)
     text = "\n".join([f"hatched: {on.isoformat()}", *lines, *_young_lines(count, possible)]) + "\n"
     if at and found.text[at - 1] != "\n":
         text = f"\n{text}"
     _check_added(found, at, text, record.id)
-    return add(folder, found, len(_to_bytes(found, at)), text)
+    return add(folder, found, byte_place(found, at), text)
 
 
 # ---- laid
@@ -158,8 +155,8 @@ def _animal(collection: Collection, name: str) -> Animal:
         (animal for animal in collection.animals.values() if name in animal.was), None
     )
     if found is None or found.nameless:
-        remedy = as_unknown(name, collection)
-        raise refuse(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
+        remedy = Register.of(collection).remedy(name, Findings())
+        raise RecordsError.at(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
     return found
 
 
@@ -167,7 +164,7 @@ def _new_id(collection: Collection, laid: date) -> str:
     """The next free id of the year: C24-04 after C24-03. Other habits are kept to by giving the id."""
     year = f"{laid.year % 100:02d}"
     pattern = re.compile(rf"C{year}-(\d+)", re.IGNORECASE)
-    taken = _taken(collection)
+    taken = Register.of(collection).entries
     numbers = [int(found[1]) for name in taken if (found := pattern.fullmatch(name))]
     number = max(numbers, default=0) + 1
     while f"c{year}-{number:02d}" in taken:
@@ -176,23 +173,12 @@ def _new_id(collection: Collection, laid: date) -> str:
 
 
 def _checked_id(collection: Collection, name: str) -> str:
-    text = WrittenText.at(name, COMMAND_LINE)
-    try:
-        parse_id(text)
-    except Exception as error:
-        raise refuse(COMMAND_LINE, "bad-id", str(error)) from None
-    if name.casefold() in _taken(collection):
-        raise refuse(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
+    findings = Findings()
+    if parsed(parse_id, WrittenText.at(name, COMMAND_LINE), findings) is None:
+        raise RecordsError(findings.problems)
+    if name.casefold() in Register.of(collection).entries:
+        raise RecordsError.at(COMMAND_LINE, "duplicate-id", f"'{name}' is already taken; choose another id")
     return name
-
-
-def _taken(collection: Collection) -> frozenset[str]:
-    names = [
-        *collection.animals,
-        *collection.clutches,
-        *(old for animal in collection.animals.values() for old in animal.was),
-    ]
-    return frozenset(name.casefold() for name in names)
 
 
 # ---- hatched
@@ -204,9 +190,8 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
     lost = 0
     for key, asked, held in (("went_bad", went_bad, record.went_bad), ("unseen", unseen, record.unseen)):
         if asked is not None and held and asked != held:
-            raise refuse(
+            raise cannot_write(
                 record.place.file,
-                "cannot-write",
                 f"`{key}` is already {held} in this record; change it by hand",
                 record.place.line,
             )
@@ -216,16 +201,15 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
     eggs = record.eggs
     if eggs is None:
         if young is None:
-            raise refuse(
+            raise cannot_write(
                 record.place.file,
-                "cannot-write",
                 "this record has no `eggs`; add the line, or say how many hatched with --young",
                 record.place.line,
             )
         return young, [f"eggs: {young + lost}", *lines]
     count = eggs - lost if young is None else young
     if count < 0 or count + lost != eggs:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE,
             "egg-count",
             f"{count} young and {lost} lost do not add up to {eggs} good eggs ({record.place.file}); say how many went bad"
@@ -245,57 +229,38 @@ def _young_lines(count: int, possible: Sequence[str]) -> list[str]:
 def _end_of_record(found: Original, key: str) -> int:
     """Where new keys go in the plain text: at the end of the record's keys. Only a record alone in its file is added to."""
     findings = Findings()
-    if found.file.endswith(".md"):
-        front = split_front_matter(found.text, found.file, findings)
-        if front is None:
-            raise RecordsError(errors_in(findings.problems))
-        data, first_line = front.data, front.first_line
-    else:
-        data, first_line = found.text, 0
-    root = compose(data, found.file, findings, first_line)
+    root, data, above = _composed(found.text, found.file, findings)
     if findings.errors:
         raise RecordsError(errors_in(findings.problems))
     if not isinstance(root, Table) or root.get("id") != key:
-        raise refuse(found.file, "cannot-write", f"'{key}' stands in a list with others; add to it by hand")
+        raise cannot_write(found.file, f"'{key}' stands in a list with others; add to it by hand")
     if any(name in root for name in ("hatched", "ended", "young", "tally", "to_sort")):
-        raise refuse(
-            found.file, "cannot-write", "this record already has one of the keys of a hatched clutch; change it by hand"
-        )
-    lines = found.text.split("\n")
-    begin = sum(len(line) + 1 for line in lines[:first_line])
-    end = begin + len(data)
+        raise cannot_write(found.file, "this record already has one of the keys of a hatched clutch; change it by hand")
     if root.mark.place.column != 1 or data.lstrip()[:1] in "{[":
-        raise refuse(found.file, "cannot-write", "this record is written inside braces or indented; add to it by hand")
-    return min(end, len(found.text))
-
-
-def _to_bytes(found: Original, at: int) -> bytes:
-    """The bytes of the file up to a place in its plain text: with its byte order mark and its own line ends."""
-    decoded = found.raw.decode("utf-8")
-    index = 1 if decoded.startswith("\ufeff") else 0
-    left = at
-    while left:
-        index += 2 if decoded[index : index + 2] == "\r\n" else 1
-        left -= 1
-    return decoded[:index].encode("utf-8")
+        raise cannot_write(found.file, "this record is written inside braces or indented; add to it by hand")
+    begin = sum(len(line) + 1 for line in found.text.split("\n")[:above])
+    return min(begin + len(data), len(found.text))
 
 
 def _check_added(found: Original, at: int, text: str, key: str) -> None:
     """The record as it would be must read as before, with the new keys besides."""
     old, new = _keys(found.text, found.file), _keys(found.text[:at] + text + found.text[at:], found.file)
     if new.get("id") != key or any(new.get(name) != value for name, value in old.items()) or "hatched" not in new:
-        raise refuse(
-            found.file, "cannot-write", "nothing can be added here without changing what stands there; add it by hand"
-        )
+        raise cannot_write(found.file, "nothing can be added here without changing what stands there; add it by hand")
 
 
 def _keys(text: str, file: str) -> Table:
     findings = Findings()
-    data = text
+    root, _, _ = _composed(text, file, findings)
+    if findings.errors or not isinstance(root, Table):
+        raise cannot_write(file, "this file does not read as one record; add to it by hand")
+    return root
+
+
+def _composed(text: str, file: str, findings: Findings) -> tuple[object, str, int]:
+    """What a file holds, the text that it was composed from, and how many lines stand above that."""
+    data, above = text, 0
     if file.endswith(".md"):
         front = split_front_matter(text, file, findings)
-        data = "" if front is None else front.data
-    root = compose(data, file, findings)
-    if findings.errors or not isinstance(root, Table):
-        raise refuse(file, "cannot-write", "this file does not read as one record; add to it by hand")
-    return root
+        data, above = ("", 0) if front is None else (front.data, front.first_line)
+    return compose(data, file, findings, above), data, above

@@ -26,7 +26,7 @@ from types import MappingProxyType
 
 from clutchlight.model import Animal, Clutch, Collection, Recorded, When
 from clutchlight.model.as_published import as_published, is_unlisted
-from clutchlight.problems import Problem, RecordsError
+from clutchlight.problems import RecordsError
 from clutchlight.reading.tables import cells_as_line, without_formula
 
 _SEX = {"male": "1", "female": "2", "unknown": "0"}
@@ -60,13 +60,8 @@ def to_ped(collection: Collection) -> str:
     lines = []
     for animal in _named_animals(collection):
         if animal.id == "0":
-            raise RecordsError(
-                [
-                    Problem.at(
-                        animal.place, "cannot-write", "the id '0' means 'not known' in this format; choose another id"
-                    )
-                ]
-            )
+            said = "the id '0' means 'not known' in this format; choose another id"
+            raise RecordsError.at(animal.place, "cannot-write", said)
         sire, dam = parents_of(collection, animal)
         lines.append(" ".join((animal.species, animal.id, sire or "0", dam or "0", _SEX[animal.sex], "-9")))
     return "".join(f"{line}\n" for line in lines)
@@ -116,14 +111,7 @@ def to_json(collection: Collection) -> str:
                     "species": clutch.species,
                     "sires": [{"id": name, "chance": str(chance)} for name, chance in _candidates(collection, clutch)],
                     "dam": _named(collection, clutch.dam),
-                    "laid": _when(clutch.laid),
-                    "eggs": clutch.eggs,
-                    "slugs": clutch.slugs,
-                    "went_bad": clutch.went_bad,
-                    "unseen": clutch.unseen,
-                    "hatched": _when(clutch.hatched),
-                    "ended": _when(clutch.ended),
-                    "complete": clutch.complete,
+                    **_fields(clutch, "laid eggs slugs went_bad unseen hatched ended complete"),
                     "young": [name for name in clutch.young if not is_unlisted(name)],
                 }
                 for clutch in collection.clutches.values()
@@ -166,7 +154,7 @@ FORMATS: Mapping[str, Callable[[Collection], str]] = {
 
 def _named_animals(collection: Collection) -> Iterator[Animal]:
     """Every listed animal with an id of its own, in order of id."""
-    return (animal for _, animal in sorted(collection.animals.items()) if _named(collection, animal.id))
+    return (animal for animal in collection.animals.values() if _named(collection, animal.id))
 
 
 def _named(collection: Collection, name: str | None) -> str | None:
@@ -241,12 +229,7 @@ def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
     sire, dam = parents_of(collection, animal)
     reading = animal.reading
     return {
-        "id": animal.id,
-        "name": animal.name,
-        "was": list(animal.was),
-        "species": animal.species,
-        "sex": animal.sex,
-        "hatched": _when(animal.hatched),
+        **_fields(animal, "id name was species sex hatched"),
         "sire": sire,
         "dam": dam,
         "clutch": _clutch(animal),
@@ -259,13 +242,14 @@ def _animal(collection: Collection, animal: Animal) -> dict[str, object]:
             {"trait": test.trait, "copies": test.copies, "on": str(test.on), "error": str(test.error), "lab": test.lab}
             for test in animal.tests
         ],
-        "status": animal.status,
-        "origin": animal.origin,
+        **_fields(animal, "status origin"),
     }
 
 
-def _when(when: When | None) -> str | None:
-    return str(when) if when is not None else None
+def _fields(record: Animal | Clutch, names: str) -> dict[str, object]:
+    """Fields of a record by their names; dates as text."""
+    values = ((name, getattr(record, name)) for name in names.split())
+    return {name: str(value) if isinstance(value, When) else value for name, value in values}
 
 
 def _json(value: object) -> str:

@@ -11,7 +11,7 @@ in doubt, for which a record in animals/ has no place.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 from typing import Literal
@@ -24,11 +24,11 @@ from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log
 from clutchlight.reading.clutches import check_counts
 from clutchlight.reading.fields import read_chance, read_date
-from clutchlight.reading.findings import Findings, nearest
+from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
-from clutchlight.reading.strict import RecordShape, read_as
+from clutchlight.reading.strict import read_as
 from clutchlight.reading.tables import (
     OTHER_ANIMAL_COLUMNS,
     OTHER_CLUTCH_COLUMNS,
@@ -159,7 +159,7 @@ def _animals(text: str, name: str, stem: str, known: Known, findings: Findings) 
                 "there is a price but no status, so it would not be offered; write available in a column `status`",
             )
         found.append(_record(table, row))
-    return _made(f"animals/from-{stem}.yaml", name, found, AnimalRecord, findings)
+    return _made(f"animals/from-{stem}.yaml", name, found, findings)
 
 
 def _clutches(text: str, name: str, stem: str, known: Known, findings: Findings) -> tuple[str, str, int]:
@@ -179,7 +179,7 @@ def _clutches(text: str, name: str, stem: str, known: Known, findings: Findings)
             if isinstance(parent, WrittenText) and parent not in ("unknown", "none"):
                 known.animal(parent, findings)
         found.append(_record(table, row))
-    return _made(f"clutches/from-{stem}.yaml", name, found, ClutchRecord, findings)
+    return _made(f"clutches/from-{stem}.yaml", name, found, findings)
 
 
 def _log(text: str, name: str, stem: str, known: Known, findings: Findings) -> tuple[str, str, int]:
@@ -224,8 +224,6 @@ def _last_day(cell: WrittenText, findings: Findings) -> WrittenText:
 
 def _new_ids(rows: tuple[Row, ...], known: Known, findings: Findings) -> frozenset[str]:
     """The ids of the rows; one that is taken, here or in the collection, is reported."""
-    collection = known.collection
-    taken = {} if collection is None else {key.casefold(): "the collection" for key in _all_ids(collection)}
     found: dict[str, int] = {}
     for row in rows:
         if "id" not in row.cells:
@@ -233,18 +231,12 @@ def _new_ids(rows: tuple[Row, ...], known: Known, findings: Findings) -> frozens
             continue
         cell = row.cells["id"]
         held = found.get(cell.casefold())
-        if cell.casefold() in taken:
+        if known.taken(cell):
             findings.report(cell.place, "duplicate-id", f"'{cell}' is already in the collection; take the row out")
         elif held is not None:
             findings.report(cell.place, "duplicate-id", f"'{cell}' already stands in line {held}; keep one of the rows")
         found.setdefault(cell.casefold(), cell.line)
     return frozenset(found)
-
-
-def _all_ids(collection: Collection) -> Iterator[str]:
-    yield from collection.clutches
-    for animal in collection.animals.values():
-        yield from (animal.id, *animal.was)
 
 
 def _table(
@@ -276,30 +268,19 @@ def _plain(value: object) -> Value:
 
 
 def _listed(cell: WrittenText, findings: Findings) -> object:
-    return _items(cell, _APART)
+    return cell.pieces(_APART)
 
 
 def _sires(cell: WrittenText, findings: Findings) -> object:
-    males = _items(cell, _SIRES_APART)
+    males = cell.pieces(_SIRES_APART)
     return males[0] if len(males) == 1 else males
-
-
-def _items(cell: WrittenText, apart: re.Pattern[str]) -> Items:
-    found, start = Items(), 0
-    found.place = cell.place
-    for mark in (*apart.finditer(cell), None):
-        end = mark.start() if mark is not None else len(cell)
-        if cell[start:end].strip():
-            found.append(cell.part(cell[start:end].strip(), start))
-        start = mark.end() if mark is not None else end
-    return found
 
 
 def _chances(cell: WrittenText, findings: Findings) -> Table:
     """`66% het Piebald; het Clown` → {Piebald: 66%, Clown: 100%}."""
     table = Table()
     table.mark = Mark(cell.place)
-    for piece in _items(cell, _APART):
+    for piece in cell.pieces(_APART):
         found = _HET.fullmatch(piece)
         chance = (found["before"] or found["after"]) if found is not None else None
         possible = re.match(r"(?:[0-9%/. ]+)?pos", piece, re.IGNORECASE) is not None
@@ -348,9 +329,8 @@ def _check_names(table: Table, known: Known, findings: Findings) -> None:
     key = str(species) if isinstance(species, WrittenText) else collection.settings.species[0]
     if key not in collection.species:
         if isinstance(species, WrittenText):
-            near = nearest(species, collection.species)
-            remedy = f"the nearest is '{near}'" if near else "add it to `species` in collection.yaml"
-            findings.report(species.place, "unknown-species", f"'{species}' is no species of this collection; {remedy}")
+            remedy = or_nearest(species, collection.species, "add it to `species` in collection.yaml")
+            findings.report(species.place, "unknown-species", f"'{species}' is no species of this collection{remedy}")
         return
     names = Names(collection.species[key])
     shows = table.get("shows")
@@ -363,9 +343,7 @@ def _check_names(table: Table, known: Known, findings: Findings) -> None:
                 names.trait(claims.mark.keys[trait], findings)
 
 
-def _made(
-    file: str, name: str, records: list[dict[str, Value]], shape: type[RecordShape], findings: Findings
-) -> tuple[str, str, int]:
+def _made(file: str, name: str, records: list[dict[str, Value]], findings: Findings) -> tuple[str, str, int]:
     """The text of the new file, read back to be sure that it says what the rows said."""
     text = _head(name, len(records)) + "".join(item(record) for record in records)
     if not findings.errors:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, WrittenFile, add, create, original, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
 from clutchlight.model.private import PAIR_EVENTS, LogRow
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
@@ -39,7 +39,7 @@ def log_event(
     if word == "note":
         note, value = " ".join(text for text in (value, note) if text) or None, None
     if not animals:
-        raise refuse(COMMAND_LINE, "missing-key", "no animal is named; write its id")
+        raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id")
     if word in PAIR_EVENTS and len(animals) == 1 and (value or word != "parted"):
         animals, value = (*animals, _other(animals[0], event, value, known)), None
     subjects = (
@@ -73,9 +73,7 @@ def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, 
     for row in rows:
         lacking = [name for name, cell in row.items() if cell and name not in sheet.columns]
         if lacking:
-            raise refuse(
-                file, "cannot-write", f"this file has no column '{lacking[0]}'; add it to the first row, then log again"
-            )
+            raise cannot_write(file, f"this file has no column '{lacking[0]}'; add it to the first row, then log again")
     before = read_log(found.text, file, known, findings)
     if findings.errors:
         raise _unread(found, findings)
@@ -87,14 +85,14 @@ def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, 
 
 def _unread(found: Original, findings: Findings) -> RecordsError:
     """A file with mistakes in it is not added to: the mistakes are told instead."""
-    refused = refuse(found.file, "cannot-write", "this file has mistakes, so nothing was added to it; mend it first")
+    refused = cannot_write(found.file, "this file has mistakes, so nothing was added to it; mend it first")
     return RecordsError((*refused.problems, *errors_in(findings.problems)))
 
 
 def _other(animal: str, event: str, value: str | None, known: Known) -> str:
     """The other animal of a pairing, when it is named behind the event: `log M-01 paired F-01`."""
     if not value:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE, "log-pair", f"'{event}' does not say with whom; name both: `log {animal},OTHER {event}`"
         )
     findings = Findings()
@@ -102,13 +100,13 @@ def _other(animal: str, event: str, value: str | None, known: Known) -> str:
     if other is None:
         said = findings.problems[0]
         words = "; words about a pairing go behind --note"
-        raise refuse(COMMAND_LINE, said.code, f"{said.message}{words}")
+        raise RecordsError.at(COMMAND_LINE, said.code, f"{said.message}{words}")
     return other
 
 
 def _pair(animals: Sequence[str], event: str, known: Known) -> list[tuple[str, str]]:
     if len(animals) != 2:
-        raise refuse(
+        raise RecordsError.at(
             COMMAND_LINE, "log-pair", f"'{event}' takes two animals, a male and a female; {len(animals)} are named"
         )
     first, second = animals
@@ -133,6 +131,4 @@ def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: S
             Problem.at(COMMAND_LINE, problem.code, problem.message) for problem in errors_in(findings.problems)
         )
     if tuple(after[: len(before)]) != tuple(before) or len(after) != len(before) + len(rows):
-        raise refuse(
-            file, "cannot-write", "the rows cannot be added so that the file reads the same as before; add them by hand"
-        )
+        raise cannot_write(file, "the rows cannot be added so that the file reads the same as before; add them by hand")

@@ -15,8 +15,8 @@ from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
-from clutchlight.editing.writing import held, is_left, refuse
-from clutchlight.problems import Place, system_says
+from clutchlight.editing.writing import held, is_left
+from clutchlight.problems import Place, RecordsError, system_says
 
 _COLLECTION = """\
 # Your collection. Lines that begin with # are notes to yourself; the program passes over them.
@@ -127,7 +127,9 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
         _clear_leftovers(folder if folder.is_dir() and not folder.is_symlink() else folder.parent)
     named = Place(folder.name or folder.resolve().name or str(folder), 0, 0)
     if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
-        raise refuse(named, "folder-taken", "something is in this folder already; name one that is new or empty")
+        raise RecordsError.at(
+            named, "folder-taken", "something is in this folder already; name one that is new or empty"
+        )
     quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     files = {
         "collection.yaml": _COLLECTION.format(name=quoted, collection_id=collection_id or uuid4()),
@@ -140,7 +142,7 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
         made = Path(tempfile.mkdtemp(prefix=".clutchlight-", dir=beside))
         mark = (made / _MARK).open("w", encoding="ascii")
     except OSError as error:
-        raise refuse(named, "cannot-write", f"nothing can be made here: {system_says(error)}") from None
+        raise RecordsError.at(named, "cannot-write", f"nothing can be made here: {system_says(error)}") from None
     try:
         held(mark.fileno())
         mark.write(_marked(made, fills=stands))
@@ -160,7 +162,9 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
             made.rename(folder)
             (folder / _MARK).unlink()
     except OSError as error:
-        raise refuse(named, "cannot-write", f"the collection cannot be made here: {system_says(error)}") from None
+        raise RecordsError.at(
+            named, "cannot-write", f"the collection cannot be made here: {system_says(error)}"
+        ) from None
     finally:
         with suppress(OSError):
             mark.close()

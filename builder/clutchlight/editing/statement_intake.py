@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from datetime import date
 from fractions import Fraction
 
 from clutchlight.editing.writing import Value
@@ -75,7 +74,7 @@ def _record(
     if not _ID.fullmatch(key):
         raise _StatementError("its id cannot be an id of ours; give it one of your own")
     collection = known.collection
-    if collection is not None and _taken(key, known):
+    if known.taken(key):
         findings.report(place, "duplicate-id", f"'{key}' is already taken here; give it an id of your own")
     species = _text(said, "species") or ""
     if collection is not None and species not in collection.species:
@@ -130,7 +129,7 @@ def _claims(
             names.trait(WrittenText.at(title, place), findings)
         claim: dict[str, Value] = {"chance": _fraction(chance)}
         claim["from"] = said_by or "the breeder's statement"
-        if since is not None and _is_day(since):
+        if since is not None and not isinstance(read_date(since), str):
             claim["on"] = since
         claims[title] = claim
     return claims
@@ -157,28 +156,12 @@ def _fraction(chance: Fraction) -> str:
     return f"{chance.numerator}/{chance.denominator}"
 
 
-def _taken(key: str, known: Known) -> bool:
-    collection = known.collection
-    if collection is None:
-        return False
-    ids = [*collection.animals, *collection.clutches, *(old for one in collection.animals.values() for old in one.was)]
-    return key.casefold() in {one.casefold() for one in ids}
-
-
 def _last_day(text: str) -> str:
     """A date as an animal's record takes it: a range of days counts as its last."""
     when = read_date(text, spans=True)
     if isinstance(when, str):
         raise _StatementError(f"its date of hatching cannot be read: {when}")
     return when.last.isoformat() if ".." in when.text else when.text
-
-
-def _is_day(text: str) -> bool:
-    try:
-        date.fromisoformat(text)
-    except ValueError:
-        return False
-    return True
 
 
 def _text(said: Mapping[str, object], key: str) -> str | None:

@@ -17,7 +17,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from clutchlight.problems import Place, Problem, RecordsError, system_says
+from clutchlight.problems import Place, RecordsError, system_says
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import decode
 
@@ -44,10 +44,9 @@ class Original:
     line_end: str
 
 
-def refuse(where: str | Place, code: str, message: str, line: int = 1) -> RecordsError:
-    """What a writing command raises: nothing was written, and why. `where`: a file, or a place that is no file's."""
-    place = where if isinstance(where, Place) else Place(where, line)
-    return RecordsError([Problem.at(place, code, message)])
+def cannot_write(file: str, why: str, line: int = 1) -> RecordsError:
+    """What a writing command raises when it wrote nothing into a file."""
+    return RecordsError.at(Place(file, line), "cannot-write", why)
 
 
 def original(folder: Path, file: str) -> Original | None:
@@ -60,9 +59,9 @@ def original(folder: Path, file: str) -> Original | None:
         ordinary = stat.S_ISREG(path.stat().st_mode)
         raw = path.read_bytes() if ordinary else b""
     except OSError as error:
-        raise refuse(file, "cannot-write", f"this file cannot be read: {system_says(error)}") from None
+        raise cannot_write(file, f"this file cannot be read: {system_says(error)}") from None
     if not ordinary:
-        raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
+        raise cannot_write(file, "this is not an ordinary file; nothing was written")
     findings = Findings()
     text = decode(raw, file, findings)
     if text is None:
@@ -79,16 +78,24 @@ def add(folder: Path, found: Original, at: int, text: str) -> WrittenFile:
     try:
         with _temporary(found.path.parent, content, mode) as temporary:
             if found.path.read_bytes() != found.raw:
-                raise refuse(
+                raise cannot_write(
                     found.file,
-                    "cannot-write",
                     "this file changed while we were writing; nothing was written, so try again",
                 )
             os.replace(temporary, found.path)  # noqa: PTH105 - says that the name is taken over in one step
     except OSError as error:
-        raise refuse(found.file, "cannot-write", f"this file cannot be written: {system_says(error)}") from None
+        raise cannot_write(found.file, f"this file cannot be written: {system_says(error)}") from None
     _settle(found.path.parent)
     return WrittenFile(found.file, text, new=False)
+
+
+def byte_place(found: Original, at: int) -> int:
+    """Where in the bytes of a file a place in its plain text is: with its byte order mark and its own line ends."""
+    decoded = found.raw.decode("utf-8")
+    index = 1 if decoded.startswith("\ufeff") else 0
+    for _ in range(at):
+        index += 2 if decoded[index : index + 2] == "\r\n" else 1
+    return len(decoded[:index].encode("utf-8"))
 
 
 def create(folder: Path, file: str, text: str) -> WrittenFile:
@@ -101,9 +108,9 @@ def create(folder: Path, file: str, text: str) -> WrittenFile:
         with _temporary(path.parent, text.encode("utf-8"), 0o666 & ~_umask()) as temporary:
             _take_name(temporary, path)
     except FileExistsError:
-        raise refuse(file, "cannot-write", "this file exists already; nothing was written") from None
+        raise cannot_write(file, "this file exists already; nothing was written") from None
     except OSError as error:
-        raise refuse(file, "cannot-write", f"this file cannot be made: {system_says(error)}") from None
+        raise cannot_write(file, f"this file cannot be made: {system_says(error)}") from None
     _settle(path.parent)
     return WrittenFile(file, text, new=True)
 
@@ -178,16 +185,14 @@ def _inside(folder: Path, path: Path, file: str) -> Path:
     """The real path, which must lie in the collection."""
     real = path.resolve()
     if not real.is_relative_to(folder.resolve()):
-        raise refuse(file, "cannot-write", "this is a link that leads out of the collection; nothing was written")
+        raise cannot_write(file, "this is a link that leads out of the collection; nothing was written")
     return real
 
 
 def _line_end(raw: bytes, file: str) -> str:
     """The line end a file uses; a file that mixes them, or uses bare returns, keeps what its last line has."""
     if raw.count(b"\r") > raw.count(b"\r\n"):
-        raise refuse(
-            file, "cannot-write", "this file ends lines with a bare carriage return; save it with usual line ends first"
-        )
+        raise cannot_write(file, "this file ends lines with a bare carriage return; save it with usual line ends first")
     last = raw.rfind(b"\n")
     return "\r\n" if last > 0 and raw[last - 1 : last] == b"\r" else "\n"
 

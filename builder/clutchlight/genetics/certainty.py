@@ -103,7 +103,7 @@ class Certainty:
         for key, moment in found.items():
             locus, number, allele = key
             own_look = self.world.evidence[locus].looks(self.world.pedigree.eggs[number], moment, standing=True)
-            if moment and own_look & self._without(locus, allele) and number not in self.world.pedigree.like:
+            if moment and own_look & self._without(locus, allele) and number not in self.world.like:
                 to_check.setdefault(moment - 1, []).append(key)
         early: list[tuple[int, int, int]] = []
         for moment, domains in self._through_time():
@@ -300,9 +300,9 @@ class Influence:
 
     def _marked(self, locus: int, number: int) -> bool:
         evidence, egg, now = self.world.evidence[locus], self.world.pedigree.eggs[number], self.world.timeline.now
-        shows = not evidence.looks(egg, now) & evidence.states.mask(lambda pair: pair == (0, 0)) and evidence.counts(
-            egg
-        )
+        looks = evidence.looks_of_its_own(egg, now)
+        told = evidence.counts(egg) or egg.number in evidence.apart
+        shows = told and not looks & evidence.states.mask(lambda pair: pair == (0, 0))
         return shows or evidence.was_tested(egg, now) or bool(evidence.claims(egg, now))
 
     def background_only(self, place: Place) -> bool:

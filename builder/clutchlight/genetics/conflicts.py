@@ -73,7 +73,7 @@ def _evidence(world: World) -> Iterator[_Record]:
     for locus, evidence in enumerate(world.evidence):
         for egg in world.pedigree.eggs:
             for ident in egg.animals:
-                rows = world.timeline.readings.get(ident, ())
+                rows = world.timeline.readings.get(ident)
                 if rows and evidence.counts(egg) and (reading := rows[-1].reading) is not None:
                     mask = evidence.reading_mask(reading)
                     if mask != evidence.states.full:
@@ -130,7 +130,6 @@ def _line(kind: EvidenceKind, subject: str, place: Written, detail: str) -> Evid
 def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None = None) -> int | None:
     """The family where these records alone wipe out; None: they can all be true. `keep`: the only families to look at."""
     pedigree = _reduced(world.pedigree, records, keep)
-    count = len(pedigree.eggs)
     rows = [
         [rules.states.of_sex(egg.sex) if rules.states.linked else rules.states.full for egg in pedigree.eggs]
         for rules in world.sure_rules
@@ -147,10 +146,10 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
             rows[record.locus][number] &= mask
             if not rows[record.locus][number]:
                 egg = pedigree.eggs[number]
-                own = world.pedigree.own.get(number, ())
+                own = world.pedigree.own.get(number)
                 return egg.family if egg.family is not None else own[0] if own else 0
     rules: Sequence[FamilyRules] = world.sure_rules
-    domains = Domains(pedigree, rules, [row[:count] for row in rows])
+    domains = Domains(pedigree, rules, rows)
     world.close_births(domains)
     domains.wake(
         (locus, family.number)

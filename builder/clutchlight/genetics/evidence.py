@@ -5,6 +5,8 @@ Symbols    a moment m counts the events that have happened: 0 is before everythi
 Formula    priors: see `founders`; tests: see `lab_results`.
 Order      undated looks and all claims stand before everything; then by date, hatchings, looks read again, tests, claims
            withdrawn; then by id. A look read again replaces the earlier one.
+Apart      young of a clutch that does not count (`counts: no`): their looks and tests say nothing of anybody else, parents included, and
+           weigh their own states once all other evidence is in (`own`).
 Cost       a pass over the records; a prior and a mask each time that one is asked for.
 Source     figures#evidence.
 """
@@ -23,7 +25,7 @@ from clutchlight.genetics.founders import founder_weights, stated_weights
 from clutchlight.genetics.lab_results import counting, says_something, weights
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight
+from clutchlight.genetics.terms import Weight, coeff_at, order_of, weight_of
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
@@ -210,6 +212,45 @@ class LocusEvidence:
                     found.add(egg.number)
         return frozenset(found)
 
+    @cached_property
+    def apart(self) -> frozenset[int]:
+        """The eggs whose looks and tests tell of themselves alone: their clutch leaves its parents alone."""
+        aside = {
+            key
+            for key, one in self.collection.clutches.items()
+            if not one.counts and self.locus.key not in one.set_aside
+        }
+        silent = self.not_computed | self.ignored
+        return frozenset(
+            egg.number
+            for egg in (self.pedigree.eggs if aside else ())
+            if self.pedigree.clutch_of(egg) in aside and egg.number not in silent
+        )
+
+    def own(self, egg: Egg, moment: int) -> tuple[int, ...] | None:
+        """The weight of each state by the looks and tests of an egg that stands apart; None: they say nothing, or it does not."""
+        if egg.number not in self.apart:
+            return None
+        looks = self.looks_of_its_own(egg, moment)
+        tests = self._tests(egg, moment, looks)
+        if not tests and looks == self.sex_mask(egg):
+            return None
+        tested = weights(tests, self.states, looks) if tests else (1,) * self.states.count
+        return tuple((looks >> state & 1) * tested[state] for state in range(self.states.count))
+
+    def given_own(self, chances: Sequence[Fraction], own: Sequence[int]) -> tuple[Fraction, ...]:
+        """The chances of the states of an egg that stands apart, once its own looks and tests weigh them.
+
+        Where its recorded parents cannot have it so: as of a founder with these looks and tests.
+        """
+        shares = [chance * weight for chance, weight in zip(chances, own, strict=True)]
+        if not any(shares):
+            seen = [weight * part for weight, part in zip(self.founder_prior(()), own, strict=True)]
+            least = min((order_of(weight) for weight in seen if weight), default=0)
+            shares = [Fraction(coeff_at(weight, least) if weight else 0) for weight in seen]
+        whole = sum(shares) or 1
+        return tuple(share / whole for share in shares)
+
     def counts(self, egg: Egg) -> bool:
         """Whether the looks of an egg count at this locus."""
         clutch = self.collection.clutches.get(self.pedigree.clutch_of(egg))
@@ -225,8 +266,14 @@ class LocusEvidence:
     def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
         """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
         mask = self.sex_mask(egg)
-        if not self.counts(egg):
-            return mask
+        return mask & self._seen(egg, moment, standing=standing) if self.counts(egg) else mask
+
+    def looks_of_its_own(self, egg: Egg, moment: int) -> int:
+        """The same for what is said of the egg itself: with its look where it stands apart, too."""
+        return self.sex_mask(egg) & self._seen(egg, moment) if egg.number in self.apart else self.looks(egg, moment)
+
+    def _seen(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
+        mask = self.states.full
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
             in_force = [row for row in rows if row.since <= moment][-1:]
@@ -255,7 +302,10 @@ class LocusEvidence:
         return mask & self._counted(egg, self.timeline.now)
 
     def tests(self, egg: Egg, moment: int) -> list[LabTest]:
-        """The tests of an egg at this locus that count at a moment and say something."""
+        """The tests of an egg at this locus that count at a moment and say something, of itself and of others."""
+        return [] if egg.number in self.apart else self._tests(egg, moment, self.looks(egg, moment))
+
+    def _tests(self, egg: Egg, moment: int, looks: int) -> list[LabTest]:
         if egg.number in self.not_computed or egg.number in self.ignored:
             return []
         rows = [
@@ -264,9 +314,6 @@ class LocusEvidence:
             for row in self.timeline.tests.get(ident, ())
             if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
         ]
-        if not rows:
-            return []
-        looks = self.looks(egg, moment)
         so_far = (test for _, test in sorted(rows, key=lambda row: row[0]))
         return [test for test in counting(so_far) if says_something(test, self.states, looks)]
 
@@ -367,5 +414,5 @@ class LocusEvidence:
         return sum(1 << state for state, weight in enumerate(self.founder_prior(claims)) if weight)
 
     def has_evidence(self, egg: Egg, moment: int) -> bool:
-        """Whether any look or test of this egg says something here."""
+        """Whether any look or test of this egg says something here, of itself and of others."""
         return self.looks(egg, moment) != self.sex_mask(egg) or self.tested(egg, moment) is not None

@@ -79,9 +79,9 @@ class FactorRule:
 
     kind: str
     scope: tuple[Variable, ...]
-    locus: int = -1
-    family: int = -1
-    egg: int = -1
+    locus: int
+    family: int
+    egg: int
     way: Way | None = None
 
 
@@ -197,7 +197,7 @@ class Factors:
                 yield from self._picked_rules(family, number)
         for variable in list(self.size):
             if variable.kind == "choice":
-                yield FactorRule("choice", (variable,), family=variable.family, egg=variable.egg)
+                yield FactorRule("choice", (variable,), -1, variable.family, variable.egg)
         for locus in self.linked if len(self.linked) > 1 else ():
             for egg in self.pedigree.eggs:
                 if egg.family in self.left_out:
@@ -236,7 +236,7 @@ class Factors:
         if family.each_egg:
             sires = [branch.sire for branch in self.born_branches(family, egg)]
             if scope := self._parents(loci, sires, family.dam):
-                yield FactorRule("picked", scope, family=family.number, egg=egg)
+                yield FactorRule("picked", scope, -1, family.number, egg)
             return
         ways = next(
             (ways for locus in loci if len(ways := self.ways(locus, family, egg)) > 1), self.ways(loci[0], family, egg)

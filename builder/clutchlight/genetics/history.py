@@ -51,14 +51,18 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
         return NotComputed((), "alone")
     if network is None:
         return NotComputed(())
+    evidence, states = world.evidence[place[0]], world.grids[place[0]].states
+    own = evidence.own(world.pedigree.eggs[place[1]], network.factors.moment) if evidence.apart else None
     state = network.settled(*place)
-    if state is not None:
-        return _certain(world.grids[place[0]].states.pairs[state])
+    if state is not None and own is None:
+        return _certain(states.pairs[state])
     wide = network.unanswered(*place)
     if wide is not None:
         return too_wide(world, wide)
     chances = network.marginal(*place)
-    return NotComputed(()) if chances is None else figure_of(world.grids[place[0]].states.pairs, chances)
+    if chances is None:
+        return NotComputed(())
+    return figure_of(states.pairs, chances if own is None else evidence.given_own(chances, own))
 
 
 SPLIT = 160
@@ -68,7 +72,7 @@ Row = tuple[Event | None, Figure | NotComputed]
 
 
 class FigureHistory:
-    """Figures of one species through time; of young that nothing tells apart, of the first (see `Pedigree.like`).
+    """Figures of one species through time; of young that nothing tells apart, of the first (see `World.like`).
 
     `order`: the unrecorded copies that the evidence needs at each locus by the limit, where `solved` counts fewer.
     """
@@ -333,7 +337,7 @@ class FigureHistory:
 
     def _has_history(self, egg: Egg) -> bool:
         """Whether somebody may ask for it, and no other answers for it."""
-        return bool(egg.animals) and egg.number not in self.world.pedigree.like
+        return bool(egg.animals) and egg.number not in self.world.like
 
     @cached_property
     def _all(self) -> dict[Place, list[Row]]:
@@ -384,4 +388,6 @@ class FigureHistory:
         if event.kind == "withdrawn" or self.coupled:
             return True
         eggs = [self.world.pedigree.eggs[number] for number in timeline.touched[moment - 1]]
+        if any(egg.number in evidence.apart for egg in eggs):
+            return True
         return any(evidence.has_evidence(egg, moment) or evidence.has_evidence(egg, moment - 1) for egg in eggs)

@@ -9,7 +9,7 @@ Nothing here reads a file, a clock or a random number; the same collection gives
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -95,7 +95,7 @@ class SpeciesFigures:
     def shared_place(self, animal: str, locus: str) -> Place | None:
         """The place of the first of its like, which answers for all of them in what concerns one animal and one locus."""
         found = self.place(animal, locus)
-        return None if found is None else (found[0], self.world.pedigree.like.get(found[1], found[1]))
+        return None if found is None else (found[0], self.world.like.get(found[1], found[1]))
 
     def now(self, place: Place) -> Figure | NotComputed:
         if place not in self._now:
@@ -152,6 +152,13 @@ class Inference:
         self.collection = collection
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
+
+    @cached_property
+    def like(self) -> Mapping[str, str]:
+        """For each animal that nothing tells from an earlier one of its clutch, the first of them, whose figures are also its own."""
+        worlds = [one.world for one in self._of.values()]
+        found = ((world.pedigree.eggs, pair) for world in worlds for pair in world.like.items())
+        return {eggs[one].animals[0]: eggs[other].animals[0] for eggs, (one, other) in found}
 
     def _figures(self, animal: str) -> SpeciesFigures:
         return self._of[self.collection.animals[animal].species]
@@ -222,9 +229,13 @@ class Inference:
         world = one.world
         egg = world.pedigree.eggs[place[1]]
         evidence = world.evidence[place[0]]
-        own = evidence.looks(egg, world.timeline.now)
-        if not own & evidence.states.mask(lambda pair: allele not in pair):
+        without = evidence.states.mask(lambda pair: allele not in pair)
+        if not evidence.looks_of_its_own(egg, world.timeline.now) & without:
             return Grounds("look")
+        if (own := evidence.own(egg, world.timeline.now)) and not any(
+            own[state] for state in evidence.states.members(without)
+        ):
+            return Grounds("test", egg.animals[0])
         figure = one.now(place)
         if isinstance(figure, NotComputed) or figure.carries(allele) != 1:
             return Grounds("background" if self.background_only(animal, locus, allele) else "chance")
@@ -289,7 +300,15 @@ class Inference:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
         one = self._figures(animal)
         place = one.shared_place(animal, locus)
-        return place is not None and one.certainty.ruled_out(*place, allele)
+        if place is None:
+            return False
+        evidence, egg = one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
+        if (own := evidence.own(egg, one.world.timeline.now)) is not None:
+            having = evidence.states.members(evidence.states.mask(lambda pair: allele in pair))
+            left = {bool(having.count(state)) for state, weight in enumerate(own) if weight}
+            if len(left) == 1:
+                return left == {False}
+        return one.certainty.ruled_out(*place, allele)
 
     def _forced(self, one: SpeciesFigures, place: Place, since: int) -> Grounds:
         egg = one.world.pedigree.eggs[place[1]]

@@ -77,7 +77,10 @@ class Together:
         self.members = tuple(members)
         world = figures.world
         self._eggs = tuple(world.pedigree.egg_of[member] for member in members)
-        self._egg_set = tuple(dict.fromkeys(self._eggs))
+        apart = frozenset().union(
+            *(evidence.apart for evidence in world.evidence)
+        )  # given the others, whom they leave alone
+        self._egg_set = tuple(sorted(dict.fromkeys(self._eggs), key=apart.__contains__))
         roles_of = dict(zip(self._eggs, roles, strict=True))
         self._roles = tuple(roles_of[egg] for egg in self._egg_set)
         asked = (
@@ -189,6 +192,10 @@ class Together:
         chances = network.marginal(position, egg)
         if chances is None:
             raise ValueError("asked for a figure that is not computed")
+        world = self._figures.world
+        own = world.evidence[position].own(world.pedigree.eggs[egg], world.timeline.now)
+        if own is not None:
+            chances = world.evidence[position].given_own(chances, own)
         open_states = [state for state, chance in enumerate(chances) if chance and self._in_role(locus, index, state)]
         for state in open_states:
             if index + 1 == len(self._egg_set):

@@ -26,8 +26,9 @@ Fraction(1, 4)
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
 from fractions import Fraction
 from heapq import heapify, heappop, heappush
 
@@ -93,8 +94,7 @@ class Family:
 class Pedigree:
     """All eggs and families of one species.
 
-    `own`: the families of which an egg may be a parent. `like`: for an egg of which nothing tells it from an earlier one of its family,
-    that one, whose figures are also its own.
+    `own`: the families of which an egg may be a parent.
     """
 
     species: str
@@ -102,7 +102,6 @@ class Pedigree:
     families: tuple[Family, ...]
     egg_of: Mapping[str, int]
     own: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
-    like: Mapping[int, int] = field(default_factory=dict)
 
     def parents(self, egg: int) -> tuple[int, ...]:
         """Every possible parent of an egg; none of a founder."""
@@ -174,8 +173,32 @@ def pedigree_of(collection: Collection, species: str) -> Pedigree:
         for parent in dict.fromkeys(family.parents):
             own.setdefault(parent, []).append(family.number)
     egg_of = {ident: number[egg_name[ident]] for ident in animals}
-    like = {egg_of[one]: egg_of[other] for one, other in collection.alike.items() if one in egg_of}
-    return Pedigree(species, eggs, families, egg_of, {parent: tuple(found) for parent, found in own.items()}, like)
+    return Pedigree(species, eggs, families, egg_of, {parent: tuple(found) for parent, found in own.items()})
+
+
+def alike(collection: Collection, pedigree: Pedigree) -> Mapping[int, int]:
+    """For each egg that nothing tells from an earlier one of its clutch, the first of them, whose figures are also its own.
+
+    It has no young, no twin and no record but one look with no day of its own: each look that has one is an event by itself.
+    """
+    linked = any(locus.sex_linked for locus in collection.loci_in_play(pedigree.species))
+    first: dict[Hashable, int] = {}
+    found: dict[int, int] = {}
+    for family in pedigree.families:
+        clutch = collection.clutches.get(family.clutch or "")
+        if clutch is None:
+            continue
+        sexed = linked or any(branch.sire is None for branch in family.branches)
+        last = clutch.hatched.last if clutch.hatched else date.min
+        for animal in (collection.animals[name] for name in clutch.young):
+            egg = pedigree.eggs[pedigree.egg_of[animal.id]]
+            told = animal.tests or animal.claims or animal.stated or len(animal.readings) > 1
+            late = any(reading.on is not None and reading.on.last > last for reading in animal.readings)
+            if not (egg.breeds or told or late or len(egg.animals) > 1):
+                looks = tuple(replace(reading, place=clutch.place) for reading in animal.readings)
+                key = family.number, animal.hatched, animal.sex if sexed else None, *looks
+                found[egg.number] = first.setdefault(key, egg.number)
+    return {one: other for one, other in found.items() if one != other}
 
 
 def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:

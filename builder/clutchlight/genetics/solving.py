@@ -24,7 +24,7 @@ from functools import cached_property
 from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence, timeline_of
 from clutchlight.genetics.factors import Place, StateVariable
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.pedigree import Egg, Pedigree, pedigree_of
+from clutchlight.genetics.pedigree import Egg, Pedigree, alike, pedigree_of
 from clutchlight.genetics.possible import ChoiceKey, Domains, FamilyRules, WipedOutError, several
 from clutchlight.genetics.states import HALF, Grids, States
 from clutchlight.genetics.terms import KEPT, order_of
@@ -70,6 +70,11 @@ class World:
             tuple(FamilyRules(sure[i]) if sure[i] is not states[i] else rules[i] for i in range(len(loci))),
             limit,
         )
+
+    @cached_property
+    def like(self) -> Mapping[int, int]:
+        """Eggs whose figures are those of another one, which is told from them by nothing."""
+        return alike(self.collection, self.pedigree)
 
     def only(self, locus: int) -> World:
         """The same world with a single locus in it."""

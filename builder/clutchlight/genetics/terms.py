@@ -45,8 +45,10 @@ class Term:
             if not other:
                 return self
             other = Term(0, other)
-        if self.order != other.order:
-            return self if self.order < other.order else other
+        if self.order < other.order:
+            return self
+        if self.order > other.order:
+            return other
         return Term(self.order, self.coeff + other.coeff)
 
     __radd__ = __add__

@@ -73,18 +73,17 @@ class _AtLocus:
 
     def results(self) -> list[_Result]:
         now = self.world.timeline.now
-        moments = sorted({self._rise(k) for k in range(1, self._order(now) + 1)})
-        touched = [self.world.timeline.touched[moment - 1] if moment else None for moment in moments]
+        moments = {self._rise(k) for k in range(1, self._order(now) + 1)}
+        touched = self.world.timeline.touched
         found = [
             _Result(frozenset({number}), self._carriers_above(number), moment)
-            for moment, eggs in zip(moments, touched, strict=True)
+            for moment in moments
             for number in self._showing(moment)
-            if eggs is None or number in eggs
+            if not moment or number in touched[moment - 1]
         ]
         if moments and not found:  # what makes it unexpected is not that they show it
-            found = [
-                _Result(frozenset({number}), self._carriers_above(number), moments[0]) for number in self._showing(now)
-            ]
+            first = min(moments)
+            found = [_Result(frozenset({number}), self._carriers_above(number), first) for number in self._showing(now)]
         parted: list[_Result] = []
         for joined in found:
             for other in [other for other in parted if other.carriers & joined.carriers or other.young & joined.young]:

@@ -25,7 +25,7 @@ from typing import Any
 
 import rfc8785
 
-from clutchlight.editing.writing import Original, WrittenFile, add, create, refuse
+from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.problems import Place, Problem, errors_in, in_order, system_says
 from clutchlight.reading.files import Folder
@@ -118,97 +118,67 @@ class _Chain:
         before: _Link | None = None
         number = 0
         for position, link in enumerate(self.links):
-            record = link.record
-            if record is None:
+            if link.record is None:
                 number += 1
             else:
-                self._check(position, before, number, link, record)
-                number = record.number
+                self._check(position, before, number, link, link.record)
+                number = link.record.number
             before = link
 
     def _check(self, position: int, before: _Link | None, number: int, link: _Link, record: DatedRecord) -> None:
-        follows = record.number == number + 1
+        follows, moved = record.number == number + 1, record.number <= number or record.number - 1 in self.at
         if follows and record.before == (before.digest if before else None):
             if before and before.record and record.on < before.record.on and not self._stands_alone(position):
-                self._report(
-                    link.place, "ledger-broken", f"it is dated {record.on}, before the line above it; {RESTORE}"
-                )
+                self._report(link, "ledger-broken", f"it is dated {record.on}, before the line above it")
         elif before is None or before.file != link.file:
-            self._year(before, number, link, record)
+            self._year(before, number, link, record, moved)
         elif follows:
             edited = link if self._stands_alone(position) else before
-            self._report(
-                edited.place,
-                "ledger-edited",
-                f"this line and those beside it do not fit together any more: it was edited; {RESTORE}",
-            )
-        elif record.number <= number or record.number - 1 in self.at:
-            self._order(link, record, number)
-        else:
-            self._report(link.place, "ledger-broken", f"{_missing(number, record)} before this line; {RESTORE}")
+            said = "this line and those beside it do not fit together any more: it was edited"
+            self._report(edited, "ledger-edited", said)
+        elif not moved:
+            self._report(link, "ledger-broken", f"{_missing(number, record)} before this line")
+        elif record.number == number:
+            self._report(link, "ledger-broken", f"the number {number} stands twice")
+        elif link.file not in self.moved:
+            self.moved.add(link.file)
+            said = f"line number {record.number} follows number {number}: lines were moved"
+            self._report(link, "ledger-reordered", said)
 
     def _stands_alone(self, position: int) -> bool:
         """Whether the next line does not fit this one either: then it is this one that was edited."""
         after = self.links[position + 1] if position + 1 < len(self.links) else None
         return after is not None and after.record is not None and after.record.before != self.links[position].digest
 
-    def _order(self, link: _Link, record: DatedRecord, number: int) -> None:
-        if record.number == number:
-            self._report(link.place, "ledger-broken", f"the number {number} stands twice; {RESTORE}")
-        elif link.file not in self.moved:
-            self.moved.add(link.file)
-            self._report(
-                link.place,
-                "ledger-reordered",
-                f"line number {record.number} follows number {number}: lines were moved; {RESTORE}",
-            )
-
-    def _year(self, before: _Link | None, number: int, link: _Link, record: DatedRecord) -> None:
+    def _year(self, before: _Link | None, number: int, link: _Link, record: DatedRecord, moved: bool) -> None:
         """The first line of a year does not go on from the last line of the year before."""
+        where, code, remedy = link, "ledger-year", RESTORE
         if before is None:
-            self._report(
-                link.place,
-                "ledger-year",
+            said = (
                 f"the ledger begins here with number {record.number}, chained to a line that is not there: "
-                "the file of an earlier year, or its beginning, is missing; put it back from a copy",
+                "the file of an earlier year, or its beginning, is missing"
             )
-        elif record.number <= number or record.number - 1 in self.at:
-            self._year_apart(before, number, link, record)
-        elif link.year - before.year > 1:
-            self._report(
-                link.place,
-                "ledger-year",
-                f"{_missing(number, record)} between {before.file} and this file: the file of a year between them is gone; "
-                "put it back from a copy",
-            )
-        else:
-            self._report(
-                before.place,
-                "ledger-truncated",
-                f"{_missing(number, record)} behind this line, the last of {before.file}, but {link.file} goes on after that; "
-                f"{RESTORE}",
-            )
-
-    def _year_apart(self, before: _Link, number: int, link: _Link, record: DatedRecord) -> None:
-        if record.number == number + 1:
-            self._report(
-                link.place,
-                "ledger-year",
-                f"the year does not go on from the last line of {before.file}: that line, or this one, was edited; {RESTORE}",
-            )
-        else:
-            self._report(
-                link.place,
-                "ledger-year",
+            remedy = "put it back from a copy"
+        elif moved and record.number == number + 1:
+            said = f"the year does not go on from the last line of {before.file}: that line, or this one, was edited"
+        elif moved:
+            said = (
                 f"the year begins with number {record.number}, but {before.file} ends with number {number}: "
-                f"lines were moved from year to year; {RESTORE}",
+                "lines were moved from year to year"
             )
+        elif link.year - before.year > 1:
+            said = f"{_missing(number, record)} between {before.file} and this file: the file of a year between them is gone"
+            remedy = "put it back from a copy"
+        else:
+            where, code = before, "ledger-truncated"
+            said = f"{_missing(number, record)} behind this line, the last of {before.file}, but {link.file} goes on after that"
+        self._report(where, code, said, remedy)
 
-    def _report(self, place: Place, code: str, message: str) -> None:
+    def _report(self, link: _Link, code: str, message: str, remedy: str = RESTORE) -> None:
         """A line that was told of already has its explanation."""
-        if (place.file, place.line) not in self.told:
-            self.told.add((place.file, place.line))
-            self.findings.report(place, code, message)
+        if (link.place.file, link.place.line) not in self.told:
+            self.told.add((link.place.file, link.place.line))
+            self.findings.report(link.place, code, f"{message}; {remedy}")
 
 
 def _missing(number: int, record: DatedRecord) -> str:
@@ -351,10 +321,10 @@ def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile |
         return create(folder, file, text)
     try:
         if path.is_symlink() or not stat.S_ISREG(path.stat().st_mode):
-            raise refuse(file, "cannot-write", "this is not an ordinary file; nothing was written")
+            raise cannot_write(file, "this is not an ordinary file; nothing was written")
         raw = path.read_bytes()
     except OSError as error:
-        raise refuse(file, "cannot-write", f"this file cannot be read: {system_says(error)}") from None
+        raise cannot_write(file, f"this file cannot be read: {system_says(error)}") from None
     end = "\r\n" if raw.endswith(b"\r\n") else "\n"
     start = "" if not raw or raw.endswith(b"\n") else "\n"
     return add(folder, Original(file, path, raw, "", end), len(raw), start + text)
@@ -400,24 +370,25 @@ class _LedgerFolder(Folder):
         except OSError as error:
             self.findings.report(Place(file), "cannot-read", f"this file cannot be read: {system_says(error)}")
             return None
+        fault: tuple[Place, str, str] | None = None
         if size > MAX_BYTES:
-            self.findings.report(
-                Place(file), "file-too-large", f"this file is larger than {MAX_BYTES} bytes; no year of records is"
-            )
-            return None
-        rows = raw.removesuffix(b"\n").split(b"\n") if raw else []
+            said = f"this file is larger than {MAX_BYTES} bytes; no year of records is"
+            fault = Place(file), "file-too-large", said
         lines: list[str] = []
-        for number, row in enumerate(rows, start=1):
+        for number, row in enumerate(raw.removesuffix(b"\n").split(b"\n") if raw else (), start=1):
             if len(row) > MAX_LINE:
-                self.findings.report(
-                    Place(file, number), "file-too-large", f"this line is longer than {MAX_LINE} bytes; no record is"
+                fault = (
+                    Place(file, number),
+                    "file-too-large",
+                    f"this line is longer than {MAX_LINE} bytes; no record is",
                 )
-                return None
+                break
             try:
                 lines.append(row.removesuffix(b"\r").decode("utf-8"))
             except UnicodeDecodeError:
-                self.findings.report(
-                    Place(file, number), "not-utf8", "this is not UTF-8 text; put the file back from a copy"
-                )
-                return None
-        return tuple(lines), raw.endswith(b"\n")
+                fault = Place(file, number), "not-utf8", "this is not UTF-8 text; put the file back from a copy"
+                break
+        if fault is None:
+            return tuple(lines), raw.endswith(b"\n")
+        self.findings.report(*fault)
+        return None

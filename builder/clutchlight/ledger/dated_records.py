@@ -12,7 +12,7 @@ differs, the cause is named as far as it can be known: another version of the to
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection as Collected, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -36,12 +36,6 @@ from clutchlight.wording.words import percent_text
 
 Verdict = Literal["as stated", "records", "rules"]
 
-WORDS: Mapping[Verdict, str] = {
-    "as stated": "our records give the same today",
-    "records": "records added or edited since",
-    "rules": "rules changed",
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Reread:
@@ -50,30 +44,31 @@ class Reread:
     record: DatedRecord
     verdict: Verdict
 
-    @property
-    def words(self) -> str:
-        return WORDS[self.verdict]
-
 
 # Stamping
 
 
 def lines_to_add(
-    collection: Collection, statements: Statements, ledger: Ledger, on: date, version: str
+    collection: Collection,
+    statements: Statements,
+    ledger: Ledger,
+    on: date,
+    version: str,
+    only: Collected[str] | None = None,
 ) -> tuple[str, ...]:
-    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `version`: of the tool.
+    """The lines that a stamp on a day adds, in order of id; () when no figure changed. `version`: of the tool. `only`: these animals.
 
     `collection` and `statements` are as of that day (`open_book(folder, until=on)`). Raises RecordsError: a clutch is still to be sorted,
-    or the ledger holds a later day.
+    unless it is `only` about animals whose figures somebody took home; or the ledger holds a later day.
     """
-    problems = [*_to_sort(collection, on), *_earlier(ledger, on)]
+    problems = [*(_to_sort(collection, on) if only is None else ()), *_earlier(ledger, on)]
     if problems:
         raise RecordsError(problems)
     number = ledger.records[-1].number if ledger.records else 0
     before = ledger.head
     found: list[str] = []
     for animal in collection.animals.values():
-        if not _stamped(collection, animal, on):
+        if not _stamped(collection, animal, on) or (only is not None and animal.id not in only):
             continue
         said = statements.animals[animal.id]
         last = ledger.of(*animal.was, animal.id)
@@ -199,7 +194,7 @@ class _LedgerReader:
         clutch = self.collection.clutches.get(animal.clutch or "")
         dam = clutch.dam if clutch else animal.dam
         sires = _candidates(animal, clutch)
-        named = [sire.get("id") for sire in stated.get("sires", ()) if isinstance(sire, dict)]
+        named = [sire.get("id") for sire in _listed(stated.get("sires")) if isinstance(sire, dict)]
         known = stated.get("clutch") in (animal.clutch, None) or stated.get("clutch") not in self.collection.clutches
         return (
             known
@@ -284,7 +279,7 @@ def edited(inferred: Inferred, ledger: Ledger) -> tuple[Edited, ...]:
         clutch = inferred.collection.clutches.get(animal.clutch or "")
         for key, was, now in reader.differences(animal, rows[-1]) if rows else ():
             record = clutch if clutch is not None and key in ("hatched", "sire", "dam") else animal
-            told = {one.key for one in (*animal.corrections, *record.corrections)}
+            told = {one.key for one in (*animal.corrections, *record.corrections) if one.on.last >= rows[-1].on}
             if key not in told and not (key == "shows" and "looks" in told):
                 found.setdefault((record.id, key, was, now), Edited(record, rows[-1].on, key, was, now))
     return tuple(found.values())
@@ -323,8 +318,10 @@ class Stamped:
         return f"{self.added} dated {'record' if self.added == 1 else 'records'} added to {self.file}{head}"
 
 
-def stamp(folder: Path, collection: Collection, statements: Statements, on: date) -> Stamped:
-    """Appends every statement that changed since it was last dated. `collection` and `statements`: as of `on`.
+def stamp(
+    folder: Path, collection: Collection, statements: Statements, on: date, only: Collected[str] | None = None
+) -> Stamped:
+    """Appends every statement that changed since it was last dated, or `only` those of some animals. All as of `on`.
 
     Raises RecordsError: the ledger is not as the tool wrote it, a clutch is still to be sorted, a later day is stamped already, or the file
     cannot be written. Nothing was written then.
@@ -332,7 +329,7 @@ def stamp(folder: Path, collection: Collection, statements: Statements, on: date
     found = read_ledger(folder)
     if found.ledger is None:
         raise RecordsError(found.problems)
-    lines = lines_to_add(collection, statements, found.ledger, on, __version__)
+    lines = lines_to_add(collection, statements, found.ledger, on, __version__, only)
     written = append_lines(folder, on.year, lines)
     if written is None:
         return Stamped(0, None, found.ledger.head)

@@ -33,6 +33,10 @@ class When:
         """True when it is one known day."""
         return self.first == self.last and not self.vague
 
+    def by(self, day: date) -> bool:
+        """Whether it may have been by the end of a day."""
+        return self.first <= day
+
     @property
     def open(self) -> bool:
         """True of "before ...": no first day is known."""
@@ -240,6 +244,10 @@ class Animal:
             back = came.on.last > left.on.last or (came.how == "returned" and came.on.last == left.on.last)
             return None if back else left
         return left
+
+    @property
+    def sold(self) -> bool:
+        return self.status == "sold" or (self.away is not None and self.away.how == "sold")
 
     @property
     def here(self) -> bool:

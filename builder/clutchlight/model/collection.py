@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -11,8 +11,8 @@ from types import MappingProxyType
 from typing import Literal
 
 from clutchlight.model.animals import Animal, Correction, Photo, Reading, Sex, When
-from clutchlight.model.private import Plan, Private
-from clutchlight.model.traits import Locus, Species
+from clutchlight.model.private import Plan, Private, Sale
+from clutchlight.model.traits import Locus, Species, grouped
 from clutchlight.problems import Place
 
 
@@ -192,19 +192,18 @@ class Collection:
     @cached_property
     def eggs(self) -> Mapping[str, tuple[str, ...]]:
         """For each egg (named by its first animal) the animals that came of it: one, or identical twins."""
-        found: dict[str, list[str]] = {}
-        for animal in self.animals.values():
-            found.setdefault(animal.egg or animal.id, []).append(animal.id)
-        return MappingProxyType({egg: tuple(sorted(ids)) for egg, ids in found.items()})
+        return grouped((animal.egg or animal.id, name) for name, animal in sorted(self.animals.items()))
 
     @cached_property
     def clutches_of(self) -> Mapping[str, tuple[str, ...]]:
         """For each animal the clutches that it may be a parent of, in order of id."""
-        found: dict[str, list[str]] = {}
-        for clutch in self.clutches.values():
-            for parent in dict.fromkeys((*clutch.sires.ids, clutch.dam)):
-                found.setdefault(parent, []).append(clutch.id)
-        return MappingProxyType({parent: tuple(ids) for parent, ids in found.items()})
+        clutches = self.clutches.values()
+        return grouped((parent, clutch.id) for clutch in clutches for parent in dict.fromkeys(clutch.parents))
+
+    def laid_by(self, dam: str) -> tuple[Clutch, ...]:
+        """The clutches of a dam, in order of id."""
+        clutches = (self.clutches[key] for key in self.clutches_of.get(dam, ()))
+        return tuple(clutch for clutch in clutches if clutch.dam == dam)
 
     def set_aside(self, animal: Animal) -> Mapping[str, str]:
         """Loci at which an animal's own looks do not count for now, with the breeder's reason."""
@@ -217,11 +216,6 @@ class Collection:
             return None
         aside, loci = self.set_aside(animal), self.species[animal.species].locus_of_look
         return tuple(name for name in reading.shows if not any(key in aside for key in loci.get(name, ())))
-
-    @cached_property
-    def alike(self) -> Mapping[str, str]:
-        """For each animal that is like an earlier one of its clutch, the first of them (see `model.alike`)."""
-        return alike(self)
 
     def loci_in_play(self, species: str) -> tuple[Locus, ...]:
         """The computed loci at which any record of the species shows, tests or claims a mutant allele, or a background is stated."""
@@ -248,51 +242,6 @@ class Collection:
         return self.species[self.animals[animal].species].loci[key]
 
 
-def alike(collection: Collection) -> Mapping[str, str]:
-    """For each animal that is like an earlier one of its clutch, the id of the first of them."""
-    parents = {parent for animal in collection.animals.values() for parent in (animal.sire, animal.dam)}
-    parents.update(collection.clutches_of)
-    linked = {key for key in collection.species if any(locus.sex_linked for locus in collection.loci_in_play(key))}
-    first: dict[Hashable, str] = {}
-    return MappingProxyType(
-        {
-            animal.id: like
-            for clutch in collection.clutches.values()
-            for animal in _plain_young(collection, clutch, parents)
-            if (like := first.setdefault(_told(animal, _sex_bears(clutch, linked)), animal.id)) != animal.id
-        }
-    )
-
-
-def _plain_young(collection: Collection, clutch: Clutch, parents: set[str | None]) -> Iterator[Animal]:
-    for name in clutch.young:
-        animal = collection.animals[name]
-        twins = collection.eggs.get(animal.egg or animal.id, ())
-        apart = len(animal.readings) > 1 or animal.tests or animal.claims or animal.stated or len(twins) > 1
-        if not apart and name not in parents and _seen_by_then(animal, clutch):
-            yield animal
-
-
-def _seen_by_then(animal: Animal, clutch: Clutch) -> bool:
-    """Whether its look has no day of its own in what is known of it."""
-    return all(
-        reading.on is None or (clutch.hatched is not None and reading.on.last <= clutch.hatched.last)
-        for reading in animal.readings
-    )
-
-
-def _sex_bears(clutch: Clutch, linked: set[str]) -> bool:
-    return clutch.species in linked or any(sire == NOBODY for sire, _ in clutch.sires.candidates)
-
-
-def _told(animal: Animal, with_sex: bool) -> Hashable:
-    """What its record says that bears on its genes, places left out."""
-    looks = tuple(
-        (reading.shows, reading.on, reading.loose, reading.without, reading.cannot_tell) for reading in animal.readings
-    )
-    return animal.clutch, animal.sire, animal.dam, animal.sex if with_sex else None, animal.hatched, looks
-
-
 def as_it_stood(collection: Collection, day: date) -> Collection:
     """The collection with `until` = day, and without what is dated later. A date that is not a full day counts as its last day."""
     clutches = {
@@ -310,14 +259,14 @@ def as_it_stood(collection: Collection, day: date) -> Collection:
 
 
 def private_as_it_stood(private: Private, stood: Collection, day: date) -> Private:
-    """The private side beside a collection as it stood: nothing that happened or begins later, and no animal not yet there."""
-    sales = (
-        replace(sale, animals=tuple(name for name in sale.animals if name in stood.animals)) for sale in private.sales
-    )
+    """The private side beside a collection as it stood: nothing that happened or begins later, and no animal not yet there.
+
+    What came of a plan has no day: it is taken as not known while the plan still ran.
+    """
     return replace(
         private,
         plans=tuple(
-            plan for plan in (_plan(plan, stood) for plan in private.plans if not _later(plan.start, day)) if plan
+            plan for plan in (_plan(plan, stood, day) for plan in private.plans if not _later(plan.start, day)) if plan
         ),
         log=tuple(
             row
@@ -327,17 +276,38 @@ def private_as_it_stood(private: Private, stood: Collection, day: date) -> Priva
             and (row.partner is None or row.partner in stood.animals)
             and (row.clutch is None or row.clutch in stood.clutches)
         ),
-        sales=tuple(sale for sale in sales if sale.animals),
-        holdings=tuple(holding for holding in private.holdings if holding.animal in stood.animals),
+        sales=tuple(
+            sale
+            for sale in (_sale(sale, stood, day) for sale in private.sales if not _later(sale.begun, day))
+            if sale.animals
+        ),
+        holdings=tuple(
+            holding
+            for holding in private.holdings
+            if holding.animal in stood.animals and not _later(holding.since, day)
+        ),
     )
 
 
-def _plan(plan: Plan, stood: Collection) -> Plan | None:
+def _sale(sale: Sale, stood: Collection, day: date) -> Sale:
+    return replace(
+        sale,
+        animals=tuple(name for name in sale.animals if name in stood.animals),
+        payments=tuple(payment for payment in sale.payments if not _later(payment.on, day)),
+        handed_over=None if _later(sale.handed_over, day) else sale.handed_over,
+        returned=None if _later(sale.returned, day) else sale.returned,
+        told=tuple(told for told in sale.told if not _later(told.on, day)),
+    )
+
+
+def _plan(plan: Plan, stood: Collection, day: date) -> Plan | None:
     """The plan with the males that were there; None when that leaves no pair."""
     males = tuple(male for male in plan.males if male in stood.animals)
     if not males or plan.female not in stood.animals:
         return None
-    return replace(plan, males=males, backup=plan.backup if plan.backup in stood.animals else None)
+    over = plan.until is not None and plan.until.last < day
+    backup = plan.backup if plan.backup in stood.animals else None
+    return replace(plan, males=males, backup=backup, result=plan.result if over else None)
 
 
 def _later(when: When | None, day: date) -> bool:

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from types import MappingProxyType
 
+from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 
 SHORT = 8
@@ -51,10 +51,7 @@ class Ledger:
 
     @cached_property
     def by_animal(self) -> Mapping[str, tuple[DatedRecord, ...]]:
-        found: dict[str, list[DatedRecord]] = {}
-        for record in self.records:
-            found.setdefault(record.animal, []).append(record)
-        return MappingProxyType({name: tuple(rows) for name, rows in found.items()})
+        return grouped((record.animal, record) for record in self.records)
 
     def of(self, *ids: str) -> tuple[DatedRecord, ...]:
         """The dated records of an animal under its present id and its earlier ones, oldest first."""

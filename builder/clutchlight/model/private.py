@@ -6,7 +6,7 @@ and the log facts that collection.yaml opts in.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -47,6 +47,9 @@ PAIR_EVENTS = ("paired", "lock", "parted")
 FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", "laid", "slugs only")
 CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched")
 
+STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
+"""What a window can lead from and to, as the log names it."""
+
 Purpose = Literal["prove", "produce"]
 
 
@@ -68,7 +71,7 @@ class Plan:
 
     def current(self, day: date) -> bool:
         """Whether `day` lies in its span; a plan with a result is over."""
-        begun = self.start is None or self.start.first <= day
+        begun = self.start is None or self.start.by(day)
         return begun and (self.until is None or day <= self.until.last) and self.result is None
 
 
@@ -98,6 +101,12 @@ class LogRow:
         if animal == self.animal:
             return self.partner
         return self.animal if animal == self.partner else None
+
+
+def times_logged(rows: Iterable[LogRow]) -> int:
+    """How often something happened: rows of one known day are one, such as a first meal that stands as a meal too."""
+    listed = list(rows)
+    return len({row.on for row in listed if row.on.exact}) + sum(not row.on.exact for row in listed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,23 +143,29 @@ class Sale:
     told: tuple[Told, ...] = ()
     note: str | None = None
 
-    @property
-    def paid(self) -> Fraction:
-        return sum((payment.amount for payment in self.payments), Fraction(0))
+    def paid(self, day: date = date.max) -> Fraction:
+        """What was paid by a day."""
+        return sum((payment.amount for payment in self.payments if payment.on.by(day)), Fraction(0))
 
     @property
     def paid_on(self) -> When | None:
         """The day of the payment that made up the agreed price; None while something is open."""
-        if self.agreed is None or self.paid < self.agreed or not self.payments:
+        if self.agreed is None or self.paid() < self.agreed or not self.payments:
             return None
         return max(payment.on for payment in self.payments)
 
     def held_on(self, day: date) -> bool:
         """Whether its animals are promised to somebody on a day, and still here."""
-        begun = self.begun is None or self.begun.first <= day
-        gone = self.handed_over is not None and self.handed_over.first <= day
-        back = self.returned is not None and self.returned.first <= day
-        return begun and not gone and not back
+        return self.begun_on(day) and not self.gone_on(day) and not self.back_on(day)
+
+    def begun_on(self, day: date) -> bool:
+        return self.begun is None or self.begun.by(day)
+
+    def gone_on(self, day: date) -> bool:
+        return self.handed_over is not None and self.handed_over.by(day)
+
+    def back_on(self, day: date) -> bool:
+        return self.returned is not None and self.returned.by(day)
 
     @property
     def begun(self) -> When | None:
@@ -202,5 +217,15 @@ class Private:
 
 
 def plain_number(number: Fraction) -> str:
-    """A weight or an amount as people write it: 1215, 18.5; without a point when it is whole."""
+    """A weight as people write it: 1215, 18.5; without a point when it is whole."""
     return str(number.numerator) if number.denominator == 1 else f"{float(number):.10g}"
+
+
+def plain_amount(amount: Fraction, thousands: str = "") -> str:
+    """An amount of money in digits: 350, 800.50; with two decimals or none. `thousands`: what parts them.
+
+    >>> plain_amount(Fraction("1200.5")), plain_amount(Fraction(1200), ",")
+    ('1200.50', '1,200')
+    """
+    whole, cents = divmod(round(amount * 100), 100)
+    return f"{whole:,}".replace(",", thousands) + (f".{cents:02d}" if cents else "")

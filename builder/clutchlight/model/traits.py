@@ -6,14 +6,14 @@ Convention: allele 0 is the normal one, 1..n the mutant ones in the order of `al
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 from functools import cached_property
 from itertools import combinations_with_replacement
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, TypeVar
 
 from clutchlight.problems import Place
 
@@ -22,6 +22,17 @@ Look = frozenset[str]
 SexSystem = Literal["XY", "ZW"]
 
 NORMAL: Look = frozenset()
+
+Key = TypeVar("Key", bound=Hashable)
+Each = TypeVar("Each")
+
+
+def grouped(pairs: Iterable[tuple[Key, Each]]) -> Mapping[Key, tuple[Each, ...]]:
+    """What belongs to each key, keys and values in the order in which they come."""
+    found: dict[Key, list[Each]] = {}
+    for key, one in pairs:
+        found.setdefault(key, []).append(one)
+    return MappingProxyType({key: tuple(several) for key, several in found.items()})
 
 
 class Inheritance(Enum):
@@ -91,10 +102,7 @@ class Locus:
     @cached_property
     def looks(self) -> Mapping[Look, tuple[Genotype, ...]]:
         """The genotypes behind each look."""
-        found: dict[Look, list[Genotype]] = {}
-        for pair, look in self.look_of.items():
-            found.setdefault(look, []).append(pair)
-        return MappingProxyType({look: tuple(pairs) for look, pairs in found.items()})
+        return grouped((look, pair) for pair, look in self.look_of.items())
 
     @cached_property
     def look_names(self) -> tuple[str, ...]:
@@ -112,8 +120,12 @@ class Locus:
         return self.alleles.index(trait) + 1
 
     def shows_allele(self, pair: Genotype, allele: int) -> bool:
-        """Whether an animal of this genotype shows the trait of that allele, alone, doubled or in a named compound."""
-        return allele in pair and bool(self.look_of[pair])
+        """Whether an animal of this genotype shows the trait of that allele, alone, doubled or in a named compound.
+
+        A copy that is hidden beside another allele is not shown: one of each of two alleles may look like two of the other.
+        """
+        others = {self.alleles[other - 1] for other in pair if other not in (0, allele)}
+        return allele in pair and bool(self.look_of[pair] - others)
 
     def _look(self, pair: Genotype) -> Look:
         low, high = pair
@@ -160,11 +172,7 @@ class Species:
     @cached_property
     def locus_of_look(self) -> Mapping[str, tuple[str, ...]]:
         """For each look name, in canonical spelling, the keys of its loci (several when lines look alike)."""
-        found: dict[str, list[str]] = {}
-        for key, locus in self.loci.items():
-            for name in locus.look_names:
-                found.setdefault(name, []).append(key)
-        return MappingProxyType({name: tuple(keys) for name, keys in found.items()})
+        return grouped((name, key) for key, locus in self.loci.items() for name in locus.look_names)
 
     def harms_of(self, looks: Iterable[str]) -> tuple[HarmTogether, ...]:
         """What is known of an animal that shows these looks, or the look of two copies in place of one."""

@@ -83,24 +83,26 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     alone = Proofs(together, crosses, number)
     either = Proofs(together, crosses, number, _SIRES)
     mixed = _Mixed(either)
-    compared = [
-        Compared(
-            together.members[member],
-            locus.key,
-            trait,
-            now,
-            None
-            if member == 2
-            else Answer(alone.forced(member, position, allele), alone.if_none(member, position, allele)),
-            Answer(either.forced(member, position, allele), either.if_none(member, position, allele)),
-            Answer(mixed.forced(member, position, allele), mixed.if_none(member, position, allele)),
-        )
-        for member in (1, 0, 2)
-        for position, locus in enumerate(together.loci)
-        for allele, trait in enumerate(locus.alleles, 1)
-        if (now := alone.now(member, position, allele)) and not alone.is_forced(member, position, allele)
-    ]
+    compared = []
+    for member in (1, 0, 2):
+        for now, position, allele in alone.open_traits(member):
+            locus, at = together.loci[position], (member, position, allele)
+            compared.append(
+                Compared(
+                    together.members[member],
+                    locus.key,
+                    locus.alleles[allele - 1],
+                    now,
+                    None if member == 2 else _answer(alone, *at),
+                    _answer(either, *at),
+                    _answer(mixed, *at),
+                )
+            )
     return Backup(dam.id, sire.id, other.id, number, tuple(compared))
+
+
+def _answer(proofs: Proofs | _Mixed, member: int, locus: int, allele: int) -> Answer:
+    return Answer(proofs.forced(member, locus, allele), proofs.if_none(member, locus, allele))
 
 
 class _Mixed:

@@ -10,8 +10,7 @@ hatching counts as its last day, so that an age is never overstated; a missing d
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Callable, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -21,6 +20,7 @@ from typing import Literal
 
 from clutchlight.model import Animal, Collection, Sex, When
 from clutchlight.model.private import LogRow, Private
+from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.limits import Grown, Limit, RotationLimits, cautions, grown, male_limits
 
@@ -54,7 +54,7 @@ class Visits:
     female: str
     pairings: int
     locks: int
-    last: date
+    last: When
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,16 +68,16 @@ class MaleAtWork:
     pairings_7: int
     pairings_30: int
     locks_30: int
-    last_paired: date | None
+    last_paired: When | None
     rested_days: int | None
     shortest_rest_30: int | None
     weight: Fraction | None
-    weighed_on: date | None
+    weighed_on: When | None
     weight_before: Fraction | None
-    weighed_before_on: date | None
+    weighed_before_on: When | None
     change_percent: Fraction | None
     refusals_in_a_row: int
-    last_meal: date | None
+    last_meal: When | None
     small: bool
     first_season: bool
     flags: tuple[Flag, ...]
@@ -101,7 +101,7 @@ class BreedingReadiness:
     verdict: Verdict
     age_months: int | None
     weight: Fraction | None
-    weighed_on: date | None
+    weighed_on: When | None
     weight_is_old: bool
     lacks: tuple[Shortfall, ...]
     laid: When | None
@@ -184,16 +184,16 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         pairings_7=_within(pairings, day, 7),
         pairings_30=_within(pairings, day, 30),
         locks_30=_within(locks, day, 30),
-        last_paired=pairings[-1].day if pairings else None,
+        last_paired=pairings[-1].on if pairings else None,
         rested_days=0 if with_now else (day - together[-1].last).days if together and together[-1].parted else None,
         shortest_rest_30=min(rests, default=None),
         weight=now.number if now is not None else None,
-        weighed_on=now.day if now is not None else None,
+        weighed_on=now.on if now is not None else None,
         weight_before=before.number if before is not None else None,
-        weighed_before_on=before.day if before is not None else None,
+        weighed_before_on=before.on if before is not None else None,
         change_percent=change,
         refusals_in_a_row=refusals_in_a_row(rows, male.id, day),
-        last_meal=max((row.day for row in rows if row.animal == male.id and row.event in _MEALS), default=None),
+        last_meal=max((row.on for row in rows if row.animal == male.id and row.event in _MEALS), default=None),
         small=small,
         first_season=first_season,
         flags=(),
@@ -239,7 +239,7 @@ def _visits(season: Sequence[LogRow], locks: Sequence[LogRow], rows: Sequence[Lo
             female,
             sum(row.with_(male) == female for row in season),
             sum(row.with_(male) == female for row in locks),
-            max(row.day for row in rows if row.with_(male) == female),
+            max(row.on for row in rows if row.with_(male) == female),
         )
         for female in females
     )
@@ -257,11 +257,14 @@ class Stay:
 
 
 def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID) -> tuple[Stay, ...]:
-    """His stays up to a day, in order. Without a `parted` row a stay ends where the next begins or when she lays, else on its own day."""
+    """His stays up to a day, in order, as far as their days are known.
+
+    Without a `parted` row a stay ends where the next begins or when she lays, else on its own day.
+    """
     found: list[Stay] = []
     for row in rows:
         female = row.with_(male)
-        if row.day > day or row.event not in ("paired", "parted") or female is None:
+        if row.day > day or not row.on.exact or row.event not in ("paired", "parted") or female is None:
             continue
         if row.event == "paired":
             if found and found[-1].open_:
@@ -276,14 +279,10 @@ def stays(rows: Sequence[LogRow], male: str, day: date, laid: Laid = NOBODY_LAID
 
 def days_laid(collection: Collection, private: Private) -> Laid:
     """By the records of clutches and by the log, slugs included."""
-    found: dict[str, list[date]] = {}
-    for clutch in collection.clutches.values():
-        if clutch.laid is not None:
-            found.setdefault(clutch.dam, []).append(clutch.laid.last)
-    for row in private.log:
-        if row.event in ("laid", "slugs only"):
-            found.setdefault(row.animal, []).append(row.day)
-    return {female: tuple(days) for female, days in found.items()}
+    clutches = collection.clutches.values()
+    recorded = ((clutch.dam, clutch.laid.last) for clutch in clutches if clutch.laid is not None)
+    logged = ((row.animal, row.day) for row in private.log if row.event in ("laid", "slugs only"))
+    return grouped((*recorded, *logged))
 
 
 def _rests(found: Sequence[Stay], day: date) -> list[int]:
@@ -354,8 +353,7 @@ def _readiness_of(
 ) -> BreedingReadiness:
     weighed = weight_on([row for row in private.log if row.animal == animal.id], day)
     weight = weighed.number if weighed is not None else None
-    clutches = (collection.clutches[name] for name in collection.clutches_of.get(animal.id, ()))
-    laid = (clutch.laid for clutch in clutches if clutch.dam == animal.id and clutch.laid is not None)
+    laid = (clutch.laid for clutch in collection.laid_by(animal.id) if clutch.laid is not None)
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
         ("age", age, rule.age_months),
         ("weight", weight, rule.weight_g),
@@ -371,7 +369,7 @@ def _readiness_of(
         verdict="ready" if not short else "not known" if short[0].has is None else "not yet",
         age_months=age,
         weight=weight,
-        weighed_on=weighed.day if weighed is not None else None,
+        weighed_on=weighed.on if weighed is not None else None,
         weight_is_old=weighed is not None and day - weighed.day > OLD_WEIGHT,
         lacks=tuple(short),
         laid=max((when for when in laid if when.first <= day), default=None),

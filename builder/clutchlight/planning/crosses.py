@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import over
@@ -27,7 +27,7 @@ class Cross:
     def __init__(self, locus: Locus, states: States) -> None:
         self.locus = locus
         self.states = states
-        self._seen: dict[tuple[int, int], Mapping[Kind, Fraction]] = {}
+        self.kinds = cache(self._kinds)
         self._behind: dict[tuple[int, int, Sex | None], Mapping[Genotype, Fraction]] = {}
 
     @property
@@ -40,16 +40,14 @@ class Cross:
         """Every look of the locus, normal first, in the order of its genotypes."""
         return tuple(self.locus.looks)
 
-    def kinds(self, sire: int, dam: int) -> Mapping[Kind, Fraction]:
+    def _kinds(self, sire: int, dam: int) -> Mapping[Kind, Fraction]:
         """The chance of each kind of hatchling of these parents; they sum to 1."""
-        if (sire, dam) not in self._seen:
-            found: dict[Kind, Fraction] = {}
-            for state, share in enumerate(self.states.young(sire, dam)):
-                if share:
-                    kind = self._kind(state)
-                    found[kind] = found.get(kind, Fraction(0)) + over(share, self.states.scale)
-            self._seen[sire, dam] = found
-        return self._seen[sire, dam]
+        found: dict[Kind, Fraction] = {}
+        for state, share in enumerate(self.states.young(sire, dam)):
+            if share:
+                kind = self._kind(state)
+                found[kind] = found.get(kind, Fraction(0)) + over(share, self.states.scale)
+        return found
 
     def genotypes(self, sire: int, dam: int, sex: Sex | None) -> Mapping[Genotype, Fraction]:
         """The chance of each genotype of a hatchling, of one sex or of either; they sum to 1."""

@@ -14,6 +14,7 @@ from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import CLUTCH_EVENTS, LogRow, Plan, Private
+from clutchlight.planning.limits import windows
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import males_in_log, sire_window_days
 
@@ -22,6 +23,8 @@ ILL_FOR = {"quarantine": timedelta(days=90), "treatment": timedelta(days=30)}
 
 _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", "paired", "lock", "building", "ovulation")
 _NEAR_LAYING = timedelta(days=14)
+FORGOTTEN_AFTER = timedelta(days=30)
+"""How long after its window what was expected is no longer due: it was missed in the records, or did not happen."""
 
 Counted = Literal["eggs", "slugs only", "slugs", "lost", "candled", "young"]
 
@@ -84,6 +87,15 @@ class CountDiffers:
 
 
 @dataclass(frozen=True, slots=True)
+class Forgotten:
+    """Eggs whose window has long passed, and of which nothing more is on record. `last`: its last day."""
+
+    clutch: str
+    laid: When
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
 class DayDiffers:
     clutch: str
     what: Literal["laid", "hatched"]
@@ -112,7 +124,15 @@ class SexDiffers:
 
 
 Discrepancy = (
-    PlannedAbsent | OfferedAbsent | LoggedAbsent | PlanAnswered | CountDiffers | DayDiffers | OtherMale | SexDiffers
+    PlannedAbsent
+    | OfferedAbsent
+    | LoggedAbsent
+    | PlanAnswered
+    | CountDiffers
+    | DayDiffers
+    | Forgotten
+    | OtherMale
+    | SexDiffers
 )
 
 
@@ -150,9 +170,8 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
     """The laying that a plan came to; None while she has not laid."""
     if plan.start is None:
         return None
-    for name in collection.clutches_of.get(plan.female, ()):
-        clutch = collection.clutches[name]
-        if clutch.dam == plan.female and clutch.laid is not None and plan.start.first <= clutch.laid.last <= day:
+    for clutch in collection.laid_by(plan.female):
+        if clutch.laid is not None and plan.start.first <= clutch.laid.last <= day:
             return PlanAnswered(plan, clutch.id, clutch.sires.ids, clutch.laid)
     for row in private.log:
         laid = row.animal == plan.female and row.event in ("laid", "slugs only")
@@ -184,7 +203,7 @@ def _answered(collection: Collection, private: Private, day: date) -> Iterator[P
 
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:
     promised = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
-    for name, animal in sorted(collection.animals.items()):
+    for name, animal in collection.animals.items():
         if name in promised or animal.status in ("available", "on hold"):
             away = absence(animal, private.log, day)
             if away is not None and not (name in promised and away.how == "sold"):
@@ -248,6 +267,7 @@ def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | 
 def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date) -> Iterator[Discrepancy]:
     if clutch.laid is None or clutch.laid.vague or clutch.reported_by is not None:
         return
+    yield from _forgotten(clutch, clutch.laid, collection, private, day)
     rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
     of = {event: [row for row in rows if row.event == event] for event in CLUTCH_EVENTS}
     for row in of["laid"][:1]:
@@ -278,6 +298,23 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
     yield from _other_males(clutch, clutch.laid, collection, private)
 
 
+def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Iterator[Forgotten]:
+    if clutch.hatched or clutch.ended or clutch.hatchlings or not has_good_eggs(clutch, collection, private, day):
+        return
+    species = collection.species[clutch.species]
+    after = [one.last for one in windows(species, private.rules) if (one.after, one.comes) == ("laid", "hatched")]
+    if after and laid.last + timedelta(days=max(after)) + FORGOTTEN_AFTER < day:
+        yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)))
+
+
+def has_good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
+    """Whether a good egg may be left: not of slugs alone, and not once the log has lost them all."""
+    if clutch.eggs is None:
+        return True
+    lost = eggs_lost([row for row in rows_of(clutch, collection, private.log) if row.day <= day])
+    return clutch.eggs > max(clutch.went_bad, lost)
+
+
 def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Iterator[OtherMale]:
     window = sire_window_days(private.rules, clutch.species)
     males, _ = males_in_log(private.log, collection, clutch.dam, laid.first, window)
@@ -293,10 +330,8 @@ def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tu
         return tuple(row for row in log if row.clutch == clutch.id)
     starts = [
         other.laid.first
-        for name in collection.clutches_of.get(clutch.dam, ())
-        if (other := collection.clutches[name]).dam == clutch.dam
-        and other.laid is not None
-        and other.laid > clutch.laid
+        for other in collection.laid_by(clutch.dam)
+        if other.laid is not None and other.laid > clutch.laid
     ]
     last = min(starts, default=clutch.laid.last + timedelta(days=150) + _NEAR_LAYING)
     # The days before are added to the row's: "before" a day has no first day to take them from.

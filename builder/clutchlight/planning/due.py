@@ -12,13 +12,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import LogRow, Private
-from clutchlight.planning.discrepancies import eggs_lost, rows_of
+from clutchlight.model import Animal, Collection, When
+from clutchlight.model.private import STAGES, LogRow, Private
+from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, has_good_eggs
 from clutchlight.planning.limits import StageWindow, windows
 
-STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
-FORGOTTEN_AFTER = timedelta(days=30)
 _ENDS_A_SEASON = ("laid", "slugs only")
 _OF_FEMALES = ("building", "ovulation", "pre-lay shed")
 _FIRST = {"first shed": "first shed", "shed": "first shed", "first meal": "first meal", "meal": "first meal"}
@@ -76,7 +74,7 @@ def _of_females(collection: Collection, private: Private, day: date) -> Iterator
 
 def _closed(row: LogRow, rows: Iterable[LogRow], animal: Animal, collection: Collection) -> bool:
     """Whether she has laid since: by the log, or by a clutch on record."""
-    laid = (clutch.laid for clutch in _clutches(collection, animal.id) if clutch.laid is not None)
+    laid = (clutch.laid for clutch in collection.laid_by(animal.id) if clutch.laid is not None)
     return any(when.last >= row.day for when in laid) or any(
         other.event in _ENDS_A_SEASON and other.day >= row.day for other in rows
     )
@@ -86,7 +84,7 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
     for clutch in collection.clutches.values():
         if clutch.laid is None or clutch.ended is not None or clutch.hatched is not None or clutch.laid.first > day:
             continue
-        if clutch.reported_by is not None or not _good_eggs(clutch, collection, private, day):
+        if clutch.reported_by is not None or not has_good_eggs(clutch, collection, private, day):
             continue
         stage, on = "laid", clutch.laid
         for row in private.log:
@@ -98,20 +96,12 @@ def _of_clutches(collection: Collection, private: Private, day: date) -> Iterato
                 yield from _due(window, on, day, about=clutch.id, dam=clutch.dam)
 
 
-def _good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
-    """Whether a good egg may be left: not of slugs alone, and not once the log has lost them all."""
-    if clutch.eggs is None:
-        return True
-    lost = eggs_lost([row for row in rows_of(clutch, collection, private.log) if row.day <= day])
-    return clutch.eggs > max(clutch.went_bad, lost)
-
-
 def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterator[Due]:
     """Layings in the log that have no record of a clutch yet, and have not hatched by the log."""
     for row in private.log:
         if row.event != "laid" or row.day > day or row.animal not in collection.animals:
             continue
-        laid = [clutch.laid for clutch in _clutches(collection, row.animal) if clutch.laid is not None]
+        laid = [clutch.laid for clutch in collection.laid_by(row.animal) if clutch.laid is not None]
         if any(abs(when.last - row.day) <= _SAME_LAYING for when in laid):
             continue
         if any(
@@ -176,10 +166,3 @@ def _due(
         return
     state: State = "overdue" if last < day else "this week" if first <= day + timedelta(days=6) else "later"
     yield Due(window.comes, about, dam, first, last, state, window.after, on, window.source, young, recorded)
-
-
-def _clutches(collection: Collection, dam: str) -> Iterator[Clutch]:
-    for name in collection.clutches_of.get(dam, ()):
-        clutch = collection.clutches[name]
-        if clutch.dam == dam:
-            yield clutch

@@ -11,9 +11,9 @@ from fractions import Fraction
 
 from clutchlight.model import Sex, Species
 from clutchlight.model.private import SeasonRules
+from clutchlight.reading.loci import Caution, Readiness, SeasonFacts, fact_of, facts_of
 
 OWN = "set in collection.yaml"
-LIMITS = ("pairings_per_7_days", "rest_days", "weight_loss_percent", "refusals")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,11 +26,14 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class RotationLimits:
-    """How hard a male is used before it is pointed out. `usual` and `small`: by name; `small_below_g` in grams."""
+    """How hard a male is used before it is pointed out. `usual` and `small`: by name."""
 
     usual: Mapping[str, Limit]
     small: Mapping[str, Limit]
-    small_below_g: Limit | None
+
+    @property
+    def small_below_g(self) -> Limit | None:
+        return self.usual.get("small_below_g")
 
     def limit(self, name: str, small_or_first: bool) -> Limit | None:
         """The limit that holds; for small and first-season males the stricter of the two sets."""
@@ -63,30 +66,24 @@ class StageWindow:
 
 def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> RotationLimits:
     """The limits for males of a species."""
-    fact = _table(_table(species.facts.get("season")).get("male"))
-    small_fact = _table(fact.get("small_or_first_season"))
-    source = str(fact.get("source", ""))
-    usual = _limits(fact, LIMITS, source)
-    small = _limits(small_fact, LIMITS, source)
-    below = _limits(fact, ("small_below_g",), source)
+    usual: dict[str, Limit] = {}
+    small: dict[str, Limit] = {}
+    if season := fact_of(species, SeasonFacts):
+        usual |= _limits(season.male.numbers, season.male.source)
+        small |= _limits(season.male.small_or_first_season.numbers, season.male.source)
     for own in _own(species, rules):
-        usual.update({name: Limit(value, OWN) for name, value in own.male.items() if name in LIMITS})
-        small.update({name: Limit(value, OWN) for name, value in own.small_male.items()})
-        below.update({name: Limit(value, OWN) for name, value in own.male.items() if name == "small_below_g"})
-    return RotationLimits(usual, small, below.get("small_below_g"))
+        usual |= _limits(own.male, OWN)
+        small |= _limits(own.small_male, OWN)
+    return RotationLimits(usual, small)
 
 
 def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown | None:
     """When a male or a female of a species is commonly bred; None where nothing is known."""
-    fact = _table(_table(species.facts.get("readiness")).get(sex))
-    source = str(fact.get("source", ""))
-    age, weight = _table(fact.get("age_months")), _table(fact.get("weight_g"))
-    found = {
-        name: Limit(number, source)
-        for name, span in (("age_months", age), ("weight_g", weight))
-        if (number := _number(span.get("from"))) is not None
-    }
-    better = {"age_months": _number(age.get("to")), "weight_g": _number(weight.get("to"))}
+    readiness = fact_of(species, Readiness)
+    fact = {"male": readiness.male, "female": readiness.female}.get(sex) if readiness else None
+    spans = {"age_months": fact.age_months, "weight_g": fact.weight_g} if fact else {}
+    found = {name: Limit(Fraction(span.first), fact.source) for name, span in spans.items() if fact}
+    better: dict[str, Fraction | None] = {name: Fraction(span.last) for name, span in spans.items()}
     for own in _own(species, rules):
         for name in ("age_months", "weight_g"):
             value = own.readiness.get((sex, name))
@@ -97,53 +94,27 @@ def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown
     return Grown(
         found.get("age_months"),
         found.get("weight_g"),
-        better["age_months"],
-        better["weight_g"],
-        str(fact.get("text", "")),
+        better.get("age_months"),
+        better.get("weight_g"),
+        fact.text if fact else "",
     )
 
 
 def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[StageWindow, ...]:
     """The windows of a species, in the species file's order, the breeder's own further ones after them."""
-    found: dict[tuple[str, str], StageWindow] = {}
-    listed = _table(species.facts.get("season")).get("windows")
-    for item in listed if isinstance(listed, tuple) else ():
-        fact = _table(item)
-        days = _table(fact.get("days"))
-        first, last = _number(days.get("from")), _number(days.get("to"))
-        if first is not None and last is not None:
-            key = (str(fact.get("after")), str(fact.get("comes")))
-            found[key] = StageWindow(*key, int(first), int(last), str(fact.get("source", "")))
+    season = fact_of(species, SeasonFacts)
+    found = {
+        (one.after, one.comes): StageWindow(one.after, one.comes, one.days.first, one.days.last, one.source)
+        for one in (season.windows if season else ())
+    }
     for own in _own(species, rules):
-        for key, (start, end) in own.windows.items():
-            found[key] = StageWindow(*key, start, end, OWN)
+        found |= {key: StageWindow(*key, *days, OWN) for key, days in own.windows.items()}
     return tuple(found.values())
-
-
-@dataclass(frozen=True, slots=True)
-class ReadyToLeave:
-    """When a hatchling is commonly let go."""
-
-    meals: int
-    sheds: int
-    text: str
-    source: str
-
-
-def ready_to_leave(species: Species) -> ReadyToLeave | None:
-    """The species file's rule; None where it has none."""
-    fact = _table(species.facts.get("ready_when"))
-    meals, sheds = _number(fact.get("meals")), _number(fact.get("sheds"))
-    if meals is None or sheds is None:
-        return None
-    return ReadyToLeave(int(meals), int(sheds), str(fact.get("text", "")), str(fact.get("source", "")))
 
 
 def cautions(species: Species, about: str) -> tuple[str, ...]:
     """The species file's cautions on one matter: weight, sexing, egg binding, hygiene."""
-    listed = species.facts.get("cautions")
-    items = [_table(item) for item in listed] if isinstance(listed, tuple) else []
-    return tuple(str(item.get("text", "")) for item in items if item.get("about") == about)
+    return tuple(one.text for one in facts_of(species, Caution) if one.about == about)
 
 
 def _own(species: Species, rules: Mapping[str, SeasonRules]) -> Iterable[SeasonRules]:
@@ -151,18 +122,5 @@ def _own(species: Species, rules: Mapping[str, SeasonRules]) -> Iterable[SeasonR
     return (rules[key] for key in ("", species.key) if key in rules)
 
 
-def _limits(fact: Mapping[str, object], names: Iterable[str], source: str) -> dict[str, Limit]:
-    return {name: Limit(number, source) for name in names if (number := _number(fact.get(name))) is not None}
-
-
-def _table(value: object) -> Mapping[str, object]:
-    return value if isinstance(value, Mapping) else {}
-
-
-def _number(value: object) -> Fraction | None:
-    if isinstance(value, (int, Fraction)):
-        return Fraction(value)
-    try:
-        return Fraction(value) if isinstance(value, str) else None
-    except ValueError:
-        return None
+def _limits(numbers: Mapping[str, Fraction], source: str) -> dict[str, Limit]:
+    return {name: Limit(number, source) for name, number in numbers.items()}

@@ -10,12 +10,13 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Locus, Sex, Species
+from clutchlight.model import Animal, Collection, Locus, Sex, Species, When
 from clutchlight.model.private import Plan
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
-from clutchlight.reading.findings import nearest
+from clutchlight.reading.findings import or_nearest
+from clutchlight.reading.loci import ClutchFacts, fact_of
 
 MOST_YOUNG = 100
 """The largest clutch that odds are given for: more than any snake in the catalogue lays."""
@@ -78,17 +79,11 @@ class UsualClutch:
 
 def usual_clutch(species: Species) -> UsualClutch:
     """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""
-    facts = species.facts.get("clutch")
-    if not isinstance(facts, Mapping) or "usual" not in facts:
+    fact = fact_of(species, ClutchFacts)
+    if fact is None:
         return UsualClutch(USUAL_WITHOUT_FACTS, None, None, "assumed: the species file gives no clutch size")
-    eggs = int(str(facts["usual"]))
-    rate = _chance(str(facts["hatch_rate"])) if facts.get("hatch_rate") else None
-    hatchlings = max(1, int(eggs * (1 if rate is None else rate) + Fraction(1, 2)))
-    return UsualClutch(hatchlings, eggs, rate, str(facts.get("source", "common practice, no source")))
-
-
-def _chance(text: str) -> Fraction:
-    return Fraction(text.rstrip("%").strip()) / 100 if text.endswith("%") else Fraction(text)
+    rate = 1 if fact.hatch_rate is None else fact.hatch_rate
+    return UsualClutch(max(1, int(fact.usual * rate + Fraction(1, 2))), fact.usual, fact.hatch_rate, fact.source)
 
 
 def known_animal(collection: Collection, name: str) -> Animal:
@@ -101,9 +96,8 @@ def known_animal(collection: Collection, name: str) -> Animal:
     }
     found = known.get(name.casefold()) or collection.animals.get(name)
     if found is None:
-        near = nearest(name, known)
-        hint = f"; the nearest is '{known[near].id}'" if near else ""
-        raise unfit("unknown-animal", f"there is no animal '{name}'{hint}")
+        hint = or_nearest(name, known, meant={key: animal.id for key, animal in known.items()})
+        raise RecordsError.at(COMMAND_LINE, "unknown-animal", f"there is no animal '{name}'{hint}")
     return found
 
 
@@ -117,15 +111,20 @@ def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, 
         sire, dam = dam, sire
     if sire.species != dam.species:
         names = [collection.species[animal.species].name for animal in (sire, dam)]
-        raise unfit(
+        raise RecordsError.at(
+            COMMAND_LINE,
             "two-species-pair",
             f"'{sire.id}' is of the species {names[0]}, '{dam.id}' of {names[1]}; name two of one species",
         )
     if sire.id == dam.id:
-        raise unfit("same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals")
+        raise RecordsError.at(
+            COMMAND_LINE, "same-sex-pair", f"'{sire.id}' is named as both sire and dam; name two animals"
+        )
     for animal, role in ((sire, "female"), (dam, "male")):
         if animal.sex == role:
-            raise unfit("same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female")
+            raise RecordsError.at(
+                COMMAND_LINE, "same-sex-pair", f"'{sire.id}' and '{dam.id}' are both {role}; name a male and a female"
+            )
     return sire, dam
 
 
@@ -134,9 +133,13 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     sire, dam = checked_pair(collection, male, female)
     second, again = checked_pair(collection, backup, dam.id)
     if again.id != dam.id:
-        raise unfit("same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup")
+        raise RecordsError.at(
+            COMMAND_LINE, "same-sex-pair", f"'{backup}' and '{dam.id}' are both female; name a male as the backup"
+        )
     if second.id == sire.id:
-        raise unfit("same-male-twice", f"'{backup}' is the first male already; name another as the backup")
+        raise RecordsError.at(
+            COMMAND_LINE, "same-male-twice", f"'{backup}' is the first male already; name another as the backup"
+        )
     return dam, sire, second
 
 
@@ -145,13 +148,10 @@ def hatchlings_of(species: Species, young: int | None) -> int:
     if young is None:
         return usual_clutch(species).hatchlings
     if not 1 <= young <= MOST_YOUNG:
-        raise unfit("young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}")
+        raise RecordsError.at(
+            COMMAND_LINE, "young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}"
+        )
     return young
-
-
-def unfit(code: str, message: str) -> RecordsError:
-    """What was asked cannot be answered of these animals."""
-    return RecordsError([Problem.at(COMMAND_LINE, code, message)])
 
 
 def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young: int | None = None) -> Odds:
@@ -216,7 +216,7 @@ def too_much_doubt(sire: Animal, dam: Animal, many: TooManyPartsError) -> Record
         f"the odds of '{sire.id}' and '{dam.id}' are not computed: doubts about sires make {', '.join(many.loci)} hang together in too "
         "many ways; name the sire of a clutch in doubt, or test one of the two"
     )
-    return RecordsError([Problem.at(sire.place, "too-much-doubt", message)])
+    return RecordsError.at(sire.place, "too-much-doubt", message)
 
 
 def _listed(table: Outcomes) -> tuple[tuple[Outcome, ...], tuple[Problem, ...]]:
@@ -240,18 +240,10 @@ def _only_background(inference: Inference, animal: Animal, locus: Locus) -> bool
 
 def proofs_of(proofs: Proofs, member: int) -> Iterator[Proof]:
     """What the clutch says of each trait that a member may carry and that is not certain whatever anybody claimed."""
-    for position, locus in enumerate(proofs.together.loci):
-        for allele, trait in enumerate(locus.alleles, 1):
-            now = proofs.now(member, position, allele)
-            if now and not proofs.is_forced(member, position, allele):
-                yield Proof(
-                    proofs.together.members[member],
-                    locus.key,
-                    trait,
-                    now,
-                    proofs.forced(member, position, allele),
-                    proofs.if_none(member, position, allele),
-                )
+    for now, position, allele in proofs.open_traits(member):
+        locus, at = proofs.together.loci[position], (member, position, allele)
+        animal, trait = proofs.together.members[member], locus.alleles[allele - 1]
+        yield Proof(animal, locus.key, trait, now, proofs.forced(*at), proofs.if_none(*at))
 
 
 def _can_matter(proofs: Proofs, locus: Locus) -> bool:
@@ -279,7 +271,8 @@ def _lethal(proofs: Proofs) -> Iterator[Lethal]:
 
 @dataclass(frozen=True, slots=True)
 class PublicPlan:
-    """One female, one male. `season`: "2026/27" or "". `odds`: None where the pairing is over, or they cannot be had."""
+    """One female, one male. `season`: "2026/27" or "". `until`: the last day planned for. `odds`: None where the pairing is over, or they
+    cannot be had."""
 
     female: str
     male: str
@@ -287,6 +280,7 @@ class PublicPlan:
     odds: Odds | None
     clutches: tuple[str, ...]
     over: bool
+    until: When | None = None
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
@@ -307,7 +301,7 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
     """The odds of clutches that lie in the incubator, of their good eggs, where one male on record sired them."""
     found: dict[str, Odds] = {}
     for clutch in inference.collection.clutches.values():
-        over = clutch.hatched or clutch.ended or clutch.young or clutch.tally or clutch.to_sort
+        over = clutch.hatched or clutch.ended
         sire = clutch.sires.certain
         if clutch.publish == "no" or clutch.laid is None or over or sire is None:
             continue
@@ -329,6 +323,7 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
         None if over else _odds_or_none(inference, plan.female, male),
         clutches,
         over,
+        plan.until,
     )
 
 

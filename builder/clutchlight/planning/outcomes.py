@@ -18,6 +18,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
+from itertools import combinations
 from math import comb, lcm, prod
 from operator import mul
 
@@ -123,8 +125,8 @@ class Outcomes:
         self.group_of = {locus: index for index, group in enumerate(self.groups) for locus in group.loci}
         self.order = hiding_order(together.loci)
         self.by_sex = any(cross.sexed for cross in self.crosses)
-        self._moments: dict[tuple[int, int, int, Sex | None, Look], tuple[Fraction, ...]] = {}
-        self._of_groups: dict[tuple[int, Sex | None, Looks], LookMoments | None] = {}
+        self._locus_moments = cache(self._moments_at)
+        self._group_looks = cache(self._worked_out)
         self.scale = tuple(self._scale(index) for index in range(len(self.groups)))
 
     def all(self) -> tuple[Outcome, ...]:
@@ -191,12 +193,6 @@ class Outcomes:
         scales = [self.crosses[locus].states.scale for locus in group.loci]
         return tuple(chances * prod(tables) * prod(scales) ** k for k in range(1, self.young + 1))
 
-    def _group_looks(self, index: int, sex: Sex | None, looks: Looks) -> LookMoments | None:
-        key = (index, sex, looks)
-        if key not in self._of_groups:
-            self._of_groups[key] = self._worked_out(index, sex, looks)
-        return self._of_groups[key]
-
     def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> LookMoments | None:
         group = self.groups[index]
         weights = [Fraction(0)] * len(group.parts)
@@ -217,20 +213,17 @@ class Outcomes:
         moments = tuple(int(value * scale) for value, scale in zip(sums, self.scale[index], strict=True))
         return self._carried(group, sex, looks, moments, [weight / sums[0] for weight in weights])
 
-    def _locus_moments(self, index: int, part: int, at: int, sex: Sex | None, look: Look) -> tuple[Fraction, ...]:
-        key = (index, part, at, sex, look)
-        if key not in self._moments:
-            group = self.groups[index]
-            cross = self.crosses[group.loci[at]]
-            sums = [Fraction(0)] * self.young
-            for (sire, dam), chance in group.parts[part].tables[at]:
-                seen = cross.look(sire, dam, sex, look)
-                term = chance
-                for k in range(self.young):
-                    term *= seen
-                    sums[k] += term
-            self._moments[key] = tuple(sums)
-        return self._moments[key]
+    def _moments_at(self, index: int, part: int, at: int, sex: Sex | None, look: Look) -> tuple[Fraction, ...]:
+        group = self.groups[index]
+        cross = self.crosses[group.loci[at]]
+        sums = [Fraction(0)] * self.young
+        for (sire, dam), chance in group.parts[part].tables[at]:
+            seen = cross.look(sire, dam, sex, look)
+            term = chance
+            for k in range(self.young):
+                term *= seen
+                sums[k] += term
+        return tuple(sums)
 
     # -- what is behind the looks --------------------------------------------------------------------------------------
 
@@ -353,15 +346,14 @@ class _Leaf:
 def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Harm]:
     """The harm that is known of the genotypes in a distribution, with its chance."""
     for allele, trait in enumerate(locus.alleles, 1):
-        two = chances.get((allele, allele), Fraction(0))
+        two = chances.get((allele, allele))
         if two and trait in locus.two_copies_harm:
             yield Harm((trait, trait), locus.two_copies_harm[trait], locus.welfare_source, two)
-    for low, one in enumerate(locus.alleles, 1):
-        for high, other in enumerate(locus.alleles[low:], low + 1):
-            both = chances.get((low, high), Fraction(0))
-            text = locus.together_harm.get(frozenset({one, other}))
-            if both and text:
-                yield Harm((one, other), text, locus.welfare_source, both)
+    for (low, one), (high, other) in combinations(enumerate(locus.alleles, 1), 2):
+        both = chances.get((low, high))
+        text = locus.together_harm.get(frozenset({one, other}))
+        if both and text:
+            yield Harm((one, other), text, locus.welfare_source, both)
 
 
 def _position(row: tuple[int, object]) -> int:

@@ -20,10 +20,10 @@ Source     inclusion and exclusion (any combinatorics text); figures#forced,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import product
 
 from clutchlight.genetics.pairs import Members, Together, Way
@@ -71,10 +71,8 @@ class Proofs:
         self.crosses = tuple(crosses)
         self.young = young
         self.sires = tuple(sires)
-        self._feasible: dict[tuple[int, Hypothesis], tuple[tuple[Members, int], ...]] = {}
-        self._kinds: dict[int, tuple[Kind, ...]] = {}
-        self._hidden_by: dict[int, tuple[int, ...]] = {}
-        self._alone: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
+        self.kinds, self.able = cache(self._kinds), cache(self._able)
+        self.hiders, self.at = cache(self._hiders), cache(self._at)
 
     # -- the chance of a proof -----------------------------------------------------------------------------------------
 
@@ -141,8 +139,6 @@ class Proofs:
         chance = Fraction(1)
         for group in self.together.groups:
             inside = [(at, position) for at, position in enumerate(group.loci) if position in box]
-            if not inside:
-                continue
             rows = (
                 [(number, blank, weight) for (number, blank), weight in blanks.items()]
                 if locus in group.loci
@@ -173,31 +169,23 @@ class Proofs:
 
     # -- kinds of hatchlings -------------------------------------------------------------------------------------------
 
-    def kinds(self, locus: int) -> tuple[Kind, ...]:
+    def _kinds(self, locus: int) -> tuple[Kind, ...]:
         """The kinds of hatchling that the figures give a chance at a locus."""
-        if locus not in self._kinds:
-            found: dict[Kind, None] = {}
-            for members, _ in self.at(locus):
-                for sire in self.sires:
-                    found.update(dict.fromkeys(self.of(locus, members, sire)))
-            self._kinds[locus] = tuple(found)
-        return self._kinds[locus]
+        found = (kind for members, _ in self.at(locus) for sire in self.sires for kind in self.of(locus, members, sire))
+        return tuple(dict.fromkeys(found))
 
     def of(self, locus: int, members: Members, sire: int) -> Mapping[Kind, Fraction]:
         """The chance of each kind of hatchling of the dam and one of the sires."""
         return self.crosses[locus].kinds(members[sire], members[1])
 
-    def able(self, locus: int, hypothesis: Hypothesis) -> tuple[tuple[Members, int], ...]:
+    def _able(self, locus: int, hypothesis: Hypothesis) -> tuple[tuple[Members, int], ...]:
         """The members' states that are possible under a hypothesis, with the kinds, as a mask, that their young can be."""
-        key = (locus, hypothesis)
-        if key not in self._feasible:
-            kinds = self.kinds(locus)
-            rows = {}
-            for members in sorted(self.together.possible(locus, hypothesis.way)):
-                able = self.of(locus, members, hypothesis.sire)
-                rows[members] = sum(1 << number for number, kind in enumerate(kinds) if kind in able)
-            self._feasible[key] = tuple(rows.items())
-        return self._feasible[key]
+        kinds = self.kinds(locus)
+        rows = {}
+        for members in sorted(self.together.possible(locus, hypothesis.way)):
+            able = self.of(locus, members, hypothesis.sire)
+            rows[members] = sum(1 << number for number, kind in enumerate(kinds) if kind in able)
+        return tuple(rows.items())
 
     def has(self, locus: int, state: int, allele: int) -> bool:
         return allele in self.crosses[locus].states.pairs[state]
@@ -208,18 +196,16 @@ class Proofs:
     def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
         return tuple(tuple(dict.fromkeys(look for _, look in self.kinds(n))) for n in range(len(self.crosses)))
 
-    def hiders(self, locus: int) -> tuple[int, ...]:
+    def _hiders(self, locus: int) -> tuple[int, ...]:
         """The loci that can hide this one, straight or by way of another, in the order of hiding."""
-        if locus not in self._hidden_by:
-            loci, order = self.together.loci, hiding_order(self.together.loci)
-            found = {locus}
-            for index in reversed(order[: order.index(locus)]):
-                keys = {loci[other].key for other in found}
-                straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
-                if straight or (keys & hides(loci[index], None) and self.hiders(index)):
-                    found.add(index)
-            self._hidden_by[locus] = tuple(index for index in order if index in found and index != locus)
-        return self._hidden_by[locus]
+        loci, order = self.together.loci, hiding_order(self.together.loci)
+        found = {locus}
+        for index in reversed(order):
+            keys = {loci[other].key for other in found}
+            straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
+            if straight or (keys & hides(loci[index], None) and self.hiders(index)):
+                found.add(index)
+        return tuple(index for index in order if index in found and index != locus)
 
     @cached_property
     def _hiding(self) -> bool:
@@ -282,6 +268,14 @@ class Proofs:
 
     # -- a clutch that shows nothing -----------------------------------------------------------------------------------
 
+    def open_traits(self, member: int) -> Iterator[tuple[Fraction, int, int]]:
+        """What a member may carry and what is not certain whatever anybody claimed: the chance, the locus and the allele."""
+        for position, locus in enumerate(self.together.loci):
+            for allele in range(1, len(locus.alleles) + 1):
+                now = self.now(member, position, allele)
+                if now and not self.is_forced(member, position, allele):
+                    yield now, position, allele
+
     def now(self, member: int, locus: int, allele: int) -> Fraction:
         """The chance that a member carries an allele, before the clutch."""
         return sum((c for members, c in self.at(locus) if self.has(locus, members[member], allele)), Fraction(0))
@@ -307,16 +301,14 @@ class Proofs:
         kinds = self.of(locus, members, sire).items()
         return sum((chance for (_, look), chance in kinds if not shows(value, look, allele)), Fraction(0))
 
-    def at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
+    def _at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at one locus by itself."""
-        if locus not in self._alone:
-            group = self.together.groups[self._group_of(locus)]
-            found: dict[Members, Fraction] = {}
-            for part in group.parts:
-                for members, chance in part.tables[group.loci.index(locus)]:
-                    found[members] = found.get(members, Fraction(0)) + part.chance * chance
-            self._alone[locus] = tuple(found.items())
-        return self._alone[locus]
+        group = self.together.groups[self._group_of(locus)]
+        found: dict[Members, Fraction] = {}
+        for part in group.parts:
+            for members, chance in part.tables[group.loci.index(locus)]:
+                found[members] = found.get(members, Fraction(0)) + part.chance * chance
+        return tuple(found.items())
 
 
 def largest(masks: Iterable[int]) -> tuple[int, ...]:

@@ -10,8 +10,8 @@ from typing import Literal, NamedTuple
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
-from clutchlight.model.private import Holding, LogRow, Private, Sale
-from clutchlight.planning.limits import ReadyToLeave, ready_to_leave
+from clutchlight.model.private import Holding, LogRow, Private, Sale, times_logged
+from clutchlight.reading.loci import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
 _YOUNG = timedelta(days=365)
@@ -33,11 +33,15 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Money still open: `open_` is what is left of `agreed`; below 0: paid over it. `gone`: the animals have been handed over."""
+    """Money still open: `open_` is what is left of `agreed`; below 0: to pay back. `gone`: the animals have been handed over.
+
+    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`.
+    """
 
     sale: Sale
     open_: Fraction
     gone: bool
+    lost: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,7 @@ class NotReady:
     meals_in_a_row: int
     sheds: int
     logged: bool
-    rule: ReadyToLeave
+    rule: ReadyWhen
     promised: bool
 
 
@@ -102,18 +106,25 @@ def holds(private: Private, day: date) -> tuple[Hold, ...]:
     return tuple(sorted(found, key=lambda hold: (hold.days_left is None, hold.days_left or 0, hold.sale.place)))
 
 
-def balances(private: Private, day: date) -> tuple[Balance, ...]:
+def balances(collection: Collection, private: Private, day: date) -> tuple[Balance, ...]:
     """Sales with something left to pay, or to pay back; animals that are gone already come first."""
     found = []
     for sale in private.sales:
-        returned = sale.returned is not None and sale.returned.first <= day
-        begun = sale.begun is None or sale.begun.first <= day
-        if begun and not returned and sale.agreed is not None:
-            paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-            if paid != sale.agreed:
-                gone = sale.handed_over is not None and sale.handed_over.first <= day
-                found.append(Balance(sale, sale.agreed - paid, gone))
+        if not sale.begun_on(day) or sale.back_on(day):
+            continue
+        gone, paid = sale.gone_on(day), sale.paid(day)
+        lost = () if gone else tuple(name for name in sale.animals if _died(collection, name))
+        agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
+        if agreed == 0 and not sale.payments:
+            paid = sale.deposit or paid  # its payment is not written down
+        if agreed is not None and paid != agreed:
+            found.append(Balance(sale, agreed - paid, gone, lost))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
+
+
+def _died(collection: Collection, name: str) -> bool:
+    animal = collection.animals.get(name)
+    return animal is not None and animal.away is not None and animal.away.how == "died"
 
 
 def hand_overs(collection: Collection, private: Private, day: date) -> tuple[HandOver, ...]:
@@ -140,20 +151,25 @@ def not_ready_to_leave(collection: Collection, private: Private, day: date) -> t
             continue
         if animal.hatched is None or animal.hatched.last > day or day - animal.hatched.first > _YOUNG:
             continue
-        species = collection.species.get(animal.species)
-        rule = ready_to_leave(species) if species is not None else None
+        rule = fact_of(collection.species.get(animal.species), ReadyWhen)
         if rule is not None:
             found.extend(_not_ready(animal, rule, private.log, animal.id in promised, day))
-    return tuple(sorted(found, key=lambda one: one.animal))
+    return tuple(found)
 
 
 def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
     """Animals that are marked sold, by their record, and stand in no sale that names whose they are; by id."""
     known = {name for sale in private.sales if sale.returned is None and sale.buyer for name in sale.animals}
+    return tuple(name for name, animal in collection.animals.items() if name not in known and animal.sold)
+
+
+def without_hold(collection: Collection, private: Private, day: date) -> tuple[str, ...]:
+    """Animals that are marked on hold, by their record, and stand in no sale that says for whom and until when; by id."""
+    held = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
     return tuple(
         name
         for name, animal in sorted(collection.animals.items())
-        if name not in known and (animal.status == "sold" or (animal.away is not None and animal.away.how == "sold"))
+        if animal.status == "on hold" and animal.away is None and name not in held
     )
 
 
@@ -162,7 +178,7 @@ def undated(collection: Collection, private: Private, ledger: Ledger, day: date)
     found = []
     for sale in private.sales:
         on = sale.handed_over
-        if on is None or on.first > day or (sale.returned is not None and sale.returned.first <= day):
+        if on is None or not on.by(day) or sale.back_on(day):
             continue
         for name in sale.animals:
             animal = collection.animals.get(name)
@@ -181,23 +197,18 @@ def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
     return tuple(sorted(found, key=lambda one: (one.days_left, one.holding.animal)))
 
 
-def _not_ready(
-    animal: Animal, rule: ReadyToLeave, log: Sequence[LogRow], promised: bool, day: date
-) -> Iterator[NotReady]:
-    meals = sheds = 0
-    for row in log:
-        if row.animal == animal.id and row.day <= day:
-            meals = meals + 1 if row.event in _MEALS else 0 if row.event in _BREAKS else meals
-            sheds += row.event in _SHEDS
+def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised: bool, day: date) -> Iterator[NotReady]:
+    events = (*_MEALS, *_SHEDS, *_BREAKS)
+    rows = [row for row in log if row.animal == animal.id and row.event in events and row.day <= day]
+    broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
+    meals = times_logged(row for row in rows[broken:] if row.event in _MEALS)
+    sheds = times_logged(row for row in rows if row.event in _SHEDS)
     if meals < rule.meals or sheds < rule.sheds:
-        events = (*_MEALS, *_SHEDS, *_BREAKS)
-        logged = any(row.animal == animal.id and row.event in events and row.day <= day for row in log)
-        yield NotReady(animal.id, meals, sheds, logged, rule, promised)
+        yield NotReady(animal.id, meals, sheds, bool(rows), rule, promised)
 
 
 def _unsettled(sale: Sale, collection: Collection, not_ready: Mapping[str, NotReady], day: date) -> Iterator[Unsettled]:
-    paid = sum((payment.amount for payment in sale.payments if payment.on.first <= day), Fraction(0))
-    if sale.agreed is not None and paid < sale.agreed:
+    if sale.agreed is not None and sale.paid(day) < sale.agreed:
         yield Unsettled("balance")
     if sale.ready_to_go is not None and sale.ready_to_go.last > day:
         yield Unsettled("ready")
@@ -219,6 +230,4 @@ def _rules_of_law(collection: Collection, name: str) -> Iterator[tuple[str, str]
     """The rules that an animal's species file names; the law of the place decides which apply."""
     animal = collection.animals.get(name)
     species = collection.species.get(animal.species) if animal is not None else None
-    rules = species.facts.get("law") if species is not None else None
-    for rule in rules if isinstance(rules, tuple) else ():
-        yield rule["name"], rule["text"]
+    yield from ((rule.name, rule.text) for rule in facts_of(species, Rule))

@@ -232,7 +232,7 @@ def _give_back(error: OSError) -> None:
 
 
 def refused(folder: Path, code: str, message: str) -> RecordsError:
-    return RecordsError([Problem.at(Place(str(folder)), code, message)])
+    return RecordsError.at(Place(str(folder)), code, message)
 
 
 def foreign(folder: Path, name: str) -> Problem:

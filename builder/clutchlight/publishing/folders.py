@@ -25,7 +25,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 
-from clutchlight.problems import Place, Problem, RecordsError, system_says
+from clutchlight.problems import Place, RecordsError, system_says
 from clutchlight.publishing.exchange import (
     LITTER,
     MOST_NAMED,
@@ -206,7 +206,7 @@ def _build(files: Wanted, manifest: Manifest, out: Path, found: FoundFolder, jou
     write(following / MANIFEST, manifest.to_bytes())
     folders: dict[str, None] = {"": None}
     written: list[str] = []
-    for address, content in sorted(manifest.files.items()):
+    for address, content in manifest.files.items():
         for folder in _folders_of(address):
             if folder not in folders:
                 os.mkdir(os.path.join(following, folder))
@@ -265,4 +265,4 @@ def _as_problems(out: Path) -> Iterator[None]:
             errno.EPERM: "you may not write here; choose another folder or change its permissions",
             errno.ENOTDIR: "a part of this path is a file; choose another folder",
         }.get(trouble.errno or 0) or system_says(trouble, "the site that stood is untouched")
-        raise RecordsError([Problem.at(Place(file), "out-unwritable", reason)]) from trouble
+        raise RecordsError.at(Place(file), "out-unwritable", reason) from trouble

@@ -14,30 +14,26 @@ from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, cast
+from typing import NamedTuple
 
 from clutchlight import shipped
-from clutchlight.model import HarmTogether, Locus, SexSystem, Species
+from clutchlight.model import HarmTogether, Locus, Species
 from clutchlight.problems import Place, RecordsError
-from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.loci import EveryOtherLocus, LocusDraft, SpeciesRecord, make_locus
+from clutchlight.reading.loci import EveryOtherLocus, LocusDraft, SexDetermination, SpeciesRecord, make_locus
 from clutchlight.reading.strict import read_as
-from clutchlight.reading.text import Items, Table, WrittenText, decode, is_empty
+from clutchlight.reading.text import WrittenText, decode
 from clutchlight.reading.yaml_records import compose
 
-_NOT_FACTS = frozenset({"species", "name", "scientific_name", "loci", "combos", "private"})
+_NOT_FACTS = frozenset({"species", "name", "scientific_name", "loci", "combos"})
 _NEEDED_OF_A_NEW_SPECIES = ("name", "scientific_name", "sex_determination")
 
 
-class SpeciesFile:
-    """One checked file about one species: its shape, and the plain facts in it."""
+class SpeciesFile(NamedTuple):
+    """One checked file about one species."""
 
-    def __init__(self, record: SpeciesRecord, table: Table, built_in: bool) -> None:
-        self.record, self.built_in = record, built_in
-        self.facts = {
-            key: _plain(value) for key, value in table.items() if key not in _NOT_FACTS and not is_empty(value)
-        }
+    record: SpeciesRecord
+    built_in: bool
 
 
 def built_in_species() -> tuple[str, ...]:
@@ -48,9 +44,7 @@ def built_in_species() -> tuple[str, ...]:
 def read_species_file(table: object, findings: Findings, *, built_in: bool = False) -> SpeciesFile | None:
     """A composed file as a species file; None, with problems reported, when it does not fit."""
     record = read_as(SpeciesRecord, table, findings)
-    if record is None or not isinstance(table, Table):
-        return None
-    return SpeciesFile(record, table, built_in)
+    return None if record is None else SpeciesFile(record, built_in)
 
 
 def load(key: str, own: Sequence[SpeciesFile] = (), findings: Findings | None = None) -> Species | None:
@@ -88,15 +82,10 @@ class _SpeciesBuilder:
         self.drafts: dict[str, LocusDraft] = {}
 
     def build(self) -> Species | None:
-        facts: dict[str, Any] = {}
-        words: dict[str, str] = {}
-        for file in self.files:
-            facts.update(file.facts)
-            for name in ("name", "scientific_name"):
-                if getattr(file.record, name) is not None:
-                    words[name] = str(getattr(file.record, name))
-        if not self.files or not self._complete(facts, words):
+        said = {name: getattr(file.record, name) for file in self.files for name in file.record.written}
+        if not self.files or not self._complete(said):
             return None
+        sexes: SexDetermination = said["sex_determination"]
         self.drafts = self._drafts()
         made = ((key, make_locus(draft, self.key, self.findings)) for key, draft in self.drafts.items())
         loci = {key: locus for key, locus in made if locus is not None}
@@ -107,22 +96,22 @@ class _SpeciesBuilder:
             return None
         return Species(
             key=self.key,
-            name=words["name"],
-            scientific_name=words["scientific_name"],
-            sex_system=cast(SexSystem, facts["sex_determination"]["system"].upper()),
+            name=said["name"],
+            scientific_name=said["scientific_name"],
+            sex_system=sexes.system,
             loci=MappingProxyType(loci),
             combos=MappingProxyType(combos),
             harm_together=harm,
-            facts=MappingProxyType(facts),
-            digest=_digest(loci, combos, facts["sex_determination"]["system"].upper()),
+            facts=MappingProxyType({name: value for name, value in said.items() if name not in _NOT_FACTS}),
+            digest=_digest(loci, combos, sexes.system),
         )
 
-    def _complete(self, facts: Mapping[str, Any], words: Mapping[str, str]) -> bool:
-        lacking = [name for name in _NEEDED_OF_A_NEW_SPECIES if name not in facts and name not in words]
+    def _complete(self, said: Mapping[str, object]) -> bool:
+        lacking = [name for name in _NEEDED_OF_A_NEW_SPECIES if name not in said]
         if lacking:
             place = self.files[0].record.at.value("species")
             known = built_in_species()
-            near = or_nearest(self.key, known, f"; the built-in ones are {in_words(known, 'and')}")
+            near = or_nearest(self.key, known, f"the built-in ones are {in_words(known, 'and')}")
             self.findings.report(
                 place,
                 "unknown-species",
@@ -168,7 +157,7 @@ class _SpeciesBuilder:
             for look, hidden in locus.hides.items():
                 for other in hidden:
                     if other not in loci:
-                        near = or_nearest(other, loci, "; write the key of a locus of this species")
+                        near = or_nearest(other, loci, "write the key of a locus of this species")
                         self.findings.report(
                             self._place(locus, other),
                             "unknown-locus",
@@ -253,7 +242,7 @@ class _SpeciesBuilder:
     def _part(self, part: WrittenText, looks: Mapping[str, tuple[str, str]]) -> tuple[str, str]:
         found = looks.get(part.casefold())
         if found is None:
-            near = or_nearest(part, (look for look, _ in looks.values()), "; write a look as `shows` takes it")
+            near = or_nearest(part, (look for look, _ in looks.values()), "write a look as `shows` takes it")
             self.findings.report(part.place, "combo-parts", f"'{part}' is no look of this species{near}")
             return str(part), f"?{part}"
         return found
@@ -262,23 +251,6 @@ class _SpeciesBuilder:
 def _later(first: Locus, second: Locus) -> Locus:
     """Of two loci that want one name, the breeder's own: the built-in file is not the breeder's to mend."""
     return first if second.built_in and not first.built_in else second
-
-
-def _plain(value: object) -> Any:
-    """Facts as plain values: whole numbers and percentages as numbers, everything else as text."""
-    if isinstance(value, Table):
-        return MappingProxyType(
-            {key: _plain(item) for key, item in value.items() if key != "private" and not is_empty(item)}
-        )
-    if isinstance(value, Items):
-        return tuple(_plain(item) for item in value)
-    text = str(value)
-    if text.isascii() and text.isdigit() and len(text) < 10:
-        return int(text)
-    if text.endswith("%"):
-        chance = read_chance(text)
-        return text if isinstance(chance, str) else chance
-    return text
 
 
 def _digest(loci: Mapping[str, Locus], combos: Mapping[str, tuple[str, ...]], sex_system: str) -> str:

@@ -7,11 +7,14 @@ is never held against anybody. A date in the future that other records deny is o
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
 
 from clutchlight.model import NOBODY, Animal, Clutch, Role, Settings, Species, When
+from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 from clutchlight.reading.animals import SEX_OF_ROLE
 from clutchlight.reading.findings import Findings, in_words
+from clutchlight.reading.loci import SourcedDays, fact_of
 
 # Under this age at laying nobody's snake has bred; a typing mistake is likelier. Common practice, no source.
 YOUNG_PARENT_DAYS = 183
@@ -31,8 +34,8 @@ def check_all(
         _check_currency(animals, settings, findings)
 
 
-def check_future(findings: Findings) -> None:
-    """Warns of dates in the future: they count, but are usually slips. One that other records deny is an error."""
+def check_future(findings: Findings, counts: str = "it counts as written, so look at the year") -> None:
+    """Warns of dates in the future: usually slips. One that other records deny is an error. `counts`: what becomes of it."""
     for place, (when, others) in findings.denied.items():
         first = min(others)
         more = f", and {len(others) - 1} more" if len(others) > 1 else ""
@@ -44,9 +47,7 @@ def check_future(findings: Findings) -> None:
         )
     for place, when in findings.dates:
         if findings.in_future(when) and place not in findings.denied:
-            findings.report(
-                place, "future-date", f"{when.text} is in the future; it counts as written, so look at the year"
-            )
+            findings.report(place, "future-date", f"{when.text} is in the future; {counts}")
 
 
 class _Checks:
@@ -150,10 +151,9 @@ class _Checks:
             for name, animal in self.animals.items()
         }
         for _ in range(MAX_CIRCLES):
-            left = _never_settled(parents)
-            if not left:
+            circle = _a_circle(parents)
+            if not circle:
                 return
-            circle = _a_circle(left, parents)
             animal = self.animals[circle[0]]
             role = "dam" if circle[1 % len(circle)] == animal.dam else "sire"
             way = " ← ".join([*circle, circle[0]])
@@ -190,10 +190,11 @@ class _Checks:
 
     def _check_siblings(self) -> None:
         """Young of one pair and one day that stand in no clutch."""
-        found: dict[tuple[str, str, When], list[Animal]] = {}
-        for animal in self.animals.values():
-            if animal.clutch is None and animal.sire and animal.dam and animal.hatched and animal.hatched.exact:
-                found.setdefault((animal.dam, animal.sire, animal.hatched), []).append(animal)
+        found = grouped(
+            ((animal.dam, animal.sire, animal.hatched), animal)
+            for animal in self.animals.values()
+            if animal.clutch is None and animal.sire and animal.dam and animal.hatched and animal.hatched.exact
+        )
         for (dam, sire, day), young in found.items():
             if len(young) > 1:
                 ids = [animal.id for animal in young]
@@ -246,15 +247,14 @@ class _Checks:
         self._check_incubation(clutch)
 
     def _check_incubation(self, clutch: Clutch) -> None:
-        species = self.species.get(clutch.species)
-        usual = species.facts.get("incubation_days") if species is not None else None
+        usual = fact_of(self.species.get(clutch.species), SourcedDays)
         laid, hatched = clutch.laid, clutch.hatched
-        if not isinstance(usual, Mapping) or laid is None or hatched is None or laid.vague or hatched.vague:
+        if usual is None or laid is None or hatched is None or laid.vague or hatched.vague:
             return
         if self.findings.in_future(laid) or self.findings.in_future(hatched):
             return
         longest, shortest = (hatched.last - laid.first).days, (hatched.first - laid.last).days
-        least, most = int(usual["from"]), int(usual["to"])
+        least, most = usual.first, usual.last
         if longest < least * 2 // 3 or shortest > most * 3 // 2:
             days = longest if longest < least else shortest
             self.findings.report(
@@ -279,35 +279,15 @@ def _surely_before(first: When | None, second: When | None) -> bool:
     return first.last < second.first
 
 
-def _never_settled(parents: Mapping[str, list[str]]) -> list[str]:
-    """Animals that stand in a circle or descend from one, in order of id."""
-    waiting = {name: len(set(found)) for name, found in parents.items()}
-    young: dict[str, list[str]] = {}
-    for name, found in parents.items():
-        for parent in dict.fromkeys(found):
-            young.setdefault(parent, []).append(name)
-    free = [name for name, count in waiting.items() if count == 0]
-    while free:
-        name = free.pop()
-        del waiting[name]
-        for child in young.get(name, ()):
-            waiting[child] -= 1
-            if waiting[child] == 0:
-                free.append(child)
-    return sorted(waiting)
-
-
-def _a_circle(left: list[str], parents: Mapping[str, list[str]]) -> list[str]:
-    """One circle among them, each followed by its parent, beginning with the smallest id."""
-    inside = frozenset(left)
-    path: dict[str, int] = {}
-    name = left[0]
-    while name not in path:
-        path[name] = len(path)
-        name = min(parent for parent in parents[name] if parent in inside)
-    circle = list(path)[path[name] :]
-    turn = circle.index(min(circle))
-    return circle[turn:] + circle[:turn]
+def _a_circle(parents: Mapping[str, list[str]]) -> list[str]:
+    """One circle among them, each followed by its parent, beginning with the smallest id; nothing where there is none."""
+    try:
+        TopologicalSorter(parents).prepare()
+    except CycleError as found:
+        circle: list[str] = found.args[1][:0:-1]
+        turn = circle.index(min(circle))
+        return circle[turn:] + circle[:turn]
+    return []
 
 
 def _check_currency(animals: Mapping[str, Animal], settings: Settings, findings: Findings) -> None:

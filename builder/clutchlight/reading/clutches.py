@@ -8,22 +8,11 @@ from types import MappingProxyType
 
 from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Tally, sire_called
 from clutchlight.model.collection import SireKind
-from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from
-from clutchlight.reading.evidence import reading_from
+from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from, reading_from
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import AnimalDraft
 from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord
 from clutchlight.reading.text import WrittenText
-
-
-def young_id(clutch: ClutchRecord, index: int) -> WrittenText | None:
-    """The id of one young as its line has it; None when the line has none."""
-    young = clutch.young[index]
-    if young.id is not None:
-        return young.id
-    if young.number is None:
-        return None
-    return WrittenText.at(f"{clutch.id}-{young.number}", young.at.place)
 
 
 def add_clutch(

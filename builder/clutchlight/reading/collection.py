@@ -8,7 +8,7 @@ one run shows all of them; what failed in one step still counts as known in the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
@@ -18,7 +18,7 @@ from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading.animals import Surroundings, add_animal
 from clutchlight.reading.catalogue import SpeciesFile, built_in_species, load, read_species_file
 from clutchlight.reading.checks import check_all, check_future
-from clutchlight.reading.clutches import add_clutch, young_id
+from clutchlight.reading.clutches import add_clutch
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
@@ -28,6 +28,9 @@ from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_fr
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.strict import RecordShape, Shape, read_as
 from clutchlight.reading.text import Items, Table, WrittenText, kind_of, place_of
+
+_Laid = tuple[ClutchRecord, str, list[AnimalDraft]]
+"""A clutch, the prose of its file, and its young."""
 
 MAX_RECORDS = 50_000
 SETTINGS_FILE = "collection.yaml"
@@ -47,14 +50,6 @@ class ReadResult:
     season: Table | None = None
     species: tuple[str, ...] = ()
     register: Register | None = None
-
-
-@dataclass(slots=True)
-class _Written:
-    """Records of one kind with the prose of their files."""
-
-    animals: list[tuple[AnimalRecord, str]] = field(default_factory=list)
-    clutches: list[tuple[ClutchRecord, str]] = field(default_factory=list)
 
 
 def read_collection(folder: Path, until: date | None = None, today: date | None = None) -> ReadResult:
@@ -88,17 +83,17 @@ class _CollectionReader:
         self.folder.look_for_strays()
         settings, wanted = self._settings()
         own = self._trait_files()
-        written = self._records()
-        species = self._species(wanted, own, written)
-        drafts, by_clutch = self._register(written)
-        default = wanted[0] if wanted else None
+        animal_records = self._records("animals", AnimalRecord)
+        clutch_records = self._records("clutches", ClutchRecord)
+        species = self._species(wanted, own, [record.species for record, _ in animal_records if record.species])
+        drafts, laid = self._register(animal_records, clutch_records)
         around = Surroundings(
             self.findings,
             self.register,
             names_by_species(species, frozenset(self.broken_traits if self.broken_traits is not None else species)),
             self.folder.photos(),
         )
-        clutches = self._enter(drafts, by_clutch, written, default, around)
+        clutches = self._enter(drafts, laid, wanted[0] if wanted else "", around)
         animals = MappingProxyType(dict(sorted(around.animals.items())))
         check_all(animals, clutches, species, settings, self.findings)
         pages = self._pages()
@@ -164,15 +159,10 @@ class _CollectionReader:
         """Whether no file that may be about this species is broken."""
         return self.broken_traits is not None and species not in self.broken_traits
 
-    def _records(self) -> _Written:
-        written = _Written()
-        for source in self.folder.sources("animals"):
-            for animal in self._fitted(source, AnimalRecord):
-                written.animals.append((animal, source.prose))
-        for source in self.folder.sources("clutches"):
-            for clutch in self._fitted(source, ClutchRecord):
-                written.clutches.append((clutch, source.prose))
-        return written
+    def _records(self, folder: str, shape: type[Shape]) -> list[tuple[Shape, str]]:
+        """The records of a folder, each with the prose of its file."""
+        sources = self.folder.sources(folder)
+        return [(record, source.prose) for source in sources for record in self._fitted(source, shape)]
 
     def _fitted(self, source: RecordFile, shape: type[Shape]) -> Iterable[Shape]:
         """The records of a file that fit their shape; the ids of the others become known all the same."""
@@ -237,7 +227,9 @@ class _CollectionReader:
 
     # ---- species
 
-    def _species(self, wanted: tuple[str, ...], own: list[SpeciesFile], written: _Written) -> Mapping[str, Species]:
+    def _species(
+        self, wanted: tuple[str, ...], own: list[SpeciesFile], named: Iterable[WrittenText]
+    ) -> Mapping[str, Species]:
         described = dict.fromkeys(str(file.record.species) for file in own)
         known = tuple(dict.fromkeys((*built_in_species(), *described)))
         asked: dict[str, Place] = {}
@@ -248,11 +240,11 @@ class _CollectionReader:
             if key not in known and self._trusted(key):
                 self._unknown_species(key, Place(SETTINGS_FILE), known)
             asked.setdefault(key, Place(SETTINGS_FILE))
-        for record, _ in written.animals:
-            if record.species is not None and str(record.species) not in asked:
-                asked[str(record.species)] = record.species.place
-                if str(record.species) not in known and self._trusted(str(record.species)):
-                    self._unknown_species(record.species, record.species.place, known)
+        for name in named:
+            if str(name) not in asked:
+                asked[str(name)] = name.place
+                if str(name) not in known and self._trusted(str(name)):
+                    self._unknown_species(name, name.place, known)
         for key in asked:
             if key not in known:
                 continue
@@ -265,7 +257,7 @@ class _CollectionReader:
         return MappingProxyType(dict(sorted(species.items())))
 
     def _unknown_species(self, key: str, place: Place, known: Iterable[str]) -> None:
-        near = or_nearest(key, known, f"; the known ones are {in_words(sorted(known), 'and')}")
+        near = or_nearest(key, known, f"the known ones are {in_words(sorted(known), 'and')}")
         self.findings.report(
             key.place if isinstance(key, WrittenText) else place,
             "unknown-species",
@@ -274,35 +266,36 @@ class _CollectionReader:
 
     # ---- records
 
-    def _register(self, written: _Written) -> tuple[dict[str, AnimalDraft], list[list[AnimalDraft]]]:
+    def _register(
+        self, animals: list[tuple[AnimalRecord, str]], clutches: list[tuple[ClutchRecord, str]]
+    ) -> tuple[dict[str, AnimalDraft], list[_Laid]]:
         """Enters every id; joins young with their files in animals/."""
         drafts: dict[str, AnimalDraft] = {}
         earlier: dict[str, AnimalDraft] = {}
-        for animal, prose in written.animals:
+        for animal, prose in animals:
             if self.register.add(animal.id, "animal", self.findings):
                 draft = drafts[str(animal.id)] = AnimalDraft(str(animal.id), animal.at.place, own=animal, prose=prose)
                 for name in animal.was:
                     earlier[str(name)] = draft
-        written.clutches = [record for record in written.clutches if self._new_clutch(record[0])]
-        by_clutch = [self._young_of(clutch, drafts, earlier) for clutch, _ in written.clutches]
+        new = [(clutch, prose) for clutch, prose in clutches if self._new_clutch(clutch)]
+        laid = [(clutch, prose, self._young_of(clutch, drafts, earlier)) for clutch, prose in new]
         for draft in drafts.values():
             for record in (draft.own, draft.young):
                 for name in record.was if record is not None else ():
-                    if draft.young is None or name != _written_id(draft):
+                    if draft.young is None or name != draft.young.id:
                         self.register.add(name, "earlier id", self.findings, now=draft.id)
-        for clutch, _ in written.clutches:
+        for clutch, _ in new:
             for name in clutch.was:
                 self.register.add(name, "earlier id", self.findings, now=str(clutch.id))
-        clutches = list(self.register.of_kind("clutch"))
-        check_missing_clutches(drafts.values(), clutches, self.register.entries, self.findings)
-        return drafts, by_clutch
+        ids = list(self.register.of_kind("clutch"))
+        check_missing_clutches(drafts.values(), ids, self.register.entries, self.findings)
+        return drafts, laid
 
     def _new_clutch(self, clutch: ClutchRecord) -> bool:
         """Enters a clutch. One whose id is taken is one mistake: its young count as known, and nothing more is said of it."""
         if self.register.add(clutch.id, "clutch", self.findings):
             return True
-        names = (young_id(clutch, index) for index in range(len(clutch.young)))
-        self.register.add_known(name for name in names if name is not None)
+        self.register.add_known(young.id for young in clutch.young if young.id is not None)
         return False
 
     def _young_of(
@@ -316,15 +309,11 @@ class _CollectionReader:
                 f"{len(clutch.young)} young are more than the {MAX_COUNT} that can be right here; look at the list",
             )
             return found
-        for index, young in enumerate(clutch.young):
-            name = young_id(clutch, index)
+        taken = {str(young.id) for young in clutch.young}
+        for young in clutch.young:
+            name = young.id
             if name is None:
-                taken = {
-                    str(other) for other in (young_id(clutch, number) for number in range(len(clutch.young))) if other
-                }
-                free = next(
-                    number for number in range(1, len(clutch.young) + 2) if f"{clutch.id}-{number}" not in taken
-                )
+                free = next(number for number in range(1, len(taken) + 2) if f"{clutch.id}-{number}" not in taken)
                 self.findings.report(
                     young.at.place, "missing-key", f"`id` is missing; add one, such as `id: {clutch.id}-{free}`"
                 )
@@ -350,9 +339,8 @@ class _CollectionReader:
     def _enter(
         self,
         drafts: Mapping[str, AnimalDraft],
-        by_clutch: list[list[AnimalDraft]],
-        written: _Written,
-        default: str | None,
+        laid: list[_Laid],
+        default: str,
         around: Surroundings,
     ) -> Mapping[str, Clutch]:
         origin = _Origin(drafts, default)
@@ -360,7 +348,7 @@ class _CollectionReader:
             if draft.clutch is None:
                 add_animal(draft, origin.species_of(draft), around, sire=None, dam=None, egg=draft.id)
         clutches: dict[str, Clutch] = {}
-        for (record, prose), young in zip(written.clutches, by_clutch, strict=True):
+        for record, prose, young in laid:
             clutch = add_clutch(record, prose, young, origin.species_of_clutch(record), around)
             if clutch is not None:
                 clutches[clutch.id] = clutch
@@ -370,8 +358,8 @@ class _CollectionReader:
 class _Origin:
     """Which species an animal is of: as written, else its dam's, else its sire's, else the collection's first."""
 
-    def __init__(self, drafts: Mapping[str, AnimalDraft], default: str | None) -> None:
-        self.drafts, self.default = drafts, default or ""
+    def __init__(self, drafts: Mapping[str, AnimalDraft], default: str) -> None:
+        self.drafts, self.default = drafts, default
 
     def species_of(self, draft: AnimalDraft) -> str:
         seen: set[str] = set()
@@ -400,15 +388,6 @@ class _Origin:
         else:
             candidates = []
         return next((str(name) for name in candidates if name is not None), None)
-
-
-def _written_id(draft: AnimalDraft) -> str | None:
-    """The id under which the clutch's file names a young that was renamed later."""
-    if draft.young is None or draft.clutch is None:
-        return None
-    if draft.young.id is not None:
-        return str(draft.young.id)
-    return f"{draft.clutch.id}-{draft.young.number}"
 
 
 def species_in(root: object) -> tuple[str, ...]:

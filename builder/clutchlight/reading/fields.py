@@ -17,8 +17,8 @@ from typing import Annotated, Any, Self
 from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Sex, When
-from clutchlight.reading.findings import in_words, nearest
-from clutchlight.reading.strict import RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
+from clutchlight.reading.findings import in_words, or_nearest
+from clutchlight.reading.strict import Parsed, RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, WrittenText, is_empty
 
 MAX_ID = 64
@@ -68,10 +68,6 @@ def text_of(value: object, wanted: str) -> WrittenText:
 
 def parse_text(value: object) -> WrittenText:
     return text_of(value, "one text")
-
-
-def parse_words(value: object) -> str:
-    return str(text_of(value, "one text"))
 
 
 def parse_id(value: object) -> WrittenText:
@@ -321,12 +317,14 @@ def parse_names(value: object) -> tuple[WrittenText, ...]:
     return (text_of(value, "one text or a list of texts"),)
 
 
-def parse_sentences(value: object) -> tuple[str, ...]:
-    return tuple(str(text) for text in parse_names(value))
+def several(parse: Callable[[WrittenText], Parsed]) -> Callable[[object], tuple[Parsed, ...]]:
+    """A parser of one text, or a list of texts, each of a kind."""
+    return lambda value: tuple(parse(text) for text in parse_names(value))
 
 
-def parse_ids(value: object) -> tuple[WrittenText, ...]:
-    return tuple(parse_id(name) for name in parse_names(value))
+def by_name(parse: Callable[[object], Parsed]) -> Callable[[object], dict[WrittenText, Parsed]]:
+    """A parser of keys of the writer's own, each with a value of a kind."""
+    return lambda value: {key: parse(item) for key, item in entries(value) if not is_empty(item)}
 
 
 def listed(value: object) -> tuple[Any, ...]:
@@ -334,16 +332,6 @@ def listed(value: object) -> tuple[Any, ...]:
     if isinstance(value, Items):
         return tuple(item for item in value if not is_empty(item))
     return (value,)
-
-
-def parse_texts_by_name(value: object) -> dict[WrittenText, WrittenText]:
-    """Keys of the writer's own, each with a text."""
-    return {key: text_of(item, "one text") for key, item in entries(value) if not is_empty(item)}
-
-
-def parse_names_by_name(value: object) -> dict[WrittenText, tuple[WrittenText, ...]]:
-    """Keys of the writer's own, each with a text or a list of texts."""
-    return {key: parse_names(item) for key, item in entries(value) if not is_empty(item)}
 
 
 def entries(value: object) -> list[tuple[WrittenText, Any]]:
@@ -356,27 +344,32 @@ def entries(value: object) -> list[tuple[WrittenText, Any]]:
 
 
 def one_of(
-    words: Sequence[str], also: Mapping[str, str] | None = None, meant: Mapping[str, str] = MappingProxyType({})
+    words: Sequence[str],
+    also: Mapping[str, str] = MappingProxyType({}),
+    meant: Mapping[str, str] = MappingProxyType({}),
+    stranger: str = "does not belong here",
 ) -> Callable[[object], str]:
-    """A parser of one word out of a list; `also` maps other accepted spellings; `meant`: what else people write, to what they mean."""
-    accepted = {**{word.casefold(): word for word in words}, **(also or {})}
+    """A parser of one word out of a list. `also`: other accepted spellings. `meant`: what else people write, to what they mean.
+
+    `stranger`: what is said of any other word.
+    """
+    accepted = {**{word.casefold(): word for word in words}, **also}
 
     def parse(value: object) -> str:
         text = text_of(value, f"one of {in_words(words)}")
         plain = " ".join(text.casefold().split())
         found = accepted.get(plain)
         if found is None:
-            near = nearest(text, accepted)
-            remedy = f"the nearest is '{accepted[near]}'" if near else f"write {in_words(words)}"
+            remedy = or_nearest(text, accepted, f"write {in_words(words)}", accepted)
             if plain in meant:
-                remedy = meant[plain] if "`" in meant[plain] else f"write '{meant[plain]}'"
-            raise unfit("unknown-word", f"'{text}' does not belong here; {remedy}")
+                remedy = f"; {meant[plain]}" if "`" in meant[plain] else f"; write '{meant[plain]}'"
+            raise unfit("unknown-word", f"'{text}' {stranger}{remedy}")
         return found
 
     return parse
 
 
-Words = Annotated[str, PlainValidator(parse_words)]
+Words = Annotated[str, PlainValidator(lambda value: str(parse_text(value)))]
 Placed = Annotated[WrittenText, PlainValidator(parse_text)]
 Id = Annotated[WrittenText, PlainValidator(parse_id)]
 Slug = Annotated[WrittenText, PlainValidator(parse_slug)]
@@ -391,10 +384,10 @@ Number = Annotated[Fraction, PlainValidator(parse_number)]
 Price = Annotated[str, PlainValidator(parse_price)]
 YesNo = Annotated[bool, PlainValidator(parse_yes_no)]
 Names = Annotated[tuple[WrittenText, ...], PlainValidator(parse_names)]
-Ids = Annotated[tuple[WrittenText, ...], PlainValidator(parse_ids)]
-Sentences = Annotated[tuple[str, ...], PlainValidator(parse_sentences)]
-TextsByName = Annotated[Mapping[WrittenText, WrittenText], PlainValidator(parse_texts_by_name)]
-NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(parse_names_by_name)]
+Ids = Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_id))]
+Sentences = Annotated[tuple[str, ...], PlainValidator(several(str))]
+TextsByName = Annotated[Mapping[WrittenText, WrittenText], PlainValidator(by_name(parse_text))]
+NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(by_name(parse_names))]
 
 EMPTY: Mapping[Any, Any] = {}  # pydantic hands out copies
 

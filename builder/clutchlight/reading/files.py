@@ -20,6 +20,7 @@ from clutchlight.reading.text import (
     WrittenText,
     decode,
     hidden_reference,
+    place_in,
     split_front_matter,
     without_comments,
 )
@@ -132,8 +133,7 @@ class Folder:
         """What is read of the prose, which ends the text of a file: all but its comments."""
         hidden = hidden_reference(prose)
         if hidden is not None:
-            before = text[: text.rindex(prose) + hidden.at]
-            place = Place(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+            place = place_in(text, text.rindex(prose) + hidden.at, file)
             self.findings.report(place, hidden.code, hidden.message)
         return without_comments(prose)
 

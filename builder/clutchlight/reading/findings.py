@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
+from types import MappingProxyType
 
 from clutchlight.model import When
 from clutchlight.problem_codes import CODES
@@ -103,10 +104,13 @@ def _at_place(one: str, other: str) -> int:
     return sum(char == beside for char, beside in zip(one, other, strict=False))
 
 
-def or_nearest(word: str, known: Iterable[str], otherwise: str = "") -> str:
-    """The end of a message: "; the nearest is 'X'", or what to say when nothing is near."""
+def or_nearest(
+    word: str, known: Iterable[str], otherwise: str = "", meant: Mapping[str, str] = MappingProxyType({})
+) -> str:
+    """The end of a message: "; the nearest is 'X'", or what to say when nothing is near. `meant`: other names of the known ones."""
     found = nearest(word, known)
-    return f"; the nearest is '{found}'" if found else otherwise
+    said = f"the nearest is '{meant.get(found, found)}'" if found else otherwise
+    return said and f"; {said}"
 
 
 def in_words(names: Iterable[str], last: str = "or") -> str:

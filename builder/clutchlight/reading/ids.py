@@ -6,16 +6,14 @@ Ids found in files that could not be read count as known, so that one broken fil
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any, Literal, NamedTuple
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.problems import Place
-from clutchlight.reading.evidence import refuse_shows_and_looks
-from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.shapes import AnimalFacts, AnimalRecord, ClutchRecord, ParentRecord, YoungRecord
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.shapes import AnimalFacts, AnimalRecord, ClutchRecord, ParentRecord, SeenRecord, YoungRecord
 from clutchlight.reading.text import Items, Mark, Table, WrittenText
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
@@ -33,8 +31,21 @@ class KnownId(NamedTuple):
 
 
 class Register:
+    """Every id on record, by its small letters."""
+
     def __init__(self) -> None:
         self.entries: dict[str, KnownId] = {}
+
+    @classmethod
+    def of(cls, collection: Collection) -> Register:
+        """The ids of a collection that was read."""
+        found = cls()
+        animals = [animal for animal in collection.animals.values() if not animal.nameless]
+        earlier = (KnownId(name, "earlier id", one.place, one.id) for one in animals for name in one.was)
+        present = (KnownId(one.id, "animal", one.place, one.id) for one in animals)
+        clutches = (KnownId(one.id, "clutch", one.place, one.id) for one in collection.clutches.values())
+        found.entries = {entry.id.casefold(): entry for entry in (*earlier, *present, *clutches)}
+        return found
 
     def add(self, name: WrittenText, kind: Kind, findings: Findings, now: str | None = None) -> bool:
         """Enters an id; False, and a problem at the later place, when it is taken."""
@@ -87,9 +98,7 @@ class Register:
         """The present id of an animal named as a parent; None, with a problem, when there is none."""
         entry = self.known(name)
         if entry is None:
-            clutches, animals = self.of_kind("clutch"), self.of_kind("animal")
-            remedy = remedy_for_unknown(name, clutches, animals, self.entries, findings.nearest)
-            findings.report(name.place, "unknown-animal", f"{role} '{name}' has no record; {remedy}")
+            self.report_unknown(role, name, findings)
             return None
         if entry.kind == "clutch":
             findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
@@ -99,6 +108,20 @@ class Register:
             findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
             return None
         return entry.now
+
+    def report_unknown(self, role: str, name: WrittenText, findings: Findings) -> None:
+        findings.report(name.place, "unknown-animal", f"{role} '{name}' has no record; {self.remedy(name, findings)}")
+
+    def remedy(self, name: str, findings: Findings) -> str:
+        """What to do about an id that names no animal."""
+        clutches, animals = shapes_of(self.of_kind("clutch")), tuple(self.of_kind("animal"))
+        clutch = missing_clutch(name, clutches, self.entries)
+        if clutch is not None:
+            return f"it reads like a young one of clutch {clutch}, which has no record either"
+        if shape_of(name) in clutches and shape_of(name) not in shapes_of(animals):
+            return "it reads like a clutch, but there is none of that id in clutches/"
+        near = findings.nearest(name, animals)
+        return f"the nearest is '{near}'" if near else "add a record for it in animals/"
 
 
 def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[WrittenText]:
@@ -135,6 +158,15 @@ class AnimalDraft:
     def was(self) -> tuple[str, ...]:
         written = (*(self.young.was if self.young else ()), *(self.own.was if self.own else ()))
         return tuple(dict.fromkeys(str(name) for name in written))
+
+
+def refuse_shows_and_looks(record: SeenRecord, findings: Findings) -> None:
+    if {"shows", "looks"} <= record.written:
+        findings.report(
+            record.at.key("looks"),
+            "shows-and-looks",
+            "`shows` and `looks` stand side by side; put every reading into `looks`",
+        )
 
 
 def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
@@ -224,33 +256,6 @@ def missing_clutch(name: str, shapes: Container[str], taken: Container[str]) -> 
     return young["clutch"]
 
 
-def as_missing_clutch(name: str, clutches: Iterable[str], animals: Iterable[str], taken: Container[str]) -> str | None:
-    """What to say of an unknown id that reads like a clutch's or a hatchling's; None when it does not."""
-    shapes = shapes_of(clutches)
-    clutch = missing_clutch(name, shapes, taken)
-    if clutch is not None:
-        return f"it reads like a young one of clutch {clutch}, which has no record either"
-    if shape_of(name) in shapes and shape_of(name) not in shapes_of(animals):
-        return "it reads like a clutch, but there is none of that id in clutches/"
-    return None
-
-
-def remedy_for_unknown(
-    name: str,
-    clutches: Iterable[str],
-    animals: Iterable[str],
-    taken: Container[str],
-    nearest: Callable[[str, Iterable[str]], str | None],
-) -> str:
-    """What to do about an id that names no animal. `nearest`: how the one that looks most like it is found."""
-    known = tuple(animals)
-    missing = as_missing_clutch(name, clutches, known, taken)
-    if missing is not None:
-        return missing
-    near = nearest(name, known)
-    return f"the nearest is '{near}'" if near else "add a record for it in animals/"
-
-
 def check_missing_clutches(
     drafts: Iterable[AnimalDraft], clutches: Iterable[str], taken: Container[str], findings: Findings
 ) -> None:
@@ -274,44 +279,28 @@ def check_missing_clutches(
                 break
 
 
-def as_unknown(name: str, collection: Collection) -> str:
-    """What to do about an id that names no animal."""
-    animals = [key for key, animal in collection.animals.items() if not animal.nameless]
-    taken = {key.casefold() for key in (*animals, *collection.clutches)}
-    return remedy_for_unknown(name, collection.clutches, animals, taken, nearest)
-
-
-@dataclass(frozen=True)
 class Known:
-    """Without a collection (its own records have errors) ids are looked for in the register only, so that no mistake is told twice.
+    """What names in the private side, in the log and on the command line are looked up in.
 
+    Without a collection (its own records have errors) ids are looked for in the register only, so that no mistake is told twice.
     Without either every id is taken as it stands.
     """
 
-    collection: Collection | None
-    register: Register | None = None
+    def __init__(self, collection: Collection | None, register: Register | None = None) -> None:
+        self.collection = collection
+        self.register = register if collection is None else Register.of(collection)
 
     def animal(self, name: WrittenText, findings: Findings) -> str | None:
         """The present id of an animal; None, with a problem, when there is none."""
-        if self.collection is None:
-            return self._registered(name, findings)
-        found = self._by_name.get(name.casefold())
-        if found is not None:
-            return found
-        clutch = name.casefold() in {key.casefold() for key in self.collection.clutches}
-        if clutch:
+        entry = None if self.register is None else self.register.entries.get(name.casefold())
+        if self.register is None or (entry is not None and self.collection is None):
+            return str(name)
+        if entry is not None and entry.kind != "clutch":
+            return entry.now
+        if entry is not None:
             findings.report(name.place, "not-an-animal", f"'{name}' is a clutch; name one animal of it, or its dam")
         else:
-            remedy = as_unknown(name, self.collection)
-            findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
-        return None
-
-    def _registered(self, name: WrittenText, findings: Findings) -> str | None:
-        if self.register is None or name.casefold() in self.register.entries:
-            return str(name)
-        clutches, animals = self.register.of_kind("clutch"), self.register.of_kind("animal")
-        remedy = remedy_for_unknown(name, clutches, animals, self.register.entries, findings.nearest)
-        findings.report(name.place, "unknown-animal", f"animal '{name}' has no record; {remedy}")
+            self.register.report_unknown("animal", name, findings)
         return None
 
     def animals(self, names: Iterable[WrittenText], findings: Findings) -> tuple[str, ...]:
@@ -319,17 +308,12 @@ class Known:
         found = [self.animal(name, findings) for name in names]
         return tuple(dict.fromkeys(name for name in found if name is not None))
 
+    def taken(self, name: str) -> bool:
+        """Whether an animal or a clutch has, or had, that id, in any case."""
+        return self.register is not None and name.casefold() in self.register.entries
+
     def clutch(self, name: WrittenText) -> Clutch | None:
         return None if self.collection is None else self.collection.clutches.get(str(name))
 
     def record(self, animal: str | None) -> Animal | None:
         return None if self.collection is None or animal is None else self.collection.animals.get(animal)
-
-    @cached_property
-    def _by_name(self) -> Mapping[str, str]:
-        if self.collection is None:
-            return {}
-        animals = self.collection.animals
-        found = {name.casefold(): animal.id for animal in animals.values() for name in animal.was}
-        found.update({key.casefold(): key for key, animal in animals.items() if not animal.nameless})
-        return found

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, get_args
 
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
-from clutchlight.model import Inheritance, Locus, SexLinkage
+from clutchlight.model import Inheritance, Locus, SexLinkage, SexSystem, Species
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
@@ -37,7 +37,7 @@ from clutchlight.reading.fields import (
     parse_names,
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
+from clutchlight.reading.strict import RecordShape, Shape, unfit, wrong_shape
 from clutchlight.reading.text import Items, Mark, Table, WrittenText
 
 INHERITANCE = one_of(
@@ -98,7 +98,7 @@ class SourcedDays(DayRange):
 
 
 class SexDetermination(RecordShape, noun="sex_determination"):
-    system: Annotated[str, PlainValidator(one_of(["XY", "ZW"]))]
+    system: Annotated[SexSystem, PlainValidator(one_of(get_args(SexSystem)))]
     source: Words
 
 
@@ -239,6 +239,17 @@ class SpeciesRecord(RecordShape, noun="a traits file"):
     looks_source: Words | None = None
     loci: Annotated[tuple[LocusRecord, ...], BeforeValidator(listed)] = ()
     combos: Annotated[dict[WrittenText, ComboRecord], BeforeValidator(_not_empty)] = Field(default_factory=dict)
+
+
+def facts_of(species: Species | None, kind: type[Shape]) -> tuple[Shape, ...]:
+    """What the species file says of that kind: nothing, one thing or several."""
+    values = species.facts.values() if species is not None else ()
+    found = (one for value in values for one in (value if isinstance(value, tuple) else (value,)))
+    return tuple(one for one in found if isinstance(one, kind))
+
+
+def fact_of(species: Species | None, kind: type[Shape]) -> Shape | None:
+    return next(iter(facts_of(species, kind)), None)
 
 
 DIES = "dies"
@@ -448,7 +459,7 @@ class _Maker:
         for allele in alleles:
             if allele.casefold() == name.casefold():
                 return allele
-        remedy = or_nearest(name, alleles, f"; its alleles are {in_words(alleles, 'and')}")
+        remedy = or_nearest(name, alleles, f"its alleles are {in_words(alleles, 'and')}")
         self._report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.draft.key}'{remedy}")
         return str(name)
 
@@ -458,7 +469,7 @@ class _Maker:
         for name, values in written.items():
             look = next((look for look in looks if look.casefold() == name.casefold()), None)
             if look is None:
-                remedy = or_nearest(name, looks, f"; its looks are {in_words(looks, 'and')}")
+                remedy = or_nearest(name, looks, f"its looks are {in_words(looks, 'and')}")
                 self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
                 continue
             found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)

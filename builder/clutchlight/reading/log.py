@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
-from clutchlight.model import Clutch, Collection, When
+from clutchlight.model import Collection, When
 from clutchlight.model.private import (
     CLUTCH_EVENTS,
     EVENTS,
@@ -22,9 +22,10 @@ from clutchlight.model.private import (
     SeasonRules,
     plain_number,
 )
-from clutchlight.reading.fields import MAX_COUNT, SEXES, read_date
-from clutchlight.reading.findings import Findings, in_words, nearest
+from clutchlight.reading.fields import MAX_COUNT, SEXES, one_of, read_date
+from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
+from clutchlight.reading.strict import parsed
 from clutchlight.reading.tables import OTHER_LOG_COLUMNS, Row, read_sheet
 from clutchlight.reading.text import WrittenText
 
@@ -47,6 +48,7 @@ ALSO: Mapping[str, str] = {
     "slugs": "slugs only",
     "pip": "pipped",
 }
+EVENT = one_of(EVENTS, ALSO, stranger="is no event of the log")
 _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
 _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
@@ -75,7 +77,7 @@ def row_from(row: Row, known: Known, findings: Findings) -> LogRow | None:
         if name not in cells:
             findings.report(row.place, "missing-key", f"this row has no {name}; fill in the cell")
     on = _date(cells["date"], findings) if "date" in cells else None
-    event = _event(cells["event"], findings) if "event" in cells else None
+    event = parsed(EVENT, cells["event"], findings) if "event" in cells else None
     animal, clutch = _subject(cells.get("animal"), event, known, findings)
     partner = known.animal(cells["with"], findings) if "with" in cells else None
     value = cells.get("value")
@@ -144,17 +146,6 @@ def _date(cell: WrittenText, findings: Findings) -> When | None:
         return None
     findings.dates.append((cell.place, when))
     return when
-
-
-def _event(cell: WrittenText, findings: Findings) -> str | None:
-    word = " ".join(cell.casefold().split())
-    word = ALSO.get(word, word)
-    if word in EVENTS:
-        return word
-    near = nearest(word, (*EVENTS, *ALSO))
-    remedy = f"the nearest is '{ALSO.get(near, near)}'" if near else f"write {in_words(EVENTS)}"
-    findings.report(cell.place, "unknown-word", f"'{cell}' is no event of the log; {remedy}")
-    return None
 
 
 def _subject(
@@ -337,11 +328,6 @@ def sire_window_days(rules: Mapping[str, SeasonRules], species: str) -> int:
     return SIRE_WINDOW_DAYS
 
 
-def clutches_of_dam(collection: Collection, dam: str) -> list[Clutch]:
-    clutches = (collection.clutches[key] for key in collection.clutches_of.get(dam, ()))
-    return [clutch for clutch in clutches if clutch.dam == dam]
-
-
 def _candidates(rows: Mapping[str, list[LogRow]]) -> tuple[Candidate, ...]:
     found = [
         Candidate(
@@ -356,5 +342,5 @@ def _candidates(rows: Mapping[str, list[LogRow]]) -> tuple[Candidate, ...]:
 
 
 def _laid_before(collection: Collection, dam: str, laid: date) -> list[date]:
-    days = [clutch.laid.last for clutch in clutches_of_dam(collection, dam) if clutch.laid is not None]
+    days = [clutch.laid.last for clutch in collection.laid_by(dam) if clutch.laid is not None]
     return [day for day in days if day < laid]

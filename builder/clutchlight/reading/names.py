@@ -85,7 +85,7 @@ class Names:
                 )
                 sound = False
                 continue
-            for whole in _pieces(text):
+            for whole in text.pieces(_APART):
                 piece, plain = self._without_normal(whole)
                 normal = plain or normal
                 if piece is None:
@@ -282,15 +282,3 @@ def names_by_species(species: Mapping[str, Species], at_fault: frozenset[str]) -
 
 def _folded(name: str) -> str:
     return " ".join(name.casefold().split())
-
-
-def _pieces(text: WrittenText) -> list[WrittenText]:
-    pieces: list[WrittenText] = []
-    start = 0
-    for found in (*_APART.finditer(text), None):
-        end = found.start() if found is not None else len(text)
-        piece = text[start:end]
-        if piece.strip():
-            pieces.append(text.part(piece.strip(), start + len(piece) - len(piece.lstrip())))
-        start = found.end() if found is not None else end
-    return pieces

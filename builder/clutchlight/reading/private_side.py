@@ -25,7 +25,7 @@ from clutchlight.model.private import (
     Sale,
     SeasonRules,
     Told,
-    plain_number,
+    plain_amount,
 )
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log
@@ -50,7 +50,7 @@ def read_private(
     known = Known(collection, public.register)
     files = Folder(folder, findings)
     rows = _log(files, known, findings)
-    check_future(findings)
+    check_future(findings, "it does not count until then, so look at the year")
     plans = tuple(
         plan
         for record in _records(files, "season", PlanRecord, findings)
@@ -82,23 +82,27 @@ def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
             rows.extend(log.read_log(text, file, known, findings))
     ordered = log.in_time(rows)
     log.check_together(ordered, findings)
-    return ordered
+    return tuple(row for row in ordered if not findings.in_future(row.on))
 
 
 def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
     """The records of one folder that fit their shape."""
     for source in files.sources(folder):
-        if source.root is None:
-            continue
-        for item in source.root if isinstance(source.root, Items) else [source.root]:
-            if not isinstance(item, Table):
-                findings.report(
-                    place_of(item) or Place(source.file),
-                    "wrong-shape",
-                    f"this is {kind_of(item)}; write {shape.noun} with its keys, or a list of them",
-                )
-            elif (record := read_as(shape, item, findings)) is not None:
-                yield record
+        yield from _records_of(source.root, source.file, shape, findings)
+
+
+def _records_of(
+    root: Table | Items | WrittenText | None, file: str, shape: type[Shape], findings: Findings
+) -> Iterator[Shape]:
+    for item in () if root is None else root if isinstance(root, Items) else [root]:
+        if not isinstance(item, Table):
+            findings.report(
+                place_of(item) or Place(file),
+                "wrong-shape",
+                f"this is {kind_of(item)}; write {shape.noun} with its keys, or a list of them",
+            )
+        elif (record := read_as(shape, item, findings)) is not None:
+            yield record
 
 
 # ---- plans
@@ -237,6 +241,12 @@ class SaleRecord(RecordShape, noun="a sale"):
     note: Words | None = None
 
 
+def sales_in(root: Table | Items | WrittenText | None, file: str, known: Known, findings: Findings) -> tuple[Sale, ...]:
+    """The sales of one file."""
+    records = _records_of(root, file, SaleRecord, findings)
+    return tuple(sale for record in records if (sale := _sale(record, known, findings)) is not None)
+
+
 def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
     before = findings.errors
     animals = known.animals(record.animals, findings)
@@ -252,7 +262,7 @@ def _sale(record: SaleRecord, known: Known, findings: Findings) -> Sale | None:
         findings.report(
             record.at.key("payments"),
             "paid-over",
-            f"the payments add up to {plain_number(paid)}, more than the {plain_number(record.agreed)} agreed; look at both",
+            f"the payments add up to {plain_amount(paid)}, more than the {plain_amount(record.agreed)} agreed; look at both",
         )
     if findings.errors > before or not animals:
         return None
@@ -286,7 +296,7 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
     for sale in sales:
         for key, when in (("handed_over", sale.handed_over), ("returned", sale.returned)):
             if when is not None and findings.in_future(when):
-                message = f"`{key}` is {when}, in the future; it counts as written, so look at the year"
+                message = f"`{key}` is {when}, in the future; it does not count until then, so look at the year"
                 findings.report(sale.place, "future-date", message)
         if sale.handed_over is not None:
             for animal in sale.animals:
@@ -330,7 +340,7 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
     asked = Fraction(animal.price) if animal.price and animal.price != "ask" else None
     agreed = sale.agreed if len(sale.animals) == 1 else None
     if agreed and asked and max(agreed, asked) >= _ODD_PRICE * min(agreed, asked):
-        return f"{plain_number(agreed)} is agreed for '{animal.id}', whose price is {plain_number(asked)}"
+        return f"{plain_amount(agreed)} is agreed for '{animal.id}', whose price is {plain_amount(asked)}"
     return None
 
 

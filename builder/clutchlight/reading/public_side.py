@@ -3,6 +3,7 @@
 An animal's public status follows from its sales. It is sold from its hand-over on, or once the agreed price is paid; before
 that it is on hold, until the hold's last day. A sale that was returned, or a hold that ended, leaves the record's own word.
 What the record says of how an animal left (`left`) stands above any sale. No name, amount, term or note is handed over.
+What begins or happens after the day of the build has not happened yet.
 """
 
 from __future__ import annotations
@@ -14,7 +15,8 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.model import Animal, Collection, Coming, Status, When
-from clutchlight.model.private import LogRow, Sale
+from clutchlight.model.private import LogRow, Sale, times_logged
+from clutchlight.model.traits import grouped
 
 MEALS = ("meal", "first meal")
 SHEDS = ("shed", "first shed", "pre-lay shed")
@@ -40,27 +42,40 @@ class LogFacts:
     sheds: int | None = None
     last_shed: When | None = None
 
+    @property
+    def days(self) -> tuple[When | None, ...]:
+        return self.weighed_on, self.last_meal, self.last_shed
 
-def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None) -> PublicStanding:
-    """The standing of an animal by its record and its sales. Without `day` every date counts and no hold ends by itself."""
+
+def public_status(
+    animal: Animal, sales: Iterable[Sale], day: date | None = None, today: date | None = None
+) -> PublicStanding:
+    """The standing of an animal by its record and its sales. Without `day` no hold ends by itself.
+
+    What is dated after `day`, else after `today`, does not count; without either every date does.
+    """
     if animal.away is not None:
         return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
     standing = PublicStanding(animal.status)
     for sale in sorted((sale for sale in sales if animal.id in sale.animals), key=_begun):
-        standing = _after(sale, standing, day)
+        standing = _after(sale, standing, day, day or today)
     return standing
 
 
-def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, PublicStanding]:
-    """The standing of every animal that stands in a sale, by id in order."""
-    named = sorted({animal for sale in sales for animal in sale.animals if animal in collection.animals})
-    return MappingProxyType({name: public_status(collection.animals[name], sales, day) for name in named})
+def standings(
+    collection: Collection, sales: Sequence[Sale], day: date | None = None, today: date | None = None
+) -> Mapping[str, PublicStanding]:
+    """The standing of every animal that stands in a sale."""
+    named = {animal for sale in sales for animal in sale.animals if animal in collection.animals}
+    return MappingProxyType({name: public_status(collection.animals[name], sales, day, today) for name in named})
 
 
-def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Collection:
+def apply_sales(
+    collection: Collection, sales: Sequence[Sale], day: date | None = None, today: date | None = None
+) -> Collection:
     """The collection with the status of each animal as its sales have it, and the day it left for a new owner."""
     animals = dict(collection.animals)
-    for name, standing in standings(collection, sales, day).items():
+    for name, standing in standings(collection, sales, day, today).items():
         animal = animals[name]
         left = animal.left
         if animal.away is None and standing.status == "sold" and standing.on is not None:
@@ -71,29 +86,22 @@ def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None 
 
 def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = None) -> Mapping[str, LogFacts]:
     """By animal, the facts named in `opted` (weight, meals, sheds) up to `until`; nothing for an empty list."""
-    weights: dict[str, LogRow] = {}
-    meals: dict[str, list[LogRow]] = {}
-    sheds: dict[str, list[LogRow]] = {}
-    for row in log:
-        if until is not None and row.day > until:
-            continue
-        if row.event == "weight" and "weight" in opted:
-            if row.animal not in weights or weights[row.animal].day <= row.day:
-                weights[row.animal] = row
-        elif row.event in MEALS and "meals" in opted:
-            meals.setdefault(row.animal, []).append(row)
-        elif row.event in SHEDS and "sheds" in opted:
-            sheds.setdefault(row.animal, []).append(row)
+    rows = [row for row in log if until is None or row.day <= until]
+    by_animal = {
+        fact: grouped((row.animal, row) for row in rows if row.event in events) if fact in opted else {}
+        for fact, events in (("weight", ("weight",)), ("meals", MEALS), ("sheds", SHEDS))
+    }
     found: dict[str, LogFacts] = {}
-    for name in sorted({*weights, *meals, *sheds}):
-        weight = weights.get(name)
+    for name in dict.fromkeys(name for rows in by_animal.values() for name in rows):
+        weights, meals, sheds = (rows.get(name, ()) for rows in by_animal.values())
+        weight = max(reversed(weights), key=lambda row: row.day, default=None)
         found[name] = LogFacts(
             weight_g=weight.number if weight is not None else None,
             weighed_on=weight.on if weight is not None else None,
-            meals=len(meals[name]) if name in meals else None,
-            last_meal=_last(meals.get(name, ())),
-            sheds=len(sheds[name]) if name in sheds else None,
-            last_shed=_last(sheds.get(name, ())),
+            meals=times_logged(meals) or None,
+            last_meal=_last(meals),
+            sheds=times_logged(sheds) or None,
+            last_shed=_last(sheds),
         )
     return MappingProxyType(found)
 
@@ -103,15 +111,21 @@ def _begun(sale: Sale) -> tuple[date, str, int]:
     return (begun.last if begun is not None else date.max, sale.place.file, sale.place.line)
 
 
-def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStanding:
-    """The standing once this sale is taken into account."""
-    if _past(sale.returned, day):
+def still_to_come(sales: Iterable[Sale], today: date) -> bool:
+    """Whether anything that makes a status is dated after a day, so that the status changes without a new record."""
+    dates = (when for sale in sales for when in (sale.begun, sale.paid_on, sale.handed_over, sale.returned))
+    return any(when is not None and when.last > today for when in dates)
+
+
+def _after(sale: Sale, before: PublicStanding, day: date | None, latest: date | None) -> PublicStanding:
+    """The standing once this sale is taken into account, by what is dated up to `latest`; at `day` a hold may have ended."""
+    if _past(sale.returned, latest):
         return PublicStanding("not for sale") if before.status in ("sold", "on hold") else before
-    if _past(sale.handed_over, day):
+    if _past(sale.handed_over, latest):
         return PublicStanding("sold", on=sale.handed_over)
-    if _past(sale.paid_on, day):
+    if _past(sale.paid_on, latest):
         return PublicStanding("sold")
-    if day is not None and sale.begun is not None and sale.begun.first > day:
+    if latest is not None and sale.begun is not None and sale.begun.first > latest:
         return before
     if day is not None and sale.until is not None and sale.until.last < day:
         return PublicStanding("available") if before.status == "on hold" else before

@@ -11,7 +11,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from pydantic import BeforeValidator, Field, PlainValidator
 
 from clutchlight.model import Settings
-from clutchlight.model.private import SeasonRules
+from clutchlight.model.private import STAGES, SeasonRules
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
@@ -19,7 +19,6 @@ from clutchlight.reading.fields import (
     Count,
     DayRange,
     Number,
-    Placed,
     Rare,
     Sentences,
     Slug,
@@ -28,11 +27,11 @@ from clutchlight.reading.fields import (
     Words,
     listed,
     one_of,
-    parse_names,
     parse_slug,
+    several,
     text_of,
 )
-from clutchlight.reading.findings import Findings, in_words, nearest
+from clutchlight.reading.findings import Findings
 from clutchlight.reading.strict import RecordShape, read_as, unfit, wrong_shape
 from clutchlight.reading.text import Table, WrittenText
 
@@ -75,15 +74,6 @@ def _currency(value: object) -> str:
     return str(text)
 
 
-def _species_names(value: object) -> tuple[WrittenText, ...]:
-    return tuple(parse_slug(name) for name in parse_names(value))
-
-
-def _log_facts(value: object) -> tuple[str, ...]:
-    word = one_of(LOG_FACTS)
-    return tuple(word(name) for name in parse_names(value))
-
-
 def _format(value: object) -> int:
     text = text_of(value, "one number")
     if not text.isascii() or not text.isdigit() or len(text) > 6:
@@ -113,7 +103,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     form: Annotated[int, PlainValidator(_format)] = Field(default=FORMAT, alias="format")
     name: Words
     collection_id: Annotated[str, PlainValidator(_uuid)] | None = None
-    species: Annotated[tuple[WrittenText, ...], PlainValidator(_species_names)]
+    species: Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_slug))]
     contact: TextsByName = EMPTY
     web_address: Annotated[str, PlainValidator(_web_address)] | None = None
     currency: Annotated[str, PlainValidator(_currency)] | None = None
@@ -123,7 +113,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     claim_trust: Trust = Settings.claim_trust
     law: Sentences = ()
     advert: Sentences = ()
-    publish_from_log: Annotated[tuple[str, ...], PlainValidator(_log_facts)] = ()
+    publish_from_log: Annotated[tuple[str, ...], PlainValidator(several(one_of(LOG_FACTS)))] = ()
     season: Annotated[Table | None, PlainValidator(_table)] = None
     about: Words | None = None
 
@@ -158,9 +148,12 @@ def settings_from(record: SettingsRecord, findings: Findings) -> Settings:
     )
 
 
+Stage = Annotated[str, PlainValidator(one_of(STAGES, stranger="is no stage of a season"))]
+
+
 class WindowRecord(RecordShape, noun="a window"):
-    after: Placed
-    comes: Placed
+    after: Stage
+    comes: Stage
     days: DayRange
 
 
@@ -197,66 +190,23 @@ class RulesRecord(RecordShape, noun="season"):
     sire_window_days: Count | None = None
 
 
-LIMITS = ("pairings_per_7_days", "rest_days", "weight_loss_percent", "refusals")
-_GROWN = ("age_months", "weight_g")
-
-# The stages that a window can lead from and to, as the log names them.
-STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
-
-
 def read_rules(table: Table, species: tuple[str, ...], findings: Findings) -> Mapping[str, SeasonRules]:
     """The rules by species key; "" for those that hold for all."""
     apart = {key: table[key] for key in species if isinstance(table.get(key), Table)}
     general = Table({key: value for key, value in table.items() if key not in apart})
     general.mark = table.mark
     found = ((key, read_as(RulesRecord, part, findings)) for key, part in {"": general, **apart}.items())
-    return {key: _rules(record, findings) for key, record in found if record is not None}
+    return {key: _rules(record) for key, record in found if record is not None}
 
 
-def _rules(record: RulesRecord, findings: Findings) -> SeasonRules:
-    male = record.male
-    limits = {} if male is None else _limits(male)
-    if male is not None and male.small_below_g is not None:
-        limits["small_below_g"] = male.small_below_g
-    small = {} if male is None or male.small_or_first_season is None else _limits(male.small_or_first_season)
+def _rules(record: RulesRecord) -> SeasonRules:
+    male, readiness = record.male, record.readiness
+    small = male.small_or_first_season if male else None
+    grown = {"male": readiness.male, "female": readiness.female} if readiness else {}
     return SeasonRules(
-        male=limits,
-        small_male=small,
-        readiness=_readiness(record),
-        windows=_windows(record, findings),
+        male=male.numbers if male else {},
+        small_male=small.numbers if small else {},
+        readiness={(sex, name): number for sex, one in grown.items() if one for name, number in one.numbers.items()},
+        windows={(one.after, one.comes): (one.days.first, one.days.last) for one in record.windows},
         sire_window_days=record.sire_window_days,
     )
-
-
-def _limits(record: LimitsRecord) -> dict[str, Fraction]:
-    return {name: value for name in LIMITS if (value := getattr(record, name)) is not None}
-
-
-def _readiness(record: RulesRecord) -> dict[tuple[str, str], Fraction]:
-    found: dict[tuple[str, str], Fraction] = {}
-    for sex in ("male", "female"):
-        grown = getattr(record.readiness, sex) if record.readiness is not None else None
-        for name in _GROWN:
-            value = getattr(grown, name) if grown is not None else None
-            if value is not None:
-                found[sex, name] = value
-    return found
-
-
-def _windows(record: RulesRecord, findings: Findings) -> dict[tuple[str, str], tuple[int, int]]:
-    found: dict[tuple[str, str], tuple[int, int]] = {}
-    for window in record.windows:
-        after, comes = _stage(window.after, findings), _stage(window.comes, findings)
-        if after is not None and comes is not None:
-            found[after, comes] = (window.days.first, window.days.last)
-    return found
-
-
-def _stage(name: WrittenText, findings: Findings) -> str | None:
-    word = " ".join(name.casefold().split())
-    if word in STAGES:
-        return word
-    near = nearest(word, STAGES)
-    remedy = f"the nearest is '{near}'" if near else f"write {in_words(STAGES)}"
-    findings.report(name.place, "unknown-word", f"'{name}' is no stage of a season; {remedy}")
-    return None

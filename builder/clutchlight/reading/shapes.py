@@ -12,7 +12,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, ClassVar, Literal, get_args
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
+from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, ValidationInfo
 
 from clutchlight.model import Coming, Correction, Publish, Recorded, Role, Sexed, Status, sire_called
 from clutchlight.reading.fields import (
@@ -312,6 +312,17 @@ class TallyRecord(RecordShape, noun="a tally line"):
         return tally_from_text(value) if isinstance(value, WrittenText) else None
 
 
+def _with_ids(young: tuple[YoungRecord, ...], info: ValidationInfo) -> tuple[YoungRecord, ...]:
+    """The number of a hatchling's line makes its id: "3" of C24-01 is C24-01-3."""
+    clutch = info.data.get("id")
+    return tuple(
+        one
+        if one.id is not None or one.number is None or clutch is None
+        else one.model_copy(update={"id": WrittenText.at(f"{clutch}-{one.number}", one.at.place)})
+        for one in young
+    )
+
+
 class ClutchRecord(RecordShape, noun="a clutch"):
     """A clutch in clutches/."""
 
@@ -338,7 +349,7 @@ class ClutchRecord(RecordShape, noun="a clutch"):
     unseen: Count = 0
     hatched: Span | None = None
     ended: Day | None = None
-    young: Annotated[tuple[YoungRecord, ...], BeforeValidator(listed)] = ()
+    young: Annotated[tuple[YoungRecord, ...], BeforeValidator(listed), AfterValidator(_with_ids)] = ()
     tally: Annotated[tuple[TallyRecord, ...], BeforeValidator(listed)] = ()
     to_sort: Count = 0
     complete: YesNo = True

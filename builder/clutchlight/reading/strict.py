@@ -8,8 +8,9 @@ that pydantic can raise has one of our codes.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields
+from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, TypeVar, Unpack, get_args
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 Value = TypeVar("Value", bound="DataclassInstance")
+Parsed = TypeVar("Parsed")
 
 _AT = "@"
 _WRITE_KEY = re.compile(r"write `(\w+)`")
@@ -40,6 +42,16 @@ CODE_OF_TYPE: Mapping[str, str] = {
 def unfit(code: str, message: str, at: Place | None = None) -> PydanticCustomError:
     """What a field raises when a value does not fit: one of our codes, with what is wrong and what to do."""
     return PydanticCustomError("unfit", "{message}", {"code": code, "message": message, "at": at})
+
+
+def parsed(parser: Callable[[WrittenText], Parsed], text: WrittenText, findings: Findings) -> Parsed | None:
+    """What a field's parser makes of a text that stands by itself; None, with the problem, when it does not fit."""
+    try:
+        return parser(text)
+    except PydanticCustomError as error:
+        context = error.context or {}
+        findings.report(context["at"] or text.place, context["code"], context["message"])
+        return None
 
 
 def wrong_shape(value: object, wanted: str) -> PydanticCustomError:
@@ -108,14 +120,21 @@ class RecordShape(BaseModel):
         """The fields that the record itself gives."""
         return frozenset(self.model_fields_set - {"at", "private"})
 
+    @property
+    def numbers(self) -> dict[str, Fraction]:
+        """The numbers that the record itself gives, by field."""
+        found = ((name, getattr(self, name)) for name in self.written)
+        return {name: value for name, value in found if isinstance(value, Fraction)}
+
     def as_value(self, kind: type[Value], **more: object) -> Value:
         """The value of that kind with the fields that both have, the place of the record, and `more`."""
-        said = {
-            "place": self.at.place,
-            **{name: _plain(getattr(self, name)) for name in type(self).model_fields},
-            **more,
-        }
-        return kind(**{field.name: said[field.name] for field in fields(kind) if field.name in said})
+        said = dict(more)
+        for name in (field.name for field in fields(kind) if field.name not in more):
+            if name in type(self).model_fields:
+                said[name] = _plain(getattr(self, name))
+            elif name == "place":
+                said[name] = self.at.place
+        return kind(**said)
 
 
 def _plain(value: object) -> object:

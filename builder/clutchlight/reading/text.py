@@ -51,16 +51,14 @@ def decode(raw: bytes, file: str, findings: Findings) -> str | None:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         before = raw[: error.start].decode("utf-8-sig", errors="replace")
-        line, column = _position(before, len(before))
-        findings.report(
-            Place(file, line, column), "not-utf8", "this is not UTF-8 text; save the file again with the encoding UTF-8"
-        )
+        place = place_in(before, len(before), file)
+        findings.report(place, "not-utf8", "this is not UTF-8 text; save the file again with the encoding UTF-8")
         return None
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     hidden = hidden_in(text)
     if hidden is None:
         return text
-    findings.report(Place(file, *_position(text, hidden.at)), hidden.code, hidden.message)
+    findings.report(place_in(text, hidden.at, file), hidden.code, hidden.message)
     return None
 
 
@@ -147,9 +145,10 @@ def plain_text(value: str) -> str:
     return value.translate(_QUOTES).translate(_HARD_SPACES)
 
 
-def _position(text: str, index: int) -> tuple[int, int]:
-    line = text.count("\n", 0, index) + 1
-    return line, index - (text.rfind("\n", 0, index) + 1) + 1
+def place_in(text: str, index: int, file: str, lines_above: int = 0) -> Place:
+    """The line and column of a character of a text."""
+    line = lines_above + text.count("\n", 0, index) + 1
+    return Place(file, line, index - text.rfind("\n", 0, index))
 
 
 class WrittenText(str):
@@ -178,6 +177,18 @@ class WrittenText(str):
     def part(self, value: str, offset: int) -> WrittenText:
         """A piece of this text that begins `offset` characters into it."""
         return WrittenText.put(value, self.file, self.line, self.column + offset)
+
+    def pieces(self, apart: re.Pattern[str]) -> Items:
+        """What stands between the matches of a pattern, without the spaces around; empty pieces are left out."""
+        found, start = Items(), 0
+        found.place = self.place
+        for mark in (*apart.finditer(self), None):
+            end = mark.start() if mark is not None else len(self)
+            piece = self[start:end]
+            if piece.strip():
+                found.append(self.part(piece.strip(), start + len(piece) - len(piece.lstrip())))
+            start = mark.end() if mark is not None else end
+        return found
 
 
 class Items(list[Any]):

@@ -42,9 +42,9 @@ _THOUSANDS = re.compile(r"\d{3}(?:\.\d+)?\Z")
 class _RefusalError(Exception):
     """Why the file cannot be taken: raised where reading on is impossible, else kept until the end of the file."""
 
-    def __init__(self, line: int, column: int, code: str, message: str) -> None:
+    def __init__(self, place: Place, code: str, message: str) -> None:
         super().__init__(message)
-        self.line, self.column, self.code, self.message = line, column, code, message
+        self.place, self.code, self.message = place, code, message
 
 
 def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Table | Items | WrittenText | None:
@@ -61,17 +61,17 @@ def compose(data: str, file: str, findings: Findings, first_line: int = 0) -> Ta
             builder.refusals.append(refused)
         except yaml.MarkedYAMLError as error:
             if not builder.refusals:
-                builder.refusals.append(_unreadable(error, candidate))
+                line, column, code, message = _unreadable(error, candidate)
+                place = Place(file, first_line + line + 1, column + 1)
+                builder.refusals.append(_RefusalError(place, code, message))
         except (yaml.YAMLError, ValueError) as error:  # without the C loader, an escape can name no character at all
-            builder.refusals.append(
-                _RefusalError(0, 0, "not-yaml", f"this cannot be read: {error}; type the line again")
-            )
+            message = f"this cannot be read: {error}; type the line again"
+            builder.refusals.append(_RefusalError(Place(file, first_line + 1), "not-yaml", message))
         if not builder.refusals:
             return root
         refusals = refusals or builder.refusals
     for refusal in refusals:
-        place = Place(file, first_line + refusal.line + 1, refusal.column + 1)
-        findings.report(place, refusal.code, refusal.message)
+        findings.report(refusal.place, refusal.code, refusal.message)
     return None
 
 
@@ -106,15 +106,10 @@ class _TreeBuilder:
                 value: Table | Items | WrittenText = self._text(event)
             elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
                 self._refuse_extras(event)
-                mark = event.start_mark
+                place = self._place(event.start_mark)
                 if len(open_above) >= MAX_DEPTH:
-                    raise _RefusalError(
-                        mark.line,
-                        mark.column,
-                        "too-deep",
-                        f"this is nested over {MAX_DEPTH} levels deep; write it flatter",
-                    )
-                place = Place(self.file, self.first_line + mark.line + 1, mark.column + 1)
+                    said = f"this is nested over {MAX_DEPTH} levels deep; write it flatter"
+                    raise _RefusalError(place, "too-deep", said)
                 if kind is yaml.MappingStartEvent:
                     value = Table()
                     value.mark = Mark(place)
@@ -126,25 +121,15 @@ class _TreeBuilder:
                 keys.pop()
                 continue
             elif kind is yaml.AliasEvent:
-                mark = event.start_mark
-                self._refuse(
-                    mark.line,
-                    mark.column,
-                    "alias",
-                    f"`*{event.anchor}` would repeat another place; write the value out, or put it in quotes",
-                )
-                value = WrittenText.put("", self.file, self.first_line + mark.line + 1, mark.column + 1)
+                value = WrittenText.at("", self._place(event.start_mark))
+                said = f"`*{event.anchor}` would repeat another place; write the value out, or put it in quotes"
+                self._refuse(value.place, "alias", said)
             else:
                 if kind is yaml.DocumentStartEvent:
                     documents += 1
                     if documents > 1:
-                        mark = event.start_mark
-                        raise _RefusalError(
-                            mark.line,
-                            mark.column,
-                            "several-documents",
-                            "a second document begins here; keep one record or list in a file",
-                        )
+                        said = "a second document begins here; keep one record or list in a file"
+                        raise _RefusalError(self._place(event.start_mark), "several-documents", said)
                 continue
             if not open_above:
                 root = value
@@ -175,15 +160,13 @@ class _TreeBuilder:
     def _key(self, parent: Table, value: Table | Items | WrittenText) -> WrittenText:
         if not isinstance(value, WrittenText):
             place = place_of(value) or parent.mark.place
-            self._refuse_at(
-                place, "not-yaml", "a key must be a single word or phrase; put a text with brackets in quotes"
-            )
+            self._refuse(place, "not-yaml", "a key must be a single word or phrase; put a text with brackets in quotes")
             return WrittenText.at("", place)
         if value == "<<":
-            self._refuse_at(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
+            self._refuse(value.place, "merge-key", "`<<` would merge another record in; write the keys out")
         if value in parent:
             first = parent.mark.keys[value]
-            self._refuse_at(
+            self._refuse(
                 value.place,
                 "duplicate-key",
                 f"'{value}' already stands in line {first.line}; keep the one that is right",
@@ -197,7 +180,7 @@ class _TreeBuilder:
         if plain and self.has_hash:
             self._refuse_lost_text(event)
         if self.has_escape and event.style == '"' and (hidden := hidden_in(event.value)) is not None:
-            self._refuse(mark.line, mark.column, hidden.code, hidden.message)
+            self._refuse(self._place(mark), hidden.code, hidden.message)
         value = self._without_comments(event.value, mark) if self.has_comment else event.value
         empty = not value and (plain or bool(event.value))
         value = plain_text(value) if self.curly else value
@@ -207,8 +190,7 @@ class _TreeBuilder:
         left = without_comments(value)
         if self.open_comment is not None and "-->" in left:
             self._refuse(
-                self.open_comment.line,
-                self.open_comment.column,
+                self._place(self.open_comment),
                 "comment-in-text",
                 f"a comment begins here and ends in another text, in line {self.first_line + mark.line + 1};"
                 " close it with `-->` in the text where it begins",
@@ -221,27 +203,22 @@ class _TreeBuilder:
         return left if "\n" in left.strip() else left.strip()
 
     def _refuse_extras(self, event: Any) -> None:
-        mark = event.start_mark
         if event.anchor is not None:
-            self._refuse(
-                mark.line,
-                mark.column,
-                "anchor",
-                f"`&{event.anchor}` would name this place; put a text that begins with & in quotes",
-            )
+            said = f"`&{event.anchor}` would name this place; put a text that begins with & in quotes"
+            self._refuse(self._place(event.start_mark), "anchor", said)
         if event.tag is not None:
-            self._refuse(mark.line, mark.column, "tag", "a word that begins with ! is read as a tag; put it in quotes")
+            said = "a word that begins with ! is read as a tag; put it in quotes"
+            self._refuse(self._place(event.start_mark), "tag", said)
 
     def _refuse_lost_text(self, event: Any) -> None:
         end = event.end_mark
         lost = _LOST.match(self.data, end.index)
         if lost is None:
             return
-        column = end.column + lost.group().index("#")
+        place = Place(self.file, self.first_line + end.line + 1, end.column + lost.group().index("#") + 1)
         shown = (lost.group("word") or lost.group("number")).rstrip(" \t]}")
         self._refuse(
-            end.line,
-            column,
+            place,
             "text-after-hash",
             f"`#{shown}` would be lost, because ` #` begins a comment; put the whole value in quotes,"
             " or a space after the # if a comment is meant",
@@ -254,22 +231,22 @@ class _TreeBuilder:
         before = next(reversed(parent), None)
         number = parent[before] if before is not None else None
         if isinstance(number, WrittenText) and number.line == key.line and _THOUSANDS_BEFORE.search(number):
-            self._refuse_at(
+            self._refuse(
                 number.place,
                 "comma-in-number",
                 f"`{before}: {number},{key}` reads as {number} and a key '{key}', because a comma parts keys inside {{ }};"
                 f" write {number}{key} without the comma",
             )
 
-    def _refuse_at(self, place: Place, code: str, message: str) -> None:
-        self._refuse(place.line - self.first_line - 1, place.column - 1, code, message)
+    def _refuse(self, place: Place, code: str, message: str) -> None:
+        self.refusals.append(_RefusalError(place, code, message))
 
-    def _refuse(self, line: int, column: int, code: str, message: str) -> None:
-        self.refusals.append(_RefusalError(line, column, code, message))
+    def _place(self, mark: Any) -> Place:
+        return Place(self.file, self.first_line + mark.line + 1, mark.column + 1)
 
 
-def _unreadable(error: yaml.MarkedYAMLError, data: str) -> _RefusalError:
-    """The parser's complaint in our words, at the place where a person would look."""
+def _unreadable(error: yaml.MarkedYAMLError, data: str) -> tuple[int, int, str, str]:
+    """The parser's complaint in our words: the line and column (from 0) where a person would look, the code and the message."""
     mark = error.problem_mark or error.context_mark
     line, column = (mark.line, mark.column) if mark is not None else (0, 0)
     lines = data.split("\n")
@@ -279,19 +256,11 @@ def _unreadable(error: yaml.MarkedYAMLError, data: str) -> _RefusalError:
         for number in range(opened.line, min(line, len(lines) - 1) + 1):
             lost = _LOST_IN_BRACKETS.search(lines[number], opened.column if number == opened.line else 0)
             if lost is not None:
-                return _RefusalError(
-                    number,
-                    lost.start() + 1,
-                    "text-after-hash",
-                    "everything after this # is lost, because ` #` begins a comment; put the whole value in quotes",
-                )
+                said = "everything after this # is lost, because ` #` begins a comment; put the whole value in quotes"
+                return number, lost.start() + 1, "text-after-hash", said
         bracket = "}" if "mapping" in context else "]"
-        return _RefusalError(
-            opened.line,
-            opened.column,
-            "not-yaml",
-            f"the bracket opened here is not closed, or a comma is missing; close it with `{bracket}`",
-        )
+        message = f"the bracket opened here is not closed, or a comma is missing; close it with `{bracket}`"
+        return opened.line, opened.column, "not-yaml", message
     if "mapping values are not allowed" in what and ": " not in _line(lines, line)[:column]:
         column = len(_line(lines, line)) - len(_line(lines, line).lstrip())
         message = "this line is indented as if it went on with the value above; give keys of one record the same indent"
@@ -316,7 +285,7 @@ def _unreadable(error: yaml.MarkedYAMLError, data: str) -> _RefusalError:
         message = "this line does not line up with the lines above; give keys of one record the same indent"
     else:
         message = f"this cannot be read ({what or error}); look at this line and the one above"
-    return _RefusalError(line, column, "not-yaml", message)
+    return line, column, "not-yaml", message
 
 
 def _line(lines: list[str], number: int) -> str:

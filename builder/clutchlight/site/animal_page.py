@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from clutchlight.model import Animal, Correction
+from clutchlight.model import Animal
+from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import animal_pedigree
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import card_link, parent_links, welfare_of
 from clutchlight.site.pages import AnimalPage, Product
 from clutchlight.site.parts import Ask, Fact, Link, PedigreeView
@@ -15,13 +17,14 @@ from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import dated_lines, timeline_of_animal
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import fraction_text, join_and, sentence
+from clutchlight.wording.words import clause, fraction_text, join_and, sentence
 
 _CAME = {
     "bought": "came to us",
     "hatched here": "hatched here",
     "trade": "came to us in a trade",
-    "loan": "is here on loan",
+    "loan": "came to us on loan",
+    "returned": "came back",
 }
 
 
@@ -31,10 +34,15 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     stated = context.statement(animal.id)
     species = context.species(animal.species)
     pictures = context.pictures(page, latest_first(animal.photos), context.title(animal))
-    description = f"{species.name}, {labels.sex_words(animal)}. {stated.title}."
+    explained = Explained()
+    description = f"{species.name}, {labels.sex_words(animal)}: {stated.title}."
     return AnimalPage(
         frame=framing.frame(
-            page, context.title(animal), description, picture=picture_address(pictures[0] if pictures else None)
+            page,
+            context.title(animal),
+            description,
+            picture=picture_address(pictures[0] if pictures else None),
+            rests_on=context.rests_on((animal.id,), context.bred(animal.id)),
         ),
         key=animal.id,
         name=animal.name,
@@ -45,17 +53,17 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         status=labels.status_words(animal, labels.hold_until(context, animal)),
         price=context.price(animal),
         product=_product(context, animal),
-        facts=tuple(_facts(context, page, animal)),
-        statement=statement_part.statement_part(context, page, stated),
+        facts=tuple(_facts(context, page, animal, explained)),
+        statement=statement_part.statement_part(context, page, stated, explained),
         reasons=statement_part.reasons(context, page, stated),
         notes=statement_part.notes(context, page, stated),
         unexpected=context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
         ask=_ask(context, animal, stated),
         history=statement_part.history(context, page, stated),
         pedigree=_pedigree(context, page, animal, stated),
-        origin=tuple(_origin(context, page, animal, stated)),
+        origin=tuple(_origin(animal, stated, explained)),
         impressions=animal.impressions,
-        corrections=tuple(_correction(correction) for correction in animal.corrections),
+        corrections=labels.corrections(context, animal),
         welfare=welfare_of(context, page, stated),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=_clutches_intro(context, animal),
@@ -67,7 +75,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     )
 
 
-def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
+def _facts(context: Context, page: str, animal: Animal, explained: Explained) -> Iterator[Fact]:
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
     sexed_on = f" {day_words.on(animal.sexed.on)}" if animal.sexed and animal.sexed.on else ""
     yield Fact("Sex", f"{labels.sex_words(animal)}{sexed}{sexed_on}")
@@ -75,7 +83,7 @@ def _facts(context: Context, page: str, animal: Animal) -> Iterator[Fact]:
     known = context.from_private.get(animal.id)
     yield from known.facts if known else ()
     if animal.clutch is not None and animal.clutch in context.collection.clutches:
-        yield Fact("Clutch", context.joined([context.clutch_link(page, animal.clutch)]))
+        yield Fact("Clutch", context.joined([context.clutch_link(page, animal.clutch)]), explained.first("clutch"))
     parents = parent_links(context, page, animal)
     if parents:
         yield Fact("Parents", context.joined(parents, " × "))
@@ -99,7 +107,7 @@ def _product(context: Context, animal: Animal) -> Product | None:
     if number is None or currency is None or not for_sale(animal):
         return None
     where = "InStock" if animal.status == "available" else "LimitedAvailability"
-    return Product(str(number), currency, f"https://schema.org/{where}")
+    return Product(plain_amount(number), currency, f"https://schema.org/{where}")
 
 
 def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | None:
@@ -145,24 +153,18 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     )
 
 
-def _origin(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
+def _origin(animal: Animal, stated: AnimalStatement, explained: Explained) -> Iterator[Fact]:
     if animal.origin:
         yield Fact("Origin", animal.origin)
     if animal.came:
         came = _CAME.get(animal.came.how, animal.came.how)
         yield Fact("Came", f"{came} {day_words.on(animal.came.on)}" if animal.came.on else came)
     if stated.proven_breeder:
-        yield Fact("Bred", sentence(stated.proven_breeder).rstrip("."))
+        yield Fact("Bred", clause(stated.proven_breeder), explained.first("proven breeder"))
     if animal.was:
         yield Fact("Earlier id", join_and(animal.was))
     if stated.maker:
         yield Fact("Sex of young", stated.maker)
-
-
-def _correction(correction: Correction) -> str:
-    return sentence(
-        f"{correction.key} was {correction.was} until {day_words.when(correction.on)}: {correction.because}"
-    )
 
 
 def moved(context: Context, animal: Animal) -> tuple[str, ...]:

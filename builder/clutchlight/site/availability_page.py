@@ -6,13 +6,15 @@ from collections.abc import Iterator
 
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
+from clutchlight.site.clutch_page import is_overdue
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
-from clutchlight.site.parts import Ask, Card, Choice, Group, Link, PedigreeView
+from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
-from clutchlight.wording.words import counted, sentence
+from clutchlight.wording.words import clause, counted, sentence
 
 ENOUGH_TO_FILTER = 5
 _RECENT = 4
@@ -23,9 +25,9 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     page = addresses.HOME
     settings = context.collection.settings
     offered = [animal for animal in context.animals if for_sale(animal)]
-    recent, newest = _recent(context, page), context.newest_record
+    recent, newest, explained = _recent(context, page), context.newest_record, Explained()
     groups = tuple(
-        _group(context, page, key, [animal for animal in offered if animal.species == key])
+        _group(context, page, key, [animal for animal in offered if animal.species == key], explained)
         for key in context.collection.species
         if any(animal.species == key for animal in offered)
     )
@@ -57,7 +59,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         empty="Nothing is looking for a home at the moment. "
         f"{'The clutches below are the latest; write' if recent else 'Write'} to us if you are waiting for something in particular.",
         recent=recent,
-        records_to=f"Our public records go up to {day_words.when(newest)}." if newest else None,
+        records_to=f"Our newest public record is of {day_words.when(newest)}." if newest else None,
         ask=Ask(
             heading="Write to us",
             mail=context.mail(settings.contact.get("mail", "")),
@@ -68,14 +70,15 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     )
 
 
-def _group(context: Context, page: str, key: str, animals: list[Animal]) -> Group:
+def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:
     species = context.species(key)
-    cards = sorted((labels.card(context, page, animal) for animal in _newest_first(animals)), key=_without_photo)
+    in_order = sorted(_newest_first(animals), key=lambda animal: _without_photo(context, page, animal))
+    cards = [labels.card(context, page, animal, explained) for animal in in_order]
     return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(cards))
 
 
-def _without_photo(card: Card) -> bool:
-    return card.picture is None
+def _without_photo(context: Context, page: str, animal: Animal) -> bool:
+    return not context.has_page(animal.id) or context.first_picture(page, animal) is None
 
 
 def _newest_first(animals: list[Animal]) -> list[Animal]:
@@ -105,8 +108,14 @@ PEDIGREE = (
 
 def lineage_page(framing: Framing) -> LineagePage:
     context = framing.context
-    lines = tuple(_line(context, key) for key in context.collection.species if _breeding(context, key))
-    return LineagePage(framing.frame(addresses.LINEAGE, "Lineage", INTRO), INTRO, lines)
+    explained = Explained()
+    breeding = {key: found for key in context.collection.species if (found := _breeding(context, key))}
+    rests_on = context.rests_on(
+        (animal.id for found in breeding.values() for animal in found), (clutch.id for clutch in context.clutches)
+    )
+    frame = framing.frame(addresses.LINEAGE, "Lineage", INTRO, rests_on=rests_on)
+    lines = tuple(_line(context, key, animals, explained) for key, animals in breeding.items())
+    return LineagePage(frame, INTRO, lines)
 
 
 def _breeding(context: Context, species: str) -> list[Animal]:
@@ -114,7 +123,7 @@ def _breeding(context: Context, species: str) -> list[Animal]:
     parents = _behind(context)
     return [
         animal
-        for key, animal in sorted(context.collection.animals.items())
+        for key, animal in context.collection.animals.items()
         if animal.species == species and context.may_name(key) and (animal.status == "breeder" or key in parents)
     ]
 
@@ -141,22 +150,21 @@ def _behind(context: Context) -> frozenset[str]:
     return frozenset(found)
 
 
-def _line(context: Context, key: str) -> SpeciesLine:
+def _line(context: Context, key: str, animals: list[Animal], explained: Explained) -> SpeciesLine:
     page = addresses.LINEAGE
     species = context.species(key)
-    animals = _breeding(context, key)
     here = [animal for animal in animals if animal.here]
     clutches = [clutch for clutch in context.clutches if clutch.species == key]
-    heading = f"Pedigree of the {species.name} lines"
+    heading = f"Pedigree of the {species.name.lower()} lines"
     drawing = breeding_pedigree(context, animals, heading, f"line-{key}")
     return SpeciesLine(
         key=key,
         species=species.name,
         scientific_name=species.scientific_name,
         pedigree=PedigreeView(drawing, heading, PEDIGREE) if drawing else None,
-        females=tuple(_entry(context, page, animal) for animal in here if animal.sex == "female"),
-        males=tuple(_entry(context, page, animal) for animal in here if animal.sex != "female"),
-        earlier=tuple(_entry(context, page, animal) for animal in animals if not animal.here),
+        females=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex == "female"),
+        males=tuple(_entry(context, page, animal, explained) for animal in here if animal.sex != "female"),
+        earlier=tuple(_entry(context, page, animal, explained) for animal in animals if not animal.here),
         clutches=tuple(_clutch(context, page, clutch) for clutch in sorted(clutches, key=_lineage_page_newest_first)),
         traits=tuple(
             Link(", ".join(locus.alleles), context.trait_href(page, key, locus.key))
@@ -166,7 +174,7 @@ def _line(context: Context, key: str) -> SpeciesLine:
     )
 
 
-def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
+def _entry(context: Context, page: str, animal: Animal, explained: Explained) -> LineageEntry:
     stated = context.statement(animal.id)
     name = context.name(page, animal.id, short=True)
     return LineageEntry(
@@ -175,12 +183,16 @@ def _entry(context: Context, page: str, animal: Animal) -> LineageEntry:
         sex=animal.sex,
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
-        look=stated.look_sentence.rstrip("."),
+        look=clause(stated.look_sentence),
         certain=statement_part.certain_with_grounds(context, page, stated),
         possible=statement_part.possible_words(stated),
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
+        words=(
+            *labels.label_words(stated, explained),
+            *(explained.first("proven breeder") if stated.proven_breeder else ()),
+        ),
     )
 
 
@@ -195,11 +207,13 @@ def _clutch(context: Context, page: str, clutch: Clutch) -> ClutchEntry:
             *(sires[:1] if len(sires) == 1 else [Link("sire in doubt")]),
             context.name(page, clutch.dam, short=True, sex="female"),
         ),
-        young=_young_words(clutch, stated.state),
+        young=_young_words(context, clutch, stated.state),
     )
 
 
-def _young_words(clutch: Clutch, state: str) -> str:
+def _young_words(context: Context, clutch: Clutch, state: str) -> str:
+    if state == "incubating" and is_overdue(context, clutch):
+        return "Laid; nothing more is on record."
     if state == "incubating":
         return f"{counted(clutch.eggs, 'egg').capitalize()} in the incubator." if clutch.eggs else "In the incubator."
     if state in ("planned", "did not hatch"):

@@ -8,11 +8,11 @@ dated later.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from markupsafe import Markup
 
+from clutchlight.drawing import Drawn
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, Framing
@@ -22,7 +22,7 @@ from clutchlight.site.pages import CardPage
 from clutchlight.site.parts import CardSheet, Drawing, Fact, Link, Reason
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import sentence
+from clutchlight.wording.words import clause
 
 SHEET = "card.css"
 DRAWN = "behind"
@@ -92,8 +92,8 @@ def _page(
         if several
         else "The card prints on one page, A4 or Letter.",
         back=Link(f"Back to {name}", addresses.link(page, target)),
-        drawing=Drawing(_named, (drawing, DRAWN)) if drawing else None,
-        qr=Drawing(_named, (qr, CODE)) if qr else None,
+        drawing=drawing,
+        qr=qr,
         sheets=tuple(_sheet(context, page, animal, drawing, link, qr) for animal in animals),
     )
 
@@ -122,38 +122,19 @@ def _sheet(
         nothing_more="We say nothing about any trait that is not named here.",
         grounds=grounds,
         more=more,
-        pedigree=Drawing(_again, (drawing, DRAWN, "pedigree")) if drawing else None,
+        pedigree=drawing.again("pedigree") if drawing else None,
         dated=f"Statement of {day_words.day(record.on)}"
         if record
         else "This statement has no dated record yet, and so no code.",
         code=record.short_code if record else None,
         chain=_in_eights(record.line) if record else None,
         link=link,
-        qr=Drawing(_again, (qr, CODE, "qr")) if qr else None,
+        qr=qr.again("qr") if qr else None,
         welfare=welfare,
         cautions=cautions,
         many=len(certain) + len(possible) > FEW,
         crowded=told + LINE * (len(certain) + len(possible)) > ROOMY,
     )
-
-
-def _named(drawing: Drawing, name: str) -> tuple[str, tuple[str, ...]]:
-    """A drawing with an id of its own, to be shown again elsewhere on the page."""
-    return str(drawing.svg).replace("<svg ", f'<svg id="{name}-drawing" ', 1), drawing.words
-
-
-def _again(drawing: Drawing, name: str, look: str) -> tuple[str, tuple[str, ...]]:
-    """A drawing of the page shown once more: every card of a clutch has the same family behind it, and the same code."""
-    opening = drawing.svg.partition(">")[0]
-    size = re.search(r'(?:width="\d+" height="\d+" )?viewBox="[\d ]+"', opening)
-    title = re.search(r"<title[^>]*>([^<]*)</title>", drawing.svg)
-    if size is None or title is None:
-        raise ValueError("a drawing begins with its size and has a title")
-    shown = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="{look}" {size[0]} role="img"><title>{title[1]}</title>'
-        f'<use href="#{name}-drawing"/></svg>'
-    )
-    return shown, drawing.words
 
 
 def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> Iterator[Fact]:
@@ -167,7 +148,7 @@ def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement)
     if animal.origin:
         yield Fact("Origin", animal.origin)
     if stated.relation:
-        yield Fact("Kinship", sentence(stated.relation).rstrip("."))
+        yield Fact("Kinship", clause(stated.relation))
 
 
 def _possible(stated: AnimalStatement) -> Iterator[str]:
@@ -201,17 +182,13 @@ def _in_eights(digest: str) -> str:
     return " ".join(plain[at : at + 8] for at in range(0, len(plain), 8))
 
 
-def _code(link: str) -> tuple[str, tuple[str, ...]]:
+def _code(link: str) -> Drawn:
     """The square code (ISO/IEC 18004), error correction M, as SVG without a style."""
     import segno  # takes a moment, and most builds draw no code
 
-    drawn = segno.make(link, error="m", micro=False).svg_inline(
-        dark="#000",
-        light="#fff",
-        svgclass="qr",
-        lineclass=None,
-        omitsize=True,
-        title=f"Square code of {link}",
-        border=4,
+    code, title, border = segno.make(link, error="m", micro=False), f"Square code of {link}", 4
+    svg = code.svg_inline(
+        dark="#000", light="#fff", svgid=CODE, svgclass="qr", lineclass=None, omitsize=True, title=title, border=border
     )
-    return drawn, (f"Square code of {link}",)
+    width, height = code.symbol_size(border=border)
+    return Drawn(svg, (title,), CODE, (int(width), int(height)), title)

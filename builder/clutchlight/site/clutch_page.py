@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from datetime import date, timedelta
 from fractions import Fraction
 
-from clutchlight.model import Animal, Clutch, Tally
+from clutchlight.model import Animal, Clutch, Nobody, Tally
+from clutchlight.reading.loci import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import clutch_pedigree
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
 from clutchlight.site.pages import ClutchPage, Story
 from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
@@ -37,6 +40,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     species = context.species(clutch.species)
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
+    explained = Explained()
     young = [context.collection.animals[key] for key in clutch.young if context.may_name(key)]
     here = [animal for animal in young if animal.away is None and animal.status != "sold"]
     gone = [animal for animal in young if animal not in here]
@@ -48,6 +52,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             f"{species.name}. {stated.title}. {_young_words(stated, len(young), offered)}",
             picture=picture_address(pictures[0] if pictures else None),
             feed=addresses.clutch_feed(clutch.id),
+            rests_on=context.rests_on((*clutch.parents, *clutch.young), (clutch.id,)),
         ),
         key=clutch.id,
         name=clutch.name,
@@ -56,15 +61,15 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         state=_state_words(context, clutch, stated),
         state_key=stated.state.replace(" ", "-"),
         pictures=pictures,
-        facts=tuple(_facts(clutch)),
+        facts=tuple(_facts(clutch, explained)),
         intro=context.linked(page, stated.sires_words),
-        corrections=tuple(_corrections(clutch)),
-        young=_in_order(context, page, here),
+        corrections=labels.corrections(context, clutch),
+        young=_in_order(context, page, here, explained),
         young_intro=_young_words(stated, len(young), offered),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally) for tally in clutch.tally), *stated.facts),
-        parents=tuple(_parents(context, page, stated)),
+        parents=tuple(_parents(context, page, stated, explained)),
         proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
         not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
         unexpected=(
@@ -105,26 +110,30 @@ def _unique(texts: Iterator[str]) -> tuple[str, ...]:
 
 
 def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
-    if stated.state == "incubating" and clutch.laid is not None:
-        window = hatching_window(context, clutch)
-        return f"{_STATE['incubating']}; may hatch {window}" if window else _STATE["incubating"]
-    return _STATE[stated.state]
+    window = hatching_window(context, clutch) if stated.state == "incubating" else None
+    if window is None:
+        return _STATE[stated.state]
+    when = day_words.window(*window)
+    if is_overdue(context, clutch):
+        return f"Laid; eggs commonly hatch {when}, and nothing more is on record"
+    return f"{_STATE['incubating']}; may hatch {when}"
 
 
-def hatching_window(context: Context, clutch: Clutch) -> str | None:
-    """When eggs of the species usually hatch after they were laid, by its file: "29 November to 4 December 2026"."""
-    days = context.species(clutch.species).facts.get("incubation_days")
-    if clutch.laid is None or clutch.laid.open or not isinstance(days, Mapping) or not {"from", "to"} <= set(days):
+def is_overdue(context: Context, clutch: Clutch) -> bool:
+    """Whether eggs should have hatched by the newest record."""
+    window = hatching_window(context, clutch)
+    return window is not None and context.has_passed(window[1])
+
+
+def hatching_window(context: Context, clutch: Clutch) -> tuple[date, date] | None:
+    """From when to when eggs of the species usually hatch after they were laid, by its file."""
+    days = fact_of(context.species(clutch.species), SourcedDays)
+    if clutch.laid is None or clutch.laid.open or days is None:
         return None
-    return day_words.window(clutch.laid.first, int(str(days["from"])), clutch.laid.last, int(str(days["to"])))
+    return clutch.laid.first + timedelta(days=days.first), clutch.laid.last + timedelta(days=days.last)
 
 
-def _corrections(clutch: Clutch) -> Iterator[str]:
-    for one in clutch.corrections:
-        yield sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
-
-
-def _facts(clutch: Clutch) -> Iterator[Fact]:
+def _facts(clutch: Clutch, explained: Explained) -> Iterator[Fact]:
     if clutch.laid:
         yield Fact("Laid", day_words.when(clutch.laid))
     if clutch.hatched:
@@ -132,9 +141,9 @@ def _facts(clutch: Clutch) -> Iterator[Fact]:
     if clutch.ended:
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
-        good = f"{number(clutch.eggs)} good"
-        parts = [good, *([counted(clutch.slugs, "slug")] if clutch.slugs else [])]
-        yield Fact("Eggs", ", ".join(parts))
+        slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
+        parts = [f"{number(clutch.eggs)} good", *slugs] if clutch.eggs else [*slugs, "no good egg"]
+        yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
     if clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
@@ -158,9 +167,10 @@ def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
     return f"{number(offered).capitalize()} of {number(named)} {are(offered)} for sale or on hold."
 
 
-def _in_order(context: Context, page: str, here: list[Animal]) -> tuple[Card, ...]:
+def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
     """For sale first, then what stays; within each as numbered."""
-    return tuple(labels.card(context, page, animal) for animal in sorted(here, key=lambda animal: not for_sale(animal)))
+    in_order = sorted(here, key=lambda animal: not for_sale(animal))
+    return tuple(labels.card(context, page, animal, explained) for animal in in_order)
 
 
 def _tally_words(tally: Tally) -> str:
@@ -169,12 +179,19 @@ def _tally_words(tally: Tally) -> str:
     return sentence(f"{counted(tally.count, f'more {sex}hatchling')}, {look}, counted and not listed")
 
 
-def _parents(context: Context, page: str, stated: ClutchStatement) -> Iterator[Parent]:
+def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
+    certain = context.collection.clutches[stated.id].sires.certain
+    if certain and context.collection.animals[certain].nameless:
+        yield parent_of(context, page, certain, "Sire", None, explained)
     for sire in stated.sires:
+        if not several and (
+            isinstance(sire.sire, Nobody) or (certain and context.collection.animals[certain].nameless)
+        ):
+            continue
         role, chance = ("Possible sire", _chance(sire.chance)) if several else ("Sire", None)
-        yield parent_of(context, page, sire.id, role, chance, context.sire(page, sire))
-    yield parent_of(context, page, stated.dam, "Dam", None)
+        yield parent_of(context, page, sire.id, role, chance, explained, context.sire(page, sire))
+    yield parent_of(context, page, stated.dam, "Dam", None, explained)
 
 
 def _chance(chance: Fraction | None) -> str:

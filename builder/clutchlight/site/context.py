@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cached_property
 from urllib.parse import quote
 
@@ -25,7 +26,7 @@ from clutchlight.site.theme import Theme
 from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
-from clutchlight.wording.words import join_or, sentence
+from clutchlight.wording.words import join_or
 
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
@@ -36,11 +37,12 @@ SEX_SIGNS: Mapping[str, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Corrected:
-    """A correction in words: what was on record, what is now, and why."""
+    """A correction in words: what was on record, what is now, and why. `was`: the same without its key."""
 
-    animal: Animal
+    record: Animal | Clutch
     on: When
     key: str
+    was: str
     before: str
     after: str
     because: str
@@ -48,10 +50,11 @@ class Corrected:
 
 @dataclass(frozen=True, slots=True)
 class FromPrivate:
-    """The little that the private side hands to the public one: facts that the collection opts in, and the end of a hold."""
+    """The little that the private side hands to the public one: facts that are opted in, with their days, and the end of a hold."""
 
     facts: tuple[Fact, ...] = ()
     hold_until: When | None = None
+    days: tuple[When | None, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,7 @@ class Context:
     @cached_property
     def animals(self) -> tuple[Animal, ...]:
         """The animals that have a page, in order of id."""
-        return tuple(record for key, record in sorted(self.collection.animals.items()) if self.has_page(key))
+        return tuple(record for key, record in self.collection.animals.items() if self.has_page(key))
 
     def has_clutch_page(self, clutch: str | None) -> bool:
         record = self.collection.clutches.get(clutch or "")
@@ -117,21 +120,33 @@ class Context:
     @cached_property
     def newest_record(self) -> When | None:
         """The day of the newest thing that a page says has happened to an animal or a clutch; a part of a day as it was written."""
-        animals = (
-            when
-            for animal in self.animals
-            for when in (
-                animal.hatched,
-                animal.came and animal.came.on,
-                animal.away and animal.away.on,
-                animal.sexed and animal.sexed.on,
-                *(test.on for test in animal.tests),
-                *(reading.on for reading in animal.readings),
-            )
+        return newest((*map(self._days_of_animal, self.animals), *map(_days_of_clutch, self.clutches)))
+
+    def rests_on(self, animals: Iterable[str], clutches: Iterable[str] = ()) -> When | None:
+        """The same of what a page says of some animals and clutches: their own records, and those that changed a figure of theirs."""
+        pages = [self.collection.animals[name] for name in animals if self.has_page(name)]
+        eggs = [self.collection.clutches[name] for name in clutches if self.has_clutch_page(name)]
+        rows = [
+            *(self.past.animals.get(one.id, ()) for one in pages),
+            *(self.past.clutches.get(one.id, ()) for one in eggs),
+        ]
+        changes = ((row.on if row.dated else None for row in found) for found in rows)
+        return newest((*map(self._days_of_animal, pages), *map(_days_of_clutch, eggs), *changes))
+
+    def _days_of_animal(self, animal: Animal) -> tuple[When | None, ...]:
+        known = self.from_private.get(animal.id)
+        return (
+            animal.hatched,
+            *(event.on for event in (animal.came, animal.away, animal.sexed) if event is not None),
+            *(test.on for test in animal.tests),
+            *(reading.on for reading in animal.readings),
+            *(one.on for one in animal.corrections),
+            *(known.days if known else ()),
         )
-        clutches = (when for clutch in self.clutches for when in (clutch.laid, clutch.hatched, clutch.ended))
-        dated = [when for when in (*animals, *clutches) if isinstance(when, When)]
-        return max(dated, key=lambda when: (when.first, when.last), default=None)
+
+    def has_passed(self, last: date) -> bool:
+        """Whether a day lies before the newest record: what was to come by then is over, or was not written on."""
+        return self.newest_record is not None and last < self.newest_record.first
 
     @cached_property
     def _has_trait_page(self) -> frozenset[tuple[str, str]]:
@@ -139,31 +154,36 @@ class Context:
 
     @cached_property
     def corrections(self) -> tuple[Corrected, ...]:
-        """Each correction of an animal that may be named, newest first."""
-        found = [
-            self._corrected(record, one)
-            for record in self.collection.animals.values()
-            for one in (record.corrections if self.may_name(record.id) else ())
-        ]
+        """Each correction of an animal that may be named and of a clutch, newest first."""
+        records: list[Animal | Clutch] = [one for one in self.collection.animals.values() if self.may_name(one.id)]
+        found = [row for record in (*records, *self.clutches) for row in self.corrections_of(record)]
         return tuple(sorted(found, key=lambda row: row.on.last, reverse=True))
 
-    def _corrected(self, animal: Animal, one: Correction) -> Corrected:
-        """A relative that may not be named is left out."""
-        said = self.statement(animal.id)
+    def corrections_of(self, record: Animal | Clutch) -> tuple[Corrected, ...]:
+        """A relative that may not be named is left out. What was corrected again later stood until then."""
+        found, ordered = [], sorted(record.corrections, key=lambda one: one.on)
+        for number, one in enumerate(ordered):
+            later = [other for other in ordered[number + 1 :] if other.key == one.key]
+            now = self._was(later[0]) if later else self._now(record, one.key)
+            was, after = self._was(one), f"{one.key} {now}" if now else "what its page says"
+            found.append(Corrected(record, one.on, one.key, was, f"{one.key} {was}", after, one.because))
+        return tuple(found)
+
+    def _was(self, one: Correction) -> str:
         known = one.key not in ("sire", "dam", "clutch") or self.may_name(one.was) or self.has_clutch_page(one.was)
-        now = {
-            "sex": said.sex,
-            "hatched": str(said.hatched) if said.hatched else None,
-            "shows": said.looks_words,
-            "name": said.name,
-            "sire": join_or([sire.name for sire in said.parents.sires]),
-            "dam": said.parents.dam,
-        }.get(one.key)
-        before, after = (
-            f"{one.key} {one.was if known else 'not named'}",
-            f"{one.key} {now}" if now else "what its page says",
-        )
-        return Corrected(animal, one.on, one.key, before, after, sentence(one.because))
+        return one.was if known else "not named"
+
+    def _now(self, record: Animal | Clutch, key: str) -> str | None:
+        if isinstance(record, Clutch):
+            stated = self.clutch_statement(record.id)
+            sires, dam = stated.sires, stated.dam
+            own = {name: getattr(record, name) for name in ("name", "laid", "hatched", "ended", "eggs", "slugs")}
+        else:
+            said = self.statement(record.id)
+            sires, dam = said.parents.sires, said.parents.dam
+            own = {"sex": said.sex, "hatched": said.hatched, "shows": said.looks_words, "name": said.name}
+        now = {**own, "sire": join_or([sire.name for sire in sires]), "dam": dam}.get(key)
+        return None if now is None else str(now)
 
     # Values
 
@@ -293,6 +313,15 @@ class Context:
         return Link(number, "tel:" + re.sub(r"[^0-9+]", "", number)) if number else None
 
 
+def newest(days: Iterable[Iterable[When | None]]) -> When | None:
+    dated = [when for some in days for when in some if when is not None]
+    return max(dated, key=lambda when: (when.first, when.last), default=None)
+
+
+def _days_of_clutch(clutch: Clutch) -> tuple[When | None, ...]:
+    return clutch.laid, clutch.hatched, clutch.ended, *(one.on for one in clutch.corrections)
+
+
 def for_sale(animal: Animal) -> bool:
     return animal.status in ("available", "on hold") and animal.away is None
 
@@ -337,8 +366,10 @@ class Framing:
         feed: str | None = None,
         same_as: str | None = None,
         sheets: tuple[str, ...] = (),
+        rests_on: When | None = None,
     ) -> Frame:
         """`feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
+        `rests_on`: the day of the newest record that it rests on.
 
         `picture`: the address of the photo that stands for the page elsewhere. `go_to`: the address that it points on to."""
         site = self.settings
@@ -362,6 +393,7 @@ class Framing:
             image=addresses.absolute(web, picture) if web and picture else None,
             noindex=noindex,
             go_to=link(go_to) if go_to else None,
+            records_to=f"The newest record behind this page is of {day_words.when(rests_on)}." if rests_on else None,
         )
 
     def _link(self, page: str) -> _Linker:

@@ -28,7 +28,7 @@ from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Drawing
 from clutchlight.statements import AnimalStatement, TraitStatement
-from clutchlight.wording.words import PLAIN_UP_TO, percent_text
+from clutchlight.wording.words import PLAIN_UP_TO, counted, percent_text
 
 GENERATIONS = 3
 CARD_GENERATIONS = 2
@@ -122,7 +122,7 @@ def _young(
     if symbols:
         return drawing.grouped(symbols, AT_MOST_YOUNG)
     count = max(1, (clutch.eggs or 1) - clutch.went_bad)
-    label = "eggs" if clutch.hatched is None and count > 1 else "young"
+    label = counted(count, "egg") if clutch.hatched is None else counted(count, "young", "young")
     return (PedigreeAnimal(f"{clutch.id}:young", label, count=count, nameless=True),)
 
 
@@ -206,11 +206,11 @@ def _sires_and_dam(context: Context, clutch: Clutch) -> RecordedParents:
 def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, focus: bool = False) -> PedigreeAnimal:
     record = context.collection.animals.get(key)
     if record is None:
-        return PedigreeAnimal(key, "not recorded", "male" if key.endswith(":sire") else "unknown", nameless=True)
+        return PedigreeAnimal(key, "unrecorded", "male" if key.endswith(":sire") else "unknown", nameless=True)
     stated = context.statement(key)
     named = context.may_name(key)
     twins = [key for key in context.collection.eggs.get(record.egg or record.id, ()) if context.may_name(key)]
-    label = record.shown_name if named else ("not named" if record.nameless else "not shown")
+    label = record.shown_name if named else ("unnamed" if record.nameless else "unlisted")
     return PedigreeAnimal(
         id=key,
         label=label,
@@ -222,18 +222,8 @@ def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, f
         nameless=not named,
         focus=focus,
         twin_group=record.egg if named and len(twins) > 1 else None,
-        description=_description(context, stated, traits) if named else "",
+        description=" ".join(look for look in stated.looks or () if look not in traits) if named else "",
     )
-
-
-def _description(context: Context, stated: AnimalStatement, traits: tuple[str, ...]) -> str:
-    """What it looks like at the loci that are drawn, where that has another name, and what else it shows."""
-    at = context.species(stated.species).locus_of_look
-    drawn = {trait.locus for trait in stated.traits if trait.trait in traits}
-    others = [look for look in stated.looks or () if look not in traits]
-    here = [look for look in others if drawn & set(at.get(look, ()))]
-    also = [look for look in others if look not in here]
-    return ", ".join([*([f"as {' '.join(here)}"] if here else []), *([f"also {' '.join(also)}"] if also else [])])
 
 
 # Which traits, and what is said of them
@@ -260,11 +250,14 @@ def _mentioned(context: Context, key: str) -> Iterator[str]:
 def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
     said = stated.trait(trait)
     state: State = "none"
+    of = ""
     if said is not None and not said.under_review:
         if said.shows:
             state = "shows"
+        elif said.either:
+            state, of = "one of", said.locus
         elif said.certain:
             state = "carries"
         elif said.possible and not said.background_only:
             state = "may carry"
-    return TraitMark(trait, state)
+    return TraitMark(trait, state, of)

@@ -17,6 +17,7 @@ from uuid import UUID, uuid5
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from clutchlight.model import Animal, Clutch, Settings
+from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
 from clutchlight.site.context import Context, Corrected, for_sale
 from clutchlight.statements.changes import Change
@@ -66,11 +67,13 @@ def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
         if change.dated
     )
     yield from {entry.key: entry for entry in entries}.values()
+    ours = {clutch.id, *clutch.young}
+    yield from (_of_correction(context, row) for row in context.corrections if row.record.id in ours)
     page = addresses.clutch(clutch.id)
     pairing = context.clutch_statement(clutch.id).title
     happened = (
         ("ended", clutch.ended, "ended", "ended without a hatchling"),
-        ("hatched", clutch.hatched, "hatched", f"has hatched{_counted(len(clutch.young), 'hatchling', ' on record')}"),
+        ("hatched", clutch.hatched, "hatched", f"has hatched{_counted(clutch.hatchlings, 'hatchling', ' on record')}"),
         ("laid", clutch.laid, "was laid", f"was laid{_counted(clutch.eggs or 0, 'good egg')}"),
     )
     for key, when, short, words in happened:
@@ -89,14 +92,18 @@ def _of_change(context: Context, change: Change) -> FeedEntry:
     key = f"change:{first}:{change.locus}:{change.trait}:{change.on}:{change.place}"
     page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
     title = f"{context.title(record)}: {change.figures}, {change.cause}"
-    return FeedEntry(key, change.on, title, change.why or sentence(title), page)
+    return FeedEntry(key, change.on, title, change.why, page)
 
 
 def _of_correction(context: Context, row: Corrected) -> FeedEntry:
-    first = (row.animal.was or (row.animal.id,))[0]
-    page = addresses.animal(row.animal.id) if context.has_page(row.animal.id) else addresses.CHANGES
-    title = f"{context.title(row.animal)}: {row.before} → {row.after}, corrected"
-    return FeedEntry(f"correction:{first}:{row.key}:{row.on}", row.on.last, title, row.because, page)
+    record = row.record
+    if isinstance(record, Clutch):
+        first, page, title = record.id, addresses.clutch(record.id), f"Clutch {record.id}"
+    else:
+        first, title = (record.was or (record.id,))[0], context.title(record)
+        page = addresses.animal(record.id) if context.has_page(record.id) else addresses.CHANGES
+    key = f"correction:{first}:{row.key}:{row.on}"
+    return FeedEntry(key, row.on.last, f"{title}: {row.before} → {row.after}, corrected", sentence(row.because), page)
 
 
 def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[FeedEntry]) -> bytes:
@@ -183,7 +190,7 @@ def _offer(context: Context, animal: Animal) -> Mapping[str, object]:
         "sex": animal.sex,
         "hatched": str(animal.hatched) if animal.hatched else None,
         "status": animal.status,
-        "price": {"amount": str(amount), "currency": currency} if amount is not None else None,
+        "price": {"amount": plain_amount(amount), "currency": currency} if amount is not None else None,
         "looks": None if stated.looks is None else list(stated.looks),
         "shows": [trait.trait for trait in stated.traits if trait.shows and trait.mentioned],
         "certain": [trait.trait for trait in stated.certain],
@@ -200,7 +207,7 @@ def pedigree(context: Context) -> bytes:
 
 
 def _rows(context: Context) -> Iterator[str]:
-    for key, animal in sorted(context.collection.animals.items()):
+    for key, animal in context.collection.animals.items():
         if context.may_name(key):
             parents = context.statement(key).parents
             sire = parents.sires[0].id if len(parents.sires) == 1 else None

@@ -184,7 +184,8 @@ class FigureChange:
     after: str | None
 
     def __str__(self) -> str:
-        return f"{self.animal}: {self.before or f'nothing said of {self.trait}'} → {self.after or f'nothing said of {self.trait}'}"
+        before = self.before or f"nothing said of {self.trait}"
+        return f"{self.animal}: {before} → {self.after or f'nothing speaks for {self.trait} any more'}"
 
 
 def changes_against(previous: Callable[[str], bytes | None], made: Mapping[str, bytes]) -> tuple[FigureChange, ...]:

@@ -8,12 +8,15 @@ from clutchlight.model import Animal, Clutch, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.site import addresses
 from clutchlight.site.context import SEX_SIGNS, Context
-from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfare
-from clutchlight.site.statement_part import certain_words, possible_words, trait_line
+from clutchlight.site.glossary import Explained, words_of
+from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfare, Word
+from clutchlight.site.statement_part import certain_words, possible_words, said_lines, trait_line
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
-from clutchlight.wording.words import join_and
+from clutchlight.wording.words import clause, join_and, join_or, sentence
 
+NOT_ON_LABELS = ("proven", "background")
+"""Words that a label leaves out."""
 _STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
 _STATUS = {
     "available": "Available",
@@ -36,8 +39,8 @@ _LEFT = {
 }
 
 
-def card(context: Context, page: str, animal: Animal) -> Card:
-    """The label of an animal that has a page or at least a name."""
+def card(context: Context, page: str, animal: Animal, explained: Explained) -> Card:
+    """The label of an animal that has a page or at least a name. `explained`: what the page has explained before it."""
     stated = context.statement(animal.id)
     species = context.species(animal.species)
     linked = context.has_page(animal.id)
@@ -58,6 +61,14 @@ def card(context: Context, page: str, animal: Animal) -> Card:
         certain=certain_words(stated),
         possible=possible_words(stated),
         filter_keys=filter_keys(animal, stated),
+        words=label_words(stated, explained),
+    )
+
+
+def label_words(stated: AnimalStatement, explained: Explained) -> tuple[Word, ...]:
+    """The trade words on a label that stand there for the first time."""
+    return explained.first(
+        *(word for line in said_lines(stated) for word in words_of(line) if word not in NOT_ON_LABELS)
     )
 
 
@@ -95,8 +106,8 @@ def state_of(animal: Animal) -> State:
 def hold_until(context: Context, animal: Animal) -> When | None:
     """None also where that day has passed by the newest record: the hold has ended, or was not written on."""
     known = context.from_private.get(animal.id)
-    until, newest = known.hold_until if known else None, context.newest_record
-    return until if until and not (newest and until.last < newest.first) else None
+    until = known.hold_until if known else None
+    return None if until is None or context.has_passed(until.last) else until
 
 
 def status_words(animal: Animal, until: When | None = None) -> str:
@@ -108,11 +119,19 @@ def status_words(animal: Animal, until: When | None = None) -> str:
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
 
 
+def corrections(context: Context, record: Animal | Clutch) -> tuple[str, ...]:
+    """ "Sex was female until 9 January 2022: re-probed.", oldest first as written."""
+    return tuple(
+        sentence(f"{one.key} was {one.was} until {day_words.when(one.on)}: {one.because}")
+        for one in context.corrections_of(record)
+    )
+
+
 def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...]:
     """Sire, then dam, as links; sires in doubt are one entry in words, a nameless parent what was seen of it."""
     parents = context.statement(animal.id).parents
     sires = [context.sire(page, sire, short=True) for sire in parents.sires]
-    first = sires if len(sires) < 2 else [Link("one of " + join_and([link.text for link in sires]))]
+    first = sires if len(sires) < 2 else [Link(join_or([link.text for link in sires]))]
     dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
 
@@ -147,17 +166,26 @@ def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[We
 
 
 def parent_of(
-    context: Context, page: str, key: str | None, role: str, chance: str | None, name: Link | None = None
+    context: Context,
+    page: str,
+    key: str | None,
+    role: str,
+    chance: str | None,
+    explained: Explained,
+    name: Link | None = None,
 ) -> Parent:
     """A parent in its role ("Sire", "Possible sire", "Dam"); who may not be named is said to be unlisted."""
     name = name or context.name(page, key, sex="female" if role == "Dam" else "male")
+    words = explained.first("sire and dam")
     record = context.collection.animals.get(key or "")
-    if key is None or record is None or not context.may_name(key):
-        return Parent(role, Link(name.text[:1].upper() + name.text[1:]), chance, None, "Not shown here.")
+    shown = record is not None and (record.nameless or context.may_name(record.id))
+    if key is None or record is None or not shown:
+        return Parent(role, Link(clause(name.text)), chance, None, "No more is said here.", words=words)
     told = context.statement(key)
-    lines = tuple(trait_line(context, page, told, line) for line in told.lines if not line.traits[0].shows)
+    name = Link(clause(name.text), name.href) if record.nameless else name
+    lines = tuple(trait_line(context, page, told, line, explained) for line in told.lines if not line.traits[0].shows)
     picture = context.first_picture(page, record) if context.has_page(key) else None
-    return Parent(role, name, chance, picture, told.look_sentence, lines)
+    return Parent(role, name, chance, picture, told.look_sentence, lines, words)
 
 
 def standing_record(context: Context, animal: str) -> DatedRecord | None:

@@ -8,8 +8,9 @@ from fractions import Fraction
 from itertools import groupby
 
 from clutchlight.genetics.values import Event, EventKind
-from clutchlight.model import Animal, FreePage, Inheritance, Locus, Species
+from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.reading.loci import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Corrected, Framing
 from clutchlight.site.pages import (
@@ -28,7 +29,7 @@ from clutchlight.statements import TraitStatement
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import in_count, join_and, join_or, plural
+from clutchlight.wording.words import in_count, join_and, join_or, plural, sentence, times
 
 
 def method_page(framing: Framing) -> MethodPage:
@@ -52,9 +53,9 @@ def method_page(framing: Framing) -> MethodPage:
         mention_from=_chance(settings.mention_from),
         doubt_below=_chance(settings.doubt_below),
         species_sources=tuple(
-            Fact(species.name, source)
+            Fact(species.name, f"sex chromosomes {said.system}: {said.source}")
             for species in context.collection.species.values()
-            if (source := _sex_source(species.sex_system, species.facts.get("sex_determination"))) is not None
+            for said in facts_of(species, SexDetermination)
         ),
         open_data=(
             Link("availability.json", addresses.link(page, addresses.AVAILABILITY_JSON)),
@@ -69,11 +70,6 @@ def method_page(framing: Framing) -> MethodPage:
 
 def _chance(chance: Fraction) -> str:
     return in_count(chance)
-
-
-def _sex_source(system: str, said: object) -> str | None:
-    source = said.get("source") if isinstance(said, Mapping) else None
-    return f"sex chromosomes {system}: {source}" if source else None
 
 
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:
@@ -139,7 +135,9 @@ def _day(context: Context, page: str, heading: str, rows: list[Change | Correcte
 
 
 def _corrected(context: Context, page: str, row: Corrected) -> ChangeItem:
-    return ChangeItem(context.name(page, row.animal.id), row.before, row.after, "corrected", row.because)
+    of_clutch = isinstance(row.record, Clutch)
+    name = context.clutch_link(page, row.record.id) if of_clutch else context.name(page, row.record.id)
+    return ChangeItem(name, row.before, row.after, "corrected", sentence(row.because))
 
 
 _EVENTS: Mapping[EventKind, str] = {
@@ -211,7 +209,10 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
     bearers = tuple(_bearers(context, page, locus))
     return TraitPage(
         frame=framing.frame(
-            page, f"{name}, {species.name.lower()}", locus.what or f"{name} in the {species.name.lower()}."
+            page,
+            f"{name}, {species.name.lower()}",
+            locus.what or f"{name} in the {species.name.lower()}.",
+            rests_on=context.rests_on(animal.key for group in bearers for animal in group.animals),
         ),
         name=name,
         species=species.name,
@@ -251,7 +252,7 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
         crossing = locus.sex_linked.crossover
         yield f"It sits on the sex chromosomes ({species.sex_system} in this species), so it tends to go to young of one sex."
         yield (
-            f"The two part ways in about {crossing} of cases, by the source given below."
+            f"The two part ways about {times(crossing)}, by the source given below."
             if crossing is not None
             else "How often the two part ways has not been published, so we give no odds by sex."
         )
@@ -320,10 +321,10 @@ def _bearer(
     found = [t for t in stated.traits if t.locus == locus.key and t.mentioned and fits(t)]
     if found:
         said = join_and(tuple(dict.fromkeys(trait.label for trait in found)))
-        yield Bearer(context.name(page, animal.id), f"{said}; {labels.status_words(animal).lower()}")
+        yield Bearer(context.name(page, animal.id), f"{said}; {labels.status_words(animal).lower()}", animal.id)
 
 
 def _shown(context: Context, page: str, here: list[Animal], locus: Locus) -> Iterator[Bearer]:
     for animal in here:
         if set(context.statement(animal.id).looks or ()) & set(locus.look_names):
-            yield Bearer(context.name(page, animal.id), labels.status_words(animal).lower())
+            yield Bearer(context.name(page, animal.id), labels.status_words(animal).lower(), animal.id)

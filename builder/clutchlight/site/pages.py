@@ -33,6 +33,7 @@ from clutchlight.site.parts import (
     Statement,
     Timeline,
     Welfare,
+    Word,
 )
 
 
@@ -178,6 +179,7 @@ class LineageEntry:
     bred: str | None
     parents: tuple[Link, ...]
     clutches: tuple[Link, ...]
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +247,7 @@ class Bearer:
 
     name: Link
     words: str
+    key: str
 
 
 @dataclass(frozen=True, slots=True)

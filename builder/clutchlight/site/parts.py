@@ -14,6 +14,8 @@ from typing import Literal
 
 from markupsafe import Markup
 
+from clutchlight.drawing import Drawn
+
 State = Literal["available", "on-hold", "sold", "other"]
 
 
@@ -36,7 +38,8 @@ class NavLink:
 class Frame:
     """What stands round every page: title, navigation, style sheets, addresses for machines.
 
-    `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address.
+    `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address. `records_to` says the day of the
+    newest record that the page rests on.
     """
 
     title: str
@@ -56,6 +59,7 @@ class Frame:
     image: str | None = None
     noindex: bool = False
     go_to: str | None = None
+    records_to: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,26 +94,43 @@ class Drawing:
     then: two drawings by one function from equal values are equal.
     """
 
-    draw: Callable[..., tuple[str, tuple[str, ...]]]
+    draw: Callable[..., Drawn]
     given: tuple[object, ...]
 
     def __repr__(self) -> str:
         return f"Drawing({self.draw.__module__}.{self.draw.__qualname__}, {self.given!r})"
 
     @cached_property
-    def _drawn(self) -> tuple[str, tuple[str, ...]]:
+    def _drawn(self) -> Drawn:
         return self.draw(*self.given)
 
     @property
     def svg(self) -> Markup:
-        return Markup(self._drawn[0])  # noqa: S704 - drawn by this program
+        return Markup(self._drawn.svg)  # noqa: S704 - drawn by this program
 
     @property
     def words(self) -> tuple[str, ...]:
-        return self._drawn[1]
+        return self._drawn.words
 
     def __html__(self) -> str:
-        return self._drawn[0]
+        return self._drawn.svg
+
+    def again(self, look: str) -> Drawing:
+        """The same, where it stands on the page already. `look`: its class."""
+        return Drawing(_again, (self, look))
+
+
+def _again(drawing: Drawing, look: str) -> Drawn:
+    return drawing._drawn.again(look)
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A trade word and what it means, for where it first stands on a page."""
+
+    key: str
+    word: str
+    meaning: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +139,7 @@ class Fact:
 
     term: str
     value: str
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,11 +156,15 @@ class TraitLine:
     beside: str | None
     grounds: str | None
     drawing: Drawing | None = None
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """What is said of an animal: shown, certain, possible, small chances, and under review; then nothing more."""
+    """What is said of an animal: shown, certain, possible, small chances, and under review; then nothing more.
+
+    `overlooked`: on traits that are hard to see, for a list to unfold.
+    """
 
     shows: tuple[TraitLine, ...]
     look: str
@@ -148,6 +174,7 @@ class Statement:
     together: tuple[str, ...]
     review: tuple[str, ...]
     nothing_more: str
+    overlooked: tuple[str, ...]
     since: str | None
 
 
@@ -298,6 +325,7 @@ class Card:
     possible: tuple[str, ...]
     note: str | None = None
     filter_keys: FilterKeys | None = None
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -359,6 +387,7 @@ class Parent:
     picture: Picture | None
     look: str
     lines: tuple[TraitLine, ...] = field(default=())
+    words: tuple[Word, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator
 from markupsafe import Markup
 
 from clutchlight import drawing
-from clutchlight.drawing import CountPart
+from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import MOST
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.site import addresses
 from clutchlight.site.context import Context, Framing
+from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of
 from clutchlight.site.pages import PlanPage, PlansPage
 from clutchlight.site.parts import Ask, Drawing, Expected, Link, LookInEggs
@@ -28,17 +29,23 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
     name = _name(context, plan)
     species = context.species(context.collection.animals[plan.female].species)
     brings = expected(context, page, plan.odds)
+    explained = Explained()
     return PlanPage(
-        frame=framing.frame(page, f"Planned: {name}", f"{species.name}. {_intro(plan)}"),
+        frame=framing.frame(
+            page,
+            f"Planned: {name}",
+            f"{species.name}. {_intro(context, plan)}",
+            rests_on=context.rests_on((plan.male, plan.female), plan.clutches),
+        ),
         name=name,
         species=species.name,
         scientific_name=species.scientific_name,
-        state=f"{_state(plan)}{f', {plan.season}' if plan.season else ''}",
-        intro=_intro(plan),
+        state=f"{_state(context, plan)}{f', {plan.season}' if plan.season else ''}",
+        intro=_intro(context, plan),
         clutches=tuple(context.clutch_link(page, key) for key in plan.clutches),
         parents=(
-            parent_of(context, page, plan.male, "Sire", None),
-            parent_of(context, page, plan.female, "Dam", None),
+            parent_of(context, page, plan.male, "Sire", None, explained),
+            parent_of(context, page, plan.female, "Dam", None, explained),
         ),
         kinship=brings.kinship,
         looks=brings.looks,
@@ -52,7 +59,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
             text="Tell us what you hope for, and we write when there are eggs. A plan can change; nothing is promised yet.",
             terms=context.collection.settings.advert,
         )
-        if not plan.over
+        if not (plan.over or _too_late(context, plan))
         else None,
     )
 
@@ -64,7 +71,10 @@ def plans_page(framing: Framing) -> PlansPage:
         framing.frame(page, "Planned pairings", "Which animals are to be paired, and what their clutches can bring."),
         "What we mean to pair, and what a clutch can bring. A plan can change, and a pairing can come to nothing.",
         tuple(
-            (Link(_name(context, plan), addresses.link(page, addresses.plan(plan.female, plan.male))), _state(plan))
+            (
+                Link(_name(context, plan), addresses.link(page, addresses.plan(plan.female, plan.male))),
+                _state(context, plan),
+            )
             for plan in context.plans
         ),
     )
@@ -75,17 +85,29 @@ def _name(context: Context, plan: PublicPlan) -> str:
     return f"{context.title(animals[plan.male])} with {context.title(animals[plan.female])}"
 
 
-def _state(plan: PublicPlan) -> str:
+def _state(context: Context, plan: PublicPlan) -> str:
     if plan.clutches:
-        return "There are eggs" if len(plan.clutches) == 1 else "There are clutches"
+        states = {context.clutch_statement(key).state for key in plan.clutches}
+        if "incubating" in states:
+            return "There are eggs"
+        return "Laid, and nothing hatched" if states == {"did not hatch"} else "Hatched"
+    if _too_late(context, plan):
+        return "No clutch on record"
     return "Not going ahead" if plan.over else "Planned"
 
 
-def _intro(plan: PublicPlan) -> str:
+def _too_late(context: Context, plan: PublicPlan) -> bool:
+    """Whether the time planned for it has passed without a clutch or a result on record."""
+    return not plan.over and plan.until is not None and context.has_passed(plan.until.last)
+
+
+def _intro(context: Context, plan: PublicPlan) -> str:
     if plan.clutches:
         return "The pairing has laid; the page of the clutch says what came of it."
     if plan.over:
         return "This pairing is over, without a clutch on record."
+    if _too_late(context, plan):
+        return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
     if plan.odds is None:
         return "The odds of this pairing are not computed."
     return f"Nothing is laid yet. Below is what a usual clutch, {counted(plan.odds.young, 'hatchling')}, can bring."
@@ -117,9 +139,9 @@ def _drawn(outcome: Outcome, young: int, caption: str, prefix: str) -> Drawing |
     return Drawing(_eggs, (young, int(whole), int(rest > 0), title, caption, prefix))
 
 
-def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> tuple[str, tuple[str, ...]]:
+def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> Drawn:
     parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
-    return drawing.eggs(young, parts, title, prefix).svg, (caption,)
+    return drawing.eggs(young, parts, title, prefix)._replace(words=(caption,))
 
 
 MOST_LOOKS = 16

@@ -16,6 +16,7 @@ from clutchlight.model import Inheritance
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.site.context import Context
 from clutchlight.site.drawings import chance_drawing
+from clutchlight.site.glossary import Explained, words_of
 from clutchlight.site.parts import (
     DatedLine,
     Drawing,
@@ -28,8 +29,7 @@ from clutchlight.site.parts import (
     TimelineEntry,
     TraitLine,
 )
-from clutchlight.statements import AnimalStatement, Note, TraitAtTime
-from clutchlight.statements import StatementLine as StatedLine
+from clutchlight.statements import AnimalStatement, Note, StatementLine as StatedLine, TraitAtTime
 from clutchlight.statements.changes import Course, Moment
 from clutchlight.statements.timelines import TimelineRow
 from clutchlight.wording import day_words
@@ -37,16 +37,16 @@ from clutchlight.wording.text import Name, Text
 from clutchlight.wording.words import Label, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
-    "proven": "What proved it",
-    "open": "Tried, and still open",
-    "unlikely": "Tried, and now unlikely",
-    "withdrawn": "Said once, and withdrawn",
-    "which-parent": "One of two, and no telling which",
-    "claim-in-doubt": "A claim in doubt",
-    "surprise": "An unexpected result",
-    "settle": "What would settle it",
+    "proven": "what proved it",
+    "open": "tried, and still open",
+    "unlikely": "tried, and now unlikely",
+    "withdrawn": "said once, and withdrawn",
+    "which-parent": "one of two, and no telling which",
+    "claim-in-doubt": "what was said is in doubt",
+    "surprise": "an unexpected result",
+    "settle": "what would settle it",
 }
-_CERTAIN, _RULED_OUT = "Certain, on one condition", "Tried, and ruled out"
+_CERTAIN, _RULED_OUT = "certain, on one condition", "tried, and ruled out"
 _GROUNDS = {
     "look": None,
     "parentage": "certain by its parents",
@@ -58,13 +58,17 @@ _GROUNDS = {
 }
 
 
-def statement_part(context: Context, page: str, stated: AnimalStatement) -> Statement:
-    """The statement block of an animal's page."""
+def statement_part(
+    context: Context, page: str, stated: AnimalStatement, explained: Explained | None = None
+) -> Statement:
+    """The statement block of an animal's page. `explained`: what the page has explained before it."""
+    explained = explained or Explained()
     drawn = iter(range(1, 1 + len(stated.traits)))
 
     def lines(found: Iterator[StatedLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
         return tuple(
-            trait_line(context, page, stated, line, f"chance-{next(drawn)}" if drawing else None) for line in found
+            trait_line(context, page, stated, line, explained, f"chance-{next(drawn)}" if drawing else None)
+            for line in found
         )
 
     return Statement(
@@ -74,17 +78,20 @@ def statement_part(context: Context, page: str, stated: AnimalStatement) -> Stat
         possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
         small=lines(iter(stated.small_chances)),
         together=(f"{join_and(stated.all_of.traits)} together: {stated.all_of.words}.",) if stated.all_of else (),
-        review=(
-            *context.all_linked(page, (review.text for review in stated.reviews)),
-            *(f"{trait.label}." for trait in stated.not_computed),
-        ),
-        nothing_more=" ".join(stated.silences) or "We say nothing about any other trait.",
+        review=context.all_linked(page, (review.text for review in stated.reviews)),
+        nothing_more=" ".join(stated.silences),
+        overlooked=stated.overlooked,
         since=f"Last changed by a record of {day_words.when(stated.changed)}." if stated.changed else None,
     )
 
 
 def trait_line(
-    context: Context, page: str, stated: AnimalStatement, line: StatedLine, prefix: str | None = None
+    context: Context,
+    page: str,
+    stated: AnimalStatement,
+    line: StatedLine,
+    explained: Explained,
+    prefix: str | None = None,
 ) -> TraitLine:
     """One line: the percentage apart from the words, so that a theme can set it large. `prefix`: draw the chance, with these ids."""
     first = line.traits[0]
@@ -97,6 +104,7 @@ def trait_line(
         beside=first.count if counted else None,
         grounds=_grounds(context, page, line),
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
+        words=explained.first(*words_of(line)),
     )
 
 
@@ -137,6 +145,11 @@ def _possible(line: StatedLine) -> bool:
     return not _shown(line) and not first.under_review and not first.either and first.possible
 
 
+def said_lines(stated: AnimalStatement) -> tuple[StatedLine, ...]:
+    """The lines that cards and lists have beside the look."""
+    return tuple(line for line in stated.lines if _certain(line) or _possible(line))
+
+
 def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
     """What is certain beyond the look, one label each, for cards and lists."""
     return tuple(line.label for line in stated.lines if _certain(line))
@@ -174,10 +187,15 @@ def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Re
 
 
 def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
-    """What happened to the figures since, in order; an unexpected result is shown with the statement instead."""
+    """What happened to the figures since, in order.
+
+    An unexpected result stands with the statement instead, and a proof among the grounds.
+    """
     grouped: dict[str, list[Note]] = {}
+    proofs = {(trait.trait, trait.grounds.proven_by) for trait in stated.traits if not trait.shows}
     for note in stated.notes:
-        if note.kind != "surprise":
+        told = note.kind == "proven" and (note.trait, note.cause) in proofs
+        if note.kind != "surprise" and not told:
             grouped.setdefault(_heading(note), []).append(note)
     return tuple(
         Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
@@ -185,12 +203,13 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
 
 
 def _heading(note: Note) -> str:
-    """By kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
+    """The trait, and the kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
+    kind = NOTE_HEADINGS[note.kind]
     if note.kind == "open" and note.after == 1:
-        return _CERTAIN
-    if note.ruled_out:
-        return _RULED_OUT
-    return NOTE_HEADINGS[note.kind]
+        kind = _CERTAIN
+    elif note.ruled_out:
+        kind = _RULED_OUT
+    return f"{note.trait}: {kind}"
 
 
 def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
@@ -278,7 +297,11 @@ def _drawings(courses: Sequence[Course]) -> Iterator[Drawing]:
                 date=_when(moment),
                 percent=percent(moment.carries),
                 words=moment.cause or ("at its hatching" if moment.when else "by its look and what was said of it"),
-                said=percent_text(moment.carries) if moment.carries else "nothing said",
+                said=percent_text(moment.carries)
+                if moment.carries
+                else "ruled out"
+                if moment is course.moments[-1] and course.excluded
+                else "nothing said",
             )
             for moment in course.moments
         )

@@ -203,7 +203,7 @@ def _layer(folder: Path, name: str) -> tuple[Layer, WrittenText | None]:
         settings = Table.of(bare.place())
     for key, at in settings.mark.keys.items():
         if key not in KEYS:
-            hint = or_nearest(key, KEYS, f"; the keys are {', '.join(KEYS)}")
+            hint = or_nearest(key, KEYS, f"the keys are {', '.join(KEYS)}")
             findings.report(at.place, "unknown-key", f"theme.yaml has no key '{key}'{hint}")
     needs = settings.get("needs")
     if needs != str(CONTRACT):

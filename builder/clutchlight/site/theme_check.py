@@ -155,7 +155,7 @@ def _missing(theme: Theme, part: str) -> Iterator[Problem]:
             if dropped and _prints(block):
                 lost.setdefault((dropped[0], block.name), []).append(name)
             elif not dropped and not found.layers[name].ours:
-                hint = or_nearest(block.name, printed, f"; the blocks are {', '.join(sorted(printed))}")
+                hint = or_nearest(block.name, printed, f"the blocks are {', '.join(sorted(printed))}")
                 words = f"nothing prints the block '{block.name}': no template that this one extends has it{hint}"
                 yield Problem.at(found.place(name, block.lineno), "theme", words)
     for (name, block_name), users in lost.items():

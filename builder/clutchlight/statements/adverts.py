@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from clutchlight.model import Animal, Inheritance, Species
 from clutchlight.statements.values import TraitStatement
-from clutchlight.wording import words
+from clutchlight.wording import day_words, words
 
 LOOSE = "line not known"
 _SURE = ("look", "parentage", "test", "proven")
@@ -56,7 +56,7 @@ def title_of(look: str, traits: Sequence[TraitStatement]) -> str:
 
 def advert_of(animal: Animal, look: str, traits: Sequence[TraitStatement]) -> str:
     """The advert line, without the link (see `with_link`): "1.0 Pastel, 66% possible het Piebald, hatched 2024-07"."""
-    hatched = [f"hatched {animal.hatched.month_text}"] if animal.hatched else []
+    hatched = [f"hatched {day_words.in_figures(animal.hatched)}"] if animal.hatched else []
     return ", ".join([f"{words.sex_count(animal.sex)} {title_of(look, traits)}", *hatched])
 
 

@@ -18,7 +18,7 @@ from clutchlight.statements.asked import Asked, computed, stated_in, stated_trai
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import reasons, silences
+from clutchlight.statements.reasons import overlooked, reasons, silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -89,6 +89,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         under_review=aside,
         compared=_compared(answers, animal),
         silences=(*_twins(answers, animal), *common.silences),
+        overlooked=overlooked(answers, animal, reading),
         changed=common.changed,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
@@ -353,7 +354,8 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
         males = [sire.id for sire, _ in sires if isinstance(sire, Recorded)]
         related = inbreeding and any(answers.kin(name, dam) for name in males)
         return "its parents may be related, depending on the sire" if related else ""
-    return relation_of_parents(answers.collection, sires[0][0], dam, inbreeding)
+    ((sire, _),) = sires
+    return relation_of_parents(answers.collection, sire, dam, inbreeding)
 
 
 def _sold_on(animal: Animal) -> When | None:

@@ -44,6 +44,9 @@ class Inferred(Protocol):
     def collection(self) -> Collection: ...
 
     @property
+    def like(self) -> Mapping[str, str]: ...
+
+    @property
     def conflicts(self) -> tuple[Conflict, ...]: ...
 
     @property
@@ -113,7 +116,7 @@ class Answers:
         self.inbreeding = inbreeding
         self.ledger = ledger or Ledger()
         self.collection: Collection = inferred.collection
-        self._like = self.collection.alike
+        self._like = inferred.like
         self._now: dict[tuple[str, str], Figure | NotComputed] = {}
         self._grounds: dict[tuple[str, str, int], Grounds] = {}
         self._history: dict[tuple[str, str], History] = {}
@@ -285,13 +288,13 @@ class Answers:
         )
 
     def related(self, animal: str, role: str) -> Text:
-        """A relative by role and name: "its dam F-03", "its sire, an unlisted male"."""
+        """A relative by role and name: "its dam F-03", "its unlisted sire"."""
         record = self.collection.animals.get(animal)
         if record is not None and record.nameless:
             return Text(f"its unnamed {role}")
         if record is not None and record.publish != "no":
             return phrase("its {} {}", role, Name(animal))
-        return phrase("its {}, {}", role, self.named(animal))
+        return Text(f"its unlisted {role}")
 
     # Family
 
@@ -400,7 +403,9 @@ class Answers:
 
     def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
         def sure(name: str) -> bool:
-            return self.carries(name, locus.key, allele) == 1
+            clutch = self.collection.clutches.get(self.collection.animals[name].clutch or "")
+            told = name == animal or clutch is None or clutch.counts
+            return told and self.carries(name, locus.key, allele) == 1
 
         below = _reach(animal, lambda name: () if name != animal and sure(name) else self.children.get(name, ()))
         return tuple(name for name in below if sure(name))

@@ -184,13 +184,19 @@ class Hatch:
     """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
 
     `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `others`: eggs that hatched
-    but whose look tells nothing there: still to be looked at, or hidden by another look.
+    but whose look tells nothing there: still to be looked at, or hidden by another look. `twins`: hatchlings beyond one for each egg.
     """
 
     seen: int
     showing: int
     look: str
     others: int = 0
+    twins: int = 0
+
+    @property
+    def noun(self) -> str:
+        """What is counted: eggs where there are twins, which are one of evidence."""
+        return "egg" if self.twins else "hatchling"
 
 
 def hatch_of(asked: Asked, clutch: Clutch) -> Hatch:
@@ -220,7 +226,8 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Ha
                 showing += count
                 looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
     others = sum(count for _, count in counted) + clutch.to_sort - seen
-    return Hatch(seen, showing, next(iter(looks)) if len(looks) == 1 else trait, others)
+    look = next(iter(looks)) if len(looks) == 1 else trait
+    return Hatch(seen, showing, look, others, len(clutch.young) - len(readings))
 
 
 def mate_in(clutch: Clutch | None, animal: str) -> str | None:

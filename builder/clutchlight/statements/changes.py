@@ -23,7 +23,7 @@ from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import NOT_LISTED, cause_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
-from clutchlight.wording.text import NO_WORDS, Text, phrase
+from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class Moment:
 class Course:
     """What was said of one trait of one animal through time; the last moment is what is said now.
 
-    `small`: it never reached what is mentioned in titles.
+    `small`: it never reached what is mentioned in titles. `excluded`: the animal cannot carry it, by what is known now.
     """
 
     animal: str
@@ -59,6 +59,7 @@ class Course:
     trait: str
     moments: tuple[Moment, ...]
     small: bool
+    excluded: bool
 
     @property
     def changes(self) -> Iterator[tuple[Moment, Moment]]:
@@ -106,7 +107,8 @@ def _course(asked: Asked, said: AnimalStatement) -> Course:
         when = asked.answers.when_of(event) if event else None
         moments.append(Moment(event, copies, label, proves, cause, note, when))
     threshold = asked.answers.collection.settings.mention_from
-    return Course(*asked.about, tuple(moments), all(moment.carries < threshold for moment in moments))
+    small = all(moment.carries < threshold for moment in moments)
+    return Course(*asked.about, tuple(moments), small, excluded=not moments[-1].carries and asked.ruled_out)
 
 
 def _with_proof(asked: Asked, proof: Event | None) -> Iterator[tuple[Event | None, Figure]]:
@@ -165,11 +167,11 @@ def _on_a_word(asked: Asked) -> bool:
 
 
 def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
-    """The note that tells this change, if there is one, without what it says of today."""
+    """How this change came about, by the note that tells it, if there is one."""
     if event is None:
         return NO_WORDS
     fits = (
-        note.then or note.text
+        note.how or note.text
         for note in said.notes
         if (note.trait, note.on, note.cause) == (trait, event.on, event.subject) and note.kind != "surprise"
     )
@@ -178,7 +180,7 @@ def _note(said: AnimalStatement, trait: str, event: Event | None) -> Text:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One figure of one animal, before and after.
+    """The figures of one animal at one locus, before and after; `trait`, `before` and `after` are of the first that changed.
 
     `before_words` and `after_words` are never empty. `cause`: a clause after a comma; `why`: a whole sentence. `clutch`: the one that it
     hatched in. `place`: counts the changes of the same figure on the same day, from 0.
@@ -268,9 +270,32 @@ def changes_of(inferred: Inferred, statements: Statements, answers: Answers | No
 def _changes_of(answers: Answers, animal: str, courses: tuple[Course, ...]) -> Iterable[Change]:
     like = answers.like(answers.collection.animals[animal]).id
     found = answers.once(
-        ("changes", like), lambda: tuple(change for course in courses for change in _changes(answers, course))
+        ("changes", like),
+        lambda: tuple(_of_a_locus(change for course in courses for change in _changes(answers, course))),
     )
     return (change if change.animal == animal else replace(change, animal=animal) for change in found)
+
+
+def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
+    """What one record did to several alleles of one locus is one change: it happened to one pair of copies."""
+    grouped: dict[tuple[Event, str], list[Change]] = {}
+    for change in changes:
+        grouped.setdefault((change.event, change.locus), []).append(change)
+    for found in grouped.values():
+        first = next((change for change in found if change.proof), found[0])
+        yield replace(
+            found[0],
+            before_words=_each_once(change.before_words for change in found),
+            after_words=_each_once(change.after_words for change in found),
+            cause=first.cause,
+            why=_each_once((change.why for change in found), " "),
+            small=all(change.small for change in found),
+            proof=first.proof,
+        )
+
+
+def _each_once(parts: Iterable[Text], between: str = "; ") -> Text:
+    return joined(between, tuple(dict.fromkeys(parts)))
 
 
 def _changes(answers: Answers, course: Course) -> Iterable[Change]:
@@ -291,8 +316,8 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             trait=course.trait,
             before=before.carries,
             after=after.carries,
-            before_words=_said(answers, course, before),
-            after_words=_said(answers, course, after),
+            before_words=before.label or Text(f"nothing said of {course.trait}"),
+            after_words=after.label or _nothing_left(course, after),
             cause=_cause(answers, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
@@ -301,13 +326,9 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         )
 
 
-def _said(answers: Answers, course: Course, moment: Moment) -> Text:
-    if not moment.label:
-        locus = answers.collection.locus(course.animal, course.locus)
-        last = moment is course.moments[-1]
-        out = last and answers.rules_out(course.animal, locus, locus.allele_number(course.trait))
-        return Text(f"{course.trait} ruled out" if out else f"nothing said of {course.trait}")
-    return moment.label
+def _nothing_left(course: Course, moment: Moment) -> Text:
+    out = course.excluded and moment is course.moments[-1]
+    return Text(f"{course.trait} ruled out" if out else f"nothing speaks for {course.trait} any more")
 
 
 def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:

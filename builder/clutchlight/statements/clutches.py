@@ -9,13 +9,13 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.genetics.values import NotComputed
-from clutchlight.model import NOBODY, Clutch, Nobody, Unrecorded
+from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
-from clutchlight.wording import words
+from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 
 FOR_SALE = ("available", "on hold", "growing on")
@@ -100,24 +100,31 @@ def _since(clutch: Clutch, animals: Mapping[str, AnimalStatement]) -> date | Non
 
 
 def _title(answers: Answers, clutch: Clutch) -> str:
-    """ "M-02 x F-03, hatched 2024-07" with the multiplication sign of a cross, male first."""
-    pairing = f"{_males(answers, clutch)} × {answers.named(clutch.dam)}"
-    if isinstance(clutch.sires.only, Nobody):
+    """ "M-02 x F-03, hatched 2024-07" with the multiplication sign of a cross, male first: those that the records leave."""
+    only = _surely(answers, clutch)
+    males = answers.males(clutch) if only is None else (answers.male(only),)
+    pairing = f"{words.join_or(males)} × {answers.named(clutch.dam)}"
+    if only == NOBODY:
         pairing = f"{answers.named(clutch.dam)}, without a male"
     day = clutch.hatched or clutch.laid
-    return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day.month_text}" if day else pairing
+    return f"{pairing}, {'hatched' if clutch.hatched else 'laid'} {day_words.in_figures(day)}" if day else pairing
 
 
-def _males(answers: Answers, clutch: Clutch) -> Text:
-    return words.join_or(answers.males(clutch))
+def _surely(answers: Answers, clutch: Clutch) -> Sire | None:
+    """The sire, where possible genotypes leave no other."""
+    left = answers.sires_of_clutch(clutch)
+    only = left[0][0] if len(left) == 1 else None
+    return only if only is not None and answers.inferred.possible_sires(clutch.id) == (only,) else None
 
 
 def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
-    males = _males(answers, clutch)
+    males = words.join_or(answers.males(clutch))
     if isinstance(clutch.sires.only, Unrecorded):
         return Text("The sire is not recorded.")
     if isinstance(clutch.sires.only, Nobody):
         return Text("No male: the dam bred without one.")
+    if (sire := clutch.sires.certain) and answers.collection.animals[sire].nameless:
+        return Text("The sire has no name here.")
     if clutch.sires.only or len(answers.males(clutch)) == 1:
         return phrase("The sire is {}.", males)
     if clutch.sires.kind == "mixed":
@@ -126,7 +133,7 @@ def _sires_words(answers: Answers, clutch: Clutch, sires_count: int) -> Text:
     alone = ", or she bred without a male" if any(sire == NOBODY for sire, _ in clutch.sires.candidates) else ""
     if sires_count == 1:
         only = answers.sires_of_clutch(clutch)[0][0]
-        sure = answers.inferred.possible_sires(clutch.id) == (only,)
+        sure = _surely(answers, clutch) == only
         left = (
             "what hatched came of her alone"
             if only == NOBODY
@@ -167,10 +174,10 @@ def _not_computed(answers: Answers, clutch: Clutch) -> Text:
 
 
 def _relation(answers: Answers, clutch: Clutch) -> str:
-    values = dict.fromkeys(answers.inbreeding.get(name, Fraction(0)) for name in clutch.young)
-    if clutch.sires.only is None or not values:
+    if clutch.sires.only is None or not clutch.young:
         return ""
-    return relation_of_parents(answers.collection, clutch.sires.only, clutch.dam, max(values), of="their")
+    of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
+    return relation_of_parents(answers.collection, clutch.sires.only, clutch.dam, of_young, of="their")
 
 
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
@@ -179,19 +186,20 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         said.append("Not all of this clutch is on record: what it shows can rule out, but does not weigh.")
     if clutch.to_sort:
         verb = "is" if clutch.to_sort == 1 else "are"
-        said.append(f"{words.plural(clutch.to_sort, 'hatchling')} {verb} still to be looked at.")
+        said.append(f"{words.counted(clutch.to_sort, 'hatchling').capitalize()} {verb} still to be looked at.")
     if clutch.unseen:
-        said.append(f"{words.plural(clutch.unseen, 'hatchling')} died before the look could be seen.")
-    if not clutch.counts:
-        said.append("This clutch was reported to us and is left out of every figure.")
-    elif clutch.reported_by:
+        said.append(f"{words.counted(clutch.unseen, 'hatchling').capitalize()} died before the look could be seen.")
+    if clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
+    if not clutch.counts:
+        said.append(
+            "What hatched is left out of the figures of its parents and their relatives; each of the young goes by its own look."
+        )
     eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
     pairs = len(eggs) - len(set(eggs))
     if pairs:
-        said.append(
-            f"Identical twins came of {'one egg' if pairs == 1 else f'{words.number(pairs)} eggs'}: they share one set of genes."
-        )
+        came = "one egg" if pairs == 1 else f"{words.number(pairs)} eggs"
+        said.append(f"Identical twins came of {came}: they share one set of genes, and count once.")
     return tuple(said)
 
 

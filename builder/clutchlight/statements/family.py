@@ -17,27 +17,41 @@ ITSELF = Text("it")
 
 
 def showing_words(hatch: Hatch) -> str:
-    """ "none Piebald", "two Piebald", after the number of hatchlings; "Piebald" for the only one."""
+    """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one."""
     if hatch.seen == 1:
         return hatch.look if hatch.showing else f"not {hatch.look}"
-    return f"{'none' if not hatch.showing else 'all' if hatch.showing == hatch.seen else words.number(hatch.showing)} {hatch.look}"
+    if hatch.showing == hatch.seen:
+        return f"{'both' if hatch.seen == 2 else 'all'} {hatch.look}"
+    return f"{words.number(hatch.showing) if hatch.showing else 'none'} {hatch.look}"
 
 
-def hatchlings_words(hatch: Hatch) -> str:
-    """ "six hatchlings"; "two of its five hatchlings" where the others' looks tell nothing."""
-    if hatch.others:
-        return f"{words.number(hatch.seen)} of its {words.counted(hatch.seen + hatch.others, 'hatchling')}"
-    return words.counted(hatch.seen, "hatchling")
+def hatchlings_words(hatch: Hatch, paired: str = "") -> str:
+    """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings, of which two could be told, one Piebald".
+
+    `paired`: " with" and the mate, or "". Where twins came of one egg, eggs are counted.
+    """
+    if not hatch.seen + hatch.others:
+        return f"what hatched{paired}"
+    hatchlings = f"{words.counted(hatch.seen + hatch.others, hatch.noun)}{paired}"
+    if not hatch.seen:
+        return f"{hatchlings}, of which none could be told"
+    told = f", of which {words.number(hatch.seen)} could be told" if hatch.others else ""
+    return f"{hatchlings}{told}, {showing_words(hatch)}"
 
 
 def hatched_words(hatch: Hatch) -> str:
-    """ "2 of its 6 hatchlings are Piebald", "its only hatchling is Piebald"."""
+    """ "two of the six hatchlings are Piebald", "the only hatchling is Piebald"."""
+    showing = words.number(hatch.showing) if hatch.showing else "none"
     if hatch.others:
-        told = f"{hatch.seen} of {hatch.seen + hatch.others} hatchlings could be told"
-        return f"{told}, and {hatch.showing or 'none'} {words.are(hatch.showing or 1)} {hatch.look}"
+        told = (
+            f"{words.number(hatch.seen)} of the {words.number(hatch.seen + hatch.others)} {hatch.noun}s could be told"
+        )
+        return f"{told}, and {showing} {words.are(hatch.showing or 1)} {hatch.look}"
     if hatch.seen == 1:
-        return f"its only hatchling is {'' if hatch.showing else 'not '}{hatch.look}"
-    return f"{hatch.showing or 'none'} of its {hatch.seen} hatchlings {words.are(hatch.showing or 2)} {hatch.look}"
+        return f"the only {hatch.noun} is {'' if hatch.showing else 'not '}{hatch.look}"
+    if hatch.showing == hatch.seen == 2:
+        return f"both {hatch.noun}s are {hatch.look}"
+    return f"{showing} of the {words.number(hatch.seen)} {hatch.noun}s {words.are(hatch.showing or 2)} {hatch.look}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:
@@ -126,16 +140,13 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
         own = animal in (clutch.dam, *clutch.sires.ids)
         return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal), NO_WORDS
     hatch = hatch_of(asked, clutch)
-    whole = "" if clutch.weighs else " (not all of this clutch is on record)"
-    showing = f", {showing_words(hatch)}" if hatch.seen else ""
-    hatchlings = hatchlings_words(hatch) if hatch.seen else "what hatched"
+    whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
         described = mate_words(asked.of(mate), figure_before(asked.of(mate), event)) if mate else ""
         paired = f" with {described}" if described else ""
-        return answers.clutch(clutch.id), Text(f", {hatchlings}{paired}{showing}{whole}")
-    inside = f" ({hatchlings}{showing})" if hatch.seen else ""
-    return clutch_words(answers, clutch, animal), Text(inside, whole)
+        return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired)}{whole}")
+    return clutch_words(answers, clutch, animal), Text(f", {hatchlings_words(hatch)}" if hatch.seen else "", whole)
 
 
 def names_trait(asked: Asked, event: Event) -> bool:
@@ -157,6 +168,11 @@ def _test_at(asked: Asked, event: Event) -> LabTest | None:
     return min(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)), default=None)
 
 
+def _tested_for(asked: Asked, event: Event) -> tuple[str, ...]:
+    tests = asked.of(event.subject).animal.tests
+    return tuple(dict.fromkeys(test.trait for test in tests if test.on.last == event.on)) or ("another trait",)
+
+
 def _cause_apart(asked: Asked, event: Event) -> Text:
     whose = relative_words(asked.answers, event.subject, asked.animal.id)
     if event.kind == "test":
@@ -164,7 +180,8 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
         if found:
             said = test_words(found, whose)
             return said if len(asked.locus.alleles) == 1 else Text(said, " of ", found.trait)
-        return Text("a test") if whose == ITSELF else Text("a test of ", whose)
+        of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
+        return phrase("a test{} for {}", of, words.join_and(_tested_for(asked, event)))
     if event.kind == "withdrawn":
         return phrase("what was said of {} was withdrawn", whose)
     if event.kind == "look":

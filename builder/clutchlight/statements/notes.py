@@ -97,13 +97,14 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     lead, recorded = cause_in_two(asked, event)
     out = after == 0 and asked.ruled_out
     start = _before(before, "" if names_trait(asked, event) else asked.trait)
-    figures = f"{start} before, ruled out {when}" if out else _figures(asked, start, after, when)
+    figures = f"{start} before, ruled out {when}" if out else _figures(asked, event, start, after, when)
     likelihood = _likelihood(asked, clutch, doubted, before, after)
     return Note(
         kind,
         *asked.about,
         lead,
-        phrase("{}: {}{}", recorded, likelihood, figures),
+        Text(recorded, ": ", likelihood and f"{likelihood}; ", figures),
+        how=words.sentence(Text(lead, recorded, likelihood and f": {likelihood}")),
         named_lead="" if clutch and asked.animal.id in clutch.parents else None,
         cause=event.subject,
         on=event.on,
@@ -119,9 +120,9 @@ def _kind(asked: Asked, before: Fraction, after: Fraction) -> NoteKind:
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
 
-def _figures(asked: Asked, start: str, after: Fraction, when: str) -> Text:
+def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str) -> Text:
     if after == 0:
-        return Text(f"{start} before, nothing said of it {'now' if when == 'now' else 'then'}")
+        return Text(f"{start} before, nothing speaks for it {'now' if when == 'now' else 'then'}")
     text = Text(f"{start} before, {words.note_count(after)} {when}")
     if after != 1:
         return text
@@ -130,8 +131,8 @@ def _figures(asked: Asked, start: str, after: Fraction, when: str) -> Text:
         return Text(text, ", on the seller's word")
     if grounds.kind == "assumption":
         return Text(text, ", ", words.nothing_unrecorded(asked.unrecorded))
-    if asked.recessive and grounds.kind in ("proven", "test") and grounds.proven_by:
-        by = "its own test" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by)
+    if asked.recessive and grounds.kind in ("proven", "test") and grounds.proven_by not in (None, event.subject):
+        by = "its own test" if grounds.proven_by == asked.animal.id else asked.answers.named(grounds.proven_by or "")
         return Text(text, "; ", words.proven_words(asked.trait, by))
     return text
 
@@ -139,12 +140,12 @@ def _figures(asked: Asked, start: str, after: Fraction, when: str) -> Text:
 def _before(chance: Fraction, trait: str) -> str:
     """The chance before; `trait`: named where what was recorded does not name it."""
     if chance == 0:
-        return f"no record of {trait or 'it'}"
+        return f"nothing said of {trait}" if trait else "nothing said"
     return f"{words.note_count(chance)} for {trait}" if trait else words.note_count(chance)
 
 
 def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before: Fraction, after: Fraction) -> str:
-    """ "a het would do that 1 time in 32; ", when the change of odds is just that."""
+    """ "a het would do that 1 time in 32", when the change of odds is just that."""
     if not (clutch and mate and 0 < before < 1 and 0 < after < 1) or not asked.plain:
         return ""
     miss = chance_of_a_miss(mate, asked.allele)
@@ -152,11 +153,11 @@ def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before
     if miss is None or hatch.showing:
         return ""
     ratio = (after / (1 - after)) / (before / (1 - before))
-    return f"a het would do that {words.times(ratio)}; " if ratio == miss**hatch.seen else ""
+    return f"a het would do that {words.times(ratio)}" if ratio == miss**hatch.seen else ""
 
 
 def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note | None:
-    """Two possible hets and no visual among their young: the joint chances now, the dam named first."""
+    """Two possible hets and no visual among their young: the joint chances now, the dam named first, unless it is settled."""
     answers, allele = asked.answers, asked.allele
     hatch = hatch_of(asked, clutch)
     pair = (clutch.dam, mate if asked.animal.id == clutch.dam else asked.animal.id)
@@ -168,26 +169,25 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
         return joint.chance(lambda genotypes: (allele in genotypes[0], allele in genotypes[1]) == (dam, sire))
 
     one, other = (answers.named(name) for name in pair)
-    parts = [
-        phrase("{} {}", who, words.note_count(chance))
-        for who, chance in (
-            ("both", carried(True, True)),
-            (Text("only ", one), carried(True, False)),
-            (Text("only ", other), carried(False, True)),
-            ("neither", carried(False, False)),
-        )
-        if chance
-    ]
+    chances = {
+        Text("both"): carried(True, True),
+        Text("only ", one): carried(True, False),
+        Text("only ", other): carried(False, True),
+        Text("neither"): carried(False, False),
+    }
+    parts = [phrase("{} {}", who, words.in_count(chance)) for who, chance in chances.items() if chance]
+    settled = len(parts) == 1
     lead = phrase(
-        "{}, {} of two possible hets, {}: this cannot say which of {} and {} carries it, if either does",
+        "{}, {}: {} not say which of {} and {} carries {}, if either does",
         answers.clutch(clutch.id),
-        hatchlings_words(hatch),
-        showing_words(hatch),
+        hatchlings_words(hatch, " of two possible hets"),
+        "that could" if settled else "that does",
         one,
         other,
+        asked.trait,
     )
-    now = Text("; now ", joined(", ", parts))
-    return Note("which-parent", *asked.about, lead, now, cause=clutch.id, on=event.on, then=words.sentence(lead))
+    now = Text() if settled else Text("; now ", joined(", ", parts))
+    return Note("which-parent", *asked.about, lead, now, cause=clutch.id, on=event.on, how=words.sentence(lead))
 
 
 def _proof_without_change(asked: Asked) -> Iterator[Note]:
@@ -202,10 +202,11 @@ def _proof_without_change(asked: Asked) -> Iterator[Note]:
     shown = f": {hatched_words(hatch)}" if hatch.showing and answers.listed(clutch.id) else ""
     said = any((claim.locus, claim.trait) == (asked.locus.key, asked.trait) for claim in asked.animal.claims)
     before = "; until then it was the seller's word" if said else ""
-    lead = phrase("{} proved it", answers.clutch(clutch.id))
-    rest = phrase("{}{}; {}", shown, before, words.proven_words(asked.trait, answers.named(clutch.id)))
+    lead = phrase("{} proved {}", answers.clutch(clutch.id), "it" if shown else asked.trait)
     on = clutch.hatched.last if clutch.hatched else None
-    yield Note("proven", *asked.about, lead, rest, named_lead=" is proven", cause=clutch.id, on=on)
+    proven = f" is proven {'het' if asked.recessive else 'to carry'} {asked.trait}"
+    how = words.sentence(Text(lead, shown))
+    yield Note("proven", *asked.about, lead, Text(shown, before), named_lead=proven, cause=clutch.id, on=on, how=how)
 
 
 # Claims in doubt

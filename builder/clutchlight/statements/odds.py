@@ -214,7 +214,7 @@ def harm_sentence(harm: Harm) -> str:
     what = f"{one} with {words.join_and(others)}" if others else f"two copies of {one}"
     often = "all of these" if harm.chance == 1 else f"up to {words.harm_percent(harm.chance)} in 100 of these"
     source = f" [{harm.source}]" if harm.source else ""
-    return f"Harm, {often}: {what}. {words.sentence(harm.text)}{source}"
+    return f"Harm in {often}: {what}. {words.sentence(harm.text)}{source}"
 
 
 # What it proves
@@ -282,7 +282,7 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         yield Text(f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part", test, ".")
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
-        yield f"Welfare, {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
+        yield f"Welfare of {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
     if any(outcome.at_least_one != 1 - (1 - outcome.per_egg) ** odds.young for outcome in odds.outcomes):
         yield (
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
@@ -316,7 +316,8 @@ def clutch_basis(clutch: UsualClutch) -> str:
 def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     """What one mate would settle. `below`: the collection's `doubt_below`."""
     count = words.plural(plan.clutch.hatchlings, "hatchling")
-    parts = [f"{mating.mate}: a usual clutch of {count} settles it {times_in_hundred(mating.settles)}"]
+    settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
+    parts = [f"{mating.mate}: a usual clutch of {count} {settles}"]
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now and mating.settles:

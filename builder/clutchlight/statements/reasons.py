@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded
+from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded, Species
 from clutchlight.model.animals import hidden_loci
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, hatch_of
@@ -23,10 +23,11 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
         return _by_look(asked, figure)
     if asked.locus.key in asked.answers.collection.set_aside(asked.animal):
         aside = words.join_or(asked.locus.alleles)
-        return (f"The looks of its clutch at {aside} are set aside until they have been checked.",)
+        return (f"We set the looks of its clutch at {aside} aside until we have checked them.",)
     either = asked.trait in words.one_of_these(asked.locus, figure)
     said = _by_a_compound_parent(asked) if either else ()
-    return said or (*_by_grounds(asked), *_by_doubted_words(asked), *_by_shared_look(asked))
+    shared = _by_shared_look(asked) if asked.carries != 1 else ()
+    return said or (*_by_grounds(asked), *_by_doubted_words(asked), *shared)
 
 
 def _by_grounds(asked: Asked) -> Sentences:
@@ -123,8 +124,13 @@ def _by_proof(asked: Asked) -> Text:
         return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
-    if by in answers.collection.animals and asked.of(by).shows:
-        who = relative_words(answers, by, asked.animal.id)
+    if by not in answers.collection.animals:
+        return phrase("The record of {} proves it.", answers.named(by))
+    who = relative_words(answers, by, asked.animal.id)
+    tested = [test for test in asked.of(by).animal.tests if test.locus == asked.locus.key and not test.error]
+    if tested and asked.animal.id not in answers.parents(by):
+        return words.sentence(phrase("{} of {}", test_words(tested[-1], who), tested[-1].trait))
+    if asked.of(by).shows:
         return words.sentence(phrase("{} shows {}, which proves it", who, trait))
     return phrase("The record of {} proves it.", answers.named(by))
 
@@ -189,8 +195,9 @@ def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
 def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
     parents = _single_parents(asked)
+    both = len(parents) == 2 and all(parent.carries == 1 and not parent.rests_on_doubt for _, parent in parents)
     clauses: list[str] = [
-        phrase("{} {}", asked.answers.related(parent.animal.id, role), standing_clause(parent))
+        phrase("{} {}", asked.answers.related(parent.animal.id, role), standing_clause(parent, told=both))
         for role, parent in parents
     ]
     if not any(role == "sire" for role, _ in parents):
@@ -198,7 +205,7 @@ def _parents_sentence(asked: Asked) -> Sentences:
     if not clauses:
         return ()
     text = joined("; ", clauses)
-    if len(parents) == 2 and all(parent.carries == 1 for _, parent in parents):
+    if both:
         shown = any(parent.shows for _, parent in parents)
         what = f"are het {asked.trait}" if asked.recessive and not shown else f"carry {asked.trait}"
         return (phrase("Both parents {}: {}.", what, text),)
@@ -224,8 +231,11 @@ def _sires_clauses(asked: Asked) -> Sentences:
     return (Text("its sire may be ", joined(", or ", parts)),)
 
 
-def standing_clause(asked: Asked) -> Text:
-    """What a parent brings, as a clause after its name: "shows Piebald", "was proven by clutch C24-03", "is 66% possible het Piebald"."""
+def standing_clause(asked: Asked, *, told: bool = False) -> Text:
+    """What a parent brings, as a clause after its name: "shows Piebald", "is het Piebald, proven by C24-03".
+
+    `told`: that it carries the trait was said already; then "was proven by clutch C24-03".
+    """
     figure = asked.figure
     if not isinstance(figure, Figure):
         return Text(f"has no figure for {asked.trait}")
@@ -239,9 +249,9 @@ def standing_clause(asked: Asked) -> Text:
     grounds = asked.grounds
     match grounds.kind:
         case "proven":
-            return Text("was proven ", _proven_by(asked, grounds))
+            return Text("was" if told else asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds))
         case "test":
-            return Text("was proven by a test")
+            return Text("was" if told else asked.label(figure).as_verb + ",", " proven by a test")
         case "parentage":
             return _parentage_clause(asked)
         case _:
@@ -299,7 +309,7 @@ def silences(
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    said.append("Traits that are not named here: no record speaks of them, and we say nothing about them.")
+    said.append("We say nothing about a trait that is not named here: no record speaks of it.")
     return tuple(said)
 
 
@@ -325,22 +335,45 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     shown = {key for name in reading.shows or () for key in species.locus_of_look.get(name, ())}
     names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
     if names:
-        cause = "What that may be" if reading.cannot_tell else "What it shows"
-        said.append(f"{cause} can hide {words.join_and(names)}, so its look says nothing there.")
+        cause = words.join_or(_hiding(reading, species, set(hidden))) or "What it shows"
+        perhaps = " is not ruled out and" if reading.cannot_tell else ""
+        said.append(f"{cause}{perhaps} can hide {words.join_and(names)}, so its look says nothing there.")
+    if reading.loose:
+        said.append(f"It shows {words.join_and(reading.loose)}; the line is not known, so we make no figure from it.")
+    return said
+
+
+def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, ...]:
+    """The looks that it shows, or that cannot be told of it, and that hide some of these loci."""
+    told = (*(reading.shows or ()), *reading.cannot_tell)
+    loci = [species.loci[key] for name in told for key in species.locus_of_look.get(name, ())]
+    untold = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
+    looks = (
+        look
+        for locus in loci
+        for look, keys in locus.hides.items()
+        if hidden & set(keys) and (look in told or locus.key in untold)
+    )
+    return tuple(dict.fromkeys(looks))
+
+
+def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[str, ...]:
+    """On traits that are hard to see and were not looked for."""
+    if reading is None:
+        return ()
+    species = answers.species_of(animal)
+    told = {
+        key for name in (*(reading.shows or ()), *reading.cannot_tell) for key in species.locus_of_look.get(name, ())
+    }
+    quiet = told | hidden_loci(reading, species)
     subtle = [
         name
-        for locus in spoken
+        for locus in _spoken(answers, animal)
         for name in locus.alleles
-        if name in locus.subtle
-        and locus.key not in shown
-        and name not in reading.without
-        and locus.key not in (*hidden, *named)
+        if name in locus.subtle and name not in reading.without and locus.key not in quiet
     ]
-    if subtle:
-        it = "it" if len(subtle) == 1 else "them"
-        said.append(
-            f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked; that we do not list {it} says nothing."
-        )
-    if reading.loose:
-        said.append(f"{words.join_and(reading.loose)}: seen, but the line is not known, so no figure is made from it.")
-    return said
+    if not subtle:
+        return ()
+    it = "it" if len(subtle) == 1 else "them"
+    easily = f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked"
+    return (f"{easily}; that we do not list {it} says nothing.",)

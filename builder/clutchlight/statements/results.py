@@ -14,7 +14,7 @@ from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.asked import Asked, hatch_of
 from clutchlight.statements.values import Note
 from clutchlight.wording import words
-from clutchlight.wording.text import NO_WORDS, Text, phrase
+from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,7 @@ def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
     certain = answers.all_named(name for name, chance in family.founders if chance == 1)
     perhaps = tuple(
         dict.fromkeys(
-            Text(answers.named(name), f" ({words.note_count(chance)})")
+            Text(answers.named(name), f", {words.note_count(chance)}")
             for name, chance in family.founders
             if 0 < chance < 1
         )
@@ -130,10 +130,10 @@ def unexpected_text(answers: Answers, family: UnexpectedFamily) -> Text:
     who = NO_WORDS
     if certain:
         both, carry = ("both ", "carry") if len(certain) == 2 else ("", "carries" if len(certain) == 1 else "carry")
-        rest = Text(", and perhaps ", words.join_or(perhaps)) if perhaps else ""
+        rest = Text("; so may ", joined(", or ", perhaps)) if perhaps else ""
         who = phrase("{}{} {} it{}", both, words.join_and(certain), carry, rest)
     elif perhaps:
-        who = phrase("it came from {}", words.join_or(perhaps))
+        who = phrase("it came from {}", joined(", or ", perhaps))
     carriers = phrase(" If the parentage is right, {}.", who) if who else ""
     return phrase("{} {}{}", words.sentence(result_of(answers, family)), words.sentence(words.UNEXPECTED), carriers)
 

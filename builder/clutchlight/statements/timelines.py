@@ -150,9 +150,9 @@ def _events(
     begun = {course.moments[0].event for course in courses}
     for event in sorted({*moved, *answers.events_near(animal.id)}):
         if event in moved:
-            found = sorted(moved[event], key=lambda change: (change.locus, change.trait))
-            said = joined("; ", tuple(causes.get(event, ()))) or event_words(answers, event)
-            yield _row(answers, event, words.sentence(said), tuple(change.proven for change in found))
+            told = tuple(causes.get(event, ()))
+            said = told[0] if len(told) == 1 else event_words(answers, event)
+            yield _row(answers, event, words.sentence(said), tuple(change.proven for change in moved[event]))
         elif event not in begun and (what := _own_record(answers, animal, event)):
             yield _row(answers, event, words.sentence(what), (UNCHANGED,))
 

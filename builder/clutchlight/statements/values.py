@@ -113,7 +113,7 @@ class Note:
 
     For buyers: `lead`, what was recorded ("clutch C25-01"), then `rest`; `named_lead`: what stands for the lead after the animal's name,
     on a page that is about the cause. `before` and `after` are chances of carrying, where the note is about a change; `ruled_out`:
-    the animal cannot carry it since. `then`: the text without what it says of today, where it says anything of it.
+    the animal cannot carry it since. `how`: the sentence without its figures, for a place that has them.
     """
 
     kind: NoteKind
@@ -128,7 +128,7 @@ class Note:
     before: Fraction | None = None
     after: Fraction | None = None
     ruled_out: bool = False
-    then: Text = NO_WORDS
+    how: Text = NO_WORDS
 
     @property
     def text(self) -> Text:
@@ -211,8 +211,8 @@ class AnimalStatement:
     recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `under_review`:
     the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
-    on what we say nothing about. `changed`: the date of the last record that changed a figure of it. `relation`: how its parents are
-    related, or "".
+    on what we say nothing about; `overlooked`: on traits that are hard to see. `changed`: the date of the last record that changed a figure
+    of it. `relation`: how its parents are related, or "".
     """
 
     id: str
@@ -239,6 +239,7 @@ class AnimalStatement:
     under_review: Mapping[str, tuple[str, ...]]
     compared: tuple[Comparison, ...]
     silences: tuple[str, ...]
+    overlooked: tuple[str, ...]
     changed: When | None
     proven_breeder: str
     sold_on: When | None

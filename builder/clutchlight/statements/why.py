@@ -89,12 +89,12 @@ def _assumed(asked: Asked) -> Iterator[str]:
         for claim in answers.collection.animals[founder].claims:
             if claim.locus == locus.key and claim.chance is not None and not claim.withdrawn:
                 source = f" ({claim.said_by})" if claim.said_by else ""
+                said = f"{claim_words(claim, locus)}{source}"
                 if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
                     counts = words.in_count(asked.trust)
-                    said = claim_words(claim, locus)
-                    yield f"{answers.named(founder)} was said to be {said}{source}; that is in doubt, and counts with {counts}."
+                    yield phrase("{} was said to be {}; that is in doubt, and counts with {}.", answers.named(founder), said, counts)
                     continue
-                yield f"{answers.named(founder)} is taken at the seller's word: {claim_words(claim, locus)}{source}."
+                yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), said))
     frequency = locus.background.get(trait)
     if frequency is not None:
         yield f"Founders without a claim are taken to have {trait} at a frequency of {frequency!s}."

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
-from decimal import Decimal, InvalidOperation
+from fractions import Fraction
 
 from clutchlight.model import When
+from clutchlight.model.private import plain_amount
 
 _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -37,10 +39,16 @@ def month(value: date) -> str:
 
 
 def when(value: When) -> str:
-    """A date as precise as it was recorded: "16 July 2024", "14 to 16 July 2024", "July 2024", "2024", "about 2019"."""
+    """A date as precise as it was recorded: "16 July 2024", "14 to 16 July 2024", "July 2024", "2024", "about 2019".
+
+    >>> when(When(date(2021, 5, 31), date.min, "before 2021-06", vague=True))
+    'before June 2021'
+    """
     first, last = value.first, value.last
+    if value.open:
+        return f"before {_start(last + timedelta(days=1))}"
     if value.vague:
-        return value.text
+        return f"about {when(replace(value, vague=False))}"
     if first == last:
         return day(last)
     if first.day == 1 and _ends_month(last):
@@ -54,19 +62,24 @@ def when(value: When) -> str:
 
 
 def on(value: When) -> str:
-    """With its preposition: "on 16 July 2024", "in July 2024", "about 2019"."""
+    """With its preposition: "on 16 July 2024", "in July 2024", "from 14 to 16 July 2024", "about 2019"."""
+    said = when(value)
     if value.vague:
-        return value.text
-    return f"on {when(value)}" if value.exact else f"in {when(value)}"
+        return said
+    return f"{'on' if value.exact else 'from' if ' to ' in said else 'in'} {said}"
 
 
-def window(first: date, after_first: int, last: date, after_last: int) -> str:
-    """From so many days after the first date to so many after the last: "7 to 12 December 2026"."""
-    start, end = first + timedelta(days=after_first), last + timedelta(days=after_last)
+def window(start: date, end: date) -> str:
+    """ "7 to 12 December 2026", "29 November to 4 December 2026"."""
     if (start.year, start.month) == (end.year, end.month):
         return f"{start.day} to {day(end)}"
     begin = f"{start.day} {_MONTHS[start.month - 1]}" if start.year == end.year else day(start)
     return f"{begin} to {day(end)}"
+
+
+def in_figures(value: When) -> str:
+    """As adverts and titles have it: "2024-07"; in words where it is no month for sure: "about 20 September 2026"."""
+    return when(value) if value.vague else value.month_text
 
 
 def month_or_less(value: When) -> str:
@@ -75,13 +88,12 @@ def month_or_less(value: When) -> str:
     return month(value.last) if same else when(value)
 
 
-def amount(price: str | None) -> Decimal | None:
+def amount(price: str | None) -> Fraction | None:
     """The price as a number; None for none or for a word such as `ask`."""
     try:
-        number = Decimal(price or "")
-    except InvalidOperation:
+        return Fraction(price or "")
+    except ValueError:
         return None
-    return number if number.is_finite() else None
 
 
 def price(written: str | None, currency: str | None) -> str | None:
@@ -94,10 +106,20 @@ def price(written: str | None, currency: str | None) -> str | None:
     number = amount(written)
     if number is None:
         return "price on request" if written == "ask" else written
-    plain = f"{number:,.0f}" if number == number.to_integral_value() else f"{number:,.2f}"
+    return money(number, currency)
+
+
+def money(number: Fraction, currency: str | None) -> str:
+    """Every amount that a reader sees: "€1,200", "350.50 CHF"."""
+    plain = plain_amount(number, ",")
     if currency in _SIGNS:
         return f"{_SIGNS[currency]}{plain}"
     return f"{plain} {currency}" if currency else plain
+
+
+def _start(value: date) -> str:
+    """A day by what may begin on it: "2021", "June 2021", "16 June 2021"."""
+    return day(value) if value.day > 1 else month(value) if value.month > 1 else str(value.year)
 
 
 def _ends_month(value: date) -> bool:

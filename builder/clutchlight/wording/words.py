@@ -112,9 +112,8 @@ def times(chance: Fraction) -> str:
         return f"1 time in {chance.denominator:,}"
     if chance.denominator <= PLAIN_UP_TO:
         return f"{chance.numerator} times in {chance.denominator}" if chance < CERTAIN else "every time"
-    if chance < ONE_PERCENT:
-        return "less than 1 time in 100"
-    return f"about {plural(percent(chance), 'time')} in 100"
+    whole = percent(chance)
+    return f"about {plural(whole, 'time')} in 100" if whole else "less than 1 time in 100"
 
 
 def carry_sentence(chance: Fraction, what: str = "it") -> str:
@@ -187,12 +186,11 @@ class Label(Text):
         return self if self.lead in (CARRIES, CARRIES_TWO) else Text("is ", self)
 
     def beside(self, trait: str) -> str:
-        """In a row that names the trait already: "66% possible het", "shows it"."""
+        """In a row that names the trait already: "66% possible het", "shows it", "carries it, 25% chance of two copies"."""
         if self.name != trait:
             return self or "nothing said"
-        if self.lead in (HET, POSSIBLE_HET):
-            return Label(self.figure, self.lead, "", self.condition)
-        return self if self.lead or self.condition else "shows it"
+        lead = {"": "shows it", CARRIES: "carries it", CARRIES_TWO: "carries two copies"}.get(self.lead, self.lead)
+        return Label(self.figure, lead, "", self.condition)
 
 
 NO_LABEL: Final = Label()
@@ -238,7 +236,7 @@ def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Lab
         return Label(name=name, condition="two copies")
     pairs = {pair for pair, _ in figure.genotypes}
     if len(pairs) == 1 and name != trait and two == NEVER:
-        name = f"{name} ({join_and([locus.alleles[number - 1] for number in min(pairs) if number])})"
+        name = f"{name} ({join_and([locus.alleles[number - 1] for number in next(iter(pairs)) if number])})"
     return Label(name=name)
 
 
@@ -267,7 +265,7 @@ def taking_unrecorded(share: Fraction | None) -> str:
 def nothing_unrecorded(founders: Sequence[str]) -> Text:
     """The condition of a certainty by assumption: "if F-01 carries nothing unrecorded"."""
     if not founders:
-        return Text("if animals without a record carry nothing unrecorded")
+        return Text("if no other copy is unrecorded")
     if len(founders) > 3:
         founders = [*founders[:2], f"{len(founders) - 2} other founders"]
     return phrase("if {} {} nothing unrecorded", join_and(founders), "carries" if len(founders) == 1 else "carry")
@@ -278,7 +276,7 @@ def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
     pairs = [pair for pair, _ in figure.genotypes]
     if len(pairs) < 2 or any(low != 0 or high == 0 for low, high in pairs):
         return ()
-    return tuple(locus.alleles[high - 1] for _, high in sorted(pairs))
+    return tuple(locus.alleles[high - 1] for _, high in pairs)
 
 
 def het_group(traits: Sequence[str]) -> str:

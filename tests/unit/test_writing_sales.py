@@ -1,0 +1,143 @@
+"""`sold` writes a hand-over, in the hold that stands there or beside it, and dates what was said; on any doubt nothing is written."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from tests.rooms import FAMILY
+
+from clutchlight.cli import main
+from clutchlight.editing.sales import write_sold
+from clutchlight.editing.writing import WrittenFile
+from clutchlight.pipeline import open_book
+from clutchlight.problems import RecordsError
+
+DAY = date(2026, 11, 25)
+FILE = "sales/2026.yaml"
+
+
+def sold(folder: Path, sales: str | bytes | None, animals: list[str], **more: object) -> WrittenFile:
+    """What is written beside these sales."""
+    collection, private = FAMILY.both(folder, {} if sales is None else {FILE: sales})
+    return write_sold(folder, collection, private, animals, on=DAY, **more)  # type: ignore[arg-type]
+
+
+def text_of(folder: Path) -> str:
+    return (folder / FILE).read_bytes().decode("utf-8")
+
+
+def test_a_sale_begins_the_file_of_its_year(tmp_path: Path) -> None:
+    sold(
+        tmp_path, None, ["C26-01-1", "C26-01-3"], buyer="Ada Quill, née Ross", agreed=Fraction("350.5"), how="collected"
+    )
+    assert text_of(tmp_path) == (
+        "- animals: [C26-01-1, C26-01-3]\n"
+        '  buyer: "Ada Quill, née Ross"\n  agreed: 350.50\n  handed_over: 2026-11-25\n  how: collected\n'
+    )
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", ""])
+def test_a_sale_goes_to_the_end_of_the_list(tmp_path: Path, end: str) -> None:
+    """In the line ends of the file; one that has no last line end gets one."""
+    before = f"# this year{end or chr(10)}- {{animals: [C26-01-2], held: 2026-10-01}}{end}".encode()
+    sold(tmp_path, before, ["C26-01-1"])
+    after = (tmp_path / FILE).read_bytes()
+    line = end or "\n"
+    assert after == before + f"{'' if end else line}- animals: [C26-01-1]{line}  handed_over: 2026-11-25{line}".encode()
+
+
+@pytest.mark.parametrize(
+    ("hold", "after"),
+    [
+        (
+            "- {animals: [C26-01-1], agreed: 100, held: 2026-10-01}\n",
+            "- {handed_over: 2026-11-25, buyer: Ada, animals: [C26-01-1], agreed: 100, held: 2026-10-01}\n",
+        ),
+        (
+            "# ours\n-   animals: [C26-01-1]  # the first\n    agreed: 100\n",
+            "# ours\n-   handed_over: 2026-11-25\n    buyer: Ada\n    animals: [C26-01-1]  # the first\n    agreed: 100\n",
+        ),
+        (
+            "animals: [C26-01-1]\r\nbuyer: Ada\r\n",
+            "handed_over: 2026-11-25\r\nanimals: [C26-01-1]\r\nbuyer: Ada\r\n",
+        ),
+        (
+            "\ufeff- {animals: [C26-01-2]}\n- {animals: [C26-01-1]}\n",
+            "\ufeff- {animals: [C26-01-2]}\n- {handed_over: 2026-11-25, buyer: Ada, animals: [C26-01-1]}\n",
+        ),
+    ],
+    ids=["in braces", "with comments", "alone in its file", "marked"],
+)
+def test_a_hold_becomes_the_sale(tmp_path: Path, hold: str, after: str) -> None:
+    """What stands there stays, in its order."""
+    sold(tmp_path, hold.encode(), ["C26-01-1"], buyer="Ada")
+    assert text_of(tmp_path) == after
+
+
+@pytest.mark.parametrize(
+    ("sales", "more", "said"),
+    [
+        ("- {animals: [C26-01-1, C26-01-2]}\n", {}, "held together with C26-01-2"),
+        ("- {animals: [C26-01-1]}\n- {animals: [C26-01-1], held: 2026-10-01}\n", {}, "by several sales"),
+        ("- {animals: [C26-01-1], buyer: Bo}\n", {"buyer": "Ada"}, "`buyer` is 'Bo' in this hold"),
+        ("- {animals: [C26-01-1], agreed: 99.5}\n", {"agreed": Fraction(100)}, "`agreed` is '99.50' in this hold"),
+        ("[{animals: [C26-01-2]}]\n", {}, "add these lines by hand"),
+        ("animals: [C26-01-2]\n", {}, "add these lines by hand"),
+    ],
+)
+def test_a_hand_over_in_doubt_is_refused(tmp_path: Path, sales: str, more: dict[str, object], said: str) -> None:
+    with pytest.raises(RecordsError, match=said):
+        sold(tmp_path, sales, ["C26-01-1"], **more)
+    assert text_of(tmp_path) == sales
+
+
+def run(folder: Path, *words: str) -> tuple[int, str]:
+    result = CliRunner(env={"SOURCE_DATE_EPOCH": "1795608000"}).invoke(main, [*words, "--collection", str(folder)])
+    return result.exit_code, result.output
+
+
+def test_a_sale_dates_its_animals_and_no_other(tmp_path: Path) -> None:
+    """And the list of hand-overs without a dated record stays empty."""
+    FAMILY.write(tmp_path, {})
+    code, said = run(tmp_path, "sold", "c26-01-1", "--to", "Ada", "--for", "90", "--on", "2026-11-25")
+    assert code == 0
+    assert "1 dated record added to ledger/2026.jsonl" in said
+    book = open_book(tmp_path).book
+    assert book is not None
+    assert [(record.animal, record.on) for record in book.ledger.records] == [("C26-01-1", DAY)]
+    assert book.collection.animals["C26-01-1"].status == "sold"
+    again = run(tmp_path, "sold", "C26-01-1")
+    assert again[0] == 2
+    assert "left already: sold (2026-11-25)" in again[1]
+
+
+def test_a_sale_before_the_last_dated_record_is_written_and_told_as_not_dated(tmp_path: Path) -> None:
+    """The ledger does not go back."""
+    FAMILY.write(tmp_path, {})
+    run(tmp_path, "sold", "C26-01-1", "--on", "2026-11-25")
+    code, said = run(tmp_path, "sold", "C26-01-3", "--on", "2026-11-24")
+    assert code == 0
+    assert "the sale is written, but not dated: the last dated record is of 2026-11-25" in said
+    assert text_of(tmp_path).count("handed_over") == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["C26-01-9"], "unknown-animal"),
+        ([","], "missing-key"),
+        (["C26-01-1", "--on", "2026-11-26"], "has not come yet"),
+        (["C26-01-1", "--on", "2026-07-12"], "before 'C26-01-1' hatched"),
+        (["C26-01-1", "--for", "much"], "'much' is no amount"),
+    ],
+)
+def test_what_cannot_be_sold_is_told(tmp_path: Path, words: list[str], said: str) -> None:
+    FAMILY.write(tmp_path, {})
+    code, told = run(tmp_path, "sold", *words)
+    assert code in (1, 2)
+    assert said in told
+    assert not (tmp_path / "sales").exists()
