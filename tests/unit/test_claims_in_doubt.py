@@ -13,6 +13,8 @@ import pytest
 from tests.exact.both_ways import BothWays, enumerated
 from tests.oracle.case import Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 
+from clutchlight.genetics.values import Figure
+
 PIED = Locus("piebald", "recessive", ("Piebald",))
 NORMAL = (Reading(Look(())),)
 VISUAL = (Reading(Look(("Piebald",))),)
@@ -66,7 +68,7 @@ def test_doubt_comes_with_the_young_that_bring_it_and_goes_with_proof() -> None:
     """Three years without a Piebald, then one: certain, doubted from the third year on, proven."""
     both = family(VISUAL_MATE, 3, visual=1)
     chances = [both.inference.at("F", "piebald", date(year, 12, 31)) for year in range(2001, 2005)]
-    assert [getattr(one, "genotypes", ())[-1] for one in chances] == [
+    assert [one.genotypes[-1] for one in chances if isinstance(one, Figure)] == [
         ((0, 1), Fraction(1)),
         ((0, 1), Fraction(1)),
         ((0, 1), Fraction(99, 107)),

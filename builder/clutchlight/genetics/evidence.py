@@ -25,7 +25,7 @@ from clutchlight.genetics.founders import founder_weights, stated_weights
 from clutchlight.genetics.lab_results import counting, says_something, weights
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight, coeff_at, order_of, weight_of
+from clutchlight.genetics.terms import Weight, coeff_at, order_of
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left

@@ -195,7 +195,7 @@ def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
 def _parents_sentence(asked: Asked) -> Sentences:
     """One sentence on both parents: "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 ..."."""
     parents = _single_parents(asked)
-    both = len(parents) == 2 and all(parent.carries == 1 and not parent.rests_on_doubt for _, parent in parents)
+    both = len(parents) == 2 and all(parent.carries == 1 for _, parent in parents)
     clauses: list[str] = [
         phrase("{} {}", asked.answers.related(parent.animal.id, role), standing_clause(parent, told=both))
         for role, parent in parents

@@ -92,7 +92,12 @@ def _assumed(asked: Asked) -> Iterator[str]:
                 said = f"{claim_words(claim, locus)}{source}"
                 if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
                     counts = words.in_count(asked.trust)
-                    yield phrase("{} was said to be {}; that is in doubt, and counts with {}.", answers.named(founder), said, counts)
+                    yield phrase(
+                        "{} was said to be {}; that is in doubt, and counts with {}.",
+                        answers.named(founder),
+                        said,
+                        counts,
+                    )
                     continue
                 yield words.sentence(phrase("{} is taken at the seller's word: {}", answers.named(founder), said))
     frequency = locus.background.get(trait)
