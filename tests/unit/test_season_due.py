@@ -153,7 +153,7 @@ def test_open_money_is_exact_and_animals_that_are_gone_come_first(tmp_path: Path
 
 
 def test_young_are_not_ready_until_the_log_shows_it(tmp_path: Path) -> None:
-    """Three meals in a row and a shed (species file; common practice, no source); a refusal begins the row anew."""
+    """Three meals in a row and a shed (species file; common practice); a refusal begins the row anew. Two rows of a day are one meal."""
     rows = "2026-07-23,C26-01-1,first shed,,,\n2026-07-23,C26-01-2,first shed,,,\n" + "".join(
         f"2026-08-{day:02d},{animal},{event},,hopper,\n"
         for animal, events in (
@@ -162,6 +162,7 @@ def test_young_are_not_ready_until_the_log_shows_it(tmp_path: Path) -> None:
         )
         for day, event in zip((1, 8, 15, 22), events, strict=False)
     )
+    rows += "2026-08-22,C26-01-2,first meal,,hopper,\n"
     collection, private = FAMILY.both(tmp_path, {**log(rows), "sales/s.yaml": SALES})
     found = {
         one.animal: (sentences.not_seen(one), one.promised) for one in not_ready_to_leave(collection, private, DAY)

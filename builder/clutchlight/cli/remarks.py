@@ -36,6 +36,7 @@ def after_check(book: Book, day: date, season: str) -> Iterator[str]:
         yield f"{len(found)} unexpected results; see `{season}`:"
         yield from (f"  {text}" for text in found)
     yield from (typed_figure(book.collection, one) for one in typed_figures(book.telling))
+    yield from _bred_apart(book)
     yield from _what_does_not_fit(book, day, season)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
 
@@ -51,6 +52,7 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
     yield from _corrections(book, day)
     yield from (one.words(day) for one in edited(book.inference, book.ledger))
     yield from _to_date(book, day)
+    yield from _bred_apart(book)
     yield from _what_does_not_fit(book, day, season)
 
 
@@ -155,6 +157,17 @@ def _to_date(book: Book, day: date) -> Iterator[str]:
     for on, names in found.items():
         what = f"handed over {day_words.on(on)} without a dated record of what was said; `{as_called()} stamp --on {on}` makes one"
         yield f"{words.join_and(names)}: {what}"
+
+
+def _bred_apart(book: Book) -> Iterator[str]:
+    """Young of a clutch that does not count which have bred: what they show is left out of the figures of their own young."""
+    collection = book.collection
+    parents = {name for animal in collection.animals.values() for name in (animal.sire, animal.dam)}
+    for clutch in collection.clutches.values():
+        bred = [name for name in clutch.young if name in parents or name in collection.clutches_of]
+        if bred and not clutch.counts:
+            who = words.join_and([collection.animals[name].called for name in bred])
+            yield f"{clutch.id} does not count (`counts: no`): the figures of the young of {who} take that look as not read"
 
 
 def _what_does_not_fit(book: Book, day: date, season: str) -> Iterator[str]:

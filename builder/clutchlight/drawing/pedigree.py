@@ -37,10 +37,11 @@ MOST_TRAITS = 4
 
 @dataclass(frozen=True, slots=True)
 class TraitMark:
-    """What is said of one animal at one trait."""
+    """What is said of one animal at one trait. `of`: of `one of`, what the traits that belong together have in common."""
 
     trait: str
     state: State
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,9 +227,12 @@ def described(animal: PedigreeAnimal, traits: tuple[str, ...]) -> str:
     says = [animal.label, *([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
     verbs = STATES if animal.count == 1 else PLURAL
     for state in ("shows", "carries", "one of", "may carry", "unknown"):
-        having = tuple(trait for trait in traits if animal.state(trait) == state)
-        if having:
-            says.append(f"{verbs[state]} {listed(having, 'or' if state == 'one of' else 'and')}")
+        groups: dict[str, list[str]] = {}
+        for mark in animal.marks:
+            if mark.state == state and mark.trait in traits:
+                groups.setdefault(mark.of, []).append(mark.trait)
+        said = (listed(tuple(found), "or" if state == "one of" else "and") for found in groups.values())
+        says += [f"{verbs[state]} {names}" for names in said]
     if animal.dead:
         says.append("dead")
     return ", ".join(says)

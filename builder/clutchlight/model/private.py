@@ -6,7 +6,7 @@ and the log facts that collection.yaml opts in.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -101,6 +101,12 @@ class LogRow:
         if animal == self.animal:
             return self.partner
         return self.animal if animal == self.partner else None
+
+
+def times_logged(rows: Iterable[LogRow]) -> int:
+    """How often something happened: rows of one known day are one, such as a first meal that stands as a meal too."""
+    listed = list(rows)
+    return len({row.on for row in listed if row.on.exact}) + sum(not row.on.exact for row in listed)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
-from clutchlight.model.private import Holding, LogRow, Private, Sale
+from clutchlight.model.private import Holding, LogRow, Private, Sale, times_logged
 from clutchlight.reading.loci import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
@@ -198,15 +198,13 @@ def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
 
 
 def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised: bool, day: date) -> Iterator[NotReady]:
-    meals = sheds = 0
-    for row in log:
-        if row.animal == animal.id and row.day <= day:
-            meals = meals + 1 if row.event in _MEALS else 0 if row.event in _BREAKS else meals
-            sheds += row.event in _SHEDS
+    events = (*_MEALS, *_SHEDS, *_BREAKS)
+    rows = [row for row in log if row.animal == animal.id and row.event in events and row.day <= day]
+    broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
+    meals = times_logged(row for row in rows[broken:] if row.event in _MEALS)
+    sheds = times_logged(row for row in rows if row.event in _SHEDS)
     if meals < rule.meals or sheds < rule.sheds:
-        events = (*_MEALS, *_SHEDS, *_BREAKS)
-        logged = any(row.animal == animal.id and row.event in events and row.day <= day for row in log)
-        yield NotReady(animal.id, meals, sheds, logged, rule, promised)
+        yield NotReady(animal.id, meals, sheds, bool(rows), rule, promised)
 
 
 def _unsettled(sale: Sale, collection: Collection, not_ready: Mapping[str, NotReady], day: date) -> Iterator[Unsettled]:

@@ -8,8 +8,7 @@ from types import MappingProxyType
 
 from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Tally, sire_called
 from clutchlight.model.collection import SireKind
-from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from
-from clutchlight.reading.evidence import reading_from
+from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from, reading_from
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import AnimalDraft
 from clutchlight.reading.shapes import ClutchRecord, SireRecord, TallyRecord

@@ -12,9 +12,8 @@ from typing import Any, Literal, NamedTuple
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.problems import Place
-from clutchlight.reading.evidence import refuse_shows_and_looks
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.shapes import AnimalFacts, AnimalRecord, ClutchRecord, ParentRecord, YoungRecord
+from clutchlight.reading.shapes import AnimalFacts, AnimalRecord, ClutchRecord, ParentRecord, SeenRecord, YoungRecord
 from clutchlight.reading.text import Items, Mark, Table, WrittenText
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
@@ -159,6 +158,15 @@ class AnimalDraft:
     def was(self) -> tuple[str, ...]:
         written = (*(self.young.was if self.young else ()), *(self.own.was if self.own else ()))
         return tuple(dict.fromkeys(str(name) for name in written))
+
+
+def refuse_shows_and_looks(record: SeenRecord, findings: Findings) -> None:
+    if {"shows", "looks"} <= record.written:
+        findings.report(
+            record.at.key("looks"),
+            "shows-and-looks",
+            "`shows` and `looks` stand side by side; put every reading into `looks`",
+        )
 
 
 def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from clutchlight.model import Animal, Collection, Coming, Status, When
-from clutchlight.model.private import LogRow, Sale
+from clutchlight.model.private import LogRow, Sale, times_logged
 from clutchlight.model.traits import grouped
 
 MEALS = ("meal", "first meal")
@@ -98,9 +98,9 @@ def log_facts(log: Iterable[LogRow], opted: Sequence[str], until: date | None = 
         found[name] = LogFacts(
             weight_g=weight.number if weight is not None else None,
             weighed_on=weight.on if weight is not None else None,
-            meals=_days(meals) or None,
+            meals=times_logged(meals) or None,
             last_meal=_last(meals),
-            sheds=_days(sheds) or None,
+            sheds=times_logged(sheds) or None,
             last_shed=_last(sheds),
         )
     return MappingProxyType(found)
@@ -134,11 +134,6 @@ def _after(sale: Sale, before: PublicStanding, day: date | None, latest: date | 
 
 def _past(when: When | None, day: date | None) -> bool:
     return when is not None and (day is None or when.last <= day)
-
-
-def _days(rows: Sequence[LogRow]) -> int:
-    """On how many days: a first meal that stands as a meal as well is one meal."""
-    return len({row.on for row in rows})
 
 
 def _last(rows: Sequence[LogRow]) -> When | None:

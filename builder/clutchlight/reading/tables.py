@@ -7,7 +7,6 @@ comment. A row that cannot be taken apart is reported; the rows after it are sti
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,6 +20,7 @@ COMMENT = "#"
 MAX_LINES_OF_A_CELL = 40
 _WORDS = re.compile(r"[^a-z0-9]+")
 _FORMULA = re.compile(r"'*[=+\-@\uff1d\uff0b\uff0d\uff20]")
+_QUOTED = re.compile(r'"([^"]*(?:""[^"]*)*)"(?!")')
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 
 
@@ -115,55 +115,46 @@ def _records(
             number += 1
             continue
         raw, used = lines[number], 1
-        starts, opened = _cell_starts(raw, delimiter)
-        while opened is not None and used < MAX_LINES_OF_A_CELL and number + used < len(lines):
+        cells, stuck = _cells(raw, delimiter)
+        while stuck is not None and used < MAX_LINES_OF_A_CELL and number + used < len(lines):
             raw = f"{raw}\n{lines[number + used]}"
             used += 1
-            starts, opened = _cell_starts(raw, delimiter)
+            cells, stuck = _cells(raw, delimiter)
         place = Place(file, number + 1)
-        if opened is not None:
-            findings.report(
-                place_in(raw, opened, file, number),
-                "csv-quote",
-                "the quotation mark opened here is not closed; add the closing one at the end of the cell",
-            )
-            number += 1
-            continue
-        try:
-            cells = next(csv.reader([raw], delimiter=delimiter, strict=True, skipinitialspace=True))
-        except (csv.Error, StopIteration):
-            findings.report(
-                place,
-                "csv-quote",
-                'text follows a closing quotation mark in this row; write a quotation mark inside a quoted cell twice, ""',
-            )
-            number += used
-            continue
-        if cells:
-            places = (place_in(raw, start, file, number) for start in starts)
-            yield place, [WrittenText.at(" ".join(cell.split()), at) for cell, at in zip(cells, places, strict=False)]
+        if stuck is not None:
+            said = "the quotation mark opened here is not closed; add the closing one at the end of the cell"
+            findings.report(place_in(raw, stuck, file, number), "csv-quote", said)
+            used = 1
+        elif cells is None:
+            said = 'text follows a closing quotation mark in this row; write a quotation mark inside a quoted cell twice, ""'
+            findings.report(place, "csv-quote", said)
+        else:
+            found = ((" ".join(cell.split()), place_in(raw, start, file, number)) for cell, start in cells)
+            yield place, [WrittenText.at(cell, at) for cell, at in found]
         number += used
 
 
-def _cell_starts(raw: str, delimiter: str) -> tuple[list[int], int | None]:
-    """Where each cell begins (after its spaces), and where a quotation mark stands that was not closed."""
-    starts: list[int] = []
-    at, length = 0, len(raw)
+def _cells(raw: str, delimiter: str) -> tuple[list[tuple[str, int]] | None, int | None]:
+    """Each cell with where it begins, after its spaces; and where a quotation mark stands that is not closed.
+
+    No cells: text follows a closing quotation mark.
+    """
+    found: list[tuple[str, int]] = []
+    at, sound = 0, True
     while True:
-        while at < length and raw[at] == " ":
+        while raw[at : at + 1] == " ":
             at += 1
-        starts.append(at)
-        if at < length and raw[at] == '"':
-            opened, at = at, at + 1
-            while at < length and not (raw[at] == '"' and raw[at + 1 : at + 2] != '"'):
-                at += 2 if raw[at] == '"' else 1
-            if at >= length:
-                return starts, opened
-            at += 1
-        found = raw.find(delimiter, at)
-        if found < 0:
-            return starts, None
-        at = found + 1
+        quoted = _QUOTED.match(raw, at)
+        if quoted is None and raw[at : at + 1] == '"':
+            return found, at
+        behind = quoted.end() if quoted is not None else at
+        end = raw.find(delimiter, behind)
+        rest = raw[behind:end] if end >= 0 else raw[behind:]
+        sound = sound and not (quoted and rest)
+        found.append((quoted[1].replace('""', '"') if quoted is not None else rest, at))
+        if end < 0:
+            return found if sound else None, None
+        at = end + 1
 
 
 def _header(

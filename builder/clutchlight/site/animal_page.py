@@ -158,10 +158,7 @@ def _origin(animal: Animal, stated: AnimalStatement, explained: Explained) -> It
         yield Fact("Origin", animal.origin)
     if animal.came:
         came = _CAME.get(animal.came.how, animal.came.how)
-        if animal.came.on:
-            since = animal.came.how == "loan"
-            came = f"{came} {f'since {day_words.when(animal.came.on)}' if since else day_words.on(animal.came.on)}"
-        yield Fact("Came", came)
+        yield Fact("Came", f"{came} {day_words.on(animal.came.on)}" if animal.came.on else came)
     if stated.proven_breeder:
         yield Fact("Bred", clause(stated.proven_breeder), explained.first("proven breeder"))
     if animal.was:

@@ -250,13 +250,14 @@ def _mentioned(context: Context, key: str) -> Iterator[str]:
 def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
     said = stated.trait(trait)
     state: State = "none"
+    of = ""
     if said is not None and not said.under_review:
         if said.shows:
             state = "shows"
         elif said.either:
-            state = "one of"
+            state, of = "one of", said.locus
         elif said.certain:
             state = "carries"
         elif said.possible and not said.background_only:
             state = "may carry"
-    return TraitMark(trait, state)
+    return TraitMark(trait, state, of)

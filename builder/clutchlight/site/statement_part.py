@@ -78,10 +78,7 @@ def statement_part(
         possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
         small=lines(iter(stated.small_chances)),
         together=(f"{join_and(stated.all_of.traits)} together: {stated.all_of.words}.",) if stated.all_of else (),
-        review=(
-            *context.all_linked(page, (review.text for review in stated.reviews)),
-            *(f"{trait.label}." for trait in stated.not_computed),
-        ),
+        review=context.all_linked(page, (review.text for review in stated.reviews)),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
         since=f"Last changed by a record of {day_words.when(stated.changed)}." if stated.changed else None,

@@ -316,8 +316,8 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
             trait=course.trait,
             before=before.carries,
             after=after.carries,
-            before_words=_said(course, before),
-            after_words=_said(course, after),
+            before_words=before.label or Text(f"nothing said of {course.trait}"),
+            after_words=after.label or _nothing_left(course, after),
             cause=_cause(answers, course, after, after.event),
             why=after.why or words.sentence(after.cause),
             small=course.small,
@@ -326,13 +326,9 @@ def _changes(answers: Answers, course: Course) -> Iterable[Change]:
         )
 
 
-def _said(course: Course, moment: Moment) -> Text:
-    if not moment.label:
-        out = course.excluded and moment is course.moments[-1]
-        before = any(earlier.carries for earlier in course.moments[: course.moments.index(moment)])
-        silent = f"nothing speaks for {course.trait} any more" if before else f"nothing said of {course.trait}"
-        return Text(f"{course.trait} ruled out" if out else silent)
-    return moment.label
+def _nothing_left(course: Course, moment: Moment) -> Text:
+    out = course.excluded and moment is course.moments[-1]
+    return Text(f"{course.trait} ruled out" if out else f"nothing speaks for {course.trait} any more")
 
 
 def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Text:

@@ -114,8 +114,13 @@ def _by_proof(asked: Asked) -> Text:
         return words.sentence(phrase("{} proved it: {}", answers.clutch(clutch.id), how))
     if by is None:
         return Text(f"What was recorded later leaves no other way: it carries {trait}.")
-    if by in answers.collection.animals and asked.of(by).shows:
-        who = relative_words(answers, by, asked.animal.id)
+    if by not in answers.collection.animals:
+        return phrase("The record of {} proves it.", answers.named(by))
+    who = relative_words(answers, by, asked.animal.id)
+    tested = [test for test in asked.of(by).animal.tests if test.locus == asked.locus.key and not test.error]
+    if tested and asked.animal.id not in answers.parents(by):
+        return words.sentence(phrase("{} of {}", test_words(tested[-1], who), tested[-1].trait))
+    if asked.of(by).shows:
         return words.sentence(phrase("{} shows {}, which proves it", who, trait))
     return phrase("The record of {} proves it.", answers.named(by))
 
