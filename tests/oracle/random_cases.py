@@ -465,7 +465,8 @@ class _Draw:
 
     def testable(self, case: Case) -> Case:
         """Without fallible tests on animals whose chance is nothing without them."""
-        if not self.features.fallible_tests or Enumeration(case).conflict:
+        fallible = any(test.error for animal in case.animals for test in animal.tests)
+        if not fallible or Enumeration(case).conflict:
             return case
         dropped = True
         while dropped:
