@@ -2,7 +2,6 @@
 
 import importlib.util
 import os
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
@@ -11,15 +10,11 @@ import pytest
 from hypothesis import HealthCheck, settings
 from playwright.sync_api import Browser, sync_playwright
 from tests.chromium import MISSING, find_chromium
+from tests.compiled import keep_compiled
 
 ROOT = Path(__file__).resolve().parent.parent
 
-# Where Python is told to keep no compiled code, each process would compile the program, its templates and the layout engine anew:
-# three seconds, in hundreds of tests. They are kept in a folder of the tests' own.
-if sys.dont_write_bytecode:
-    sys.dont_write_bytecode = False
-    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-    sys.pycache_prefix = os.environ["PYTHONPYCACHEPREFIX"] = str(ROOT / ".pytest_cache/compiled")
+keep_compiled()
 
 # On the project's own machine the same examples every time, and no clock: a slow moment is not a defect.
 settings.register_profile("ci", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -35,7 +35,7 @@ from clutchlight.publishing.folders import RECORD_FOLDERS, Published, check_plac
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.reading.collection import SETTINGS_FILE, read_collection
 from clutchlight.reading.private_side import read_private
-from clutchlight.reading.public_side import apply_sales, log_facts, standings, still_to_come
+from clutchlight.reading.public_side import apply_sales, log_facts, standings
 from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme
 from clutchlight.statements import Statements, problems_in, state_all
@@ -63,8 +63,6 @@ class Book:
     """When the records were last touched, as `building_again` tells it; asked before they were read."""
     whole: Inference | None = None
     """Of a book as published: the inference of the whole one."""
-    today: date | None = None
-    """What is dated later has not happened yet; None where nobody asks."""
 
     @cached_property
     def published(self) -> Book:
@@ -95,7 +93,7 @@ class Book:
         from clutchlight.site.files import facts_in_words
 
         facts = log_facts(self.private.log, self.collection.settings.publish_from_log, self.until)
-        holds = standings(self.collection, self.private.sales, self.until, self.today)
+        holds = standings(self.collection, self.private.sales, self.until)
         return {
             name: FromPrivate(
                 facts_in_words(facts[name]) if name in facts else (),
@@ -156,23 +154,15 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     if until is not None:
         stood = as_it_stood(stood, until)
         private = private_as_it_stood(private, stood, until)
-    if today is not None and (still_to_come(private.sales, today) or _in_the_future(everything.problems)):
-        since = None  # the day alone changes what is said
-    collection = apply_sales(stood, private.sales, until, today)
+    collection = apply_sales(stood, private.sales, until)
     inference = infer(collection)
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):
         return Opened(None, problems)
     return Opened(
-        Book(
-            folder, collection, private, inference, inbreeding(collection), until, everything.ledger, since, today=today
-        ),
+        Book(folder, collection, private, inference, inbreeding(collection), until, everything.ledger, since),
         problems,
     )
-
-
-def _in_the_future(problems: Iterable[Problem]) -> bool:
-    return any(problem.code == "future-date" for problem in problems)
 
 
 def public_files(

@@ -21,16 +21,27 @@ Cost: the product of the states of the units alive at once, for each way of the 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 from typing import Literal
 
 from gmpy2 import mpq
 from tests.oracle.case import NONE, Claim, Locus, Sex
-from tests.oracle.inheritance import HALF, ONE, Ordered, Polynomial, founder_prior, heterogametic, inherit, lives, times
+from tests.oracle.inheritance import (
+    HALF,
+    ONE,
+    Ordered,
+    Polynomial,
+    System,
+    founder_prior,
+    heterogametic,
+    inherit,
+    lives,
+    times,
+)
 from tests.oracle.looks_of_genotypes import Pair, chance_of_result, genotypes, pair
 from tests.oracle.population import Egg, Founder, Population, parents_of
 
@@ -39,6 +50,10 @@ Group = tuple[int, ...]
 Genotypes = tuple[Ordered, ...]  # one for each locus of a group
 State = tuple[str, Sex | None, Genotypes]  # sire ("" when not asked for), sex, genotypes
 Fixed = tuple[tuple[str, str], ...]  # a doubt (clutch or egg key, `key/sex`) and how it fell
+Terms = Callable[[tuple[State, ...]], list[tuple[int, State, Fraction]]]  # (power of ε, state, coefficient)
+Founders = dict[tuple[Founder, Group], list[tuple[int, Genotypes, Fraction]]]
+Eggs = dict[tuple[object, ...], dict[tuple[Genotypes, ...], list[tuple[int, State, Fraction]]]]
+Inherited = dict[tuple[object, ...], list[tuple[int, Ordered, Fraction]]]
 Mode = Literal["figures", "evidence", "looks", "claims"]
 
 
@@ -69,8 +84,7 @@ class Sum:
         self.limit = 0
         self.schedule = _schedule(people)
         self.last_use = _last_use(people, self.schedule)
-        self._founders: dict[tuple[str, Group], list[tuple[int, Genotypes, Fraction]]] = {}
-        self._eggs: dict[tuple[object, ...], list[tuple[int, State, Fraction]]] = {}
+        self._founders, self._eggs, self._inherited = _shared(self.loci, self.system, mode)
         self._tables: dict[tuple[object, ...], dict[tuple[State, ...], Polynomial]] = {}
 
     @cached_property
@@ -95,9 +109,11 @@ class Sum:
         never = sum(not locus.kept for locus in self.loci) if self.mode == "figures" else 0
         return never * sum(any(sire == NONE for sire, _ in egg.sires) for egg in self.people.eggs.values())
 
-    @property
+    @cached_property
     def possible(self) -> bool:
-        return self.total is not None
+        if self.mode == "figures":
+            return self.total is not None
+        return any(self._add_up(fixed, (), (), False).get(()) for fixed, _ in self._doubts())
 
     @property
     def order(self) -> Order:
@@ -212,9 +228,10 @@ class Sum:
             longer: defaultdict[tuple[int, tuple[State, ...]], Fraction] = defaultdict(mpq)
             stays = [n for n, name in enumerate(live) if name in keep or self.last_use[name] > step]
             self_stays = key in keep or self.last_use[key] > step
+            terms = self._terms(key, group, dict(fixed), live, named=key in keep)
             for (power, states), weight in partial.items():
-                left = tuple(states[n] for n in stays)
-                for more, state, share in self._terms(key, group, fixed, dict(zip(live, states, strict=True)), keep):
+                left = tuple([states[n] for n in stays])
+                for more, state, share in terms(states):
                     if power + more <= self.limit:
                         longer[power + more, (*left, state) if self_stays else left] += weight * share
             live = [live[n] for n in stays] + ([key] if self_stays else [])
@@ -227,20 +244,33 @@ class Sum:
         self._tables[known] = dict(result)
         return self._tables[known]
 
-    def _terms(
-        self, key: str, group: Group, fixed: Fixed, states: dict[str, State], keep: tuple[str, ...]
-    ) -> Iterator[tuple[int, State, Fraction]]:
-        """What one more unit can be: (power of ε, state, coefficient)."""
+    def _terms(self, key: str, group: Group, fell: dict[str, str], live: list[str], *, named: bool) -> Terms:
+        """What one more unit can be, by the states of those alive; its sire and sex only if `named`."""
         if key in self.people.founders:
-            for power, found, share in self._founder(self.people.founders[key], group):
-                yield power, ("", None, found), share
-            return
+            founder: list[tuple[int, State, Fraction]] = [
+                (power, ("", None, found), share)
+                for power, found, share in self._founder(self.people.founders[key], group)
+            ]
+            return lambda states: founder
         egg = self.people.eggs[key]
-        for power, (sire, sex, found), share in self._egg(egg, group, dict(fixed), states):
-            yield power, (sire, sex, found) if key in keep else ("", None, found), share
+        names = parents_of(egg)
+        places = [live.index(self.people.unit_of.get(name, name)) for name in names]
+        sire, sex = fell.get(egg.clutch or egg.key), fell.get(f"{egg.key}/sex")
+        # Eggs of one clutch of which the same is known have the same states.
+        alike = replace(egg, key="", members=())
+        known = self._eggs.setdefault((alike, group, sire, sex, named), {})
+
+        def of(states: tuple[State, ...]) -> list[tuple[int, State, Fraction]]:
+            parents = tuple([states[place][2] for place in places])
+            if parents not in known:
+                rows = self._egg_states(egg, group, sire, sex, dict(zip(names, parents, strict=True)))
+                known[parents] = rows if named else _unnamed(rows)
+            return known[parents]
+
+        return of
 
     def _founder(self, founder: Founder, group: Group) -> list[tuple[int, Genotypes, Fraction]]:
-        known = (founder.key, group)
+        known = (replace(founder, key=""), group)
         if known not in self._founders:
             each = [self._founder_at(founder, n) for n in group]
             rows = []
@@ -321,17 +351,6 @@ class Sum:
                 chance *= chance_of_result(pair(*genotype), test.trait, test.copies, test.error, unit.allowed[n])
         return chance
 
-    def _egg(
-        self, egg: Egg, group: Group, fell: dict[str, str], states: dict[str, State]
-    ) -> list[tuple[int, State, Fraction]]:
-        """The states of an egg given those of everyone who may be its parent, each with its power."""
-        parents = {name: states[self.people.unit_of.get(name, name)][2] for name in parents_of(egg)}
-        sire, sex = fell.get(egg.clutch or egg.key), fell.get(f"{egg.key}/sex")
-        known = (egg.key, group, sire, sex, tuple(parents.items()))
-        if known not in self._eggs:
-            self._eggs[known] = self._egg_states(egg, group, sire, sex, parents)
-        return self._eggs[known]
-
     def _egg_states(
         self, egg: Egg, group: Group, fixed_sire: str | None, fixed_sex: str | None, parents: dict[str, Genotypes]
     ) -> list[tuple[int, State, Fraction]]:
@@ -340,42 +359,68 @@ class Sum:
         for sire, chance in egg.sires:
             if fixed_sire not in (None, sire):
                 continue
-            for sex, share in self._sexes(egg, sire):
-                if fixed_sex not in (None, sex):
-                    continue
+            sexes: Sequence[tuple[Sex | None, Fraction]] = self._sexes(egg, sire)
+            sexes = [(sex, share) for sex, share in sexes if fixed_sex in (None, sex)]
+            if sexes and not linked:
+                sexes = [(None, ONE)]  # of which sex it is, is nothing to these loci
+            for sex, share in sexes:
                 weight = (chance if fixed_sire is None else 1) * (share if fixed_sex is None else 1)
                 mates = None if sire == NONE else parents[sire]
-                for power, found, passed in self._young(group, mates, parents[egg.dam], sex):
-                    if all(pair(*genotype) in egg.allowed[n] for n, genotype in zip(group, found, strict=True)):
-                        rows[power, (sire, sex if linked else None, found)] += weight * passed
+                for power, found, passed in self._young(egg, group, mates, parents[egg.dam], sex):
+                    rows[power, (sire, sex, found)] += weight * passed
         lowest = min((power for power, _ in rows), default=0)
         total = sum(weight for (power, _), weight in rows.items() if power == lowest)
         result = []
         for (power, (sire, its_sex, found)), weight in rows.items():
             if not egg.complete:
                 weight /= total
-            for n, genotype in zip(group, found, strict=True):
+            for n, genotype in zip(group, found, strict=True) if egg.tests else ():
                 weight *= self._tests(egg, n, genotype)
             if weight:
                 result.append((power, (sire, its_sex, found), weight))
         return result
 
     def _young(
-        self, group: Group, sire: Genotypes | None, dam: Genotypes, sex: Sex
+        self, egg: Egg, group: Group, sire: Genotypes | None, dam: Genotypes, sex: Sex | None
     ) -> Iterator[tuple[int, Genotypes, Fraction]]:
+        """What the egg can be of given parents, as far as its looks leave it open."""
         each = []
         for place, n in enumerate(group):
-            locus = self.loci[n]
-            kept = HALF if self.mode != "figures" and not locus.kept else None
-            chances = inherit(locus, self.system, sire[place] if sire else None, dam[place], sex, kept)
-            each.append([(0, genotype, share) for genotype, share in chances.items()])
-            if sire is None and not locus.kept and self.mode == "figures" and dam[place][0] != dam[place][1]:
-                each[-1] += _kept_after_all(locus, dam[place])
+            young = self._young_at(n, sire[place] if sire else None, dam[place], sex)
+            each.append([(power, found, share) for power, found, share in young if pair(*found) in egg.allowed[n]])
         for found in product(*each):
             weight = ONE
             for _, _, share in found:
                 weight *= share
             yield sum(power for power, _, _ in found), tuple(genotype for _, genotype, _ in found), weight
+
+    def _young_at(
+        self, n: int, sire: Ordered | None, dam: Ordered, sex: Sex | None
+    ) -> list[tuple[int, Ordered, Fraction]]:
+        known = (n, sire, dam, sex)
+        if known not in self._inherited:
+            locus = self.loci[n]
+            kept = HALF if self.mode != "figures" and not locus.kept else None
+            chances = inherit(locus, self.system, sire, dam, sex, kept)
+            found = [(0, genotype, share) for genotype, share in chances.items()]
+            if sire is None and not locus.kept and self.mode == "figures" and dam[0] != dam[1]:
+                found += _kept_after_all(locus, dam)
+            self._inherited[known] = found
+        return self._inherited[known]
+
+
+@lru_cache(maxsize=16)
+def _shared(loci: tuple[Locus, ...], system: System, mode: Mode) -> tuple[Founders, Eggs, Inherited]:
+    """What founders and eggs can be, kept for all sums over these loci: at other moments most of them are as they were."""
+    return {}, {}, {}
+
+
+def _unnamed(rows: list[tuple[int, State, Fraction]]) -> list[tuple[int, State, Fraction]]:
+    """The states without sire and sex, equal ones added up."""
+    found: defaultdict[tuple[int, State], Fraction] = defaultdict(mpq)
+    for power, (_, _, its), weight in rows:
+        found[power, ("", None, its)] += weight
+    return [(power, state, weight) for (power, state), weight in found.items()]
 
 
 def _kept_after_all(locus: Locus, dam: Ordered) -> list[tuple[int, Ordered, Fraction]]:

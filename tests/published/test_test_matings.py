@@ -16,7 +16,7 @@ from tests.unit.pairings import NORMAL, inferred, parent, recessive
 from clutchlight.planning.crosses import Cross
 from clutchlight.planning.odds import odds, pair_together
 from clutchlight.planning.proofs import Proofs
-from clutchlight.planning.proving import OneTrait
+from clutchlight.planning.who_needs_proving import OneTrait
 
 F = Fraction
 PIEBALD = recessive("Piebald")

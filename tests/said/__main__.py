@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 
+from tests.compiled import keep_compiled
 from tests.said.reading_aloud import collections, said
 
 
@@ -20,4 +21,5 @@ def main(names: list[str]) -> None:
 
 
 if __name__ == "__main__":
+    keep_compiled()
     main(sys.argv[1:])

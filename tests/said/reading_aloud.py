@@ -21,9 +21,8 @@ from typing import Any
 from unittest import mock
 
 import yaml
-from bs4 import BeautifulSoup, Tag
-from bs4.element import Comment, Doctype, NavigableString
 from click.testing import CliRunner
+from lxml import etree, html
 
 from clutchlight import cli
 from clutchlight.cli import main, options
@@ -41,6 +40,7 @@ _BLOCKS = re.compile(
     "|option|p|pre|section|select|summary|svg|table|t(body|head|r)|ul"
 )
 _HEADINGS = {f"h{level}": "#" * level + " " for level in range(1, 7)} | {"li": "- ", "option": "- ", "summary": "> "}
+_PARSER = html.HTMLParser(remove_comments=True, remove_pis=True)
 _SECONDS = re.compile(r"\b\d+\.\d s\b")
 
 
@@ -163,21 +163,21 @@ def _desk(desk: Path) -> Iterator[str]:
         yield ""
 
 
-def lines_of_page(html: str, *, whole: bool = False) -> Iterator[str]:
+def lines_of_page(text: str, *, whole: bool = False) -> Iterator[str]:
     """A page as its reader sees it, line by line; all of it, or what is its own."""
-    page = BeautifulSoup(html, "lxml")
-    if page.title is not None:
-        yield f"title: {page.title.get_text()}"
-    if described := page.find("meta", attrs={"name": "description"}):
-        yield f"description: {described['content']}"
-    body = page.body if whole else page.find("main") or page.body
-    assert isinstance(body, Tag)
-    yield from _lines(body)
+    page = html.document_fromstring(text, parser=_PARSER)
+    if (title := page.find("head/title")) is not None:
+        yield f"title: {_text(title)}"
+    if (described := page.find("head/meta[@name='description']")) is not None:
+        yield f"description: {described.get('content')}"
+    shown = page.body if whole or page.find(".//main") is None else page.find(".//main")
+    assert shown is not None
+    yield from _lines(shown)
 
 
-def _lines(element: Tag) -> Iterator[str]:
+def _lines(element: html.HtmlElement) -> Iterator[str]:
     """The lines of an element; those of its blocks apart from each other."""
-    line: list[str] = []
+    line: list[str] = [element.text or ""]
 
     def ended() -> Iterator[str]:
         text = " ".join("".join(line).split())
@@ -185,62 +185,55 @@ def _lines(element: Tag) -> Iterator[str]:
         if text:
             yield text
 
-    for child in element.children:
-        if isinstance(child, Comment | Doctype):
-            continue
-        if isinstance(child, NavigableString):
-            line.append(str(child))
-        elif isinstance(child, Tag) and child.name not in ("script", "style", "template"):
-            if child.name == "tr":
+    for child in element:
+        if child.tag not in ("script", "style", "template"):
+            if child.tag == "tr":
                 yield from ended()
-                yield " | ".join(" ".join(" / ".join(_lines(cell)).split()) for cell in child.find_all(["th", "td"]))
-            elif child.name == "svg":
+                yield " | ".join(" ".join(" / ".join(_lines(cell)).split()) for cell in child.iter("th", "td"))
+            elif child.tag == "svg":
                 yield from ended()
                 yield from _drawing(child)
-            elif _BLOCKS.fullmatch(child.name) or child.find(_is_block):
+            elif any(_BLOCKS.fullmatch(str(part.tag)) for part in child.iter()):
                 yield from ended()
                 yield from _block(child)
             else:
                 line.append(_inline(child))
+        line.append(child.tail or "")
     yield from ended()
 
 
-def _is_block(element: Tag) -> bool:
-    return bool(_BLOCKS.fullmatch(element.name))
-
-
-def _block(block: Tag) -> Iterator[str]:
-    mark = _HEADINGS.get(block.name, "")
+def _block(block: html.HtmlElement) -> Iterator[str]:
+    mark = _HEADINGS.get(str(block.tag), "")
     for line in _lines(block):
         yield mark + line
         mark = ""
 
 
-def _inline(element: Tag) -> str:
-    if element.name == "img":
+def _inline(element: html.HtmlElement) -> str:
+    if element.tag == "img":
         return f" [picture: {element.get('alt', '')}] "
-    if element.name == "input":
+    if element.tag == "input":
         return f" [{element.get('placeholder') or element.get('aria-label') or element.get('type', 'text')}] "
-    if element.name == "br":
+    if element.tag == "br":
         return " / "
-    if element.has_attr("popovertarget"):
+    if element.get("popovertarget") is not None:
         return ""
-    inside = "".join(
-        _inline(child) if isinstance(child, Tag) else str(child)
-        for child in element.children
-        if not isinstance(child, Comment)
-    )
-    if element.has_attr("popover"):
+    inside = (element.text or "") + "".join(_inline(child) + (child.tail or "") for child in element)
+    if element.get("popover") is not None:
         return f" [{inside}]"
     hint = element.get("title") or element.get("aria-label")
     return f"{inside} [{hint}]" if hint else inside
 
 
-def _drawing(drawing: Tag) -> Iterator[str]:
+def _text(element: etree._Element, between: str = "") -> str:
+    return between.join(str(part) for part in element.itertext())
+
+
+def _drawing(drawing: html.HtmlElement) -> Iterator[str]:
     """A drawing by its text alternatives; its written labels follow in alphabetical order, since places are the layout's affair."""
-    alternatives = [str(drawing.get("aria-label") or "")]
-    alternatives += [" ".join(part.get_text(" ").split()) for part in drawing.find_all(["title", "desc"])]
-    written = sorted({" ".join(part.get_text(" ").split()) for part in drawing.find_all("text")})
+    alternatives = [drawing.get("aria-label") or ""]
+    alternatives += [" ".join(_text(part, " ").split()) for part in drawing.iter("title", "desc")]
+    written = sorted({" ".join(_text(part, " ").split()) for part in drawing.iter("text")})
     for text in dict.fromkeys(filter(None, alternatives)):
         yield f"[drawing: {text}]"
     if written:
@@ -260,7 +253,8 @@ def _statement(data: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _feed(file: Path) -> Iterator[str]:
-    feed = BeautifulSoup(file.read_text(encoding="utf-8"), "xml")
-    for whole in feed.find_all(["feed", "entry"]):
-        for part in whole.find_all(["title", "content", "updated"], recursive=False):
-            yield f"{whole.name} {part.name}: {part.get_text()}"
+    for whole in etree.parse(file).iter("{*}feed", "{*}entry"):
+        for part in whole:
+            name = etree.QName(part).localname
+            if name in ("title", "content", "updated"):
+                yield f"{etree.QName(whole).localname} {name}: {_text(part)}"

@@ -222,7 +222,7 @@ def test_known_species_and_keys_are_listed_in_order(tmp_path: Path) -> None:
     assert "; the known ones are 'ball-python', 'corn-snake' and 'western-hognose';" in species.message
     (slip,) = read(tmp_path / "c", {"pages/about.md": md('"   title   ": About')}).problems
     assert slip.message.endswith("the nearest is 'title'")
-    (key,) = read(tmp_path / "b", {"pages/about.md": md("title: About\nqqqqqq: 1")}).problems
+    (key,) = read(tmp_path / "b", {"animals/F-01.md": md("id: F-01\nqqqqqq: 1")}).problems
     listed = key.message.split(" takes ")[1].split(", ")
     assert listed == sorted(listed)
 

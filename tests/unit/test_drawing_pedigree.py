@@ -22,7 +22,7 @@ from clutchlight.drawing import (
     layout as laying_out,
 )
 from clutchlight.drawing.arrangement import Arrangement, Item, arrange
-from clutchlight.drawing.layout import lay_out
+from clutchlight.drawing.graphviz_layout import lay_out
 from clutchlight.drawing.lines import DrawnLine, Lines, Segment, draw_lines
 from clutchlight.drawing.pedigree import Sex, State
 

@@ -65,12 +65,14 @@ def test_of_more_than_a_hundred_changes_the_newest_stand_in_the_feed(tmp_path: P
         f"young: [{young}]}}\n"
         for number in range(1, 10)
     )
-    found = made(tmp_path, {"clutches/old.yaml": clutches})
+    late = "{id: M-03, corrections: [{on: 2026-09-01, key: hatched, was: 2024, because: a slip}],"
+    animals = FAMILY_ANIMALS.replace("{id: M-03,", late)
+    found = made(tmp_path, {"clutches/old.yaml": clutches, "animals/all.yaml": animals})
     entries = list(etree.fromstring(found["changes/feed.xml"]).iter(f"{ATOM}entry"))
     days = [texts(entry, "updated")[0] for entry in entries]
     assert len(entries) == 100
     assert days == sorted(days, reverse=True)
-    assert days[0].startswith("2026-07-13")
+    assert [day[:10] for day in days] == ["2026-09-01", *["2026-07-13"] * 99]
     assert found["changes/index.html"].count(b"C25-") > 100
     assert texts(etree.fromstring(found["changes/feed.xml"]), "updated")[0] == days[0]
 

@@ -309,3 +309,28 @@ def test_tests_over_two_generations_that_cannot_all_be_right_are_named_together(
             "G-4",
             "Y",
         }
+
+
+def test_the_sex_that_one_trait_tells_tells_of_another() -> None:
+    """A sire has Bony on his Y and Dim on his X, no crossing over: a young without Bony is a daughter, and carries Dim for certain."""
+    loci = (
+        Locus("bony", "incomplete dominant", ("Bony",), two_copies=(("Bony", "Super Bony"),), crossover=F(0)),
+        Locus("dim", "recessive", ("Dim",), crossover=F(0)),
+    )
+    for order in (loci, loci[::-1]):
+        animals = (
+            Animal("SS", "male", (Reading(Look(("Super Bony",))),)),
+            Animal("SD", "female", (Reading(Look(("Dim",))),)),
+            Animal("S", "male", (Reading(Look(("Bony",))),), clutch="C-1"),
+            Animal("D", "female", (NORMAL,)),
+            Animal("Y", None, (NORMAL,), clutch="C-2"),
+        )
+        clutches = (
+            Clutch("C-1", (("SS", F(1)),), "SD", date(2018, 7, 1)),
+            Clutch("C-2", (("S", F(1)),), "D", date(2021, 7, 1)),
+        )
+        figures = infer(as_collection(Case(order, animals, clutches)))
+        dim = figures.now("Y", "dim")
+        assert isinstance(dim, Figure)
+        assert dim.carries(1) == 1
+        assert figures.grounds("Y", "dim", 1).kind == "parentage"

@@ -15,7 +15,7 @@ from clutchlight.pipeline import read_everything
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import read_log
-from clutchlight.reading.public_side import apply_sales, log_facts, public_status, standings, still_to_come
+from clutchlight.reading.public_side import apply_sales, log_facts, public_status, standings
 from clutchlight.reading.tables import cells_as_line, read_sheet
 
 # ---- the log
@@ -339,30 +339,6 @@ def test_sales_count_in_the_order_of_their_days(tmp_path: Path) -> None:
     collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": rows})
     for day, status in ((date(2026, 7, 25), "sold"), (date(2026, 8, 2), "not for sale"), (date(2026, 9, 1), "on hold")):
         assert public_status(collection.animals["C26-01-2"], private.sales, day).status == status
-
-
-def test_what_has_not_begun_is_not_public(tmp_path: Path) -> None:
-    """On the day before a hold, a payment or a hand-over the animal stands as before; nobody asks what day it is: all count."""
-    collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
-    before = standings(collection, private.sales, today=date(2026, 8, 31))
-    assert [before[name].status for name in sorted(before)] == ["available", "on hold", "available", "holdback"]
-    held = standings(collection, private.sales, today=date(2026, 10, 2))
-    assert [held[name].status for name in sorted(held)] == ["on hold", "sold", "available", "holdback"], (
-        "no hold ends by itself"
-    )
-    assert standings(collection, private.sales, today=date(2027, 1, 1)) == standings(collection, private.sales)
-    days = (date(2026, 10, 19), date(2026, 10, 20))
-    assert [still_to_come(private.sales, day) for day in days] == [True, False]
-
-
-def test_what_the_log_has_of_the_future_is_told_and_left_out(tmp_path: Path) -> None:
-    """A weighing of a year mistyped says no weight in public; one of today does."""
-    rows = "2026-11-28,C26-01-1,weight,,90,\n2062-11-28,C26-01-1,weight,,99,\n2026-11-29,C26-01-1,meal,,rat,\n"
-    found = FAMILY.read(tmp_path, log(rows), today=date(2026, 11, 28))
-    assert [problem.code for problem in found.problems] == ["future-date", "future-date"]
-    assert found.private is not None
-    facts = log_facts(found.private.log, ("weight", "meals"))["C26-01-1"]
-    assert (facts.weight_g, facts.meals) == (Fraction(90), None)
 
 
 def test_a_first_meal_that_stands_as_a_meal_too_is_one(tmp_path: Path) -> None:

@@ -13,9 +13,9 @@ from tests.unit.pairings import Pair, inferred, parent, recessive
 
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.model import Collection, Species, Status
-from clutchlight.planning import proving as proving_module
+from clutchlight.planning import who_needs_proving as proving_module
 from clutchlight.planning.odds import UsualClutch, usual_clutch
-from clutchlight.planning.proving import TestMating, ToProve, proving
+from clutchlight.planning.who_needs_proving import TestMating, ToProve, proving
 from clutchlight.problems import Place
 from clutchlight.reading.loci import ClutchFacts
 from clutchlight.reading.text import Mark

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import given, strategies as st
@@ -12,7 +14,7 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import Note, Statements, state_all
+from clutchlight.statements import Note, Statements, asked as asked_module, changes, family, results, state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations, unexpected_families
@@ -327,3 +329,52 @@ def test_a_compound_look_keeps_to_counts() -> None:
     }
     said = state_all(Fake(collection(animals, (clutch_of(3),)), figures=figures), {})
     assert said.animals["F-03"].notes == ()
+
+
+def test_what_turned_up_is_each_allele_that_one_young_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One has Albino and another Candy: those two, not the third of the locus; where none is seen it may be any."""
+    seen = {(1, "Y-1"), (2, "Y-2")}
+    monkeypatch.setattr(results, "_has", lambda answers, locus, allele, name: (allele, name) in seen)
+    locus: Any = SimpleNamespace(alleles=("Albino", "Candy", "Toffee"))
+    answers: Any = None
+    assert results._turned_up(answers, locus, ("Y-1", "Y-2", "C-1")) == (1, 2)
+    assert results._turned_up(answers, locus, ("Y-3",)) == (1, 2, 3)
+
+
+def test_of_two_tests_of_a_day_that_of_the_trait_is_meant() -> None:
+    """Of a locus with several alleles; else the first of the locus."""
+    day = date(2025, 5, 1)
+    order = {"Albino": 1, "Candy": 2, "Toffee": 3}
+    tests = [
+        SimpleNamespace(trait=trait, locus="albino", on=SimpleNamespace(last=day)) for trait in ("Candy", "Albino")
+    ]
+    locus = SimpleNamespace(key="albino", allele_number=order.__getitem__)
+
+    def meant(trait: str) -> str | None:
+        asked: Any = SimpleNamespace(
+            trait=trait, locus=locus, of=lambda name: SimpleNamespace(animal=SimpleNamespace(tests=tests))
+        )
+        event: Any = SimpleNamespace(kind="test", on=day, subject="F-01")
+        found = family._test_at(asked, event)
+        return None if found is None else found.trait
+
+    assert [meant(trait) for trait in order] == ["Albino", "Candy", "Albino"]
+
+
+def test_nobody_is_doubted_of_whom_nothing_was_claimed() -> None:
+    """However many normal young an animal has: there is no word to doubt, and none where it was not said to be certain."""
+    answers: Any = None
+    for claims in ((), (SimpleNamespace(chance=Fraction(2, 3)),)):
+        unclaimed: Any = SimpleNamespace(plain=True, claims=claims, answers=answers)
+        assert asked_module._doubt(unclaimed) is None
+
+
+@pytest.mark.parametrize(("on_a_word", "kind"), [(True, "claim"), (False, "assumption")])
+def test_a_certainty_before_its_proof_rested_on_a_word_or_on_what_nobody_recorded(
+    monkeypatch: pytest.MonkeyPatch, on_a_word: bool, kind: str
+) -> None:
+    """Each is told as what it was."""
+    monkeypatch.setattr(changes, "_on_a_word", lambda asked: on_a_word)
+    certain: Any = SimpleNamespace(carries=lambda allele: 1)
+    one: Any = SimpleNamespace(allele=1, shows=False, label=lambda figure, then: then.kind)
+    assert changes._label(one, certain, None, None, None) == kind

@@ -32,8 +32,8 @@ from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
-from clutchlight.planning.proving import BREEDING, TestMating, ToProve
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
+from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
 from clutchlight.statements.odds import backup_sentence, times_in_hundred
 from clutchlight.wording import words
 

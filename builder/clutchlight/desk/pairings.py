@@ -21,7 +21,7 @@ from clutchlight.desk.pages import (
 )
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning.backup import Answer, Backup
-from clutchlight.planning.proving import BREEDING, ToProve
+from clutchlight.planning.who_needs_proving import BREEDING, ToProve
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import odds as odds_words

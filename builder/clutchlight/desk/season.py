@@ -24,7 +24,6 @@ from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grow
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
 from clutchlight.planning.odds import Odds, odds
-from clutchlight.planning.proving import BREEDING, TestMating, ToProve, proving
 from clutchlight.planning.sales import (
     Balance,
     HandOver,
@@ -41,6 +40,7 @@ from clutchlight.planning.sales import (
     without_buyer,
     without_hold,
 )
+from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve, proving
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Item, Mating
-from clutchlight.drawing.layout import lay_out
+from clutchlight.drawing.graphviz_layout import lay_out
 from clutchlight.drawing.lines import Lines, Segment, draw_lines
 from clutchlight.drawing.markup import Attributes, Drawn, element, finished, shortened, text_width, words
 from clutchlight.drawing.pedigree import PedigreeAnimal, PedigreeChart, Sex, State, TraitMark, described, in_words

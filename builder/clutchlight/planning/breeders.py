@@ -166,7 +166,9 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
     together = stays(rows, male.id, day, days_laid(collection, private))
     with_now = together[-1].female if together and together[-1].open_ else None
     limits = male_limits(collection.species[male.species], private.rules)
-    first_season = bool(season) and len(season) == len(pairings) and not _sired_before(collection, male.id, begins)
+    first_season = (
+        begins is not None and len(season) == len(pairings) and not _sired_before(collection, male.id, begins)
+    )
     weight_at_start = before or now
     small = (
         limits.small_below_g is not None
@@ -214,12 +216,9 @@ def _season(pairings: Sequence[LogRow]) -> list[LogRow]:
     return run[::-1]
 
 
-def _sired_before(collection: Collection, male: str, begins: date | None) -> bool:
+def _sired_before(collection: Collection, male: str, begins: date) -> bool:
     clutches = (collection.clutches[name] for name in collection.clutches_of.get(male, ()))
-    return any(
-        male in clutch.sires.ids and (begins is None or clutch.laid is None or clutch.laid.last < begins)
-        for clutch in clutches
-    )
+    return any(male in clutch.sires.ids and (clutch.laid is None or clutch.laid.last < begins) for clutch in clutches)
 
 
 def _weight_before(weights: Sequence[LogRow], begins: date | None) -> LogRow | None:

@@ -34,8 +34,8 @@ def check_all(
         _check_currency(animals, settings, findings)
 
 
-def check_future(findings: Findings, counts: str = "it counts as written, so look at the year") -> None:
-    """Warns of dates in the future: usually slips. One that other records deny is an error. `counts`: what becomes of it."""
+def check_future(findings: Findings) -> None:
+    """Warns of dates in the future: usually slips. One that other records deny is an error."""
     for place, (when, others) in findings.denied.items():
         first = min(others)
         more = f", and {len(others) - 1} more" if len(others) > 1 else ""
@@ -47,7 +47,9 @@ def check_future(findings: Findings, counts: str = "it counts as written, so loo
         )
     for place, when in findings.dates:
         if findings.in_future(when) and place not in findings.denied:
-            findings.report(place, "future-date", f"{when.text} is in the future; {counts}")
+            findings.report(
+                place, "future-date", f"{when.text} is in the future; it counts as written, so look at the year"
+            )
 
 
 class _Checks:

@@ -256,8 +256,8 @@ class _CollectionReader:
                 self._distrust(key)
         return MappingProxyType(dict(sorted(species.items())))
 
-    def _unknown_species(self, key: str, place: Place, known: Iterable[str]) -> None:
-        near = or_nearest(key, known, f"the known ones are {in_words(sorted(known), 'and')}")
+    def _unknown_species(self, key: str, place: Place, known: tuple[str, ...]) -> None:
+        near = or_nearest(key, known, f"the known ones are {in_words(known, 'and')}")
         self.findings.report(
             key.place if isinstance(key, WrittenText) else place,
             "unknown-species",

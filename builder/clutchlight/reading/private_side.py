@@ -50,7 +50,7 @@ def read_private(
     known = Known(collection, public.register)
     files = Folder(folder, findings)
     rows = _log(files, known, findings)
-    check_future(findings, "it does not count until then, so look at the year")
+    check_future(findings)
     plans = tuple(
         plan
         for record in _records(files, "season", PlanRecord, findings)
@@ -82,7 +82,7 @@ def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
             rows.extend(log.read_log(text, file, known, findings))
     ordered = log.in_time(rows)
     log.check_together(ordered, findings)
-    return tuple(row for row in ordered if not findings.in_future(row.on))
+    return ordered
 
 
 def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings) -> Iterator[Shape]:
@@ -296,7 +296,7 @@ def _check_sales(sales: Sequence[Sale], findings: Findings) -> None:
     for sale in sales:
         for key, when in (("handed_over", sale.handed_over), ("returned", sale.returned)):
             if when is not None and findings.in_future(when):
-                message = f"`{key}` is {when}, in the future; it does not count until then, so look at the year"
+                message = f"`{key}` is {when}, in the future; it counts as written, so look at the year"
                 findings.report(sale.place, "future-date", message)
         if sale.handed_over is not None:
             for animal in sale.animals:

@@ -3,7 +3,6 @@
 An animal's public status follows from its sales. It is sold from its hand-over on, or once the agreed price is paid; before
 that it is on hold, until the hold's last day. A sale that was returned, or a hold that ended, leaves the record's own word.
 What the record says of how an animal left (`left`) stands above any sale. No name, amount, term or note is handed over.
-What begins or happens after the day of the build has not happened yet.
 """
 
 from __future__ import annotations
@@ -47,35 +46,26 @@ class LogFacts:
         return self.weighed_on, self.last_meal, self.last_shed
 
 
-def public_status(
-    animal: Animal, sales: Iterable[Sale], day: date | None = None, today: date | None = None
-) -> PublicStanding:
-    """The standing of an animal by its record and its sales. Without `day` no hold ends by itself.
-
-    What is dated after `day`, else after `today`, does not count; without either every date does.
-    """
+def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None) -> PublicStanding:
+    """The standing of an animal by its record and its sales. Without `day` every date counts and no hold ends by itself."""
     if animal.away is not None:
         return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
     standing = PublicStanding(animal.status)
     for sale in sorted((sale for sale in sales if animal.id in sale.animals), key=_begun):
-        standing = _after(sale, standing, day, day or today)
+        standing = _after(sale, standing, day)
     return standing
 
 
-def standings(
-    collection: Collection, sales: Sequence[Sale], day: date | None = None, today: date | None = None
-) -> Mapping[str, PublicStanding]:
+def standings(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Mapping[str, PublicStanding]:
     """The standing of every animal that stands in a sale."""
     named = {animal for sale in sales for animal in sale.animals if animal in collection.animals}
-    return MappingProxyType({name: public_status(collection.animals[name], sales, day, today) for name in named})
+    return MappingProxyType({name: public_status(collection.animals[name], sales, day) for name in named})
 
 
-def apply_sales(
-    collection: Collection, sales: Sequence[Sale], day: date | None = None, today: date | None = None
-) -> Collection:
+def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None = None) -> Collection:
     """The collection with the status of each animal as its sales have it, and the day it left for a new owner."""
     animals = dict(collection.animals)
-    for name, standing in standings(collection, sales, day, today).items():
+    for name, standing in standings(collection, sales, day).items():
         animal = animals[name]
         left = animal.left
         if animal.away is None and standing.status == "sold" and standing.on is not None:
@@ -111,21 +101,15 @@ def _begun(sale: Sale) -> tuple[date, str, int]:
     return (begun.last if begun is not None else date.max, sale.place.file, sale.place.line)
 
 
-def still_to_come(sales: Iterable[Sale], today: date) -> bool:
-    """Whether anything that makes a status is dated after a day, so that the status changes without a new record."""
-    dates = (when for sale in sales for when in (sale.begun, sale.paid_on, sale.handed_over, sale.returned))
-    return any(when is not None and when.last > today for when in dates)
-
-
-def _after(sale: Sale, before: PublicStanding, day: date | None, latest: date | None) -> PublicStanding:
-    """The standing once this sale is taken into account, by what is dated up to `latest`; at `day` a hold may have ended."""
-    if _past(sale.returned, latest):
+def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStanding:
+    """The standing once this sale is taken into account."""
+    if _past(sale.returned, day):
         return PublicStanding("not for sale") if before.status in ("sold", "on hold") else before
-    if _past(sale.handed_over, latest):
+    if _past(sale.handed_over, day):
         return PublicStanding("sold", on=sale.handed_over)
-    if _past(sale.paid_on, latest):
+    if _past(sale.paid_on, day):
         return PublicStanding("sold")
-    if latest is not None and sale.begun is not None and sale.begun.first > latest:
+    if day is not None and sale.begun is not None and sale.begun.first > day:
         return before
     if day is not None and sale.until is not None and sale.until.last < day:
         return PublicStanding("available") if before.status == "on hold" else before

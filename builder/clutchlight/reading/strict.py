@@ -116,6 +116,10 @@ class RecordShape(BaseModel):
         return _known(cls, table, findings_of(info))
 
     @property
+    def place(self) -> Place:
+        return self.at.place
+
+    @property
     def written(self) -> frozenset[str]:
         """The fields that the record itself gives."""
         return frozenset(self.model_fields_set - {"at", "private"})
@@ -123,18 +127,19 @@ class RecordShape(BaseModel):
     @property
     def numbers(self) -> dict[str, Fraction]:
         """The numbers that the record itself gives, by field."""
-        found = ((name, getattr(self, name)) for name in self.written)
+        found = ((name, getattr(self, name)) for name in sorted(self.written))
         return {name: value for name, value in found if isinstance(value, Fraction)}
 
     def as_value(self, kind: type[Value], **more: object) -> Value:
         """The value of that kind with the fields that both have, the place of the record, and `more`."""
-        said = dict(more)
-        for name in (field.name for field in fields(kind) if field.name not in more):
-            if name in type(self).model_fields:
-                said[name] = _plain(getattr(self, name))
-            elif name == "place":
-                said[name] = self.at.place
-        return kind(**said)
+        said = {name: _plain(getattr(self, name)) for name in _shared(type(self), kind) if name not in more}
+        return kind(**said, **more)
+
+
+@cache
+def _shared(shape: type[RecordShape], kind: type[DataclassInstance]) -> tuple[str, ...]:
+    """The fields of a value that a record of this shape has as well."""
+    return tuple(field.name for field in fields(kind) if field.name in shape.model_fields or field.name == "place")
 
 
 def _plain(value: object) -> object:

@@ -16,7 +16,7 @@ from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.odds import Odds, UsualClutch
 from clutchlight.planning.outcomes import Carried, Harm, Outcome
 from clutchlight.planning.proofs import Proof
-from clutchlight.planning.proving import TestMating, ToProve
+from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.statements.answers import looked
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words

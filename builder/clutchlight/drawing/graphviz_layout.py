@@ -15,7 +15,7 @@ from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from clutchlight.drawing.arrangement import Arrangement, Item, MateGroup, Via, Wire, arrange
-from clutchlight.drawing.engine import rendered
+from clutchlight.drawing.graphviz_engine import rendered
 from clutchlight.drawing.pedigree import PedigreeChart
 
 AIR = 8  # points between two groups
