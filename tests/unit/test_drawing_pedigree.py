@@ -18,8 +18,8 @@ from clutchlight.drawing import (
     Sire,
     TraitMark,
     draw,
+    graphviz_layout as laying_out,
     in_words,
-    layout as laying_out,
 )
 from clutchlight.drawing.arrangement import Arrangement, Item, arrange
 from clutchlight.drawing.graphviz_layout import lay_out
