@@ -35,7 +35,6 @@ from tests.oracle.case import (
     Sex,
     Tally,
 )
-from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.inheritance import Ordered, heterogametic, inherit, lives
 from tests.oracle.looks_of_genotypes import look_of, looks_at, pair, super_of
 
@@ -473,27 +472,6 @@ class _Draw:
             copies = self.rng.randint(0, 2) if self.chance(0.2) else copies
         on = self.born[name] + timedelta(days=self.pick((10, 700, 1500)))
         return LabTest(allele, copies, on, error, self.pick(("", "", "Lab A")))
-
-    def testable(self, case: Case) -> Case:
-        """Without fallible tests on animals whose chance is nothing without them."""
-        fallible = any(test.error for animal in case.animals for test in animal.tests)
-        if not fallible or Enumeration(case).conflict:
-            return case
-        dropped = True
-        while dropped:
-            dropped = False
-            for animal in case.animals:
-                for test in animal.tests:
-                    without = _without(case, animal, test)
-                    locus = next(locus.name for locus in case.loci if test.trait in locus.alleles)
-                    if test.error and not Enumeration(without).carries(animal.id, locus, test.trait):
-                        case, dropped = without, True
-        return case
-
-
-def _without(case: Case, animal: Animal, test: LabTest) -> Case:
-    left = replace(animal, tests=tuple(each for each in animal.tests if each is not test))
-    return replace(case, animals=tuple(left if each.id == animal.id else each for each in case.animals))
 
 
 def _twins_agree(animals: list[Animal]) -> list[Animal]:

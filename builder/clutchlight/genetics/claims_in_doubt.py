@@ -9,7 +9,7 @@ Bound      a founder that hands on a normal allele to each of n young is told fr
            2^n times as likely without the claim, n counting the young that can tell anything before one shows two copies. While
            2^n (1 - t) (1 - d) <= t d, nothing can come into doubt, and no trial is made.
 Cost       nothing where the bound decides; else a sweep through time for the loci in question.
-Source     figures#claims-in-doubt; derived.
+Source     figures#claims-in-figures; derived.
 """
 
 from __future__ import annotations

@@ -34,7 +34,7 @@ from clutchlight.genetics.terms import order_of
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
+class OpenDoubt:
     """Who sired (a choice), or what one egg is at a locus: its sex, or the copies of an allele.
 
     `eggs`: those whose hatching opens it. `found`: the number of copies that a test found.
@@ -65,26 +65,26 @@ class Questions:
         self._now: frozenset[Place] | None = None
 
     @cached_property
-    def doubts(self) -> tuple[Doubt, ...]:
+    def doubts(self) -> tuple[OpenDoubt, ...]:
         return tuple(self._doubts()) if self.world.loci else ()
 
-    def _doubts(self) -> Iterator[Doubt]:
+    def _doubts(self) -> Iterator[OpenDoubt]:
         pedigree = self.world.pedigree
         for family in pedigree.families:
             if family.in_doubt:
                 if family.each_egg:
-                    yield from (Doubt((egg,), (family.number, egg)) for egg in family.eggs)
+                    yield from (OpenDoubt((egg,), (family.number, egg)) for egg in family.eggs)
                 else:
-                    yield Doubt(family.eggs, (family.number, -1))
+                    yield OpenDoubt(family.eggs, (family.number, -1))
         linked = [locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked]
         for egg in pedigree.eggs:
             if egg.family is not None and egg.sex == "unknown" and linked and self._may_tell_sex(egg.family, linked):
-                yield Doubt((egg.number,), place=(linked[0], egg.number))
+                yield OpenDoubt((egg.number,), place=(linked[0], egg.number))
         for locus, evidence in enumerate(self.world.evidence):
             for egg in pedigree.eggs:
                 for trait, copies in dict.fromkeys((t.trait, t.copies) for t in evidence.every_fallible_test(egg)):
                     allele = evidence.locus.allele_number(trait)
-                    yield Doubt((egg.number,), place=(locus, egg.number), allele=allele, found=copies)
+                    yield OpenDoubt((egg.number,), place=(locus, egg.number), allele=allele, found=copies)
 
     def _may_tell_sex(self, family: int, linked: Sequence[int]) -> bool:
         """Whether a sex can be left without a chance: where crossing over is never, or there may be no sire."""
@@ -108,7 +108,7 @@ class Questions:
     def _by_moment(self) -> tuple[frozenset[Place], ...]:
         """The same at every moment but the last, in one sweep through time; a doubt is looked at when something happens near it."""
         timeline, part = self.world.timeline, self._part
-        known: dict[Doubt, frozenset[Place]] = {}
+        known: dict[OpenDoubt, frozenset[Place]] = {}
         found: list[frozenset[Place]] = []
         for moment in range(timeline.now):
             near = {part[egg] for egg in timeline.touched[moment - 1]} if moment else set(part)
@@ -126,7 +126,7 @@ class Questions:
         """For each egg the first of all that are related to it, by blood or through young."""
         return _parts(self.world.pedigree)
 
-    def _of(self, doubt: Doubt, moment: int, solved: Solved | None) -> frozenset[Place]:
+    def _of(self, doubt: OpenDoubt, moment: int, solved: Solved | None) -> frozenset[Place]:
         """The founders in question for the sake of one doubt."""
         born = self.world.timeline.born
         if all(born[egg] > moment for egg in doubt.eggs):
@@ -157,7 +157,7 @@ class Questions:
             return solved.network, locus
         return self.limit.network_for(locus, moment)
 
-    def _alternatives(self, doubt: Doubt, moment: int, solved: Solved | None) -> list[Alternative]:
+    def _alternatives(self, doubt: OpenDoubt, moment: int, solved: Solved | None) -> list[Alternative]:
         """The ways that a doubt can fall; none where the limit's figure is not computed, or tests say nothing."""
         world = self.world
         if doubt.choice is not None:
@@ -204,7 +204,7 @@ class Questions:
     def _linked(self) -> tuple[int, ...]:
         return tuple(locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked)
 
-    def _holding_more(self, supposed: Solved, doubt: Doubt) -> Iterator[Place]:
+    def _holding_more(self, supposed: Solved, doubt: OpenDoubt) -> Iterator[Place]:
         """The related founders that hold more, in some assignment of least order, than their own looks and sure tests need."""
         world, part = supposed.world, self._part
         network = supposed.network
@@ -225,7 +225,7 @@ class Questions:
 
     def asking(self) -> World:
         """The world in which the founders in question take the stated frequency, moment by moment."""
-        evidence = tuple(one.asking(_AtLocus(self, locus)) for locus, one in enumerate(self.world.evidence))
+        evidence = tuple(one.asking(_AskedAtLocus(self, locus)) for locus, one in enumerate(self.world.evidence))
         return replace(self.world, evidence=evidence)
 
     def timeline_asking(self) -> EvidenceTimeline:
@@ -233,7 +233,7 @@ class Questions:
         return changing(self.world.timeline, [self.at(moment) for moment in range(self.world.timeline.now + 1)])
 
 
-class _AtLocus:
+class _AskedAtLocus:
     """The founders in question at one locus, asked moment by moment."""
 
     def __init__(self, questions: Questions, locus: int) -> None:
