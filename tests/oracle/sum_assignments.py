@@ -51,7 +51,7 @@ Genotypes = tuple[Ordered, ...]  # one for each locus of a group
 State = tuple[str, Sex | None, Genotypes]  # sire ("" when not asked for), sex, genotypes
 Fixed = tuple[tuple[str, str], ...]  # a doubt (clutch or egg key, `key/sex`) and how it fell
 Terms = Callable[[tuple[State, ...]], list[tuple[int, State, Fraction]]]  # (power of ε, state, coefficient)
-Founders = dict[tuple[Founder, Group], list[tuple[int, Genotypes, Fraction]]]
+Founders = dict[tuple[Founder, Group, Group], list[tuple[int, Genotypes, Fraction]]]
 Eggs = dict[tuple[object, ...], dict[tuple[Genotypes, ...], list[tuple[int, State, Fraction]]]]
 Inherited = dict[tuple[object, ...], list[tuple[int, Ordered, Fraction]]]
 Mode = Literal["figures", "evidence", "looks", "claims"]
@@ -270,7 +270,8 @@ class Sum:
         return of
 
     def _founder(self, founder: Founder, group: Group) -> list[tuple[int, Genotypes, Fraction]]:
-        known = (replace(founder, key=""), group)
+        stated = tuple(n for n in group if (founder.key, n) in self.questioned)
+        known = (replace(founder, key=""), group, stated)
         if known not in self._founders:
             each = [self._founder_at(founder, n) for n in group]
             rows = []

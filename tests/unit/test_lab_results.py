@@ -42,9 +42,10 @@ def test_one_wrong_in_ten() -> None:
 
 
 def test_of_an_animal_that_nobody_looked_at() -> None:
-    """All three numbers are left: either wrong one has 1/20."""
+    """All three numbers are left: either wrong one has 1/20. Two copies are more than was claimed, so that 1 in 100 is taken to have them:
+    9/10 of 1/100 beside 1/20 of the rest, half of which carries (derived)."""
     assert chance_by(result(1), look=()) == Fraction(18, 19)
-    assert chance_by(result(2), look=()) == Fraction(1, 2)
+    assert chance_by(result(2), look=()) == Fraction(15, 26)
 
 
 def test_where_the_look_decides() -> None:

@@ -14,7 +14,7 @@ from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day,
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import Note, Statements, asked as asked_module, changes, family, results, state_all
+from clutchlight.statements import Note, Statements, changes, family, results, state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations, unexpected_families
@@ -362,11 +362,11 @@ def test_of_two_tests_of_a_day_that_of_the_trait_is_meant() -> None:
 
 
 def test_nobody_is_doubted_of_whom_nothing_was_claimed() -> None:
-    """However many normal young an animal has: there is no word to doubt, and none where it was not said to be certain."""
-    answers: Any = None
-    for claims in ((), (SimpleNamespace(chance=Fraction(2, 3)),)):
-        unclaimed: Any = SimpleNamespace(plain=True, claims=claims, answers=answers)
-        assert asked_module._doubt(unclaimed) is None
+    """There is no word to doubt, and none where it was not said to be certain."""
+    doubted = frozenset({("F-03", "piebald")})
+    for claims in ((), (Claim("piebald", "Piebald", Fraction(2, 3), HERE),)):
+        said = told(clutch_of(9), (het("2/3"), het("1/2")), claims=claims, in_doubt=doubted, **PIEBALD_MATE)  # type: ignore[arg-type]
+        assert texts(said, "F-03", "claim-in-doubt") == []
 
 
 @pytest.mark.parametrize(("on_a_word", "kind"), [(True, "claim"), (False, "assumption")])
