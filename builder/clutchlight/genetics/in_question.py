@@ -74,7 +74,7 @@ class Questions:
             if family.in_doubt:
                 if family.each_egg:
                     yield from (OpenDoubt((egg,), (family.number, egg)) for egg in family.eggs)
-                else:
+                elif family.eggs:  # nothing can speak of the sire of a clutch without young
                     yield OpenDoubt(family.eggs, (family.number, -1))
         linked = [locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked]
         for egg in pedigree.eggs:
