@@ -201,7 +201,7 @@ def test_every_hatched_clutch_says_what_it_proved(pages: dict[str, BeautifulSoup
             told[address] = section.get_text(" ", strip=True)
     assert len(told) >= 15
     assert "no printed figure of its parents" in told["clutches/C26-01/index.html"]
-    assert "proven het Piebald by C25-02" in told["clutches/C25-02/index.html"]
+    assert "one Piebald: 1 in 3 before, certain now" in told["clutches/C25-02/index.html"]
 
 
 def test_every_data_file_fits_its_published_schema(demo_files: Files) -> None:

@@ -64,7 +64,7 @@ def test_a_parent_that_may_not_be_named_keeps_its_place_and_nothing_else(site_of
     hidden = record("id: F-77\nname: Secret\nsex: female\nhatched: 2018\nshows: normal\npublish: no")
     files = site_of({**FAMILY, "animals/F-77.md": hidden, "animals/F-02.md": young("F-02", "F-77")})
     (line,) = lines(files)
-    assert "not shown, female" in drawn(line)
+    assert "unlisted, female" in drawn(line)
     assert not any(word in line.get_text() + str(line) for word in ("F-77", "Secret"))
 
 

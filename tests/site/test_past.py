@@ -156,13 +156,13 @@ def test_the_page_of_changes_has_every_change(demo: Told, demo_files: Files) -> 
 
 
 def test_each_step_drawing_says_what_it_shows(demo_files: Files) -> None:
-    """The same in words under it, with every percentage that is drawn."""
+    """The same in words for who cannot see it, with every percentage that is drawn."""
     page = BeautifulSoup(demo_files["animals/M-03/index.html"], "lxml")
     figure = page.select_one(".steps")
     assert isinstance(figure, Tag)
-    caption = figure.find("figcaption")
-    assert isinstance(caption, Tag)
-    assert [part in caption.get_text() for part in ("66%", "47%", "31 Jul 2023", "1 Jul 2024")] == [True] * 4
+    told = figure.find("desc")
+    assert isinstance(told, Tag)
+    assert [part in told.get_text() for part in ("66%", "47%", "31 Jul 2023", "1 Jul 2024")] == [True] * 4
 
 
 def stamped(folder: Path, *days: date) -> None:
@@ -238,7 +238,7 @@ def test_the_square_code_holds_the_clutch_link(room: Path, site_of: Build) -> No
     """Only with a web address; drawn without a style of its own, dark on light in every scheme."""
     files = tell(room).files()
     card = BeautifulSoup(files["clutches/C24-01/card.html"], "lxml")
-    (code,) = card.select("#square-code-drawing")
+    (code,) = card.select("#square-code")
     assert code.get_text() == f"Square code of {WEB}clutches/C24-01/"
     assert [path.get("fill") or path.get("stroke") for path in code.select("path")] == ["#fff", "#000"]
     assert not BeautifulSoup(site_of(ROOM)["clutches/C24-01/card.html"], "lxml").select(".qr")
