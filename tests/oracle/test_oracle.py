@@ -403,9 +403,9 @@ def doubtful(*alternatives: tuple[str, Fraction], mixed: bool = False, young: tu
 
 
 def test_a_candidate_that_needs_an_unrecorded_carrier_drops_out() -> None:
-    """A visual from a visual dam: the claimed het, however unlikely."""
+    """A visual from a visual dam: the other male is taken to carry it with 1/100, so 1/50·1/2 : 49/50·1/100·1/2 (derived)."""
     case = doubtful(("M", Fraction(1, 50)), ("N", Fraction(49, 50)), young=hatchlings("C", 1, VISUAL))
-    assert Enumeration(case).sires("C") == {"M": 1}
+    assert Enumeration(case).sires("C") == {"M": Fraction(100, 149), "N": Fraction(49, 149)}
 
 
 def test_normal_young_weigh_the_sires_of_a_clutch() -> None:
@@ -422,11 +422,11 @@ def test_an_incomplete_clutch_rules_sires_out_and_does_not_weigh_them() -> None:
 
 
 def test_each_egg_of_a_mixed_clutch_has_its_own_sire() -> None:
-    """A visual and a normal one: the first is the het's, the second his with 1/3 (derived)."""
+    """A visual and a normal one. The other male is a het with 1/100: 99/100·1/4·(1/4 + 1/2), and 1/100·1/4·1/2 for either (derived)."""
     young = (*hatchlings("C", 1, VISUAL), Animal("Z", None, (NORMAL,), clutch="C"))
     found = Enumeration(doubtful(("M", Fraction(1, 2)), ("N", Fraction(1, 2)), mixed=True, young=young))
-    assert found.egg_sires("C-0") == {"M": 1}
-    assert found.egg_sires("Z") == {"M": Fraction(1, 3), "N": Fraction(2, 3)}
+    assert found.egg_sires("C-0") == {"M": Fraction(299, 301), "N": Fraction(2, 301)}
+    assert found.egg_sires("Z") == {"M": Fraction(101, 301), "N": Fraction(200, 301)}
 
 
 def test_a_sire_in_doubt_ties_loci_together() -> None:
@@ -609,8 +609,8 @@ def same_figures(case: Case) -> bool:
     for animal in case.animals:
         for locus in case.loci:
             assert found.possible(animal.id, locus.name) == naive.get((animal.id, locus.name), frozenset())
-    if found.conflict:
-        return False
+    if found.conflict or found.questioned or found.doubted:
+        return False  # what is stated in place of the limit has tests of its own
     for (animal_id, locus_name), chances in marginals(case).items():
         exact = found.genotypes(animal_id, locus_name)
         assert sum(exact.values()) == 1
@@ -625,7 +625,7 @@ def test_the_limit_agrees_with_a_small_frequency(kind: str) -> None:
     """Every assignment of everything at ε = 10^-9 gives the oracle's figures to a millionth, and its possibilities."""
     drawn = (random_case(Random(seed), SMALL[kind]) for seed in range(1000))
     few = (case for case in drawn if size(case) <= 3000)
-    assert sum(same_figures(case) for case in islice(few, 10)) >= 5
+    assert sum(same_figures(case) for case in islice(few, 20)) >= 5
 
 
 @settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
