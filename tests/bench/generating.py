@@ -477,7 +477,8 @@ class _Breeder:
     def _other_numbers(self, snake: Snake, locus: int, allele: int, copies: int) -> list[int]:
         """The wrong results of a test: the other numbers of copies that the snake's look leaves, or any where it was not looked at."""
         found = self.loci[locus]
-        look = found.look_of[snake.pairs.get(locus, (0, 0))]
+        one, other = sorted(snake.pairs.get(locus, (0, 0)))
+        look = found.look_of[one, other]
         left = {pair.count(allele) for pair in found.genotypes if not snake.seen or found.look_of[pair] == look}
         return sorted(left - {copies})
 
