@@ -10,7 +10,7 @@ from tests.rooms import SETTINGS, good, md, problems, read
 
 from clutchlight.model import Inheritance, Species
 from clutchlight.reading.catalogue import built_in_species, load
-from clutchlight.reading.loci import ClutchFacts, ReadyWhen, SexDetermination, SourcedDays, facts_of
+from clutchlight.reading.species_files import ClutchFacts, ReadyWhen, SexDetermination, SourcedDays, facts_of
 
 
 def built_in(key: str) -> Species:

@@ -17,7 +17,7 @@ from clutchlight.planning import who_needs_proving as proving_module
 from clutchlight.planning.odds import UsualClutch, usual_clutch
 from clutchlight.planning.who_needs_proving import TestMating, ToProve, proving
 from clutchlight.problems import Place
-from clutchlight.reading.loci import ClutchFacts
+from clutchlight.reading.species_files import ClutchFacts
 from clutchlight.reading.text import Mark
 from clutchlight.statements.odds import clutch_basis, mating_sentence
 

@@ -19,7 +19,7 @@ from clutchlight.model import Inheritance, Publish, Status
 from clutchlight.model.private import EVENTS, Purpose
 from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
-from clutchlight.reading import fields, loci as catalogue, log, private_side, settings, shapes
+from clutchlight.reading import fields, loci, log, private_side, settings, shapes, species_files
 from clutchlight.reading.strict import RecordShape, keys_of
 from clutchlight.reference import Explanation
 from clutchlight.site.sandbox import BoundedSandbox
@@ -33,20 +33,20 @@ ANYWHERE = frozenset({"private", "source"})
 GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
     "collection.yaml": ("collection", (settings.SettingsRecord,)),
     "thresholds": ("collection", (settings.ThresholdsRecord,)),
-    "season": ("collection", (settings.RulesRecord, catalogue.SeasonFacts)),
+    "season": ("collection", (settings.RulesRecord, species_files.SeasonFacts)),
     "male in use": (
         "collection",
-        (settings.LimitsRecord, settings.MaleRecord, catalogue.MaleLimits, catalogue.MaleSeason),
+        (settings.LimitsRecord, settings.MaleRecord, species_files.MaleLimits, species_files.MaleSeason),
     ),
     "readiness": (
         "collection",
         (
             *(settings.ReadinessRecord, settings.GrownRecord),
-            *(catalogue.Readiness, catalogue.AdultReadiness),
+            *(species_files.Readiness, species_files.AdultReadiness),
         ),
     ),
-    "window": ("collection", (settings.WindowRecord, catalogue.Window)),
-    "range": ("collection", (fields.Range, fields.DayRange, catalogue.SourcedDays)),
+    "window": ("collection", (settings.WindowRecord, species_files.Window)),
+    "range": ("collection", (fields.Range, fields.DayRange, species_files.SourcedDays)),
     "page": ("page", (settings.PageRecord,)),
     "animal": ("animal", (shapes.AnimalRecord,)),
     "reading": ("animal", (shapes.LookRecord,)),
@@ -64,23 +64,29 @@ GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
     "sires in doubt": ("clutch", (shapes.SireRecord,)),
     "young": ("clutch", (shapes.YoungRecord,)),
     "tally line": ("clutch", (shapes.TallyRecord,)),
-    "trait file": ("traits", (catalogue.SpeciesRecord,)),
-    "locus": ("traits", (catalogue.LocusRecord,)),
-    "combo": ("traits", (catalogue.ComboRecord,)),
-    "sex_linked": ("traits", (catalogue.SexLinked,)),
-    "sex_determination": ("traits", (catalogue.SexDetermination,)),
-    "usual clutch": ("traits", (catalogue.ClutchFacts,)),
-    "ready_when": ("traits", (catalogue.ReadyWhen,)),
-    "fact in words": ("traits", (catalogue.SourcedNote,)),
-    "caution": ("traits", (catalogue.Caution,)),
-    "rule": ("traits", (catalogue.Rule,)),
+    "trait file": ("traits", (species_files.SpeciesRecord,)),
+    "locus": ("traits", (loci.LocusRecord,)),
+    "combo": ("traits", (species_files.ComboRecord,)),
+    "sex_linked": ("traits", (loci.SexLinked,)),
+    "sex_determination": ("traits", (species_files.SexDetermination,)),
+    "usual clutch": ("traits", (species_files.ClutchFacts,)),
+    "ready_when": ("traits", (species_files.ReadyWhen,)),
+    "fact in words": ("traits", (species_files.SourcedNote,)),
+    "caution": ("traits", (species_files.Caution,)),
+    "rule": ("traits", (species_files.Rule,)),
     "plan": ("plan", (private_side.PlanRecord,)),
     "sale": ("sale", (private_side.SaleRecord,)),
     "payment": ("sale", (private_side.PaymentRecord,)),
     "buyer told": ("sale", (private_side.ToldRecord,)),
 }
 FILES = (
-    *(settings.SettingsRecord, settings.PageRecord, shapes.AnimalRecord, shapes.ClutchRecord, catalogue.SpeciesRecord),
+    *(
+        settings.SettingsRecord,
+        settings.PageRecord,
+        shapes.AnimalRecord,
+        shapes.ClutchRecord,
+        species_files.SpeciesRecord,
+    ),
     *(private_side.PlanRecord, private_side.SaleRecord, private_side.SharedRecord, settings.RulesRecord),
 )
 

@@ -24,7 +24,7 @@ from clutchlight.planning.breeders import MaleAtWork, males_in_rotation, readine
 from clutchlight.planning.due import due
 from clutchlight.planning.limits import OWN, cautions, grown, male_limits, windows
 from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
-from clutchlight.reading.loci import ReadyWhen, fact_of
+from clutchlight.reading.species_files import ReadyWhen, fact_of
 
 DAY = date(2026, 11, 25)
 NEXT, BEFORE = DAY + timedelta(days=1), DAY - timedelta(days=1)

@@ -16,7 +16,7 @@ from clutchlight.desk.pages import CautionView, DeskFrame, DeskPage, Inline
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection
-from clutchlight.reading.loci import Caution, facts_of
+from clutchlight.reading.species_files import Caution, facts_of
 from clutchlight.site.parts import NavLink
 from clutchlight.site.rendering import printed, templates_of
 from clutchlight.site.sandbox import Sandbox

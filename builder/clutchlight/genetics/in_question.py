@@ -18,7 +18,7 @@ Source     figures#unrecorded-carriers; derived.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -225,23 +225,15 @@ class Questions:
 
     def asking(self) -> World:
         """The world in which the founders in question take the stated frequency, moment by moment."""
-        evidence = tuple(one.asking(_AskedAtLocus(self, locus)) for locus, one in enumerate(self.world.evidence))
+        evidence = tuple(one.asking(self._asker(locus)) for locus, one in enumerate(self.world.evidence))
         return replace(self.world, evidence=evidence)
+
+    def _asker(self, locus: int) -> Callable[[int, int], bool]:
+        return lambda egg, moment: (locus, egg) in self.at(moment)
 
     def timeline_asking(self) -> EvidenceTimeline:
         """The events with the founders who come into question, or out of it, by each."""
         return changing(self.world.timeline, [self.at(moment) for moment in range(self.world.timeline.now + 1)])
-
-
-class _AskedAtLocus:
-    """The founders in question at one locus, asked moment by moment."""
-
-    def __init__(self, questions: Questions, locus: int) -> None:
-        self.questions = questions
-        self.locus = locus
-
-    def __call__(self, egg: int, moment: int) -> bool:
-        return (self.locus, egg) in self.questions.at(moment)
 
 
 def _parts(pedigree: Pedigree) -> tuple[int, ...]:

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from clutchlight.model import Sex, Species
 from clutchlight.model.private import SeasonRules
-from clutchlight.reading.loci import Caution, Readiness, SeasonFacts, fact_of, facts_of
+from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, fact_of, facts_of
 
 OWN = "set in collection.yaml"
 

@@ -16,7 +16,7 @@ from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooks
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.findings import or_nearest
-from clutchlight.reading.loci import ClutchFacts, fact_of
+from clutchlight.reading.species_files import ClutchFacts, fact_of
 
 MOST_YOUNG = 100
 """The largest clutch that odds are given for: more than any snake in the catalogue lays."""

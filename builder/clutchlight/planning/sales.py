@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, LogRow, Private, Sale, times_logged
-from clutchlight.reading.loci import ReadyWhen, Rule, fact_of, facts_of
+from clutchlight.reading.species_files import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
 _YOUNG = timedelta(days=365)

@@ -14,7 +14,7 @@ from clutchlight.model.traits import grouped
 from clutchlight.problems import Place
 from clutchlight.reading.animals import SEX_OF_ROLE
 from clutchlight.reading.findings import Findings, in_words
-from clutchlight.reading.loci import SourcedDays, fact_of
+from clutchlight.reading.species_files import SourcedDays, fact_of
 
 # Under this age at laying nobody's snake has bred; a typing mistake is likelier. Common practice, no source.
 YOUNG_PARENT_DAYS = 183

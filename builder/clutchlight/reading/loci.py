@@ -1,29 +1,21 @@
-"""Species files and a breeder's own trait files: what they may say, and one locus as written → one locus as a value.
-
-One shape serves both. A built-in file says everything about a species; a breeder's file usually only names the species
-and gives a locus or two, of which every key given replaces the built-in one.
-"""
+"""One locus as written, built in or by a breeder → one locus as a value."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
-from typing import Annotated, Any, ClassVar, get_args
+from typing import Annotated, Any, ClassVar
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
+from pydantic import PlainValidator, ValidationInfo
 
-from clutchlight.model import Inheritance, Locus, SexLinkage, SexSystem, Species
+from clutchlight.model import Inheritance, Locus, SexLinkage
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
     EMPTY,
     Chance,
-    Count,
-    DayRange,
     Names,
     NamesByName,
-    Number,
-    Range,
     Rare,
     Slug,
     TextsByName,
@@ -31,14 +23,13 @@ from clutchlight.reading.fields import (
     Words,
     YesNo,
     entries,
-    listed,
     one_of,
     parse_chance,
     parse_names,
 )
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.strict import RecordShape, Shape, unfit, wrong_shape
-from clutchlight.reading.text import Items, Mark, Table, WrittenText
+from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
+from clutchlight.reading.text import Mark, Table, WrittenText
 
 INHERITANCE = one_of(
     [kind.value for kind in Inheritance],
@@ -93,82 +84,6 @@ def _hidden(value: object) -> tuple[WrittenText, ...]:
     return EveryOtherLocus() if [name.casefold() for name in names] == ["everything"] else names
 
 
-class SourcedDays(DayRange):
-    source: Words
-
-
-class SexDetermination(RecordShape, noun="sex_determination"):
-    system: Annotated[SexSystem, PlainValidator(one_of(get_args(SexSystem)))]
-    source: Words
-
-
-class ClutchFacts(RecordShape, noun="clutch"):
-    usual: Count
-    hatch_rate: Chance | None = None
-    source: Words
-
-
-class ReadyWhen(RecordShape, noun="ready_when"):
-    meals: Count
-    sheds: Count
-    text: Words
-    source: Words
-
-
-class AdultReadiness(RecordShape, noun="readiness"):
-    age_months: Range
-    weight_g: Range
-    text: Words
-    source: Words
-
-
-class Readiness(RecordShape, noun="readiness"):
-    male: AdultReadiness
-    female: AdultReadiness
-
-
-class MaleLimits(RecordShape, noun="the limits of a male in use"):
-    pairings_per_7_days: Number
-    rest_days: Number
-    weight_loss_percent: Number
-    refusals: Number
-
-
-class MaleSeason(MaleLimits):
-    small_below_g: Number
-    small_or_first_season: MaleLimits
-    source: Words
-
-
-class Window(RecordShape, noun="a window"):
-    after: Words
-    comes: Words
-    days: DayRange
-    source: Words
-
-
-class SeasonFacts(RecordShape, noun="season"):
-    male: MaleSeason
-    windows: Annotated[tuple[Window, ...], BeforeValidator(listed)] = ()
-
-
-class SourcedNote(RecordShape, noun="a note"):
-    note: Words
-    source: Words
-
-
-class Caution(RecordShape, noun="a caution"):
-    about: Words
-    text: Words
-    source: Words
-
-
-class Rule(RecordShape, noun="a rule"):
-    name: Words
-    text: Words
-    source: Words
-
-
 class SexLinked(RecordShape, noun="sex_linked"):
     crossover: Annotated[Fraction, PlainValidator(_crossover)] | None = None
     source: Words | None = None
@@ -203,53 +118,6 @@ class LocusRecord(RecordShape, noun="a locus"):
     gene_source: Words | None = None
     source: Words | None = None
     replace: YesNo = False
-
-
-class ComboRecord(RecordShape, noun="a combo"):
-    looks: Names
-    harm: Words | None = None
-    source: Words | None = None
-
-    @classmethod
-    def from_short(cls, value: object) -> Table | None:
-        return Table.of(value.place, looks=value) if isinstance(value, (WrittenText, Items)) else None
-
-
-def _not_empty(value: object) -> dict[WrittenText, object]:
-    return {key: item for key, item in entries(value) if not (isinstance(item, WrittenText) and item.empty)}
-
-
-class SpeciesRecord(RecordShape, noun="a traits file"):
-    """A species file: built in, or a breeder's own."""
-
-    species: Slug
-    name: Words | None = None
-    scientific_name: Words | None = None
-    also_called: Names = ()
-    sex_determination: SexDetermination | None = None
-    clutch: ClutchFacts | None = None
-    incubation_days: SourcedDays | None = None
-    ready_when: ReadyWhen | None = None
-    readiness: Readiness | None = None
-    season: SeasonFacts | None = None
-    stored_sperm: SourcedNote | None = None
-    parthenogenesis: SourcedNote | None = None
-    cautions: Annotated[tuple[Caution, ...], BeforeValidator(listed)] = ()
-    law: Annotated[tuple[Rule, ...], BeforeValidator(listed)] = ()
-    looks_source: Words | None = None
-    loci: Annotated[tuple[LocusRecord, ...], BeforeValidator(listed)] = ()
-    combos: Annotated[dict[WrittenText, ComboRecord], BeforeValidator(_not_empty)] = Field(default_factory=dict)
-
-
-def facts_of(species: Species | None, kind: type[Shape]) -> tuple[Shape, ...]:
-    """What the species file says of that kind: nothing, one thing or several."""
-    values = species.facts.values() if species is not None else ()
-    found = (one for value in values for one in (value if isinstance(value, tuple) else (value,)))
-    return tuple(one for one in found if isinstance(one, kind))
-
-
-def fact_of(species: Species | None, kind: type[Shape]) -> Shape | None:
-    return next(iter(facts_of(species, kind)), None)
 
 
 DIES = "dies"

@@ -41,7 +41,7 @@ from clutchlight.reading.fields import (
     text_of,
 )
 from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, WrittenText
+from clutchlight.reading.text import Items, Table, WrittenText, is_empty
 
 _DIED = "write `left: {how: died}`, with `on` if the day is known"
 MEANT_BY_STATUS = MappingProxyType(
@@ -84,7 +84,7 @@ def _by_trait(value: object) -> object:
                 table = Table(one)
                 table["trait"] = trait
                 table.mark = one.mark
-            elif isinstance(one, WrittenText) and one.empty:
+            elif is_empty(one):
                 raise unfit("wrong-shape", f"no chance stands behind '{trait}'; write one, such as 66%", trait.place)
             else:
                 table = Table.of(trait.place, trait=trait, chance=one)

@@ -24,6 +24,7 @@ from clutchlight.reading.text import (
     Table,
     WrittenText,
     hidden_in,
+    is_empty,
     place_of,
     plain_candidates,
     plain_text,
@@ -138,7 +139,7 @@ class _TreeBuilder:
             if not isinstance(value, WrittenText):
                 open_above.append(value)
                 keys.append(None)
-        return None if isinstance(root, WrittenText) and root.empty else root
+        return None if is_empty(root) else root
 
     def _place_in(
         self, parent: Table | Items, keys: list[WrittenText | None], value: Table | Items | WrittenText
@@ -226,7 +227,7 @@ class _TreeBuilder:
 
     def _refuse_lost_comma(self, parent: Table, key: WrittenText, value: Table | Items | WrittenText) -> None:
         """`{price: 1,200}` reads as the price 1 and an empty key 200."""
-        if not (isinstance(value, WrittenText) and value.empty and _THOUSANDS.match(key)):
+        if not (is_empty(value) and _THOUSANDS.match(key)):
             return
         before = next(reversed(parent), None)
         number = parent[before] if before is not None else None

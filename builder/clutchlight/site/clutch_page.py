@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch, Nobody, Tally
-from clutchlight.reading.loci import SourcedDays, fact_of
+from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
 from clutchlight.site.drawings import clutch_pedigree

@@ -10,7 +10,7 @@ from itertools import groupby
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.reading.loci import SexDetermination, facts_of
+from clutchlight.reading.species_files import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, Corrected, Framing
 from clutchlight.site.pages import (

@@ -1,0 +1,150 @@
+"""What a species file may say of a species: its facts, each with its source, its loci and its combos. Built in, or a breeder's own.
+
+One shape serves both. A built-in file says everything about a species; a breeder's file usually only names the species and gives a
+locus or two, of which every key given replaces the built-in one.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, get_args
+
+from pydantic import BeforeValidator, Field, PlainValidator
+
+from clutchlight.model import SexSystem, Species
+from clutchlight.reading.fields import (
+    Chance,
+    Count,
+    DayRange,
+    Names,
+    Number,
+    Range,
+    Slug,
+    Words,
+    by_name,
+    listed,
+    one_of,
+)
+from clutchlight.reading.loci import LocusRecord
+from clutchlight.reading.strict import RecordShape, Shape
+from clutchlight.reading.text import Items, Table, WrittenText
+
+
+class SourcedDays(DayRange):
+    source: Words
+
+
+class SexDetermination(RecordShape, noun="sex_determination"):
+    system: Annotated[SexSystem, PlainValidator(one_of(get_args(SexSystem)))]
+    source: Words
+
+
+class ClutchFacts(RecordShape, noun="clutch"):
+    usual: Count
+    hatch_rate: Chance | None = None
+    source: Words
+
+
+class ReadyWhen(RecordShape, noun="ready_when"):
+    meals: Count
+    sheds: Count
+    text: Words
+    source: Words
+
+
+class AdultReadiness(RecordShape, noun="readiness"):
+    age_months: Range
+    weight_g: Range
+    text: Words
+    source: Words
+
+
+class Readiness(RecordShape, noun="readiness"):
+    male: AdultReadiness
+    female: AdultReadiness
+
+
+class MaleLimits(RecordShape, noun="the limits of a male in use"):
+    pairings_per_7_days: Number
+    rest_days: Number
+    weight_loss_percent: Number
+    refusals: Number
+
+
+class MaleSeason(MaleLimits):
+    small_below_g: Number
+    small_or_first_season: MaleLimits
+    source: Words
+
+
+class Window(RecordShape, noun="a window"):
+    after: Words
+    comes: Words
+    days: DayRange
+    source: Words
+
+
+class SeasonFacts(RecordShape, noun="season"):
+    male: MaleSeason
+    windows: Annotated[tuple[Window, ...], BeforeValidator(listed)] = ()
+
+
+class SourcedNote(RecordShape, noun="a note"):
+    note: Words
+    source: Words
+
+
+class Caution(RecordShape, noun="a caution"):
+    about: Words
+    text: Words
+    source: Words
+
+
+class Rule(RecordShape, noun="a rule"):
+    name: Words
+    text: Words
+    source: Words
+
+
+class ComboRecord(RecordShape, noun="a combo"):
+    looks: Names
+    harm: Words | None = None
+    source: Words | None = None
+
+    @classmethod
+    def from_short(cls, value: object) -> Table | None:
+        return Table.of(value.place, looks=value) if isinstance(value, (WrittenText, Items)) else None
+
+
+class SpeciesRecord(RecordShape, noun="a traits file"):
+    """A species file: built in, or a breeder's own."""
+
+    species: Slug
+    name: Words | None = None
+    scientific_name: Words | None = None
+    also_called: Names = ()
+    sex_determination: SexDetermination | None = None
+    clutch: ClutchFacts | None = None
+    incubation_days: SourcedDays | None = None
+    ready_when: ReadyWhen | None = None
+    readiness: Readiness | None = None
+    season: SeasonFacts | None = None
+    stored_sperm: SourcedNote | None = None
+    parthenogenesis: SourcedNote | None = None
+    cautions: Annotated[tuple[Caution, ...], BeforeValidator(listed)] = ()
+    law: Annotated[tuple[Rule, ...], BeforeValidator(listed)] = ()
+    looks_source: Words | None = None
+    loci: Annotated[tuple[LocusRecord, ...], BeforeValidator(listed)] = ()
+    combos: Annotated[dict[WrittenText, ComboRecord], BeforeValidator(by_name(lambda record: record))] = Field(
+        default_factory=dict
+    )
+
+
+def facts_of(species: Species | None, kind: type[Shape]) -> tuple[Shape, ...]:
+    """What the species file says of that kind: nothing, one thing or several."""
+    values = species.facts.values() if species is not None else ()
+    found = (one for value in values for one in (value if isinstance(value, tuple) else (value,)))
+    return tuple(one for one in found if isinstance(one, kind))
+
+
+def fact_of(species: Species | None, kind: type[Shape]) -> Shape | None:
+    return next(iter(facts_of(species, kind)), None)
