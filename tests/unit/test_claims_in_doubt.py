@@ -114,3 +114,10 @@ def test_young_that_can_tell_nothing_bring_no_doubt() -> None:
     both = family(Animal("M", "male", NORMAL), 12)
     assert carries(both, "F") == 1
     assert both.inference.figures_of("F").claims_in_doubt.candidates == {}
+
+
+def test_a_chance_of_exactly_the_threshold_is_believed() -> None:
+    """Trusted with 38/39, one normal young of a visual mate leaves 19 in 20, the threshold: no doubt. A second leaves less (derived)."""
+    locus = replace(PIED, trust=Fraction(38, 39))
+    assert carries(family(VISUAL_MATE, 1, locus=locus), "F") == 1
+    assert carries(family(VISUAL_MATE, 2, locus=locus), "F") == Fraction(19, 21)
