@@ -35,7 +35,12 @@ def each_by_itself(collection: Collection) -> Inference:
     """The inference of a collection in which nobody answers for another."""
     apart = infer(collection)
     for animal in collection.animals:
-        apart.figures_of(animal).world.__dict__["like"] = {}
+        figures = apart.figures_of(animal)
+        worlds = [figures.world, figures.asking]
+        if figures.solved.network is not None:
+            worlds.append(figures.history.world)
+        for world in worlds:
+            world.__dict__["like"] = {}
     return apart
 
 

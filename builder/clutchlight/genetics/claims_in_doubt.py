@@ -22,7 +22,7 @@ from functools import cached_property
 from clutchlight.genetics.evidence import changing
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory
-from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.pedigree import Egg, parts_of
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Claim, Locus
@@ -57,37 +57,54 @@ class ClaimsInDoubt:
             return 0
         if evidence.every_fallible_test(egg) or evidence.states.linked:
             return 0
-        claims = [claim for claim in evidence.every_claim(egg) if claim.of_certainty]
-        both = {evidence.locus.allele_number(claim.trait) for claim in claims}
-        if any(claim.two_copies is not None for claim in claims):
-            return min((timeline.born[young] for young in self.world.pedigree.young(egg.number)), default=None)
-        told: list[int] = []
-        proven = timeline.now + 1
-        for family in self.world.pedigree.own.get(egg.number, ()):
-            for young in self.world.pedigree.families[family].eggs:
-                looks = evidence.looks(self.world.pedigree.eggs[young], timeline.now)
-                pairs = {evidence.states.pairs[state] for state in evidence.states.members(looks)}
-                if pairs and all(set(pair) <= both for pair in pairs):
-                    proven = min(proven, timeline.born[young])
-                elif self._tells(locus, egg, family, young, pairs):
-                    told.append(timeline.born[young])
-        told = sorted(moment for moment in told if moment < proven)
+        pedigree = self.world.pedigree
+        if any(claim.of_certainty and claim.two_copies is not None for claim in evidence.every_claim(egg)):
+            return min((timeline.born[young] for young in pedigree.young(egg.number)), default=None)
+        told = sorted(timeline.born[young] for young in pedigree.young(egg.number) if self._tells(locus, egg, young))
         needed = 1
         while Fraction(2) ** needed <= most:
             needed += 1
         return told[needed - 1] if len(told) >= needed else None
 
-    def _tells(self, locus: int, egg: Egg, family: int, young: int, pairs: set[tuple[int, int]]) -> bool:
-        """Whether a young can tell anything of its parent: by what it got of the other one, by a look of one copy, or by its own young."""
-        if self.world.pedigree.eggs[young].breeds or self.world.evidence[locus].every_fallible_test(
-            self.world.pedigree.eggs[young]
-        ):
+    def _tells(self, locus: int, egg: Egg, young: int) -> bool:
+        """Whether a young can tell anything of its parent at any moment: by its young, a test, a look that tells one copy from none, or by
+        what it got of the other parent."""
+        world, evidence = self.world, self.world.evidence[locus]
+        hatched = world.pedigree.eggs[young]
+        looks = [mask for ident in hatched.animals for mask in self._looks(locus, ident)]
+        if hatched.breeds or len(looks) > 1 or evidence.was_tested(hatched, world.timeline.now):
             return True
-        row, states = self.solved.domains.masks[locus], self.world.grids[locus].states
-        carriers = states.mask(any)
-        others = [one for one in self.world.pedigree.families[family].parents if one != egg.number]
+        pairs = {evidence.states.pairs[state] for state in evidence.states.members(evidence.every_look(hatched))}
         single = any(sum(map(bool, pair)) == 1 for pair in pairs)
-        return not single or (0, 0) not in pairs or any(row[one] & carriers for one in others)
+        return (
+            not single
+            or (0, 0) not in pairs
+            or any(
+                self.parts[one.number] == self.parts[egg.number]
+                and one.number != egg.number
+                and self._speaks(locus, one)
+                for one in world.pedigree.eggs
+            )
+        )
+
+    @cached_property
+    def parts(self) -> tuple[int, ...]:
+        return parts_of(self.world.pedigree)
+
+    def _looks(self, locus: int, animal: str) -> list[int]:
+        rows = self.world.timeline.readings.get(animal, ())
+        return [self.world.evidence[locus].reading_mask(row.reading) for row in rows]
+
+    def _speaks(self, locus: int, egg: Egg) -> bool:
+        """Whether anything on record, at any time, says that an egg may carry a trait of the locus, or shows it."""
+        evidence = self.world.evidence[locus]
+        if evidence.locus.background or evidence.every_claim(egg) or evidence.was_tested(egg, self.world.timeline.now):
+            return True
+        looks = [mask for ident in egg.animals for mask in self._looks(locus, ident)]
+        if egg.counted is not None:
+            looks.append(evidence.reading_mask(egg.counted.reading))
+        normal = evidence.states.mask(lambda pair: not any(pair))
+        return any(not mask & normal for mask in looks)
 
     # -- at a moment ---------------------------------------------------------------------------------------------------
 

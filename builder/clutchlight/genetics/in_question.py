@@ -27,7 +27,7 @@ from clutchlight.genetics.evidence import EvidenceTimeline, changing
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory
 from clutchlight.genetics.network import Network, TooWide
-from clutchlight.genetics.pedigree import Pedigree
+from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey
 from clutchlight.genetics.solving import Solved, Supposed, World
 from clutchlight.genetics.terms import order_of
@@ -124,7 +124,7 @@ class Questions:
     @cached_property
     def _part(self) -> tuple[int, ...]:
         """For each egg the first of all that are related to it, by blood or through young."""
-        return _parts(self.world.pedigree)
+        return parts_of(self.world.pedigree)
 
     def _of(self, doubt: OpenDoubt, moment: int, solved: Solved | None) -> frozenset[Place]:
         """The founders in question for the sake of one doubt."""
@@ -234,19 +234,3 @@ class Questions:
     def timeline_asking(self) -> EvidenceTimeline:
         """The events with the founders who come into question, or out of it, by each."""
         return changing(self.world.timeline, [self.at(moment) for moment in range(self.world.timeline.now + 1)])
-
-
-def _parts(pedigree: Pedigree) -> tuple[int, ...]:
-    up = list(range(len(pedigree.eggs)))
-
-    def top(egg: int) -> int:
-        while up[egg] != egg:
-            up[egg] = up[up[egg]]
-            egg = up[egg]
-        return egg
-
-    for family in pedigree.families:
-        first = top(family.dam)
-        for member in family.members:
-            up[top(member)] = first
-    return tuple(top(egg) for egg in range(len(up)))

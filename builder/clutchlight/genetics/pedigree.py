@@ -201,6 +201,23 @@ def alike(collection: Collection, pedigree: Pedigree) -> Mapping[int, int]:
     return {one: other for one, other in found.items() if one != other}
 
 
+def parts_of(pedigree: Pedigree) -> tuple[int, ...]:
+    """For each egg the first of all that are related to it, by blood or through young."""
+    up = list(range(len(pedigree.eggs)))
+
+    def top(egg: int) -> int:
+        while up[egg] != egg:
+            up[egg] = up[up[egg]]
+            egg = up[egg]
+        return egg
+
+    for family in pedigree.families:
+        first = top(family.dam)
+        for member in family.members:
+            up[top(member)] = first
+    return tuple(top(egg) for egg in range(len(up)))
+
+
 def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:
     known = [animals[ident].sex for ident in ids if animals[ident].sex != "unknown"]
     return known[0] if known else "unknown"
