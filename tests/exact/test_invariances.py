@@ -100,9 +100,8 @@ def test_the_figures_at_a_day_are_those_of_the_records_up_to_it(kind: str) -> No
     for both in without_conflict(kind)[:12]:
         for day in days_of(both.inference):
             scratch = infer(replace(both.inference.collection, until=day))
-            misfit = {
-                conflict.locus for conflict in scratch.conflicts
-            }  # a look that was read again did not fit at the time
+            # a look that was read again did not fit at the time
+            misfit = {conflict.locus for conflict in scratch.conflicts}
             for animal in living(both.case, day):
                 for locus in both.case.loci:
                     then = both.inference.at(animal, locus.name, day)
@@ -195,7 +194,7 @@ def _backwards(variable: int, graph: tree.Graph, sizes: Sequence[int]) -> int:
 
 def test_the_order_of_elimination_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Plans made by other rules than the greedy ones give the same figures, though they cost more."""
-    cases = [random_case(Random(seed), replace(EVERYTHING, animals=10)) for seed in range(30)]
+    cases = [random_case(Random(seed), replace(EVERYTHING, animals=10)) for seed in range(100, 130)]
     collections = [as_collection(case) for case in cases]
     expected = [now_of(collection) for collection in collections]
     for cost in (_by_number, _backwards):
