@@ -26,6 +26,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     settings = context.collection.settings
     offered = [animal for animal in context.animals if for_sale(animal)]
     recent, newest, explained = _recent(context, page), context.newest_record, Explained()
+    taken = any(context.statement(animal.id).taken for animal in offered)
     groups = tuple(
         _group(context, page, key, [animal for animal in offered if animal.species == key], explained)
         for key in context.collection.species
@@ -49,10 +50,11 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         ),
         sexes=(Choice("", "of either sex"), Choice("male", "male"), Choice("female", "female")),
         ways=(
-            Choice("shows certain possible", "shows or may carry"),
+            Choice("shows certain taken possible", "shows or may carry"),
             Choice("shows certain", "shows or certainly carries"),
             Choice("shows", "shows"),
             Choice("certain", "certainly carries"),
+            *([Choice("taken", "is taken to carry")] if taken else []),
             Choice("possible", "may carry"),
         ),
         traits=(Choice("", "any trait"), *_trait_choices(context, offered)),
@@ -185,7 +187,8 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
         look=clause(stated.look_sentence),
         certain=statement_part.certain_with_grounds(context, page, stated),
-        possible=statement_part.possible_words(stated),
+        taken=statement_part.words_under("taken as certain", stated),
+        possible=statement_part.words_under("possible", stated),
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),

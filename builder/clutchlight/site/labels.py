@@ -10,7 +10,7 @@ from clutchlight.site import addresses
 from clutchlight.site.context import SEX_SIGNS, Context
 from clutchlight.site.glossary import Explained, words_of
 from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfare, Word
-from clutchlight.site.statement_part import certain_words, possible_words, said_lines, trait_line
+from clutchlight.site.statement_part import said_lines, trait_line, words_under
 from clutchlight.statements import AnimalStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, join_and, join_or, sentence
@@ -58,8 +58,9 @@ def card(context: Context, page: str, animal: Animal, explained: Explained) -> C
         status=status_words(animal, hold_until(context, animal)),
         price=context.price(animal),
         look=stated.looks_words,
-        certain=certain_words(stated),
-        possible=possible_words(stated),
+        certain=words_under("certain", stated),
+        taken=words_under("taken as certain", stated),
+        possible=words_under("possible", stated),
         filter_keys=filter_keys(animal, stated),
         words=label_words(stated, explained),
     )
@@ -79,8 +80,9 @@ def filter_keys(animal: Animal, stated: AnimalStatement) -> FilterKeys:
         sex=animal.sex,
         species=animal.species,
         shows=_keys(trait.trait for trait in lines if trait.shows),
-        certain=_keys(trait.trait for trait in lines if trait.certain and not trait.shows),
-        possible=_keys(trait.trait for trait in lines if trait.possible and not trait.shows),
+        certain=_keys(trait.trait for trait in stated.certain),
+        taken=_keys(trait.trait for trait in stated.taken),
+        possible=_keys(trait.trait for trait in lines if trait.certainty == "possible"),
     )
 
 

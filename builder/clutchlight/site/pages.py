@@ -175,6 +175,7 @@ class LineageEntry:
     picture: Picture | None
     look: str
     certain: tuple[str, ...]
+    taken: tuple[str, ...]
     possible: tuple[str, ...]
     bred: str | None
     parents: tuple[Link, ...]

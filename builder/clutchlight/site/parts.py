@@ -161,7 +161,7 @@ class TraitLine:
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """What is said of an animal: shown, certain, possible, small chances, and under review; then nothing more.
+    """What is said of an animal: shown, certain, taken as certain, possible, small chances, and under review; then nothing more.
 
     `overlooked`: on traits that are hard to see, for a list to unfold.
     """
@@ -169,6 +169,7 @@ class Statement:
     shows: tuple[TraitLine, ...]
     look: str
     certain: tuple[TraitLine, ...]
+    taken: tuple[TraitLine, ...]
     possible: tuple[TraitLine, ...]
     small: tuple[TraitLine, ...]
     together: tuple[str, ...]
@@ -275,6 +276,7 @@ class CardSheet:
     facts: tuple[Fact, ...]
     shows: str
     certain: tuple[str, ...]
+    taken: tuple[str, ...]
     possible: tuple[str, ...]
     together: tuple[str, ...]
     nothing_more: str
@@ -305,7 +307,7 @@ class Welfare:
 class Card:
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
-    `sex`, `species`, `shows`, `certain`, `possible` at the end are keys for the availability filter.
+    `filter_keys`: for the availability filter.
     """
 
     key: str
@@ -322,6 +324,7 @@ class Card:
     price: str | None
     look: str
     certain: tuple[str, ...]
+    taken: tuple[str, ...]
     possible: tuple[str, ...]
     note: str | None = None
     filter_keys: FilterKeys | None = None
@@ -336,6 +339,7 @@ class FilterKeys:
     species: str
     shows: str
     certain: str
+    taken: str
     possible: str
 
 

@@ -1,7 +1,7 @@
 """The title and the advert line of an animal, in the trade's order.
 
 Sex count, visible genes, recessive visuals, certain hets, possible hets, hatched, link. "Double het" is said only when both are certain and
-neither certainty rests on a seller's word or on founders carrying nothing unrecorded. Small, background-only and reviewed traits stay out.
+neither is only taken as certain. What is taken as certain says so in brackets. Small, background-only and reviewed traits stay out.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from clutchlight.statements.values import TraitStatement
 from clutchlight.wording import day_words, words
 
 LOOSE = "line not known"
-_SURE = ("look", "parentage", "test", "proven")
 
 
 def looks_in_order(shows: Sequence[str], loose: Sequence[str], species: Species) -> tuple[str, ...]:
@@ -66,12 +65,10 @@ def with_link(advert: str, address: str | None) -> str:
 
 
 def _certain(traits: Sequence[TraitStatement]) -> list[str]:
-    mentioned = [
-        trait for trait in traits if trait.mentioned and not trait.shows and not trait.either and trait.certain
-    ]
-    hets = [trait for trait in mentioned if _plainly_het(trait) and trait.grounds.kind in _SURE]
+    mentioned = [trait for trait in traits if trait.mentioned and not trait.shows and trait.certainty != "possible"]
+    hets = [trait for trait in mentioned if _plainly_het(trait) and trait.certainty == "certain"]
     rest = [trait.label.in_brackets for trait in mentioned if trait not in hets]
-    either = dict.fromkeys(trait.label for trait in traits if trait.mentioned and trait.either)
+    either = dict.fromkeys(trait.label.in_brackets for trait in traits if trait.mentioned and trait.either)
     return [*([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
 
 

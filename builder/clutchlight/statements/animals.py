@@ -30,6 +30,7 @@ from clutchlight.statements.values import (
     SireChance,
     TraitAtTime,
     TraitStatement,
+    certainty_on,
 )
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
@@ -159,6 +160,8 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     answers, animal, locus = asked.answers, asked.animal, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
+    several = asked.trait in words.one_of_these(locus, figure)
+    one_of = Grounds(answers.inferred.one_of_several(animal.id, locus.key)) if several else None
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
@@ -172,8 +175,8 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         percent=words.percent(carries),
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
         if reviewed and carries
-        else asked.label(figure, grounds),
-        count=_count(asked, carries),
+        else asked.label(figure, one_of or grounds),
+        count=_count(asked, carries, grounds),
         snakes=words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
@@ -182,7 +185,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         small=0 < carries < threshold,
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=asked.trait in words.one_of_these(locus, figure),
+        either=certainty_on(one_of.kind) if one_of else None,
         excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
@@ -199,8 +202,11 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _count(asked: Asked, carries: Fraction) -> str:
+def _count(asked: Asked, carries: Fraction, grounds: Grounds) -> str:
     """What stands beside the percentage, with the share of unrecorded carriers where that moves it."""
+    if grounds.kind == "assumption":
+        carries, share = asked.beside_assumption or (carries, None)
+        return ", ".join(filter(None, (words.in_count(carries), words.taking_unrecorded(share))))
     taking = words.taking_unrecorded(asked.unrecorded_share("now")) if carries else ""
     return f"{words.in_count(carries)}, {taking}" if taking else words.in_count(carries)
 

@@ -19,7 +19,7 @@
     if (form.species.value && !has(card, "species", form.species.value)) { return false; }
     if (form.sex.value && !has(card, "sex", form.sex.value)) { return false; }
     return lists.some(function (list) {
-      return trait ? has(card, list, trait) : card.getAttribute("data-" + list) !== "" || lists.length === 3;
+      return trait ? has(card, list, trait) : card.getAttribute("data-" + list) !== "" || lists.length === 4;
     });
   }
 
