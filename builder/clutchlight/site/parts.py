@@ -307,7 +307,7 @@ class Welfare:
 class Card:
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
-    `filter_keys`: for the availability filter.
+    `what`: what can be seen, without its species: "Pastel male". `apart`: where it stands, if that is not what the list says of all.
     """
 
     key: str
@@ -327,20 +327,10 @@ class Card:
     taken: tuple[str, ...]
     possible: tuple[str, ...]
     note: str | None = None
-    filter_keys: FilterKeys | None = None
+    filter_keys: tuple[tuple[str, str], ...] = ()
     words: tuple[Word, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class FilterKeys:
-    """What the availability filter compares, as space-separated keys."""
-
-    sex: str
-    species: str
-    shows: str
-    certain: str
-    taken: str
-    possible: str
+    what: str = ""
+    apart: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -351,12 +341,13 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A heading, a sentence under it, and the labels that stand there."""
+    """A heading, a sentence under it, and the labels that stand there: those with a photo, then `rows` of those without."""
 
     key: str
     heading: str
     intro: str | None
     cards: tuple[Card, ...]
+    rows: tuple[Card, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
