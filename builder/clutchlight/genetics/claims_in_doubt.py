@@ -24,7 +24,7 @@ from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory
 from clutchlight.genetics.pedigree import Egg, parts_of
 from clutchlight.genetics.solving import Solved, World
-from clutchlight.genetics.values import Figure
+from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Claim, Locus
 
 
@@ -110,23 +110,29 @@ class ClaimsInDoubt:
 
     @cached_property
     def _by_moment(self) -> tuple[frozenset[Place], ...]:
-        """The claims in doubt at every moment, in one sweep through time."""
+        """The claims in doubt at every moment, in one sweep through time for each locus in question; for all where loci hang together."""
         world, now = self.world, self.world.timeline.now
         trial = replace(world, evidence=tuple(one.trusting(lambda egg, moment: True) for one in world.evidence))
-        history = FigureHistory(trial, Solved(trial, now))
-        found: list[frozenset[Place]] = []
+        coupled = FigureHistory(world, self.solved).coupled
+        found: list[set[Place]] = [set() for _ in range(now + 1)]
+        histories: dict[int, FigureHistory] = {}
+        for place in self.candidates:
+            locus = -1 if coupled else place[0]
+            if locus not in histories:
+                tried = trial if coupled else trial.only(place[0])
+                histories[locus] = FigureHistory(tried, Solved(tried, now))
         for moment in range(now + 1):
-            here = [place for place, since in self.candidates.items() if since <= moment]
-            found.append(frozenset(place for place in here if self._doubted(history, place, moment)))
-        return tuple(found)
+            for place, since in self.candidates.items():
+                if since <= moment:
+                    asked = place if coupled else (0, place[1])
+                    if self._doubted(histories[-1 if coupled else place[0]].at(asked, moment), place, moment):
+                        found[moment].add(place)
+        return tuple(frozenset(places) for places in found)
 
-    def _doubted(self, history: FigureHistory, place: Place, moment: int) -> bool:
-        locus, number = place
-        evidence = self.world.evidence[locus]
-        claims = [one for one in evidence.claims(self.world.pedigree.eggs[number], moment) if one.of_certainty]
-        if not claims:
-            return False
-        figure = history.at(place, moment)
+    def _doubted(self, figure: Figure | NotComputed, place: Place, moment: int) -> bool:
+        """Whether a claim in force is hard to believe by the trial's figure."""
+        evidence = self.world.evidence[place[0]]
+        claims = [one for one in evidence.claims(self.world.pedigree.eggs[place[1]], moment) if one.of_certainty]
         return isinstance(figure, Figure) and any(
             chance_of(one, figure, evidence.locus) < 1 - self.below for one in claims
         )
