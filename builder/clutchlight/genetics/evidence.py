@@ -303,7 +303,9 @@ class LocusEvidence:
 
     def tests(self, egg: Egg, moment: int) -> list[LabTest]:
         """The tests of an egg at this locus that count at a moment and say something, of itself and of others."""
-        return [] if egg.number in self.apart else self._tests(egg, moment, self.looks(egg, moment))
+        if egg.number in self.apart or not any(ident in self.timeline.tests for ident in egg.animals):
+            return []
+        return self._tests(egg, moment, self.looks(egg, moment))
 
     def _tests(self, egg: Egg, moment: int, looks: int) -> list[LabTest]:
         if egg.number in self.not_computed or egg.number in self.ignored:
