@@ -121,3 +121,36 @@ def test_a_chance_of_exactly_the_threshold_is_believed() -> None:
     locus = replace(PIED, trust=Fraction(38, 39))
     assert carries(family(VISUAL_MATE, 1, locus=locus), "F") == 1
     assert carries(family(VISUAL_MATE, 2, locus=locus), "F") == Fraction(19, 21)
+
+
+def spans(both: BothWays) -> dict[tuple[int, int], tuple[int, int]]:
+    return dict(both.inference.figures_of("F").claims_in_doubt.candidates)
+
+
+def test_a_visual_young_ends_what_can_be_doubted() -> None:
+    """Five normal young of a visual mate, then a visual one: in doubt from the third hatching on and before the sixth."""
+    both = family(VISUAL_MATE, 5, visual=1)
+    assert list(spans(both).values()) == [(3, 6)]
+    doubts = both.inference.figures_of("F").claims_in_doubt
+    assert [len(doubts.at(moment)) for moment in range(7)] == [0, 0, 0, 1, 1, 1, 0]
+    assert carries(both, "F") == 1
+
+
+@pytest.mark.parametrize(("young", "number"), [(5, 0), (6, 2)])
+def test_normal_young_of_a_mate_that_does_not_show_it_tell_less(young: int, number: int) -> None:
+    """Each is at most 4/3 times as likely of no carrier: (4/3)^5 is under 99/19, (4/3)^6 above (derived)."""
+    assert len(spans(family(CLAIMED_MATE, young))) == number
+
+
+def test_young_of_young_tell_from_their_hatching_on() -> None:
+    """A daughter by a mate that carries nothing tells once she has young herself, and then a factor of two and no more (derived)."""
+    dams = tuple(Animal(f"D{n}", "female", NORMAL, clutch="C0") for n in range(3))
+    mate, visual = Animal("M", "male", NORMAL), Animal("V", "male", VISUAL)
+    clutches = (
+        Clutch("C0", (("M", Fraction(1)),), "F", date(2001, 7, 1)),
+        *(Clutch(f"D{n}", (("V", Fraction(1)),), f"D{n}", date(2004 + n, 7, 1)) for n in range(3)),
+    )
+    young = tuple(Animal(f"Y{n}{k}", None, NORMAL, clutch=f"D{n}") for n in range(3) for k in range(9))
+    both = BothWays("claimed", Case((PIED,), (Animal("F", "female", NORMAL, SURE), mate, visual, *dams, *young), clutches))
+    assert list(spans(both).values()) == [(4, 5)]
+    assert both.now("F", PIED)["", "Piebald"] == carries(both, "F") < Fraction(95, 100)
