@@ -151,6 +151,8 @@ def test_young_of_young_tell_from_their_hatching_on() -> None:
         *(Clutch(f"D{n}", (("V", Fraction(1)),), f"D{n}", date(2004 + n, 7, 1)) for n in range(3)),
     )
     young = tuple(Animal(f"Y{n}{k}", None, NORMAL, clutch=f"D{n}") for n in range(3) for k in range(9))
-    both = BothWays("claimed", Case((PIED,), (Animal("F", "female", NORMAL, SURE), mate, visual, *dams, *young), clutches))
+    both = BothWays(
+        "claimed", Case((PIED,), (Animal("F", "female", NORMAL, SURE), mate, visual, *dams, *young), clutches)
+    )
     assert list(spans(both).values()) == [(4, 5)]
     assert both.now("F", PIED)["", "Piebald"] == carries(both, "F") < Fraction(95, 100)
