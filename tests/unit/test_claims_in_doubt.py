@@ -142,17 +142,37 @@ def test_normal_young_of_a_mate_that_does_not_show_it_tell_less(young: int, numb
     assert len(spans(family(CLAIMED_MATE, young))) == number
 
 
+def daughters_proving(dam: str, young: int) -> tuple[tuple[Animal, ...], tuple[Clutch, ...]]:
+    """A claimed het's three daughters by the male A, who carries nothing, each with young of one visual male."""
+    dams = tuple(Animal(f"{dam}{n}", "female", NORMAL, clutch=f"C{dam}") for n in range(3))
+    clutches = (
+        Clutch(f"C{dam}", (("A", Fraction(1)),), dam, date(2001, 7, 1)),
+        *(Clutch(f"C{dam}{n}", ((f"V{dam}", Fraction(1)),), f"{dam}{n}", date(2004 + n, 7, 1)) for n in range(3)),
+    )
+    hatched = tuple(Animal(f"{dam}{n}-{k}", None, NORMAL, clutch=f"C{dam}{n}") for n in range(3) for k in range(young))
+    return (Animal(dam, "female", NORMAL, SURE), Animal(f"V{dam}", "male", VISUAL), *dams, *hatched), clutches
+
+
+NOTHING_TO_PASS_ON = Animal("A", "male", NORMAL)
+
+
 def test_young_of_young_tell_from_their_hatching_on() -> None:
     """A daughter by a mate that carries nothing tells once she has young herself, and then a factor of two and no more (derived)."""
-    dams = tuple(Animal(f"D{n}", "female", NORMAL, clutch="C0") for n in range(3))
-    mate, visual = Animal("M", "male", NORMAL), Animal("V", "male", VISUAL)
-    clutches = (
-        Clutch("C0", (("M", Fraction(1)),), "F", date(2001, 7, 1)),
-        *(Clutch(f"D{n}", (("V", Fraction(1)),), f"D{n}", date(2004 + n, 7, 1)) for n in range(3)),
-    )
-    young = tuple(Animal(f"Y{n}{k}", None, NORMAL, clutch=f"D{n}") for n in range(3) for k in range(9))
-    both = BothWays(
-        "claimed", Case((PIED,), (Animal("F", "female", NORMAL, SURE), mate, visual, *dams, *young), clutches)
-    )
+    animals, clutches = daughters_proving("F", 9)
+    both = BothWays("claimed", Case((PIED,), (NOTHING_TO_PASS_ON, *animals), clutches))
     assert list(spans(both).values()) == [(4, 5)]
-    assert both.now("F", PIED)["", "Piebald"] == carries(both, "F") < Fraction(95, 100)
+    assert carries(both, "F") < Fraction(95, 100)
+
+
+def test_two_claims_that_share_a_mate_with_nothing_to_pass_on_are_tried_apart() -> None:
+    """What the daughters of one tell is nothing to the other."""
+    first, its_clutches = daughters_proving("F", 9)
+    second, other_clutches = daughters_proving("G", 9)
+    both = BothWays("claimed", Case((PIED,), (NOTHING_TO_PASS_ON, *first, *second), its_clutches + other_clutches))
+    alone = BothWays("claimed", Case((PIED,), (NOTHING_TO_PASS_ON, *first), its_clutches))
+    assert len(spans(both)) == 2
+    assert both.now("F", PIED) == alone.now("F", PIED)
+    assert carries(alone, "F") < Fraction(95, 100)
+    found = both.inference.now("G", "piebald")
+    assert isinstance(found, Figure)
+    assert found.carries(1) < 1

@@ -87,7 +87,7 @@ class ClaimsInDoubt:
     def _by_moment(self) -> tuple[frozenset[Place], ...]:
         """The claims in doubt at every moment, in one sweep through time; asked again when something happens near."""
         timeline = self.world.timeline
-        trials: dict[Place, _Trial] = {}
+        trials: dict[tuple[int, frozenset[int]], _Trial] = {}
         found: list[frozenset[Place]] = []
         for moment in range(timeline.now + 1):
             doubted = set(found[-1]) if found else set()
@@ -97,7 +97,7 @@ class ClaimsInDoubt:
                 elif moment == since or (
                     since < moment < until and not self._near(place).isdisjoint(timeline.touched[moment - 1])
                 ):
-                    key = (-1, 0) if self.coupled else (place[0], min(self._near(place)))
+                    key = -1 if self.coupled else place[0], self._near(place)
                     trial = trials[key] = trials.get(key) or self._trial(place)
                     (doubted.add if self._doubted(trial.at(place, moment), place, moment) else doubted.discard)(place)
             found.append(frozenset(doubted))
