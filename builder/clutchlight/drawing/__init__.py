@@ -14,8 +14,8 @@ between parts having no class of their own; texts: `pedigree-number`, `pedigree-
 labels without one, and those in the group `pedigree-key`. `pedigree-small`: the svg of one symbol, for a line of text.
 
 Counts: `count` (the svg), `count-outline` (the group: stroke), `count-egg`, `count-snake` (one member) with `count-empty` (ground:
-fill), `count-shows` (fill) or `count-part` (pattern, made of `count-empty` and `count-stripe`: stroke), `count-eye` (fill). Steps:
-`chance` (the svg), `chance-line`, `chance-axis`, `chance-grid` (stroke), `chance-area`, and the groups
+fill), `count-shows` (fill), `count-carries` or `count-part` (patterns, made of `count-empty` and `count-stripe`: stroke), `count-eye`
+(fill). Steps: `chance` (the svg), `chance-line`, `chance-axis`, `chance-grid` (stroke), `chance-area`, and the groups
 `chance-points` (fill) and `chance-texts`.
 """
 

@@ -134,7 +134,7 @@ def _recent(context: Context, page: str) -> tuple[Link, ...]:
 
 
 INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
-PEDIGREE = "Who comes from whom, with the key under the drawing. Whoever is neither a parent nor a young of another stands in the lists alone."
+PEDIGREE = "Who comes from whom, with the key under the drawing. Who has neither parent nor young here stands in the lists alone."
 
 
 def lineage_page(framing: Framing) -> LineagePage:
