@@ -295,13 +295,13 @@ def parse_price(value: object) -> str:
     if text.casefold() == "ask":
         return "ask"
     if not _PRICE.fullmatch(text):
-        digits = _plain_amount(text)
+        digits = plain_amount_of(text)
         offer = f"write {digits}" if digits else "write a number such as 350, or `ask`"
         raise unfit("bad-price", f"'{text}' is not a price; {offer} (the currency stands in collection.yaml)")
     return str(text)
 
 
-def _plain_amount(text: str) -> str | None:
+def plain_amount_of(text: str) -> str | None:
     """`1,200`, `1.200,50 EUR` or `800,00` as we take it: what stands behind the last separator says whether it parts decimals."""
     found = _AMOUNT.fullmatch(text)
     if found is None:
