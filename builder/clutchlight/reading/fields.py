@@ -425,8 +425,8 @@ class Range(_Ordered):
     last: Number = Field(alias="to")
 
 
-class DayRange(_Ordered, noun="a range of days"):
-    """Of days."""
+class CountRange(_Ordered):
+    """Of days, of eggs."""
 
     first: Count = Field(alias="from")
     last: Count = Field(alias="to")

@@ -17,7 +17,7 @@ from clutchlight.reading.fields import (
     EMPTY,
     Chance,
     Count,
-    DayRange,
+    CountRange,
     Number,
     Rare,
     Sentences,
@@ -154,7 +154,7 @@ Stage = Annotated[str, PlainValidator(one_of(STAGES, stranger="is no stage of a 
 class WindowRecord(RecordShape, noun="a window"):
     after: Stage
     comes: Stage
-    days: DayRange
+    days: CountRange
 
 
 class LimitsRecord(RecordShape, noun="the limits of a male in use"):

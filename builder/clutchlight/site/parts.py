@@ -15,6 +15,7 @@ from typing import Literal
 from markupsafe import Markup
 
 from clutchlight.drawing import Drawn
+from clutchlight.site.link_pictures import LinkPicture
 
 State = Literal["available", "on-hold", "sold", "other"]
 
@@ -39,7 +40,7 @@ class Frame:
     """What stands round every page: title, navigation, style sheets, addresses for machines.
 
     `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address. `records_to` says the day of the
-    newest record that the page rests on.
+    newest record that the page rests on. `drawn`: what `image` shows. `grounds`: the colour of the page in the scheme `light` and `dark`.
     """
 
     title: str
@@ -60,6 +61,9 @@ class Frame:
     noindex: bool = False
     go_to: str | None = None
     records_to: str | None = None
+    drawn: LinkPicture | None = None
+    icon: str | None = None
+    grounds: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,7 +311,7 @@ class Welfare:
 class Card:
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
-    `filter_keys`: for the availability filter.
+    `what`: what can be seen, without its species: "Pastel male". `apart`: where it stands, if that is not what the list says of all.
     """
 
     key: str
@@ -327,20 +331,10 @@ class Card:
     taken: tuple[str, ...]
     possible: tuple[str, ...]
     note: str | None = None
-    filter_keys: FilterKeys | None = None
+    filter_keys: tuple[tuple[str, str], ...] = ()
     words: tuple[Word, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class FilterKeys:
-    """What the availability filter compares, as space-separated keys."""
-
-    sex: str
-    species: str
-    shows: str
-    certain: str
-    taken: str
-    possible: str
+    what: str = ""
+    apart: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -351,12 +345,13 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A heading, a sentence under it, and the labels that stand there."""
+    """A heading, a sentence under it, and the labels that stand there: those with a photo, then `rows` of those without."""
 
     key: str
     heading: str
     intro: str | None
     cards: tuple[Card, ...]
+    rows: tuple[Card, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clutchlight.model import Animal, Inheritance, Species
-from clutchlight.statements.values import TraitStatement
+from clutchlight.statements.values import AnimalStatement, TraitStatement
 from clutchlight.wording import day_words, words
 
 LOOSE = "line not known"
@@ -46,6 +46,21 @@ def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = ()) -> str:
     if not looks:
         return "normal"
     return " ".join(looks) + (f" ({', '.join(combos)})" if combos else "")
+
+
+def kind_of(stated: AnimalStatement, species: str = "") -> str:
+    """What it is, before anything that cannot be seen: "Pastel male ball python", "Normal-looking female", "Male, look not recorded"."""
+    seen = (
+        stated.looks_words
+        if stated.looks
+        else "normal-looking"
+        if stated.looks is not None and not stated.under_review
+        else ""
+    )
+    sex = "" if stated.sex == "unknown" else stated.sex
+    apart = [*([] if species or sex else ["sex not known"]), *([] if seen else [stated.looks_words])]
+    kind = ", ".join([*filter(None, (" ".join(filter(None, (seen, sex, species.lower()))),)), *apart])
+    return kind[:1].upper() + kind[1:]
 
 
 def title_of(look: str, traits: Sequence[TraitStatement]) -> str:

@@ -15,7 +15,7 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
-from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.family import kinship_in_brief, relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import overlooked, reasons, silences
@@ -77,7 +77,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         combos=combos,
         parents=common.parents,
         inbreeding=answers.inbreeding.get(animal.id, Fraction(0)),
-        relation=common.relation,
+        relation=common.relation[0],
+        kinship=common.relation[1],
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
@@ -105,7 +106,7 @@ class _Common:
     since: date | None
     changed: When | None
     parents: Parents
-    relation: str
+    relation: tuple[str, str]
     all_of: AllOf | None
     maker: str | None
     silences: tuple[str, ...]
@@ -351,17 +352,19 @@ def _sire_words(name: str, chance: Fraction | None) -> str:
     return name if chance == 1 else f"{name}, {words.percent_text(chance)} ({words.in_count(chance)})"
 
 
-def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
+def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> tuple[str, str]:
+    """How its parents are related, in a sentence and in brief."""
     dam = answers.dam_of(animal)
     sires = answers.sires_of(animal)
     if dam is None or not sires:
-        return ""
+        return "", ""
     if len(sires) > 1:
         males = [sire.id for sire, _ in sires if isinstance(sire, Recorded)]
         related = inbreeding and any(answers.kin(name, dam) for name in males)
-        return "its parents may be related, depending on the sire" if related else ""
+        return ("its parents may be related, depending on the sire" if related else ""), ""
     ((sire, _),) = sires
-    return relation_of_parents(answers.collection, sire, dam, inbreeding)
+    about = answers.collection, sire, dam, inbreeding
+    return relation_of_parents(*about), kinship_in_brief(*about)
 
 
 def _sold_on(animal: Animal) -> When | None:

@@ -228,7 +228,7 @@ class AnimalStatement:
     the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
     on what we say nothing about; `overlooked`: on traits that are hard to see. `changed`: the date of the last record that changed a figure
-    of it. `relation`: how its parents are related, or "".
+    of it. `relation`: how its parents are related, or ""; `kinship`: the same in brief.
     """
 
     id: str
@@ -243,6 +243,7 @@ class AnimalStatement:
     parents: Parents
     inbreeding: Fraction
     relation: str
+    kinship: str
     traits: tuple[TraitStatement, ...]
     ruled_out: tuple[TraitStatement, ...]
     not_computed: tuple[NotComputedTrait, ...]
@@ -334,6 +335,7 @@ class ClutchStatement:
     complete: bool
     counts: bool
     relation: str
+    kinship: str
     young: tuple[AnimalStatement, ...]
     notes: tuple[Note, ...]
     reviews: tuple[Review, ...]
