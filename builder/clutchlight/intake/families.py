@@ -32,7 +32,7 @@ COUNTS_SAID = "the counts as well, such as `yes, 8 eggs, 1 slug, 1 went bad, 1 u
 
 
 @dataclass(slots=True)
-class Brood:
+class ProposedClutch:
     """A clutch to be written: its young, and what was said of it. `seller`: whose clutch it was, when it was not bred here."""
 
     id: str
@@ -48,7 +48,7 @@ class Brood:
         return f"{self.id}: {self.sire} x {self.dam}, {self.hatched}, {len(self.young)} young"
 
 
-def clutches_of(drafts: Sequence[Draft], register: Register) -> list[Brood]:
+def clutches_of(drafts: Sequence[Draft], register: Register) -> list[ProposedClutch]:
     """Two rows and more of one pair whose dates fit one day. A month or a year joins the only day of that pair in it."""
     pairs: dict[tuple[str, str], list[Draft]] = {}
     for draft in drafts:
@@ -56,13 +56,13 @@ def clutches_of(drafts: Sequence[Draft], register: Register) -> list[Brood]:
             pairs.setdefault((draft.sire, draft.dam), []).append(draft)
     taken = {*register.entries, *(draft.id.casefold() for draft in drafts)}
     stems = _stems(drafts)
-    found: list[Brood] = []
+    found: list[ProposedClutch] = []
     for (sire, dam), together in pairs.items():
         for hatched, young in _by_day(together):
             if len(young) > 1:
                 name = _name_of(young, hatched, taken, stems)
                 taken.add(name.casefold())
-                found.append(Brood(name, hatched, young, sire, dam))
+                found.append(ProposedClutch(name, hatched, young, sire, dam))
     return found
 
 
@@ -105,7 +105,7 @@ def _name_of(young: Sequence[Draft], hatched: str, taken: set[str], stems: Count
     return f"C{hatched[2:4]}-{number:02d}"
 
 
-def confirm_clutches(found: Sequence[Brood], questions: Dialogue) -> None:
+def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> None:
     """One question for all of them; one for each only where the breeder asks for it."""
     if not found:
         return
@@ -149,7 +149,9 @@ def confirm_clutches(found: Sequence[Brood], questions: Dialogue) -> None:
             one.counts = {"eggs": str(len(one.young) + failed), **one.counts}
 
 
-def siblings_of(drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue) -> list[Brood]:
+def siblings_of(
+    drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue
+) -> list[ProposedClutch]:
     """Animals without parents that came from one seller and hatched on one day, once the breeder says that they are siblings."""
     groups: dict[tuple[str, str], list[Draft]] = {}
     for draft in drafts:
@@ -181,5 +183,5 @@ def siblings_of(drafts: Iterable[Draft], register: Register, taken: Iterable[str
                 continue
             name = _name_of([], hatched, names, Counter())
             names.add(name.casefold())
-            found.append(Brood(name, hatched, young, seller=seller))
+            found.append(ProposedClutch(name, hatched, young, seller=seller))
     return found

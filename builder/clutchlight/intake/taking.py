@@ -12,7 +12,7 @@ from datetime import date
 
 from clutchlight.editing.writing import Value
 from clutchlight.intake.asking import Dialogue, ToAsk
-from clutchlight.intake.families import Brood, clutches_of, confirm_clutches, siblings_of
+from clutchlight.intake.families import ProposedClutch, clutches_of, confirm_clutches, siblings_of
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.model import Collection
@@ -227,7 +227,7 @@ class _RecordMaker:
         self.called = called
         self.taken, self.collection, self.said, self.today = taken, collection, said, today
 
-    def clutch(self, family: Brood) -> Entry:
+    def clutch(self, family: ProposedClutch) -> Entry:
         entry: Entry = {"id": family.id}
         if family.seller:
             entry["sire"] = "unknown"
@@ -240,7 +240,7 @@ class _RecordMaker:
         entry["complete"] = "yes" if family.complete else "no"
         return entry
 
-    def animal(self, draft: Draft, family: Brood | None) -> Entry:
+    def animal(self, draft: Draft, family: ProposedClutch | None) -> Entry:
         """The record of an animal; of a young in its clutch without what stands there."""
         entry: Entry = {"id": draft.id}
         self._put(entry, "name", draft.name)
