@@ -36,6 +36,7 @@ from clutchlight.genetics.values import (
     Event,
     Figure,
     Grounds,
+    GroundsKind,
     JointFigure,
     NotComputed,
     SireChances,
@@ -58,7 +59,7 @@ class SpeciesFigures:
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
         self.world = self.claims_in_doubt.trusting()
         doubting = self.claims_in_doubt.at(now)
-        self.limit = FigureHistory(self.world, Solved(self.world, now) if doubting else self.as_recorded)
+        self.limit = FigureHistory(self.world, self._by_claims_in_doubt(now) if doubting else self.as_recorded)
         self.solved = self.limit.solved
         self.certainty = Certainty(self.world)
         self.questions = Questions(self.limit)
@@ -68,6 +69,11 @@ class SpeciesFigures:
             self.solved = Solved(self.asking, self.world.timeline.now)
         self._now: dict[Place, Figure | NotComputed] = {}
         self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
+
+    def _by_claims_in_doubt(self, now: int) -> Solved:
+        loci = frozenset(locus for locus, _ in self.claims_in_doubt.at(now))
+        known = None if self.claims_in_doubt.coupled or self.as_recorded.spared else (self.as_recorded, loci)
+        return Solved(self.world, now, known=known)
 
     @property
     def network(self) -> Network:
@@ -245,6 +251,24 @@ class Inference:
         if one.certainty.forced_by_claims(*place, allele):
             return Grounds("claim")
         return Grounds("assumption")
+
+    def one_of_several(self, animal: str, locus: str) -> GroundsKind:
+        """Why an animal is said to carry one of several alleles, whichever: "parentage", "claim" or "assumption"."""
+        one = self._figures(animal)
+        place = one.shared_place(animal, locus)
+        if place is None or one.certainty.normal_is_out(*place):
+            return "parentage"
+        return "claim" if self.rests_on(animal, locus) else "assumption"
+
+    def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None:
+        """The chance of what only an assumption makes certain, once founders may carry it unrecorded, and the share of snakes that do."""
+        one = self._figures(animal)
+        place = one.shared_place(animal, locus)
+        if place is None:
+            return None
+        evidence = one.world.evidence[place[0]]
+        figure = one.questions.beside(place, evidence.states.mask(lambda pair: allele not in pair))
+        return None if isinstance(figure, NotComputed) else (figure.carries(allele), evidence.unrecorded)
 
     def unrecorded(
         self, animal: str, locus: str, allele: int, moment: Literal["now", "hatched"] | date

@@ -59,6 +59,7 @@ class States:
         self.pairs: tuple[Genotype, ...] = tuple((min(a, b), max(a, b)) for _, a, b in self.all)
         self.count = len(self.all)
         self.full = (1 << self.count) - 1
+        self._members: dict[int, tuple[int, ...]] = {}
 
     def _living(self) -> list[State]:
         alleles = range(len(self.locus.alleles) + 1)
@@ -88,7 +89,9 @@ class States:
 
     def members(self, mask: int) -> tuple[int, ...]:
         """The state numbers in a mask, ascending."""
-        return tuple(index for index in range(self.count) if mask >> index & 1)
+        if mask not in self._members:
+            self._members[mask] = tuple(index for index in range(self.count) if mask >> index & 1)
+        return self._members[mask]
 
     @cached_property
     def _shares(self) -> dict[tuple[int, int], dict[State, Fraction]]:
