@@ -347,7 +347,7 @@ def test_proof_by_young_of_one_of_two_twins_comes_before_their_test() -> None:
 
 
 def test_a_share_kept_by_parthenogenesis_is_an_assumption_and_no_claim() -> None:
-    """Her mother shows Bone; by a share of 0 the fatherless daughter that shows it has two copies, and her young carries it: nobody claimed that."""
+    """By a share of 0 a fatherless Bone has two copies, so that her young carries it; nobody claimed that."""
     bone = Locus("bone", "dominant", ("Bone",))
     case = Case(
         (bone,),
@@ -363,5 +363,7 @@ def test_a_share_kept_by_parthenogenesis_is_an_assumption_and_no_claim() -> None
         ),
     )
     both = compared(case)
-    assert both.inference.now("Y", "bone").carries(1) == 1
+    figure = both.inference.now("Y", "bone")
+    assert isinstance(figure, Figure)
+    assert figure.carries(1) == 1
     assert both.inference.grounds("Y", "bone", 1).kind == "assumption"

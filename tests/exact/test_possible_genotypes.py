@@ -125,7 +125,7 @@ def test_which_sires_are_possible(kind: str) -> None:
 
 
 def test_two_choices_of_sire_that_only_a_search_refutes() -> None:
-    """A clutch's sire and its dam's own, each possible locus by locus: only deciding both shows that A and B are out, so that C carries Five."""
+    """A clutch's sire and its dam's own, each possible locus by locus: deciding both leaves C alone, so that C carries Five."""
     loci = tuple(Locus(name.lower(), "recessive", (name,)) for name in ("One", "Two", "Three", "Four", "Five"))
     copies = {
         "P": (1, 0, 1, 0, 0),
@@ -137,7 +137,7 @@ def test_two_choices_of_sire_that_only_a_search_refutes() -> None:
         "D": (None, None, None, None, None),
         "Y": (1, 1, 1, 1, 1),
     }
-    sexes: dict[str, Sex] = dict(P="male", Q="male", A="male", B="male", C="male", D="female", E="female")
+    sexes: dict[str, Sex] = {**dict.fromkeys("PQABC", "male"), **dict.fromkeys("DE", "female")}
     clutch_of = {"D": "K1", "Y": "K2"}
     half, third = Fraction(1, 2), Fraction(1, 3)
     animals = tuple(

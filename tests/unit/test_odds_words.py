@@ -18,6 +18,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
 from clutchlight.planning import outcomes
+from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds
 from clutchlight.planning.outcomes import Harm, Outcome
 from clutchlight.statements.odds import (
@@ -76,8 +77,8 @@ Please note
 )
 def test_eggs_are_counted_and_rounded_down(expected: Fraction, at_least: Fraction, text: str) -> None:
     """A count never promises more than the exact figure."""
-    assert expected_eggs(expected, 8, at_least) == text
-    assert expected_eggs(F(1), 1, F(1)) == "the one egg, for certain."
+    assert expected_eggs(expected, Hatchlings.exactly(8), at_least) == text
+    assert expected_eggs(F(1), Hatchlings.exactly(1), F(1)) == "the one egg, for certain."
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,7 @@ from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
-from clutchlight.statements.odds import backup_sentence, times_in_hundred
+from clutchlight.statements.odds import backup_sentence, times_in_hundred, young_words
 from clutchlight.wording import words
 
 MOST_TO_PROVE = 12
@@ -144,8 +144,7 @@ def _to_prove(season: Season) -> Iterator[str]:
     for one in breeding[:MOST_TO_PROVE]:
         best = one.matings[0] if one.matings else None
         how = (
-            f"{called(collection, best.mate)} settles it {times_in_hundred(best.settles)} with "
-            f"{words.plural(one.clutch.hatchlings, 'hatchling')}"
+            f"{called(collection, best.mate)} settles it {times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
             if best
             else "no mate here can tell"
         )
@@ -183,12 +182,12 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
             "male female=plan.female purpose=plan.purpose want=plan.want public=plan.public pairings locks last settled odds "
             "backup trouble"
         ),
-        Backup: "backup young compared",
+        Backup: "backup young=hatchlings.told compared",
         Compared: "animal trait now alone one_of mixed",
         Answer: "chance if_none",
         Pair: "male female planned ready inbreeding settled questions",
         Question: "animal trait settles=mating.settles",
-        ToProve: "animal trait now hatchlings=clutch.hatchlings matings",
+        ToProve: "animal trait now hatchlings=clutch.told matings",
         TestMating: "mate settles proves clears falls_to needed misleads inbreeding",
         Weights: "animal points",
         Weighing: "on grams",
@@ -202,7 +201,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         UnexpectedResult: "text explanations",
         TypedFigure: "animal trait typed ours sold",
         Undated: "animal handed_over=on",
-        Odds: "sire dam young inbreeding outcomes proves",
+        Odds: "sire dam young=hatchlings.told inbreeding outcomes proves",
         Outcome: "looks sex per_egg at_least_one traits=unseen",
         Carried: "trait carries",
         Proof: "animal trait chance if_none",

@@ -38,7 +38,7 @@ def pairings_page(framing: DeskFraming) -> PairingsPage:
         framing.frame(
             PAIRINGS,
             "Planned pairings",
-            "The one that settles most comes first. Odds are for a usual clutch, from today's figures of both parents together.",
+            "The one that settles most comes first. Odds are from today's figures of both parents together.",
         ),
         tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         "No plan is open. Write one in season/.",
@@ -111,7 +111,7 @@ def _backup(season: Season, backup: Backup) -> BackupView:
         tuple(
             BackupRow(
                 f"{row.trait} of {sentences.called(collection, row.animal)}, {words.in_count(row.now)} now",
-                tuple(_cell(answer, backup.young) for answer in (row.alone, row.one_of, row.mixed)),
+                tuple(_cell(answer, backup.hatchlings.told) for answer in (row.alone, row.one_of, row.mixed)),
                 "With the backup this clutch can no longer prove it." if row.no_longer else None,
             )
             for row in backup.compared
@@ -120,7 +120,7 @@ def _backup(season: Season, backup: Backup) -> BackupView:
     )
 
 
-def _cell(answer: Answer | None, young: int) -> Cell:
+def _cell(answer: Answer | None, young: int | str) -> Cell:
     if answer is None:
         return Cell("not asked", "")
     chance = answer.chance
@@ -131,7 +131,7 @@ def _cell(answer: Answer | None, young: int) -> Cell:
     if answer.if_none is None:
         return Cell(figure, "")
     left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "say nothing"
-    return Cell(figure, f"{young} without it {left}")
+    return Cell(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")
 
 
 # Proving

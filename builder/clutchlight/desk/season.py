@@ -74,12 +74,12 @@ class Sources(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One trait of one animal that is open, and what a clutch of a pair, of `young` hatchlings, would settle of it."""
+    """One trait of one animal that is open, and what a clutch of a pair would settle of it; `young`: of how many hatchlings."""
 
     animal: str
     trait: str
     now: Fraction
-    young: int
+    young: int | str
     mating: TestMating
 
 
@@ -171,7 +171,7 @@ class Season:
     day: date
     collection: Collection
     private: Private
-    statements: Statements
+    sources: Sources
     males: tuple[MaleAtWork, ...]
     ready: tuple[BreedingReadiness, ...]
     due: tuple[Due, ...]
@@ -194,6 +194,11 @@ class Season:
     grown: frozenset[str]
     unfit: frozenset[str]
 
+    @property
+    def statements(self) -> Statements:
+        """What is stated of each animal; asked for where it is printed, since it takes long."""
+        return self.sources.statements
+
 
 def season_lists(sources: Sources, day: date) -> Season:
     """Everything for the desk and for the command `season`, as of `day`."""
@@ -211,7 +216,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         day=day,
         collection=collection,
         private=private,
-        statements=sources.statements,
+        sources=sources,
         males=males,
         ready=ready,
         due=due(collection, private, day),
@@ -285,7 +290,7 @@ def _pairs(
             for mating in open_.matings:
                 if mating.settles >= SETTLED_FROM:
                     found.setdefault(_pair_of(animal, mating.mate), []).append(
-                        Question(open_.animal, open_.trait, open_.now, open_.clutch.hatchlings, mating)
+                        Question(open_.animal, open_.trait, open_.now, open_.clutch.told, mating)
                     )
     pairs = [
         Pair(

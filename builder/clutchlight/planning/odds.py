@@ -10,19 +10,13 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Locus, Sex, Species, When
+from clutchlight.model import Animal, Collection, Locus, Sex, When
 from clutchlight.model.private import Plan
+from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
-from clutchlight.reading.species_files import ClutchFacts, fact_of
-
-MOST_YOUNG = 100
-"""The largest clutch that odds are given for: more than any snake in the catalogue lays."""
-
-USUAL_WITHOUT_FACTS = 7
-"""Hatchlings of a usual clutch where the species file says nothing; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +39,7 @@ class LocusWelfare:
 
 @dataclass(frozen=True, slots=True)
 class Odds:
-    """One pairing, a clutch of `young` hatchlings. Outcomes most likely first.
+    """One pairing, a clutch of `hatchlings`. Outcomes most likely first.
 
     `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
     known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
@@ -55,7 +49,7 @@ class Odds:
     species: str
     sire: str
     dam: str
-    young: int
+    hatchlings: Hatchlings
     inbreeding: Fraction
     outcomes: tuple[Outcome, ...]
     proves: tuple[Proof, ...]
@@ -66,24 +60,15 @@ class Odds:
     not_computed: tuple[tuple[str, tuple[str, ...]], ...] = ()
     problems: tuple[Problem, ...] = ()
 
+    @property
+    def young(self) -> int | None:
+        """How many hatchlings are asked about; None where it is a spread."""
+        return self.hatchlings.fixed
 
-@dataclass(frozen=True, slots=True)
-class UsualClutch:
-    """How many hatch of a usual clutch: `eggs` times `rate`, rounded; `source` as the species file gives it, or how it was assumed."""
-
-    hatchlings: int
-    eggs: int | None
-    rate: Fraction | None
-    source: str
-
-
-def usual_clutch(species: Species) -> UsualClutch:
-    """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""
-    fact = fact_of(species, ClutchFacts)
-    if fact is None:
-        return UsualClutch(USUAL_WITHOUT_FACTS, None, None, "assumed: the species file gives no clutch size")
-    rate = 1 if fact.hatch_rate is None else fact.hatch_rate
-    return UsualClutch(max(1, int(fact.usual * rate + Fraction(1, 2))), fact.usual, fact.hatch_rate, fact.source)
+    @property
+    def drawn(self) -> int:
+        """How many eggs a drawing of the clutch has: those asked about, or those to expect."""
+        return self.hatchlings.fixed or max(1, round(self.hatchlings.mean))
 
 
 def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, Animal]:
@@ -128,19 +113,8 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     return dam, sire, second
 
 
-def hatchlings_of(species: Species, young: int | None) -> int:
-    """The number of hatchlings asked about; a usual clutch where none is. Raises RecordsError."""
-    if young is None:
-        return usual_clutch(species).hatchlings
-    if not 1 <= young <= MOST_YOUNG:
-        raise RecordsError.at(
-            COMMAND_LINE, "young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}"
-        )
-    return young
-
-
 def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young: int | None = None) -> Odds:
-    """The odds of two animals for a clutch of `young` hatchlings (left out: a usual clutch of the species).
+    """The odds of two animals for a clutch of `young` hatchlings (left out: the spread of the species).
 
     `inbreeding`: Wright's F of their young. `inference.conflicts` must be empty. Raises RecordsError when the two cannot be a
     pair (`unknown-animal`, `same-sex-pair`, `two-species-pair`), the clutch is of no size (`young-out-of-range`), or more doubts hang
@@ -290,8 +264,9 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
         sire = clutch.sires.certain
         if clutch.publish == "no" or clutch.laid is None or over or sire is None:
             continue
-        young = clutch.eggs - clutch.went_bad if clutch.eggs is not None else None
-        pairing = _odds_or_none(inference, clutch.dam, sire, young) if young is None or young > 0 else None
+        usual = usual_clutch(inference.collection.species[clutch.species]).hatchlings
+        young = usual if clutch.eggs is None else clutch.eggs - clutch.went_bad
+        pairing = _odds_or_none(inference, clutch.dam, sire, young) if young > 0 else None
         if pairing is not None:
             found[clutch.id] = pairing
     return found
@@ -301,18 +276,19 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     collection = inference.collection
     clutches = tuple(_clutches(collection, plan, male))
     over = bool(clutches) or plan.result is not None
+    usual = usual_clutch(collection.species[collection.animals[plan.female].species]).hatchlings
     return PublicPlan(
         plan.female,
         male,
         _season_of(plan),
-        None if over else _odds_or_none(inference, plan.female, male),
+        None if over else _odds_or_none(inference, plan.female, male, usual),
         clutches,
         over,
         plan.until,
     )
 
 
-def _odds_or_none(inference: Inference, female: str, male: str, young: int | None = None) -> Odds | None:
+def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:
     try:
         return odds(inference, kinship_of_pair(inference.collection, male, female), male, female, young)
     except RecordsError:

@@ -8,8 +8,9 @@ from fractions import Fraction
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.clutch_page import is_overdue, offer_words
-from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
+from clutchlight.site.context import SEX_SIGNS, Context, for_sale
 from clutchlight.site.drawings import breeding_pedigree
+from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine

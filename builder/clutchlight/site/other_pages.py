@@ -12,7 +12,8 @@ from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Spec
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.reading.species_files import SexDetermination, facts_of
 from clutchlight.site import addresses, labels
-from clutchlight.site.context import Context, Corrected, Framing
+from clutchlight.site.context import Context, Corrected
+from clutchlight.site.framing import Framing
 from clutchlight.site.pages import (
     Bearer,
     Bearers,

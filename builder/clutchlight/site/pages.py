@@ -321,3 +321,20 @@ class MovedPage:
 class NotFoundPage:
     frame: Frame
     links: tuple[Link, ...]
+
+
+Page = (
+    AvailabilityPage
+    | AnimalPage
+    | ClutchPage
+    | ChangesPage
+    | CardPage
+    | LineagePage
+    | PlanPage
+    | PlansPage
+    | TraitPage
+    | MethodPage
+    | ProsePage
+    | MovedPage
+    | NotFoundPage
+)

@@ -13,7 +13,8 @@ from textwrap import wrap
 
 from clutchlight.model import Collection, Inheritance, Recorded, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.odds import Odds, UsualClutch
+from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
+from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Harm, Outcome
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
@@ -67,11 +68,11 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
     species = collection.species[odds.species]
     names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
-        f"{names[0]} with {names[1]}: a clutch of {words.plural(odds.young, 'hatchling')}",
+        f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
         _kinship(odds, collection),
-        tuple(_look_words(outcome, odds.young, species) for outcome in odds.outcomes[:shown]),
+        tuple(_look_words(outcome, odds.hatchlings, species) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
-        tuple(proof_sentence(proof, odds.young, collection) for proof in odds.proves if _says_something(proof)),
+        tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
         tuple(_notes(odds, collection)),
     )
 
@@ -105,10 +106,33 @@ def _wrapped(text: str, indent: int) -> list[str]:
 # Eggs
 
 
-def expected_eggs(expected: Fraction, young: int, at_least_one: Fraction) -> str:
+def young_words(young: int | str) -> str:
+    """How many hatchlings a figure is about: "6 hatchlings", or "a clutch" where their number is a spread."""
+    return words.plural(young, "hatchling") if isinstance(young, int) else "a clutch"
+
+
+def spread_words(hatchlings: Hatchlings) -> str:
+    """What a spread of hatchlings is: "5 or 6 hatchlings on average, from none to 14"."""
+    least, mean = hatchlings.chances[0][0], hatchlings.mean
+    about = f"{int(mean)}" if mean.denominator == 1 else f"{int(mean)} or {int(mean) + 1}"
+    return f"{about} hatchlings on average, from {least or 'none'} to {hatchlings.most}"
+
+
+def hatchlings_note(clutch: UsualClutch, hatchlings: Hatchlings) -> str:
+    """Says of a screen how many hatchlings it reckons with, and where that comes from."""
+    if hatchlings.fixed is not None:
+        return f"Clutches of {words.plural(hatchlings.fixed, 'hatchling')} are meant."
+    source = clutch.spread_source or "set in the trait file"
+    return f"Hatchlings are a spread: {spread_words(hatchlings)} ({clutch.source}; {source})."
+
+
+def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Fraction) -> str:
     """How many of a clutch: "Of 8 eggs, expect about 2; at least one: 65 in 100." Eggs that hatch are meant."""
-    if expected == young:
-        return "every egg." if young > 1 else "the one egg, for certain."
+    young = hatchlings.fixed
+    if expected == hatchlings.mean:
+        return "the one egg, for certain." if young == 1 else "every egg."
+    if young is None:
+        return f"expect {_about(expected)} in a clutch; at least one: {in_hundred(at_least_one)} clutches."
     return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)}."
 
 
@@ -157,12 +181,12 @@ def look_name(outcome: Outcome) -> str:
     return f"{outcome.sex}, {named}" if outcome.sex else named
 
 
-def _look_words(outcome: Outcome, young: int, species: Species) -> LookWords:
+def _look_words(outcome: Outcome, hatchlings: Hatchlings, species: Species) -> LookWords:
     name = look_name(outcome)
     return LookWords(
         name[:1].upper() + name[1:],
         _each(outcome.per_egg),
-        expected_eggs(outcome.expected, young, outcome.at_least_one),
+        expected_eggs(outcome.expected, hatchlings, outcome.at_least_one),
         tuple(_carries(outcome, species)),
         tuple(harm_sentence(harm) for harm in outcome.harm),
     )
@@ -224,7 +248,7 @@ def _says_something(proof: Proof) -> bool:
     return proof.chance != 0 or proof.if_none != proof.now
 
 
-def proof_sentence(proof: Proof, young: int, collection: Collection) -> str:
+def proof_sentence(proof: Proof, hatchlings: Hatchlings, collection: Collection) -> str:
     """What the clutch says of one trait of one parent: the chance of a proof, and what a clutch without the trait leaves."""
     name = collection.animals[proof.animal].called
     before = (
@@ -238,15 +262,17 @@ def proof_sentence(proof: Proof, young: int, collection: Collection) -> str:
         settles = f"this clutch would prove it {times_in_hundred(proof.chance)}"
     else:
         settles = "this clutch cannot prove it"
-    return f"{before}; {settles}. {_if_none(proof, young)}"
+    return f"{before}; {settles}. {_if_none(proof, hatchlings.fixed)}"
 
 
-def _if_none(proof: Proof, young: int) -> str:
+def _if_none(proof: Proof, young: int | None) -> str:
     if proof.if_none is None:
         return f"There is no clutch without {proof.trait}."
-    count = words.plural(young, "hatchling")
+    count = "A clutch" if young is None else young_words(young)
     if proof.if_none == proof.now:
         return f"{count} without {proof.trait} would say nothing."
+    if young is None:
+        return f"If it comes and none of it shows {proof.trait}, it is {words.note_count(proof.if_none)}."
     return f"If {count} hatch and none shows {proof.trait}, it is {words.note_count(proof.if_none)}."
 
 
@@ -262,6 +288,8 @@ def _kinship(odds: Odds, collection: Collection) -> str:
 
 def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     species = collection.species[odds.species]
+    if odds.young is None:
+        yield hatchlings_note(usual_clutch(species), odds.hatchlings)
     for name in (odds.sire, odds.dam):
         reading = looked(collection.animals[name])
         if reading is not None and reading.loose:
@@ -283,7 +311,7 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
         yield f"Welfare of {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
-    if any(outcome.at_least_one != 1 - (1 - outcome.per_egg) ** odds.young for outcome in odds.outcomes):
+    if any(outcome.at_least_one != 1 - odds.hatchlings.every(1 - outcome.per_egg) for outcome in odds.outcomes):
         yield (
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
             "The counts allow for that."
@@ -307,17 +335,18 @@ def clutch_basis(clutch: UsualClutch) -> str:
     if clutch.eggs is None:
         return f"a usual clutch: {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
     hatch = f"{words.percent_text(clutch.rate)} hatch" if clutch.rate is not None else "taken to hatch all"
-    return (
-        f"a usual clutch: {words.plural(clutch.eggs, 'egg')}, {hatch}, so "
-        f"{words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
-    )
+    usual = f"a usual clutch: {words.plural(clutch.eggs, 'egg')}, {hatch}"
+    if clutch.most is None:
+        return f"{usual}, so {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
+    spread = f"a spread from {clutch.fewest} to {words.plural(clutch.most, 'egg')}"
+    return f"{usual} ({clutch.source}); {spread} ({clutch.spread_source or 'set in the trait file'})"
 
 
 def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     """What one mate would settle. `below`: the collection's `doubt_below`."""
-    count = words.plural(plan.clutch.hatchlings, "hatchling")
+    count = f" of {young_words(plan.clutch.told)}" if plan.clutch.most is None else ""
     settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
-    parts = [f"{mating.mate}: a usual clutch of {count} {settles}"]
+    parts = [f"{mating.mate}: a usual clutch{count} {settles}"]
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now and mating.settles:
