@@ -231,6 +231,14 @@ def parse_trust(value: object, info: ValidationInfo) -> Fraction:
     return trust
 
 
+def parse_doubt(value: object, info: ValidationInfo) -> Fraction:
+    """The chance under which something is hard to believe."""
+    below = parse_chance(value, info)
+    if below == 1:
+        raise unfit("bad-chance", "a threshold of doubt is under 1, such as 5%")
+    return below
+
+
 def parse_chance(value: object, info: ValidationInfo) -> Fraction:
     """A chance from 0 to 1, exact; warns of a percentage that only looks like a third."""
     text = text_of(value, "one chance, such as 66% or 2/3")
@@ -387,6 +395,7 @@ Span = Annotated[When, PlainValidator(parse_span)]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
 Rare = Annotated[Fraction, PlainValidator(parse_rare)]
 Trust = Annotated[Fraction, PlainValidator(parse_trust)]
+Doubt = Annotated[Fraction, PlainValidator(parse_doubt)]
 SexWord = Annotated[Sex, PlainValidator(parse_sex)]
 Count = Annotated[int, PlainValidator(parse_count)]
 Number = Annotated[Fraction, PlainValidator(parse_number)]
