@@ -123,7 +123,7 @@ def _prices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
 
 
 def _trait_choices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
-    names = {trait.trait for animal in offered for trait in context.statement(animal.id).traits if trait.mentioned}
+    names = {trait.trait for animal in offered for trait in context.statement(animal.id).traits if trait.advertised}
     return tuple(Choice(labels.slug(name), name) for name in sorted(names))
 
 

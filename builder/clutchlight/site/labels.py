@@ -91,8 +91,8 @@ def label_words(stated: AnimalStatement, explained: Explained) -> tuple[Word, ..
 
 
 def filter_keys(animal: Animal, stated: AnimalStatement, *, several: bool) -> tuple[tuple[str, str], ...]:
-    """What the filter compares, by name: mentioned traits as slugs, by how sure we are of them; possible ones with their percentage."""
-    lines = [trait for trait in stated.traits if trait.mentioned]
+    """What the filter compares, by name: features as slugs, by how sure we are of them; possible ones with their percentage."""
+    lines = [trait for trait in stated.traits if trait.advertised]
     found = {
         "species": animal.species if several else "",
         "sex": animal.sex,

@@ -14,7 +14,7 @@ from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.reading.species_files import SexDetermination, facts_of
-from clutchlight.site import addresses, labels
+from clutchlight.site import addresses, assumptions_tried, labels
 from clutchlight.site.context import Context, Corrected
 from clutchlight.site.framing import Framing
 from clutchlight.site.pages import (
@@ -56,6 +56,9 @@ def method_page(framing: Framing) -> MethodPage:
         ),
         mention_from=_chance(settings.mention_from),
         doubt_below=_chance(settings.doubt_below),
+        unrecorded=_ratio(settings.unrecorded),
+        claim_trust=_ratio(settings.claim_trust),
+        tried=assumptions_tried.sentences(),
         species_sources=tuple(
             Fact(species.name, f"sex chromosomes {said.system}: {said.source}")
             for species in context.collection.species.values()
@@ -74,6 +77,10 @@ def method_page(framing: Framing) -> MethodPage:
 
 def _chance(chance: Fraction) -> str:
     return in_count(chance)
+
+
+def _ratio(chance: Fraction) -> str:
+    return f"{chance.numerator} in {chance.denominator}"
 
 
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:

@@ -295,6 +295,9 @@ class MethodPage:
     frame: Frame
     mention_from: str
     doubt_below: str
+    unrecorded: str
+    claim_trust: str
+    tried: tuple[str, ...]
     species_sources: tuple[Fact, ...]
     open_data: tuple[Link, ...]
     sex_linked: tuple[Link, ...]
