@@ -19,7 +19,7 @@ def test_an_animal_stands_at_the_top_and_its_ancestors_below_it(demo_files: File
     for title in outline.select("title"):
         title.decompose()
     first, *others = [row.get_text(" ", strip=True) for row in outline.select("p")]
-    assert first.startswith("C26-01-5, female, may carry Piebald")
+    assert first.startswith("C26-01-5 , female, may carry Piebald")
     assert others[0].startswith("Rook , sire, ")
     drawn = [str(symbol["aria-label"]) for symbol in page.select(".pedigree-animals > *")]
     assert {row.split(",")[0].strip() for row in (first, *others)} == {said.split(",")[0] for said in drawn}
