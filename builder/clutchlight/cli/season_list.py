@@ -36,7 +36,7 @@ from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotR
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.odds import backup_sentence, bought_mate, times_in_hundred, young_words
+from clutchlight.statements.odds import backup_sentence, bought_mate, times_in_hundred, young_with
 from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 
@@ -166,7 +166,7 @@ def _to_prove(season: Season) -> Iterator[str]:
     for one in breeding[:MOST_TO_PROVE]:
         best = one.matings[0] if one.matings else None
         how = (
-            f"{called(collection, best.mate)} settles it {times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
+            f"{young_with(one.clutch.told, called(collection, best.mate))} {times_in_hundred(best.settles)}"
             if best
             else "no mate here can tell"
         )

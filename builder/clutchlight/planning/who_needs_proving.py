@@ -176,8 +176,11 @@ class _Matings:
         }
         possible = [(own, visual) for (own,) in possible_at(alone, 0)]
         cross = self._cross(animal.species, locus, alone)
-        settling = Settling(rows, possible, cross.kinds, (brood,))
         below = self.inference.collection.settings.doubt_below
+        try:
+            settling = Settling(rows, possible, cross.kinds, (brood,))
+        except TooManyOutcomesError:
+            return None
         (found,) = settling.settled(0, lambda state: allele in states.pairs[state], below)
         return found.in_all
 
