@@ -15,6 +15,7 @@ from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Speci
 from clutchlight.model.private import Plan
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
+from clutchlight.planning.perhaps_alleles import PerhapsAlleles, perhaps_alleles
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.planning.winter import ComingClutch, Wish, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
@@ -65,6 +66,7 @@ class Odds:
     lethal: tuple[Lethal, ...] = ()
     welfare: tuple[LocusWelfare, ...] = ()
     not_computed: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    perhaps_alleles: tuple[PerhapsAlleles, ...] = ()
     problems: tuple[Problem, ...] = ()
 
     @property
@@ -159,6 +161,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
             if locus.welfare and _can_matter(proofs, locus)
         ),
         tuple((key, missing.animals) for key, missing in together.not_computed.items()),
+        tuple(perhaps_alleles(inference, species, _meeting(proofs))),
         problems,
     )
 
@@ -236,6 +239,23 @@ def _can_matter(proofs: Proofs, locus: Locus) -> bool:
     """Whether a parent may carry anything at the locus."""
     position = proofs.together.loci.index(locus)
     return any(proofs.now(member, position, allele) for member in (0, 1) for allele in range(1, len(locus.alleles) + 1))
+
+
+def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:
+    """Loci that may be one, of which a parent may carry the one and its mate the other."""
+    loci = proofs.together.loci
+    may = [
+        {
+            locus.key
+            for position, locus in enumerate(loci)
+            if any(proofs.now(member, position, allele) for allele in range(1, len(locus.alleles) + 1))
+        }
+        for member in (0, 1)
+    ]
+    for locus in loci:
+        for other in locus.may_be_alleles:
+            if (locus.key in may[0] and other in may[1]) or (locus.key in may[1] and other in may[0]):
+                yield locus.key, other
 
 
 def _lethal(proofs: Proofs) -> Iterator[Lethal]:

@@ -18,6 +18,7 @@ from clutchlight.reading.fields import (
     Chance,
     Count,
     CountRange,
+    Doubt,
     Number,
     Rare,
     Sentences,
@@ -94,7 +95,7 @@ def _table(value: object) -> Table:
 
 class ThresholdsRecord(RecordShape, noun="thresholds"):
     mention_from: Chance = MENTION_FROM
-    doubt_below: Chance = DOUBT_BELOW
+    doubt_below: Doubt = DOUBT_BELOW
 
 
 class SettingsRecord(RecordShape, noun="collection.yaml"):

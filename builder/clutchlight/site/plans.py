@@ -12,7 +12,8 @@ from clutchlight.drawing.chances import MOST
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.site import addresses
-from clutchlight.site.context import Context, Framing
+from clutchlight.site.context import Context
+from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of
 from clutchlight.site.pages import PlanPage, PlansPage

@@ -16,6 +16,7 @@ from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Harm, Outcome
+from clutchlight.planning.perhaps_alleles import PerhapsAlleles
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import Wish
@@ -189,15 +190,17 @@ def of_hundred(chance: Fraction) -> str:
     return "under 1" if chance < words.ONE_PERCENT else str(words.percent(chance))
 
 
-def look_name(outcome: Outcome) -> str:
-    """A look as one says it: the names of its combos first, then all its looks; males and females where they differ."""
-    looks = " ".join(outcome.looks) or NORMAL_LOOK
+def look_name(outcome: Outcome, harmful: frozenset[str] = frozenset()) -> str:
+    """A look as one says it: the names of its combos first, then all its looks, then harm; males and females where they differ."""
+    looks = " ".join(look for look in outcome.looks if look not in harmful) or NORMAL_LOOK
     named = f"{words.join_and(outcome.combos)} ({looks})" if outcome.combos else looks
+    affected = words.affected_words([look for look in outcome.looks if look in harmful])
+    named = f"{named}, {affected}" if affected else named
     return f"{outcome.sex}, {named}" if outcome.sex else named
 
 
 def _look_words(outcome: Outcome, hatchlings: Hatchlings, species: Species) -> LookWords:
-    name = look_name(outcome)
+    name = look_name(outcome, species.harmful_looks)
     return LookWords(
         name[:1].upper() + name[1:],
         share_of_eggs(outcome.per_egg),
@@ -227,8 +230,13 @@ def sum_sentence(wish: Wish, hatchlings: Hatchlings) -> str:
 
 def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     certain = [one for one in outcome.unseen if one.carries == 1]
-    possible = [one for one in outcome.unseen if one.carries < 1]
-    recessive = [one.trait for one in certain if species.loci[one.locus].inheritance is Inheritance.RECESSIVE]
+    possible = [one for one in outcome.unseen if one.carries < 1 and not species.loci[one.locus].affects]
+    risks = [one for one in outcome.unseen if one.carries < 1 and species.loci[one.locus].affects]
+    recessive = [
+        one.trait
+        for one in certain
+        if species.loci[one.locus].inheritance is Inheritance.RECESSIVE and not species.loci[one.locus].affects
+    ]
     others = [one.trait for one in certain if one.trait not in recessive]
     if recessive:
         yield f"All are {words.het_group(recessive)}."
@@ -236,7 +244,9 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
         yield f"All carry {words.join_and(others)}."
     if possible:
         yield f"May carry {words.join_and([_may_carry(one) for one in possible])}."
-    if len(possible) > 1:
+    for one in risks:
+        yield f"Risk: up to {words.harm_percent(one.carries)} in 100 of these carry {one.trait}."
+    if len(possible) > 1 and not risks:
         some = 1 - outcome.all_possible - outcome.none_possible
         of = len(possible)
         yield f"Together: {words.split_words(outcome.all_possible, some, outcome.none_possible, of)}."
@@ -332,6 +342,8 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
             phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
         )
         yield Text(f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part", test, ".")
+    for pair in odds.perhaps_alleles:
+        yield perhaps_alleles_sentence(pair, species)
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
         yield f"Welfare of {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
@@ -349,6 +361,25 @@ def described_notes(animals: Iterable[Animal]) -> Iterator[str]:
             "An animal described in words is taken to be as it is described, and related to nobody here; nothing of it is written down. "
             "What a seller says is no proof."
         )
+
+
+def perhaps_alleles_sentence(pair: PerhapsAlleles, species: Species) -> str:
+    """What odds cannot know of two loci that may be one, and what clutches so far say of it."""
+    one, other = (_traits_of(species, key) for key in pair.loci)
+    cannot = (
+        f"Whether {one} and {other} are alleles of one gene is not known. Here they count as two genes, each by itself; were they one, a "
+        "young with a copy of each would show it, and these odds would be others."
+    )
+    if not pair.young:
+        return f"{cannot} No clutch here speaks of it."
+    seen = words.plural(pair.young, "hatchling")
+    parents = (
+        f"{words.plural(pair.clutches, 'clutch', 'clutches')} of a parent with one and a parent with the other: {seen}"
+    )
+    if pair.showing:
+        return f"{cannot} Here so far {parents}, of which {pair.showing} {'shows' if pair.showing == 1 else 'show'} either."
+    so = f"would happen {words.times(pair.none)}" if pair.none else "could not be"
+    return f"{cannot} Here so far {parents}, none of which shows either; were they one gene, that {so}."
 
 
 def _without_odds(odds: Odds, collection: Collection) -> Iterator[str]:

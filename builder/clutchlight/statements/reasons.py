@@ -372,14 +372,20 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
         key for name in (*(reading.shows or ()), *reading.cannot_tell) for key in species.locus_of_look.get(name, ())
     }
     quiet = told | hidden_loci(reading, species)
-    subtle = [
-        name
+    missed = [
+        (locus, name)
         for locus in _spoken(answers, animal)
         for name in locus.alleles
         if name in locus.subtle and name not in reading.without and locus.key not in quiet
     ]
+    unchecked = tuple(
+        f"It has not been checked for {name}, {locus.affects}; that none was seen says nothing."
+        for locus, name in missed
+        if locus.affects
+    )
+    subtle = [name for locus, name in missed if not locus.affects]
     if not subtle:
-        return ()
+        return unchecked
     it = "it" if len(subtle) == 1 else "them"
     easily = f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked"
-    return (f"{easily}; that we do not list {it} says nothing.",)
+    return (*unchecked, f"{easily}; that we do not list {it} says nothing.")
