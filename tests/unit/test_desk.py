@@ -482,7 +482,11 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     text = season_text(season)
     heads = [line for line in text.splitlines()[1:] if line and not line.startswith(" ")]
     assert heads[:4] == ["Overworked or losing weight", "Due this week", "Proves most", "Ready"]
-    assert heads[4:6] == ["Typed figures that the records do not give", "Males in rotation"]
+    assert heads[4:7] == [
+        "This winter, all clutches together",
+        "Typed figures that the records do not give",
+        "Males in rotation",
+    ]
     assert "(rule: at most 3 pairings in 7 days)" in text
     assert "Source of the rules: common practice, no source" in text
     assert text.splitlines()[0] == "Lanternwick Snakes, Wednesday 25 November 2026. Private."
