@@ -26,6 +26,7 @@ from clutchlight.planning.who_needs_proving import BREEDING, ToProve
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import odds as odds_words, winter as winter_words
+from clutchlight.statements.hatchlings import clutch_basis
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -169,7 +170,7 @@ def proving_page(framing: DeskFraming) -> ProvingPage:
         tuple(
             dict.fromkeys(
                 f"{season.collection.species[season.collection.animals[one.animal].species].name}, "
-                f"{odds_words.clutch_basis(one.clutch)}."
+                f"{clutch_basis(one.clutch)}."
                 for one in season.to_prove
             )
         ),

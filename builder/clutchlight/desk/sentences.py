@@ -14,7 +14,8 @@ from clutchlight.planning.backup import Backup
 from clutchlight.planning.breeders import BreedingReadiness, Flag, MaleAtWork, Shortfall, Visits
 from clutchlight.planning.due import Due
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
-from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
+from clutchlight.statements.hatchlings import young_words
+from clutchlight.statements.odds import of_hundred, times_in_hundred
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
