@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
+from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import (
     BackupRow,
@@ -58,6 +59,7 @@ def _winter(season: Season) -> WinterView | None:
         said.questions,
         (*said.stay_open, *idle),
         said.counts_most,
+        tuple(line.strip() for load in season.loads for line in load_lines(season.collection, load)),
         said.wishes,
         said.notes,
     )
