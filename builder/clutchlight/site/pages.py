@@ -284,6 +284,8 @@ class TraitPage:
     sources: tuple[str, ...]
     bearers: tuple[Bearers, ...]
     nobody: str | None
+    pairs: tuple[LookInEggs, ...] = ()
+    tested_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
