@@ -2,8 +2,8 @@
 
 Covers     sex linkage in both systems, sires drawn egg by egg, one sire of several for a clutch, no sire, identical twins, sexes in doubt.
 Variables  the states of each founder and egg at each locus; who sired a clutch, or an egg; the sex of an unsexed young; what was seen
-           of each animal at each locus, as a child of its states. A state is (sex or "", one allele, other allele): on the sex chromosomes of the
-           sex that has two kinds, the first stands on the one that both sexes have; elsewhere the lower one first.
+           of each animal at each locus, as a child of its states. A state is (sex or "", one allele, other allele): on the sex
+           chromosomes of the sex that has two kinds, the first stands on the one that both sexes have; elsewhere the lower one first.
 Founders   by what is claimed of them or what they show, so that no record needs an unrecorded carrier.
 Truth      drawn from the same tables, forwards, and then looked at: so that what is seen can always be.
 Assumes    alleles 0 and 1; complete clutches.
