@@ -340,7 +340,7 @@ class _Breeder:
             if any(self._doubled(snake)) and self._happens(self.shape.visuals_lost):
                 continue
             snake.clutch = number
-            snake.sire = sire.id if sires.kind == "one" else None
+            snake.sire = sires.certain
             if complete or place % 2 == 0:
                 self.snakes.append(snake)
                 self.sired_by[snake.id] = sire.id

@@ -16,26 +16,26 @@ import sys
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from tests.bench.generating import SPECIES, Shape, generate
 from tests.calibration.keeping_score import NARROW, Score, now
 
-from clutchlight import reference
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
+from clutchlight.site.assumptions_tried import FILE
 
 FIRST_SEED = 2_000_000
 BASE = Shape(animals=150, loci=4, kinds="rrri", unseen=0.05, borrowed=0.05)
 WORLDS: Mapping[str, tuple[str, Shape]] = {
     "holds": ("every assumption holds", BASE),
     "unrecorded-1": ("1 in 100 founders carries a recessive unrecorded", replace(BASE, unrecorded=0.01)),
-    "unrecorded-3": ("3 in 100 do", replace(BASE, unrecorded=0.03)),
+    "unrecorded-3": ("3 in 100 founders carry a recessive unrecorded", replace(BASE, unrecorded=0.03)),
     "misread": ("1 in 100 looks is misread", replace(BASE, misread=0.01)),
     "wrong-sires": ("2 in 100 clutches have another sire", replace(BASE, wrong_sires=0.02)),
     "false-claims": ("5 in 100 claims of certainty are false", replace(BASE, false_claims=0.05)),
     "visuals-lost": ("1 in 5 eggs with two copies of a recessive fails", replace(BASE, visuals_lost=0.2)),
 }
-FILE = Path(reference.__file__).with_name("assumptions_tried.json")
 DOCUMENT = Path(__file__).parents[2] / "DEVELOPERS.md"
 MARKS = "<!-- assumptions tried: made by tests.calibration.assumptions -->"
 
@@ -108,7 +108,7 @@ def _points(value: float) -> float:
     return round(100 * value, 2)
 
 
-def table(rows: list[dict[str, object]]) -> str:
+def table(rows: list[dict[str, Any]]) -> str:
     """The rows as a table in Markdown."""
     head = (
         "where",
@@ -118,7 +118,7 @@ def table(rows: list[dict[str, object]]) -> str:
         "statements",
         "stated",
         "came true",
-        "error",
+        "standard error",
         "furthest band",
         "false of those at 100 %",
         "false of those at 0 %",
@@ -142,7 +142,7 @@ def table(rows: list[dict[str, object]]) -> str:
     return "\n".join(lines)
 
 
-def in_document(text: str, rows: list[dict[str, object]]) -> str:
+def in_document(text: str, rows: list[dict[str, Any]]) -> str:
     """The developers' document with the table between its marks."""
     pattern = re.compile(f"{re.escape(MARKS)}.*?{re.escape(MARKS)}", re.DOTALL)
     return pattern.sub(lambda _: f"{MARKS}\n{table(rows)}\n{MARKS}", text)

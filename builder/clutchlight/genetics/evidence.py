@@ -212,10 +212,7 @@ class LocusEvidence:
 
     @cached_property
     def not_computed(self) -> frozenset[int]:
-        """The eggs that the locus is not computed for: it is sex-linked, a ZW dam may have had them without a sire, or their ancestors.
-
-        No look or test of theirs counts.
-        """
+        """The eggs whose looks and tests do not count: at a sex-linked locus, a ZW dam may have had them, or an ancestor, with no sire."""
         found: set[int] = set()
         if self.states.linked and self.states.heterogametic == "female":
             for egg in self.pedigree.eggs:
@@ -224,6 +221,33 @@ class LocusEvidence:
                 if alone or any(parent in found for parent in self.pedigree.parents(egg.number)):
                     found.add(egg.number)
         return frozenset(found)
+
+    @cached_property
+    def without_figure(self) -> frozenset[int]:
+        """Those of them of whose ancestors, or of which or of whose young, anything is on record here: the others carry nothing."""
+        pedigree = self.pedigree
+        spoken = {egg.number for egg in pedigree.eggs if self.not_computed and self.speaks(egg)}
+        above, below = set(spoken), set(spoken)
+        for egg in pedigree.eggs if self.not_computed else ():
+            if not above.isdisjoint(pedigree.parents(egg.number)):
+                above.add(egg.number)
+        for egg in reversed(pedigree.eggs if self.not_computed else ()):
+            if egg.number in below:
+                below.update(pedigree.parents(egg.number))
+        return self.not_computed & (above | below)
+
+    def speaks(self, egg: Egg) -> bool:
+        """Whether anything on record of an egg, at any time, says that it may carry a trait of the locus, or that it shows one."""
+        if (
+            (egg.family is None and self.locus.background)
+            or self.every_claim(egg)
+            or self.was_tested(egg, self.timeline.now)
+        ):
+            return True
+        normal = self.states.mask(lambda pair: not any(pair))
+        rows = [row.reading for ident in egg.animals for row in self.timeline.readings.get(ident, ())]
+        rows += [egg.counted.reading] if egg.counted is not None else []
+        return any(not self.reading_mask(reading) & normal for reading in rows)
 
     @cached_property
     def apart(self) -> frozenset[int]:

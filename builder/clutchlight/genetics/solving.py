@@ -102,7 +102,9 @@ class World:
     @cached_property
     def not_computed(self) -> frozenset[Place]:
         """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
-        return frozenset((locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.not_computed)
+        return frozenset(
+            (locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.without_figure
+        )
 
     @cached_property
     def spared(self) -> World | None:

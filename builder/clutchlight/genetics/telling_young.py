@@ -136,18 +136,11 @@ class TellingYoung:
         if egg not in self._may_carry:
             parents = self.pedigree.parents(egg)
             self._may_carry[egg] = (
-                any(self.may_carry(parent) for parent in parents) if parents else self._speaks(self.pedigree.eggs[egg])
+                any(self.may_carry(parent) for parent in parents)
+                if parents
+                else self.evidence.speaks(self.pedigree.eggs[egg])
             )
         return self._may_carry[egg]
-
-    def _speaks(self, founder: Egg) -> bool:
-        """Whether anything on record, at any time, says that a founder may carry a trait of the locus, or shows it."""
-        evidence = self.evidence
-        if evidence.locus.background or evidence.every_claim(founder) or evidence.was_tested(founder, self.now):
-            return True
-        normal = evidence.states.mask(lambda pair: not any(pair))
-        rows = (row for ident in founder.animals for row in evidence.timeline.readings.get(ident, ()))
-        return any(not evidence.reading_mask(row.reading) & normal for row in rows)
 
 
 def _handed(allele: int, mate: Genotype, looks: set[Genotype]) -> int:

@@ -9,10 +9,11 @@ from clutchlight.model import Animal
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.context import Context, for_sale, latest_first
-from clutchlight.site.drawings import animal_pedigree
+from clutchlight.site.drawings import animal_pedigree, unshown
 from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import card_link, parent_links, welfare_of
+from clutchlight.site.outlines import outline
 from clutchlight.site.pages import AnimalPage, Product
 from clutchlight.site.parts import Ask, Fact, Link, PedigreeView
 from clutchlight.site.prose import prose_of
@@ -197,9 +198,11 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {context.title(animal)}",
-        intro="Up to three generations back, with the key under the drawing. On a narrow screen it scrolls sideways.",
+        intro="Up to three generations back, with the key under the drawing.",
         kinship=sentence(stated.relation) if stated.relation else None,
         coefficient=words,
+        outline=outline(drawing),
+        unshown=unshown(context, animal.id),
     )
 
 

@@ -134,10 +134,7 @@ def _recent(context: Context, page: str) -> tuple[Link, ...]:
 
 
 INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
-PEDIGREE = (
-    "How the breeding animals descend from each other, with the key under the drawing. Those that are neither a parent nor a young of"
-    " another stand in the lists below. On a narrow screen the drawing scrolls sideways."
-)
+PEDIGREE = "Who comes from whom, with the key under the drawing. Who has neither parent nor young here stands in the lists alone."
 
 
 def lineage_page(framing: Framing) -> LineagePage:

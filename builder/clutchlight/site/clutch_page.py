@@ -16,6 +16,7 @@ from clutchlight.site.drawings import clutch_pedigree
 from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
+from clutchlight.site.outlines import outline
 from clutchlight.site.pages import ClutchPage, Story
 from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
 from clutchlight.site.plans import expected
@@ -266,11 +267,12 @@ def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]
 
 
 def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
+    drawing = clutch_pedigree(context, clutch)
     return PedigreeView(
-        drawing=clutch_pedigree(context, clutch),
+        drawing=drawing,
+        outline=outline(drawing),
         heading=f"Pedigree of {heading}",
-        intro="The young, their parents and what stands behind those, with the key under the drawing. "
-        "On a narrow screen it scrolls sideways.",
+        intro="The young, their parents and what stands behind those, with the key under the drawing.",
     )
 
 

@@ -367,13 +367,27 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
+class Ancestor:
+    """A line of a pedigree as an outline: an animal, what is said of it, and its parents."""
+
+    name: Link
+    said: str
+    symbol: Drawing
+    parents: tuple[Ancestor, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class PedigreeView:
+    """`outline`: the same for a narrow screen. `unshown`: a sentence on traits that have no room in a symbol."""
+
     drawing: Drawing
     heading: str
     intro: str
     kinship: str | None = None
     coefficient: str | None = None
     download: Link | None = None
+    outline: tuple[Ancestor, ...] = ()
+    unshown: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
