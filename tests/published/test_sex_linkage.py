@@ -1,4 +1,4 @@
-"""Sex linkage: Morgan's counts, and derived shares with crossing over, by the engine. For snakes no recombination fraction was found printed.
+"""Sex linkage: Morgan's counts, and derived shares with crossing over, by the engine. No recombination fraction of snakes was found.
 
 The setting: Mallery & Carrillo 2016, Phyllomedusa 15:29-42 (abstract read): a male that had a partly sex-linked colour from his sire
 gives mostly coloured sons, one that had it from his dam mostly coloured daughters.
