@@ -86,6 +86,7 @@ future-date (warning): A date lies in the future. That of an animal or a clutch 
 
 duplicate-id: An id is already taken, by an animal, a clutch or an earlier id. → Choose another.
 unknown-animal: A sire or dam has no record. → Take the nearest id, or add a record for it.
+ambiguous-name: Several animals or clutches share the name that stands where an id does. → Write the id.
 not-an-animal: A sire or dam is a clutch. → Name one animal of it.
 parent-sex: A sire is on record as female, or a dam as male. → Correct its sex or the parent.
 parent-species: A parent is of another species. → Name another parent.

@@ -8,9 +8,10 @@ from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
-from clutchlight.planning.odds import Odds, known_animal, odds
+from clutchlight.planning.odds import Odds, odds
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.findings import or_nearest
+from clutchlight.reading.ids import Known, animal_called
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
 
@@ -20,7 +21,7 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
 
     Raises RecordsError when the animal or the trait is not known, or when there is no figure.
     """
-    record = known_animal(book.collection, animal)
+    record = animal_called(book.collection, animal)
     species = book.collection.species[record.species]
     found: list[Why] = []
     named = {alias.casefold(): (locus, name) for locus, name, alias in _trait_names(species)}
@@ -40,14 +41,16 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
 
 def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds:
     """The odds of a pairing. Raises RecordsError when the two cannot be a pair."""
-    one, other = known_animal(book.collection, sire).id, known_animal(book.collection, dam).id
+    one, other = animal_called(book.collection, sire).id, animal_called(book.collection, dam).id
     return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
 
 
 def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:
     """The looks that the young of a clutch can have by present figures, most likely first, as `hatched` offers them."""
     found: dict[str, None] = {}
-    record = book.collection.clutches[clutch]
+    record = Known(book.collection).clutch(clutch)
+    if record is None:
+        return ()
     for sire in record.sires.ids:
         for outcome in pair_odds(book, sire, record.dam).outcomes:
             found[" ".join(outcome.looks) or "normal"] = None

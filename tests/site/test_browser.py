@@ -82,7 +82,7 @@ def test_axe_finds_nothing(chromium: Browser, demo_site: Path, size: tuple[int, 
 
 
 def shown(page: Page) -> list[str]:
-    return [text.split()[-1] for text in page.locator(".card:visible .label-name").all_inner_texts()]
+    return page.locator(".card:visible .id").all_inner_texts()
 
 
 def test_the_sentence_shows_the_animals_that_fit_it(page: Page, demo_site: Path) -> None:
@@ -107,6 +107,26 @@ def test_the_sentence_shows_the_animals_that_fit_it(page: Page, demo_site: Path)
     page.select_option("select[name=sex]", "male")
     assert 0 < len(shown(page)) < len(kept)
     assert all("female" not in card.inner_text() for card in page.locator(".card:visible").all())
+    page.go_back()
+    assert shown(page) == kept
+
+
+def test_the_sentence_knows_chances_prices_states_and_orders(page: Page, demo_site: Path) -> None:
+    """Every choice of it narrows the list or sorts it, and each shelf counts what is left."""
+    page.goto((demo_site / "index.html").as_uri() + "#way=possible%3D66&trait=piebald")
+    likely = shown(page)
+    assert likely
+    assert all("66% possible het Piebald" in card.inner_text() for card in page.locator(".card:visible").all())
+    assert page.locator(".shelf-intro:visible").inner_text() == f"{len(likely)} of 21 snakes"
+    page.goto((demo_site / "index.html").as_uri() + "#price=100&status=available&order=price")
+    prices = [
+        int(text.removeprefix("€")) for text in page.locator(".rows .card:visible .label-price").all_inner_texts()
+    ]
+    assert prices == sorted(prices)
+    assert max(prices) <= 100
+    assert page.locator(".card:visible .status").count() == 0
+    page.goto((demo_site / "index.html").as_uri() + "#order=clutch")
+    assert page.locator(".rows .id").first.inner_text() < page.locator(".rows .id").last.inner_text()
 
 
 def test_a_sentence_that_nothing_fits_says_so(page: Page, demo_site: Path) -> None:

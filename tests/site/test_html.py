@@ -36,7 +36,8 @@ def links_of(page: BeautifulSoup) -> Iterator[str]:
     """Every address that a browser may follow or load from a page."""
     for element in page.find_all(True):
         for name in ("href", "src"):
-            if element.get(name) and not (element.name == "link" and element.get("rel") == ["canonical"]):
+            whole = element.name == "link" and (element.get("itemprop") or element.get("rel") == ["canonical"])
+            if element.get(name) and not whole:
                 yield text_of(element.get(name))
         for part in text_of(element.get("srcset")).split(","):
             if part.strip():

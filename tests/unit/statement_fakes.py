@@ -9,7 +9,16 @@ from fractions import Fraction
 from itertools import product
 from typing import TypeAlias
 
-from clutchlight.genetics.values import Conflict, Event, Figure, Grounds, JointFigure, NotComputed, Surprise
+from clutchlight.genetics.values import (
+    Conflict,
+    Event,
+    Figure,
+    Grounds,
+    GroundsKind,
+    JointFigure,
+    NotComputed,
+    Surprise,
+)
 from clutchlight.model import (
     Animal,
     Clutch,
@@ -164,6 +173,12 @@ class Fake:
         return ()
 
     def unrecorded(self, animal: str, locus: str, allele: int, moment: object) -> Fraction | None:
+        return None
+
+    def one_of_several(self, animal: str, locus: str) -> GroundsKind:
+        return "parentage"
+
+    def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None:
         return None
 
     def claim_in_doubt(self, animal: str, locus: str) -> bool:

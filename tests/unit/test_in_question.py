@@ -133,3 +133,29 @@ def test_a_claim_of_certainty_that_leaves_one_sire_is_named() -> None:
     assert sires(inference.sires("C")) == {"S": 0, "T": 1}
     assert len(inference.possible_sires("C")) == 2
     assert inference.sires_left_by_claims("C") == ("S",)
+
+
+def proven_het_young(*said_of_the_dam: Claim) -> BothWays:
+    """S, said to be 66% het, and D have a normal-looking young, which a Piebald of its own with a Piebald mate proves het."""
+    animals = (
+        Animal("S", "male", NORMAL, (Claim("Piebald", Fraction(2, 3)),)),
+        Animal("D", "female", NORMAL, said_of_the_dam),
+        Animal("X", "male", NORMAL, clutch="C"),
+        Animal("V", "female", VISUAL),
+        Animal("Y", None, VISUAL, clutch="P"),
+    )
+    clutches = (
+        Clutch("C", (("S", Fraction(1)),), "D", HATCHED),
+        Clutch("P", (("X", Fraction(1)),), "V", date(2023, 8, 1)),
+    )
+    return BothWays("a proven het young", Case((PIED,), animals, clutches))
+
+
+def test_beside_an_assumption_stands_what_the_chance_is_without_it() -> None:
+    """200/201 (derived), which the enumeration gives where the same is said of the dam: 1 in 100."""
+    both = proven_het_young()
+    assert carries(both, "S") == 1
+    assert both.inference.grounds("S", "piebald", 1).kind == "assumption"
+    assert both.inference.beside_assumption("S", "piebald", 1) == (Fraction(200, 201), Fraction(1, 100))
+    assert carries(proven_het_young(Claim("Piebald", Fraction(1, 100))), "S") == Fraction(200, 201)
+    assert both.inference.grounds("X", "piebald", 1).kind == "proven"

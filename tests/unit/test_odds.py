@@ -22,8 +22,9 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pairs import Together
 from clutchlight.model import Collection
 from clutchlight.planning import outcomes as outcomes_module
-from clutchlight.planning.odds import Odds, known_animal, odds
+from clutchlight.planning.odds import Odds, odds
 from clutchlight.problems import RecordsError
+from clutchlight.reading.ids import animal_called
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 F = Fraction
@@ -458,14 +459,14 @@ def test_what_is_certain_takes_no_part_in_all_or_none_of_what_is_possible() -> N
 def test_animals_are_found_in_any_case_and_by_the_ids_they_had(tmp_path: Path) -> None:
     """As they are typed in a terminal."""
     collection, _ = FAMILY.both(tmp_path, {})
-    assert [known_animal(collection, name).id for name in ("m-01", "M-01", "old-2", "OLD-2")] == [
+    assert [animal_called(collection, name).id for name in ("m-01", "M-01", "old-2", "OLD-2")] == [
         "M-01",
         "M-01",
         "M-02",
         "M-02",
     ]
-    with pytest.raises(RecordsError, match="there is no animal 'M-0l'; the nearest is 'M-01'"):
-        known_animal(collection, "M-0l")
+    with pytest.raises(RecordsError, match="animal 'M-0l' has no record; the nearest is 'M-01'"):
+        animal_called(collection, "M-0l")
 
 
 def test_harms_at_one_hidden_locus_all_stand_beside_the_look() -> None:

@@ -28,7 +28,7 @@ ANIMAL_KEYS = [
     "all_of", "advert", "maker", "notes", "surprises", "digest",
 ]  # fmt: skip
 TRAIT_KEYS = [
-    "locus", "trait", "shows", "copies", "carries", "percent", "label", "grounds", "proven_by", "rests_on", "when_hatched",
+    "locus", "trait", "shows", "copies", "carries", "percent", "label", "certainty", "grounds", "proven_by", "rests_on", "when_hatched",
     "when_sold",
 ]  # fmt: skip
 
@@ -118,6 +118,7 @@ def test_an_animal_says_exactly_this() -> None:
             "carries": "1",
             "percent": 100,
             "label": "Pastel",
+            "certainty": "certain",
             "grounds": "look",
             "proven_by": None,
             "rests_on": [],
@@ -132,6 +133,7 @@ def test_an_animal_says_exactly_this() -> None:
             "carries": "2/3",
             "percent": 66,
             "label": "66% possible het Piebald",
+            "certainty": "possible",
             "grounds": "chance",
             "proven_by": None,
             "rests_on": ["F-03"],

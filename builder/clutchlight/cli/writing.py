@@ -27,13 +27,13 @@ from clutchlight.cli.options import (
 from clutchlight.editing import export, intake
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
-from clutchlight.editing.sales import known_animals, write_sold
+from clutchlight.editing.sales import write_sold
 from clutchlight.editing.starting import start
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
 from clutchlight.problems import RecordsError, errors_in
-from clutchlight.reading.ids import Known
+from clutchlight.reading.ids import Known, animals_called
 from clutchlight.reading.text import hidden_in
 from clutchlight.wording import day_words
 
@@ -121,7 +121,7 @@ def hatched_command(
     from clutchlight.queries import possible_looks
 
     book = opened(folder)
-    looks = possible_looks(book, clutch) if clutch in book.collection.clutches else ()
+    looks = possible_looks(book, clutch)
     made = write_hatched(
         book.folder,
         book.collection,
@@ -183,7 +183,7 @@ def sold_command(
     if day > today():
         raise click.BadParameter(f"{day} has not come yet; name the day of the hand-over", param_hint="--on")
     book = opened(folder)
-    names = known_animals(book.collection, [name.strip() for name in animals.split(",") if name.strip()])
+    names = animals_called(book.collection, [name.strip() for name in animals.split(",") if name.strip()])
     amount = None if agreed is None else _amount(agreed)
     told(write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=amount, how=how))
     seen = opened(book.folder, until=day).published

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from typing import get_args
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
@@ -18,6 +19,7 @@ from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.site import statement_part
 from clutchlight.site.parts import Fact
+from clutchlight.statements.values import Certainty
 from clutchlight.wording import words
 
 LAST_ROWS = 8
@@ -105,7 +107,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
         yield Fact("To breed", "ready" if ready.verdict == "ready" else sentences.ready_words(ready))
     statement = season.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
-    carried = (*statement_part.certain_words(statement), *statement_part.possible_words(statement))
+    carried = [label for heading in get_args(Certainty) for label in statement_part.words_under(heading, statement)]
     if carried:
         yield Fact("Carries", "; ".join(carried))
 

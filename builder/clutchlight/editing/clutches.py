@@ -17,7 +17,7 @@ from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings, or_nearest
-from clutchlight.reading.ids import Register
+from clutchlight.reading.ids import Known, Register, animal_called
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import Table, WrittenText, split_front_matter
@@ -38,7 +38,7 @@ def write_laid(
     name: str | None = None,
 ) -> WrittenFile:
     """Makes the record of a clutch that was just laid. Raises RecordsError, and writes nothing, on any doubt."""
-    mother = _animal(collection, dam)
+    mother = animal_called(collection, dam)
     if mother.sex == "male":
         raise RecordsError.at(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
     if mother.hatched is not None and on <= mother.hatched.last:
@@ -76,11 +76,11 @@ def write_hatched(
 
     Without `young` every good egg that did not fail hatched. Raises RecordsError, and writes nothing, on any doubt.
     """
-    record = collection.clutches.get(clutch)
+    record = Known(collection).clutch(clutch)
     if record is None:
         remedy = or_nearest(clutch, collection.clutches, "`laid DAM` makes the record of a clutch")
         raise RecordsError.at(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record{remedy}")
-    file, line = record.place.file, record.place.line
+    clutch, file, line = record.id, record.place.file, record.place.line
     if record.hatched is not None or record.ended is not None:
         said = f"hatched {record.hatched}" if record.hatched is not None else f"ended {record.ended}"
         raise cannot_write(file, f"'{clutch}' already {said}; change that record by hand", line)
@@ -148,16 +148,6 @@ def _laid_lines(
 def _seen(candidate: Candidate) -> str:
     lock = "a lock was seen" if candidate.locked else "no lock was logged"
     return f"{candidate.male} was with her {candidate.days}, {lock}."
-
-
-def _animal(collection: Collection, name: str) -> Animal:
-    found = collection.animals.get(name) or next(
-        (animal for animal in collection.animals.values() if name in animal.was), None
-    )
-    if found is None or found.nameless:
-        remedy = Register.of(collection).remedy(name, Findings())
-        raise RecordsError.at(COMMAND_LINE, "unknown-animal", f"animal '{name}' has no record; {remedy}")
-    return found
 
 
 def _new_id(collection: Collection, laid: date) -> str:

@@ -39,7 +39,8 @@ def log_event(
     if word == "note":
         note, value = " ".join(text for text in (value, note) if text) or None, None
     if not animals:
-        raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id")
+        raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id or its name")
+    animals = [known.as_written(name) for name in animals]
     if word in PAIR_EVENTS and len(animals) == 1 and (value or word != "parted"):
         animals, value = (*animals, _other(animals[0], event, value, known)), None
     subjects = (

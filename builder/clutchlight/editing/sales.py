@@ -29,7 +29,7 @@ from clutchlight.problems import COMMAND_LINE, Place, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.private_side import sales_in
-from clutchlight.reading.text import Items, WrittenText
+from clutchlight.reading.text import Items
 from clutchlight.reading.yaml_records import compose
 
 
@@ -60,17 +60,6 @@ def write_sold(
     }
     made = Sale(tuple(animals), Place(""), buyer, agreed, handed_over=When.day(on), how=how)
     return _appended(folder, known, f"sales/{on.year:04d}.yaml", item(record), made)
-
-
-def known_animals(collection: Collection, names: Sequence[str]) -> tuple[str, ...]:
-    """The present ids of animals as they were typed."""
-    findings = Findings()
-    found = Known(collection).animals([WrittenText.at(name, COMMAND_LINE) for name in names], findings)
-    if findings.problems:
-        raise RecordsError(findings.problems)
-    if not found:
-        raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id")
-    return tuple(dict.fromkeys(found))
 
 
 def _open(sale: Sale) -> bool:

@@ -153,6 +153,10 @@ class Certainty:
             return False
         return not domains.fits(locus, egg, self._without(locus, allele))
 
+    def normal_is_out(self, locus: int, egg: int) -> bool:
+        """Whether the egg is forced to carry a mutant allele, whichever."""
+        return not self.domains_now.fits(locus, egg, self.world.grids[locus].states.mask(lambda pair: not any(pair)))
+
     def claimants_against(self, family: Family) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
         claimed, key = self.claimed_now, (family.number, -1)

@@ -25,12 +25,13 @@ from functools import cached_property
 
 from clutchlight.genetics.evidence import EvidenceTimeline, changing
 from clutchlight.genetics.factors import Place
-from clutchlight.genetics.history import FigureHistory
+from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.network import Network, TooWide
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey
 from clutchlight.genetics.solving import Solved, Supposed, World
 from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.values import Figure, NotComputed
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +231,17 @@ class Questions:
 
     def _asker(self, locus: int) -> Callable[[int, int], bool]:
         return lambda egg, moment: (locus, egg) in self.at(moment)
+
+    def beside(self, place: Place, without: int) -> Figure | NotComputed:
+        """The figure of a place once the founders of least order that would leave it in the states `without` take that frequency too."""
+        now = self.world.timeline.now
+        opposite = Solved(self.world, now, Supposed(masks=((place, without),)))
+        found = self.at(now).union(self._holding_more(opposite, OpenDoubt((place[1],))))
+        evidence = tuple(
+            one.asking(lambda egg, _, at=locus: (at, egg) in found)  # type: ignore[misc]
+            for locus, one in enumerate(self.world.evidence)
+        )
+        return answer(self.world, Solved(replace(self.world, evidence=evidence), now).network, place)
 
     def timeline_asking(self) -> EvidenceTimeline:
         """The events with the founders who come into question, or out of it, by each."""

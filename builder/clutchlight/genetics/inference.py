@@ -37,6 +37,7 @@ from clutchlight.genetics.values import (
     Event,
     Figure,
     Grounds,
+    GroundsKind,
     JointFigure,
     NotComputed,
     OtherSire,
@@ -252,6 +253,24 @@ class Inference:
         if one.certainty.forced_by_claims(*place, allele):
             return Grounds("claim")
         return Grounds("assumption")
+
+    def one_of_several(self, animal: str, locus: str) -> GroundsKind:
+        """Why an animal is said to carry one of several alleles, whichever: "parentage", "claim" or "assumption"."""
+        one = self._figures(animal)
+        place = one.shared_place(animal, locus)
+        if place is None or one.certainty.normal_is_out(*place):
+            return "parentage"
+        return "claim" if self.rests_on(animal, locus) else "assumption"
+
+    def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None:
+        """The chance of what only an assumption makes certain, once founders may carry it unrecorded, and the share of snakes that do."""
+        one = self._figures(animal)
+        place = one.shared_place(animal, locus)
+        if place is None:
+            return None
+        evidence = one.world.evidence[place[0]]
+        figure = one.questions.beside(place, evidence.states.mask(lambda pair: allele not in pair))
+        return None if isinstance(figure, NotComputed) else (figure.carries(allele), evidence.unrecorded)
 
     def unrecorded(
         self, animal: str, locus: str, allele: int, moment: Literal["now", "hatched"] | date

@@ -15,7 +15,7 @@ from clutchlight.model.private import Plan
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
-from clutchlight.reading.findings import or_nearest
+from clutchlight.reading.ids import animal_called
 from clutchlight.reading.species_files import ClutchFacts, fact_of
 
 MOST_YOUNG = 100
@@ -86,27 +86,12 @@ def usual_clutch(species: Species) -> UsualClutch:
     return UsualClutch(max(1, int(fact.usual * rate + Fraction(1, 2))), fact.usual, fact.hatch_rate, fact.source)
 
 
-def known_animal(collection: Collection, name: str) -> Animal:
-    """An animal by id, or by an id that it once had, in any case. Raises RecordsError with the nearest id."""
-    known = {
-        each.casefold(): animal
-        for animal in collection.animals.values()
-        if not animal.nameless
-        for each in (*animal.was, animal.id)
-    }
-    found = known.get(name.casefold()) or collection.animals.get(name)
-    if found is None:
-        hint = or_nearest(name, known, meant={key: animal.id for key, animal in known.items()})
-        raise RecordsError.at(COMMAND_LINE, "unknown-animal", f"there is no animal '{name}'{hint}")
-    return found
-
-
 def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, Animal]:
     """The sire and the dam among two animals, in whichever order they are named. Raises RecordsError when they cannot be a pair.
 
     An animal that was never sexed is taken for the role it is named in.
     """
-    sire, dam = known_animal(collection, one), known_animal(collection, other)
+    sire, dam = animal_called(collection, one), animal_called(collection, other)
     if sire.sex == "female" or dam.sex == "male":
         sire, dam = dam, sire
     if sire.species != dam.species:

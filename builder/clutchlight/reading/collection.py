@@ -22,7 +22,7 @@ from clutchlight.reading.clutches import add_clutch
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches
+from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, with_parents_by_id
 from clutchlight.reading.names import names_by_species
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
@@ -278,7 +278,7 @@ class _CollectionReader:
                 for name in animal.was:
                     earlier[str(name)] = draft
         new = [(clutch, prose) for clutch, prose in clutches if self._new_clutch(clutch)]
-        laid = [(clutch, prose, self._young_of(clutch, drafts, earlier)) for clutch, prose in new]
+        young_of = [self._young_of(clutch, drafts, earlier) for clutch, _ in new]
         for draft in drafts.values():
             for record in (draft.own, draft.young):
                 for name in record.was if record is not None else ():
@@ -287,6 +287,20 @@ class _CollectionReader:
         for clutch, _ in new:
             for name in clutch.was:
                 self.register.add(name, "earlier id", self.findings, now=str(clutch.id))
+        for draft in drafts.values():
+            for record in (draft.own, draft.young):
+                self.register.add_name(record.name if record is not None else None, draft.id)
+        for clutch, _ in new:
+            self.register.add_name(clutch.name, str(clutch.id))
+        laid: list[_Laid] = []
+        for draft in drafts.values():
+            if draft.own is not None:
+                draft.own = with_parents_by_id(draft.own, self.register)
+        for (written, prose), young in zip(new, young_of, strict=True):
+            clutch = with_parents_by_id(written, self.register)
+            for draft in young:
+                draft.clutch = clutch
+            laid.append((clutch, prose, young))
         ids = list(self.register.of_kind("clutch"))
         check_missing_clutches(drafts.values(), ids, self.register.entries, self.findings)
         return drafts, laid

@@ -22,6 +22,7 @@ from clutchlight.reading.strict import Parsed, RecordShape, findings_of, must_ho
 from clutchlight.reading.text import Items, Table, WrittenText, is_empty
 
 MAX_ID = 64
+MAX_CALLED = 100
 MAX_COUNT = 500
 _MOST_DIGITS = 9
 FIRST_YEAR, LAST_YEAR = 1900, 2199
@@ -91,6 +92,14 @@ def parse_id(value: object) -> WrittenText:
             "bad-id",
             f"'{text}' stands for a sire that is not on record, so no animal can be called that; choose another id",
         )
+    return text
+
+
+def parse_called(value: object) -> WrittenText:
+    """An animal on record, by its id or its name."""
+    text = text_of(value, "one id or name")
+    if len(text) > MAX_CALLED or text.casefold() in _STANDS_FOR_A_SIRE:
+        return parse_id(text)
     return text
 
 
@@ -385,6 +394,8 @@ Price = Annotated[str, PlainValidator(parse_price)]
 YesNo = Annotated[bool, PlainValidator(parse_yes_no)]
 Names = Annotated[tuple[WrittenText, ...], PlainValidator(parse_names)]
 Ids = Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_id))]
+Called = Annotated[WrittenText, PlainValidator(parse_called)]
+SeveralCalled = Annotated[tuple[WrittenText, ...], PlainValidator(several(parse_called))]
 Sentences = Annotated[tuple[str, ...], PlainValidator(several(str))]
 TextsByName = Annotated[Mapping[WrittenText, WrittenText], PlainValidator(by_name(parse_text))]
 NamesByName = Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(by_name(parse_names))]

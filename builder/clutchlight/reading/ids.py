@@ -1,5 +1,6 @@
-"""Which ids there are: one namespace for animals, clutches and earlier ids, whatever the case.
+"""Which ids there are: one namespace for animals, clutches and earlier ids, whatever the case; and names that lead to one.
 
+A name that only one animal or clutch has is understood wherever an id is, in any case; an id goes first.
 Ids found in files that could not be read count as known, so that one broken file is one problem and not a cascade.
 """
 
@@ -11,16 +12,29 @@ from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.problems import Place
-from clutchlight.reading.findings import Findings
-from clutchlight.reading.shapes import AnimalFacts, AnimalRecord, ClutchRecord, ParentRecord, SeenRecord, YoungRecord
+from clutchlight.problems import COMMAND_LINE, Place, RecordsError
+from clutchlight.reading.findings import Findings, in_words
+from clutchlight.reading.shapes import (
+    AnimalFacts,
+    AnimalRecord,
+    ClutchRecord,
+    ParentRecord,
+    SeenRecord,
+    SireRecord,
+    YoungRecord,
+)
 from clutchlight.reading.text import Items, Mark, Table, WrittenText
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
 
 _WRITTEN_ID = re.compile(r"(?:^|[\s{,])id\s*:\s*[\"']?([A-Za-z0-9._-]{1,64})", re.MULTILINE)
+_WRITTEN_NAME = re.compile(r"""(?:^|[\s{,])name\s*:\s*["']?([^"'\n,}]{1,64})""", re.MULTILINE)
 _NUMBER = re.compile(r"[0-9]{1,4}(?=\s)")
 _NUMBERED = re.compile(r"^\s*-\s+[\"']?([0-9]{1,4})\s", re.MULTILINE)
+
+
+def _one_case(name: str) -> str:
+    return " ".join(name.casefold().split())
 
 
 class KnownId(NamedTuple):
@@ -31,10 +45,11 @@ class KnownId(NamedTuple):
 
 
 class Register:
-    """Every id on record, by its small letters."""
+    """Every id on record, by its small letters; and every name, with the ids that have it."""
 
     def __init__(self) -> None:
         self.entries: dict[str, KnownId] = {}
+        self.names: dict[str, dict[str, str]] = {}
 
     @classmethod
     def of(cls, collection: Collection) -> Register:
@@ -45,6 +60,10 @@ class Register:
         present = (KnownId(one.id, "animal", one.place, one.id) for one in animals)
         clutches = (KnownId(one.id, "clutch", one.place, one.id) for one in collection.clutches.values())
         found.entries = {entry.id.casefold(): entry for entry in (*earlier, *present, *clutches)}
+        for animal in animals:
+            found.add_name(animal.name, animal.id)
+        for clutch in collection.clutches.values():
+            found.add_name(clutch.name, clutch.id)
         return found
 
     def add(self, name: WrittenText, kind: Kind, findings: Findings, now: str | None = None) -> bool:
@@ -70,9 +89,14 @@ class Register:
         )
         return False
 
+    def add_name(self, name: str | None, of: str) -> None:
+        """Enters the name of an animal or a clutch."""
+        if name:
+            self.names.setdefault(_one_case(name), {}).setdefault(of, name)
+
     def add_broken(self, text: str, file: str) -> None:
-        """Enters whatever looks like an id in a file that could not be read."""
-        found = [match.group(1) for match in _WRITTEN_ID.finditer(text)]
+        """Enters whatever looks like an id, or a name, in a file that could not be read."""
+        found = [match.group(1).strip() for pattern in (_WRITTEN_ID, _WRITTEN_NAME) for match in pattern.finditer(text)]
         if file.startswith("clutches/") and found:
             found += [f"{found[0]}-{match.group(1)}" for match in _NUMBERED.finditer(text)]
         for name in found:
@@ -87,16 +111,21 @@ class Register:
         """Enters the ids of records that were read but do not fit their shape."""
         self.add_known(_ids_in(tables, clutch))
 
-    def known(self, name: str) -> KnownId | None:
-        found = self.entries.get(name.casefold())
-        return found if found is not None and (found.id == name or found.kind == "broken") else None
+    def find(self, name: str) -> KnownId | None:
+        """What an id, in any case, or a name that only one has, leads to."""
+        held, called = self.entries.get(name.casefold()), self.ids_called(name)
+        return self.entries.get(called[0].casefold()) if held is None and len(called) == 1 else held
+
+    def ids_called(self, name: str) -> tuple[str, ...]:
+        """The ids of all that have a name, in any case."""
+        return tuple(sorted(self.names.get(_one_case(name), ())))
 
     def of_kind(self, kind: Kind) -> Iterator[str]:
         return (entry.id for entry in self.entries.values() if entry.kind == kind)
 
     def parent(self, name: WrittenText, role: str, findings: Findings) -> str | None:
         """The present id of an animal named as a parent; None, with a problem, when there is none."""
-        entry = self.known(name)
+        entry = self.find(name)
         if entry is None:
             self.report_unknown(role, name, findings)
             return None
@@ -110,6 +139,13 @@ class Register:
         return entry.now
 
     def report_unknown(self, role: str, name: WrittenText, findings: Findings) -> None:
+        if called := self.ids_called(name):
+            findings.report(
+                name.place,
+                "ambiguous-name",
+                f"{role} '{name}' may be {in_words(called)}, which share that name; write the id",
+            )
+            return
         findings.report(name.place, "unknown-animal", f"{role} '{name}' has no record; {self.remedy(name, findings)}")
 
     def remedy(self, name: str, findings: Findings) -> str:
@@ -120,12 +156,18 @@ class Register:
             return f"it reads like a young one of clutch {clutch}, which has no record either"
         if shape_of(name) in clutches and shape_of(name) not in shapes_of(animals):
             return "it reads like a clutch, but there is none of that id in clutches/"
-        near = findings.nearest(name, animals)
-        return f"the nearest is '{near}'" if near else "add a record for it in animals/"
+        if near := findings.nearest(name, animals):
+            return f"the nearest is '{near}'"
+        names = {called: of for found in self.names.values() for of, called in found.items() if len(found) == 1}
+        if near := findings.nearest(name, names):
+            return f"the nearest is '{near}' ({names[near]})"
+        return "add a record for it in animals/"
 
 
 def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[WrittenText]:
     for table in tables:
+        if isinstance(name := table.get("name"), WrittenText):
+            yield name
         own = table.get("id")
         if not isinstance(own, WrittenText):
             continue
@@ -158,6 +200,27 @@ class AnimalDraft:
     def was(self) -> tuple[str, ...]:
         written = (*(self.young.was if self.young else ()), *(self.own.was if self.own else ()))
         return tuple(dict.fromkeys(str(name) for name in written))
+
+
+def with_parents_by_id(record: AnimalRecord | ClutchRecord, register: Register) -> Any:
+    """The record with its parents by their ids, where it has them by name or in another case; what leads nowhere stays."""
+    found: dict[str, Any] = {}
+    for role in ("sire", "dam"):
+        parent = getattr(record, role)
+        if isinstance(parent, SireRecord):
+            several = {
+                key: tuple((_id_of(name, register), chance) for name, chance in getattr(parent, key))
+                for key in ("one_of", "mixed")
+            }
+            found[role] = parent.model_copy(update=several)
+        elif parent is not None and parent.id is not None:
+            found[role] = parent.model_copy(update={"id": _id_of(parent.id, register)})
+    return record.model_copy(update=found)
+
+
+def _id_of(name: WrittenText, register: Register) -> WrittenText:
+    entry = register.find(name)
+    return name if entry is None or entry.kind == "broken" else name.part(entry.id, 0)
 
 
 def refuse_shows_and_looks(record: SeenRecord, findings: Findings) -> None:
@@ -201,7 +264,7 @@ def _same(key: str, first: Any, second: Any) -> bool:
 
 
 def _folded(names: tuple[WrittenText, ...]) -> list[str]:
-    return sorted(" ".join(name.casefold().split()) for name in names)
+    return sorted(map(_one_case, names))
 
 
 def _check_birth(own: AnimalRecord, clutch: ClutchRecord, findings: Findings) -> None:
@@ -292,7 +355,7 @@ class Known:
 
     def animal(self, name: WrittenText, findings: Findings) -> str | None:
         """The present id of an animal; None, with a problem, when there is none."""
-        entry = None if self.register is None else self.register.entries.get(name.casefold())
+        entry = None if self.register is None else self.register.find(name)
         if self.register is None or (entry is not None and self.collection is None):
             return str(name)
         if entry is not None and entry.kind != "clutch":
@@ -303,6 +366,11 @@ class Known:
             self.register.report_unknown("animal", name, findings)
         return None
 
+    def as_written(self, name: str) -> str:
+        """The id that a record gets for what was typed; the same text where that leads nowhere, to be reported there."""
+        entry = None if self.register is None else self.register.find(name)
+        return name if entry is None else entry.now
+
     def animals(self, names: Iterable[WrittenText], findings: Findings) -> tuple[str, ...]:
         """As `animal`, for several; the unknown ones are left out."""
         found = [self.animal(name, findings) for name in names]
@@ -312,8 +380,27 @@ class Known:
         """Whether an animal or a clutch has, or had, that id, in any case."""
         return self.register is not None and name.casefold() in self.register.entries
 
-    def clutch(self, name: WrittenText) -> Clutch | None:
-        return None if self.collection is None else self.collection.clutches.get(str(name))
+    def clutch(self, name: str) -> Clutch | None:
+        """A clutch by its id or name, whatever the case."""
+        entry = None if self.register is None else self.register.find(name)
+        return None if self.collection is None or entry is None else self.collection.clutches.get(entry.now)
 
     def record(self, animal: str | None) -> Animal | None:
         return None if self.collection is None or animal is None else self.collection.animals.get(animal)
+
+
+def animals_called(collection: Collection, names: Iterable[str]) -> tuple[str, ...]:
+    """The present ids of animals as they were typed. Raises RecordsError, with every one that is not known, or when there is none."""
+    findings = Findings()
+    found = Known(collection).animals([WrittenText.at(name, COMMAND_LINE) for name in names], findings)
+    if findings.problems:
+        raise RecordsError(findings.problems)
+    if not found:
+        raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id or its name")
+    return found
+
+
+def animal_called(collection: Collection, name: str) -> Animal:
+    """An animal as it was typed, or by the id that a parent without one has inside. Raises RecordsError when it is not known."""
+    inside = collection.animals.get(name)
+    return inside if inside is not None else collection.animals[animals_called(collection, [name])[0]]

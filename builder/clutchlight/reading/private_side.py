@@ -32,7 +32,18 @@ from clutchlight.reading import log
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.checks import check_future
 from clutchlight.reading.collection import ReadResult
-from clutchlight.reading.fields import Day, Id, Ids, Names, Words, YesNo, listed, one_of, parse_price, text_of
+from clutchlight.reading.fields import (
+    Called,
+    Day,
+    Names,
+    SeveralCalled,
+    Words,
+    YesNo,
+    listed,
+    one_of,
+    parse_price,
+    text_of,
+)
 from clutchlight.reading.files import Folder
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
@@ -119,9 +130,9 @@ class PlanRecord(RecordShape, noun="a plan"):
         "to": "write `until`",
     }
 
-    female: Id
-    males: Ids
-    backup: Id | None = None
+    female: Called
+    males: SeveralCalled
+    backup: Called | None = None
     start: Day | None = Field(default=None, alias="from")
     until: Day | None = None
     want: Names = ()
@@ -142,8 +153,9 @@ def _plan(record: PlanRecord, known: Known, findings: Findings) -> Plan | None:
     backup = None if record.backup is None else known.animal(record.backup, findings)
     _check_sex(female, "female", record.female.place, known, findings)
     for name in (*record.males, *((record.backup,) if record.backup is not None else ())):
-        _check_sex(str(name), "male", name.place, known, findings)
-        _check_species(str(name), female, name.place, known, findings)
+        male = known.animal(name, Findings())
+        _check_sex(male, "male", name.place, known, findings)
+        _check_species(male, female, name.place, known, findings)
     if backup is not None and backup in males and record.backup is not None:
         findings.report(
             record.backup.place,
@@ -178,7 +190,7 @@ def _check_sex(animal: str | None, wanted: str, place: Place, known: Known, find
         )
 
 
-def _check_species(male: str, female: str | None, place: Place, known: Known, findings: Findings) -> None:
+def _check_species(male: str | None, female: str | None, place: Place, known: Known, findings: Findings) -> None:
     one, other = known.record(male), known.record(female)
     if one is not None and other is not None and one.species != other.species:
         findings.report(
@@ -225,7 +237,7 @@ class SaleRecord(RecordShape, noun="a sale"):
         "notes": "write `note`",
     }
 
-    animals: Ids
+    animals: SeveralCalled
     buyer: Words | None = None
     agreed: Amount | None = None
     held: Day | None = None

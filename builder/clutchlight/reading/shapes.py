@@ -18,6 +18,7 @@ from clutchlight.model import Coming, Correction, Publish, Recorded, Role, Sexed
 from clutchlight.reading.fields import (
     EMPTY,
     SEXES,
+    Called,
     Chance,
     Count,
     Day,
@@ -36,8 +37,8 @@ from clutchlight.reading.fields import (
     entries,
     listed,
     one_of,
+    parse_called,
     parse_chance,
-    parse_id,
     text_of,
 )
 from clutchlight.reading.strict import RecordShape, unfit, wrong_shape
@@ -93,9 +94,9 @@ def _by_trait(value: object) -> object:
 
 
 def _candidate(value: object) -> WrittenText:
-    text = text_of(value, "one id")
+    text = text_of(value, "one id or name")
     word = text.casefold()  # phones begin a line with a capital
-    return parse_id(text) if isinstance(sire_called(word), Recorded) else text.part(word, 0)
+    return parse_called(text) if isinstance(sire_called(word), Recorded) else text.part(word, 0)
 
 
 def _candidates(value: object, info: ValidationInfo) -> tuple[tuple[WrittenText, Fraction], ...]:
@@ -208,14 +209,14 @@ class SeenRecord(RecordShape):
 
 
 class ParentRecord(SeenRecord, noun="a parent", short="id"):
-    """A parent of an animal: an id, or a nameless parent written in place."""
+    """A parent of an animal: an id or a name, or a nameless parent written in place."""
 
     hints: ClassVar[Mapping[str, str]] = {
         "name": "a parent with a name gets a record of its own, with an id, named here",
         "one_of": "a sire in doubt is written in a clutch, with its young under `young:`",
         "mixed": "a sire in doubt is written in a clutch, with its young under `young:`",
     }
-    id: Id | None = None
+    id: Called | None = None
 
 
 class SireRecord(SeenRecord, noun="a sire"):

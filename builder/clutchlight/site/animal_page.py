@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import get_args
 
 from clutchlight.model import Animal
 from clutchlight.model.private import plain_amount
@@ -16,6 +17,8 @@ from clutchlight.site.parts import Ask, Fact, Link, PedigreeView
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import dated_lines, timeline_of_animal
 from clutchlight.statements import AnimalStatement
+from clutchlight.statements.adverts import kind_of
+from clutchlight.statements.values import Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, fraction_text, join_and, sentence
 
@@ -35,17 +38,19 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
     species = context.species(animal.species)
     pictures = context.pictures(page, latest_first(animal.photos), context.title(animal))
     explained = Explained()
-    description = f"{species.name}, {labels.sex_words(animal)}: {stated.title}."
+    kind = kind_of(stated, species.name)
     return AnimalPage(
         frame=framing.frame(
             page,
-            context.title(animal),
-            description,
+            kind,
+            _in_short(context, page, animal, stated),
+            key=context.title(animal),
             picture=picture_address(pictures[0] if pictures else None),
             rests_on=context.rests_on((animal.id,), context.bred(animal.id)),
         ),
         key=animal.id,
         name=animal.name,
+        kind=kind,
         species=species.name,
         scientific_name=species.scientific_name,
         pictures=pictures,
@@ -76,17 +81,34 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
 
 
 def _facts(context: Context, page: str, animal: Animal, explained: Explained) -> Iterator[Fact]:
+    yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
+    parents = parent_links(context, page, animal)
+    if parents:
+        kinship = context.statement(animal.id).kinship
+        yield Fact("Parents", context.joined(parents, " × ") + (f", {kinship}" if kinship else ""))
+    if animal.clutch is not None and animal.clutch in context.collection.clutches:
+        yield Fact("Clutch", context.joined([context.clutch_link(page, animal.clutch)]), explained.first("clutch"))
     sexed = f", {animal.sexed.how}" if animal.sexed else ""
     sexed_on = f" {day_words.on(animal.sexed.on)}" if animal.sexed and animal.sexed.on else ""
     yield Fact("Sex", f"{labels.sex_words(animal)}{sexed}{sexed_on}")
-    yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
     known = context.from_private.get(animal.id)
     yield from known.facts if known else ()
-    if animal.clutch is not None and animal.clutch in context.collection.clutches:
-        yield Fact("Clutch", context.joined([context.clutch_link(page, animal.clutch)]), explained.first("clutch"))
-    parents = parent_links(context, page, animal)
-    if parents:
-        yield Fact("Parents", context.joined(parents, " × "))
+
+
+def _in_short(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> str:
+    """For link previews and search results, under the heading: "Certain: het Piebald. Available, €130."."""
+    price = context.price(animal)
+    said = [
+        *(
+            f"{heading[:1].upper()}{heading[1:]}: {join_and(found)}"
+            for heading in get_args(Certainty)
+            if (found := [label.in_brackets for label in statement_part.words_under(heading, stated)])
+        ),
+        labels.status_words(animal, labels.hold_until(context, animal)) + (f", {price}" if price else ""),
+        *([f"Hatched {day_words.month_or_less(animal.hatched)}"] if animal.hatched else []),
+        " × ".join(link.text for link in parent_links(context, page, animal)),
+    ]
+    return "".join(f"{part}. " for part in said if part).strip()
 
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
@@ -114,10 +136,10 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
     settings = context.collection.settings
     title = context.title(animal)
     if for_sale(animal):
-        short = animal.shown_name
+        what = f"{kind_of(stated, context.species(animal.species).name)}, {title}"
         return Ask(
-            heading=f"Ask about {short}",
-            mail=context.mail(f"Write to us about {title}", f"{title}: {stated.title}"),
+            heading=f"Ask about {animal.name or 'this snake'}",
+            mail=context.mail(f"Write to us about {title}", what, tuple(_letter(context, animal, what))),
             telephone=context.telephone,
             text="A photo of today, the feeding record, a look at the parents: ask for whatever helps you to decide.",
             advert=_advert(context, animal, stated),
@@ -132,6 +154,18 @@ def _ask(context: Context, animal: Animal, stated: AnimalStatement) -> Ask | Non
             "If this animal has had young, tell us what hatched, normal ones too. This page will say what it means.",
         )
     return None
+
+
+def _letter(context: Context, animal: Animal, what: str) -> Iterator[str]:
+    """A letter begun: which animal, and what a careful buyer asks."""
+    web = context.collection.settings.web_address
+    yield "Hello,\n"
+    yield f"I would like to ask about this snake: {what}."
+    if web:
+        yield addresses.absolute(web, addresses.animal(animal.id))
+    yield "\n1. How does it eat: what, how often, and when last?"
+    yield "2. May I see a photo of today, and its parents?"
+    yield "3. When and how could it come to me, and what would that cost?\n"
 
 
 def _advert(context: Context, animal: Animal, stated: AnimalStatement) -> str:

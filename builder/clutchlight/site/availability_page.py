@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
-from clutchlight.site.clutch_page import is_overdue
+from clutchlight.site.clutch_page import is_overdue, offer_words
 from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
 from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.glossary import Explained
@@ -14,7 +15,7 @@ from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
 from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
 from clutchlight.wording import day_words
-from clutchlight.wording.words import clause, counted, sentence
+from clutchlight.wording.words import clause, counted, plural, sentence
 
 ENOUGH_TO_FILTER = 5
 _RECENT = 4
@@ -26,6 +27,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     settings = context.collection.settings
     offered = [animal for animal in context.animals if for_sale(animal)]
     recent, newest, explained = _recent(context, page), context.newest_record, Explained()
+    taken = any(context.statement(animal.id).taken for animal in offered)
     groups = tuple(
         _group(context, page, key, [animal for animal in offered if animal.species == key], explained)
         for key in context.collection.species
@@ -33,11 +35,15 @@ def availability_page(framing: Framing) -> AvailabilityPage:
     )
     return AvailabilityPage(
         frame=framing.frame(
-            page, "Available now", settings.about or f"Snakes available from {settings.name}.", script=True
+            page,
+            "Available now",
+            f"{sentence(offer_words(context, offered))} {settings.about or f'Snakes from {settings.name}.'}",
+            script=True,
+            feed=addresses.CHANGES_FEED,
         ),
         lead=settings.about,
         groups=groups,
-        count=counted(len(offered), "snake"),
+        count=plural(len(offered), "snake"),
         filterable=len(offered) >= ENOUGH_TO_FILTER,
         species=(
             Choice("", "every snake"),
@@ -49,13 +55,22 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         ),
         sexes=(Choice("", "of either sex"), Choice("male", "male"), Choice("female", "female")),
         ways=(
-            Choice("shows certain possible", "shows or may carry"),
+            Choice("shows certain taken possible", "shows or may carry"),
             Choice("shows certain", "shows or certainly carries"),
             Choice("shows", "shows"),
             Choice("certain", "certainly carries"),
+            *([Choice("taken", "is taken to carry")] if taken else []),
             Choice("possible", "may carry"),
+            *(Choice(f"possible={least}", f"may carry, with {least}% or more,") for least in (50, 66)),
         ),
         traits=(Choice("", "any trait"), *_trait_choices(context, offered)),
+        states=_states(offered),
+        prices=_prices(context, offered),
+        orders=(
+            Choice("", "the newest first"),
+            *([Choice("price", "the lowest price first")] if _prices(context, offered) else []),
+            Choice("clutch", "clutch by clutch"),
+        ),
         empty="Nothing is looking for a home at the moment. "
         f"{'The clutches below are the latest; write' if recent else 'Write'} to us if you are waiting for something in particular.",
         recent=recent,
@@ -72,20 +87,38 @@ def availability_page(framing: Framing) -> AvailabilityPage:
 
 def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:
     species = context.species(key)
-    in_order = sorted(_newest_first(animals), key=lambda animal: _without_photo(context, page, animal))
-    cards = [labels.card(context, page, animal, explained) for animal in in_order]
-    return Group(key, species.name, counted(len(animals), "animal").capitalize() + ".", tuple(cards))
-
-
-def _without_photo(context: Context, page: str, animal: Animal) -> bool:
-    return not context.has_page(animal.id) or context.first_picture(page, animal) is None
-
-
-def _newest_first(animals: list[Animal]) -> list[Animal]:
-    """By day of hatching, the latest first, then by id; available before on hold within one day."""
-    return sorted(
-        animals, key=lambda a: (-(a.hatched.last.toordinal() if a.hatched else 0), a.status != "available", a.id)
+    cards = [labels.card(context, page, animal, explained, offered=True) for animal in _in_order(animals)]
+    with_photo = tuple(card for card in cards if card.picture)
+    return Group(
+        key, species.name, plural(len(cards), "snake"), with_photo, tuple(card for card in cards if not card.picture)
     )
+
+
+def _in_order(animals: list[Animal]) -> list[Animal]:
+    """Available before on hold; by day of hatching, the latest first; then by id."""
+    return sorted(
+        animals, key=lambda a: (a.status != "available", -(a.hatched.last.toordinal() if a.hatched else 0), a.id)
+    )
+
+
+def _states(offered: list[Animal]) -> tuple[Choice, ...]:
+    if len({animal.status for animal in offered}) < 2:
+        return ()
+    return Choice("", "available or on hold"), Choice("available", "available"), Choice("on-hold", "on hold")
+
+
+def _prices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
+    """Round limits that some prices keep and some do not."""
+    prices = [amount for animal in offered if (amount := day_words.amount(animal.price)) is not None]
+    limits = [
+        one * ten
+        for ten in (10, 100, 1000, 10_000)
+        for one in (1, 2, 3, 5)
+        if prices and min(prices) <= one * ten < max(prices)
+    ]
+    currency = context.collection.settings.currency
+    found = [Choice(str(limit), f"for up to {day_words.money(Fraction(limit), currency)}") for limit in limits]
+    return (Choice("", "at any price"), *found) if found else ()
 
 
 def _trait_choices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
@@ -185,7 +218,8 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
         look=clause(stated.look_sentence),
         certain=statement_part.certain_with_grounds(context, page, stated),
-        possible=statement_part.possible_words(stated),
+        taken=context.all_linked(page, statement_part.words_under("taken as certain", stated)),
+        possible=statement_part.words_under("possible", stated),
         bred=sentence(stated.proven_breeder) if stated.proven_breeder else None,
         parents=parent_links(context, page, animal),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),

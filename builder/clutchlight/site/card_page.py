@@ -9,6 +9,7 @@ dated later.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import get_args
 
 from markupsafe import Markup
 
@@ -21,6 +22,7 @@ from clutchlight.site.labels import has_card, parent_links, standing_record, wel
 from clutchlight.site.pages import CardPage
 from clutchlight.site.parts import CardSheet, Drawing, Fact, Link, Reason
 from clutchlight.statements import AnimalStatement
+from clutchlight.statements.values import Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause
 
@@ -105,10 +107,11 @@ def _sheet(
     species = context.species(animal.species)
     grounds, more = _grounds(statement_part.reasons(context, page, stated))
     record = standing_record(context, animal.id)
-    certain, possible = statement_part.certain_words(stated), tuple(_possible(stated))
+    certain, taken, possible = (_with_counts(stated, heading) for heading in get_args(Certainty))
     welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
     cautions = (*CAUTIONS, *context.collection.settings.law)
     told = sum(len(text) for reason in grounds for text in reason.sentences) + sum(map(len, (*welfare, *cautions)))
+    lines = len(certain) + len(taken) + len(possible)
     return CardSheet(
         key=animal.id,
         name=animal.name,
@@ -117,6 +120,7 @@ def _sheet(
         facts=tuple(_facts(context, page, animal, stated)),
         shows=stated.look_sentence,
         certain=certain,
+        taken=taken,
         possible=possible,
         together=statement_part.statement_part(context, page, stated).together,
         nothing_more="We say nothing about any trait that is not named here.",
@@ -132,8 +136,8 @@ def _sheet(
         qr=qr.again("qr") if qr else None,
         welfare=welfare,
         cautions=cautions,
-        many=len(certain) + len(possible) > FEW,
-        crowded=told + LINE * (len(certain) + len(possible)) > ROOMY,
+        many=lines > FEW,
+        crowded=told + LINE * lines > ROOMY,
     )
 
 
@@ -151,11 +155,11 @@ def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement)
         yield Fact("Kinship", clause(stated.relation))
 
 
-def _possible(stated: AnimalStatement) -> Iterator[str]:
-    """Each with its count: "66% possible het Piebald (2 in 3)"."""
+def _with_counts(stated: AnimalStatement, heading: Certainty) -> tuple[str, ...]:
+    """Each, where it has a chance, with its count: "66% possible het Piebald (2 in 3)"."""
     counted = {line.label: line.traits[0] for line in stated.lines}
-    for label in statement_part.possible_words(stated):
-        yield f"{label} ({counted[label].count})"
+    labels = statement_part.words_under(heading, stated)
+    return tuple(f"{label} ({counted[label].count})" for label in labels) if heading == "possible" else labels
 
 
 def _grounds(reasons: tuple[Reason, ...]) -> tuple[tuple[Reason, ...], str | None]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
+
+from markupsafe import Markup
 
 from clutchlight.model import Animal, Clutch, Nobody, Tally
 from clutchlight.reading.species_files import SourcedDays, fact_of
@@ -21,8 +23,10 @@ from clutchlight.site.statement_part import timeline_of_clutch
 from clutchlight.statements import ClutchStatement
 from clutchlight.statements.timelines import nothing_proved
 from clutchlight.wording import day_words
+from clutchlight.wording.text import Name, phrase
 from clutchlight.wording.words import NOT_COMPUTED, are, counted, in_count, number, percent_text, sentence
 
+FOR_SALE = ("available", "on hold")
 _STATE = {
     "planned": "Planned",
     "incubating": "Eggs in the incubator",
@@ -38,6 +42,8 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     page = addresses.clutch(clutch.id)
     stated = context.clutch_statement(clutch.id)
     species = context.species(clutch.species)
+    kind = f"{species.name} clutch"
+    parents = _parents_in_brief(context, page, stated)
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
     explained = Explained()
@@ -45,11 +51,16 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     here = [animal for animal in young if animal.away is None and animal.status != "sold"]
     gone = [animal for animal in young if animal not in here]
     offered = sum(for_sale(animal) for animal in here)
+    offer = offer_words(context, here)
+    in_brief = tuple(_proved_in_brief(context, page, stated))
     return ClutchPage(
         frame=framing.frame(
             page,
-            heading,
-            f"{species.name}. {stated.title}. {_young_words(stated, len(young), offered)}",
+            f"{kind}, {' × '.join(link.text for link in parents)}",
+            " ".join(
+                map(sentence, (_state_words(context, clutch, stated), offer, *(one.striptags() for one in in_brief)))
+            ),
+            key=heading,
             picture=picture_address(pictures[0] if pictures else None),
             feed=addresses.clutch_feed(clutch.id),
             rests_on=context.rests_on((*clutch.parents, *clutch.young), (clutch.id,)),
@@ -61,8 +72,8 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         state=_state_words(context, clutch, stated),
         state_key=stated.state.replace(" ", "-"),
         pictures=pictures,
-        facts=tuple(_facts(clutch, explained)),
-        intro=context.linked(page, stated.sires_words),
+        facts=tuple(_facts(context, clutch, stated, parents, explained)),
+        intro=context.linked(page, stated.sires_words) if len(stated.sires) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, here, explained),
         young_intro=_young_words(stated, len(young), offered),
@@ -88,7 +99,46 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         cards=Link("The cards to print", addresses.link(page, addresses.clutch_cards(clutch.id)))
         if young_with_cards(context, clutch)
         else None,
+        kind=kind,
+        offer=offer,
+        in_brief=in_brief,
     )
+
+
+def offer_words(context: Context, animals: Sequence[Animal]) -> str:
+    """ "four available, €130 to €340, and one on hold"; "none for sale now"."""
+    counts = {
+        state: [animal for animal in animals if for_sale(animal) and animal.status == state] for state in FOR_SALE
+    }
+    currency = context.collection.settings.currency
+
+    def with_prices(state: str, found: Sequence[Animal]) -> str:
+        prices = sorted({amount for one in found if (amount := day_words.amount(one.price)) is not None})
+        between = (
+            " to ".join(day_words.money(price, currency) for price in dict.fromkeys((prices[0], prices[-1])))
+            if prices
+            else ""
+        )
+        return f"{number(len(found))} {state}" + (f", {between}" if between else "")
+
+    said = [with_prices(state, found) for state, found in counts.items() if found]
+    return ", and ".join(said) or "none for sale now"
+
+
+def _parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
+    sires = [context.sire(page, sire, short=True) for sire in stated.sires]
+    return (
+        *(sires if len(sires) == 1 else [Link("sire in doubt")] if sires else []),
+        context.name(page, stated.dam, short=True, sex="female"),
+    )
+
+
+def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[Markup]:
+    """ "Juniper is het Piebald"."""
+    for note in stated.proved:
+        trait = context.statement(note.animal).trait(note.trait) if context.may_name(note.animal) else None
+        if trait is not None and trait.certainty == "certain":
+            yield context.linked(page, phrase("{} {}", Name(note.animal), trait.label.as_verb))
 
 
 def _proved(context: Context, clutch: Clutch, stated: ClutchStatement) -> tuple[str, ...]:
@@ -133,7 +183,10 @@ def hatching_window(context: Context, clutch: Clutch) -> tuple[date, date] | Non
     return clutch.laid.first + timedelta(days=days.first), clutch.laid.last + timedelta(days=days.last)
 
 
-def _facts(clutch: Clutch, explained: Explained) -> Iterator[Fact]:
+def _facts(
+    context: Context, clutch: Clutch, stated: ClutchStatement, parents: Sequence[Link], explained: Explained
+) -> Iterator[Fact]:
+    yield Fact("Parents", context.joined(parents, " × ") + (f", {stated.kinship}" if stated.kinship else ""))
     if clutch.laid:
         yield Fact("Laid", day_words.when(clutch.laid))
     if clutch.hatched:

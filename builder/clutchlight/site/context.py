@@ -28,6 +28,7 @@ from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
 from clutchlight.wording.words import join_or
 
+CRLF = "\r\n"  # RFC 6068, 5
 SEX_SIGNS: Mapping[str, str] = {
     "male": "♂\N{VARIATION SELECTOR-15}",
     "female": "♀\N{VARIATION SELECTOR-15}",
@@ -300,11 +301,13 @@ class Context:
 
     # Contact
 
-    def mail(self, text: str, subject: str | None = None) -> Link | None:
+    def mail(self, text: str, subject: str | None = None, letter: Sequence[str] = ()) -> Link | None:
+        """A link that begins a letter. `letter`: its paragraphs."""
         address = self.collection.settings.contact.get("mail")
         if address is None:
             return None
         about = f"?subject={quote(subject)}" if subject else ""
+        about += f"&body={quote(chr(10).join(letter).replace(chr(10), CRLF))}" if letter else ""
         return Link(text, f"mailto:{quote(address, safe='@+')}{about}")
 
     @property
@@ -367,8 +370,10 @@ class Framing:
         same_as: str | None = None,
         sheets: tuple[str, ...] = (),
         rests_on: When | None = None,
+        key: str | None = None,
     ) -> Frame:
-        """`feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
+        """`key`: what tells its title from others of the same heading.
+        `feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
         `rests_on`: the day of the newest record that it rests on.
 
         `picture`: the address of the photo that stands for the page elsewhere. `go_to`: the address that it points on to."""
@@ -376,7 +381,9 @@ class Framing:
         web = site.web_address
         link = self._link(page)
         return Frame(
-            title=f"{heading} · {site.name}" if page != addresses.HOME else f"{site.name}: {heading.lower()}",
+            title=f"{heading}{f' ({key})' if key else ''} · {site.name}"
+            if page != addresses.HOME
+            else f"{site.name}: {heading.lower()}",
             heading=heading,
             description=shortened(description),
             site_name=site.name,

@@ -256,7 +256,7 @@ def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
             state = "shows"
         elif said.either:
             state, of = "one of", said.locus
-        elif said.certain:
+        elif said.carries == 1:
             state = "carries"
         elif said.possible and not said.background_only:
             state = "may carry"

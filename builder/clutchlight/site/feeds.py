@@ -194,6 +194,7 @@ def _offer(context: Context, animal: Animal) -> Mapping[str, object]:
         "looks": None if stated.looks is None else list(stated.looks),
         "shows": [trait.trait for trait in stated.traits if trait.shows and trait.mentioned],
         "certain": [trait.trait for trait in stated.certain],
+        "taken_as_certain": [trait.trait for trait in stated.taken],
         "possible": [
             {"trait": trait.trait, "carries": str(trait.carries), "percent": trait.percent} for trait in stated.possible
         ],

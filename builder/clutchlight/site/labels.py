@@ -6,12 +6,14 @@ from collections.abc import Iterable
 
 from clutchlight.model import Animal, Clutch, When
 from clutchlight.model.ledger import DatedRecord
+from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
 from clutchlight.site.context import SEX_SIGNS, Context
 from clutchlight.site.glossary import Explained, words_of
-from clutchlight.site.parts import Card, FilterKeys, Link, Parent, State, Welfare, Word
-from clutchlight.site.statement_part import certain_words, possible_words, said_lines, trait_line
+from clutchlight.site.parts import Card, Link, Parent, State, Welfare, Word
+from clutchlight.site.statement_part import said_lines, trait_line, words_under
 from clutchlight.statements import AnimalStatement
+from clutchlight.statements.adverts import kind_of
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, join_and, join_or, sentence
 
@@ -39,8 +41,11 @@ _LEFT = {
 }
 
 
-def card(context: Context, page: str, animal: Animal, explained: Explained) -> Card:
-    """The label of an animal that has a page or at least a name. `explained`: what the page has explained before it."""
+def card(context: Context, page: str, animal: Animal, explained: Explained, *, offered: bool = False) -> Card:
+    """The label of an animal that has a page or at least a name.
+
+    `explained`: what the page has explained before it. `offered`: in a list of what is available, with what its filter compares.
+    """
     stated = context.statement(animal.id)
     species = context.species(animal.species)
     linked = context.has_page(animal.id)
@@ -53,15 +58,18 @@ def card(context: Context, page: str, animal: Animal, explained: Explained) -> C
         sex_sign=SEX_SIGNS[animal.sex],
         species=species.name,
         scientific_name=species.scientific_name,
-        hatched=f"hatched {day_words.month_or_less(animal.hatched)}" if animal.hatched else None,
+        hatched=f"hatched {day_words.month_or_less(animal.hatched)}" if animal.hatched and offered else None,
         state=state_of(animal),
         status=status_words(animal, hold_until(context, animal)),
         price=context.price(animal),
         look=stated.looks_words,
-        certain=certain_words(stated),
-        possible=possible_words(stated),
-        filter_keys=filter_keys(animal, stated),
+        certain=words_under("certain", stated),
+        taken=words_under("taken as certain", stated),
+        possible=words_under("possible", stated),
+        filter_keys=filter_keys(animal, stated) if offered else (),
         words=label_words(stated, explained),
+        what=kind_of(stated),
+        apart=None if offered and animal.status == "available" else status_words(animal, hold_until(context, animal)),
     )
 
 
@@ -72,16 +80,21 @@ def label_words(stated: AnimalStatement, explained: Explained) -> tuple[Word, ..
     )
 
 
-def filter_keys(animal: Animal, stated: AnimalStatement) -> FilterKeys:
-    """What the filter compares: slugs of traits that are mentioned, by how sure we are of them."""
+def filter_keys(animal: Animal, stated: AnimalStatement) -> tuple[tuple[str, str], ...]:
+    """What the filter compares, by name: mentioned traits as slugs, by how sure we are of them; possible ones with their percentage."""
     lines = [trait for trait in stated.traits if trait.mentioned]
-    return FilterKeys(
-        sex=animal.sex,
-        species=animal.species,
-        shows=_keys(trait.trait for trait in lines if trait.shows),
-        certain=_keys(trait.trait for trait in lines if trait.certain and not trait.shows),
-        possible=_keys(trait.trait for trait in lines if trait.possible and not trait.shows),
-    )
+    found = {
+        "species": animal.species,
+        "sex": animal.sex,
+        "status": slug(animal.status),
+        "price": plain_amount(amount) if (amount := day_words.amount(animal.price)) is not None else "",
+        "clutch": animal.clutch or "",
+        "shows": _keys(slug(trait.trait) for trait in lines if trait.shows),
+        "certain": _keys(slug(trait.trait) for trait in stated.certain),
+        "taken": _keys(slug(trait.trait) for trait in stated.taken),
+        "possible": _keys(f"{slug(trait.trait)}={trait.percent}" for trait in lines if trait.certainty == "possible"),
+    }
+    return tuple((name, keys) for name, keys in found.items() if keys)
 
 
 def slug(trait: str) -> str:
@@ -89,8 +102,8 @@ def slug(trait: str) -> str:
     return "-".join("".join(char if char.isalnum() else " " for char in trait.lower()).split())
 
 
-def _keys(traits: Iterable[str]) -> str:
-    return " ".join(dict.fromkeys(slug(name) for name in traits))
+def _keys(found: Iterable[str]) -> str:
+    return " ".join(dict.fromkeys(found))
 
 
 def sex_words(animal: Animal) -> str:

@@ -295,12 +295,17 @@ def _bearers(context: Context, page: str, locus: Locus) -> Iterator[Bearers]:
         (
             "Certain",
             "Carries it without showing it.",
-            lambda trait: (trait.certain or trait.either) and not trait.shows,
+            lambda trait: (trait.either or trait.certainty) == "certain" and not trait.shows,
+        ),
+        (
+            "Taken as certain",
+            "On somebody’s word, or on an assumption that is named.",
+            lambda trait: (trait.either or trait.certainty) == "taken as certain",
         ),
         (
             "Possible",
             "May carry it; the figure says how likely.",
-            lambda trait: trait.possible and not trait.either and not trait.shows,
+            lambda trait: (trait.either or trait.certainty) == "possible",
         ),
     )
     here = [animal for animal in context.animals if animal.species == locus.species and animal.here]

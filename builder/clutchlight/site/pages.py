@@ -39,7 +39,7 @@ from clutchlight.site.parts import (
 
 @dataclass(frozen=True, slots=True)
 class AvailabilityPage:
-    """Every animal available or on hold. The four lists of choices complete the sentence of the filter."""
+    """Every animal available or on hold. The lists of choices complete the sentence of the filter; one without a choice is empty."""
 
     frame: Frame
     lead: str | None
@@ -50,6 +50,9 @@ class AvailabilityPage:
     sexes: tuple[Choice, ...]
     ways: tuple[Choice, ...]
     traits: tuple[Choice, ...]
+    states: tuple[Choice, ...]
+    prices: tuple[Choice, ...]
+    orders: tuple[Choice, ...]
     empty: str
     recent: tuple[Link, ...]
     ask: Ask
@@ -75,6 +78,8 @@ class Story:
 
 @dataclass(frozen=True, slots=True)
 class AnimalPage:
+    """`kind`: what can be seen of it: "Pastel male ball python"."""
+
     frame: Frame
     key: str
     name: str | None
@@ -104,10 +109,13 @@ class AnimalPage:
     timeline: Timeline | None = None
     dated: tuple[DatedLine, ...] = ()
     card: Link | None = None
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class ClutchPage:
+    """`kind`: "Ball python clutch". `offer`: "four available, €130 to €340". `in_brief`: what it proved, one clause for each animal."""
+
     frame: Frame
     key: str
     name: str | None
@@ -138,6 +146,9 @@ class ClutchPage:
     timeline: Timeline | None = None
     feed: Link | None = None
     cards: Link | None = None
+    kind: str = ""
+    offer: str = ""
+    in_brief: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +186,7 @@ class LineageEntry:
     picture: Picture | None
     look: str
     certain: tuple[str, ...]
+    taken: tuple[str, ...]
     possible: tuple[str, ...]
     bred: str | None
     parents: tuple[Link, ...]

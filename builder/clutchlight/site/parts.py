@@ -161,7 +161,7 @@ class TraitLine:
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """What is said of an animal: shown, certain, possible, small chances, and under review; then nothing more.
+    """What is said of an animal: shown, certain, taken as certain, possible, small chances, and under review; then nothing more.
 
     `overlooked`: on traits that are hard to see, for a list to unfold.
     """
@@ -169,6 +169,7 @@ class Statement:
     shows: tuple[TraitLine, ...]
     look: str
     certain: tuple[TraitLine, ...]
+    taken: tuple[TraitLine, ...]
     possible: tuple[TraitLine, ...]
     small: tuple[TraitLine, ...]
     together: tuple[str, ...]
@@ -275,6 +276,7 @@ class CardSheet:
     facts: tuple[Fact, ...]
     shows: str
     certain: tuple[str, ...]
+    taken: tuple[str, ...]
     possible: tuple[str, ...]
     together: tuple[str, ...]
     nothing_more: str
@@ -305,7 +307,7 @@ class Welfare:
 class Card:
     """The museum label of one animal: as on the availability page and in a clutch's list of young.
 
-    `sex`, `species`, `shows`, `certain`, `possible` at the end are keys for the availability filter.
+    `what`: what can be seen, without its species: "Pastel male". `apart`: where it stands, if that is not what the list says of all.
     """
 
     key: str
@@ -322,21 +324,13 @@ class Card:
     price: str | None
     look: str
     certain: tuple[str, ...]
+    taken: tuple[str, ...]
     possible: tuple[str, ...]
     note: str | None = None
-    filter_keys: FilterKeys | None = None
+    filter_keys: tuple[tuple[str, str], ...] = ()
     words: tuple[Word, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class FilterKeys:
-    """What the availability filter compares, as space-separated keys."""
-
-    sex: str
-    species: str
-    shows: str
-    certain: str
-    possible: str
+    what: str = ""
+    apart: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -347,12 +341,13 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A heading, a sentence under it, and the labels that stand there."""
+    """A heading, a sentence under it, and the labels that stand there: those with a photo, then `rows` of those without."""
 
     key: str
     heading: str
     intro: str | None
     cards: tuple[Card, ...]
+    rows: tuple[Card, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

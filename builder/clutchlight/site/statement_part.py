@@ -32,8 +32,9 @@ from clutchlight.site.parts import (
 from clutchlight.statements import AnimalStatement, Note, StatementLine as StatedLine, TraitAtTime
 from clutchlight.statements.changes import Course, Moment
 from clutchlight.statements.timelines import TimelineRow
+from clutchlight.statements.values import Certainty
 from clutchlight.wording import day_words
-from clutchlight.wording.text import Name, Text
+from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import Label, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
@@ -74,8 +75,9 @@ def statement_part(
     return Statement(
         shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
         look=stated.look_sentence,
-        certain=lines(line for line in stated.lines if _certain(line)),
-        possible=lines((line for line in stated.lines if _possible(line)), drawing=True),
+        certain=lines(_under("certain", stated)),
+        taken=lines(_under("taken as certain", stated)),
+        possible=lines(_under("possible", stated), drawing=True),
         small=lines(iter(stated.small_chances)),
         together=(f"{join_and(stated.all_of.traits)} together: {stated.all_of.words}.",) if stated.all_of else (),
         review=context.all_linked(page, (review.text for review in stated.reviews)),
@@ -95,14 +97,14 @@ def trait_line(
 ) -> TraitLine:
     """One line: the percentage apart from the words, so that a theme can set it large. `prefix`: draw the chance, with these ids."""
     first = line.traits[0]
-    counted = first.possible and not first.either
+    counted = line.certainty == "possible"
     return TraitLine(
         label=line.label,
         figure=line.label.figure or None,
         rest=line.label.without_figure,
         href=context.trait_href(page, stated.species, first.locus),
-        beside=first.count if counted else None,
-        grounds=_grounds(context, page, line),
+        beside=first.count if counted or first.grounds.kind == "assumption" else None,
+        grounds=_grounds(context, page, stated, line),
         drawing=chance_drawing(first, prefix) if prefix and counted else None,
         words=explained.first(*words_of(line)),
     )
@@ -119,10 +121,13 @@ def _without_figures(context: Context, page: str, stated: AnimalStatement) -> It
             yield TraitLine(look, None, look, href, None, f"{how}: no figure")
 
 
-def _grounds(context: Context, page: str, line: StatedLine) -> str | None:
+def _grounds(context: Context, page: str, stated: AnimalStatement, line: StatedLine) -> str | None:
     first = line.traits[0]
     if first.shows or first.under_review:
         return None
+    whose = [Name(name) for name in first.rests_on if name != stated.id]
+    if line.certainty == "taken as certain" and first.grounds.kind != "assumption" and whose:
+        return context.linked(page, phrase("by what was said of {}", join_and(whose)))
     if first.grounds.kind == "proven":
         by = first.grounds.proven_by
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
@@ -135,39 +140,29 @@ def _shown(line: StatedLine) -> bool:
     return any(trait.shows for trait in line.traits) and not line.traits[0].under_review
 
 
-def _certain(line: StatedLine) -> bool:
-    first = line.traits[0]
-    return not _shown(line) and not first.under_review and (first.certain or first.either)
-
-
-def _possible(line: StatedLine) -> bool:
-    first = line.traits[0]
-    return not _shown(line) and not first.under_review and not first.either and first.possible
-
-
 def said_lines(stated: AnimalStatement) -> tuple[StatedLine, ...]:
     """The lines that cards and lists have beside the look."""
-    return tuple(line for line in stated.lines if _certain(line) or _possible(line))
+    return tuple(line for line in stated.lines if not _shown(line) and not line.traits[0].under_review)
 
 
-def certain_words(stated: AnimalStatement) -> tuple[str, ...]:
-    """What is certain beyond the look, one label each, for cards and lists."""
-    return tuple(line.label for line in stated.lines if _certain(line))
+def _under(heading: Certainty, stated: AnimalStatement) -> Iterator[StatedLine]:
+    return (line for line in said_lines(stated) if line.certainty == heading)
+
+
+def words_under(heading: Certainty, stated: AnimalStatement) -> tuple[Label, ...]:
+    """What stands under a heading beyond the look, one label each, for cards and lists."""
+    return tuple(line.label for line in _under(heading, stated))
 
 
 def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -> tuple[Markup, ...]:
-    """The same with what proved it: "het Piebald, proven by C25-02"."""
+    """What is certain, with what proved it: "het Piebald, proven by C25-02"."""
     found = []
-    for line in stated.lines:
-        if _certain(line):
-            grounds = _grounds(context, page, line) if line.traits[0].grounds.kind in ("proven", "test") else None
-            label = context.linked(page, line.label)
-            found.append(label + Markup(", ") + escape(grounds) if grounds else label)
+    for line in _under("certain", stated):
+        proven = line.traits[0].grounds.kind in ("proven", "test")
+        grounds = _grounds(context, page, stated, line) if proven else None
+        label = context.linked(page, line.label)
+        found.append(label + Markup(", ") + escape(grounds) if grounds else label)
     return tuple(found)
-
-
-def possible_words(stated: AnimalStatement) -> tuple[Label, ...]:
-    return tuple(line.label for line in stated.lines if _possible(line))
 
 
 def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:

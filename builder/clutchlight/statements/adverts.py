@@ -1,7 +1,7 @@
 """The title and the advert line of an animal, in the trade's order.
 
 Sex count, visible genes, recessive visuals, certain hets, possible hets, hatched, link. "Double het" is said only when both are certain and
-neither certainty rests on a seller's word or on founders carrying nothing unrecorded. Small, background-only and reviewed traits stay out.
+neither is only taken as certain. What is taken as certain says so in brackets. Small, background-only and reviewed traits stay out.
 """
 
 from __future__ import annotations
@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clutchlight.model import Animal, Inheritance, Species
-from clutchlight.statements.values import TraitStatement
+from clutchlight.statements.values import AnimalStatement, TraitStatement
 from clutchlight.wording import day_words, words
 
 LOOSE = "line not known"
-_SURE = ("look", "parentage", "test", "proven")
 
 
 def looks_in_order(shows: Sequence[str], loose: Sequence[str], species: Species) -> tuple[str, ...]:
@@ -49,6 +48,21 @@ def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = ()) -> str:
     return " ".join(looks) + (f" ({', '.join(combos)})" if combos else "")
 
 
+def kind_of(stated: AnimalStatement, species: str = "") -> str:
+    """What it is, before anything that cannot be seen: "Pastel male ball python", "Normal-looking female", "Male, look not recorded"."""
+    seen = (
+        stated.looks_words
+        if stated.looks
+        else "normal-looking"
+        if stated.looks is not None and not stated.under_review
+        else ""
+    )
+    sex = "" if stated.sex == "unknown" else stated.sex
+    apart = [*([] if species or sex else ["sex not known"]), *([] if seen else [stated.looks_words])]
+    kind = ", ".join([*filter(None, (" ".join(filter(None, (seen, sex, species.lower()))),)), *apart])
+    return kind[:1].upper() + kind[1:]
+
+
 def title_of(look: str, traits: Sequence[TraitStatement]) -> str:
     """What the animal is, without its sex and its birth: "Pastel, 66% possible het Piebald"."""
     return ", ".join([look, *_certain(traits), *_possible(traits)])
@@ -66,12 +80,10 @@ def with_link(advert: str, address: str | None) -> str:
 
 
 def _certain(traits: Sequence[TraitStatement]) -> list[str]:
-    mentioned = [
-        trait for trait in traits if trait.mentioned and not trait.shows and not trait.either and trait.certain
-    ]
-    hets = [trait for trait in mentioned if _plainly_het(trait) and trait.grounds.kind in _SURE]
+    mentioned = [trait for trait in traits if trait.mentioned and not trait.shows and trait.certainty != "possible"]
+    hets = [trait for trait in mentioned if _plainly_het(trait) and trait.certainty == "certain"]
     rest = [trait.label.in_brackets for trait in mentioned if trait not in hets]
-    either = dict.fromkeys(trait.label for trait in traits if trait.mentioned and trait.either)
+    either = dict.fromkeys(trait.label.in_brackets for trait in traits if trait.mentioned and trait.either)
     return [*([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
 
 

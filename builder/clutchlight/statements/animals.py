@@ -15,7 +15,7 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
-from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.family import kinship_in_brief, relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import overlooked, reasons, silences
@@ -30,6 +30,7 @@ from clutchlight.statements.values import (
     SireChance,
     TraitAtTime,
     TraitStatement,
+    certainty_on,
 )
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
@@ -76,7 +77,8 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         combos=combos,
         parents=common.parents,
         inbreeding=answers.inbreeding.get(animal.id, Fraction(0)),
-        relation=common.relation,
+        relation=common.relation[0],
+        kinship=common.relation[1],
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
@@ -104,7 +106,7 @@ class _Common:
     since: date | None
     changed: When | None
     parents: Parents
-    relation: str
+    relation: tuple[str, str]
     all_of: AllOf | None
     maker: str | None
     silences: tuple[str, ...]
@@ -159,6 +161,8 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     answers, animal, locus = asked.answers, asked.animal, asked.locus
     copies, carries, shows = figure.copies(asked.allele), figure.carries(asked.allele), asked.shows
     grounds = asked.grounds if carries else NO_GROUNDS
+    several = asked.trait in words.one_of_these(locus, figure)
+    one_of = Grounds(answers.inferred.one_of_several(animal.id, locus.key)) if several else None
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
@@ -172,8 +176,8 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         percent=words.percent(carries),
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
         if reviewed and carries
-        else asked.label(figure, grounds),
-        count=_count(asked, carries),
+        else asked.label(figure, one_of or grounds),
+        count=_count(asked, carries, grounds),
         snakes=words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
@@ -182,7 +186,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         small=0 < carries < threshold,
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=asked.trait in words.one_of_these(locus, figure),
+        either=certainty_on(one_of.kind) if one_of else None,
         excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
@@ -199,8 +203,11 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _count(asked: Asked, carries: Fraction) -> str:
+def _count(asked: Asked, carries: Fraction, grounds: Grounds) -> str:
     """What stands beside the percentage, with the share of unrecorded carriers where that moves it."""
+    if grounds.kind == "assumption":
+        carries, share = asked.beside_assumption or (carries, None)
+        return ", ".join(filter(None, (words.in_count(carries), words.taking_unrecorded(share))))
     taking = words.taking_unrecorded(asked.unrecorded_share("now")) if carries else ""
     return f"{words.in_count(carries)}, {taking}" if taking else words.in_count(carries)
 
@@ -345,17 +352,19 @@ def _sire_words(name: str, chance: Fraction | None) -> str:
     return name if chance == 1 else f"{name}, {words.percent_text(chance)} ({words.in_count(chance)})"
 
 
-def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> str:
+def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> tuple[str, str]:
+    """How its parents are related, in a sentence and in brief."""
     dam = answers.dam_of(animal)
     sires = answers.sires_of(animal)
     if dam is None or not sires:
-        return ""
+        return "", ""
     if len(sires) > 1:
         males = [sire.id for sire, _ in sires if isinstance(sire, Recorded)]
         related = inbreeding and any(answers.kin(name, dam) for name in males)
-        return "its parents may be related, depending on the sire" if related else ""
+        return ("its parents may be related, depending on the sire" if related else ""), ""
     ((sire, _),) = sires
-    return relation_of_parents(answers.collection, sire, dam, inbreeding)
+    about = answers.collection, sire, dam, inbreeding
+    return relation_of_parents(*about), kinship_in_brief(*about)
 
 
 def _sold_on(animal: Animal) -> When | None:

@@ -14,6 +14,7 @@ from clutchlight.genetics.values import (
     Event,
     Figure,
     Grounds,
+    GroundsKind,
     JointFigure,
     NotComputed,
     SireChances,
@@ -91,6 +92,10 @@ class Inferred(Protocol):
     def unrecorded(
         self, animal: str, locus: str, allele: int, moment: Literal["now", "hatched"] | date
     ) -> Fraction | None: ...
+
+    def one_of_several(self, animal: str, locus: str) -> GroundsKind: ...
+
+    def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None: ...
 
     def claim_in_doubt(self, animal: str, locus: str) -> bool: ...
 

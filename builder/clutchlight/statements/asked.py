@@ -93,6 +93,11 @@ class Asked:
         return self.answers.inferred.unrecorded(self.animal.id, self.locus.key, self.allele, moment)
 
     @property
+    def beside_assumption(self) -> tuple[Fraction, Fraction] | None:
+        """Its chance, where it is certain by an assumption, once founders may carry it unrecorded, and the share of those that do."""
+        return self.answers.inferred.beside_assumption(self.animal.id, self.locus.key, self.allele)
+
+    @property
     def unrecorded(self) -> tuple[Text, ...]:
         return self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
 

@@ -12,7 +12,7 @@ from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers, Inferred
-from clutchlight.statements.family import relation_of_parents
+from clutchlight.statements.family import kinship_in_brief, relation_of_parents
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import day_words, words
@@ -35,6 +35,7 @@ def state_clutch(
     notes = (*_notes(answers, clutch, caused), *surprises)
     species = answers.collection.species[clutch.species]
     young = tuple(animals[name] for name in clutch.young if answers.collection.animals[name].publish == "page")
+    relation, kinship = _relation(answers, clutch)
     return ClutchStatement(
         id=clutch.id,
         name=clutch.name,
@@ -55,7 +56,8 @@ def state_clutch(
         to_sort=clutch.to_sort,
         complete=clutch.complete,
         counts=clutch.counts,
-        relation=_relation(answers, clutch),
+        relation=relation,
+        kinship=kinship,
         young=young,
         notes=notes,
         reviews=tuple(
@@ -173,11 +175,13 @@ def _not_computed(answers: Answers, clutch: Clutch) -> Text:
     return Text(f" The chances of the sires are {words.NOT_COMPUTED}: its family is too entangled.", ask)
 
 
-def _relation(answers: Answers, clutch: Clutch) -> str:
+def _relation(answers: Answers, clutch: Clutch) -> tuple[str, str]:
+    """How its parents are related, in a sentence and in brief."""
     if clutch.sires.only is None or not clutch.young:
-        return ""
+        return "", ""
     of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
-    return relation_of_parents(answers.collection, clutch.sires.only, clutch.dam, of_young, of="their")
+    about = answers.collection, clutch.sires.only, clutch.dam, of_young
+    return relation_of_parents(*about, of="their"), kinship_in_brief(*about)
 
 
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event
@@ -202,14 +203,36 @@ def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding
         return f"{of} sire is not recorded"
     if inbreeding == 0:
         return f"{of} parents are not related, as far as is recorded"
-    found = _named_relation(collection, sire.id, dam, of)
+    found = _named_relation(collection, sire.id, dam)
     if found is None:
         shared = [name for name in _shared(collection, sire.id, dam) if not is_unlisted(name)]
         if not shared:
             return f"{of} parents are related"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
-    text, alone = found
-    return text if alone in (None, inbreeding) else f"{text}, and are related in other ways too"
+    text = found.said.replace("{of}", of)
+    return text if found.alone in (None, inbreeding) else f"{text}, and are related in other ways too"
+
+
+def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction) -> str:
+    """What stands after the names of two parents: "his daughter", "half-siblings", "related"; "" where they are not, as far as is known."""
+    if not isinstance(sire, Recorded) or inbreeding == 0:
+        return ""
+    found = _named_relation(collection, sire.id, dam)
+    return found.brief if found else "related"
+
+
+@dataclass(frozen=True, slots=True)
+class _Kin:
+    """How two parents are related. `brief`: after their names; `said`: in a sentence about `{of}` parents; `alone`: the coefficient of
+    their young if they are related in no other way; None: not known."""
+
+    brief: str
+    said: str
+    alone: Fraction | None
+
+
+def _both(are: str, alone: Fraction | None) -> _Kin:
+    return _Kin(are, f"{{of}} parents are {are}", alone)
 
 
 def _parents(collection: Collection, animal: str) -> tuple[str | None, str | None]:
@@ -232,23 +255,23 @@ def _sibship(collection: Collection, one: str, other: str) -> Fraction | None:
     return Fraction(len(shared), 8) if shared else None
 
 
-def _named_relation(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction | None] | None:
+def _named_relation(collection: Collection, sire: str, dam: str) -> _Kin | None:
     return (
-        _line_of_descent(collection, sire, dam, of)
-        or _clutchmates(collection, sire, dam, of)
-        or _siblings(collection, sire, dam, of)
-        or _uncle_or_aunt(collection, sire, dam, of)
-        or _cousins(collection, sire, dam, of)
+        _line_of_descent(collection, sire, dam)
+        or _clutchmates(collection, sire, dam)
+        or _siblings(collection, sire, dam)
+        or _uncle_or_aunt(collection, sire, dam)
+        or _cousins(collection, sire, dam)
     )
 
 
-def _line_of_descent(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+def _line_of_descent(collection: Collection, sire: str, dam: str) -> _Kin | None:
     for steps, (daughter, son) in _UPWARD.items():
         value = Fraction(1, 2 ** (steps + 1))
         if sire in _ancestors(collection, dam, steps):
-            return f"{of} dam is a {daughter} of {of} sire", value
+            return _Kin(f"his {daughter}", f"{{of}} dam is a {daughter} of {{of}} sire", value)
         if dam in _ancestors(collection, sire, steps):
-            return f"{of} sire is a {son} of {of} dam", value
+            return _Kin(f"her {son}", f"{{of}} sire is a {son} of {{of}} dam", value)
     return None
 
 
@@ -259,36 +282,36 @@ def _ancestors(collection: Collection, animal: str, steps: int) -> tuple[str, ..
     return level
 
 
-def _clutchmates(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction | None] | None:
+def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
     """Young of one clutch whose sire is not a single recorded male: an unrecorded one is the same for all of them."""
     home = collection.animals[sire].clutch
     clutch = collection.clutches.get(home or "")
     if clutch is None or collection.animals[dam].clutch != home or clutch.sires.certain:
         return None
     if isinstance(clutch.sires.only, Unrecorded):
-        return f"{of} parents are full siblings", Fraction(1, 4)
-    return f"{of} parents hatched from one clutch", None
+        return _both("full siblings", Fraction(1, 4))
+    return _Kin("from one clutch", "{of} parents hatched from one clutch", None)
 
 
-def _siblings(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+def _siblings(collection: Collection, sire: str, dam: str) -> _Kin | None:
     value = _sibship(collection, sire, dam)
     if value is None:
         return None
-    return f"{of} parents are {'full siblings' if value == Fraction(1, 4) else 'half-siblings'}", value
+    return _both("full siblings" if value == Fraction(1, 4) else "half-siblings", value)
 
 
-def _uncle_or_aunt(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+def _uncle_or_aunt(collection: Collection, sire: str, dam: str) -> _Kin | None:
     best: tuple[Fraction, str] | None = None
     for elder, younger, names in ((sire, dam, ("uncle", "niece")), (dam, sire, ("aunt", "nephew"))):
         for parent in _known(collection, younger):
             value = _sibship(collection, elder, parent)
             if value is not None and (best is None or value / 2 > best[0]):
                 half = "half-" if value == Fraction(1, 8) else ""
-                best = value / 2, f"{of} parents are {half}{names[0]} and {half}{names[1]}"
-    return (best[1], best[0]) if best else None
+                best = value / 2, f"{half}{names[0]} and {half}{names[1]}"
+    return _both(best[1], best[0]) if best else None
 
 
-def _cousins(collection: Collection, sire: str, dam: str, of: str) -> tuple[str, Fraction] | None:
+def _cousins(collection: Collection, sire: str, dam: str) -> _Kin | None:
     values = [
         value
         for one in _known(collection, sire)
@@ -298,7 +321,7 @@ def _cousins(collection: Collection, sire: str, dam: str, of: str) -> tuple[str,
     if not values:
         return None
     first = max(values)
-    return f"{of} parents are {'first cousins' if first == Fraction(1, 4) else 'half first cousins'}", first / 4
+    return _both("first cousins" if first == Fraction(1, 4) else "half first cousins", first / 4)
 
 
 def _shared(collection: Collection, sire: str, dam: str) -> set[str]:

@@ -44,11 +44,17 @@ def _by_grounds(asked: Asked) -> Sentences:
             return _by_claim(asked)
         case "assumption":
             condition = words.nothing_unrecorded(asked.unrecorded)
-            return (phrase("It is certain only {}.", condition), *_parents_sentence(asked))
+            return (phrase("It is certain only {}{}.", condition, _beside(asked)), *_parents_sentence(asked))
         case "background":
             return (_by_background(asked),)
         case "chance":
             return _by_chance(asked)
+
+
+def _beside(asked: Asked) -> str:
+    """What the chance is without the assumption."""
+    found = asked.beside_assumption
+    return f"; {words.taking_unrecorded(found[1])}, {words.in_count(found[0])}" if found else ""
 
 
 def _by_doubted_words(asked: Asked) -> Sentences:

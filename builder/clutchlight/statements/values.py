@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Literal
 
-from clutchlight.genetics.values import Grounds
+from clutchlight.genetics.values import Grounds, GroundsKind
 from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import Label, are, join_or, sentence
 
 NoteKind = Literal["proven", "open", "unlikely", "withdrawn", "which-parent", "claim-in-doubt", "surprise", "settle"]
+Certainty = Literal["certain", "taken as certain", "possible"]
+"""By what stands on record; by a word or an assumption that it rests on; or not."""
+
 ClutchState = Literal["planned", "incubating", "hatched", "still being sorted", "sold out", "did not hatch"]
 
 
@@ -32,12 +35,13 @@ class TraitAtTime:
 class TraitStatement:
     """What is said of one mutant allele of one animal.
 
-    `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3". `snakes`: "Of 3 snakes with this record, 2 carry it." or "".
-    `small`: below the collection's `mention_from`. `background_only`: nothing recorded speaks of it. `under_review`: its looks are
-    set aside. `either`: the animal carries exactly one of several traits of the locus. `excluded`: it cannot carry the trait, whatever
-    anybody said. `double_mentioned`: shown, and a second copy may be mentioned. `mentioned`: it may stand in titles, filters and adverts.
-    `because`: its grounds in sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by
-    record, of a trait that it does not show. `rests_on`: founders whose claims took part.
+    `copies`: the chances of 0, 1 and 2 copies. `count`: "2 in 3"; of a certainty by assumption, what the chance is without it.
+    `snakes`: "Of 3 snakes with this record, 2 carry it." or "". `small`: below the collection's `mention_from`. `background_only`:
+    nothing recorded speaks of it. `under_review`: its looks are set aside. `either`: how sure it is that the animal carries exactly one
+    of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`:
+    shown, and a second copy may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `because`: its grounds in
+    sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by record, of a trait that
+    it does not show. `rests_on`: founders whose claims took part.
     """
 
     locus: str
@@ -57,20 +61,23 @@ class TraitStatement:
     small: bool = False
     background_only: bool = False
     under_review: bool = False
-    either: bool = False
+    either: Certainty | None = None
     excluded: bool = False
     double_mentioned: bool = False
     because: tuple[str, ...] = ()
     derived: tuple[str, ...] = ()
 
     @property
-    def certain(self) -> bool:
-        return self.carries == 1
+    def certainty(self) -> Certainty:
+        """Under which heading it stands: the one place where that is decided (figures#three-headings)."""
+        if self.shows:
+            return "certain"
+        return certainty_on(self.grounds.kind) if self.carries == 1 else "possible"
 
     @property
     def possible(self) -> bool:
         """Neither certain nor ruled out."""
-        return self.carries > 0 and not self.certain
+        return 0 < self.carries < 1
 
     @property
     def now(self) -> str:
@@ -80,6 +87,11 @@ class TraitStatement:
     @property
     def mentioned(self) -> bool:
         return not (self.small or self.background_only or self.under_review)
+
+
+def certainty_on(grounds: GroundsKind) -> Certainty:
+    """How sure a chance of 1 is on these grounds."""
+    return "certain" if grounds in ("look", "parentage", "test", "proven") else "taken as certain"
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,6 +214,10 @@ class StatementLine:
     label: Label
     traits: tuple[TraitStatement, ...]
 
+    @property
+    def certainty(self) -> Certainty:
+        return self.traits[0].either or self.traits[0].certainty
+
 
 @dataclass(frozen=True, slots=True)
 class AnimalStatement:
@@ -212,7 +228,7 @@ class AnimalStatement:
     the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
     on what we say nothing about; `overlooked`: on traits that are hard to see. `changed`: the date of the last record that changed a figure
-    of it. `relation`: how its parents are related, or "".
+    of it. `relation`: how its parents are related, or ""; `kinship`: the same in brief.
     """
 
     id: str
@@ -227,6 +243,7 @@ class AnimalStatement:
     parents: Parents
     inbreeding: Fraction
     relation: str
+    kinship: str
     traits: tuple[TraitStatement, ...]
     ruled_out: tuple[TraitStatement, ...]
     not_computed: tuple[NotComputedTrait, ...]
@@ -261,7 +278,16 @@ class AnimalStatement:
     @property
     def certain(self) -> tuple[TraitStatement, ...]:
         """Carried for certain, not shown, and mentioned."""
-        return tuple(trait for trait in self.traits if trait.certain and not trait.shows and trait.mentioned)
+        return tuple(trait for trait in self._carried if trait.certainty == "certain")
+
+    @property
+    def taken(self) -> tuple[TraitStatement, ...]:
+        """Taken as certain, not shown, and mentioned."""
+        return tuple(trait for trait in self._carried if trait.certainty == "taken as certain")
+
+    @property
+    def _carried(self) -> Iterator[TraitStatement]:
+        return (trait for trait in self.traits if not trait.shows and trait.mentioned)
 
     @property
     def possible(self) -> tuple[TraitStatement, ...]:
@@ -309,6 +335,7 @@ class ClutchStatement:
     complete: bool
     counts: bool
     relation: str
+    kinship: str
     young: tuple[AnimalStatement, ...]
     notes: tuple[Note, ...]
     reviews: tuple[Review, ...]

@@ -219,7 +219,8 @@ def label_of(
     recessive = locus.inheritance is Inheritance.RECESSIVE
     either = one_of_these(locus, figure)
     if trait in either:
-        return Label(lead=HET if recessive else CARRIES, name=f"{join_or(either)} (one of the {number(len(either))})")
+        name = f"{join_or(either)} (one of the {number(len(either))})"
+        return Label(lead=HET if recessive else CARRIES, name=name, condition=_how_certain(grounds, unrecorded))
     if carries == CERTAIN:
         return _certain_label(trait, two, recessive, _how_certain(grounds, unrecorded))
     both = "possible het or visual" if one else "possible visual"
