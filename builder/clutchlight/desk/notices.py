@@ -21,6 +21,7 @@ from clutchlight.planning.discrepancies import (
     PlannedAbsent,
     SexDiffers,
 )
+from clutchlight.statements.other_sires import hanging_words
 from clutchlight.wording import words
 
 _LEFT = {
@@ -43,8 +44,14 @@ _COUNTED = {
 
 
 def notices(season: Season) -> tuple[str, ...]:
-    """Everything that does not fit, a sentence each."""
-    return tuple(discrepancy(season.collection, one, season.day) for one in season.differing)
+    """Everything that does not fit, a sentence each; then what is certain only if no other male sired a clutch."""
+    told = {(male.clutch, male.male) for one in season.hanging for male in one.males}
+    found = tuple(
+        discrepancy(season.collection, one, season.day)
+        for one in season.differing
+        if not (isinstance(one, OtherMale) and (one.clutch, one.male) in told)
+    )
+    return (*found, *map(hanging_words, season.hanging))
 
 
 def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:

@@ -155,7 +155,7 @@ class Inference:
         self, collection: Collection, limit: int = LIMIT, others: Others | None = None, whole: Inference | None = None
     ) -> None:
         self.collection = collection
-        self.others: Others = others or {}
+        self.others: Others = (whole.others if whole else others) or {}
         self.whole = whole
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
@@ -350,14 +350,18 @@ class Inference:
         place = one.shared_place(animal, locus)
         return () if place is None else one.influence.claimants(place)
 
-    def other_sires(self, animal: str, locus: str, allele: int) -> tuple[OtherSire, ...]:
-        """The other males with whom the animal would no longer be certain to carry an allele; () where that stands, or is not certain."""
+    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
+        """The other males with whom the animal would no longer be certain to carry an allele; () where that stands, or is not certain.
+
+        `allele` None: any allele of the locus, for an animal that carries one of several.
+        """
         if self.whole is not None:
             return self.whole.other_sires(animal, locus, allele) if animal in self.whole.collection.animals else ()
         asked = self._letting_in(self.collection.animals[animal].species)
         if asked is None or not asked.near(animal):
             return ()
-        return asked.undoing(animal, locus, allele, self.grounds(animal, locus, allele).kind)
+        kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus)
+        return asked.undoing(animal, locus, allele, kind)
 
     def _letting_in(self, species: str) -> OtherSires | None:
         """The species with the other males of its clutches let in; None where there are none."""

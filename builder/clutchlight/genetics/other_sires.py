@@ -2,9 +2,9 @@
 
 Computes   undoing(x, A): the males with whom x is no longer forced to carry A, no longer forced once claims are taken as true, or no longer
            certain in the limit, when each egg of a clutch may be by any sire on record for it or by any other male that may have been
-           with the dam. They are those of the first clutch, the nearest first, that must be closed to them for x to be forced.
-Steps      the other males become branches of their clutches, and each egg its own choice; a clutch is closed to them, or open to one of them
-           alone, by narrowing these choices, and the question is asked of what is left.
+           with the dam. They are those of the clutches that each undo it by themselves; where it takes several, of all.
+Steps      the other males become branches of their clutches, and each egg its own choice; narrowing these choices closes a clutch to
+           them, or opens it to one alone, and the question is asked of what is left.
 Symbols    others: by clutch, each other male with the earlier clutch of the dam that he sired, or None where the log alone puts him there.
 Assumes    the records are in no conflict; letting males in can only make more possible. No other male descends from his clutch.
 Cost       one propagation over the species, then a search near each animal that is asked about.
@@ -51,16 +51,16 @@ def copies_with(collection: Collection, clutch: str, male: str) -> int | None:
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """Whether an egg is forced to have another state than these: those without the allele asked about."""
+    """Whether an egg is forced to have another state than these: those without the allele asked about, or with none at all."""
 
     locus: int
     egg: int
     without: int
 
     @classmethod
-    def of(cls, world: World, animal: str, locus: str, allele: int) -> _Asked:
+    def of(cls, world: World, animal: str, locus: str, allele: int | None) -> _Asked:
         position = world.position[locus]
-        without = world.grids[position].states.mask(lambda pair: allele not in pair)
+        without = world.grids[position].states.mask(lambda pair: allele not in pair if allele else not any(pair))
         return cls(position, world.pedigree.egg_of[animal], without)
 
     def forced(self, domains: Domains, *, alone: bool = False) -> bool:
@@ -80,7 +80,7 @@ class OtherSires:
         self._part = parts_of(self.world.pedigree)
         self._with_one: dict[tuple[str, bool], Domains | None] = {}
 
-    def undoing(self, animal: str, locus: str, allele: int, kind: GroundsKind) -> tuple[OtherSire, ...]:
+    def undoing(self, animal: str, locus: str, allele: int | None, kind: GroundsKind) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain on these grounds no longer is; () where it stands."""
         if kind in ("parentage", "test", "proven", "claim"):
             return self._undoing(animal, _Asked.of(self.world, animal, locus, allele), claims=kind == "claim")

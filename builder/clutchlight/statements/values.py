@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
-from clutchlight.genetics.values import Grounds, GroundsKind
+from clutchlight.genetics.values import Grounds, GroundsKind, OtherSire
 from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import Label, are, join_or, sentence
@@ -41,7 +41,8 @@ class TraitStatement:
     of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`:
     shown, and a second copy may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `because`: its grounds in
     sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by record, of a trait that
-    it does not show. `rests_on`: founders whose claims took part.
+    it does not show. `rests_on`: founders whose claims took part. `other_sires`: private: the males that must not have sired its clutch, or
+    another, for it to be certain.
     """
 
     locus: str
@@ -66,13 +67,16 @@ class TraitStatement:
     double_mentioned: bool = False
     because: tuple[str, ...] = ()
     derived: tuple[str, ...] = ()
+    other_sires: tuple[OtherSire, ...] = ()
 
     @property
     def certainty(self) -> Certainty:
         """Under which heading it stands: the one place where that is decided (figures#three-headings)."""
         if self.shows:
             return "certain"
-        return certainty_on(self.grounds.kind) if self.carries == 1 else "possible"
+        if self.carries != 1:
+            return "possible"
+        return "taken as certain" if self.other_sires else certainty_on(self.grounds.kind)
 
     @property
     def possible(self) -> bool:
