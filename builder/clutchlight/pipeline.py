@@ -46,7 +46,7 @@ from clutchlight.statements.results import UnexpectedFamily, unexpected_families
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate
     from clutchlight.site.files import FigureChange, StandingPage
-    from clutchlight.site.photos import Photos
+    from clutchlight.site.photos import Photos, Previous
 
 
 @dataclass(frozen=True)
@@ -191,7 +191,7 @@ def public_files(
     if errors_in(photos.problems):
         raise RecordsError((*photos.problems, *lost))
     stage()
-    return _files(book, look, photos, last.page), in_order((*photos.problems, *lost))
+    return _files(book, look, photos, last.page, last.read), in_order((*photos.problems, *lost))
 
 
 def _files(
@@ -199,6 +199,7 @@ def _files(
     look: Theme,
     photos: Photos,
     standing: StandingPage = lambda address, rendering, page: None,
+    previous: Previous = lambda address: None,
 ) -> Wanted:
     from clutchlight.planning.odds import expected_of, public_plans
     from clutchlight.site.files import site_files
@@ -213,6 +214,7 @@ def _files(
         plans=public_plans(book.inference, book.private.plans),
         expected=expected_of(book.inference),
         standing=standing,
+        previous=previous,
         asked=_asked(book, look),
     )
 

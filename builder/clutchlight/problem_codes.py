@@ -223,8 +223,8 @@ cannot-use: A file, or the place that output is sent to, cannot be used. → Loo
 out-of-memory: The computer, or the limit set for the program, has no memory left for it. → Close other programs, or
     raise the limit.
 unknown-clutch: There is no clutch with that id. → Take the nearest id.
-sire-in-doubt (warning): A row to take in names several males as the sire, for which an animal's record has no place.
-    → Take its clutch in first, or write the clutch down; the row keeps them as a private note.
+not-a-sheet: A file to take in holds no list that can be read. → Save it as .xlsx, .ods or .csv, and name a column for
+    the animal.
 not-a-statement: A file to take in is no statement.json. → Ask its sender for that file.
 clutch-to-sort: A clutch has hatchlings whose looks were not read yet, so its statements are not ready to be dated. →
     Write down their looks, then stamp.

@@ -29,14 +29,17 @@
   function fits(card) {
     var trait = value("trait");
     var first = form.way.selectedIndex === 0;
-    if (["species", "sex", "status"].some(function (name) { return value(name) && keys(card, name) !== value(name); })) { return false; }
+    if (["species", "sex"].some(function (name) { return value(name) && keys(card, name) !== value(name); })) { return false; }
+    if (value("status") && !card.classList.contains("state-" + value("status"))) { return false; }
     if (value("price") && !(Number(keys(card, "price") || Infinity) <= Number(value("price")))) { return false; }
     return (first && !trait) || value("way").split(" ").some(function (way) { return carries(card, way, trait); });
   }
 
   function inOrder(list) {
     var order = value("order");
-    var rank = function (card) { return order === "price" ? Number(keys(card, order) || Infinity) : order ? keys(card, order) : 0; };
+    var rank = function (card) {
+      return order === "price" ? Number(keys(card, order) || Infinity) : order ? card.querySelector(".id").textContent : 0;
+    };
     list.slice().sort(function (a, b) {
       var one = rank(a), other = rank(b);
       return one < other ? -1 : one > other ? 1 : cards.indexOf(a) - cards.indexOf(b);

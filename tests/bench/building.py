@@ -31,7 +31,9 @@ from clutchlight.pipeline import build, open_book
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.site import files
-from clutchlight.site.context import Context, Framing
+from clutchlight.site.context import Context
+from clutchlight.site.framing import Framing
+from clutchlight.site.pages import Page
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import load_theme
 
@@ -110,7 +112,7 @@ def share(animals: int, seed: int, place: Path) -> tuple[float, float]:
     kept: list[tuple[str, object]] = []
     real = files.pages_of
 
-    def keeping(framing: Framing) -> Iterator[tuple[str, object]]:
+    def keeping(framing: Framing) -> Iterator[tuple[str, Page]]:
         for address, page in real(framing):
             kept.append((address, page))
             yield address, page

@@ -20,7 +20,7 @@ Cost       about a second for 5,000 animals at twelve loci. The same seed gives 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -36,6 +36,7 @@ from clutchlight.model import (
     Inheritance,
     LabTest,
     Locus,
+    Look,
     Reading,
     Recorded,
     Settings,
@@ -68,6 +69,11 @@ class Shape:
     `kinds` of locus, taken in turn: "r" recessive, "i" incomplete dominant, "a" two recessive alleles that meet, "x" recessive on
     the sex chromosomes. `borrowed`: clutches sired by a male of another project. `error`: of the lab tests. `background`: frequency of
     the allele at each recessive locus among founders of whom nothing is claimed there.
+
+    Where the method's assumptions do not hold: shares of claims of certainty that are `false_claims`; of founders that carry a recessive
+    of which nothing is on record, for each allele, `unrecorded`; of looks that are `misread`, where a parent or clutch mate has another at
+    the locus, for that one; of clutches by another male than recorded, `wrong_sires`; of eggs with two copies of a recessive
+    that fail besides, `visuals_lost`.
     """
 
     animals: int = 5000
@@ -85,6 +91,11 @@ class Shape:
     crossover: Fraction = Fraction(1, 20)
     background: Fraction = Fraction(0)
     project_animals: int = 500
+    false_claims: float = 0.0
+    unrecorded: float = 0.0
+    misread: float = 0.0
+    wrong_sires: float = 0.0
+    visuals_lost: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -119,6 +130,7 @@ class Snake:
     seen: bool = True
     tests: list[LabTest] = field(default_factory=list)
     clutches: int = 0
+    misread: dict[int, Look] = field(default_factory=dict)
 
 
 @dataclass
@@ -197,7 +209,8 @@ class _Breeder:
         for dam in ready[: self.each_season]:
             if not males or not self.room:
                 break
-            young += self._clutch(self._mates(project, dam, males, year), dam, year)
+            mates = self._mates(project, dam, males, year)
+            young += self._clutch(mates, dam, year, [male for male in males if male not in mates])
         self._hold_back(project, young, year)
 
     def _mates(self, project: Project, dam: Snake, males: list[Snake], year: int) -> list[Snake]:
@@ -264,10 +277,12 @@ class _Breeder:
                 told.append((other, self.random.choice(TOLD)))
         shares: dict[Gene, float] = {}
         for (locus, allele), chance in told:
-            if self.random.randrange(chance.denominator) < chance.numerator:
+            wrong = chance == 1 and self._happens(self.shape.false_claims)
+            if not wrong and self.random.randrange(chance.denominator) < chance.numerator:
                 pairs[locus] = self.random.choice(((0, allele), (allele, 0)))
             shares[locus, allele] = float(chance) / 2
         self._add_background(pairs, {locus for (locus, _), _ in told})
+        self._add_unrecorded(pairs, {locus for (locus, _), _ in told})
         number = len(self.snakes) + 1
         snake = Snake(f"F{number:05d}", sex, year, pairs, shares, told=tuple(told))
         self._look_at(snake)
@@ -283,9 +298,19 @@ class _Breeder:
                     if any(own):
                         pairs[number] = own
 
+    def _add_unrecorded(self, pairs: dict[int, tuple[int, int]], claimed: set[int]) -> None:
+        for locus, allele in self.genes:
+            recessive = self.loci[locus].inheritance is Inheritance.RECESSIVE
+            if recessive and locus not in pairs and locus not in claimed and self._happens(self.shape.unrecorded):
+                pairs[locus] = self.random.choice(((0, allele), (allele, 0)))
+
+    def _happens(self, share: float) -> bool:
+        """Draws nothing where it never happens, so that other worlds stay as they are."""
+        return share > 0 and self.random.random() < share
+
     # -- clutches ------------------------------------------------------------------------------------------------------
 
-    def _clutch(self, used: list[Snake], dam: Snake, year: int) -> list[Snake]:
+    def _clutch(self, used: list[Snake], dam: Snake, year: int, others: Sequence[Snake] = ()) -> list[Snake]:
         number = f"C{year}-{len(self.clutches) + 1:05d}"
         eggs = self.random.choice(EGGS)
         hatched = min(sum(self.random.random() < HATCH_RATE for _ in range(eggs)), self.room)
@@ -296,6 +321,8 @@ class _Breeder:
             kind: Literal["one of", "mixed"] = "one of" if draw < self.shape.in_doubt else "mixed"
             sires = Sires(kind, ((Recorded(used[0].id), weight), (Recorded(used[1].id), 1 - weight)))
         chosen = self._drawn(used, sires)
+        if others and self._happens(self.shape.wrong_sires):
+            chosen = self.random.choice(others)
 
         def father() -> Snake:
             return self._drawn(used, sires) if sires.kind == "mixed" else chosen
@@ -304,17 +331,20 @@ class _Breeder:
         picked_for = self._sure_looks(candidates, dam) if self.random.random() < self.shape.incomplete else None
         complete = picked_for is None
         day = When.day(date(year, 7, 1 + len(self.clutches) % 28))
-        young = []
+        young: list[Snake] = []
         for place in range(hatched):
             sire = father()
             snake = self._young(f"Y{len(self.snakes) + 1:05d}", sire, dam, year)
             if picked_for is not None and snake.seen:
                 sire, snake = self._picked(snake, sire, picked_for, father, dam)
+            if any(self._doubled(snake)) and self._happens(self.shape.visuals_lost):
+                continue
             snake.clutch = number
-            snake.sire = sire.id if sires.kind == "one" else None
+            snake.sire = sires.certain
             if complete or place % 2 == 0:
                 self.snakes.append(snake)
                 self.sired_by[snake.id] = sire.id
+                self._misread(snake, [*candidates, dam, *young])
                 young.append(snake)
                 self._estimate(snake, used[0] if sires.kind == "one" else None, dam, sires, used)
                 self._test(snake, year)
@@ -331,13 +361,19 @@ class _Breeder:
                 sires,
                 dam.id,
                 eggs=eggs if complete else None,
-                went_bad=eggs - hatched if complete else 0,
+                went_bad=eggs - len(young) if complete else 0,
                 hatched=day,
                 young=tuple(snake.id for snake in young),
                 complete=complete,
             )
         )
         return young
+
+    def _doubled(self, snake: Snake) -> Iterator[int]:
+        """The recessive loci at which it has two mutant alleles."""
+        for locus, pair in snake.pairs.items():
+            if all(pair) and self.loci[locus].inheritance is Inheritance.RECESSIVE:
+                yield locus
 
     def _drawn(self, used: list[Snake], sires: Sires) -> Snake:
         draw = self.random.random()
@@ -415,15 +451,26 @@ class _Breeder:
     # -- what the breeder makes of it ----------------------------------------------------------------------------------
 
     def _shows(self, snake: Snake) -> tuple[str, ...]:
-        names = (self.loci[n].look_of[min(pair), max(pair)] for n, pair in sorted(snake.pairs.items()))
-        return tuple(name for look in names for name in sorted(look))
+        return tuple(name for locus in range(len(self.loci)) for name in sorted(self._look(snake, locus)))
+
+    def _look(self, snake: Snake, locus: int) -> Look:
+        """What is read at a locus."""
+        pair = snake.pairs.get(locus, (0, 0))
+        return snake.misread.get(locus, self.loci[locus].look_of[min(pair), max(pair)])
+
+    def _misread(self, snake: Snake, family: list[Snake]) -> None:
+        """Takes some looks for others of the family."""
+        for locus in range(len(self.loci)) if self.shape.misread and snake.seen else ():
+            others = {self._look(one, locus) for one in family if one.seen} - {self._look(snake, locus)}
+            if others and self._happens(self.shape.misread):
+                snake.misread[locus] = self.random.choice(sorted(others, key=sorted))
 
     def _look_at(self, snake: Snake) -> None:
         """What a look settles: both copies of a recessive that shows, the copies of an incomplete dominant."""
         if not snake.seen:
             return
         for locus, pair in snake.pairs.items():
-            if self.loci[locus].look_of[min(pair), max(pair)]:
+            if locus not in snake.misread and self.loci[locus].look_of[min(pair), max(pair)]:
                 for allele in pair:
                     if allele:
                         snake.shares[locus, allele] = pair.count(allele) / 2

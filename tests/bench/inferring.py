@@ -5,9 +5,11 @@ Measures   ours    inference of a whole collection, from records in memory to ev
            theirs  pyagrum's lazy propagation on the same model, one network a locus: every posterior. Putting the network together is
                    not counted against it, ours is.
            Each in a process of its own, one after the other, in the same run; what passes the limit of time or memory is said to have.
+           claims  now and when hatched, where 3 in 10 claims of certainty are false beside one of the same size and seed where none is:
+                   processor seconds
            doubt   statements and derivations of a collection that hangs together tightly, two possible sires in a third of its
                    clutches, beside one of the same size and seed without doubt: processor seconds
-Run        python -m tests.bench.inferring [--against] [--growth] [--doubt] [--largest 20000] [--seconds 120]
+Run        python -m tests.bench.inferring [--against] [--growth] [--claims] [--doubt] [--largest 20000] [--seconds 120]
 Gates      tests/bench/test_counts.py holds the counts, which no machine changes.
 """
 
@@ -197,10 +199,38 @@ def doubt(animals: int = 542, loci: int = 3, seeds: tuple[int, ...] = (1, 3)) ->
         print(f"{seed:>4}{row}", flush=True)
 
 
+def claims(animals: int = 1500, loci: int = LOCI, seeds: tuple[int, ...] = (1, 2, 3)) -> None:
+    """Claims that what hatched makes hard to believe against claims that hold."""
+    print(
+        f"\nClaims in doubt: every figure now and when hatched of {animals} animals, {loci} loci, processor seconds\n"
+    )
+    print(f"{'seed':>4}{'claims':>10}{'in doubt':>10}{'s':>8}{'all hold':>10}{'ratio':>8}")
+    for seed in seeds:
+        seconds: list[float] = []
+        for share in (0.3, 0.0):
+            collection = generate(Shape(animals=animals, loci=loci, false_claims=share), seed).collection
+            begun = time.process_time()
+            inference = infer(collection)
+            counts_of(inference, when_hatched=False)
+            counts_of(inference, when_hatched=True)
+            seconds.append(time.process_time() - begun)
+            if share:
+                sure = [
+                    (one.id, claim.locus)
+                    for one in collection.animals.values()
+                    for claim in one.claims
+                    if claim.of_certainty
+                ]
+                doubted = sum(inference.claim_in_doubt(*one) for one in sure)
+        row = f"{len(sure):>10}{doubted:>10}{seconds[0]:>8.2f}{seconds[1]:>10.2f}{seconds[0] / seconds[1]:>8.1f}"
+        print(f"{seed:>4}{row}", flush=True)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--against", action="store_true")
     parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--claims", action="store_true")
     parser.add_argument("--doubt", action="store_true")
     parser.add_argument("--largest", type=int, default=20000)
     parser.add_argument("--seconds", type=float, default=120)
@@ -212,12 +242,14 @@ def main() -> None:
         measure = {"ours": ours, "theirs": theirs}[which]
         print(json.dumps(measure(regime, int(animals), int(loci))))
         return
-    every = not (given.against or given.growth or given.doubt)
+    every = not (given.against or given.growth or given.claims or given.doubt)
     print(f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores\n", flush=True)
     if given.against or every:
         against(given.seconds)
     if given.growth or every:
         growth(given.largest, given.seconds)
+    if given.claims or every:
+        claims()
     if given.doubt or every:
         doubt()
 

@@ -344,3 +344,26 @@ def test_proof_by_young_of_one_of_two_twins_comes_before_their_test() -> None:
     both = compared(Case((shown,), animals, (clutch(), second)))
     grounds = both.inference.grounds("Y", "plain", 1)
     assert (grounds.kind, grounds.proven_by) == ("proven", "K")
+
+
+def test_a_share_kept_by_parthenogenesis_is_an_assumption_and_no_claim() -> None:
+    """By a share of 0 a fatherless Bone has two copies, so that her young carries it; nobody claimed that."""
+    bone = Locus("bone", "dominant", ("Bone",))
+    case = Case(
+        (bone,),
+        (
+            Animal("D", "female", (Reading(Look(("Bone",))),)),
+            Animal("F", "female", (Reading(Look(("Bone",))),), clutch="K1"),
+            Animal("S", "male", (NORMAL,)),
+            Animal("Y", None, clutch="K2"),
+        ),
+        (
+            Clutch("K1", ((NONE, ONE),), "D", DAY),
+            Clutch("K2", (("S", ONE),), "F", date(2023, 7, 1)),
+        ),
+    )
+    both = compared(case)
+    figure = both.inference.now("Y", "bone")
+    assert isinstance(figure, Figure)
+    assert figure.carries(1) == 1
+    assert both.inference.grounds("Y", "bone", 1).kind == "assumption"

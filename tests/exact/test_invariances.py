@@ -194,7 +194,7 @@ def _backwards(variable: int, graph: tree.Graph, sizes: Sequence[int]) -> int:
 
 def test_the_order_of_elimination_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """Plans made by other rules than the greedy ones give the same figures, though they cost more."""
-    cases = [random_case(Random(seed), replace(EVERYTHING, animals=10)) for seed in range(100, 130)]
+    cases = [random_case(Random(seed), replace(EVERYTHING, animals=10)) for seed in range(100, 116)]
     collections = [as_collection(case) for case in cases]
     expected = [now_of(collection) for collection in collections]
     for cost in (_by_number, _backwards):

@@ -6,11 +6,13 @@ Source of the claim: genotype elimination, Lange & Goradia 1987; for two alleles
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 from random import Random
 
 import pytest
 from tests.exact.both_ways import BothWays, drawn, features_of, named
+from tests.oracle.case import Animal, Case, Clutch, LabTest, Locus, Sex
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.random_cases import random_case
 
@@ -120,3 +122,45 @@ def test_which_sires_are_possible(kind: str) -> None:
             found = [str(sire) for sire in both.inference.possible_sires(clutch.id)]
             assert (both.name, clutch.id, found) == (both.name, clutch.id, expected)
     assert ruled_out
+
+
+def test_two_choices_of_sire_that_only_a_search_refutes() -> None:
+    """A clutch's sire and its dam's own, each possible locus by locus: deciding both leaves C alone, so that C carries Five."""
+    loci = tuple(Locus(name.lower(), "recessive", (name,)) for name in ("One", "Two", "Three", "Four", "Five"))
+    copies = {
+        "P": (1, 0, 1, 0, 0),
+        "Q": (0, 1, 0, 1, 0),
+        "E": (0, 0, 0, 0, 0),
+        "A": (0, 0, 2, 2, 2),
+        "B": (2, 2, 0, 0, 2),
+        "C": (2, 2, 2, 2, None),
+        "D": (None, None, None, None, None),
+        "Y": (1, 1, 1, 1, 1),
+    }
+    sexes: dict[str, Sex] = {**dict.fromkeys("PQABC", "male"), **dict.fromkeys("DE", "female")}
+    clutch_of = {"D": "K1", "Y": "K2"}
+    half, third = Fraction(1, 2), Fraction(1, 3)
+    animals = tuple(
+        Animal(
+            name,
+            sexes.get(name),
+            tests=tuple(
+                LabTest(locus.alleles[0], number, date(2023, 1, 1))
+                for locus, number in zip(loci, row, strict=True)
+                if number is not None
+            ),
+            clutch=clutch_of.get(name),
+        )
+        for name, row in copies.items()
+    )
+    clutches = (
+        Clutch("K1", (("P", half), ("Q", half)), "E", date(2020, 7, 1)),
+        Clutch("K2", (("A", third), ("B", third), ("C", third)), "D", date(2022, 7, 1)),
+    )
+    both = BothWays("written", Case(loci, animals, clutches))
+    assert [str(sire) for sire in both.inference.possible_sires("K2")] == ["C"]
+    certainty = both.inference.figures_of("C").certainty
+    world = both.inference.figures_of("C").world
+    five = next(at for at, locus in enumerate(world.loci) if locus.key == "five")
+    assert not certainty.domains_now.fits(five, world.pedigree.egg_of["C"], 1)
+    assert both.inference.grounds("C", "five", 1).kind != "assumption"

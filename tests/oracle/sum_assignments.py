@@ -86,6 +86,7 @@ class Sum:
         self.last_use = _last_use(people, self.schedule)
         self._founders, self._eggs, self._inherited = _shared(self.loci, self.system, mode)
         self._tables: dict[tuple[object, ...], dict[tuple[State, ...], Polynomial]] = {}
+        self._tested: dict[tuple[str, int, Ordered], Fraction] = {}
 
     @cached_property
     def total(self) -> Order | None:
@@ -346,11 +347,16 @@ class Sum:
 
     def _tests(self, unit: Founder | Egg, n: int, genotype: Ordered) -> Fraction:
         """The chance of the results of the tests at one locus; only an error-free one counts in what is possible."""
-        chance = ONE
-        for test in unit.tests:
-            if test.trait in self.loci[n].alleles and (self.mode == "figures" or not test.error):
-                chance *= chance_of_result(pair(*genotype), test.trait, test.copies, test.error, unit.allowed[n])
-        return chance
+        known = (unit.key, n, genotype)
+        if known not in self._tested:
+            chance = mpq(1)
+            for test in unit.tests:
+                if test.trait in self.loci[n].alleles and (self.mode == "figures" or not test.error):
+                    chance *= mpq(
+                        chance_of_result(pair(*genotype), test.trait, test.copies, test.error, unit.allowed[n])
+                    )
+            self._tested[known] = chance
+        return self._tested[known]
 
     def _egg_states(
         self, egg: Egg, group: Group, fixed_sire: str | None, fixed_sex: str | None, parents: dict[str, Genotypes]

@@ -14,6 +14,7 @@ from tests.oracle.case import Animal, Claim
 from tests.unit.pairings import NORMAL, inferred, parent, recessive
 
 from clutchlight.planning.crosses import Cross
+from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds, pair_together
 from clutchlight.planning.proofs import Proofs
 from clutchlight.planning.who_needs_proving import OneTrait
@@ -22,11 +23,11 @@ F = Fraction
 PIEBALD = recessive("Piebald")
 
 
-def test_of(now: Fraction, mate: Animal) -> tuple[Proofs, OneTrait]:
-    """A male that carries Piebald with this chance, put to a mate."""
+def test_of(now: Fraction, mate: Animal, young: int) -> tuple[Proofs, OneTrait]:
+    """A male that carries Piebald with this chance, put to a mate that has so many young."""
     room = inferred(PIEBALD, parent("M", "male", {"Piebald": now}), mate)
     together = pair_together(room, room.collection.animals["M"], room.collection.animals[mate.id])
-    proofs = Proofs(together, (Cross(together.loci[0], together.states[0]),), 1)
+    proofs = Proofs(together, (Cross(together.loci[0], together.states[0]),), Hatchlings.exactly(young))
     return proofs, OneTrait(proofs, 0, 0, 1)
 
 
@@ -40,7 +41,7 @@ DAUGHTER = Animal("D", "female", (NORMAL,), (Claim("Piebald", F(1, 2)),))
 
 def silence(mate: Animal) -> Fraction:
     """The chance of a normal-looking young from a carrier and this mate."""
-    proofs, _ = test_of(F(1), mate)
+    proofs, _ = test_of(F(1), mate, 1)
     shares = [(chance, proofs.not_showing(0, members, 1, 0)) for members, chance in proofs.at(0)]
     return sum((chance * share for chance, share in shares), F(0))
 
@@ -74,30 +75,30 @@ def test_the_published_numbers_of_normal_young(mate: Animal, share: Fraction, co
 @pytest.mark.parametrize(("young", "left"), [(1, F(1, 3)), (2, F(1, 5)), (3, F(1, 9)), (4, F(1, 17))])
 def test_an_even_chance_put_to_a_visual_mate(young: int, left: Fraction) -> None:
     """1 / (1 + 2^n): the arithmetic of the mother of n sons, Ogino & Wilson 2004, n = 3 gives 1/9 (read)."""
-    assert test_of(F(1, 2), VISUAL)[0].if_none(0, 0, 1, young) == left
+    assert test_of(F(1, 2), VISUAL, young)[0].if_none(0, 0, 1) == left
 
 
 @pytest.mark.parametrize(("young", "left"), [(5, F(1, 17)), (7, F(1, 65))])
 def test_two_in_three_put_to_a_visual_mate(young: int, left: Fraction) -> None:
     """2 / (2 + 2^n): seven black young from a brown mate, 64/65 clear (Lee after Fisher 1959; number from memory)."""
-    assert test_of(F(2, 3), VISUAL)[0].if_none(0, 0, 1, young) == left
+    assert test_of(F(2, 3), VISUAL, young)[0].if_none(0, 0, 1) == left
 
 
 @pytest.mark.parametrize(("young", "left"), [(1, F(3, 5)), (2, F(9, 17)), (3, F(27, 59)), (10, F(59049, 583337))])
 def test_two_in_three_put_to_a_known_carrier(young: int, left: Fraction) -> None:
     """2 (3/4)^n / (2 (3/4)^n + 1): derived, no printed source claimed."""
-    assert test_of(F(2, 3), KNOWN_CARRIER)[0].if_none(0, 0, 1, young) == left
+    assert test_of(F(2, 3), KNOWN_CARRIER, young)[0].if_none(0, 0, 1) == left
 
 
 def test_known_carriers_stay_carriers_however_many_normal_young_follow() -> None:
     """Nussbaum, McInnes & Willard, Genetics in Medicine, ch. 16 (read)."""
-    assert test_of(F(1), KNOWN_CARRIER)[0].if_none(0, 0, 1, 50) == 1
+    assert test_of(F(1), KNOWN_CARRIER, 50)[0].if_none(0, 0, 1) == 1
 
 
 def test_confidence_is_not_probability() -> None:
     """Five normal young reach 95 % confidence with a visual mate, yet a 2/3 animal still carries with 1/17 = 5.9 %, so six are needed."""
-    proofs, test = test_of(F(2, 3), VISUAL)
-    assert proofs.if_none(0, 0, 1, 5) == F(1, 17) > F(1, 20)
+    proofs, test = test_of(F(2, 3), VISUAL, 5)
+    assert proofs.if_none(0, 0, 1) == F(1, 17) > F(1, 20)
     assert test.needed(F(1, 20)) == 6
 
 

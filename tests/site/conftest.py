@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
@@ -29,6 +29,7 @@ class Told:
 
     book: Book
     photos: Photos
+    drawn: dict[str, bytes] = field(default_factory=dict)
 
     @property
     def collection(self) -> Collection:
@@ -39,7 +40,7 @@ class Told:
         return self.book.statements
 
     def files(self, theme: str = "paper", themes: Path | None = None) -> Files:
-        return site_files(
+        made = site_files(
             self.collection,
             self.statements,
             load_theme(theme, [*([themes] if themes else []), shipped.themes()]),
@@ -47,7 +48,10 @@ class Told:
             from_private=self.book.from_private,
             past=self.book.past,
             plans=public_plans(self.book.inference, self.book.private.plans),
+            previous=self.drawn.get,
         ).made
+        self.drawn.update({address: content for address, content in made.items() if "-link." in address})
+        return made
 
 
 def tell(folder: Path) -> Told:

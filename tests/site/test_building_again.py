@@ -151,7 +151,7 @@ EDITS: tuple[Edit, ...] = (reprice, tell_more, call, hide, hatch, sell_nothing, 
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", range(1, 1 + int(os.environ.get("CLUTCHLIGHT_LONG", "1"))))
 def test_any_edit_over_any_earlier_site_gives_what_an_empty_folder_gives(
     demo_folder: Path, out: Path, seed: int
 ) -> None:

@@ -124,7 +124,7 @@ def _write(call: Commands, folder: Path, ids: Sequence[str], draw: Random) -> No
         ("log", f"{one},{other}", "paired", "--on", DAY),
         ("laid", one, "--eggs", "5", "--on", DAY),
         ("hatched", draw.choice(clutches) if clutches else "C-1", "--on", DAY),
-        ("intake", rows, "--as", "animals"),
+        ("intake", rows),
         ("stamp", "--on", DAY),
     ]
     for words in draw.sample(commands, 2):

@@ -22,6 +22,7 @@ TOP_KEYS = {
 LOCUS_KEYS = {
     "locus", "inheritance", "alleles", "source", "what", "also_called", "two_copies", "together", "subtle", "hides",
     "sex_linked", "two_copies_harm", "together_harm", "welfare", "welfare_source", "gene", "gene_source",
+    "affects", "may_be_alleles",
 }  # fmt: skip
 LOG_EVENTS = {
     "paired", "lock", "plug", "building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed",
@@ -109,6 +110,13 @@ def test_a_file_is_named_for_its_species_and_has_exactly_the_known_keys(species:
     assert data["species"] == species
     assert set(data) == TOP_KEYS
     assert {key for locus in data["loci"] for key in locus} <= LOCUS_KEYS
+
+
+@every_species
+def test_what_is_called_a_risk_has_its_source(species: str) -> None:
+    """A locus that affects its visuals says on whose word."""
+    risks = [locus for locus in species_file(species)["loci"] if "affects" in locus]
+    assert all(locus.get("welfare") and locus.get("welfare_source") for locus in risks)
 
 
 @every_species

@@ -121,3 +121,58 @@ def test_a_chance_of_exactly_the_threshold_is_believed() -> None:
     locus = replace(PIED, trust=Fraction(38, 39))
     assert carries(family(VISUAL_MATE, 1, locus=locus), "F") == 1
     assert carries(family(VISUAL_MATE, 2, locus=locus), "F") == Fraction(19, 21)
+
+
+def spans(both: BothWays) -> dict[tuple[int, int], tuple[int, int]]:
+    return dict(both.inference.figures_of("F").claims_in_doubt.candidates)
+
+
+def test_a_visual_young_ends_what_can_be_doubted() -> None:
+    """Five normal young of a visual mate, then a visual one: in doubt from the third hatching on and before the sixth."""
+    both = family(VISUAL_MATE, 5, visual=1)
+    assert list(spans(both).values()) == [(3, 6)]
+    doubts = both.inference.figures_of("F").claims_in_doubt
+    assert [len(doubts.at(moment)) for moment in range(7)] == [0, 0, 0, 1, 1, 1, 0]
+    assert carries(both, "F") == 1
+
+
+@pytest.mark.parametrize(("young", "number"), [(5, 0), (6, 2)])
+def test_normal_young_of_a_mate_that_does_not_show_it_tell_less(young: int, number: int) -> None:
+    """Each is at most 4/3 times as likely of no carrier: (4/3)^5 is under 99/19, (4/3)^6 above (derived)."""
+    assert len(spans(family(CLAIMED_MATE, young))) == number
+
+
+def daughters_proving(dam: str, young: int) -> tuple[tuple[Animal, ...], tuple[Clutch, ...]]:
+    """A claimed het's three daughters by the male A, who carries nothing, each with young of one visual male."""
+    dams = tuple(Animal(f"{dam}{n}", "female", NORMAL, clutch=f"C{dam}") for n in range(3))
+    clutches = (
+        Clutch(f"C{dam}", (("A", Fraction(1)),), dam, date(2001, 7, 1)),
+        *(Clutch(f"C{dam}{n}", ((f"V{dam}", Fraction(1)),), f"{dam}{n}", date(2004 + n, 7, 1)) for n in range(3)),
+    )
+    hatched = tuple(Animal(f"{dam}{n}-{k}", None, NORMAL, clutch=f"C{dam}{n}") for n in range(3) for k in range(young))
+    return (Animal(dam, "female", NORMAL, SURE), Animal(f"V{dam}", "male", VISUAL), *dams, *hatched), clutches
+
+
+NOTHING_TO_PASS_ON = Animal("A", "male", NORMAL)
+
+
+def test_young_of_young_tell_from_their_hatching_on() -> None:
+    """A daughter by a mate that carries nothing tells once she has young herself, and then a factor of two and no more (derived)."""
+    animals, clutches = daughters_proving("F", 9)
+    both = BothWays("claimed", Case((PIED,), (NOTHING_TO_PASS_ON, *animals), clutches))
+    assert list(spans(both).values()) == [(4, 5)]
+    assert carries(both, "F") < Fraction(95, 100)
+
+
+def test_two_claims_that_share_a_mate_with_nothing_to_pass_on_are_tried_apart() -> None:
+    """What the daughters of one tell is nothing to the other."""
+    first, its_clutches = daughters_proving("F", 9)
+    second, other_clutches = daughters_proving("G", 9)
+    both = BothWays("claimed", Case((PIED,), (NOTHING_TO_PASS_ON, *first, *second), its_clutches + other_clutches))
+    alone = BothWays("claimed", Case((PIED,), (NOTHING_TO_PASS_ON, *first), its_clutches))
+    assert len(spans(both)) == 2
+    assert both.now("F", PIED) == alone.now("F", PIED)
+    assert carries(alone, "F") < Fraction(95, 100)
+    found = both.inference.now("G", "piebald")
+    assert isinstance(found, Figure)
+    assert found.carries(1) < 1

@@ -242,7 +242,7 @@ def test_a_source_is_one_line_of_text(own: Path, tmp_path: Path) -> None:
     """What a command takes from its own line it could not read again from a record either."""
     file = tmp_path / "statement.json"
     file.write_text("{}", encoding="utf-8")
-    result = run("intake", file, "--as", "statement", "--from", "A\u202eB", "--collection", own)
+    result = run("intake", file, "--from", "A\u202eB", "--collection", own)
     assert (result.exit_code, "a source is one line of text" in result.stderr) == (2, True)
 
 
@@ -261,8 +261,8 @@ def test_a_file_in_the_place_of_a_folder_does_not_go_unseen(own: Path, name: str
 def test_a_command_that_writes_says_when_it_wrote_nothing(own: Path) -> None:
     """The mistake may stand in a record that has nothing to do with what was asked."""
     rows = own / "rows.csv"
-    rows.write_text("id,sire,dam\nC26-90,M-99,F-03\n", encoding="utf-8")
-    commands = (["log", "M-99", "fed"], 2), (["laid", "F-99"], 2), (["intake", rows, "--as", "clutches"], 1)
+    rows.write_text("date,animal,event\n2026-01-01,M-99,meal\n", encoding="utf-8")
+    commands = (["log", "M-99", "fed"], 2), (["laid", "F-99"], 2), (["intake", rows], 1)
     for command, code in commands:
         result = run(*command, "--collection", own)
         assert (result.exit_code, result.stderr.splitlines()[-1]) == (code, "nothing was written"), command

@@ -25,7 +25,9 @@ from clutchlight.desk.season import Weighing
 from clutchlight.model import When
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.breeders import stays
+from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.problems import RecordsError
+from clutchlight.reading.catalogue import load
 from clutchlight.site.theme import Theme, load_theme
 
 DAY = date(2026, 11, 25)
@@ -90,7 +92,10 @@ def test_the_first_answers_are_those_of_the_demo(season: Season) -> None:
     assert (ready[0].text, ready[0].detail) == ("Not yet: Mote (M-08)", "in a plan; 561 g, commonly from 700 g")
     assert ready[1].detail == "Plum, Thistle, Burdock, Hazel, Teasel, Juniper, Comfrey, Dapple, Saffron"
     assert ready[2].detail == "Cobble, Bracken"
-    assert [line.text for line in today.proves_most(season)] == ["Bracken (M-03) with Dapple (F-11)"]
+    assert [line.text for line in today.proves_most(season)] == [
+        "Bracken (M-03) with Dapple (F-11)",
+        "Not planned: Cobble (M-01) with Saffron (F-14)",
+    ]
 
 
 def test_a_flagged_male_is_not_called_ready(season: Season) -> None:
@@ -148,31 +153,33 @@ PLAN = "- {female: F-01, males: [M-01], backup: M-02, purpose: prove, until: 202
 def test_a_backup_that_cannot_prove_costs_half_the_proof(tmp_path: Path) -> None:
     """A possible het with a Piebald male, and a normal one as the backup: equally likely, so half the clutches prove it.
 
-    Of 6 hatchlings of a het and a visual at least one shows it but for 1 time in 64 (figures#a-clutch-of-eggs, derived).
+    Half of the hatchlings of a het and a visual show it (figures#a-clutch-of-eggs, derived).
     """
     planned = small(tmp_path, {"season/2026.yaml": PLAN, "clutches/C26-01.md": UNRELATED}).planned
     assert planned[0].backup is not None
     row = planned[0].backup.compared[0]
     assert (row.animal, row.trait, row.now) == ("F-01", "Piebald", Fraction(2, 3))
     assert row.alone is not None
-    assert row.alone.chance == Fraction(2, 3) * (1 - Fraction(1, 2) ** 6)
+    python = load("ball-python")
+    assert python is not None
+    assert row.alone.chance == Fraction(2, 3) * (1 - hatchlings_of(python).every(Fraction(1, 2)))
     assert row.one_of.chance == row.alone.chance / 2
 
 
 def test_the_page_sets_the_figures_side_by_side(files: Mapping[str, bytes]) -> None:
-    """Bracken alone 65, one of the two 32, egg by egg 36 of 100 clutches; and a sentence that says what it costs."""
+    """Bracken alone 62, one of the two 31, egg by egg 34 of 100 clutches; and a sentence that says what it costs."""
     pairing = soup(files, "pairings.html").find(id="F-11-with-M-03")
     assert isinstance(pairing, Tag)
     cells = [cell.get_text(" ", strip=True) for cell in pairing.find_all("td")]
-    assert [cell.split(" in 100 clutches")[0] for cell in cells] == ["65", "32", "36"]
-    assert "proved in 32 of 100 clutches, not 65" in pairing.get_text(" ")
+    assert [cell.split(" in 100 clutches")[0] for cell in cells] == ["62", "31", "34"]
+    assert "proved in 31 of 100 clutches, not 62" in pairing.get_text(" ")
 
 
 def test_the_pairing_that_settles_most_comes_first(season: Season) -> None:
     """By the number of open questions that a usual clutch settles on average."""
     settled = [planned.pair.settled if planned.pair else Fraction(0) for planned in season.planned]
     assert settled == sorted(settled, reverse=True)
-    assert settled[0] == 1
+    assert 0 < settled[0] < 1
     for pair in season.pairs:
         assert pair.settled == sum(question.mating.settles for question in pair.questions)
 
@@ -427,18 +434,21 @@ def test_the_cautions_stand_where_the_work_can_hurt(files: Mapping[str, bytes]) 
         assert [text for text in texts if text not in said] == [], page
 
 
+@pytest.mark.slow
 def test_the_same_records_and_day_give_the_same_bytes(demo: Book, files: Mapping[str, bytes]) -> None:
     """And another day gives another desk."""
     assert desk_files(demo, theme(), DAY) == files
     assert desk_files(demo, theme(), date(2026, 12, 24))["index.html"] != files["index.html"]
 
 
+@pytest.mark.slow
 def test_another_theme_changes_the_colours_alone(demo: Book, files: Mapping[str, bytes]) -> None:
     """`slate` takes the desk's templates from `paper`."""
     slate = desk_files(demo, theme("slate"), DAY)
     assert [name for name in files if slate[name] != files[name]] == ["phone.html", "style/colours.css"]
 
 
+@pytest.mark.slow
 def test_a_theme_that_changes_nothing_changes_nothing(demo: Book, files: Mapping[str, bytes], tmp_path: Path) -> None:
     """The file for the phone too, whose policy names the style that it holds."""
     (tmp_path / "ours").mkdir()
@@ -472,12 +482,17 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     text = season_text(season)
     heads = [line for line in text.splitlines()[1:] if line and not line.startswith(" ")]
     assert heads[:4] == ["Overworked or losing weight", "Due this week", "Proves most", "Ready"]
-    assert heads[4:6] == ["Typed figures that the records do not give", "Males in rotation"]
+    assert heads[4:7] == [
+        "This winter, all clutches together",
+        "Typed figures that the records do not give",
+        "Males in rotation",
+    ]
     assert "(rule: at most 3 pairings in 7 days)" in text
     assert "Source of the rules: common practice, no source" in text
     assert text.splitlines()[0] == "Lanternwick Snakes, Wednesday 25 November 2026. Private."
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("mistake", ["{{ page.nothing }}", "{{ 1 // 0 }}", "{% if %}", "{{ page.frame.title.x.y }}"])
 def test_a_mistake_in_a_desk_template_of_ones_own_is_a_problem(demo: Book, tmp_path: Path, mistake: str) -> None:
     """Whatever it does: named by file and line, with no traceback."""

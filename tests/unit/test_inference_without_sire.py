@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from fractions import Fraction
 
+import pytest
 from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Claim, Clutch, LabTest, Locus, Look, Reading
 
@@ -36,6 +37,49 @@ def test_its_look_then_says_nothing_of_the_dam() -> None:
     figure = infer(as_collection(case("ZW"))).now("D", "linked")
     assert isinstance(figure, Figure)
     assert figure.carries(1) == Fraction(1, 2)
+
+
+@pytest.mark.parametrize("sires", [((NONE, Fraction(1)),), ((NONE, Fraction(1, 2)), ("S", Fraction(1, 2)))])
+def test_young_whose_family_has_no_record_there_carry_nothing(sires: tuple[tuple[str, Fraction], ...]) -> None:
+    """The locus is in play by somebody else; the sires keep their chances, and her son's young by a mate with a record have no figure."""
+    normal, seen = (Reading(Look(())),), (Reading(Look(("Linked",))),)
+    animals = (
+        Animal("D", "female", normal),
+        Animal("S", "male", normal),
+        Animal("E", "female", seen),
+        Animal("Y", "male", normal, clutch="C-1"),
+        Animal("K", None, normal, clutch="C-2"),
+    )
+    clutches = (
+        Clutch("C-1", sires, "D", date(2020, 7, 1)),
+        Clutch("C-2", (("Y", Fraction(1)),), "E", date(2024, 7, 1)),
+    )
+    figures = infer(as_collection(Case((LOCUS,), animals, clutches, system="ZW")))
+    nothing = Figure((((0, 0), Fraction(1)),))
+    assert figures.now("Y", "linked") == figures.when_hatched("Y", "linked") == figures.now("D", "linked") == nothing
+    assert figures.now("K", "linked") == NotComputed((), "alone")
+    chances = figures.sires("C-1")
+    assert not isinstance(chances, NotComputed)
+    assert [chance for _, chance in chances] == [chance for _, chance in sires]
+
+
+def test_young_that_show_it_leave_no_figure_where_no_ancestor_has_a_record() -> None:
+    """Nor has her son whose young shows it."""
+    normal, seen = (Reading(Look(())),), (Reading(Look(("Linked",))),)
+    animals = (
+        Animal("D", "female", normal),
+        Animal("E", "female", normal),
+        Animal("Y", "male", normal, clutch="C-1"),
+        Animal("Z", "male", normal, clutch="C-1"),
+        Animal("K", None, seen, clutch="C-2"),
+    )
+    clutches = (
+        Clutch("C-1", ((NONE, Fraction(1)),), "D", date(2020, 7, 1)),
+        Clutch("C-2", (("Y", Fraction(1)),), "E", date(2024, 7, 1)),
+    )
+    figures = infer(as_collection(Case((LOCUS,), animals, clutches, system="ZW")))
+    assert figures.now("K", "linked") == figures.now("Y", "linked") == NotComputed((), "alone")
+    assert isinstance(figures.now("Z", "linked"), Figure)
 
 
 def test_under_xy_it_is_computed() -> None:

@@ -46,7 +46,7 @@ GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
         ),
     ),
     "window": ("collection", (settings.WindowRecord, species_files.Window)),
-    "range": ("collection", (fields.Range, fields.DayRange, species_files.SourcedDays)),
+    "range": ("collection", (fields.Range, fields.CountRange, species_files.SourcedDays)),
     "page": ("page", (settings.PageRecord,)),
     "animal": ("animal", (shapes.AnimalRecord,)),
     "reading": ("animal", (shapes.LookRecord,)),

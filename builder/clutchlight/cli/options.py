@@ -20,11 +20,13 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 
+from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.fields import fault_of_year
+from clutchlight.reading.text import hidden_in
 
 ERRORS_IN_RECORDS = 1
 WRONG_USAGE = 2
@@ -221,3 +223,15 @@ def counted(number: int, word: str) -> str:
     if number == 1:
         return f"1 {word}"
     return f"{number} {word}es" if word.endswith("ch") else f"{number} {word}s"
+
+
+def check_one_line(text: str, what: str, option: str) -> None:
+    """Refuses a character that no record may hold, before a record is made that nobody can read."""
+    if hidden_in(text) or any(letter in "\t\n" for letter in text):
+        raise click.BadParameter(f"{what} is one line of text; type it anew", param_hint=option)
+
+
+def told(written: WrittenFile) -> None:
+    """Says which file was made or added to, and shows the new lines."""
+    click.echo(f"{'made' if written.new else 'added to'} {written.file}:")
+    click.echo(written.text.rstrip("\n"))

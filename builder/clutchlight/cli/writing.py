@@ -8,7 +8,6 @@ from __future__ import annotations
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
-from typing import Literal
 
 import click
 
@@ -17,39 +16,27 @@ from clutchlight.cli.options import (
     FOLDER,
     Day,
     as_called,
+    check_one_line,
     opened,
     problems_shown,
     quoted,
-    show,
     today,
+    told,
     writing,
 )
-from clutchlight.editing import export, intake
+from clutchlight.cli.taking_in import intake_command
+from clutchlight.editing import export
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
 from clutchlight.editing.sales import write_sold
 from clutchlight.editing.starting import start
-from clutchlight.editing.writing import WrittenFile
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.problems import RecordsError, errors_in
+from clutchlight.problems import RecordsError
 from clutchlight.reading.ids import Known, animals_called
-from clutchlight.reading.text import hidden_in
 from clutchlight.wording import day_words
 
 ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
-
-
-def _check_one_line(text: str, what: str, option: str) -> None:
-    """Refuses a character that no record may hold, before a record is made that nobody can read."""
-    if hidden_in(text) or any(letter in "\t\n" for letter in text):
-        raise click.BadParameter(f"{what} is one line of text; type it anew", param_hint=option)
-
-
-def told(written: WrittenFile) -> None:
-    """Says which file was made or added to, and shows the new lines."""
-    click.echo(f"{'made' if written.new else 'added to'} {written.file}:")
-    click.echo(written.text.rstrip("\n"))
 
 
 @click.command("start")
@@ -58,7 +45,7 @@ def told(written: WrittenFile) -> None:
 @writing
 def start_command(folder: Path, name: str) -> None:
     """Make a new collection with one small worked example."""
-    _check_one_line(name, "a name", "--name")
+    check_one_line(name, "a name", "--name")
     for file in start(folder, name):
         click.echo(f"made {folder / file}")
     click.echo(f"Next: {as_called()} build {quoted(folder)} --out {quoted(folder / 'site')}")
@@ -138,30 +125,6 @@ def hatched_command(
     )
 
 
-@click.command("intake")
-@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--as", "kind", type=click.Choice(["animals", "clutches", "log", "statement"]), required=True)
-@click.option("--from", "said_by", help="Whose statement it is, for --as statement.")
-@click.option("--id", "as_id", help="The id that the animal gets here, for --as statement.")
-@COLLECTION
-@writing
-def intake_command(
-    file: Path,
-    kind: Literal["animals", "clutches", "log", "statement"],
-    said_by: str | None,
-    as_id: str | None,
-    folder: Path | None,
-) -> None:
-    """Turn spreadsheet rows, or another breeder's statement.json, into records."""
-    _check_one_line(said_by or "", "a source", "--from")
-    book = opened(folder)
-    made = intake.intake(file.read_bytes(), file.name, kind, book.collection, said_by=said_by, as_id=as_id)
-    if made.text is None or errors_in(made.problems):
-        raise RecordsError(made.problems)
-    show(made.problems)
-    told(intake.write(book.folder, made))
-
-
 @click.command("sold")
 @click.argument("animals")
 @click.option("--to", "buyer", help="Who has them now; private.")
@@ -177,8 +140,8 @@ def sold_command(
 
     A hold of these animals becomes the sale; else the sale gets a record of its own.
     """
-    _check_one_line(buyer or "", "a name", "--to")
-    _check_one_line(how or "", "how it went", "--how")
+    check_one_line(buyer or "", "a name", "--to")
+    check_one_line(how or "", "how it went", "--how")
     day = on or today()
     if day > today():
         raise click.BadParameter(f"{day} has not come yet; name the day of the hand-over", param_hint="--on")

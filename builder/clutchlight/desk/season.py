@@ -21,6 +21,7 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
 from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grown, males_in_rotation, readiness
+from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
 from clutchlight.planning.odds import Odds, odds
@@ -41,6 +42,7 @@ from clutchlight.planning.sales import (
     without_hold,
 )
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve, proving
+from clutchlight.planning.winter import Winter, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
@@ -75,12 +77,12 @@ class Sources(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One trait of one animal that is open, and what a clutch of a pair, of `young` hatchlings, would settle of it."""
+    """One trait of one animal that is open, and what a clutch of a pair would settle of it; `young`: of how many hatchlings."""
 
     animal: str
     trait: str
     now: Fraction
-    young: int
+    young: int | str
     mating: TestMating
 
 
@@ -162,7 +164,9 @@ class TypedFigure:
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """The lists of one day. `pairs`: every pair of the room with a question, the most answers first.
+    """The lists of one day. `awaited`: the clutches of this winter; `winter`: what they would settle together.
+
+    `pairs`: every pair of the room with a question, the most answers first.
 
     `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
     `without_buyer`: sold animals of whom nobody knows who has them; `without_hold`: those marked on hold, for nobody that a sale names.
@@ -172,11 +176,13 @@ class Season:
     day: date
     collection: Collection
     private: Private
-    statements: Statements
+    sources: Sources
     males: tuple[MaleAtWork, ...]
     ready: tuple[BreedingReadiness, ...]
     due: tuple[Due, ...]
     planned: tuple[PlannedPairing, ...]
+    awaited: tuple[Awaited, ...]
+    winter: Winter
     pairs: tuple[Pair, ...]
     to_prove: tuple[ToProve, ...]
     weights: tuple[Weights, ...]
@@ -196,6 +202,11 @@ class Season:
     grown: frozenset[str]
     unfit: frozenset[str]
 
+    @property
+    def statements(self) -> Statements:
+        """What is stated of each animal; asked for where it is printed, since it takes long."""
+        return self.sources.statements
+
 
 def season_lists(sources: Sources, day: date) -> Season:
     """Everything for the desk and for the command `season`, as of `day`."""
@@ -208,16 +219,19 @@ def season_lists(sources: Sources, day: date) -> Season:
     pairs = _pairs(collection, to_prove, plans, ready, unfit, day)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
     answers = Answers(sources.inference, sources.inbreeding)
+    clutches = awaited(collection, private, day)
     grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
     return Season(
         day=day,
         collection=collection,
         private=private,
-        statements=sources.statements,
+        sources=sources,
         males=males,
         ready=ready,
         due=due(collection, private, day),
         planned=tuple(sorted(planned, key=_by_settled)),
+        awaited=clutches,
+        winter=winter(sources.inference, [one.clutch for one in clutches], [one.want for one in clutches]),
         pairs=pairs,
         to_prove=to_prove,
         weights=_weights(collection, private, day),
@@ -288,7 +302,7 @@ def _pairs(
             for mating in open_.matings:
                 if mating.settles >= SETTLED_FROM:
                     found.setdefault(_pair_of(animal, mating.mate), []).append(
-                        Question(open_.animal, open_.trait, open_.now, open_.clutch.hatchlings, mating)
+                        Question(open_.animal, open_.trait, open_.now, open_.clutch.told, mating)
                     )
     pairs = [
         Pair(

@@ -14,7 +14,7 @@ from clutchlight.planning.backup import Backup
 from clutchlight.planning.breeders import BreedingReadiness, Flag, MaleAtWork, Shortfall, Visits
 from clutchlight.planning.due import Due
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
-from clutchlight.statements.odds import of_hundred, times_in_hundred
+from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -288,8 +288,8 @@ def pair_name(collection: Collection, male: str, female: str) -> str:
 
 
 def question(collection: Collection, one: Question) -> str:
-    """ "Piebald of Bracken (M-03), about 66 in 100 now: 6 hatchlings settle it every time"."""
-    young = f"{words.plural(one.young, 'hatchling')} {'settles' if one.young == 1 else 'settle'} it"
+    """ "Piebald of Bracken (M-03), about 66 in 100 now: a clutch settles it 81 times in 100"."""
+    young = f"{young_words(one.young)} {'settle' if isinstance(one.young, int) and one.young > 1 else 'settles'} it"
     return f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: {young} {times_in_hundred(one.mating.settles)}"
 
 

@@ -11,11 +11,11 @@ label, and `pedigree-focus`, `pedigree-nameless` where they apply); grounds, to 
 `pedigree-ink` (stroke: the dots of "carries", the stripes of "may carry"); strokes: `pedigree-dead`, `pedigree-arrow`,
 `pedigree-lines` (the group) with `pedigree-mating`, `pedigree-descent`, `pedigree-twin`, `pedigree-doubt`, outlines and the lines
 between parts having no class of their own; texts: `pedigree-number`, `pedigree-query`, `pedigree-chance`, those of
-labels without one, and those in the group `pedigree-key`.
+labels without one, and those in the group `pedigree-key`. `pedigree-small`: the svg of one symbol, for a line of text.
 
 Counts: `count` (the svg), `count-outline` (the group: stroke), `count-egg`, `count-snake` (one member) with `count-empty` (ground:
-fill), `count-shows` (fill) or `count-part` (pattern, made of `count-empty` and `count-stripe`: stroke), `count-eye` (fill). Steps:
-`chance` (the svg), `chance-line`, `chance-axis`, `chance-grid` (stroke), `chance-area`, and the groups
+fill), `count-shows` (fill), `count-carries` or `count-part` (patterns, made of `count-empty` and `count-stripe`: stroke), `count-eye`
+(fill). Steps: `chance` (the svg), `chance-line`, `chance-axis`, `chance-grid` (stroke), `chance-area`, and the groups
 `chance-points` (fill) and `chance-texts`.
 """
 
@@ -32,8 +32,9 @@ from clutchlight.drawing.pedigree import (
     ancestors,
     grouped,
     in_words,
+    told,
 )
-from clutchlight.drawing.svg import draw
+from clutchlight.drawing.svg import draw, small
 
 __all__ = [
     "CountPart",
@@ -51,6 +52,8 @@ __all__ = [
     "eggs",
     "grouped",
     "in_words",
+    "small",
     "snakes",
     "steps",
+    "told",
 ]

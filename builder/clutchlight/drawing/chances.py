@@ -1,7 +1,7 @@
 """Chances drawn: as counts of eggs or snakes, and as they went over time.
 
 Counts  `of 8 eggs, expect about 2`; `of 3 snakes with this record, 2 carry it`. The caller gives whole numbers and the sentence. The marks
-        are those of the pedigrees: filled = shows, striped = may carry, plain = neither.
+        are those of the pedigrees: filled = shows, dotted = carries, striped = may carry, plain = neither.
 Steps   One for every record that changed a chance, spaced evenly and not by calendar: what counts is what each record did. Whole
         percentages are given by the caller; each holds from its date to the next.
 
@@ -11,9 +11,9 @@ Nothing is rounded here.
 from dataclasses import dataclass
 from typing import Literal
 
-from clutchlight.drawing.markup import Drawn, checked_prefix, element, finished, shortened, words
+from clutchlight.drawing.markup import Attributes, Drawn, checked_prefix, element, finished, shortened, words
 
-CountState = Literal["shows", "part", "empty"]
+CountState = Literal["shows", "carries", "part", "empty"]
 
 MOST = 60  # beyond that nobody counts: say it in words
 IN_A_ROW = 10
@@ -76,20 +76,21 @@ def _count(
     size = columns * width - GAP + 2 * MARGIN, rows * height - GAP + 2 * MARGIN
     says = "; ".join(f"{part.count}: {part.words}" for part in parts if part.count and part.words != caption)
     edge = {"class": "count-outline", "stroke": "currentColor", "stroke-width": "1.4"}
-    drawn = _definitions(kind, outline, prefix, striped="part" in states), element("g", edge, *members)
+    drawn = _definitions(kind, outline, prefix, states), element("g", edge, *members)
     return finished(prefix, "count", "img", size, caption, says, (caption,), *drawn)
 
 
 def _member(kind: str, state: CountState, prefix: str, x: int, y: int) -> str:
     """One egg or snake: the one shape of the figure, filled as its state says; its edge is that of the group."""
-    fill = {"shows": "currentColor", "part": f"url(#{prefix}-stripes)", "empty": "Canvas"}[state]
+    patterns = {"carries": f"url(#{prefix}-dots)", "part": f"url(#{prefix}-stripes)"}
+    fill = {"shows": "currentColor", "empty": "Canvas", **patterns}[state]
     return element(
         "use", {"class": f"count-{kind} count-{state}", "href": f"#{prefix}-shape", "x": x, "y": y, "fill": fill}
     )
 
 
-def _definitions(kind: str, outline: str, prefix: str, *, striped: bool) -> str:
-    """The shape, a snake's with an eye, and the stripes on their ground where something is striped."""
+def _definitions(kind: str, outline: str, prefix: str, states: list[CountState]) -> str:
+    """The shape, a snake's with an eye, and the stripes and dots that are used, on their ground."""
     shape = {"id": f"{prefix}-shape", "stroke-linejoin": "round"}
     if kind == "snake":
         # a light pupil in a ring, so that it is seen on the plain and on the filled
@@ -104,18 +105,26 @@ def _definitions(kind: str, outline: str, prefix: str, *, striped: bool) -> str:
         drawn = element("g", shape, element("path", {"d": outline}), element("circle", eye))
     else:
         drawn = element("path", {**shape, "d": outline})
-    if not striped:
-        return element("defs", {}, drawn)
-    stripes: dict[str, str | int | None] = {
-        "id": f"{prefix}-stripes",
-        "patternUnits": "userSpaceOnUse",
-        "width": 6,
-        "height": 6,
-        "patternTransform": "rotate(45)",
-    }
-    ground = {"class": "count-empty", "d": "M0 0H6V6H0Z", "fill": "Canvas"}
-    stripe = {"class": "count-stripe", "d": "M1.5 0V6", "stroke": "currentColor", "stroke-width": "2.4"}
-    return element("defs", {}, drawn, element("pattern", stripes, element("path", ground), element("path", stripe)))
+    found = [drawn]
+    for state, name, size, look in _PATTERNS:
+        if state in states:
+            square: Attributes = {
+                "id": f"{prefix}-{name}",
+                "patternUnits": "userSpaceOnUse",
+                "width": size,
+                "height": size,
+            }
+            turned: Attributes = {"patternTransform": "rotate(45)"} if name == "stripes" else {}
+            ground: Attributes = {"class": "count-empty", "d": f"M0 0H{size}V{size}H0Z", "fill": "Canvas"}
+            ink: Attributes = {"class": "count-stripe", "stroke": "currentColor", **look}
+            found.append(element("pattern", {**square, **turned}, element("path", ground), element("path", ink)))
+    return element("defs", {}, *found)
+
+
+_PATTERNS: tuple[tuple[CountState, str, int, Attributes], ...] = (
+    ("carries", "dots", 8, {"d": "M2 2h0M6 6h0", "stroke-width": "3.4", "stroke-linecap": "round"}),
+    ("part", "stripes", 6, {"d": "M1.5 0V6", "stroke-width": "2.4"}),
+)
 
 
 # Steps

@@ -223,8 +223,13 @@ def listed(names: tuple[str, ...], last: str = "and") -> str:
 
 def described(animal: PedigreeAnimal, traits: tuple[str, ...]) -> str:
     """One animal without its relatives: `C24-03-2, male, Pastel, may carry Piebald`."""
+    return ", ".join((animal.label, *told(animal, traits)))
+
+
+def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
+    """What is said of it after its label, in pieces."""
     sex = "sex unknown" if animal.sex == "unknown" else animal.sex
-    says = [animal.label, *([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
+    says = [*([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
     verbs = STATES if animal.count == 1 else PLURAL
     for state in ("shows", "carries", "one of", "may carry", "unknown"):
         groups: dict[str, list[str]] = {}
@@ -235,7 +240,7 @@ def described(animal: PedigreeAnimal, traits: tuple[str, ...]) -> str:
         says += [f"{verbs[state]} {names}" for names in said]
     if animal.dead:
         says.append("dead")
-    return ", ".join(says)
+    return tuple(says)
 
 
 def in_words(pedigree: PedigreeChart) -> tuple[str, ...]:

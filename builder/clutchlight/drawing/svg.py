@@ -15,6 +15,7 @@ A symbol is drawn about its own centre. The key holds every mark that the drawin
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from clutchlight.drawing.arrangement import CHANCE_SIZE, SYMBOL, Item, Mating
 from clutchlight.drawing.graphviz_layout import lay_out
@@ -257,6 +258,21 @@ def symbol(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> str:
     if animal.focus:
         drawn.append(_arrow(animal))
     return "".join(drawn)
+
+
+def small(animal: PedigreeAnimal, traits: tuple[str, ...], prefix: str) -> Drawn:
+    """The symbol of one animal for a line of text, on a page that has a drawing with it under the same `prefix`."""
+    said, size = described(animal, traits), HALF + 7
+    look: Attributes = {
+        "class": "pedigree-small",
+        "width": 26,
+        "height": 26,
+        "viewBox": f"-{size} -{size} {2 * size} {2 * size}",
+    }
+    drawn = symbol(replace(animal, focus=False), traits, prefix)
+    ink: Attributes = {"fill": "currentColor", "stroke-width": "2.5", "text-anchor": "middle"}
+    svg = element("svg", {**look, "aria-hidden": "true"}, element("title", {}, words(said)), element("g", ink, drawn))
+    return Drawn(svg, (said,), "", (26, 26), said)
 
 
 def _inside(animal: PedigreeAnimal, states: tuple[State, ...]) -> list[str]:

@@ -61,6 +61,11 @@ class EvidenceTimeline:
     def now(self) -> int:
         return len(self.events)
 
+    def of(self, number: Mapping[int, int]) -> EvidenceTimeline:
+        """The same events for the eggs that are numbered, by these numbers."""
+        touched = tuple(tuple(number[egg] for egg in eggs if egg in number) for eggs in self.touched)
+        return replace(self, born=tuple(self.born[egg] for egg in number), touched=touched)
+
     def moment(self, day: date) -> int:
         """The moment after every event dated on or before `day`."""
         return bisect_right(self.events, day, key=lambda event: event.on)
@@ -183,9 +188,17 @@ class LocusEvidence:
         self.ignored: frozenset[int] = frozenset()  # eggs whose looks and tests are left out for a question
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
+        self._looks_now: dict[int, int] = {}
         self._unclaimed: tuple[Weight, ...] | None = None
         self._in_question: Callable[[int, int], bool] | None = None
         self._in_doubt: Callable[[int, int], bool] | None = None
+
+    def ignoring(self, eggs: frozenset[int]) -> LocusEvidence:
+        """The same without the looks and tests of these eggs."""
+        found = LocusEvidence(self.collection, self.pedigree, self.timeline, self.locus, self.states)
+        found._in_question, found._in_doubt = self._in_question, self._in_doubt
+        found.ignored = self.ignored | eggs
+        return found
 
     def reading_mask(self, reading: Reading | None) -> int:
         """The states that a reading leaves open."""
@@ -199,10 +212,7 @@ class LocusEvidence:
 
     @cached_property
     def not_computed(self) -> frozenset[int]:
-        """The eggs that the locus is not computed for: it is sex-linked, a ZW dam may have had them without a sire, or their ancestors.
-
-        No look or test of theirs counts.
-        """
+        """The eggs whose looks and tests do not count: at a sex-linked locus, a ZW dam may have had them, or an ancestor, with no sire."""
         found: set[int] = set()
         if self.states.linked and self.states.heterogametic == "female":
             for egg in self.pedigree.eggs:
@@ -211,6 +221,33 @@ class LocusEvidence:
                 if alone or any(parent in found for parent in self.pedigree.parents(egg.number)):
                     found.add(egg.number)
         return frozenset(found)
+
+    @cached_property
+    def without_figure(self) -> frozenset[int]:
+        """Those of them of whose ancestors, or of which or of whose young, anything is on record here: the others carry nothing."""
+        pedigree = self.pedigree
+        spoken = {egg.number for egg in pedigree.eggs if self.not_computed and self.speaks(egg)}
+        above, below = set(spoken), set(spoken)
+        for egg in pedigree.eggs if self.not_computed else ():
+            if not above.isdisjoint(pedigree.parents(egg.number)):
+                above.add(egg.number)
+        for egg in reversed(pedigree.eggs if self.not_computed else ()):
+            if egg.number in below:
+                below.update(pedigree.parents(egg.number))
+        return self.not_computed & (above | below)
+
+    def speaks(self, egg: Egg) -> bool:
+        """Whether anything on record of an egg, at any time, says that it may carry a trait of the locus, or that it shows one."""
+        if (
+            (egg.family is None and self.locus.background)
+            or self.every_claim(egg)
+            or self.was_tested(egg, self.timeline.now)
+        ):
+            return True
+        normal = self.states.mask(lambda pair: not any(pair))
+        rows = [row.reading for ident in egg.animals for row in self.timeline.readings.get(ident, ())]
+        rows += [egg.counted.reading] if egg.counted is not None else []
+        return any(not self.reading_mask(reading) & normal for reading in rows)
 
     @cached_property
     def apart(self) -> frozenset[int]:
@@ -253,10 +290,15 @@ class LocusEvidence:
 
     def counts(self, egg: Egg) -> bool:
         """Whether the looks of an egg count at this locus."""
-        clutch = self.collection.clutches.get(self.pedigree.clutch_of(egg))
-        if egg.number in self.not_computed or egg.number in self.ignored:
-            return False
-        return clutch is None or clutch.counts_at(self.locus.key)
+        return (
+            egg.family not in self._set_aside and egg.number not in self.not_computed and egg.number not in self.ignored
+        )
+
+    @cached_property
+    def _set_aside(self) -> frozenset[int]:
+        """The families whose looks do not count at this locus."""
+        aside = {key for key, clutch in self.collection.clutches.items() if not clutch.counts_at(self.locus.key)}
+        return frozenset(family.number for family in self.pedigree.families if family.clutch in aside)
 
     def sex_mask(self, egg: Egg) -> int:
         if not self.states.linked or egg.sex == "unknown":
@@ -265,8 +307,11 @@ class LocusEvidence:
 
     def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
         """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
-        mask = self.sex_mask(egg)
-        return mask & self._seen(egg, moment, standing=standing) if self.counts(egg) else mask
+        known = self._looks_now if moment == self.timeline.now and not standing else {}
+        if egg.number not in known:
+            mask = self.sex_mask(egg)
+            known[egg.number] = mask & self._seen(egg, moment, standing=standing) if self.counts(egg) else mask
+        return known[egg.number]
 
     def looks_of_its_own(self, egg: Egg, moment: int) -> int:
         """The same for what is said of the egg itself: with its look where it stands apart, too."""
@@ -303,7 +348,9 @@ class LocusEvidence:
 
     def tests(self, egg: Egg, moment: int) -> list[LabTest]:
         """The tests of an egg at this locus that count at a moment and say something, of itself and of others."""
-        return [] if egg.number in self.apart else self._tests(egg, moment, self.looks(egg, moment))
+        if egg.number not in self.with_tests or egg.number in self.apart:
+            return []
+        return self._tests(egg, moment, self.looks(egg, moment))
 
     def _tests(self, egg: Egg, moment: int, looks: int) -> list[LabTest]:
         if egg.number in self.not_computed or egg.number in self.ignored:
@@ -316,6 +363,15 @@ class LocusEvidence:
         ]
         so_far = (test for _, test in sorted(rows, key=lambda row: row[0]))
         return [test for test in counting(so_far) if says_something(test, self.states, looks)]
+
+    @cached_property
+    def with_tests(self) -> frozenset[int]:
+        """The eggs with a test at this locus on record."""
+        return frozenset(
+            self.pedigree.egg_of[ident]
+            for ident, rows in self.timeline.tests.items()
+            if ident in self.pedigree.egg_of and any(row.test and row.test.locus == self.locus.key for row in rows)
+        )
 
     def every_fallible_test(self, egg: Egg) -> list[LabTest]:
         """The tests of an egg at this locus, at any time, that may be wrong."""
@@ -333,7 +389,7 @@ class LocusEvidence:
     def sure_tests(self, egg: Egg, moment: int) -> int:
         """The states that tests without error leave open."""
         mask = self.states.full
-        for test in self.tests(egg, moment):
+        for test in self.tests(egg, moment) if egg.number in self.with_tests else ():
             if test.error == 0:
                 mask &= self.test_mask(test)
         return mask

@@ -230,23 +230,21 @@ class FigureHistory:
         """The loci where one tree cannot serve all moments: evidence that needs an unrecorded carrier, or that was taken back."""
         world = self.world
         loci = range(len(world.loci))
-        found = {
-            locus
-            for locus in loci
-            if self.order[locus] or any(self._taken_back(locus, egg) for egg in world.pedigree.eggs)
-        }
+        found = {locus for locus in loci if self.order[locus] or self.taken_back(locus)}
         return frozenset(loci if (found and self.coupled) or self.solved.spared else found)
 
-    def _taken_back(self, locus: int, egg: Egg) -> bool:
-        evidence, timeline = self.world.evidence[locus], self.world.timeline
-        for ident in egg.animals:
-            if len({evidence.reading_mask(row.reading) for row in timeline.readings.get(ident, ())}) > 1:
-                return True
-            if any(
-                gone is not None and claim.locus == evidence.locus.key for claim, gone in timeline.claims.get(ident, ())
-            ):
-                return True
-        return False
+    def taken_back(self, locus: int) -> bool:
+        """Whether a look or a claim at a locus holds no longer."""
+        evidence, timeline, own = self.world.evidence[locus], self.world.timeline, self.world.pedigree.egg_of
+        return any(
+            ident in own and len({evidence.reading_mask(row.reading) for row in rows}) > 1
+            for ident, rows in timeline.readings.items()
+            if len(rows) > 1
+        ) or any(
+            ident in own and gone is not None and claim.locus == evidence.locus.key
+            for ident, rows in timeline.claims.items()
+            for claim, gone in rows
+        )
 
     def network_for(self, locus: int, moment: int) -> tuple[Network | None, int]:
         """The network that answers at a locus for a moment, with its evidence in force, and the position of the locus in it."""

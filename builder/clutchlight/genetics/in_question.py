@@ -82,7 +82,7 @@ class Questions:
             if egg.family is not None and egg.sex == "unknown" and linked and self._may_tell_sex(egg.family, linked):
                 yield OpenDoubt((egg.number,), place=(linked[0], egg.number))
         for locus, evidence in enumerate(self.world.evidence):
-            for egg in pedigree.eggs:
+            for egg in (pedigree.eggs[number] for number in sorted(evidence.with_tests)):
                 for trait, copies in dict.fromkeys((t.trait, t.copies) for t in evidence.every_fallible_test(egg)):
                     allele = evidence.locus.allele_number(trait)
                     yield OpenDoubt((egg.number,), place=(locus, egg.number), allele=allele, found=copies)

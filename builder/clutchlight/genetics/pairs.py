@@ -117,6 +117,10 @@ class Together:
         found = [(trees, tuple(sorted(loci))) for trees, loci in sharing_trees(needed)]
         return tuple(self._group(network, trees, loci) for trees, loci in sorted(found, key=lambda one: one[1]))
 
+    def group_of(self, locus: int) -> LocusGroup:
+        """The group that a locus is in."""
+        return next(group for group in self.groups if locus in group.loci)
+
     def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> LocusGroup:
         tied = len(loci) > 1 and self._tied(network, trees)
         doubts = self._shared_doubts(network, trees) if len(loci) > 1 else ()

@@ -218,6 +218,36 @@ def parts_of(pedigree: Pedigree) -> tuple[int, ...]:
     return tuple(top(egg) for egg in range(len(up)))
 
 
+def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping[int, int]]:
+    """A pedigree of these eggs alone with the families that have all their members among them, and the numbers of the eggs in it."""
+    own_families = {one for egg in eggs for one in pedigree.own.get(egg, ())}
+    families = sorted(one for one in own_families if eggs.issuperset(pedigree.families[one].members))
+    number = {egg: index for index, egg in enumerate(sorted(eggs))}
+    renamed = {family: index for index, family in enumerate(families)}
+    found = tuple(
+        replace(
+            family,
+            number=renamed[family.number],
+            dam=number[family.dam],
+            eggs=tuple(number[egg] for egg in family.eggs),
+            branches=tuple(
+                replace(one, sire=None if one.sire is None else number[one.sire]) for one in family.branches
+            ),
+        )
+        for family in (pedigree.families[one] for one in families)
+    )
+    own: dict[int, list[int]] = {}
+    for family in found:
+        for parent in dict.fromkeys(family.parents):
+            own.setdefault(parent, []).append(family.number)
+    kept = tuple(
+        replace(egg, number=number[egg.number], family=renamed.get(-1 if egg.family is None else egg.family))
+        for egg in (pedigree.eggs[old] for old in number)
+    )
+    egg_of = {ident: number[egg] for ident, egg in pedigree.egg_of.items() if egg in number}
+    return Pedigree(pedigree.species, kept, found, egg_of, {egg: tuple(rows) for egg, rows in own.items()}), number
+
+
 def _sex(animals: Mapping[str, Animal], ids: list[str]) -> Sex:
     known = [animals[ident].sex for ident in ids if animals[ident].sex != "unknown"]
     return known[0] if known else "unknown"

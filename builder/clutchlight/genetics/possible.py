@@ -199,7 +199,8 @@ class Domains:
                 self.narrow(locus, sire, sires)
             self.narrow(locus, family.dam, dams)
             for egg in eggs:
-                if egg_left := joined.get(row[egg]):
+                egg_left = joined.get(row[egg])
+                if egg_left and egg_left != row[egg]:
                     self.narrow(locus, egg, egg_left)
 
     # -- questions -----------------------------------------------------------------------------------------------------

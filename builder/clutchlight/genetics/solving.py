@@ -17,14 +17,14 @@ Source     figures#founders, figures#surprise, figures#least-orders.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence, timeline_of
 from clutchlight.genetics.factors import Place, StateVariable
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.pedigree import Egg, Pedigree, alike, pedigree_of
+from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, pedigree_of
 from clutchlight.genetics.possible import ChoiceKey, Domains, FamilyRules, WipedOutError, several
 from clutchlight.genetics.states import HALF, Grids, States
 from clutchlight.genetics.terms import KEPT, order_of
@@ -87,6 +87,14 @@ class World:
             sure_rules=(self.sure_rules[locus],),
         )
 
+    def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
+        """A single locus with these eggs and their families alone, and the numbers that they have there."""
+        pedigree, number = excerpt(self.pedigree, eggs)
+        timeline = self.timeline.of(number)
+        one = self.evidence[locus]
+        evidence = LocusEvidence(self.collection, pedigree, timeline, one.locus, one.states)
+        return replace(self.only(locus), pedigree=pedigree, timeline=timeline, evidence=(evidence,)), number
+
     @cached_property
     def founders(self) -> tuple[Egg, ...]:
         return tuple(egg for egg in self.pedigree.eggs if egg.family is None)
@@ -94,7 +102,9 @@ class World:
     @cached_property
     def not_computed(self) -> frozenset[Place]:
         """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
-        return frozenset((locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.not_computed)
+        return frozenset(
+            (locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.without_figure
+        )
 
     @cached_property
     def spared(self) -> World | None:
@@ -130,11 +140,13 @@ class World:
         evidence = self.evidence[locus]
         return evidence.looks(egg, moment) & evidence.sure_tests(egg, moment)
 
-    def domains(self, masks: Sequence[Sequence[int]], *, sure: bool = False) -> Domains:
-        """Domains over the whole pedigree, with impossible kinds of birth already closed."""
+    def domains(
+        self, masks: Sequence[Sequence[int]], *, sure: bool = False, loci: Iterable[int] | None = None
+    ) -> Domains:
+        """Domains over the whole pedigree, with impossible kinds of birth already closed; `loci`: those to work on, if not all."""
         domains = Domains(self.pedigree, self.sure_rules if sure else self.rules, masks)
         self.close_births(domains)
-        domains.wake()
+        domains.wake(None if loci is None else [(at, one.number) for at in loci for one in self.pedigree.families])
         return domains
 
     def close_births(self, domains: Domains) -> None:
@@ -191,12 +203,21 @@ class Solved:
     `copies`: how many in all. `order`: how many may stand at each locus; where a doubt joins loci, each is counted at all of them.
     `conflict`: noticed when nothing is possible at all; there is no network then. `spared`: whether a young must have kept a
     heterozygosity which is said never to be kept, and `kept`: how many young. `supposed`: what is taken as true besides.
+    `known`: the same moment solved with other evidence at the loci given with it, where loci do not hang together.
     """
 
-    def __init__(self, world: World, moment: int, supposed: Supposed | None = None) -> None:
+    def __init__(
+        self,
+        world: World,
+        moment: int,
+        supposed: Supposed | None = None,
+        known: tuple[Solved, frozenset[int]] | None = None,
+    ) -> None:
         self.world = world
         self.moment = moment
         self.supposed = supposed or Supposed()
+        self.known = known[0] if known else None
+        self.anew = known[1] if known else frozenset(range(len(world.loci)))
         self.priors = Priors(world, moment)
         self.conflict: WipedOutError | None = None
         self.network: Network | None = None
@@ -229,11 +250,13 @@ class Solved:
                 world.evidence_mask(locus, egg, self.moment) & self.priors.possible(locus, egg)
                 for egg in world.pedigree.eggs
             ]
+            if self.known is None or locus in self.anew
+            else self.known.free.masks[locus]
             for locus in range(len(world.loci))
         ]
         for (locus, egg), mask in self.supposed.masks:
             masks[locus][egg] &= mask
-        domains = world.domains(masks)
+        domains = world.domains(masks, loci=self.anew)
         for key, kept in self.supposed.choices:
             domains.keep(key, domains.choices[key] & kept, 0)
             if not domains.choices[key]:
@@ -248,15 +271,18 @@ class Solved:
         """
         world = self.world if only is None else self.world.only(only)
         loci = range(len(self.world.loci)) if only is None else (only,)
-        masks = [list(self.free.masks[locus]) for locus in loci]
-        for row, locus in zip(masks, loci, strict=True):
-            for egg in self.world.founders:
-                row[egg.number] = self.priors.up_to(
-                    locus, egg.number, row[egg.number], freed.get((locus, egg.number), 0)
-                )
-        domains = world.domains(masks)
-        domains.choices.update({key: mask & self.free.choices[key] for key, mask in domains.choices.items()})
+        known = self.known if self.known is not None and not freed and not self.known.freed else None
+        rows = [(self.free if known is None or locus in self.anew else known.domains).masks[locus] for locus in loci]
+        domains = Domains(world.pedigree, world.rules, rows)
+        domains.choices.update(self.free.choices)
         try:
+            for position, locus in enumerate(loci):
+                if known is not None and locus not in self.anew:
+                    continue
+                row = self.free.masks[locus]
+                for number in (egg.number for egg in self.world.founders if several(row[egg.number])):
+                    above = freed.get((locus, number), 0)
+                    domains.narrow(position, number, self.priors.up_to(locus, number, row[number], above))
             domains.propagate()
         except WipedOutError:
             return None

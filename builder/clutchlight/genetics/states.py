@@ -59,6 +59,7 @@ class States:
         self.pairs: tuple[Genotype, ...] = tuple((min(a, b), max(a, b)) for _, a, b in self.all)
         self.count = len(self.all)
         self.full = (1 << self.count) - 1
+        self._members: dict[int, tuple[int, ...]] = {}
 
     def _living(self) -> list[State]:
         alleles = range(len(self.locus.alleles) + 1)
@@ -88,7 +89,9 @@ class States:
 
     def members(self, mask: int) -> tuple[int, ...]:
         """The state numbers in a mask, ascending."""
-        return tuple(index for index in range(self.count) if mask >> index & 1)
+        if mask not in self._members:
+            self._members[mask] = tuple(index for index in range(self.count) if mask >> index & 1)
+        return self._members[mask]
 
     @cached_property
     def _shares(self) -> dict[tuple[int, int], dict[State, Fraction]]:
@@ -173,7 +176,7 @@ class States:
     def _fuse(self, dam: State) -> dict[State, Fraction]:
         sex, a, b = dam
         if self.linked and sex == self.heterogametic:
-            return self._uninformative()
+            return self._normal_male() if (a, b) == (0, 0) else self._uninformative()
         lost = (1 - self.kept) / 2
         shares: dict[State, Fraction] = {}
         for child, share in (((sex, a, a), lost), ((sex, a, b), self.kept), ((sex, b, b), lost)):
@@ -182,6 +185,10 @@ class States:
         if self.spared and a != b:
             return _to_one(shares) | {(sex, a, b): 1 / (sum(shares.values()) or Fraction(1))}
         return _to_one(shares)
+
+    def _normal_male(self) -> dict[State, Fraction]:
+        """What a ZW dam without a mutant allele has without a sire, however her young come about."""
+        return {(sex, a, b): Fraction(1) for sex, a, b in self.all if sex != self.heterogametic and (a, b) == (0, 0)}
 
     def _uninformative(self) -> dict[State, Fraction]:
         """What says nothing: a ZW dam's young without sire are males, of which a sex-linked locus is not computed."""

@@ -15,7 +15,6 @@ Source     figures#surprise.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from copy import copy
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -176,8 +175,7 @@ class _AtLocus:
 
     def _ignoring(self, eggs: frozenset[int]) -> World:
         """The same records without the looks and tests of these eggs at this locus."""
-        evidence = copy(self.evidence)
-        evidence.ignored = evidence.ignored | eggs
+        evidence = self.evidence.ignoring(eggs)
         return replace(
             self.world,
             evidence=tuple(evidence if at == self.locus else one for at, one in enumerate(self.world.evidence)),

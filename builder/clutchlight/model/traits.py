@@ -60,7 +60,11 @@ class SexLinkage:
 
 @dataclass(frozen=True)
 class Locus:
-    """One locus of one species. Names are canonical trait names; `key` is its address part and id."""
+    """One locus of one species. Names are canonical trait names; `key` is its address part and id.
+
+    `affects`: what its looks are, where they are no looks but harm; it is spoken of as a risk then. `may_be_alleles`: the keys of loci
+    of which nobody knows whether they are this one.
+    """
 
     species: str
     key: str
@@ -79,6 +83,8 @@ class Locus:
     kept_in_parthenogenesis: Fraction = Fraction(0)
     two_copies_harm: Mapping[str, str] = field(default_factory=dict)
     together_harm: Mapping[frozenset[str], str] = field(default_factory=dict)
+    affects: str | None = None
+    may_be_alleles: tuple[str, ...] = ()
     welfare: str | None = None
     welfare_source: str | None = None
     what: str | None = None
@@ -173,6 +179,11 @@ class Species:
     def locus_of_look(self) -> Mapping[str, tuple[str, ...]]:
         """For each look name, in canonical spelling, the keys of its loci (several when lines look alike)."""
         return grouped((name, key) for key, locus in self.loci.items() for name in locus.look_names)
+
+    @cached_property
+    def harmful_looks(self) -> frozenset[str]:
+        """The looks that are harm."""
+        return frozenset(name for locus in self.loci.values() if locus.affects for name in locus.look_names)
 
     def harms_of(self, looks: Iterable[str]) -> tuple[HarmTogether, ...]:
         """What is known of an animal that shows these looks, or the look of two copies in place of one."""

@@ -6,7 +6,7 @@ Symbols    members: 0 the male, 1 the female, 2 the backup; kind = (sex, look) a
 Formula    one of: `proofs` with two sires, equally likely. Mixed: an egg is of a kind with (p(kind | male) + p(kind | backup)) / 2, and
            some assignment gives a clutch just when each of its kinds can be an egg of one of the two; so a box is, for members'
            states that are possible together, all kinds that either male can give.
-           if_none = E[carries q^n] / E[q^n], the mean over sires taken outside the power (one of) or inside (mixed).
+           if_none = E[carries G(q)] / E[G(q)], the mean over sires taken outside G (one of) or inside (mixed).
 Assumes    both males equally likely, as `sire: [M, B]` and `sire: {mixed: [M, B]}` are read. Other loci help as far as their looks
            tell the two males' young apart; those beyond COMBINATIONS are left out, then a mixed chance is a little too low, never
            too high.
@@ -24,7 +24,8 @@ from math import prod
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Members, TooManyPartsError
 from clutchlight.planning.crosses import Cross, Kind
-from clutchlight.planning.odds import checked_backup, hatchlings_of, pair_together, too_much_doubt
+from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
+from clutchlight.planning.odds import checked_backup, pair_together, too_much_doubt
 from clutchlight.planning.proofs import BOXES, Hypothesis, Proofs, largest, signed_union
 
 COMBINATIONS = 4000
@@ -61,13 +62,18 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """What a clutch of `young` would prove, side by side: female's traits first, then the male's, then the backup's."""
+    """What a clutch would prove, side by side: female's traits first, then the male's, then the backup's."""
 
     female: str
     male: str
     backup: str
-    young: int
+    hatchlings: Hatchlings
     compared: tuple[Compared, ...]
+
+    @property
+    def young(self) -> int | None:
+        """How many hatchlings are asked about; None where it is a spread."""
+        return self.hatchlings.fixed
 
 
 def backup(inference: Inference, female: str, male: str, second: str, young: int | None = None) -> Backup:
@@ -115,7 +121,7 @@ class _Mixed:
         carries = whole = Fraction(0)
         for members, chance in self.proofs.at(locus):
             silent = sum((self.proofs.not_showing(locus, members, allele, sire) for sire in _SIRES), Fraction(0)) / 2
-            likely = chance * silent**self.proofs.young
+            likely = chance * self.proofs.hatchlings.every(silent)
             whole += likely
             if self.proofs.has(locus, members[member], allele):
                 carries += likely
@@ -141,7 +147,7 @@ class _Mixed:
             each = [self._egg(loci, rows, kind) for kind in kinds]
             for (box,), sign in signed.items():
                 inside = sum((share for number, share in enumerate(each) if box >> number & 1), Fraction(0))
-                unforced += sign * chance * inside**self.proofs.young
+                unforced += sign * chance * self.proofs.hatchlings.every(inside)
         return 1 - unforced
 
     def _informative(self, locus: int) -> Iterator[int]:

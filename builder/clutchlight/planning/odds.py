@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import combinations
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Locus, Sex, Species, When
+from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Species, When
 from clutchlight.model.private import Plan
+from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
+from clutchlight.planning.perhaps_alleles import PerhapsAlleles, perhaps_alleles
 from clutchlight.planning.proofs import Proof, Proofs
+from clutchlight.planning.winter import ComingClutch, Wish, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
-from clutchlight.reading.species_files import ClutchFacts, fact_of
 
-MOST_YOUNG = 100
-"""The largest clutch that odds are given for: more than any snake in the catalogue lays."""
-
-USUAL_WITHOUT_FACTS = 7
-"""Hatchlings of a usual clutch where the species file says nothing; common practice, no source."""
+MOST_SUMS = 12
+"""The most sums of looks that are made of a pairing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,45 +45,39 @@ class LocusWelfare:
 
 @dataclass(frozen=True, slots=True)
 class Odds:
-    """One pairing, a clutch of `young` hatchlings. Outcomes most likely first.
+    """One pairing, a clutch of `hatchlings`. Outcomes most likely first.
 
     `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
     known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
-    them; they take no part. `problems`: warnings, such as too many looks to list (then `outcomes` is empty).
+    them; they take no part. `sums`: looks that several outcomes show, whatever else. `problems`: warnings, such as too many looks to
+    list (then `outcomes` is empty).
     """
 
     species: str
     sire: str
     dam: str
-    young: int
+    hatchlings: Hatchlings
     inbreeding: Fraction
     outcomes: tuple[Outcome, ...]
     proves: tuple[Proof, ...]
+    sums: tuple[Wish, ...] = ()
     by_sex: bool = False
     sex_not_told: tuple[str, ...] = ()
     lethal: tuple[Lethal, ...] = ()
     welfare: tuple[LocusWelfare, ...] = ()
     not_computed: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    perhaps_alleles: tuple[PerhapsAlleles, ...] = ()
     problems: tuple[Problem, ...] = ()
 
+    @property
+    def young(self) -> int | None:
+        """How many hatchlings are asked about; None where it is a spread."""
+        return self.hatchlings.fixed
 
-@dataclass(frozen=True, slots=True)
-class UsualClutch:
-    """How many hatch of a usual clutch: `eggs` times `rate`, rounded; `source` as the species file gives it, or how it was assumed."""
-
-    hatchlings: int
-    eggs: int | None
-    rate: Fraction | None
-    source: str
-
-
-def usual_clutch(species: Species) -> UsualClutch:
-    """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""
-    fact = fact_of(species, ClutchFacts)
-    if fact is None:
-        return UsualClutch(USUAL_WITHOUT_FACTS, None, None, "assumed: the species file gives no clutch size")
-    rate = 1 if fact.hatch_rate is None else fact.hatch_rate
-    return UsualClutch(max(1, int(fact.usual * rate + Fraction(1, 2))), fact.usual, fact.hatch_rate, fact.source)
+    @property
+    def drawn(self) -> int:
+        """How many eggs a drawing of the clutch has: those asked about, or those to expect."""
+        return self.hatchlings.fixed or max(1, round(self.hatchlings.mean))
 
 
 def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, Animal]:
@@ -128,19 +122,8 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     return dam, sire, second
 
 
-def hatchlings_of(species: Species, young: int | None) -> int:
-    """The number of hatchlings asked about; a usual clutch where none is. Raises RecordsError."""
-    if young is None:
-        return usual_clutch(species).hatchlings
-    if not 1 <= young <= MOST_YOUNG:
-        raise RecordsError.at(
-            COMMAND_LINE, "young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}"
-        )
-    return young
-
-
 def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young: int | None = None) -> Odds:
-    """The odds of two animals for a clutch of `young` hatchlings (left out: a usual clutch of the species).
+    """The odds of two animals for a clutch of `young` hatchlings (left out: the spread of the species).
 
     `inbreeding`: Wright's F of their young. `inference.conflicts` must be empty. Raises RecordsError when the two cannot be a
     pair (`unknown-animal`, `same-sex-pair`, `two-species-pair`), the clutch is of no size (`young-out-of-range`), or more doubts hang
@@ -164,6 +147,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         inbreeding,
         outcomes,
         tuple(proof for member in (0, 1) for proof in proofs_of(proofs, member)),
+        tuple(_sums(inference, species, ComingClutch.of(father.id, mother.id, number), outcomes)),
         table.by_sex,
         tuple(
             locus.key
@@ -177,8 +161,28 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
             if locus.welfare and _can_matter(proofs, locus)
         ),
         tuple((key, missing.animals) for key, missing in together.not_computed.items()),
+        tuple(perhaps_alleles(inference, species, _meeting(proofs))),
         problems,
     )
+
+
+def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes: Sequence[Outcome]) -> Iterator[Wish]:
+    """Recessive looks, each and together, that more than one outcome shows; the likeliest first."""
+    recessive = {
+        look: None
+        for outcome in outcomes
+        for look in outcome.looks
+        for key in species.locus_of_look[look]
+        if species.loci[key].inheritance is Inheritance.RECESSIVE
+    }
+    wanted = [
+        looks
+        for size in (1, 2, 3)
+        for looks in combinations(recessive, size)
+        if sum(set(looks) <= set(outcome.looks) for outcome in outcomes) > 1
+    ]
+    found = [wish for looks in wanted[:MOST_SUMS] if (wish := wish_of(inference, [clutch], [0], looks)) is not None]
+    yield from sorted(found, key=lambda wish: (len(wish.looks), -wish.per_egg[0], wish.looks))
 
 
 def pair_together(inference: Inference, sire: Animal, dam: Animal, *others: Animal) -> Together:
@@ -237,6 +241,23 @@ def _can_matter(proofs: Proofs, locus: Locus) -> bool:
     return any(proofs.now(member, position, allele) for member in (0, 1) for allele in range(1, len(locus.alleles) + 1))
 
 
+def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:
+    """Loci that may be one, of which a parent may carry the one and its mate the other."""
+    loci = proofs.together.loci
+    may = [
+        {
+            locus.key
+            for position, locus in enumerate(loci)
+            if any(proofs.now(member, position, allele) for allele in range(1, len(locus.alleles) + 1))
+        }
+        for member in (0, 1)
+    ]
+    for locus in loci:
+        for other in locus.may_be_alleles:
+            if (locus.key in may[0] and other in may[1]) or (locus.key in may[1] and other in may[0]):
+                yield locus.key, other
+
+
 def _lethal(proofs: Proofs) -> Iterator[Lethal]:
     """The chance for one egg of each double dose that dies: half of the copies on either side come together."""
     for position, locus in enumerate(proofs.together.loci):
@@ -290,8 +311,9 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
         sire = clutch.sires.certain
         if clutch.publish == "no" or clutch.laid is None or over or sire is None:
             continue
-        young = clutch.eggs - clutch.went_bad if clutch.eggs is not None else None
-        pairing = _odds_or_none(inference, clutch.dam, sire, young) if young is None or young > 0 else None
+        usual = usual_clutch(inference.collection.species[clutch.species]).hatchlings
+        young = usual if clutch.eggs is None else clutch.eggs - clutch.went_bad
+        pairing = _odds_or_none(inference, clutch.dam, sire, young) if young > 0 else None
         if pairing is not None:
             found[clutch.id] = pairing
     return found
@@ -301,18 +323,19 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     collection = inference.collection
     clutches = tuple(_clutches(collection, plan, male))
     over = bool(clutches) or plan.result is not None
+    usual = usual_clutch(collection.species[collection.animals[plan.female].species]).hatchlings
     return PublicPlan(
         plan.female,
         male,
         _season_of(plan),
-        None if over else _odds_or_none(inference, plan.female, male),
+        None if over else _odds_or_none(inference, plan.female, male, usual),
         clutches,
         over,
         plan.until,
     )
 
 
-def _odds_or_none(inference: Inference, female: str, male: str, young: int | None = None) -> Odds | None:
+def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:
     try:
         return odds(inference, kinship_of_pair(inference.collection, male, female), male, female, young)
     except RecordsError:

@@ -1,15 +1,15 @@
 """Every look that the young of a pairing can have, with its chance for an egg and for a clutch.
 
-Computes   for each look v (one look at every locus that can be told): P(egg looks v), P(a clutch of n has at least one),
+Computes   for each look v (one look at every locus that can be told): P(egg looks v), P(a clutch has at least one),
            and what such young carry unseen.
 Symbols    g = states of both parents at all loci; p(v | g) = product over loci of p(look at the locus | g there); moment k of v =
            E[p(v | g)^k]; a locus hidden by another look of v is left out of the product.
-Formula    at least one of n = 1 - E[(1 - p)^n] = sum over k = 1..n of (-1)^(k+1) C(n, k) E[p^k]. The eggs of a clutch share their
-           parents, so this is not 1 - (1 - E p)^n. With the sexes told apart each egg is of either sex with 1/2.
+Formula    at least one of N = 1 - E[(1 - p)^N] = sum over k >= 1 of (-1)^(k+1) E[C(N, k)] E[p^k], N the number of hatchlings. The eggs
+           of a clutch share their parents, so this is not 1 - (1 - E p)^N. With the sexes told apart each egg is of either sex with 1/2.
            E[p^k] = product over groups of loci, sum over parts, product over loci of E[p(look | g)^k | part]: see `genetics.pairs`.
 Assumes    parents' states and sires in doubt as they stand today; every hatchling alive.
 Invariant  the chances sum to exactly 1, since each look at a locus that can be told goes one way and hidden loci none.
-Cost       one vector of n whole numbers for each step of the walk over looks; LIMIT looks at most.
+Cost       one vector of whole numbers, as long as the largest clutch, for each step of the walk over looks; LIMIT looks at most.
 Source     figures#outcomes, figures#a-clutch-of-eggs; the sum is the binomial theorem.
 """
 
@@ -20,12 +20,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from itertools import combinations
-from math import comb, lcm, prod
+from math import lcm, prod
 from operator import mul
 
 from clutchlight.genetics.pairs import LocusGroup, Part, Together
 from clutchlight.model import Genotype, Locus, Look, Sex
 from clutchlight.planning.crosses import Cross, hides, hiding_order, shows
+from clutchlight.planning.hatchlings import Hatchlings
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +52,7 @@ class Harm:
 class Outcome:
     """One look of a hatchling, exactly as it would be recorded, traits in the order of the catalogue; () is a normal look.
 
-    `at_least_one`: the chance that a clutch of the asked size holds one or more; `expected`: how many on average.
+    `at_least_one`: the chance that a clutch holds one or more; `expected`: how many on average.
     `hidden`: loci (keys) that this look conceals. `unseen`: traits not shown that may be carried, certain ones too.
     `all_possible`, `none_possible`: the chances that it carries all, and none, of those that are possible (not certain). `double`: shown
     traits of which a second copy is open, with its chance.
@@ -117,9 +118,10 @@ class LookMoments:
 class Outcomes:
     """The looks of the young of two animals, sire first."""
 
-    def __init__(self, together: Together, young: int) -> None:
+    def __init__(self, together: Together, hatchlings: Hatchlings) -> None:
         self.together = together
-        self.young = young
+        self.hatchlings = hatchlings
+        self.most = max(1, hatchlings.most)
         self.crosses = tuple(Cross(locus, states) for locus, states in zip(together.loci, together.states, strict=True))
         self.groups = together.groups
         self.group_of = {locus: index for index, group in enumerate(self.groups) for locus in group.loci}
@@ -136,7 +138,7 @@ class Outcomes:
         found: list[tuple[int, Outcome]] = []
         for sex in ("male", "female") if self.by_sex else (None,):
             leaf = _Leaf(self, sex)
-            start = LookMoments((1,) * self.young)
+            start = LookMoments((1,) * self.most)
             for looks, running in self._walk(sex, 0, frozenset(), {}, start):
                 if len(found) == LIMIT:
                     raise TooManyLooksError
@@ -191,17 +193,17 @@ class Outcomes:
             lcm(*(c.denominator for part in group.parts for _, c in part.tables[at])) for at in range(len(group.loci))
         ]
         scales = [self.crosses[locus].states.scale for locus in group.loci]
-        return tuple(chances * prod(tables) * prod(scales) ** k for k in range(1, self.young + 1))
+        return tuple(chances * prod(tables) * prod(scales) ** k for k in range(1, self.most + 1))
 
     def _worked_out(self, index: int, sex: Sex | None, looks: Looks) -> LookMoments | None:
         group = self.groups[index]
         weights = [Fraction(0)] * len(group.parts)
-        sums = [Fraction(0)] * self.young
+        sums = [Fraction(0)] * self.most
         for number, part in enumerate(group.parts):
             vectors = [
                 self._locus_moments(index, number, at, sex, look) for at, look in enumerate(looks) if look is not None
             ]
-            for k in range(self.young):
+            for k in range(self.most):
                 term = part.chance
                 for vector in vectors:
                     term *= vector[k]
@@ -216,11 +218,11 @@ class Outcomes:
     def _moments_at(self, index: int, part: int, at: int, sex: Sex | None, look: Look) -> tuple[Fraction, ...]:
         group = self.groups[index]
         cross = self.crosses[group.loci[at]]
-        sums = [Fraction(0)] * self.young
+        sums = [Fraction(0)] * self.most
         for (sire, dam), chance in group.parts[part].tables[at]:
             seen = cross.look(sire, dam, sex, look)
             term = chance
-            for k in range(self.young):
+            for k in range(self.most):
                 term *= seen
                 sums[k] += term
         return tuple(sums)
@@ -297,14 +299,16 @@ class _Leaf:
     def __init__(self, outcomes: Outcomes, sex: Sex | None) -> None:
         self.of = outcomes
         self.sex = sex
-        young = outcomes.young
+        most, hatchlings = outcomes.most, outcomes.hatchlings
         share = 1 if sex is None else 2
-        bases = [prod(scale[k] for scale in outcomes.scale) * share ** (k + 1) for k in range(young)]
-        self.whole = lcm(*bases)
+        bases = [prod(scale[k] for scale in outcomes.scale) * share ** (k + 1) for k in range(most)]
+        picked = [hatchlings.choices(k + 1) for k in range(most)]
+        self.whole = lcm(*bases) * lcm(*(ways.denominator for ways in picked))
         self.first = bases[0]
         self.factors = [
-            (comb(young, k + 1) if k % 2 == 0 else -comb(young, k + 1)) * (self.whole // bases[k]) for k in range(young)
+            (-1) ** k * ways.numerator * (self.whole // (bases[k] * ways.denominator)) for k, ways in enumerate(picked)
         ]
+        self.mean = hatchlings.mean
         self.species = species = outcomes.together.species
         self.combos = tuple((name, frozenset(parts)) for name, parts in species.combos.items())
 
@@ -324,7 +328,7 @@ class _Leaf:
             self.sex,
             per_egg,
             Fraction(sum(map(mul, self.factors, running.moments)), self.whole),
-            per_egg * of.young,
+            per_egg * self.mean,
             _in_order(running.unseen),
             Fraction(*running.every),
             Fraction(*running.none),

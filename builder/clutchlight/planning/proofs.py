@@ -1,15 +1,16 @@
 """What a clutch would prove of its parents, whatever anybody claimed of them.
 
-Computes   forced: the chance that the looks of n hatchlings leave no possible assignment in which a parent lacks the allele;
-           if_none: P(parent carries it | n hatchlings, none of whose looks shows the trait).
+Computes   forced: the chance that the looks of the hatchlings leave no possible assignment in which a parent lacks the allele;
+           if_none: P(parent carries it | no hatchling shows the trait).
 Symbols    kind = (sex, look) of a hatchling at a locus; m = states of all members (sire, dam, perhaps a second sire) at a locus;
            hypothesis = how the sires in doubt among ancestors, and who sired this clutch, fell; R(locus, hypothesis) = the members'
-           states that are possible at all; box = a set of kinds at each locus; h = chance that another look hides the locus.
+           states that are possible at all; box = a set of kinds at each locus; h = chance that another look hides the locus;
+           G(s) = E[s^N], N the number of hatchlings.
 Formula    The clutch does not force the allele just when its kinds lie within one of these boxes: for a hypothesis, the kinds that
            some m in R without the allele can have, and at each other locus those that some m in R can have. The chance of lying within
            one of several boxes is the signed sum over their intersections; within one box it is
-           E[(h + (1 - h) p(box | m))^n], multiplied over loci given a part of the figures.
-           if_none = E[carries q^n] / E[q^n], q = chance that one hatchling does not show the trait.
+           E[G(h + (1 - h) p(box | m))], multiplied over loci given a part of the figures.
+           if_none = E[carries G(q)] / E[G(q)], q = chance that one hatchling does not show the trait.
 Assumes    the clutch is complete, on record, and hatches after everything else. For `if_none` all its hatchlings can be told.
            Other loci matter only where a sire is in doubt. They are left out where looks hide loci as well, where they always
            look alike, and beyond BOXES boxes: then the chance is a little too low, never too high.
@@ -27,13 +28,12 @@ from functools import cache, cached_property
 from itertools import product
 
 from clutchlight.genetics.pairs import Members, Together, Way
-from clutchlight.planning.crosses import Cross, Kind, hides, hiding_order, shows
+from clutchlight.planning.crosses import Cross, Kind, shows
+from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import Hiding
 
 BOXES = 2048
 """The most intersections of boxes that are summed."""
-
-HIDING_STATES = 20_000
-"""The most combinations of states at the loci that hide another one that are gone through."""
 
 Box = tuple[int, ...]
 """A set of kinds, as a mask, at each of several loci."""
@@ -64,15 +64,18 @@ class Hypothesis:
 
 
 class Proofs:
-    """What a clutch of `young` would prove. `sires`: the members of whom one sired all of it, equally likely; the dam is member 1."""
+    """What a clutch would prove. `sires`: the members of whom one sired all of it, equally likely; the dam is member 1."""
 
-    def __init__(self, together: Together, crosses: Sequence[Cross], young: int, sires: Sequence[int] = (0,)) -> None:
+    def __init__(
+        self, together: Together, crosses: Sequence[Cross], hatchlings: Hatchlings, sires: Sequence[int] = (0,)
+    ) -> None:
         self.together = together
         self.crosses = tuple(crosses)
-        self.young = young
+        self.hatchlings = hatchlings
         self.sires = tuple(sires)
-        self.kinds, self.able = cache(self._kinds), cache(self._able)
-        self.hiders, self.at = cache(self._hiders), cache(self._at)
+        self.kinds, self.able, self.at = cache(self._kinds), cache(self._able), cache(self._at)
+        self.hiding = Hiding(together, self.crosses, [(sire, 1) for sire in self.sires])
+        self.hiders = self.hiding.hiders
 
     # -- the chance of a proof -----------------------------------------------------------------------------------------
 
@@ -94,10 +97,13 @@ class Proofs:
         if signed is None:
             return None
         unforced = Fraction(0)
-        for sire in self.sires:
-            blanks = self._blanks(locus, sire)
-            if blanks is None:
-                return None
+        hidden = self.hiding.blanks(locus)
+        if hidden is None:
+            return None
+        for number, sire in enumerate(self.sires):
+            blanks = {(part, blank[number]): Fraction(0) for part, blank in hidden}
+            for (part, blank), chance in hidden.items():
+                blanks[part, blank[number]] += chance
             for box, sign in signed.items():
                 unforced += sign * self._within(dict(zip(loci, box, strict=True)), locus, sire, blanks)
         return 1 - unforced / len(self.sires)
@@ -108,7 +114,7 @@ class Proofs:
 
     def _informative(self, locus: int) -> tuple[int, ...]:
         """The other loci whose looks can rule out a hypothesis."""
-        if len(self.hypotheses) == 1 or self._hiding:
+        if len(self.hypotheses) == 1 or any(self.hiders(other) for other in range(len(self.crosses))):
             return ()
         return tuple(
             other
@@ -164,7 +170,7 @@ class Proofs:
                 (share for kind, share in self.of(locus, members, sire).items() if mask >> kinds.index(kind) & 1),
                 Fraction(0),
             )
-            found += chance * (hidden + (1 - hidden) * inside) ** self.young
+            found += chance * self.hatchlings.every(hidden + (1 - hidden) * inside)
         return found
 
     # -- kinds of hatchlings -------------------------------------------------------------------------------------------
@@ -190,82 +196,6 @@ class Proofs:
     def has(self, locus: int, state: int, allele: int) -> bool:
         return allele in self.crosses[locus].states.pairs[state]
 
-    # -- loci that hide others -----------------------------------------------------------------------------------------
-
-    @cached_property
-    def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
-        return tuple(tuple(dict.fromkeys(look for _, look in self.kinds(n))) for n in range(len(self.crosses)))
-
-    def _hiders(self, locus: int) -> tuple[int, ...]:
-        """The loci that can hide this one, straight or by way of another, in the order of hiding."""
-        loci, order = self.together.loci, hiding_order(self.together.loci)
-        found = {locus}
-        for index in reversed(order):
-            keys = {loci[other].key for other in found}
-            straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
-            if straight or (keys & hides(loci[index], None) and self.hiders(index)):
-                found.add(index)
-        return tuple(index for index in order if index in found and index != locus)
-
-    @cached_property
-    def _hiding(self) -> bool:
-        return any(self.hiders(locus) for locus in range(len(self.crosses)))
-
-    def _blanks(self, locus: int, sire: int) -> Mapping[tuple[int, Fraction], Fraction] | None:
-        """How likely it is that a hatchling cannot be told at a locus: (part of the locus's group, that chance) with their own chance.
-
-        None: too many combinations to go through.
-        """
-        groups = self.together.groups
-        home = self._group_of(locus)
-        hiders = self.hiders(locus)
-        if not hiders:
-            return {(number, Fraction(0)): part.chance for number, part in enumerate(groups[home].parts)}
-        numbers = list(dict.fromkeys((home, *(self._group_of(hider) for hider in hiders))))
-        found: dict[tuple[int, Fraction], Fraction] = {}
-        count = 0
-        for choice in product(*(range(len(groups[number].parts)) for number in numbers)):
-            weight = Fraction(1)
-            tables: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
-            for number, pick in zip(numbers, choice, strict=True):
-                part = groups[number].parts[pick]
-                weight *= part.chance
-                tables.update(zip(groups[number].loci, part.tables, strict=True))
-            for rows in product(*(tables[hider] for hider in hiders)):
-                count += 1
-                if count > HIDING_STATES:
-                    return None
-                likely = weight
-                for _, chance in rows:
-                    likely *= chance
-                held = {hider: members for hider, (members, _) in zip(hiders, rows, strict=True)}
-                key = (choice[0], self._hidden(locus, hiders, held, sire))
-                found[key] = found.get(key, Fraction(0)) + likely
-        return found
-
-    def _group_of(self, locus: int) -> int:
-        return next(number for number, group in enumerate(self.together.groups) if locus in group.loci)
-
-    def _hidden(self, locus: int, hiders: Sequence[int], held: Mapping[int, Members], sire: int) -> Fraction:
-        """The chance that the looks at the hiding loci leave a locus untold, for parents of these states."""
-        closings: dict[frozenset[str], Fraction] = {frozenset(): Fraction(1)}
-        for hider in hiders:
-            value = self.together.loci[hider]
-            further: dict[frozenset[str], Fraction] = {}
-            for closed, chance in closings.items():
-                if value.key in closed:
-                    rows: dict[frozenset[str], Fraction] = {hides(value, None): Fraction(1)}
-                else:
-                    rows = {}
-                    for (_, look), likely in self.of(hider, held[hider], sire).items():
-                        shut = hides(value, look)
-                        rows[shut] = rows.get(shut, Fraction(0)) + likely
-                for shut, likely in rows.items():
-                    further[closed | shut] = further.get(closed | shut, Fraction(0)) + chance * likely
-            closings = further
-        key = self.together.loci[locus].key
-        return sum((chance for closed, chance in closings.items() if key in closed), Fraction(0))
-
     # -- a clutch that shows nothing -----------------------------------------------------------------------------------
 
     def open_traits(self, member: int) -> Iterator[tuple[Fraction, int, int]]:
@@ -280,16 +210,17 @@ class Proofs:
         """The chance that a member carries an allele, before the clutch."""
         return sum((c for members, c in self.at(locus) if self.has(locus, members[member], allele)), Fraction(0))
 
-    def if_none(self, member: int, locus: int, allele: int, young: int | None = None) -> Fraction | None:
-        """Its chance after a clutch (of another size, if given) in which no hatchling shows the trait; None: there is no such clutch."""
-        carries, whole = self.none_shown(member, locus, allele, self.young if young is None else young)
+    def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
+        """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch."""
+        carries, whole = self.none_shown(member, locus, allele)
         return carries / whole if whole else None
 
-    def none_shown(self, member: int, locus: int, allele: int, young: int) -> tuple[Fraction, Fraction]:
+    def none_shown(self, member: int, locus: int, allele: int) -> tuple[Fraction, Fraction]:
         """The chances that no hatchling shows the trait while the member carries it, and that none shows it at all."""
         carries = whole = Fraction(0)
         for members, chance in self.at(locus):
-            silent = sum((self.not_showing(locus, members, allele, sire) ** young for sire in self.sires), Fraction(0))
+            shares = (self.not_showing(locus, members, allele, sire) for sire in self.sires)
+            silent = sum(map(self.hatchlings.every, shares), Fraction(0))
             whole += chance * silent / len(self.sires)
             if self.has(locus, members[member], allele):
                 carries += chance * silent / len(self.sires)
@@ -303,7 +234,7 @@ class Proofs:
 
     def _at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at one locus by itself."""
-        group = self.together.groups[self._group_of(locus)]
+        group = self.together.group_of(locus)
         found: dict[Members, Fraction] = {}
         for part in group.parts:
             for members, chance in part.tables[group.loci.index(locus)]:

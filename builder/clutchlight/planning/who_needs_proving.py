@@ -2,13 +2,11 @@
 
 Computes   for each animal here that may, and may not, carry a trait, and each mate here: the chance that one usual clutch settles it.
            Settled: the clutch forces the trait (certain whatever anybody claimed), or the chance falls under `doubt_below`.
-Formula    over every count of kinds of hatchlings at the trait's locus (c1 + c2 + ... = n): P(counts) = E[multinomial(counts | m)] and
-           P(carries | counts) by Bayes, m = both parents' states there; forced as in `proofs`.
+Formula    a winter of one clutch: see `settling`.
            needed = the fewest hatchlings, all seen, none showing the trait, that bring the chance under `doubt_below`.
            misleads = P(it carries the trait and no hatchling shows it).
-Assumes    the looks at the trait's own locus alone, all of them told; the usual clutch of the species file.
-Cost       one sum over parents' states for each count of kinds; COUNTS of them at most, beyond which only clutches without the
-           trait are taken to bring a chance under `doubt_below`, so that the chance is never too high.
+Assumes    the looks at the trait's own locus alone, all of them told; hatchlings as the species file spreads them.
+Cost       that of `settling`; where a clutch can come out in too many ways, what it would clear is left out.
 Source     Bayes' theorem; published test-mating numbers: tests/published/test_test_matings.py.
 """
 
@@ -18,21 +16,22 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
-from math import comb
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Locus, Sex, Status
+from clutchlight.model import Animal, Inheritance, Locus, Sex, Status
 from clutchlight.planning.crosses import Cross
-from clutchlight.planning.odds import UsualClutch, usual_clutch
-from clutchlight.planning.proofs import Proofs, largest
+from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
+from clutchlight.planning.hiding import Untold
+from clutchlight.planning.proofs import Proofs
+from clutchlight.planning.settling import Brood, Settling, State, TooManyOutcomesError
+from clutchlight.planning.winter import possible_at
 
 BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
 """Statuses of animals that may be mated: not those for sale, promised, or still growing on."""
 
-COUNTS = 3000
 MOST_NEEDED = 1000
 """The most hatchlings that are tried."""
 
@@ -62,7 +61,10 @@ class TestMating:
 
 @dataclass(frozen=True, slots=True)
 class ToProve:
-    """An animal here that may carry a trait, and the matings that would tell, the best first."""
+    """An animal here that may carry a trait, and the matings that would tell, the best first.
+
+    `by_a_visual`: how often a clutch with a mate that shows the trait, bought or borrowed, would settle it; None: not asked.
+    """
 
     animal: str
     locus: str
@@ -70,6 +72,7 @@ class ToProve:
     now: Fraction
     clutch: UsualClutch
     matings: tuple[TestMating, ...]
+    by_a_visual: Fraction | None = None
 
 
 def proving(inference: Inference) -> tuple[ToProve, ...]:
@@ -100,7 +103,8 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
                 key=lambda mating: (*_rank(mating), collection.animals[mating.mate].status != "breeder", mating.mate),
             )
             clutch = usual_clutch(collection.species[animal.species])
-            found.append(ToProve(animal.id, locus.key, locus.alleles[allele - 1], now, clutch, tuple(telling)))
+            trait, visual = locus.alleles[allele - 1], matings.with_a_visual(animal, locus, allele)
+            found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual))
     return tuple(
         sorted(found, key=lambda one: (*(_rank(one.matings[0]) if one.matings else _LAST), one.animal, one.locus))
     )
@@ -150,6 +154,36 @@ class _Matings:
             return None
         return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam))
 
+    def with_a_visual(self, animal: Animal, locus: Locus, allele: int) -> Fraction | None:
+        """How often a clutch with a mate that shows a recessive trait would settle it; None where that is no plain question."""
+        if locus.inheritance is not Inheritance.RECESSIVE or locus.sex_linked or (allele, allele) not in locus.look_of:
+            return None
+        if animal.sex == "unknown":
+            return None
+        alone = Together(self.inference.figures_of(animal.id), (animal.id,), (animal.sex,), [locus.key])
+        if alone.not_computed:
+            return None
+        states = alone.states[0]
+        (visual,) = states.members(states.mask(lambda pair: pair == (allele, allele)))
+        sire, dam = (0, 1) if animal.sex == "male" else (1, 0)
+        told: tuple[Untold, ...] = ((Fraction(0),),)
+        brood = Brood(((sire, Fraction(1)),), dam, False, (self._young(animal),))
+        rows: dict[State, Fraction] = {
+            ((own, visual), told): chance
+            for group in alone.groups
+            for part in group.parts
+            for (own,), chance in part.tables[0]
+        }
+        possible = [(own, visual) for (own,) in possible_at(alone, 0)]
+        cross = self._cross(animal.species, locus, alone)
+        below = self.inference.collection.settings.doubt_below
+        try:
+            settling = Settling(rows, possible, cross.kinds, (brood,))
+        except TooManyOutcomesError:
+            return None
+        (found,) = settling.settled(0, lambda state: allele in states.pairs[state], below)
+        return found.in_all
+
     def _answer(self, proofs: Proofs, member: int, allele: int) -> TestMating | None:
         """As `test`, of nobody in particular: the same for all pairs of the same figures."""
         if len(proofs.kinds(0)) == 1:
@@ -166,7 +200,7 @@ class _Matings:
         if key not in self._answers:
             test = OneTrait(proofs, member, 0, allele)
             below = self.inference.collection.settings.doubt_below
-            proves, clears = test.settled(proofs.young, below)
+            proves, clears = test.settled(below)
             self._answers[key] = TestMating(
                 mate="",
                 mate_carries=proofs.now(1 - member, 0, allele),
@@ -175,7 +209,7 @@ class _Matings:
                 clears=clears,
                 falls_to=proofs.if_none(member, 0, allele),
                 needed=test.needed(below),
-                misleads=proofs.none_shown(member, 0, allele, proofs.young)[0],
+                misleads=proofs.none_shown(member, 0, allele)[0],
                 inbreeding=Fraction(0),
             )
         return self._answers[key]
@@ -189,8 +223,8 @@ class _Matings:
             self._states[key] = tuple(state for table in tables for (state,), _ in table)
         return self._states[key]
 
-    def _young(self, animal: Animal) -> int:
-        return usual_clutch(self.inference.collection.species[animal.species]).hatchlings
+    def _young(self, animal: Animal) -> Hatchlings:
+        return hatchlings_of(self.inference.collection.species[animal.species])
 
     def _related(self, sire: Animal, dam: Animal) -> Fraction:
         """Wright's F of their young."""
@@ -214,56 +248,22 @@ class OneTrait:
         self.locus = locus
         self.allele = allele
         self.rows = proofs.at(locus)
-        self.kinds = proofs.kinds(locus)
 
-    def settled(self, young: int, below: Fraction) -> tuple[Fraction, Fraction]:
+    def settled(self, below: Fraction) -> tuple[Fraction, Fraction]:
         """The chances that a clutch forces the trait, and that it brings its chance under `below` without forcing it."""
-        lacking = self._lacking()
-        if comb(young + len(self.kinds) - 1, young) > COUNTS:
-            return self._settled_roughly(young, below)
-        proves = clears = Fraction(0)
-        for counts in _counts(young, len(self.kinds)):
-            seen = sum(1 << number for number, count in enumerate(counts) if count)
-            carries, whole = self._likelihood(young, counts)
-            if not whole:
-                continue
-            if all(seen & ~box for box in lacking):
-                proves += whole
-            elif carries < below * whole:
-                clears += whole
-        return proves, clears
+        told: tuple[Untold, ...] = ((Fraction(0),),)
+        brood = Brood(((0, Fraction(1)),), 1, False, (self.proofs.hatchlings,))
+        rows = {(members, told): chance for members, chance in self.rows}
+        young = self.proofs.crosses[self.locus].kinds
+        try:
+            possible = possible_at(self.proofs.together, self.locus)
+            (found,) = Settling(rows, possible, young, (brood,)).settled(self.member, self._has, below)
+        except TooManyOutcomesError:
+            return self.proofs.forced(self.member, self.locus, self.allele) or Fraction(0), Fraction(0)
+        return found.proves, found.clears
 
-    def _settled_roughly(self, young: int, below: Fraction) -> tuple[Fraction, Fraction]:
-        carries, whole = self.proofs.none_shown(self.member, self.locus, self.allele, young)
-        forced = self.proofs.forced(self.member, self.locus, self.allele) or Fraction(0)
-        return forced, whole if carries < below * whole else Fraction(0)
-
-    def _lacking(self) -> tuple[int, ...]:
-        """The largest sets of kinds, as masks, that a parent without the trait can have young of."""
-        return largest(
-            kinds
-            for hypothesis in self.proofs.hypotheses
-            for members, kinds in self.proofs.able(self.locus, hypothesis)
-            if not self.proofs.has(self.locus, members[self.member], self.allele)
-        )
-
-    def _likelihood(self, young: int, counts: tuple[int, ...]) -> tuple[Fraction, Fraction]:
-        """The chance of these counts of kinds together with carrying the trait, and by itself."""
-        ways, left = 1, young
-        for count in counts:
-            ways *= comb(left, count)
-            left -= count
-        carries = whole = Fraction(0)
-        for members, chance in self.rows:
-            likely = chance * ways
-            shares = self.proofs.of(self.locus, members, 0)
-            for kind, count in zip(self.kinds, counts, strict=True):
-                if count:
-                    likely *= shares.get(kind, Fraction(0)) ** count
-            whole += likely
-            if self.proofs.has(self.locus, members[self.member], self.allele):
-                carries += likely
-        return carries, whole
+    def _has(self, state: int) -> bool:
+        return self.proofs.has(self.locus, state, self.allele)
 
     def needed(self, below: Fraction) -> int | None:
         """The fewest hatchlings without the trait that bring its chance under `below`; None: no number up to MOST_NEEDED does."""
@@ -292,13 +292,3 @@ class OneTrait:
                 return young
             weights = [w * share for w, (_, share, _) in zip(weights, silent, strict=True)]
         return None
-
-
-def _counts(young: int, kinds: int) -> Iterator[tuple[int, ...]]:
-    """Every way that so many hatchlings can be of so many kinds."""
-    if kinds == 1:
-        yield (young,)
-        return
-    for count in range(young + 1):
-        for rest in _counts(young - count, kinds - 1):
-            yield (count, *rest)

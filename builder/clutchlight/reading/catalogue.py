@@ -142,6 +142,7 @@ class _SpeciesBuilder:
     def _with_hidden(self, loci: Mapping[str, Locus]) -> dict[str, Locus]:
         """The loci with what each look hides by name, once all loci are known."""
         self._check_hides(loci)
+        self._check_alleles(loci)
         found: dict[str, Locus] = {}
         for key, locus in loci.items():
             hides = {
@@ -150,7 +151,8 @@ class _SpeciesBuilder:
                 else hidden
                 for look, hidden in locus.hides.items()
             }
-            found[key] = replace(locus, hides=hides)
+            same = (*locus.may_be_alleles, *(other for other, one in loci.items() if key in one.may_be_alleles))
+            found[key] = replace(locus, hides=hides, may_be_alleles=tuple(dict.fromkeys(same)))
         return found
 
     def _check_hides(self, loci: Mapping[str, Locus]) -> None:
@@ -170,6 +172,19 @@ class _SpeciesBuilder:
                             "unknown-locus",
                             f"'{look}' cannot hide its own locus; take '{other}' out",
                         )
+
+    def _check_alleles(self, loci: Mapping[str, Locus]) -> None:
+        for locus in loci.values():
+            for other in locus.may_be_alleles:
+                if other not in loci or other == locus.key or not loci[other].inheritance.computed:
+                    near = or_nearest(
+                        other, [key for key in loci if key != locus.key], "write the key of another locus"
+                    )
+                    self.findings.report(
+                        self._place(locus, other),
+                        "unknown-locus",
+                        f"'{other}' is no other locus with figures that '{locus.key}' may be one with{near}",
+                    )
 
     def _check_names(self, loci: Mapping[str, Locus]) -> dict[str, tuple[str, str]]:
         """Reports names that belong to two loci; returns (look, locus) by name in small letters."""

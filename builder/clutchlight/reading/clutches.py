@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Tally, sire_called
+from clutchlight.model import Clutch, Reading, Recorded, Sire, Sires, Species, Tally, sire_called
+from clutchlight.model.animals import hidden_loci
 from clutchlight.model.collection import SireKind
 from clutchlight.reading.animals import Surroundings, add_animal, parent_in_place, parent_of, photos_from, reading_from
 from clutchlight.reading.findings import Findings, or_nearest
@@ -33,6 +35,12 @@ def add_clutch(
             dam=dam,
             egg=eggs[draft.id],
         )
+    looked_for = _checked_for(record, species, around)
+    if looked_for:
+        kind = around.names[species].species
+        for name, animal in ((draft.id, around.animals[draft.id]) for draft in drafts):
+            readings = tuple(_with_checks(reading, looked_for, kind) for reading in animal.readings)
+            around.animals[name] = replace(animal, readings=readings)
     if len(drafts) == len(record.young):
         check_counts(record, len(set(eggs.values())), findings)
     if dam is None or sires is None:
@@ -43,7 +51,7 @@ def add_clutch(
         sires=sires,
         dam=dam,
         young=tuple(draft.id for draft in drafts),
-        tally=tuple(_tally(line, species, around) for line in record.tally),
+        tally=tuple(_tally(line, looked_for, species, around) for line in record.tally),
         set_aside=_set_aside(record.set_aside, species, around),
         photos=photos_from(record.photos, around.photos, findings),
         prose=prose,
@@ -123,13 +131,34 @@ def _sex(draft: AnimalDraft) -> str | None:
     return None
 
 
-def _tally(line: TallyRecord, species: str, around: Surroundings) -> Tally:
+def _tally(line: TallyRecord, looked_for: tuple[str, ...], species: str, around: Surroundings) -> Tally:
     names = around.names.get(species)
     place = line.at.value("shows")
     if line.count == 0:
         around.findings.report(line.at.value("count"), "bad-number", "a tally of 0 says nothing; leave the line out")
     reading = Reading(None, place) if names is None else reading_from(line, None, names, around.findings)
-    return Tally(line.count, line.sex or "unknown", reading)
+    checked = reading if names is None else _with_checks(reading, looked_for, names.species)
+    return Tally(line.count, line.sex or "unknown", checked)
+
+
+def _checked_for(record: ClutchRecord, species: str, around: Surroundings) -> tuple[str, ...]:
+    """The looks that were looked for in the whole clutch."""
+    names = around.names.get(species)
+    return (
+        ()
+        if names is None
+        else tuple(look for name in record.checked for look in names.one_look(name, around.findings))
+    )
+
+
+def _with_checks(reading: Reading, looked_for: tuple[str, ...], species: Species) -> Reading:
+    """What was looked for in the whole clutch was looked for in each of it that does not show it and can be told."""
+    if reading.shows is None:
+        return reading
+    told = {key for look in (*reading.shows, *reading.cannot_tell) for key in species.locus_of_look.get(look, ())}
+    settled = told | hidden_loci(reading, species)
+    missed = (look for look in looked_for if settled.isdisjoint(species.locus_of_look[look]))
+    return replace(reading, without=tuple(dict.fromkeys((*reading.without, *missed))))
 
 
 def _set_aside(written: Mapping[WrittenText, WrittenText], species: str, around: Surroundings) -> Mapping[str, str]:

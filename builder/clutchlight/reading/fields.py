@@ -231,6 +231,14 @@ def parse_trust(value: object, info: ValidationInfo) -> Fraction:
     return trust
 
 
+def parse_doubt(value: object, info: ValidationInfo) -> Fraction:
+    """The chance under which something is hard to believe."""
+    below = parse_chance(value, info)
+    if below == 1:
+        raise unfit("bad-chance", "a threshold of doubt is under 1, such as 5%")
+    return below
+
+
 def parse_chance(value: object, info: ValidationInfo) -> Fraction:
     """A chance from 0 to 1, exact; warns of a percentage that only looks like a third."""
     text = text_of(value, "one chance, such as 66% or 2/3")
@@ -295,13 +303,13 @@ def parse_price(value: object) -> str:
     if text.casefold() == "ask":
         return "ask"
     if not _PRICE.fullmatch(text):
-        digits = _plain_amount(text)
+        digits = plain_amount_of(text)
         offer = f"write {digits}" if digits else "write a number such as 350, or `ask`"
         raise unfit("bad-price", f"'{text}' is not a price; {offer} (the currency stands in collection.yaml)")
     return str(text)
 
 
-def _plain_amount(text: str) -> str | None:
+def plain_amount_of(text: str) -> str | None:
     """`1,200`, `1.200,50 EUR` or `800,00` as we take it: what stands behind the last separator says whether it parts decimals."""
     found = _AMOUNT.fullmatch(text)
     if found is None:
@@ -387,6 +395,7 @@ Span = Annotated[When, PlainValidator(parse_span)]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
 Rare = Annotated[Fraction, PlainValidator(parse_rare)]
 Trust = Annotated[Fraction, PlainValidator(parse_trust)]
+Doubt = Annotated[Fraction, PlainValidator(parse_doubt)]
 SexWord = Annotated[Sex, PlainValidator(parse_sex)]
 Count = Annotated[int, PlainValidator(parse_count)]
 Number = Annotated[Fraction, PlainValidator(parse_number)]
@@ -425,8 +434,8 @@ class Range(_Ordered):
     last: Number = Field(alias="to")
 
 
-class DayRange(_Ordered, noun="a range of days"):
-    """Of days."""
+class CountRange(_Ordered):
+    """Of days, of eggs."""
 
     first: Count = Field(alias="from")
     last: Count = Field(alias="to")

@@ -116,6 +116,11 @@ class Register:
         held, called = self.entries.get(name.casefold()), self.ids_called(name)
         return self.entries.get(called[0].casefold()) if held is None and len(called) == 1 else held
 
+    def known_animal(self, name: str) -> bool:
+        """Whether an animal has, or had, that id, in any case."""
+        entry = self.entries.get(name.casefold())
+        return entry is not None and entry.kind in ("animal", "earlier id")
+
     def ids_called(self, name: str) -> tuple[str, ...]:
         """The ids of all that have a name, in any case."""
         return tuple(sorted(self.names.get(_one_case(name), ())))

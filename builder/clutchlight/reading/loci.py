@@ -111,6 +111,8 @@ class LocusRecord(RecordShape, noun="a locus"):
     claim_trust: Trust | None = None
     two_copies_harm: TextsByName = EMPTY
     together_harm: TextsByName = EMPTY
+    affects: Words | None = None
+    may_be_alleles: Names = ()
     welfare: Words | None = None
     welfare_source: Words | None = None
     what: Words | None = None
@@ -134,9 +136,11 @@ _NEEDS_FIGURES = (
     "claim_trust",
     "two_copies_harm",
     "together_harm",
+    "affects",
+    "may_be_alleles",
 )
 # What stays when a breeder writes a built-in locus anew from its alleles up: facts about harm are not dropped in passing.
-_SURVIVES = ("welfare", "welfare_source", "two_copies_harm", "together_harm")
+_SURVIVES = ("affects", "welfare", "welfare_source", "two_copies_harm", "together_harm")
 
 
 class LocusDraft:
@@ -246,6 +250,8 @@ class _Maker:
                 self._allele(name, alleles): str(text) for name, text in self.fields.get("two_copies_harm", {}).items()
             },
             together_harm={pair: str(text) for pair, text in self._pairs("together_harm", alleles)},
+            affects=self._words("affects"),
+            may_be_alleles=tuple(str(name) for name in self.fields.get("may_be_alleles", ())),
             welfare=self._words("welfare"),
             welfare_source=self._words("welfare_source"),
             what=self._words("what"),

@@ -17,7 +17,8 @@ from clutchlight.reading.fields import (
     EMPTY,
     Chance,
     Count,
-    DayRange,
+    CountRange,
+    Doubt,
     Number,
     Rare,
     Sentences,
@@ -94,7 +95,7 @@ def _table(value: object) -> Table:
 
 class ThresholdsRecord(RecordShape, noun="thresholds"):
     mention_from: Chance = MENTION_FROM
-    doubt_below: Chance = DOUBT_BELOW
+    doubt_below: Doubt = DOUBT_BELOW
 
 
 class SettingsRecord(RecordShape, noun="collection.yaml"):
@@ -154,7 +155,7 @@ Stage = Annotated[str, PlainValidator(one_of(STAGES, stranger="is no stage of a 
 class WindowRecord(RecordShape, noun="a window"):
     after: Stage
     comes: Stage
-    days: DayRange
+    days: CountRange
 
 
 class LimitsRecord(RecordShape, noun="the limits of a male in use"):

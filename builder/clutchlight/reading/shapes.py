@@ -357,6 +357,7 @@ class ClutchRecord(RecordShape, noun="a clutch"):
     reported_by: Words | None = None
     counts: YesNo = True
     set_aside: TextsByName = EMPTY
+    checked: Names = ()
     photos: Photos = ()
     corrections: Annotated[tuple[CorrectionRecord, ...], BeforeValidator(listed)] = ()
     publish: Annotated[Literal["page", "no"], PlainValidator(one_of(("page", "no")))] = "page"

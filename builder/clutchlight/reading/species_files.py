@@ -6,15 +6,15 @@ locus or two, of which every key given replaces the built-in one.
 
 from __future__ import annotations
 
-from typing import Annotated, get_args
+from typing import Annotated, Self, get_args
 
-from pydantic import BeforeValidator, Field, PlainValidator
+from pydantic import BeforeValidator, Field, PlainValidator, model_validator
 
 from clutchlight.model import SexSystem, Species
 from clutchlight.reading.fields import (
     Chance,
     Count,
-    DayRange,
+    CountRange,
     Names,
     Number,
     Range,
@@ -25,11 +25,14 @@ from clutchlight.reading.fields import (
     one_of,
 )
 from clutchlight.reading.loci import LocusRecord
-from clutchlight.reading.strict import RecordShape, Shape
+from clutchlight.reading.strict import RecordShape, Shape, unfit
 from clutchlight.reading.text import Items, Table, WrittenText
 
+MOST_EGGS = 40
+"""The largest clutch that a spread may reach to."""
 
-class SourcedDays(DayRange):
+
+class SourcedDays(CountRange):
     source: Words
 
 
@@ -39,9 +42,29 @@ class SexDetermination(RecordShape, noun="sex_determination"):
 
 
 class ClutchFacts(RecordShape, noun="clutch"):
+    """`eggs`: the fewest and the most; `like_fate`: how far the eggs of a clutch hatch or fail together; `lays`: how many females lay."""
+
     usual: Count
     hatch_rate: Chance | None = None
     source: Words
+    eggs: CountRange | None = None
+    like_fate: Chance | None = None
+    lays: Chance | None = None
+    spread_source: Words | None = None
+
+    @model_validator(mode="after")
+    def _usual_within(self) -> Self:
+        if self.eggs is not None and not self.eggs.first <= self.usual <= self.eggs.last:
+            raise unfit(
+                "bad-number",
+                f"a usual clutch of {self.usual} does not lie in {self.eggs.first} to {self.eggs.last}; correct `usual` or `eggs`",
+                self.at.value("eggs"),
+            )
+        if self.eggs is not None and self.eggs.last > MOST_EGGS:
+            raise unfit(
+                "bad-number", f"a clutch of {self.eggs.last} eggs; write at most {MOST_EGGS}", self.at.value("eggs")
+            )
+        return self
 
 
 class ReadyWhen(RecordShape, noun="ready_when"):
@@ -79,7 +102,7 @@ class MaleSeason(MaleLimits):
 class Window(RecordShape, noun="a window"):
     after: Words
     comes: Words
-    days: DayRange
+    days: CountRange
     source: Words
 
 

@@ -202,38 +202,6 @@ def _row(place: Place, cells: Sequence[WrittenText], names: Sequence[str], findi
     return Row(place, {name: cell for cell, name in zip(cells, names, strict=False) if cell})
 
 
-_LOOKS = "part it: looks go into a column 'shows', hets into a column 'hets', such as 66% het Piebald; het Clown"
-_WEIGHTS = "weights go into the log: a table with the columns date, animal, event and value, taken in with --as log"
-
-_ANIMALS = {
-    "id": "animal|animal id|snake|snake id|number|tag|ref|reference|code|identifier",
-    "sex": "gender|m f|male female",
-    "hatched": "dob|d o b|date of birth|birth date|birthdate|birthday|born|hatch date|hatchdate|date hatched|hatched on|year",
-    "sire": "father|dad|male|male parent|sire id|father id",
-    "dam": "mother|mum|mom|female|female parent|dam id|mother id",
-    "shows": "look|looks|visual|visuals|phenotype|appearance|colour|color|pattern",
-    "hets": "het|het for|possible het|possible hets|pos het|pos hets|poss het|poss hets|heterozygous|carries",
-    "status": "availability|available|for sale|sale status|state",
-    "price": "cost|asking price|price eur|price usd|price gbp",
-    "name": "nickname|pet name|title",
-    "came": "acquired|bought|obtained|how acquired",
-    "left": "sold|gone|departed|how left",
-    "note": "notes|comment|comments|remark|remarks|description|breeder|source|bought from|buyer|paid|location|rack|tub",
-}
-_CLUTCHES = {
-    "id": "clutch|clutch id|clutch number|number|code|ref|reference",
-    "sire": "father|male|male parent|sires|males",
-    "dam": "mother|female|female parent",
-    "laid": "lay date|laid on|date laid|laying date|date of laying|oviposition",
-    "eggs": "egg count|good eggs|fertile|fertile eggs|viable|viable eggs|number of eggs",
-    "slugs": "slug|slug count|infertile|infertile eggs|duds",
-    "went_bad": "bad eggs|bad|failed|failed eggs|moldy|mouldy|lost eggs",
-    "unseen": "dead in egg|died in egg|stillborn|full term dead",
-    "hatched": "hatch date|date hatched|hatched on|pip date",
-    "ended": "end date|failed on",
-    "tally": "hatchlings|babies|young|offspring|results|outcome",
-    "note": "notes|comment|comments|remark|remarks|incubator|temperature",
-}
 _LOG = {
     "date": "day|when|on",
     "animal": "id|animal id|snake|snake id|name|female|male",
@@ -244,18 +212,4 @@ _LOG = {
 }
 
 
-def _remedies(names: Mapping[str, str], own: Mapping[str, str]) -> Mapping[str, str]:
-    found = {name: f"call it '{column}'" for column, others in names.items() for name in others.split("|")}
-    return {**found, **own}
-
-
-_MIXED = "morph|morphs|genetics|genes|gene|genotype|mutation|mutations|traits|trait"
-OTHER_ANIMAL_COLUMNS = _remedies(
-    _ANIMALS,
-    {
-        **dict.fromkeys(_MIXED.split("|"), _LOOKS),
-        **dict.fromkeys(("weight", "weight g", "grams", "current weight"), _WEIGHTS),
-    },
-)
-OTHER_CLUTCH_COLUMNS = _remedies(_CLUTCHES, {})
-OTHER_LOG_COLUMNS = _remedies(_LOG, {})
+OTHER_LOG_COLUMNS = {name: f"call it '{column}'" for column, others in _LOG.items() for name in others.split("|")}

@@ -8,10 +8,12 @@ from typing import get_args
 from clutchlight.model import Animal
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses, labels, statement_part
-from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
-from clutchlight.site.drawings import animal_pedigree
+from clutchlight.site.context import Context, for_sale, latest_first
+from clutchlight.site.drawings import animal_pedigree, unshown
+from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import card_link, parent_links, welfare_of
+from clutchlight.site.outlines import outline
 from clutchlight.site.pages import AnimalPage, Product
 from clutchlight.site.parts import Ask, Fact, Link, PedigreeView
 from clutchlight.site.prose import prose_of
@@ -45,7 +47,9 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
             kind,
             _in_short(context, page, animal, stated),
             key=context.title(animal),
-            picture=picture_address(pictures[0] if pictures else None),
+            picture=framing.picture(
+                kind, _on_the_picture(stated), _offer(context, animal), pictures[0] if pictures else None
+            ),
             rests_on=context.rests_on((animal.id,), context.bred(animal.id)),
         ),
         key=animal.id,
@@ -93,6 +97,19 @@ def _facts(context: Context, page: str, animal: Animal, explained: Explained) ->
     yield Fact("Sex", f"{labels.sex_words(animal)}{sexed}{sexed_on}")
     known = context.from_private.get(animal.id)
     yield from known.facts if known else ()
+
+
+def _on_the_picture(stated: AnimalStatement) -> Iterator[tuple[str, str]]:
+    """What is certain, taken as certain and possible, each heading once."""
+    for heading in get_args(Certainty):
+        for place, label in enumerate(statement_part.words_under(heading, stated)):
+            yield "" if place else f"{heading[:1].upper()}{heading[1:]}", label
+
+
+def _offer(context: Context, animal: Animal) -> str:
+    """ "Available, €130"; "" for one that is not for sale, of which a picture that stays in a chat says nothing."""
+    price = context.price(animal)
+    return f"{animal.status.capitalize()}{f', {price}' if price else ''}" if for_sale(animal) else ""
 
 
 def _in_short(context: Context, page: str, animal: Animal, stated: AnimalStatement) -> str:
@@ -181,9 +198,11 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {context.title(animal)}",
-        intro="Up to three generations back, with the key under the drawing. On a narrow screen it scrolls sideways.",
+        intro="Up to three generations back, with the key under the drawing.",
         kinship=sentence(stated.relation) if stated.relation else None,
         coefficient=words,
+        outline=outline(drawing),
+        unshown=unshown(context, animal.id),
     )
 
 

@@ -8,8 +8,9 @@ from fractions import Fraction
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
 from clutchlight.site.clutch_page import is_overdue, offer_words
-from clutchlight.site.context import SEX_SIGNS, Context, Framing, for_sale
+from clutchlight.site.context import SEX_SIGNS, Context, for_sale
 from clutchlight.site.drawings import breeding_pedigree
+from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_links
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
@@ -122,7 +123,7 @@ def _prices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
 
 
 def _trait_choices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
-    names = {trait.trait for animal in offered for trait in context.statement(animal.id).traits if trait.mentioned}
+    names = {trait.trait for animal in offered for trait in context.statement(animal.id).traits if trait.advertised}
     return tuple(Choice(labels.slug(name), name) for name in sorted(names))
 
 
@@ -133,10 +134,7 @@ def _recent(context: Context, page: str) -> tuple[Link, ...]:
 
 
 INTRO = "The animals behind the young: what each shows, what is certain, what is still open, and which clutches say so."
-PEDIGREE = (
-    "How the breeding animals descend from each other, with the key under the drawing. Those that are neither a parent nor a young of"
-    " another stand in the lists below. On a narrow screen the drawing scrolls sideways."
-)
+PEDIGREE = "Who comes from whom, with the key under the drawing. Who has neither parent nor young here stands in the lists alone."
 
 
 def lineage_page(framing: Framing) -> LineagePage:

@@ -16,8 +16,9 @@ from markupsafe import Markup
 from clutchlight.drawing import Drawn
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
-from clutchlight.site.context import Context, Framing
+from clutchlight.site.context import Context
 from clutchlight.site.drawings import CARD_GENERATIONS, animal_pedigree, card_pedigree
+from clutchlight.site.framing import Framing
 from clutchlight.site.labels import has_card, parent_links, standing_record, welfare_of, young_with_cards
 from clutchlight.site.pages import CardPage
 from clutchlight.site.parts import CardSheet, Drawing, Fact, Link, Reason

@@ -11,10 +11,12 @@ from markupsafe import Markup
 from clutchlight.model import Animal, Clutch, Nobody, Tally
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
-from clutchlight.site.context import Context, Framing, for_sale, latest_first, picture_address
+from clutchlight.site.context import Context, for_sale, latest_first
 from clutchlight.site.drawings import clutch_pedigree
+from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
+from clutchlight.site.outlines import outline
 from clutchlight.site.pages import ClutchPage, Story
 from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
 from clutchlight.site.plans import expected
@@ -24,7 +26,7 @@ from clutchlight.statements import ClutchStatement
 from clutchlight.statements.timelines import nothing_proved
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, phrase
-from clutchlight.wording.words import NOT_COMPUTED, are, counted, in_count, number, percent_text, sentence
+from clutchlight.wording.words import NOT_COMPUTED, are, clause, counted, in_count, number, percent_text, sentence
 
 FOR_SALE = ("available", "on hold")
 _STATE = {
@@ -61,7 +63,12 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
                 map(sentence, (_state_words(context, clutch, stated), offer, *(one.striptags() for one in in_brief)))
             ),
             key=heading,
-            picture=picture_address(pictures[0] if pictures else None),
+            picture=framing.picture(
+                f"{kind}, {' × '.join(link.text for link in parents)}",
+                [("Proved" if not place else "", one.striptags()) for place, one in enumerate(in_brief)],
+                clause(offer) if offered else _STATE[stated.state],
+                pictures[0] if pictures else None,
+            ),
             feed=addresses.clutch_feed(clutch.id),
             rests_on=context.rests_on((*clutch.parents, *clutch.young), (clutch.id,)),
         ),
@@ -260,11 +267,12 @@ def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]
 
 
 def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
+    drawing = clutch_pedigree(context, clutch)
     return PedigreeView(
-        drawing=clutch_pedigree(context, clutch),
+        drawing=drawing,
+        outline=outline(drawing),
         heading=f"Pedigree of {heading}",
-        intro="The young, their parents and what stands behind those, with the key under the drawing. "
-        "On a narrow screen it scrolls sideways.",
+        intro="The young, their parents and what stands behind those, with the key under the drawing.",
     )
 
 

@@ -28,7 +28,7 @@ from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Drawing
 from clutchlight.statements import AnimalStatement, TraitStatement
-from clutchlight.wording.words import PLAIN_UP_TO, counted, percent_text
+from clutchlight.wording.words import PLAIN_UP_TO, counted, join_and, percent_text
 
 GENERATIONS = 3
 CARD_GENERATIONS = 2
@@ -236,6 +236,13 @@ def _traits(context: Context, first: Iterable[str], then: Iterable[str]) -> tupl
         if found:
             break
     return tuple(found)[:MOST_TRAITS]
+
+
+def unshown(context: Context, key: str) -> str | None:
+    """The traits of an animal for which its symbol has no room."""
+    found = tuple(dict.fromkeys(_mentioned(context, key)))[MOST_TRAITS:]
+    stand = "stands" if len(found) == 1 else "stand"
+    return f"A symbol has room for four traits: {join_and(found)} {stand} in the statement alone." if found else None
 
 
 def _mentioned(context: Context, key: str) -> Iterator[str]:

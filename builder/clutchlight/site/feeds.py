@@ -192,7 +192,7 @@ def _offer(context: Context, animal: Animal) -> Mapping[str, object]:
         "status": animal.status,
         "price": {"amount": plain_amount(amount), "currency": currency} if amount is not None else None,
         "looks": None if stated.looks is None else list(stated.looks),
-        "shows": [trait.trait for trait in stated.traits if trait.shows and trait.mentioned],
+        "shows": [trait.trait for trait in stated.traits if trait.shows and trait.advertised],
         "certain": [trait.trait for trait in stated.certain],
         "taken_as_certain": [trait.trait for trait in stated.taken],
         "possible": [

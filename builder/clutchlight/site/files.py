@@ -25,12 +25,14 @@ from clutchlight.site.animal_page import animal_page, moved
 from clutchlight.site.availability_page import availability_page, lineage_page
 from clutchlight.site.card_page import clutch_cards, own_card, own_cards
 from clutchlight.site.clutch_page import clutch_page
-from clutchlight.site.context import Context, Framing, FromPrivate
+from clutchlight.site.context import Context, FromPrivate
 from clutchlight.site.feeds import changes_feed, clutch_feed
+from clutchlight.site.framing import Framing
+from clutchlight.site.link_pictures import draw
 from clutchlight.site.other_pages import changes_page, method_page, moved_page, not_found_page, prose_page, trait_page
-from clutchlight.site.pages import MovedPage
+from clutchlight.site.pages import MovedPage, Page
 from clutchlight.site.parts import Fact
-from clutchlight.site.photos import NO_PHOTOS, Photos
+from clutchlight.site.photos import NO_PHOTOS, Photos, Previous
 from clutchlight.site.plans import plan_page, plans_page
 from clutchlight.site.prose import pictures_in
 from clutchlight.site.rendering import Printer
@@ -74,13 +76,14 @@ def site_files(
     plans: tuple[PublicPlan, ...] = (),
     expected: Mapping[str, Odds] | None = None,
     standing: StandingPage = lambda address, rendering, page: None,
+    previous: Previous = lambda address: None,
     asked: str = "",
 ) -> Wanted:
     """Every file of the site, by address, in order of address. `collection`: as published.
 
     `from_private`: what the private side hands over for an animal by id. `past`: changes, timelines and dated records.
     `plans`: planned pairings that are public. `expected`: the odds of clutches in the incubator. `standing`: knows the pages that stand
-    already. `asked`: what the build was asked for, for the manifest.
+    already, `previous` the bytes of any file that does. `asked`: what the build was asked for, for the manifest.
     Raises RecordsError when a theme of the collection's own has a mistake, and ValueError for a collection that holds what is unlisted.
     """
     if not is_published(collection):
@@ -101,6 +104,9 @@ def site_files(
             made[address] = printer.render(page)
         else:
             kept[address] = same
+        drawn = page.frame.drawn
+        if drawn is not None and drawn.address not in made:
+            made[drawn.address] = previous(drawn.address) or draw(drawn, photos.files.get(drawn.photo or ""))
         if address.endswith("index.html") and not isinstance(page, MovedPage):
             listed.append(address)
     made |= dict(_data(context))
@@ -109,7 +115,7 @@ def site_files(
     return Wanted(dict(sorted(made.items())), kept, asked, rendering, digests)
 
 
-def pages_of(framing: Framing) -> Iterator[tuple[str, object]]:
+def pages_of(framing: Framing) -> Iterator[tuple[str, Page]]:
     """Every page object of the site, with the address of its page."""
     context = framing.context
     yield addresses.HOME, availability_page(framing)

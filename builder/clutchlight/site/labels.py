@@ -15,10 +15,11 @@ from clutchlight.site.statement_part import said_lines, trait_line, words_under
 from clutchlight.statements import AnimalStatement
 from clutchlight.statements.adverts import kind_of
 from clutchlight.wording import day_words
-from clutchlight.wording.words import clause, join_and, join_or, sentence
+from clutchlight.wording.words import Label, clause, join_and, join_or, number, sentence
 
 NOT_ON_LABELS = ("proven", "background")
 """Words that a label leaves out."""
+MOST_POSSIBLE = 4
 _STATES: dict[str, State] = {"available": "available", "on hold": "on-hold", "sold": "sold"}
 _STATUS = {
     "available": "Available",
@@ -65,12 +66,21 @@ def card(context: Context, page: str, animal: Animal, explained: Explained, *, o
         look=stated.looks_words,
         certain=words_under("certain", stated),
         taken=words_under("taken as certain", stated),
-        possible=words_under("possible", stated),
-        filter_keys=filter_keys(animal, stated) if offered else (),
+        possible=_likeliest(words_under("possible", stated), stated),
+        filter_keys=filter_keys(animal, stated, several=len(context.collection.species) > 1) if offered else (),
         words=label_words(stated, explained),
         what=kind_of(stated),
         apart=None if offered and animal.status == "available" else status_words(animal, hold_until(context, animal)),
     )
+
+
+def _likeliest(labels: tuple[Label, ...], stated: AnimalStatement) -> tuple[str, ...]:
+    """As many as a list has room for, the likeliest of many, and the number of the others."""
+    if len(labels) <= MOST_POSSIBLE + 1:
+        return labels
+    chance = {line.label: line.traits[0].carries for line in stated.lines}
+    first = sorted(labels, key=lambda label: -chance[label])[:MOST_POSSIBLE]
+    return *first, f"and {number(len(labels) - MOST_POSSIBLE)} more"
 
 
 def label_words(stated: AnimalStatement, explained: Explained) -> tuple[Word, ...]:
@@ -80,15 +90,13 @@ def label_words(stated: AnimalStatement, explained: Explained) -> tuple[Word, ..
     )
 
 
-def filter_keys(animal: Animal, stated: AnimalStatement) -> tuple[tuple[str, str], ...]:
-    """What the filter compares, by name: mentioned traits as slugs, by how sure we are of them; possible ones with their percentage."""
-    lines = [trait for trait in stated.traits if trait.mentioned]
+def filter_keys(animal: Animal, stated: AnimalStatement, *, several: bool) -> tuple[tuple[str, str], ...]:
+    """What the filter compares, by name: features as slugs, by how sure we are of them; possible ones with their percentage."""
+    lines = [trait for trait in stated.traits if trait.advertised]
     found = {
-        "species": animal.species,
+        "species": animal.species if several else "",
         "sex": animal.sex,
-        "status": slug(animal.status),
         "price": plain_amount(amount) if (amount := day_words.amount(animal.price)) is not None else "",
-        "clutch": animal.clutch or "",
         "shows": _keys(slug(trait.trait) for trait in lines if trait.shows),
         "certain": _keys(slug(trait.trait) for trait in stated.certain),
         "taken": _keys(slug(trait.trait) for trait in stated.taken),

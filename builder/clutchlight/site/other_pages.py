@@ -7,12 +7,16 @@ from datetime import date
 from fractions import Fraction
 from itertools import groupby
 
+from clutchlight import drawing
+from clutchlight.drawing import CountPart, Drawn
+from clutchlight.drawing.chances import CountState
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.reading.species_files import SexDetermination, facts_of
-from clutchlight.site import addresses, labels
-from clutchlight.site.context import Context, Corrected, Framing
+from clutchlight.site import addresses, assumptions_tried, labels
+from clutchlight.site.context import Context, Corrected
+from clutchlight.site.framing import Framing
 from clutchlight.site.pages import (
     Bearer,
     Bearers,
@@ -23,7 +27,7 @@ from clutchlight.site.pages import (
     ProsePage,
     TraitPage,
 )
-from clutchlight.site.parts import ChangeDay, ChangeEvent, ChangeItem, Fact, Link, Welfare
+from clutchlight.site.parts import ChangeDay, ChangeEvent, ChangeItem, Drawing, Fact, Link, LookInEggs, Welfare
 from clutchlight.site.prose import prose_of
 from clutchlight.statements import TraitStatement
 from clutchlight.statements.changes import Change
@@ -52,6 +56,9 @@ def method_page(framing: Framing) -> MethodPage:
         ),
         mention_from=_chance(settings.mention_from),
         doubt_below=_chance(settings.doubt_below),
+        unrecorded=_ratio(settings.unrecorded),
+        claim_trust=_ratio(settings.claim_trust),
+        tried=assumptions_tried.sentences(),
         species_sources=tuple(
             Fact(species.name, f"sex chromosomes {said.system}: {said.source}")
             for species in context.collection.species.values()
@@ -70,6 +77,10 @@ def method_page(framing: Framing) -> MethodPage:
 
 def _chance(chance: Fraction) -> str:
     return in_count(chance)
+
+
+def _ratio(chance: Fraction) -> str:
+    return f"{chance.numerator} in {chance.denominator}"
 
 
 def prose_page(framing: Framing, own: FreePage) -> ProsePage:
@@ -181,8 +192,6 @@ _IN_WORDS = {
     Inheritance.RECESSIVE: (
         "It shows only with two copies, one from each parent.",
         "An animal with one copy looks like any other; the trade calls it het. It hands the copy on to about half of its young.",
-        "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither.",
-        "The last two look alike, which is why a normal-looking young one of two hets is called 66% possible het.",
     ),
     Inheritance.INCOMPLETE_DOMINANT: (
         "One copy shows, and two copies show more. In much of the trade this is called codominant.",
@@ -225,8 +234,41 @@ def trait_page(framing: Framing, locus: Locus) -> TraitPage:
         no_welfare=None if welfare else _NO_WELFARE,
         sources=_sources(locus),
         bearers=bearers,
+        pairs=(pairs := tuple(_pairs(locus))),
+        tested_by=TESTED_BY if pairs else None,
         nobody=None if bearers else "No animal with a page here is known to have it.",
     )
+
+
+TESTED_BY = (
+    "A possible het is told best with a mate that shows the trait: of a het, about every second young then shows it, and five "
+    "normal-looking ones in a row happen 1 time in 32. With a het for a mate it takes twelve to be about as sure. A mate that carries "
+    "nothing tells nothing: all young look normal."
+)
+_PAIRS = (
+    (
+        "Het × het",
+        ("shows", "part", "part", "part"),
+        "about 1 shows {}. The other 3 look alike: 2 are het and 1 is not, so each is 66% possible het.",
+    ),
+    ("Shows it × het", ("shows", "shows", "carries", "carries"), "about 2 show {}. The other 2 are het for certain."),
+    ("Het × carries nothing", ("part",) * 4, "none shows {}. Each is 50% possible het, and nothing tells which."),
+    ("Shows it × shows it", ("shows",) * 4, "all 4 show {}."),
+)
+"""The kinds of pair of a recessive trait: what 4 eggs bring."""
+
+
+def _pairs(locus: Locus) -> Iterator[LookInEggs]:
+    if locus.inheritance is not Inheritance.RECESSIVE or locus.sex_linked or locus.dies or len(locus.alleles) > 1:
+        return
+    for number, (pair, states, text) in enumerate(_PAIRS, 1):
+        said = f"Of 4 eggs, {text.format(locus.alleles[0])}"
+        yield LookInEggs(pair, said, Drawing(_four_eggs, (states, said, f"pair-{number}")), (), ())
+
+
+def _four_eggs(states: tuple[CountState, ...], caption: str, prefix: str) -> Drawn:
+    parts = tuple(CountPart(state, states.count(state), caption) for state in dict.fromkeys(states))
+    return drawing.eggs(len(states), parts, caption, prefix)
 
 
 def _facts(locus: Locus) -> Iterator[Fact]:
@@ -243,6 +285,9 @@ def _facts(locus: Locus) -> Iterator[Fact]:
 
 def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
     yield from _IN_WORDS[locus.inheritance]
+    if locus.inheritance is Inheritance.RECESSIVE and not any(_pairs(locus)):
+        yield "Two hets together: of 4 eggs, expect about 1 that shows it, 2 that are het and 1 that is neither."
+        yield "The last two look alike, which is why a normal-looking young one of two hets is called 66% possible het."
     if len(locus.alleles) > 1:
         yield (
             f"{join_and(locus.alleles)} are forms of the same gene. An animal has two copies of the gene in all, "

@@ -284,6 +284,8 @@ class TraitPage:
     sources: tuple[str, ...]
     bearers: tuple[Bearers, ...]
     nobody: str | None
+    pairs: tuple[LookInEggs, ...] = ()
+    tested_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,6 +295,9 @@ class MethodPage:
     frame: Frame
     mention_from: str
     doubt_below: str
+    unrecorded: str
+    claim_trust: str
+    tried: tuple[str, ...]
     species_sources: tuple[Fact, ...]
     open_data: tuple[Link, ...]
     sex_linked: tuple[Link, ...]
@@ -321,3 +326,20 @@ class MovedPage:
 class NotFoundPage:
     frame: Frame
     links: tuple[Link, ...]
+
+
+Page = (
+    AvailabilityPage
+    | AnimalPage
+    | ClutchPage
+    | ChangesPage
+    | CardPage
+    | LineagePage
+    | PlanPage
+    | PlansPage
+    | TraitPage
+    | MethodPage
+    | ProsePage
+    | MovedPage
+    | NotFoundPage
+)

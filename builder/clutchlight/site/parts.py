@@ -15,6 +15,7 @@ from typing import Literal
 from markupsafe import Markup
 
 from clutchlight.drawing import Drawn
+from clutchlight.site.link_pictures import LinkPicture
 
 State = Literal["available", "on-hold", "sold", "other"]
 
@@ -39,7 +40,7 @@ class Frame:
     """What stands round every page: title, navigation, style sheets, addresses for machines.
 
     `canonical`, `image` and `site_url` are absolute and exist only when the collection has a web address. `records_to` says the day of the
-    newest record that the page rests on.
+    newest record that the page rests on. `drawn`: what `image` shows. `grounds`: the colour of the page in the scheme `light` and `dark`.
     """
 
     title: str
@@ -60,6 +61,9 @@ class Frame:
     noindex: bool = False
     go_to: str | None = None
     records_to: str | None = None
+    drawn: LinkPicture | None = None
+    icon: str | None = None
+    grounds: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -363,13 +367,27 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
+class Ancestor:
+    """A line of a pedigree as an outline: an animal, what is said of it, and its parents."""
+
+    name: Link
+    said: str
+    symbol: Drawing
+    parents: tuple[Ancestor, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class PedigreeView:
+    """`outline`: the same for a narrow screen. `unshown`: a sentence on traits that have no room in a symbol."""
+
     drawing: Drawing
     heading: str
     intro: str
     kinship: str | None = None
     coefficient: str | None = None
     download: Link | None = None
+    outline: tuple[Ancestor, ...] = ()
+    unshown: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,8 @@ from clutchlight.drawing.chances import MOST
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.planning.outcomes import Outcome
 from clutchlight.site import addresses
-from clutchlight.site.context import Context, Framing
+from clutchlight.site.context import Context
+from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of
 from clutchlight.site.pages import PlanPage, PlansPage
@@ -110,7 +111,7 @@ def _intro(context: Context, plan: PublicPlan) -> str:
         return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
     if plan.odds is None:
         return "The odds of this pairing are not computed."
-    return f"Nothing is laid yet. Below is what a usual clutch, {counted(plan.odds.young, 'hatchling')}, can bring."
+    return f"Nothing is laid yet. Below is what a usual clutch, {counted(plan.odds.drawn, 'hatchling')}, can bring."
 
 
 NOTHING = Expected()
@@ -122,7 +123,7 @@ def looks_in_eggs(odds: Odds, said: OddsWords, prefix: str) -> tuple[LookInEggs,
         LookInEggs(
             look.look,
             look.eggs[:1].upper() + look.eggs[1:],
-            _drawn(outcome, odds.young, look.eggs, f"{prefix}-{number}"),
+            _drawn(outcome, odds.drawn, look.eggs, f"{prefix}-{number}"),
             look.carries,
             look.harm,
         )

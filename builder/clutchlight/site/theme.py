@@ -15,6 +15,7 @@ out of its folder, and prints within a budget (`theme_check`, `sandbox`).
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -126,6 +127,17 @@ class Theme:
             )
         )
 
+    @cached_property
+    def colours(self) -> Mapping[str, str]:
+        """The colours of its sheet of that name in a light scheme, as far as they are written as #rrggbb."""
+        return _colours_in(self.style, 0)
+
+    @property
+    def grounds(self) -> tuple[tuple[str, str], ...]:
+        """The colour of the paper in each scheme that the sheet sets."""
+        schemes = zip(("light", "dark"), (self.colours, _colours_in(self.style, 1)), strict=True)
+        return tuple((scheme, found["paper"]) for scheme, found in schemes if "paper" in found)
+
     @property
     def scripts(self) -> tuple[str, ...]:
         return tuple(name for name in self.style if name.endswith(".js"))
@@ -146,6 +158,11 @@ class Theme:
                 if folder == part and name.endswith(".html"):
                     found[name] = layer
         return dict(sorted(found.items()))
+
+
+def _colours_in(style: Mapping[str, bytes], rule: int) -> Mapping[str, str]:
+    rules = re.findall(r":root\s*{([^}]*)}", style.get("colours.css", b"").decode("utf-8", "replace"))
+    return dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})\b", rules[rule])) if rule < len(rules) else {}
 
 
 _BOM = b"\xef\xbb\xbf"

@@ -6,7 +6,7 @@ neither is only taken as certain. What is taken as certain says so in brackets. 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from clutchlight.model import Animal, Inheritance, Species
 from clutchlight.statements.values import AnimalStatement, TraitStatement
@@ -39,27 +39,25 @@ def combos_shown(shows: Sequence[str], species: Species) -> tuple[str, ...]:
     return tuple(sorted(name for name, parts in whole.items() if not any(parts < other for other in whole.values())))
 
 
-def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = ()) -> str:
-    """ "Pastel Piebald", "Amelanistic Anerythristic (Snow)", "normal", "look not recorded"."""
+def looks_words(looks: Sequence[str] | None, combos: Sequence[str] = (), harmful: Collection[str] = ()) -> str:
+    """ "Pastel Piebald", "Amelanistic Anerythristic (Snow)", "normal", "look not recorded"; "Sunkissed, affected by Stargazer"."""
     if looks is None:
         return "look not recorded"
-    if not looks:
-        return "normal"
-    return " ".join(looks) + (f" ({', '.join(combos)})" if combos else "")
+    seen = " ".join(look for look in looks if look not in harmful) + (f" ({', '.join(combos)})" if combos else "")
+    affected = words.affected_words([look for look in looks if look in harmful])
+    return ", ".join(filter(None, (seen, affected))) or "normal"
 
 
 def kind_of(stated: AnimalStatement, species: str = "") -> str:
     """What it is, before anything that cannot be seen: "Pastel male ball python", "Normal-looking female", "Male, look not recorded"."""
+    affected = words.affected_words(stated.affected)
+    coloured = stated.looks_words.removesuffix(affected).removesuffix(", ")
     seen = (
-        stated.looks_words
-        if stated.looks
-        else "normal-looking"
-        if stated.looks is not None and not stated.under_review
-        else ""
+        coloured if stated.looks else "normal-looking" if stated.looks is not None and not stated.under_review else ""
     )
     sex = "" if stated.sex == "unknown" else stated.sex
-    apart = [*([] if species or sex else ["sex not known"]), *([] if seen else [stated.looks_words])]
-    kind = ", ".join([*filter(None, (" ".join(filter(None, (seen, sex, species.lower()))),)), *apart])
+    apart = [*([] if species or sex else ["sex not known"]), *([] if seen else [coloured]), affected]
+    kind = ", ".join([*filter(None, (" ".join(filter(None, (seen, sex, species.lower()))),)), *filter(None, apart)])
     return kind[:1].upper() + kind[1:]
 
 
@@ -80,15 +78,15 @@ def with_link(advert: str, address: str | None) -> str:
 
 
 def _certain(traits: Sequence[TraitStatement]) -> list[str]:
-    mentioned = [trait for trait in traits if trait.mentioned and not trait.shows and trait.certainty != "possible"]
+    mentioned = [trait for trait in traits if trait.advertised and not trait.shows and trait.certainty != "possible"]
     hets = [trait for trait in mentioned if _plainly_het(trait) and trait.certainty == "certain"]
     rest = [trait.label.in_brackets for trait in mentioned if trait not in hets]
-    either = dict.fromkeys(trait.label.in_brackets for trait in traits if trait.mentioned and trait.either)
+    either = dict.fromkeys(trait.label.in_brackets for trait in traits if trait.advertised and trait.either)
     return [*([words.het_group([trait.trait for trait in hets])] if hets else []), *rest, *either]
 
 
 def _possible(traits: Sequence[TraitStatement]) -> list[str]:
-    mentioned = [trait for trait in traits if trait.mentioned and not trait.either]
+    mentioned = [trait for trait in traits if trait.advertised and not trait.either]
     return [
         *(trait.label.in_brackets for trait in mentioned if trait.possible),
         *(f"{trait.label.condition} of {trait.trait}" for trait in mentioned if trait.double_mentioned),

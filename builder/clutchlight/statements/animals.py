@@ -62,7 +62,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     looks = _looks(answers, animal, reading)
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
     aside = _set_aside(answers, animal)
-    look = _with_doubt(looks, combos, aside)
+    look = _with_doubt(looks, combos, aside, species.harmful_looks)
     common = answers.once(("common", like.id), lambda: _common(answers, like, traits, not_computed))
     notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
@@ -74,6 +74,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         since=common.since,
         looks=looks,
         looks_words=look,
+        affected=tuple(name for name in looks or () if name in species.harmful_looks),
         combos=combos,
         parents=common.parents,
         inbreeding=answers.inbreeding.get(animal.id, Fraction(0)),
@@ -174,23 +175,24 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         shows=shows,
         copies=copies,
         carries=carries,
-        percent=words.percent(carries),
+        percent=words.harm_percent(carries) if locus.affects else words.percent(carries),
         label=words.Label(name=f"{asked.trait}: {words.UNDER_REVIEW}")
         if reviewed and carries
         else asked.label(figure, one_of or grounds),
-        count=_count(asked, carries, grounds),
-        snakes=words.carry_sentence(carries),
+        count=_count(asked, figure, grounds),
+        snakes="" if locus.affects else words.carry_sentence(carries),
         grounds=_public(answers, grounds),
         rests_on=tuple(name for name in answers.inferred.rests_on(animal.id, locus.key) if answers.listed(name)),
         when_hatched=when_hatched,
         when_sold=None,
-        small=0 < carries < threshold,
+        small=0 < carries < threshold and not locus.affects,
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
         either=("taken as certain" if others else certainty_on(one_of.kind)) if one_of else None,
         excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
+        harmful=locus.affects is not None,
         derived=found.moves if carries and not shows and isinstance(found := why(asked), Why) else (),
         other_sires=others,
     )
@@ -205,8 +207,11 @@ def _public(answers: Answers, grounds: Grounds) -> Grounds:
     return Grounds(grounds.kind) if hidden else grounds
 
 
-def _count(asked: Asked, carries: Fraction, grounds: Grounds) -> str:
+def _count(asked: Asked, figure: Figure, grounds: Grounds) -> str:
     """What stands beside the percentage, with the share of unrecorded carriers where that moves it."""
+    carries = figure.carries(asked.allele)
+    if asked.locus.affects:
+        return words.harm_count(asked.locus, asked.trait, figure)
     if grounds.kind == "assumption":
         carries, share = asked.beside_assumption or (carries, None)
         return ", ".join(filter(None, (words.in_count(carries), words.taking_unrecorded(share))))
@@ -223,16 +228,24 @@ def _standing(
     label = asked.label(figure).on_condition(
         words.taking_unrecorded(asked.unrecorded_share(moment) if carries else None)
     )
+    return _at_time(asked, figure, label, on)
+
+
+def _at_time(asked: Asked, figure: Figure, label: words.Label, on: When | None) -> TraitAtTime:
+    carries = figure.carries(asked.allele)
+    if asked.locus.affects:
+        return TraitAtTime(
+            carries, words.harm_percent(carries), label, words.harm_count(asked.locus, asked.trait, figure), on
+        )
     return TraitAtTime(carries, words.percent(carries), label, words.in_count(carries), on)
 
 
 def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> TraitAtTime:
     """What a dated record states of the trait."""
     figure, grounds = stated_in(record, asked) or (Figure((((0, 0), Fraction(1)),)), NO_GROUNDS)
-    carries = figure.carries(asked.allele)
     shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
     label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
-    return TraitAtTime(carries, words.percent(carries), label, words.in_count(carries), on)
+    return _at_time(asked, figure, label, on)
 
 
 def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitStatement]:
@@ -269,7 +282,9 @@ def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedT
 def _all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
     """How the possible traits (neither certain nor nothing) fall out together; within one locus too."""
     possible = [
-        trait for trait in traits if 0 < trait.carries < 1 and not trait.background_only and not trait.under_review
+        trait
+        for trait in traits
+        if 0 < trait.carries < 1 and not (trait.background_only or trait.under_review or trait.harmful)
     ]
     if len(possible) < 2:
         return None
@@ -302,9 +317,14 @@ def _set_aside(answers: Answers, animal: Animal) -> dict[str, tuple[str, ...]]:
     return {key: loci[key].alleles for key in answers.collection.set_aside(animal)}
 
 
-def _with_doubt(looks: tuple[str, ...] | None, combos: tuple[str, ...], aside: Mapping[str, tuple[str, ...]]) -> str:
+def _with_doubt(
+    looks: tuple[str, ...] | None,
+    combos: tuple[str, ...],
+    aside: Mapping[str, tuple[str, ...]],
+    harmful: frozenset[str],
+) -> str:
     """The look in words, with what of it is set aside until it has been checked."""
-    look = looks_words(looks, combos)
+    look = looks_words(looks, combos, harmful)
     if not aside or looks is None:
         return look
     review = f"{words.join_or([trait for traits in aside.values() for trait in traits])} under review"

@@ -145,7 +145,7 @@ class Asked:
         unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
         shows = self.shown_in(figure)
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
-        return label if shows or grounds is None else label.on_condition(self.no_other_male)
+        return label if shows or grounds is None else label.on_condition(self.no_other_male())
 
     @property
     def other_sires(self) -> tuple[OtherSire, ...]:
@@ -158,12 +158,11 @@ class Asked:
             return ()
         return self.answers.other_sires(self.animal.id, self.locus.key, None if several else self.allele)
 
-    @property
-    def no_other_male(self) -> Text:
-        """The condition of a certainty that another male would undo; none where it stands."""
+    def no_other_male(self, told: str | None = None) -> Text:
+        """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
         clutches = tuple(dict.fromkeys(one.clutch for one in self.other_sires))
         named = tuple(dict.fromkeys(self.answers.clutch(name) for name in clutches))
-        return words.no_other_male(() if clutches == (self.animal.clutch,) else named) if clutches else NO_WORDS
+        return words.no_other_male(() if clutches == (told or self.animal.clutch,) else named) if clutches else NO_WORDS
 
 
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:

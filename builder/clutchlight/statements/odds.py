@@ -6,17 +6,21 @@ any page; `as_text` puts them into the lines that a terminal shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
 
-from clutchlight.model import Collection, Inheritance, Recorded, Species
+from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.odds import Odds, UsualClutch
+from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
+from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Harm, Outcome
+from clutchlight.planning.perhaps_alleles import PerhapsAlleles
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
+from clutchlight.planning.winter import Wish
+from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.answers import looked
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words
@@ -53,6 +57,7 @@ class OddsWords:
     kinship: str
     looks: tuple[LookWords, ...]
     rarer: str
+    sums: tuple[str, ...]
     proves: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -67,11 +72,12 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
     species = collection.species[odds.species]
     names = [collection.animals[ident].called for ident in (odds.sire, odds.dam)]
     return OddsWords(
-        f"{names[0]} with {names[1]}: a clutch of {words.plural(odds.young, 'hatchling')}",
+        f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
         _kinship(odds, collection),
-        tuple(_look_words(outcome, odds.young, species) for outcome in odds.outcomes[:shown]),
+        tuple(_look_words(outcome, odds.hatchlings, species) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
-        tuple(proof_sentence(proof, odds.young, collection) for proof in odds.proves if _says_something(proof)),
+        tuple(sum_sentence(wish, odds.hatchlings) for wish in odds.sums),
+        tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
         tuple(_notes(odds, collection)),
     )
 
@@ -79,18 +85,22 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
 def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
     """The lines that a terminal shows, with a line end at the end."""
     said = in_words(odds, collection, shown)
-    lines = [said.title, *_wrapped(f"The young: {said.kinship[:1].lower()}{said.kinship[1:]}", 2), ""]
+    lines = [said.title, *wrapped(f"The young: {said.kinship[:1].lower()}{said.kinship[1:]}", 2), ""]
     for look in said.looks:
-        lines += _wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
-        lines += [line for sentence in (*look.carries, *look.harm) for line in _wrapped(sentence, 6)]
-    lines += _wrapped(said.more, 2)
-    for heading, sentences in (("What it would prove", said.proves), ("Please note", said.notes)):
+        lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
+        lines += [line for sentence in (*look.carries, *look.harm) for line in wrapped(sentence, 6)]
+    lines += wrapped(said.more, 2)
+    for heading, sentences in (
+        ("At least these traits, whatever else it shows", said.sums),
+        ("What it would prove", said.proves),
+        ("Please note", said.notes),
+    ):
         if sentences:
-            lines += ["", heading, *(line for sentence in sentences for line in _wrapped(sentence, 2))]
+            lines += ["", heading, *(line for sentence in sentences for line in wrapped(sentence, 2))]
     return "\n".join(lines) + "\n"
 
 
-def _wrapped(text: str, indent: int) -> list[str]:
+def wrapped(text: str, indent: int) -> list[str]:
     """The text in lines of at most WIDTH, all but the first two columns further in; no line for no text."""
     return wrap(
         text,
@@ -105,17 +115,47 @@ def _wrapped(text: str, indent: int) -> list[str]:
 # Eggs
 
 
-def expected_eggs(expected: Fraction, young: int, at_least_one: Fraction) -> str:
+def young_words(young: int | str) -> str:
+    """How many hatchlings a figure is about: "6 hatchlings", or "a clutch" where their number is a spread."""
+    return words.plural(young, "hatchling") if isinstance(young, int) else "a clutch"
+
+
+def young_with(young: int | str, mate: str) -> str:
+    """What settles a question: "6 hatchlings with Rook (M-05) settle it", "a clutch with Rook (M-05) settles it"."""
+    return f"{young_words(young)} with {mate} {'settle' if isinstance(young, int) and young > 1 else 'settles'} it"
+
+
+def spread_words(hatchlings: Hatchlings) -> str:
+    """What a spread of hatchlings is: "5 or 6 hatchlings on average, from none to 14"."""
+    least, mean = hatchlings.chances[0][0], hatchlings.mean
+    about = f"{int(mean)}" if mean.denominator == 1 else f"{int(mean)} or {int(mean) + 1}"
+    return f"{about} hatchlings on average, from {least or 'none'} to {hatchlings.most}"
+
+
+def hatchlings_note(clutch: UsualClutch, hatchlings: Hatchlings) -> str:
+    """Says of a screen how many hatchlings it reckons with, and where that comes from."""
+    if hatchlings.fixed is not None:
+        return f"Clutches of {words.plural(hatchlings.fixed, 'hatchling')} are meant."
+    source = clutch.spread_source or "set in the trait file"
+    return f"Hatchlings are a spread: {spread_words(hatchlings)} ({clutch.source}; {source})."
+
+
+def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Fraction) -> str:
     """How many of a clutch: "Of 8 eggs, expect about 2; at least one: 65 in 100." Eggs that hatch are meant."""
-    if expected == young:
-        return "every egg." if young > 1 else "the one egg, for certain."
+    young = hatchlings.fixed
+    if expected == hatchlings.mean:
+        return "the one egg, for certain." if young == 1 else "every egg."
+    if young is None:
+        return f"expect {_about(expected)} in a clutch; at least one: {in_hundred(at_least_one)} clutches."
     return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)}."
 
 
-def _each(per_egg: Fraction) -> str:
+def share_of_eggs(per_egg: Fraction) -> str:
     """The share of eggs, exact while it can be that of a pairing of known parents at four loci: "9 in 32 eggs"; "" for every egg."""
     if per_egg == 1:
         return ""
+    if not per_egg:
+        return "no egg"
     exact = per_egg.denominator <= FOUR_LOCI
     return f"{f'{per_egg.numerator} in {per_egg.denominator}' if exact else words.in_count(per_egg)} eggs"
 
@@ -150,19 +190,21 @@ def of_hundred(chance: Fraction) -> str:
     return "under 1" if chance < words.ONE_PERCENT else str(words.percent(chance))
 
 
-def look_name(outcome: Outcome) -> str:
-    """A look as one says it: the names of its combos first, then all its looks; males and females where they differ."""
-    looks = " ".join(outcome.looks) or NORMAL_LOOK
+def look_name(outcome: Outcome, harmful: frozenset[str] = frozenset()) -> str:
+    """A look as one says it: the names of its combos first, then all its looks, then harm; males and females where they differ."""
+    looks = " ".join(look for look in outcome.looks if look not in harmful) or NORMAL_LOOK
     named = f"{words.join_and(outcome.combos)} ({looks})" if outcome.combos else looks
+    affected = words.affected_words([look for look in outcome.looks if look in harmful])
+    named = f"{named}, {affected}" if affected else named
     return f"{outcome.sex}, {named}" if outcome.sex else named
 
 
-def _look_words(outcome: Outcome, young: int, species: Species) -> LookWords:
-    name = look_name(outcome)
+def _look_words(outcome: Outcome, hatchlings: Hatchlings, species: Species) -> LookWords:
+    name = look_name(outcome, species.harmful_looks)
     return LookWords(
         name[:1].upper() + name[1:],
-        _each(outcome.per_egg),
-        expected_eggs(outcome.expected, young, outcome.at_least_one),
+        share_of_eggs(outcome.per_egg),
+        expected_eggs(outcome.expected, hatchlings, outcome.at_least_one),
         tuple(_carries(outcome, species)),
         tuple(harm_sentence(harm) for harm in outcome.harm),
     )
@@ -178,10 +220,23 @@ def _rarer(rest: tuple[Outcome, ...]) -> str:
 # What is behind a look
 
 
+def sum_sentence(wish: Wish, hatchlings: Hatchlings) -> str:
+    """A wanted look as a sum: "Piebald Clown: 1 in 16 eggs; expect fewer than one in a clutch; at least one: 27 in 100 clutches."."""
+    if not wish.any:
+        return f"{' '.join(wish.looks)}: cannot come, by what is on record."
+    often = expected_eggs(wish.expected, hatchlings, wish.any)
+    return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share_of_eggs(wish.per_egg[0]), often) if part)}"
+
+
 def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     certain = [one for one in outcome.unseen if one.carries == 1]
-    possible = [one for one in outcome.unseen if one.carries < 1]
-    recessive = [one.trait for one in certain if species.loci[one.locus].inheritance is Inheritance.RECESSIVE]
+    possible = [one for one in outcome.unseen if one.carries < 1 and not species.loci[one.locus].affects]
+    risks = [one for one in outcome.unseen if one.carries < 1 and species.loci[one.locus].affects]
+    recessive = [
+        one.trait
+        for one in certain
+        if species.loci[one.locus].inheritance is Inheritance.RECESSIVE and not species.loci[one.locus].affects
+    ]
     others = [one.trait for one in certain if one.trait not in recessive]
     if recessive:
         yield f"All are {words.het_group(recessive)}."
@@ -189,7 +244,9 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
         yield f"All carry {words.join_and(others)}."
     if possible:
         yield f"May carry {words.join_and([_may_carry(one) for one in possible])}."
-    if len(possible) > 1:
+    for one in risks:
+        yield f"Risk: up to {words.harm_percent(one.carries)} in 100 of these carry {one.trait}."
+    if len(possible) > 1 and not risks:
         some = 1 - outcome.all_possible - outcome.none_possible
         of = len(possible)
         yield f"Together: {words.split_words(outcome.all_possible, some, outcome.none_possible, of)}."
@@ -224,7 +281,7 @@ def _says_something(proof: Proof) -> bool:
     return proof.chance != 0 or proof.if_none != proof.now
 
 
-def proof_sentence(proof: Proof, young: int, collection: Collection) -> str:
+def proof_sentence(proof: Proof, hatchlings: Hatchlings, collection: Collection) -> str:
     """What the clutch says of one trait of one parent: the chance of a proof, and what a clutch without the trait leaves."""
     name = collection.animals[proof.animal].called
     before = (
@@ -238,15 +295,17 @@ def proof_sentence(proof: Proof, young: int, collection: Collection) -> str:
         settles = f"this clutch would prove it {times_in_hundred(proof.chance)}"
     else:
         settles = "this clutch cannot prove it"
-    return f"{before}; {settles}. {_if_none(proof, young)}"
+    return f"{before}; {settles}. {_if_none(proof, hatchlings.fixed)}"
 
 
-def _if_none(proof: Proof, young: int) -> str:
+def _if_none(proof: Proof, young: int | None) -> str:
     if proof.if_none is None:
         return f"There is no clutch without {proof.trait}."
-    count = words.plural(young, "hatchling")
+    count = "A clutch" if young is None else young_words(young)
     if proof.if_none == proof.now:
         return f"{count} without {proof.trait} would say nothing."
+    if young is None:
+        return f"If it comes and none of it shows {proof.trait}, it is {words.note_count(proof.if_none)}."
     return f"If {count} hatch and none shows {proof.trait}, it is {words.note_count(proof.if_none)}."
 
 
@@ -262,6 +321,9 @@ def _kinship(odds: Odds, collection: Collection) -> str:
 
 def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     species = collection.species[odds.species]
+    if odds.young is None:
+        yield hatchlings_note(usual_clutch(species), odds.hatchlings)
+    yield from described_notes([collection.animals[name] for name in (odds.sire, odds.dam)])
     for name in (odds.sire, odds.dam):
         reading = looked(collection.animals[name])
         if reading is not None and reading.loose:
@@ -280,14 +342,44 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
             phrase("; a test of {} would help", words.join_or([Name(animal) for animal in animals])) if animals else ""
         )
         yield Text(f"{_traits_of(species, key)} is {words.NOT_COMPUTED} here and takes no part", test, ".")
+    for pair in odds.perhaps_alleles:
+        yield perhaps_alleles_sentence(pair, species)
     for one in odds.welfare:
         source = f" [{one.source}]" if one.source else ""
         yield f"Welfare of {_traits_of(species, one.locus)}: {words.sentence(one.text)}{source}"
-    if any(outcome.at_least_one != 1 - (1 - outcome.per_egg) ** odds.young for outcome in odds.outcomes):
+    if any(outcome.at_least_one != 1 - odds.hatchlings.every(1 - outcome.per_egg) for outcome in odds.outcomes):
         yield (
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
             "The counts allow for that."
         )
+
+
+def described_notes(animals: Iterable[Animal]) -> Iterator[str]:
+    """Says of animals described in words that they are no records."""
+    if any(animal.place == COMMAND_LINE for animal in animals):
+        yield (
+            "An animal described in words is taken to be as it is described, and related to nobody here; nothing of it is written down. "
+            "What a seller says is no proof."
+        )
+
+
+def perhaps_alleles_sentence(pair: PerhapsAlleles, species: Species) -> str:
+    """What odds cannot know of two loci that may be one, and what clutches so far say of it."""
+    one, other = (_traits_of(species, key) for key in pair.loci)
+    cannot = (
+        f"Whether {one} and {other} are alleles of one gene is not known. Here they count as two genes, each by itself; were they one, a "
+        "young with a copy of each would show it, and these odds would be others."
+    )
+    if not pair.young:
+        return f"{cannot} No clutch here speaks of it."
+    seen = words.plural(pair.young, "hatchling")
+    parents = (
+        f"{words.plural(pair.clutches, 'clutch', 'clutches')} of a parent with one and a parent with the other: {seen}"
+    )
+    if pair.showing:
+        return f"{cannot} Here so far {parents}, of which {pair.showing} {'shows' if pair.showing == 1 else 'show'} either."
+    so = f"would happen {words.times(pair.none)}" if pair.none else "could not be"
+    return f"{cannot} Here so far {parents}, none of which shows either; were they one gene, that {so}."
 
 
 def _without_odds(odds: Odds, collection: Collection) -> Iterator[str]:
@@ -307,17 +399,18 @@ def clutch_basis(clutch: UsualClutch) -> str:
     if clutch.eggs is None:
         return f"a usual clutch: {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
     hatch = f"{words.percent_text(clutch.rate)} hatch" if clutch.rate is not None else "taken to hatch all"
-    return (
-        f"a usual clutch: {words.plural(clutch.eggs, 'egg')}, {hatch}, so "
-        f"{words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
-    )
+    usual = f"a usual clutch: {words.plural(clutch.eggs, 'egg')}, {hatch}"
+    if clutch.most is None:
+        return f"{usual}, so {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
+    spread = f"a spread from {clutch.fewest} to {words.plural(clutch.most, 'egg')}"
+    return f"{usual} ({clutch.source}); {spread} ({clutch.spread_source or 'set in the trait file'})"
 
 
 def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
     """What one mate would settle. `below`: the collection's `doubt_below`."""
-    count = words.plural(plan.clutch.hatchlings, "hatchling")
+    count = f" of {young_words(plan.clutch.told)}" if plan.clutch.most is None else ""
     settles = f"settles it {times_in_hundred(mating.settles)}" if mating.settles else "cannot settle it"
-    parts = [f"{mating.mate}: a usual clutch of {count} {settles}"]
+    parts = [f"{mating.mate}: a usual clutch{count} {settles}"]
     if mating.falls_to is None:
         parts.append(f"there is no clutch without {plan.trait}")
     elif mating.falls_to == plan.now and mating.settles:
@@ -336,6 +429,15 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         often = _up_to(mating.misleads)
         return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text
+
+
+def bought_mate(plan: ToProve, sex: Sex) -> str:
+    """What a mate that shows the trait would settle, where none here settles as much; "" where one does."""
+    best = plan.matings[0].settles if plan.matings else Fraction(0)
+    if plan.by_a_visual is None or plan.by_a_visual <= best:
+        return ""
+    other = "female" if sex == "male" else "male"
+    return f"a bought or borrowed {other} that shows it would settle it {times_in_hundred(plan.by_a_visual)}"
 
 
 def _up_to(chance: Fraction) -> str:

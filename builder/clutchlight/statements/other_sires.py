@@ -1,5 +1,5 @@
-"""Who else may have sired a clutch, in words: the condition in public, which names nobody that the log alone knows of; and for the breeder who it
-is, what hangs on it, and the line to write.
+"""Who else may have sired a clutch, in words: for readers a condition that names nobody of whom the log alone knows; for the breeder who
+it is, what hangs on it, and the line to write.
 """
 
 from __future__ import annotations
@@ -7,8 +7,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from clutchlight.genetics.values import OtherSire
-from clutchlight.model import Clutch
+from clutchlight.genetics.values import Figure, OtherSire
+from clutchlight.model import Clutch, Locus
 from clutchlight.problems import Problem
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.asked import Asked
@@ -86,10 +86,10 @@ def others_of(inferred: Inferred, clutch: str) -> tuple[OtherSire, ...]:
 
 
 def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
-    """ "the log puts M-05 with F-03 before it was laid; M-02 is the sire of C24-01, laid by F-03 before it, and a female can keep sperm"."""
+    """ "the log puts M-05 with F-03 before C25-01 was laid; M-02 sired C24-01, which F-03 laid before C25-01, and a female ..."."""
     listed = tuple(males)
     logged = [one.male for one in listed if one.earlier is None]
-    parts = [f"the log puts {words.join_and(logged)} with {clutch.dam} before it was laid"] if logged else []
+    parts = [f"the log puts {words.join_and(logged)} with {clutch.dam} before {clutch.id} was laid"] if logged else []
     by_clutch: dict[str, list[str]] = {}
     for one in listed:
         if one.earlier is not None:
@@ -97,7 +97,7 @@ def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
     for earlier, names in by_clutch.items():
         sired = "sired" if len(names) == 1 else "may have sired"
         parts.append(
-            f"{words.join_and(names)} {sired} {earlier}, which {clutch.dam} laid before it, and a female can keep sperm"
+            f"{words.join_and(names)} {sired} {earlier}, which {clutch.dam} laid before {clutch.id}, and a female can keep sperm"
         )
     return Text("; ".join(parts))
 
@@ -142,10 +142,15 @@ def hanging_words(one: Hanging) -> str:
     by_trait: dict[str, list[str]] = {}
     for animal, trait in one.certain:
         by_trait.setdefault(trait, []).append(animal)
-    what = words.join_and([f"{trait} in {words.join_and(animals)}" for trait, animals in by_trait.items()])
+    what = words.join_and(
+        [
+            f"that {words.join_and(names)} {'carries' if len(names) == 1 else 'carry'} {trait}"
+            for trait, names in by_trait.items()
+        ]
+    )
     he = "he did not sire it" if len(one.males) == 1 else "none of them sired it"
     return (
-        f"{one.clutch.id}: {may_have_sired(one.clutch, one.males)}. Certain only if {he}: {what}. "
+        f"{words.clause(may_have_sired(one.clutch, one.males))}. Certain only if {he}: {what}. "
         f"{line_to_write(one.clutch, [male.male for male in one.males])}"
     )
 
@@ -179,17 +184,17 @@ def warnings(inferred: Inferred) -> Iterator[Problem]:
             result = "these records of what hatched can all be true"
         elif name in surprising:
             fits = [one for one in males if (inferred.copies_spared(name, one.male) or 0) > 0]
-            result = f"{words.join_and(surprising[name])} in it would need fewer carriers that no record speaks of"
+            result = f"{words.join_and(surprising[name])} in it needs fewer carriers that no record speaks of"
         else:
             proofs = _proofs(inferred, clutch)
             undoing = {one for _, found in proofs for one in found}
             spared = {one: inferred.copies_spared(name, one.male) for one in males if one in undoing}
             fits = [one for one, copies in spared.items() if copies is not None and copies >= 0]
             proven = [what for what, found in proofs if any(one in found for one in fits)]
-            result = f"it would not prove {words.join_and(proven)}"
+            result = f"it does not prove {words.join_and(proven)}"
         if fits:
             listed = [one.male for one in fits]
-            his = "as its sire" if len(fits) == 1 else "with one of them as its sire"
+            his = "with him as its sire" if len(fits) == 1 else "with one of them as its sire"
             text = f"{may_have_sired(clutch, fits)}; {his}, {result}. {line_to_write(clutch, listed)}".rstrip(".")
             yield Problem.at(clutch.place_of("sire"), "other-male", text, "warning")
 
@@ -205,8 +210,15 @@ def _surprising(inferred: Inferred) -> Mapping[str, list[str]]:
     for one in inferred.surprises:
         locus = inferred.collection.species[one.species].loci[one.locus]
         for name in one.clutches:
-            found.setdefault(name, []).append(words.join_or(locus.alleles))
+            found.setdefault(name, []).append(words.join_or(_turned_up(inferred, locus, one.shown_by)))
     return found
+
+
+def _turned_up(inferred: Inferred, locus: Locus, young: Sequence[str]) -> tuple[str, ...]:
+    """The traits of a locus that the young carry for certain, else every one."""
+    figures = [figure for name in young if isinstance(figure := inferred.now(name, locus.key), Figure)]
+    carried = (trait for at, trait in enumerate(locus.alleles, 1) if any(figure.carries(at) == 1 for figure in figures))
+    return tuple(carried) or locus.alleles
 
 
 def _proofs(inferred: Inferred, clutch: Clutch) -> list[tuple[str, tuple[OtherSire, ...]]]:

@@ -258,12 +258,14 @@ def standing_clause(asked: Asked, *, told: bool = False) -> Text:
     match grounds.kind:
         case "proven":
             proven = Text("was" if told else asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds))
-            return Text(proven, ", ", asked.no_other_male) if asked.no_other_male else proven
+            condition = asked.no_other_male(grounds.proven_by) if told else ""
+            return Text(proven, ", ", condition) if condition else proven
         case "test":
             return Text("was" if told else asked.label(figure).as_verb + ",", " proven by a test")
         case "parentage":
             by_parentage = _parentage_clause(asked)
-            return Text(by_parentage, ", ", asked.no_other_male) if asked.no_other_male else by_parentage
+            condition = asked.no_other_male()
+            return Text(by_parentage, ", ", condition) if condition else by_parentage
         case _:
             return asked.label(figure, grounds).as_verb
 
@@ -376,14 +378,20 @@ def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tup
         key for name in (*(reading.shows or ()), *reading.cannot_tell) for key in species.locus_of_look.get(name, ())
     }
     quiet = told | hidden_loci(reading, species)
-    subtle = [
-        name
+    missed = [
+        (locus, name)
         for locus in _spoken(answers, animal)
         for name in locus.alleles
         if name in locus.subtle and name not in reading.without and locus.key not in quiet
     ]
+    unchecked = tuple(
+        f"It has not been checked for {name}, {locus.affects}; that none was seen says nothing."
+        for locus, name in missed
+        if locus.affects
+    )
+    subtle = [name for locus, name in missed if not locus.affects]
     if not subtle:
-        return ()
+        return unchecked
     it = "it" if len(subtle) == 1 else "them"
     easily = f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked"
-    return (f"{easily}; that we do not list {it} says nothing.",)
+    return (*unchecked, f"{easily}; that we do not list {it} says nothing.")

@@ -39,10 +39,10 @@ class TraitStatement:
     `snakes`: "Of 3 snakes with this record, 2 carry it." or "". `small`: below the collection's `mention_from`. `background_only`:
     nothing recorded speaks of it. `under_review`: its looks are set aside. `either`: how sure it is that the animal carries exactly one
     of several traits of the locus, where it does. `excluded`: it cannot carry the trait, whatever anybody said. `double_mentioned`:
-    shown, and a second copy may be mentioned. `mentioned`: it may stand in titles, filters and adverts. `because`: its grounds in
-    sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by record, of a trait that
-    it does not show. `rests_on`: founders whose claims took part. `other_sires`: private: the males that must not have sired its clutch, or
-    another, for it to be certain.
+    shown, and a second copy may be mentioned. `harmful`: it is spoken of as a risk. `mentioned`: it is not folded away.
+    `because`: its grounds in sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by
+    record, of a trait that it does not show. `rests_on`: founders whose claims took part.
+    `other_sires`: private: the males that must not have sired its clutch, or another, for it to be certain.
     """
 
     locus: str
@@ -68,6 +68,7 @@ class TraitStatement:
     because: tuple[str, ...] = ()
     derived: tuple[str, ...] = ()
     other_sires: tuple[OtherSire, ...] = ()
+    harmful: bool = False
 
     @property
     def certainty(self) -> Certainty:
@@ -91,6 +92,11 @@ class TraitStatement:
     @property
     def mentioned(self) -> bool:
         return not (self.small or self.background_only or self.under_review)
+
+    @property
+    def advertised(self) -> bool:
+        """Whether it is a feature: in titles, adverts and filters."""
+        return self.mentioned and not self.harmful
 
 
 def certainty_on(grounds: GroundsKind) -> Certainty:
@@ -228,7 +234,8 @@ class AnimalStatement:
     """Everything that is said of an animal.
 
     `looks`: names as recorded, () for a normal look, None for never looked at. `looks_words`: "Pastel Piebald", "normal" or "look not
-    recorded". `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `under_review`:
+    recorded"; `affected`: those of the looks that are harm.
+    `title`: looks and certain and possible traits. `advert`: the same in the trade's order, without a link. `under_review`:
     the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
     on what we say nothing about; `overlooked`: on traits that are hard to see. `changed`: the date of the last record that changed a figure
@@ -243,6 +250,7 @@ class AnimalStatement:
     since: date | None
     looks: tuple[str, ...] | None
     looks_words: str
+    affected: tuple[str, ...]
     combos: tuple[str, ...]
     parents: Parents
     inbreeding: Fraction
@@ -281,22 +289,22 @@ class AnimalStatement:
 
     @property
     def certain(self) -> tuple[TraitStatement, ...]:
-        """Carried for certain, not shown, and mentioned."""
+        """Carried for certain, not shown, and a feature."""
         return tuple(trait for trait in self._carried if trait.certainty == "certain")
 
     @property
     def taken(self) -> tuple[TraitStatement, ...]:
-        """Taken as certain, not shown, and mentioned."""
+        """Taken as certain, not shown, and a feature."""
         return tuple(trait for trait in self._carried if trait.certainty == "taken as certain")
 
     @property
     def _carried(self) -> Iterator[TraitStatement]:
-        return (trait for trait in self.traits if not trait.shows and trait.mentioned)
+        return (trait for trait in self.traits if not trait.shows and trait.advertised)
 
     @property
     def possible(self) -> tuple[TraitStatement, ...]:
-        """Possible and mentioned."""
-        return tuple(trait for trait in self.traits if trait.possible and trait.mentioned)
+        """Possible and a feature."""
+        return tuple(trait for trait in self.traits if trait.possible and trait.advertised)
 
     @property
     def look_sentence(self) -> Text:

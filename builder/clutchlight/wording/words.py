@@ -147,6 +147,19 @@ HET: Final = "het"
 POSSIBLE_HET: Final = "possible het"
 CARRIES: Final = "carries"
 CARRIES_TWO: Final = "carries two copies of"
+AFFECTED: Final = "affected by"
+MAY_BE_AFFECTED: Final = "chance that it is affected by"
+MAY_CARRY: Final = "chance that it carries"
+
+
+_BESIDE: Final = {
+    "": "shows it",
+    CARRIES: "carries it",
+    CARRIES_TWO: "carries two copies",
+    AFFECTED: "affected",
+    MAY_BE_AFFECTED: "chance that it is affected",
+    MAY_CARRY: "chance that it carries it",
+}
 
 
 class Label(Text):
@@ -183,14 +196,15 @@ class Label(Text):
     @property
     def as_verb(self) -> Text:
         """After the name of an animal: "is het Piebald", "carries Pastel"."""
+        if self.lead in (MAY_BE_AFFECTED, MAY_CARRY):
+            return Text("has: ", self)
         return self if self.lead in (CARRIES, CARRIES_TWO) else Text("is ", self)
 
     def beside(self, trait: str) -> str:
         """In a row that names the trait already: "66% possible het", "shows it", "carries it, 25% chance of two copies"."""
         if self.name != trait:
             return self or "nothing said"
-        lead = {"": "shows it", CARRIES: "carries it", CARRIES_TWO: "carries two copies"}.get(self.lead, self.lead)
-        return Label(self.figure, lead, "", self.condition)
+        return Label(self.figure, _BESIDE.get(self.lead, self.lead), "", self.condition)
 
 
 NO_LABEL: Final = Label()
@@ -214,9 +228,11 @@ def label_of(
     carries = figure.carries(locus.allele_number(trait))
     if carries == NEVER:
         return NO_LABEL
-    if shows:
+    if shows and not locus.affects:
         return _shown_label(locus, trait, figure, two)
     recessive = locus.inheritance is Inheritance.RECESSIVE
+    if locus.affects:
+        return _risk_label(locus, trait, figure, _how_certain(grounds, unrecorded))
     either = one_of_these(locus, figure)
     if trait in either:
         name = f"{join_or(either)} (one of the {number(len(either))})"
@@ -248,6 +264,44 @@ def _certain_label(trait: str, two: Fraction, recessive: bool, how: str) -> Labe
         return Label(lead=CARRIES_TWO, name=trait, condition=how)
     maybe = f"{percent_text(two)} chance of two copies"
     return Label(lead=CARRIES, name=trait, condition=Text(maybe, ", ", how) if how else maybe)
+
+
+def _risk_label(locus: Locus, trait: str, figure: Figure, how: str) -> Label:
+    """What is said of a trait that is harm: never that it is visual; both chances are rounded up."""
+    affected, carries = affected_and_carrying(locus, trait, figure)
+    if affected == CERTAIN:
+        return Label(lead=AFFECTED, name=trait, condition=how)
+    if affected:
+        unseen = f"{harm_percent_text(carries)} that it carries it" if carries else ""
+        return Label(harm_percent_text(affected), MAY_BE_AFFECTED, trait, unseen)
+    if carries == CERTAIN:
+        return Label(lead=CARRIES, name=trait, condition=how)
+    return Label(harm_percent_text(carries), MAY_CARRY, trait)
+
+
+def affected_and_carrying(locus: Locus, trait: str, figure: Figure) -> tuple[Fraction, Fraction]:
+    """The chances that an animal has a trait that is harm, and that it carries it without having it."""
+    allele = locus.allele_number(trait)
+    affected = figure.chance(lambda pair: locus.shows_allele(pair, allele))
+    return affected, figure.carries(allele) - affected
+
+
+def harm_count(locus: Locus, trait: str, figure: Figure) -> str:
+    """What stands beside the label of such a trait: "affected 1 in 4, carrying 1 in 2"; rounded up."""
+    affected, carries = affected_and_carrying(locus, trait, figure)
+    if affected in (NEVER, CERTAIN) or not carries:
+        return _harm_in_count(affected or carries)
+    return f"affected {_harm_in_count(affected)}, carrying {_harm_in_count(carries)}"
+
+
+def _harm_in_count(chance: Fraction) -> str:
+    simple = chance in (NEVER, CERTAIN) or chance.denominator <= PLAIN_UP_TO
+    return in_count(chance) if simple else f"up to {min(harm_percent(chance), 99)} in 100"
+
+
+def affected_words(looks: Sequence[str]) -> str:
+    """An animal that has such a trait: "affected by Stargazer"."""
+    return f"{AFFECTED} {join_and(looks)}" if looks else ""
 
 
 def _how_certain(grounds: Grounds | None, unrecorded: Sequence[str]) -> str:

@@ -1,0 +1,78 @@
+"""`intake`: one file in, a dialogue, one screen at the end. Where nobody sits at the terminal, answers come from a file or stay open."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from clutchlight.cli.options import COLLECTION, check_one_line, opened, show, today, told, writing
+from clutchlight.editing import intake as one_file
+from clutchlight.intake.asking import ToAsk, answers_from
+from clutchlight.intake.run import take_in
+from clutchlight.problems import RecordsError, errors_in, visible
+
+
+@click.command("intake")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--answers",
+    "answers",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A file of answers, as each run keeps one in intake/; what it answers is not asked.",
+)
+@click.option("--from", "said_by", help="Whose statement it is, of a statement.json.")
+@click.option("--id", "as_id", help="The id that the animal gets here, of a statement.json.")
+@COLLECTION
+@writing
+def intake_command(
+    file: Path, answers: Path | None, said_by: str | None, as_id: str | None, folder: Path | None
+) -> None:
+    """Take in a spreadsheet as it is, a log, or another breeder's statement.json.
+
+    A list of animals is read whatever its columns are called; what cannot be known is asked. What is not understood stands in
+    intake/, row by row, with the reason. Nothing that stands in your records is changed.
+    """
+    check_one_line(said_by or "", "a source", "--from")
+    given = {} if answers is None else answers_from(_text(answers), answers.name)
+    book = opened(folder)
+    raw = file.read_bytes()
+    kind = one_file.kind_of_file(raw, file.name)
+    if kind is not None:
+        made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id)
+        if made.text is None or errors_in(made.problems):
+            raise RecordsError(made.problems)
+        show(made.problems)
+        told(one_file.write(book.folder, made))
+        return
+    for line in take_in(book, raw, file.name, given, _asked, today()).as_text():
+        click.echo(visible(line))
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise click.BadParameter("this file is not UTF-8 text; save it again as such", param_hint="--answers") from None
+
+
+def _asked(question: ToAsk) -> str | None:
+    """The answer typed at a terminal; None where there is none, or where it ends."""
+    if not sys.stdin.isatty():
+        return None
+    click.echo()
+    for line in question.text.split("\n"):
+        click.echo(visible(line))
+    for number, (choice, means) in enumerate(question.choices, 1):
+        click.echo(f"  {number}  {visible(choice)}" + (f": {visible(means)}" if means else ""))
+    if question.free:
+        click.echo(f"     or {question.free}")
+    while True:
+        try:
+            typed = click.prompt("Number or answer; Enter if you do not know", default="", show_default=False)
+        except click.Abort:
+            return None
+        if not typed.strip() or question.fits(typed) is not None:
+            return typed if typed.strip() else None
+        click.echo(f"That is none of the answers; type a number from 1 to {len(question.choices)}.")

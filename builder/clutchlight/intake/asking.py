@@ -1,0 +1,111 @@
+"""Dialogue to the breeder, and where the answers come from: a file of answers, what was answered before, or the terminal.
+
+A question has a key that stays the same from run to run, so that an answer can be kept and given again. Where nobody answers, the answer
+that takes least for granted stands, and the question is counted as left open.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from clutchlight.editing.writing import flow
+from clutchlight.problems import RecordsError
+from clutchlight.reading.fields import entries
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.text import Items, Table, WrittenText
+from clutchlight.reading.yaml_records import compose
+
+
+@dataclass(frozen=True, slots=True)
+class ToAsk:
+    """One question. `choices`: (what to answer, what it means). `free`: what else may be answered, in words; "" when nothing else may.
+
+    `unanswered`: the answer that stands when nobody gives one. `of_sheet`: it concerns the sheet as a whole.
+    """
+
+    key: str
+    text: str
+    choices: tuple[tuple[str, str], ...]
+    unanswered: str
+    free: str = ""
+    of_sheet: bool = False
+
+    def fits(self, answer: str) -> str | None:
+        """The answer as its choice is written; None when it is none."""
+        plain = " ".join(answer.split())
+        for number, (choice, _) in enumerate(self.choices, 1):
+            if plain.casefold() == choice.casefold() or plain == str(number):
+                return choice
+        return plain if self.free and plain else None
+
+
+Ask = Callable[[ToAsk], str | None]
+"""Puts a question; None when nobody is there to answer."""
+
+
+class Dialogue:
+    """Puts each question once, and keeps what was answered."""
+
+    def __init__(self, given: Mapping[str, str], ask: Ask) -> None:
+        self.given, self.ask = {key.casefold(): answer for key, answer in given.items()}, ask
+        self.scope = ""
+        self.answers: dict[str, str] = {}
+        self.asked: dict[str, ToAsk] = {}
+        self.open: dict[str, ToAsk] = {}
+        self.misfits: dict[str, str] = {}
+
+    def answer(self, question: ToAsk) -> str:
+        """The answer, from wherever it comes; each question is put once. One about the sheet as a whole is put for each kind of sheet."""
+        if question.of_sheet:
+            question = replace(question, key=f"{question.key}, {self.scope}", of_sheet=False)
+        if question.key in self.answers:
+            return self.answers[question.key]
+        self.asked[question.key] = question
+        given = self.given.get(question.key.casefold())
+        found = None if given is None else question.fits(given)
+        if given is not None and found is None:
+            self.misfits[question.key] = given
+        if found is None:
+            said = self.ask(question)
+            found = None if said is None else question.fits(said)
+        if found is None:
+            self.open[question.key] = question
+            found = question.unanswered
+        self.answers[question.key] = found
+        return found
+
+
+def answers_from(text: str, file: str) -> Mapping[str, str]:
+    """The answers of a file, by key. Raises RecordsError when it is no file of answers."""
+    findings = Findings()
+    root = compose(text, file, findings)
+    if isinstance(root, Table):
+        for key, value in entries(root):
+            if not isinstance(value, WrittenText):
+                findings.report(key.place, "wrong-shape", f"the answer to '{key}' is no text; write it on one line")
+    elif root is not None or isinstance(root, Items):
+        findings.report(
+            root.place, "wrong-shape", "this is no file of answers; write a line for each, `question: answer`"
+        )
+    if findings.errors:
+        raise RecordsError(findings.problems)
+    return {str(key): str(value) for key, value in entries(root)} if isinstance(root, Table) else {}
+
+
+def as_file(questions: Dialogue, head: str) -> str:
+    """The answers as a file that `answers_from` reads: each question as a comment above its answer."""
+    parts = [f"# {head}\n"]
+    for key, question in questions.asked.items():
+        lines = [*question.text.split("\n"), *(f"  {choice}: {means}" for choice, means in question.choices)]
+        if question.free:
+            lines.append(f"  or {question.free}")
+        if key in questions.open:
+            lines.append("Nobody answered this; what stands here was taken.")
+        comment = "".join(f"# {line}".rstrip() + "\n" for line in lines)
+        parts.append(f"\n{comment}{_quoted(key)}: {_quoted(questions.answers[key])}\n")
+    return "".join(parts)
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"' if text else flow("")

@@ -1,0 +1,269 @@
+"""What single cells of a spreadsheet say: a date, a price, a weight, a sex, a status, two parents.
+
+Each is read in the forms that people type, or not at all: a form that could mean two things is not read. Dates with two small numbers
+go by `order`, which the breeder confirms once for the file.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from clutchlight.model import Sex
+from clutchlight.reading.fields import SEXES, plain_amount_of, read_date
+from clutchlight.reading.shapes import MEANT_BY_STATUS
+
+Order = Literal["day first", "month first"]
+
+_MONTHS = (
+    "january jan janvier janv januar jaenner jänner enero ene gennaio gen januari",
+    "february feb february fevrier février fevr févr februar febrero febbraio februari",
+    "march mar mars maerz märz mrz marzo maart mrt",
+    "april apr avril avr abril abr aprile",
+    "may mai mayo maggio mag mei",
+    "june jun juin juni junio giugno giu",
+    "july jul juillet juil juli julio luglio lug",
+    "august aug aout août agosto ago augustus",
+    "september sep sept septembre septiembre settembre set",
+    "october oct octobre oktober okt octubre ottobre ott",
+    "november nov novembre noviembre",
+    "december dec decembre décembre déc dezember dez diciembre dic dicembre december",
+)
+MONTHS: Mapping[str, int] = {name: number for number, names in enumerate(_MONTHS, 1) for name in names.split()}
+
+_YEAR_FIRST = re.compile(r"([0-9]{4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,2})(?:[T ][0-9:.Z+]+)?")
+_YEAR_LAST = re.compile(r"([0-9]{1,2})\s*([-./])\s*([0-9]{1,2})\s*\2\s*((?:[0-9]{2}){1,2})")
+_MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
+_YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
+_WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
+_ABOUT = re.compile(r"(?:~|about|approx\.?|ca\.?|circa|around|um|env\.?|vers)\s*(?=\S)", re.IGNORECASE)
+_BEFORE = re.compile(r"(?:<|before|vor|avant|antes de)\s*(?=\S)", re.IGNORECASE)
+_WEIGHT = re.compile(
+    r"(?P<number>[0-9][0-9.,' ]*)\s*(?P<unit>kg|g|gr|gm|gms|gram|grams|gramm|grammes)?\.?", re.IGNORECASE
+)
+_SIGNS: Mapping[str, str] = {
+    "€": "EUR",
+    "$": "USD",
+    "£": "GBP",
+    "us$": "USD",
+    "fr": "CHF",
+    "sfr": "CHF",
+    "eur": "EUR",
+    "euro": "EUR",
+}
+_CODES = ("EUR", "USD", "GBP", "CHF", "CAD", "AUD", "DKK", "SEK", "NOK", "PLN", "CZK", "ZAR", "JPY", "NZD")
+_PRICE = re.compile(
+    r"(?P<before>[^\d\s.,'-]{0,4})\s*(?P<number>[0-9][0-9.,' ]*?)\s*(?:,-|\.-)?\s*(?P<after>[^\d\s.,'-]{0,4})\s*(?P<rest>[^\d]*)"
+)
+_ASK = (
+    "ask",
+    "make offer",
+    "offer",
+    "offers",
+    "inquire",
+    "enquire",
+    "on request",
+    "tbd",
+    "vb",
+    "auf anfrage",
+    "sur demande",
+    "p.o.r.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """An amount as our records have it, or "ask"; the currency that stood beside it; and what else did."""
+
+    amount: str
+    currency: str | None
+    rest: str
+
+
+def ambiguous_days(cells: Iterable[str]) -> tuple[dict[str, Order | None], list[str]]:
+    """By separator, what the dates that can be read in one way only say of the order, None where they disagree or say nothing;
+    and the dates that can be read in two ways."""
+    seen: dict[str, set[Order]] = {}
+    open_: list[str] = []
+    for cell in cells:
+        found = _YEAR_LAST.fullmatch(_plain(cell))
+        if found is None:
+            continue
+        first, mark, second = int(found[1]), found[2], int(found[3])
+        said = seen.setdefault(mark, set())
+        if first > 12 >= second:
+            said.add("day first")
+        elif second > 12 >= first:
+            said.add("month first")
+        elif first != second and max(first, second) <= 12:
+            open_.append(cell)
+    return {mark: next(iter(said)) if len(said) == 1 else None for mark, said in sorted(seen.items())}, open_
+
+
+def mark_of(date: str) -> str:
+    """What parts the numbers of a date."""
+    found = _YEAR_LAST.fullmatch(_plain(date))
+    return found[2] if found is not None else ""
+
+
+def date_in(cell: str, order: Mapping[str, Order]) -> str | None:
+    """The date as our records have it; None when it cannot be read, or read in one way only. `order`: by separator."""
+    text = _plain(cell)
+    for pattern, word in ((_ABOUT, "about"), (_BEFORE, "before")):
+        if begun := pattern.match(text):
+            rest = date_in(text[begun.end() :], order)
+            return None if rest is None or " " in rest else _checked(f"{word} {rest}")
+    if found := _YEAR_FIRST.fullmatch(text):
+        return _checked(f"{found[1]}-{int(found[2]):02d}-{int(found[3]):02d}")
+    if found := _YEAR_LAST.fullmatch(text):
+        first, second, year = int(found[1]), int(found[3]), _year(found[4])
+        if first == second or first > 12 or second > 12:
+            day, month = (first, second) if first > 12 or first == second else (second, first)
+        elif found[2] in order:
+            day, month = (first, second) if order[found[2]] == "day first" else (second, first)
+        else:
+            return None
+        return _checked(f"{year}-{month:02d}-{day:02d}")
+    if found := _YEAR_MONTH.fullmatch(text):
+        return _checked(f"{found[1]}-{int(found[2]):02d}")
+    if found := _MONTH_YEAR.fullmatch(text):
+        return _checked(f"{found[2]}-{int(found[1]):02d}")
+    if re.fullmatch(r"[0-9]{4}", text):
+        return _checked(text)
+    return _in_words(text)
+
+
+def _in_words(text: str) -> str | None:
+    """`Aug 2019`, `12 August 2019`, `Aug 12, 2019`, `12-Aug-19`: one month by name, one year, perhaps a day."""
+    words = _WORDS.findall(text.casefold())
+    names = [MONTHS[word] for word in words if word in MONTHS]
+    other = [
+        word
+        for word in words
+        if not word.isdigit() and word not in MONTHS and word not in ("of", "de", "st", "nd", "rd", "th")
+    ]
+    numbers = [word for word in words if word.isdigit()]
+    if len(names) != 1 or other or not 1 <= len(numbers) <= 2:
+        return None
+    year = numbers[-1]
+    if len(year) not in (2, 4) or (len(numbers) == 1 and len(year) != 4):
+        return None
+    day = f"-{int(numbers[0]):02d}" if len(numbers) == 2 else ""
+    return _checked(f"{_year(year)}-{names[0]:02d}{day}")
+
+
+def _year(text: str) -> int:
+    """A year of two digits lies in this century: no snake on such a list is older."""
+    return int(text) if len(text) == 4 else 2000 + int(text)
+
+
+def _checked(text: str) -> str | None:
+    return None if isinstance(read_date(text), str) else text
+
+
+def _plain(cell: str) -> str:
+    return " ".join(cell.strip().strip(".,;").split())
+
+
+_SEX_WORDS: Mapping[str, Sex] = {
+    **SEXES,
+    **dict.fromkeys(
+        [
+            "man",
+            "mann",
+            "männl",
+            "männlich",
+            "mâle",
+            "macho",
+            "maschio",
+            "mannetje",
+            "männchen",
+            "mannlich",
+            "♂",
+            "boy",
+        ],
+        "male",
+    ),
+    **dict.fromkeys(
+        ["fem", "w", "weibl", "weiblich", "femelle", "hembra", "femmina", "vrouw", "pop", "weibchen", "♀", "girl"],
+        "female",
+    ),
+    **dict.fromkeys(
+        ("?", "u", "unk", "unknown", "unsexed", "not sexed", "n/a", "-", "unbekannt", "inconnu"), "unknown"
+    ),
+}
+
+
+def sex_in(cell: str) -> Sex | None:
+    """`1.0`, `1,0`, `0.1`, `m`, `Weibl.`, `♀`; None when it is none of the usual words."""
+    return _SEX_WORDS.get(_plain(cell).replace(",", ".").replace("/", ".").casefold().strip("."))
+
+
+_STATUS_WORDS: Mapping[str, str] = {
+    **{
+        word: word
+        for word in ("breeder", "holdback", "growing on", "available", "on hold", "sold", "not for sale", "elsewhere")
+    },
+    **{word: status for word, status in MEANT_BY_STATUS.items() if "`" not in status},
+    **dict.fromkeys(
+        ("avail", "avl", "for sale", "zu verkaufen", "verfügbar", "abzugeben", "à vendre", "disponible", "te koop"),
+        "available",
+    ),
+    **dict.fromkeys(("hold back", "keeping", "keep", "kept back", "behalten"), "holdback"),
+    **dict.fromkeys(("not ready", "growing", "grow out", "growing out", "too small", "unestablished"), "growing on"),
+    **dict.fromkeys(("adult", "proven breeder", "breeding", "zuchttier", "reproducteur"), "breeder"),
+    **dict.fromkeys(("verkauft", "vendu", "vendue", "vendido", "verkocht", "gone"), "sold"),
+    **dict.fromkeys(("reserviert", "réservé", "pending", "deposit", "on deposit"), "on hold"),
+    **dict.fromkeys(("ours", "mine", "nfs", "pet", "collection", "own"), "not for sale"),
+    **dict.fromkeys(("died", "dead", "deceased", "rip", "tot", "gestorben", "mort", "doa", "euthanized"), "died"),
+}
+
+
+def status_in(cell: str) -> str | None:
+    """A status of ours, or "died"; None when the word is not known."""
+    return _STATUS_WORDS.get(_plain(cell).casefold())
+
+
+def weight_in(cell: str) -> str | None:
+    """Grams, as digits: `1500 g`, `2,100`, `1.2 kg`."""
+    found = _WEIGHT.fullmatch(_plain(cell))
+    if found is None:
+        return None
+    digits = found["number"].strip(" .,'")
+    if (found["unit"] or "").casefold() == "kg":
+        kilograms = re.fullmatch(r"([0-9]{1,2})(?:[.,]([0-9]{1,3}))?", digits)
+        return None if kilograms is None else str(int(kilograms[1]) * 1000 + int((kilograms[2] or "").ljust(3, "0")))
+    return plain_amount_of(digits)
+
+
+def price_in(cell: str) -> Price | None:
+    """`€400`, `1.200 €`, `$1,200`, `800,00`, `250 obo`, `make offer`; None when there is no amount in it."""
+    text = _plain(cell)
+    if text.casefold() in _ASK:
+        return Price("ask", None, "" if text.casefold() == "ask" else text)
+    found = _PRICE.fullmatch(text)
+    if found is None:
+        return None
+    amount = plain_amount_of(found["number"].strip(" .,'"))
+    if amount is None:
+        return None
+    currency, rest = None, []
+    for word in (found["before"], found["after"]):
+        sign = _SIGNS.get(word.casefold()) or (word.upper() if word.upper() in _CODES else None)
+        if sign is not None and currency in (None, sign):
+            currency = sign
+        elif word:
+            rest.append(word)
+    after = " ".join((*rest, found["rest"])).strip()
+    return Price(amount, currency, after)
+
+
+_PARENTS = re.compile(r"\s+(?:x|×|\*|by|and|und|mit|&)\s+|\s*[×/]\s*|\s+[xX]\s+", re.IGNORECASE)
+
+
+def parents_in(cell: str) -> tuple[str, str] | None:
+    """The two parents of `A x B`, as written; None when there are not two."""
+    parts = [part.strip() for part in _PARENTS.split(cell.strip()) if part.strip()]
+    return (parts[0], parts[1]) if len(parts) == 2 else None

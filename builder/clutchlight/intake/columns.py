@@ -1,0 +1,225 @@
+"""Which row names the columns of a sheet, and what each column holds: by the words people use, else by what stands under them.
+
+A guess is shown before anything is read by it: one screen, to confirm or correct.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.sheets import Rows
+from clutchlight.reading.text import WrittenText
+
+_PLAIN = re.compile(r"[^\w]+|_")
+_ID = re.compile(r"[A-Za-z]*[-_ .]?[0-9]+(?:[-_.][0-9]+)*[A-Za-z]?")
+_YEAR = re.compile(r"(?:19|20)[0-9]{2}")
+_ROW_OF_HEADERS = 20
+NEARLY_ALL, MOST, SOME = 0.8, 0.6, 0.4
+"""How large a share of a column's cells has to read as one thing for the column to be taken as that."""
+_PASSED_OVER = "passed over"
+
+_WORDS: Mapping[str, str] = {
+    "id": "id|animal|animal id|snake|snake id|number|no|nr|num|tag|ref|reference|code|identifier|kennung|nummer|"
+    "tiernr|numero|n",
+    "name": "name|rufname|nickname|pet name|nom|nombre|naam|nome|called",
+    "species": "species|art|espèce|espece|especie|soort|latin name|scientific name",
+    "sex": "sex|gender|m f|male female|geschlecht|sexe|sexo|geslacht|sesso",
+    "genes": "genes|genetics|genotype|morph|morphs|morphe|mutation|mutations|traits|trait|gene|genetik|phase|farbe|"
+    "farbform|morph genetics|description of genetics",
+    "shows": "shows|look|looks|visual|visuals|visual genes|phenotype|appearance",
+    "hets": "hets|het|het for|possible het|possible hets|pos het|pos hets|poss het|poss hets|het genes|carries|"
+    "träger|trager|claims|stated",
+    "hatched": "hatched|dob|d o b|date of birth|birth date|birthdate|birthday|born|hatch date|hatchdate|date hatched|"
+    "hatched on|hatch|hatch year|"
+    "year|geburtsdatum|geboren|schlupf|schlupfdatum|geb|jahrgang|né le|naissance|date de naissance|nacido|"
+    "nacimiento|geboortedatum|nascita|born on",
+    "parents": "parents|parentage|pairing|pair|eltern|elterntiere|lineage|bloodline|verpaarung|parents f m",
+    "sire": "sire|father|dad|male parent|sire id|father id|vater|père|pere|padre|vader",
+    "dam": "dam|mother|mum|mom|female parent|dam id|mother id|mutter|mère|mere|madre|moeder",
+    "clutch": "clutch|clutch id|clutch no|clutch number|gelege|ponte|nest|legsel",
+    "weight": "weight|weight g|wt|wt g|grams|current weight|gewicht|gewicht g|poids|poids g|peso|last weight",
+    "weighed": "weighed|weighed on|weight date|date weighed|gewogen|gewogen am",
+    "status": "status|availability|state|verfügbarkeit|statut|estado|sale status",
+    "price": "price|asking price|price eur|price usd|price gbp|preis|prix|precio|prijs|prezzo|cost|vk",
+    "paid": "paid|sold for|sale price|verkaufspreis|amount paid|price paid",
+    "buyer": "buyer|sold to|customer|client|new owner|käufer|kaufer|acheteur|comprador|koper|owner now|verkauft an",
+    "sold": "date sold|sold on|sold date|sale date|sold|verkauft am|date de vente|vendu le|verkocht op|left",
+    "seller": "where from|from|source|seller|bought from|breeder|origin|herkunft|züchter|zuchter|éleveur|eleveur|"
+    "origine|gekauft bei|acquired from|vendor",
+    "came": "acquired|bought|bought on|date acquired|purchase date|gekauft am|came|arrived|acquired on|"
+    "date bought|zugang",
+    "cost": "bought for|purchase price|einkaufspreis|ek|cost price",
+    "note": "note|notes|comment|comments|remark|remarks|description|bemerkung|bemerkungen|notiz|notizen|remarques|"
+    "notas|opmerkingen|info|misc",
+    "laid": "laid|lay date|laid on|date laid|laying date|eiablage|gelegt|ponte le",
+    "eggs": "eggs|egg count|good eggs|fertile|fertile eggs|eier|oeufs|œufs|huevos",
+    "slugs": "slugs|slug|infertile|infertile eggs|duds|wachseier|unbefruchtet",
+    "went_bad": "went bad|bad eggs|failed|failed eggs|abgestorben",
+}
+ROLES: Mapping[str, str] = {
+    "id": "the animal's number",
+    "name": "its name",
+    "species": "its species",
+    "sex": "its sex",
+    "genes": "genes: what it shows and carries",
+    "shows": "what it shows",
+    "hets": "what it carries",
+    "hatched": "the day it hatched",
+    "parents": "both parents",
+    "sire": "its father",
+    "dam": "its mother",
+    "clutch": "its clutch",
+    "weight": "its weight",
+    "weighed": "the day it was weighed",
+    "status": "whether it stays, is offered or is sold",
+    "price": "its price",
+    "paid": "what was paid for it",
+    "buyer": "who bought it (private)",
+    "sold": "the day it was sold",
+    "seller": "whom or where it came from (private)",
+    "came": "the day it came",
+    "cost": "what you paid for it (private)",
+    "note": "notes (private)",
+    "laid": "the day of laying",
+    "eggs": "good eggs",
+    "slugs": "slugs",
+    "went_bad": "eggs that failed",
+}
+_BY_WORD = {word: role for role, words in _WORDS.items() for word in words.split("|")}
+_MANY = ("note",)
+"""Roles that several columns can have."""
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Where the names of the columns stand, how they are called, and the role of each column by its number; rows above are titles."""
+
+    header: tuple[WrittenText, ...]
+    titles: tuple[tuple[WrittenText, ...], ...]
+    roles: Mapping[int, str]
+    rows: tuple[tuple[WrittenText, ...], ...]
+
+    def column(self, role: str) -> int | None:
+        return next((at for at, one in self.roles.items() if one == role), None)
+
+
+def lists_clutches(columns: Columns) -> bool:
+    """Whether each row is a clutch: parents, and eggs or a day of laying, but nothing that one animal has."""
+    roles = set(columns.roles.values())
+    return (
+        bool(roles & {"laid", "eggs"})
+        and bool(roles & {"dam", "parents"})
+        and not roles & {"genes", "shows", "hets", "sex"}
+    )
+
+
+def plain(word: str) -> str:
+    return " ".join(_PLAIN.sub(" ", word.casefold()).split())
+
+
+def guess(sheet: Rows) -> Columns:
+    """The columns as far as words and contents tell."""
+    rows = sheet.rows
+    counts = [sum(plain(cell) in _BY_WORD for cell in row) for row in rows[:_ROW_OF_HEADERS]]
+    best = max(range(len(counts)), key=lambda at: (counts[at], -at))
+    at = best if counts[best] >= 2 or (counts[best] == 1 and sum(map(bool, rows[best])) <= 2) else None
+    header = rows[at] if at is not None else ()
+    below = rows[at + 1 :] if at is not None else rows
+    roles: dict[int, str] = {}
+    for number, cell in enumerate(header):
+        role = _BY_WORD.get(plain(cell))
+        if role is not None and (role not in roles.values() or role in _MANY):
+            roles[number] = role
+    width = max((len(row) for row in below), default=0)
+    for number in range(width):
+        if number not in roles:
+            cells = [row[number] for row in below if number < len(row) and row[number]]
+            role = _by_contents(cells)
+            if role is not None and role not in roles.values():
+                roles[number] = role
+            elif cells:
+                roles[number] = "note" if len(header) > number and header[number] else _PASSED_OVER
+    found = Columns(header, rows[:at] if at is not None else (), dict(sorted(roles.items())), below)
+    if lists_clutches(found) and found.column("id") is None:
+        roles = {number: "id" if role == "clutch" else role for number, role in found.roles.items()}
+        return replace(found, roles=roles)
+    return found
+
+
+def _by_contents(cells: Sequence[WrittenText]) -> str | None:
+    """The role of a column by what stands in it; None when it could be anything."""
+    if len(cells) < 3:
+        return None
+
+    def share(fits: Callable[[str], object]) -> float:
+        return sum(bool(fits(cell)) for cell in cells) / len(cells)
+
+    if share(lambda cell: sex_in(cell) in ("male", "female")) > MOST and len({cell.casefold() for cell in cells}) < 12:
+        return "sex"
+    once = len(set(cells)) == len(cells)
+    if once and share(_ID.fullmatch) > NEARLY_ALL and share(_YEAR.fullmatch) < MOST:
+        return "id"
+    tests: tuple[tuple[str, Callable[[str], object], float], ...] = (
+        ("parents", lambda cell: " " in cell and parents_in(cell), NEARLY_ALL),
+        ("hatched", lambda cell: date_in(cell, dict.fromkeys("/.-", "day first")), NEARLY_ALL),
+        ("status", status_in, NEARLY_ALL),
+        ("price", lambda cell: (price := price_in(cell)) and price.currency, MOST),
+        ("weight", lambda cell: weight_in(cell) and cell[-1:].casefold() == "g", MOST),
+        ("genes", lambda cell: re.search(r"\bhet\b|%", cell, re.IGNORECASE), SOME),
+    )
+    return next((role for role, fits, least in tests if share(fits) > least), None)
+
+
+def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
+    """The columns after one screen to confirm: `yes`, or `C: price, E: note` for those that are not as guessed."""
+    names = "/".join(plain(cell) for cell in found.header if cell) or "no names"
+    lines = [f"This is how the columns of {sheet} are read:"]
+    for number, role in found.roles.items():
+        title = str(found.header[number]) if number < len(found.header) else ""
+        sample = next((row[number] for row in found.rows if number < len(row) and row[number]), "")
+        means = ROLES.get(role, _PASSED_OVER)
+        lines.append(f"  {letter(number):<3}{title[:24]:<26}{means:<42}{sample[:30]}".rstrip())
+    if found.titles:
+        titles = " / ".join(cell for row in found.titles for cell in row if cell)
+        lines.append(f"Above them {_counted(len(found.titles))} of title: {titles[:80]}")
+    lines.append("Is that right?")
+    question = ToAsk(
+        f"columns {names}",
+        "\n".join(lines),
+        (("yes", "read the sheet so"), ("no", "take nothing in")),
+        "yes",
+        f"only what is otherwise, such as `C: price, E: {_PASSED_OVER}`; the words are {', '.join(ROLES)}",
+    )
+    answer = questions.answer(question)
+    if answer in ("yes", "no"):
+        return found if answer == "yes" else replace(found, roles={})
+    roles = dict(found.roles)
+    for piece in filter(None, (piece.strip() for piece in answer.split(","))):
+        column, _, role = (part.strip() for part in piece.partition(":"))
+        called = [at for at, cell in enumerate(found.header) if plain(cell) == plain(column)]
+        at = next((at for at in (*called, *range(60)) if at in called or letter(at) == column.upper()), None)
+        if at is None or (role not in ROLES and role != _PASSED_OVER):
+            questions.misfits[question.key] = piece
+            continue
+        if role not in _MANY:
+            roles = {other: one for other, one in roles.items() if one != role}
+        roles[at] = role
+    return replace(found, roles=dict(sorted(roles.items())))
+
+
+def letter(number: int) -> str:
+    """The letter over a column: 0 is A, 26 is AA."""
+    text = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
+def _counted(number: int) -> str:
+    return "a row" if number == 1 else f"{number} rows"

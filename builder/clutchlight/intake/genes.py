@@ -1,0 +1,415 @@
+"""One cell of genes, in the trade's words → looks seen and traits carried, with the chances said; and what was not understood.
+
+`66% het Clown`, `66% pos het A & 50% B`, `DH A/B`, `triple het A B C`, `ph A`, `poss het A`, `A (66%)`, `het A het B`. Words before the
+first het are looks. After a het a name that is recessive goes on with the list; one that shows with one copy is not read, since it may be
+meant as seen. A `?` leaves out what it stands with. `possible het` without a figure stays without one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.model import Inheritance, Species
+from clutchlight.reading.fields import read_chance
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.names import Names
+from clutchlight.reading.text import WrittenText
+
+OWN_LINE = "my own line: describe it"
+NO_TRAIT = "no trait"
+NOT_TAKEN = "not taken"
+HOW_INHERITED = ("recessive", "incomplete dominant", "dominant", "not known")
+
+_TOKEN = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?\s*%|[,;&+/|\\]|[^\s,;&+/|\\%]+|%")
+_JOINED = re.compile(r"\b(hets?|ph|dh|th)\s*[-:]\s*", re.IGNORECASE)
+_BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
+_CHANCE = re.compile(r"[0-9]+(?:[.,][0-9]+)?\s*%")
+_SEPARATORS = frozenset(",;&+/|\\") | {"and", "und", "et", "y", "con", "mit"}
+_HET = frozenset(["het", "hets", "het.", "hetero", "heterozygous", "heterozygot", "hét"])
+_MANY: Mapping[str, int] = {"dh": 2, "double": 2, "th": 3, "triple": 3, "qh": 4, "quad": 4}
+_POSSIBLE = frozenset(["pos", "poss", "pos.", "poss.", "possible", "possibly", "poss.het", "mögl", "mögl.", "möglich"])
+_PASSED_OVER = frozenset(["for", "für", "pour", "visual", "vis", "vis.", "gene", "genes", "morph"])
+_NORMAL = frozenset(["normal", "norm", "wildtype", "wildfarben", "normale"])
+
+
+@dataclass(frozen=True, slots=True)
+class Het:
+    """A trait that is said to be carried; `chance` as our records have it, "" where only `possible` was said."""
+
+    trait: str
+    chance: str
+
+
+@dataclass(frozen=True, slots=True)
+class Genes:
+    """What a cell says. `normal`: the word stood there. `unread`: why pieces of it were not taken."""
+
+    looks: tuple[str, ...] = ()
+    hets: tuple[Het, ...] = ()
+    normal: bool = False
+    unread: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """What a name stands for: its looks; and, of one that can be carried unseen, the traits, each recessive."""
+
+    looks: tuple[str, ...]
+    carried: tuple[str, ...]
+
+
+class Vocabulary:
+    """The names of a species, and the words of this file once the breeder has said what they mean."""
+
+    def __init__(self, species: Species, questions: Dialogue) -> None:
+        self.species, self.questions, self.names = species, questions, Names(species)
+        self.own: dict[str, Means | None] = {}
+        self.aliases: dict[str, tuple[str, ...]] = {}
+        self.described: dict[str, str] = {}
+        self._recessive = {
+            allele
+            for locus in species.loci.values()
+            if locus.inheritance is Inheritance.RECESSIVE
+            for allele in locus.alleles
+        }
+
+    def known(self, phrase: str) -> Means | None:
+        """A name that is on record, or that was explained before; None when it is neither. A word that is no trait means no look."""
+        if phrase in self.own:
+            return self.own[phrase]
+        meanings = tuple(self.names.meanings.get(phrase, ()))
+        if not meanings:
+            return None
+        if len(meanings) > 1:
+            return self._which(phrase, tuple(meaning.looks for meaning in meanings))
+        looks = meanings[0].looks
+        return Means(looks, looks if self._recessive.issuperset(looks) else ())
+
+    def explained(self, word: str, where: str) -> Means | None:
+        """Asks once what a word means; None: nobody knows, so that nothing of it is taken."""
+        phrase = _folded(word)
+        if phrase not in self.own:
+            near = [(name, "a name on record") for name in self._near(word)]
+            answer = self.questions.answer(
+                ToAsk(
+                    f"word {word}",
+                    f"'{word}' is no name that we know ({where}). What is it?",
+                    (
+                        *near,
+                        (OWN_LINE, "a trait of your own, to be kept in traits/"),
+                        (NO_TRAIT, "it says nothing of the genes; leave the word out"),
+                        (NOT_TAKEN, "leave the genes of these rows out"),
+                    ),
+                    NOT_TAKEN,
+                    "another name for it, such as Pastel Spider; or at once `my own line: recessive`",
+                )
+            )
+            self.own[phrase] = self._answered(word, answer)
+        return self.own[phrase]
+
+    def _answered(self, word: str, answer: str) -> Means | None:
+        if answer == NO_TRAIT:
+            return Means((), ())
+        if answer == NOT_TAKEN:
+            return None
+        short = answer.casefold().removeprefix("my own line:").strip()
+        if short in HOW_INHERITED:
+            return self._described(word, short)
+        if answer == OWN_LINE:
+            how = self.questions.answer(
+                ToAsk(
+                    f"inheritance of {word}",
+                    f"How is '{word}' inherited?",
+                    (
+                        ("recessive", "only two copies show"),
+                        ("incomplete dominant", "one copy shows, two copies show more"),
+                        ("dominant", "one copy shows"),
+                        ("not known", "kept as a word, without figures"),
+                    ),
+                    "not known",
+                )
+            )
+            return self._described(word, how)
+        read = self.names.shown([WrittenText.at(answer, _NOWHERE)], Findings())
+        if not read.sound or not read.looks:
+            self.questions.misfits[f"word {word}"] = answer
+            return None
+        self.aliases[word] = read.looks
+        return Means(read.looks, read.looks if self._recessive.issuperset(read.looks) else ())
+
+    def _described(self, word: str, how: str) -> Means:
+        self.described[word] = how
+        return Means((word,), (word,) if how == "recessive" else ())
+
+    def _which(self, phrase: str, several: tuple[tuple[str, ...], ...]) -> Means | None:
+        """A name that fits several lines is asked for once."""
+        name = self.names.spelled[phrase]
+        answer = self.questions.answer(
+            ToAsk(
+                f"line of {name}",
+                f"'{name}' fits several lines that look alike. Which is yours?",
+                (
+                    *((" ".join(looks), "this line, wherever the word stands") for looks in several),
+                    (NOT_TAKEN, "nobody knows"),
+                ),
+                NOT_TAKEN,
+            )
+        )
+        looks = next((looks for looks in several if " ".join(looks) == answer), None)
+        self.own[phrase] = None if looks is None else Means(looks, looks if self._recessive.issuperset(looks) else ())
+        return self.own[phrase]
+
+    def _near(self, word: str) -> list[str]:
+        """Names that the word may be short for: by its first letters, its last, or the first letter of each word."""
+        plain = _folded(word).strip(".")
+        singles = {_folded(name): name for name in self.names.spelled.values()}
+        found: dict[str, None] = {}
+        for part in dict.fromkeys((word, *word.split())):
+            if slip := Findings().nearest(part, singles.values()):
+                found[slip] = None
+        for folded, name in sorted(singles.items(), key=lambda item: (len(item[0]), item[0])):
+            initials = "".join(part[0] for part in folded.split())
+            if initials == plain or (len(plain) >= 3 and (folded.startswith(plain) or folded.endswith(plain))):
+                found[name] = None
+        return list(found)[:4]
+
+
+_NOWHERE = WrittenText.put("", "", 0, 0).place
+
+
+def genes_in(cell: str, words: Vocabulary, where: str) -> Genes:
+    """What a cell of genes says. `where`: how to tell the breeder of the cell."""
+    reader = _CellReader(words, where)
+    return reader.read(cell)
+
+
+@dataclass(slots=True)
+class _Carried:
+    """A list of traits behind one `het`: the chance in front, how many it announces, and what was named."""
+
+    chance: str = ""
+    possible: bool = False
+    need: int | None = None
+    names: list[str] = field(default_factory=list)
+    told: int = 0
+    comma: bool = False
+
+
+class _CellReader:
+    def __init__(self, words: Vocabulary, where: str) -> None:
+        self.words, self.where = words, where
+        self.looks: dict[str, None] = {}
+        self.hets: dict[str, str] = {}
+        self.unread: list[str] = []
+        self.normal = False
+        self.group: _Carried | None = None
+        self.chance, self.possible = "", False
+
+    def read(self, cell: str) -> Genes:
+        text = self._without_doubt(cell)
+        tokens = [token for token in _TOKEN.findall(text) if token.strip(".")]
+        at = 0
+        while at < len(tokens):
+            at += self._take(tokens, at)
+        self._close()
+        if self.chance or self.possible:
+            self.unread.append(f"'{self.chance or 'possible'}' of what is not said")
+        if self.normal and self.looks:
+            self.unread.append(f"'normal' stands beside {', '.join(self.looks)}")
+            self.looks.clear()
+            self.normal = False
+        hets = tuple(Het(trait, chance) for trait, chance in self.hets.items() if self._not_seen(trait))
+        return Genes(tuple(self.looks), hets, self.normal, tuple(dict.fromkeys(self.unread)))
+
+    def _without_doubt(self, cell: str) -> str:
+        """The cell without what a question mark stands with: its brackets, else all from the first het on, else everything."""
+
+        def bracket(found: re.Match[str]) -> str:
+            if "?" not in found[1]:
+                return f" ^{found[1].strip()} " if _CHANCE.fullmatch(found[1].strip()) else f" {found[1]} "
+            self.unread.append(f"'({found[1]})' is a question")
+            return " "
+
+        text = _JOINED.sub(r"\1 ", _BRACKETS.sub(bracket, cell))
+        if "?" not in text:
+            return text
+        self.unread.append(f"'{text.strip()}' is a question")
+        return ""
+
+    def _take(self, tokens: list[str], at: int) -> int:
+        """Reads what begins at a token; how many were used."""
+        plain = tokens[at].casefold()
+        following = tokens[at + 1].casefold() if at + 1 < len(tokens) else ""
+        if plain.endswith("%") and plain != "%":
+            self._percent(plain, following)
+        elif plain in _SEPARATORS:
+            if self.group is not None and self.group.names and plain in ",;":
+                self.group.comma = True
+        elif plain in _POSSIBLE or plain == "ph":
+            self.possible = True
+            if plain == "ph":
+                self._open(None)
+        elif plain in _HET:
+            self._open(None)
+        elif plain in _MANY and (plain in ("dh", "th", "qh") or following in _HET):
+            self._open(_MANY[plain])
+            return 1 if plain in ("dh", "th", "qh") else 2
+        elif plain in _NORMAL and self.words.known(plain) is None:
+            self.normal = True
+        elif plain not in _PASSED_OVER:
+            return self._name(tokens, at)
+        return 1
+
+    def _percent(self, token: str, following: str) -> None:
+        in_brackets = token.startswith("^")
+        chance = "".join(token.lstrip("^").replace(",", ".").split())
+        if isinstance(read_chance(chance), str):
+            self.unread.append(f"'{token}' is no chance")
+            return
+        group = self.group
+        ends = in_brackets or not following or following in _SEPARATORS
+        if group is not None and group.names and ends and not group.chance:
+            for trait in group.names[group.told :]:
+                self.hets[trait] = chance
+            group.told = len(group.names)
+        else:
+            self.chance = chance
+
+    def _open(self, need: int | None) -> None:
+        group = self.group
+        if group is not None and not group.names:
+            group.need = need or group.need
+            group.possible |= self.possible
+            group.chance = self.chance or group.chance
+        else:
+            self._close()
+            self.group = _Carried(self.chance, self.possible, need)
+        self.chance, self.possible = "", False
+
+    def _close(self) -> None:
+        group, self.group = self.group, None
+        if group is None:
+            return
+        if not group.names:
+            self.unread.append("a het is said, but not of what")
+        elif group.need is not None and len(group.names) != group.need:
+            self.unread.append(
+                f"a het of {group.need} traits is said, but {len(group.names)} named ({', '.join(group.names)})"
+            )
+            for trait in group.names:
+                self.hets.pop(trait, None)
+
+    def _name(self, tokens: list[str], at: int) -> int:
+        """A name of as many words as there is one for; what no name begins with is asked for as a whole."""
+        words: list[str] = []
+        for token in tokens[at:]:
+            if _is_mark(token) and not (words and self._begins([*words, token])):
+                break
+            words.append(_long(token))
+        for count in range(min(len(words), max(self.words.names.longest, 4)), 0, -1):
+            phrase = _folded(" ".join(words[:count]))
+            means = self.words.known(phrase)
+            if means is not None:
+                self._named(" ".join(tokens[at : at + count]), means)
+                return count
+            if phrase in self.words.own:  # asked for before, and nobody knows
+                self.unread.append(f"nobody knows what '{' '.join(tokens[at : at + count])}' is")
+                self._dropped()
+                return count
+        count = (
+            next(
+                (n for n in range(1, len(words)) if any(self._begins(words[n : n + k]) for k in (1, 2, 3, 4))),
+                len(words),
+            )
+            or 1
+        )
+        word = " ".join(tokens[at : at + count]).strip(".:")
+        means = self.words.explained(word, self.where)
+        if means is None:
+            self.unread.append(f"'{word}' is not known")
+            self._dropped()
+        else:
+            self._named(word, means)
+        return count
+
+    def _begins(self, words: list[str]) -> bool:
+        return _folded(" ".join(words)) in self.words.names.meanings or _folded(" ".join(words)) in self.words.own
+
+    def _dropped(self) -> None:
+        """A het whose name is not known is not one without a name."""
+        if self.group is not None and not self.group.names:
+            self.group = None
+        self.chance, self.possible = "", False
+
+    def _named(self, written: str, means: Means) -> None:
+        if not means.looks:
+            return
+        if self.chance or self.possible:
+            self._open(None)
+        group = self.group
+        if group is None:
+            self.looks.update(dict.fromkeys(means.looks))
+        elif not means.carried:
+            if group.names and (group.comma or len(group.names) == group.need):
+                self._close()
+                self.looks.update(dict.fromkeys(means.looks))
+            elif group.names:
+                self.unread.append(f"'{written}' behind a het may be seen or carried")
+            else:
+                self.unread.append(f"'het {written}' cannot be: one copy of it shows")
+                self.group = None
+        elif group.comma and (group.need is None or len(group.names) >= group.need):
+            self.unread.append(f"'{written}' behind a het and a comma may be seen or carried")
+        else:
+            for trait in means.carried:
+                group.names.append(trait)
+                self.hets[trait] = group.chance or ("" if group.possible else "100%")
+            group.told = len(group.names) if group.chance else group.told
+
+    def _not_seen(self, trait: str) -> bool:
+        if trait in self.looks:
+            self.unread.append(f"{trait} stands as seen and as carried")
+            return False
+        return True
+
+
+def _is_mark(token: str) -> bool:
+    plain = token.casefold()
+    return plain in _SEPARATORS | _HET | _POSSIBLE | {"dh", "th", "qh", "ph"} | _NORMAL or plain.endswith("%")
+
+
+def _long(word: str) -> str:
+    """`Sup` and `Sup.` are how the trade shortens `Super`."""
+    return "super" if word.casefold() in ("sup", "sup.") else word
+
+
+def _folded(text: str) -> str:
+    return " ".join(text.casefold().split())
+
+
+def trait_file(words: Vocabulary) -> Iterator[str]:
+    """The lines of a file in traits/ that keep what was explained; none when nothing was."""
+    loci: list[str] = []
+    combos: list[str] = []
+    for word, looks in words.aliases.items():
+        if len(looks) == 1:
+            locus = words.species.locus_of_look[looks[0]][0]
+            loci.append(f"  - {{locus: {locus}, also_called: {{{looks[0]}: [{_text(word)}]}}}}")
+        else:
+            combos.append(f"  {_text(word)}: [{', '.join(looks)}]")
+    for word, how in words.described.items():
+        key = re.sub(r"[^a-z0-9]+", "-", word.casefold()).strip("-")
+        loci.append(f"  - {{locus: {key}, inheritance: {how}, alleles: [{_text(word)}]}}")
+    if loci or combos:
+        yield f"species: {words.species.key}"
+    if loci:
+        yield from ("loci:", *loci)
+    if combos:
+        yield from ("combos:", *combos)
+
+
+def _text(word: str) -> str:
+    return '"' + word.replace("\\", "\\\\").replace('"', '\\"') + '"'

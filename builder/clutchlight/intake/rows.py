@@ -1,0 +1,440 @@
+"""Rows of a sheet → one draft for each animal, with all in it that is understood; and what is left, with the reason.
+
+A row that repeats another says nothing new. Where two rows of one id contradict each other, nobody knows which is right: what differs is
+taken from neither. A cell that is not understood is kept as a private note of the animal, word for word.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.cells import (
+    Order,
+    Price,
+    ambiguous_days,
+    date_in,
+    mark_of,
+    parents_in,
+    price_in,
+    sex_in,
+    status_in,
+    weight_in,
+)
+from clutchlight.intake.columns import Columns
+from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
+from clutchlight.model import Collection, Sex
+from clutchlight.reading.fields import parse_id
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.ids import Register
+from clutchlight.reading.strict import parsed
+from clutchlight.reading.text import WrittenText
+
+DATES = ("hatched", "sold", "came", "weighed", "laid")
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A row, or one cell of it, that was not taken, and why. `what`: the name of the cell's column; "" of a whole row."""
+
+    line: int
+    what: str
+    written: str
+    why: str
+
+
+@dataclass(slots=True)
+class Draft:
+    """What one animal's row says, as our records have it."""
+
+    id: str
+    line: int
+    species: str
+    cells: dict[str, str]
+    name: str = ""
+    sex: Sex | None = None
+    genes: Genes = field(default_factory=Genes)
+    hatched: str = ""
+    laid: str = ""
+    parents: tuple[str, str] | None = None
+    sire: str = ""
+    dam: str = ""
+    status: str = ""
+    price: Price | None = None
+    paid: str = ""
+    buyer: str = ""
+    sold: str = ""
+    seller: str = ""
+    came: str = ""
+    weight: str = ""
+    weighed: str = ""
+    returned: bool = False
+    notes: dict[str, str] = field(default_factory=dict)
+
+
+class SheetReader:
+    """Reads the rows of one sheet against a collection. `drafts` by id in the order of the rows; `left` in the same order."""
+
+    def __init__(self, columns: Columns, collection: Collection, questions: Dialogue) -> None:
+        self.columns, self.collection, self.questions = columns, collection, questions
+        self.register = Register.of(collection)
+        self.drafts: dict[str, Draft] = {}
+        self.left: list[Left] = []
+        self.words: dict[str, Vocabulary] = {}
+        self.order: Mapping[str, Order] = {}
+        self.ids: dict[int, str] = {}
+
+    def read(self) -> None:
+        rows = self._rows()
+        self.order = self._order_of_days(rows)
+        default = self._species_of_sheet()
+        kept = self._once(rows)
+        ones = any(cells.get("sex") in ("0.1", "0,1") for _, cells in kept)
+        for line, cells in kept:
+            draft = Draft(self.ids[line], line, self._species(line, cells, default), cells)
+            self.drafts[draft.id.casefold()] = draft
+            self._fill(draft, ones)
+        self._link_parents()
+
+    # ---- which rows there are
+
+    def _rows(self) -> list[tuple[int, dict[str, str]]]:
+        """(line, cells by role) of the rows that are of an animal; headings and the names of the columns over again are passed over."""
+        found = []
+        again = {cell.casefold() for cell in self.columns.header if cell}
+        for row in self.columns.rows:
+            filled = [(at, cell) for at, cell in enumerate(row) if cell]
+            line = filled[0][1].line
+            cells = self._by_role(row)
+            if sum(cell.casefold() in again for _, cell in filled) >= max(2, len(filled) - 1):
+                self.left.append(Left(line, "", self._written(row), "the names of the columns again"))
+            elif len(filled) == 1 and not _is_id(filled[0][1]):
+                self.left.append(Left(line, "", filled[0][1], "a heading, or a remark by itself: no animal"))
+            elif not (set(cells) - {"note"}):
+                self.left.append(Left(line, "", self._written(row), "no column of it is read"))
+            else:
+                found.append((line, cells))
+        return found
+
+    def _by_role(self, row: Sequence[WrittenText]) -> dict[str, str]:
+        cells: dict[str, str] = {}
+        for at, cell in enumerate(row):
+            role = self.columns.roles.get(at)
+            if cell and role == "note":
+                label = self.columns.header[at] if at < len(self.columns.header) else ""
+                first = "note" not in cells
+                cells["note"] = str(cell) if first else f"{cells['note']}; {label}: {cell}"
+            elif cell and role in self.columns.roles.values() and role != "passed over":
+                cells[str(role)] = str(cell)
+        return cells
+
+    @staticmethod
+    def _written(row: Sequence[WrittenText]) -> str:
+        return " | ".join(cell for cell in row if cell)
+
+    def _once(self, rows: list[tuple[int, dict[str, str]]]) -> list[tuple[int, dict[str, str]]]:
+        """Each animal once, with an id: what two rows of one id say otherwise is taken from neither."""
+        first: dict[str, tuple[int, dict[str, str]]] = {}
+        for line, cells in rows:
+            name = self._id_of(line, cells, first)
+            key = name.casefold()
+            self.ids[line] = name
+            if key not in first:
+                first[key] = (line, dict(cells))
+                continue
+            earlier, held = first[key]
+            differing = [
+                role for role in dict.fromkeys((*held, *cells)) if role != "id" and held.get(role) != cells.get(role)
+            ]
+            if not differing:
+                self.left.append(Left(line, "", f"{name}", f"the same row stands in line {earlier}"))
+                continue
+            for role in differing:
+                said = f"{held.get(role, 'nothing')} (line {earlier}); {cells.get(role, 'nothing')} (line {line})"
+                if role in held and role in cells:
+                    if role == "note":
+                        held["note"] = f"{held['note']}; {cells['note']}"
+                        continue
+                    del held[role]
+                    held.setdefault("note", "")
+                    held["note"] = f"{held['note']}; two rows differ: {said}".lstrip("; ")
+                    why = "two rows of this animal differ here, so neither is taken; correct the record if you know"
+                    self.left.append(Left(line, self.called(role), said, why))
+                elif role in cells:
+                    held[role] = cells[role]
+            self.left.append(
+                Left(line, "", name, f"a second row of the animal in line {earlier}; what both say was taken once")
+            )
+        return list(first.values())
+
+    def _id_of(self, line: int, cells: Mapping[str, str], taken: Mapping[str, object]) -> str:
+        """Its id as written, made fit to be one; without one its name; else its line."""
+        for role in ("id", "name"):
+            fit = re.sub(r"[^A-Za-z0-9._-]+", "-", cells.get(role, "")).strip("-._")[:60]
+            sound = fit and parsed(parse_id, WrittenText.put(fit, "", line, 1), Findings()) is not None
+            if sound and (role == "id" or fit.casefold() not in taken):
+                return fit
+        return f"row-{line}"
+
+    # ---- the whole sheet
+
+    def _order_of_days(self, rows: list[tuple[int, dict[str, str]]]) -> Mapping[str, Order]:
+        """How dates with two small numbers are read, by what parts their numbers: asked once where any can be read in two ways."""
+        dates = [cells[role] for _, cells in rows for role in DATES if role in cells]
+        said, open_ = ambiguous_days(dates)
+        if not open_:
+            return {mark: order for mark, order in said.items() if order is not None}
+        inferred = {mark: order or ("day first" if mark == "." else "month first") for mark, order in said.items()}
+        each = ", ".join(f"{order} where {mark} parts them" for mark, order in inferred.items())
+        samples = [next(one for one in open_ if mark_of(one) == mark) for mark in dict.fromkeys(map(mark_of, open_))]
+        certain = [f"{order} for {mark}" for mark, order in said.items() if order is not None]
+        because = f"\nOther dates of this sheet can be read in one way only: {', '.join(certain)}." if certain else ""
+        answer = self.questions.answer(
+            ToAsk(
+                "order of days",
+                f"{len(open_)} dates, such as {' and '.join(samples)}, can be read day first or month first. How are they meant?{because}",
+                (
+                    ("as guessed", f"{each}: {_dates_so(samples, inferred)}"),
+                    ("day first", _dates_so(samples, dict.fromkeys(inferred, "day first"))),
+                    ("month first", _dates_so(samples, dict.fromkeys(inferred, "month first"))),
+                    ("not known", "such dates are left out"),
+                ),
+                "not known",
+                of_sheet=True,
+            )
+        )
+        if answer == "as guessed":
+            return inferred
+        if answer == "day first":
+            return dict.fromkeys(inferred, "day first")
+        return dict.fromkeys(inferred, "month first") if answer == "month first" else {}
+
+    def _species_of_sheet(self) -> str:
+        known = self.collection.settings.species
+        if len(known) == 1 or self.columns.column("species") is not None:
+            return known[0]
+        choices = tuple((key, self.collection.species[key].name) for key in known if key in self.collection.species)
+        return self.questions.answer(
+            ToAsk("species", "Which species are the animals of this sheet?", choices, known[0], of_sheet=True)
+        )
+
+    def _species(self, line: int, cells: Mapping[str, str], default: str) -> str:
+        written = cells.get("species", "").casefold()
+        for key, species in self.collection.species.items():
+            if written in (key, species.name.casefold(), species.scientific_name.casefold()):
+                return key
+        if written:
+            self._leave(line, "species", cells["species"], f"no species of this collection; {default} is taken")
+        return default
+
+    # ---- one row
+
+    def _fill(self, draft: Draft, ones: bool) -> None:
+        cells = draft.cells
+        draft.name = cells.get("name", "")
+        if "sex" in cells:
+            draft.sex = "male" if ones and cells["sex"] == "1" else sex_in(cells["sex"])
+            if draft.sex is None:
+                self._keep(draft, "sex", "no sex that we know; it stays unknown")
+        draft.genes = self._genes(draft)
+        for role in DATES:
+            if role in cells:
+                when = date_in(cells[role], self.order)
+                if when is None:
+                    self._keep(draft, role, "no date, or none in the calendar, or one that can be read in two ways")
+                else:
+                    setattr(draft, role, when)
+        draft.parents = self._parents_written(draft)
+        draft.seller = cells.get("seller", "")
+        self._status(draft)
+        self._money(draft)
+        if "weight" in cells:
+            weight = weight_in(cells["weight"])
+            if weight is None:
+                self._keep(draft, "weight", "no weight in grams")
+            draft.weight = weight or ""
+        if "note" in cells:
+            draft.notes["note"] = cells["note"]
+        if "cost" in cells:
+            draft.notes["paid"] = cells["cost"]
+
+    def _genes(self, draft: Draft) -> Genes:
+        words = self.words.get(draft.species)
+        if words is None:
+            words = self.words[draft.species] = Vocabulary(self.collection.species[draft.species], self.questions)
+        looks: dict[str, None] = {}
+        hets: dict[str, Het] = {}
+        normal, unread = False, []
+        for role in ("genes", "shows", "hets"):
+            cell = draft.cells.get(role)
+            if cell is None:
+                continue
+            text = (
+                cell
+                if role != "hets" or re.search(r"\bhets?\b|\bd?ph\b|\bdh\b|%", cell, re.IGNORECASE)
+                else f"het {cell}"
+            )
+            found = genes_in(text.replace(";", ",") if role == "shows" else text, words, f"line {draft.line}: {cell}")
+            looks.update(dict.fromkeys(found.looks))
+            hets.update({het.trait: het for het in found.hets if het.trait not in looks})
+            normal |= found.normal
+            for why in found.unread:
+                unread.append(why)
+                self._keep(draft, role, why)
+        return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread))
+
+    def _parents_written(self, draft: Draft) -> tuple[str, str] | None:
+        both = draft.cells.get("parents")
+        if both is not None:
+            found = parents_in(both)
+            if found is None:
+                self._keep(draft, "parents", "not two parents such as A x B")
+            return found
+        pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
+        return pair if any(pair) else None
+
+    def _status(self, draft: Draft) -> None:
+        written = draft.cells.get("status")
+        if written is None:
+            return
+        status = status_in(written)
+        if status is None:
+            choices = (
+                *(
+                    (word, "")
+                    for word in (
+                        "breeder",
+                        "holdback",
+                        "growing on",
+                        "available",
+                        "on hold",
+                        "sold",
+                        "not for sale",
+                        "died",
+                    )
+                ),
+                ("not taken", "leave it out"),
+            )
+            answer = self.questions.answer(
+                ToAsk(f"status {written.casefold()}", f"What does '{written}' say of an animal?", choices, "not taken")
+            )
+            status = None if answer == "not taken" else answer
+        if status is None:
+            self._keep(draft, "status", "no status that we know")
+        draft.status = status or ""
+
+    def _money(self, draft: Draft) -> None:
+        for role in ("price", "paid"):
+            if role not in draft.cells:
+                continue
+            price = price_in(draft.cells[role])
+            if price is None:
+                self._keep(draft, role, "no amount")
+            elif role == "price":
+                draft.price = price
+            else:
+                draft.paid = price.amount
+            if price is not None and price.rest:
+                draft.notes["price"] = draft.cells[role]
+        buyer = draft.cells.get("buyer", "")
+        if re.search(r"\breturn(?:ed)?\b|\bcame back\b|\bzurück\b", buyer, re.IGNORECASE):
+            draft.returned = True
+            self._keep(draft, "buyer", "it came back, so nobody is named who has it")
+        else:
+            draft.buyer = buyer
+        if (draft.buyer or draft.sold) and not draft.status:
+            draft.status = "sold"
+
+    # ---- parents
+
+    def _link_parents(self) -> None:
+        names: dict[str, list[str]] = {}
+        loose: dict[str, list[str]] = {}
+        for draft in self.drafts.values():
+            if draft.name:
+                names.setdefault(_folded(draft.name), []).append(draft.id)
+            loose.setdefault(_loose(draft.id), []).append(draft.id)
+        for draft in self.drafts.values():
+            if draft.parents is None:
+                continue
+            found = [self._animal(word, names, loose) if word else "" for word in draft.parents]
+            for word, one in zip(draft.parents, found, strict=True):
+                if word and not one:
+                    several = names.get(_folded(word), ())
+                    why = (
+                        f"'{word}' may be {' or '.join(several)}"
+                        if len(several) > 1
+                        else f"'{word}' stands in no row and has no record"
+                    )
+                    role = "parents" if "parents" in draft.cells else "sire" if word == draft.parents[0] else "dam"
+                    self._keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
+            first, second = found
+            if (first and self.sex_of(first) == "female") or (second and self.sex_of(second) == "male"):
+                first, second = second, first
+            if draft.id in (first, second) or (first and first == second):
+                self._keep(draft, "parents", "an animal cannot be its own parent, nor both parents")
+                first, second = "", ""
+            for role, one, wrong in (("sire", first, "female"), ("dam", second, "male")):
+                if one and self.sex_of(one) == wrong:
+                    self._keep(
+                        draft,
+                        "parents" if "parents" in draft.cells else role,
+                        f"{one} is {wrong}, so it cannot be the {role}",
+                    )
+                elif one:
+                    setattr(draft, role, one)
+
+    def _animal(self, word: str, names: Mapping[str, list[str]], loose: Mapping[str, list[str]]) -> str:
+        """The id behind a word: an id or a name of this sheet, else of the collection; "" when it leads nowhere, or to several."""
+        here = self.drafts.get(word.casefold())
+        if here is not None:
+            return here.id
+        known = self.register.find(word)
+        for several in (
+            names.get(_folded(word), []),
+            [known.now] if known is not None else [],
+            loose.get(_loose(word), []),
+        ):
+            if several:
+                return several[0] if len(several) == 1 else ""
+        return ""
+
+    def sex_of(self, animal: str) -> Sex | None:
+        here = self.drafts.get(animal.casefold())
+        if here is not None and here.sex is not None:
+            return here.sex
+        record = self.collection.animals.get(animal)
+        return None if record is None else record.sex
+
+    # ---- what is left
+
+    def _keep(self, draft: Draft, role: str, why: str) -> None:
+        """A cell that is not taken stays as a private note."""
+        draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
+        self._leave(draft.line, role, draft.cells[role], f"{draft.id}: {why}")
+
+    def _leave(self, line: int, role: str, written: str, why: str) -> None:
+        self.left.append(Left(line, self.called(role), written, why))
+
+    def called(self, role: str) -> str:
+        at = self.columns.column(role)
+        return role if at is None or at >= len(self.columns.header) else str(self.columns.header[at]) or role
+
+
+def _dates_so(samples: Sequence[str], order: Mapping[str, Order]) -> str:
+    return ", ".join(f"{one} is {date_in(one, order)}" for one in samples)
+
+
+def _is_id(cell: str) -> bool:
+    return any(char.isdigit() for char in cell) and " " not in cell and len(cell) <= 20
+
+
+def _folded(text: str) -> str:
+    return " ".join(text.casefold().split())
+
+
+def _loose(text: str) -> str:
+    """`BP041`, `bp-041` and `BP 041` may be one animal."""
+    return re.sub(r"[\W_]+", "", text.casefold())

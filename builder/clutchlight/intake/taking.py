@@ -1,0 +1,372 @@
+"""Drafts → what is to be written: animals, clutches, sales, log rows, traits. What holds for the whole sheet is asked here, once each.
+
+Nothing is made up: a possible het without a figure stays a note unless the breeder gives one, a weight without a day likewise, and a sale
+without a day is one "before" the day of the intake. Amounts, buyers, sellers and notes go to private places only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from clutchlight.editing.writing import Value
+from clutchlight.intake.asking import Dialogue, ToAsk
+from clutchlight.intake.families import ProposedClutch, clutches_of, confirm_clutches, siblings_of
+from clutchlight.intake.genes import Het
+from clutchlight.intake.rows import Draft, Left, SheetReader
+from clutchlight.model import Collection
+from clutchlight.reading.fields import read_date
+from clutchlight.reading.shapes import ORIGINS
+
+Entry = dict[str, Value]
+
+
+@dataclass(slots=True)
+class Taken:
+    """What is to be written, before it was tried. `lines`: the row of the sheet that each animal stands in, by id in small letters."""
+
+    animals: dict[str, Entry] = field(default_factory=dict)
+    clutches: dict[str, tuple[Entry, list[Entry]]] = field(default_factory=dict)
+    sales: dict[str, Entry] = field(default_factory=dict)
+    log: list[tuple[str, str, str]] = field(default_factory=list)
+    traits: dict[str, list[str]] = field(default_factory=dict)
+    lines: dict[str, int] = field(default_factory=dict)
+    left: list[Left] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class WholeSheet:
+    """What holds for the whole sheet."""
+
+    normal: bool
+    possible: str
+    currency: bool
+    paid: bool
+    weighed: str
+    back: bool
+
+
+def take(reader: SheetReader, drafts: Sequence[Draft], questions: Dialogue, today: date) -> Taken:
+    """What is to be written of these drafts, which are on no record yet."""
+    collection, register = reader.collection, reader.register
+    taken = Taken(left=reader.left)
+    said = _answers(drafts, collection, questions, today)
+    families = clutches_of(drafts, register)
+    confirm_clutches(families, questions)
+    bred = {draft.id for family in families for draft in family.young}
+    others = [draft for draft in drafts if draft.id not in bred]
+    names = [*(draft.id for draft in drafts), *(family.id for family in families)]
+    families += siblings_of(others, register, names, questions)
+    grouped = {draft.id for family in families for draft in family.young}
+    maker = _RecordMaker(taken, collection, said, today, reader.called)
+    for family in families:
+        taken.clutches[family.id] = maker.clutch(family), [maker.animal(draft, family) for draft in family.young]
+    for draft in drafts:
+        taken.lines[draft.id.casefold()] = draft.line
+        if draft.id not in grouped:
+            taken.animals[draft.id] = maker.animal(draft, None)
+        maker.sale(draft)
+        maker.weight(draft)
+    return taken
+
+
+def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
+    """What is to be written of a list of clutches: none is taken to be complete, since its young are not listed."""
+    taken = Taken(left=reader.left)
+    for draft in drafts:
+        taken.lines[draft.id.casefold()] = draft.line
+        if not draft.dam:
+            taken.left.append(Left(draft.line, "", draft.id, "a clutch whose dam is not on record; take her in first"))
+            continue
+        entry: Entry = {"id": draft.id, "sire": draft.sire or "unknown", "dam": draft.dam}
+        for key in ("laid", "hatched"):
+            if getattr(draft, key):
+                entry[key] = getattr(draft, key)
+        for key in ("eggs", "slugs", "went_bad"):
+            if draft.cells.get(key, "").isdecimal():
+                entry[key] = str(int(draft.cells[key]))
+            elif key in draft.cells:
+                draft.notes[f"{key}_as_written"] = draft.cells[key]
+                taken.left.append(
+                    Left(draft.line, reader.called(key), draft.cells[key], f"{draft.id}: no whole number")
+                )
+        entry["complete"] = "no"
+        if draft.notes:
+            entry["private"] = dict(draft.notes)
+        taken.clutches[draft.id] = entry, []
+    return taken
+
+
+def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue, today: date) -> WholeSheet:
+    """The questions that concern many rows alike, each put only where some row needs it."""
+
+    def ask(needed: Sequence[object], question: ToAsk) -> str:
+        return questions.answer(question) if needed else question.unanswered
+
+    only_hets = [draft for draft in drafts if _only_hets(draft)]
+    loose = [draft for draft in drafts if draft.parents is None and any(not het.chance for het in draft.genes.hets)]
+    money = collection.settings.currency or "the collection's currency"
+    foreign = [
+        draft
+        for draft in drafts
+        if draft.price is not None and draft.price.currency not in (None, collection.settings.currency)
+    ]
+    signs = sorted({draft.price.currency or "" for draft in foreign if draft.price is not None})
+    sold = [
+        draft
+        for draft in drafts
+        if draft.status == "sold" and (draft.price is not None or draft.paid) and not draft.returned
+    ]
+    unweighed = [
+        draft for draft in drafts if draft.weight and not draft.weighed and draft.status not in ("sold", "died")
+    ]
+    back = [draft for draft in drafts if draft.returned]
+    normal = ask(
+        only_hets,
+        ToAsk(
+            "only hets",
+            f"{len(only_hets)} rows name only what is carried, such as '{_sample(only_hets, 'genes')}'. Did these animals look normal?",
+            (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
+            "no",
+            of_sheet=True,
+        ),
+    )
+    possible = ask(
+        loose,
+        ToAsk(
+            "possible het",
+            f"{len(loose)} animals without parents on record are called 'possible het' without a figure, such as {_named(loose)}."
+            " Which chance did the seller mean?",
+            (
+                ("66%", "two in three"),
+                ("50%", "one in two"),
+                ("no figure", "it is kept as a note and counts for nothing"),
+            ),
+            "no figure",
+            of_sheet=True,
+        ),
+    )
+    currency = ask(
+        foreign,
+        ToAsk(
+            "currency",
+            f"{len(foreign)} prices are marked {' and '.join(signs)}, such as {_sample(foreign, 'price')};"
+            f" this collection counts in {money}.",
+            (
+                (f"all {money}", f"the sign is wrong or does not matter: the numbers are {money}"),
+                ("leave out", "such prices are kept as notes"),
+            ),
+            "leave out",
+            of_sheet=True,
+        ),
+    )
+    paid = ask(
+        sold,
+        ToAsk(
+            "sold prices",
+            f"{len(sold)} sold animals have a price, such as {_named(sold)}. Was it paid in full?",
+            (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
+            "no",
+            of_sheet=True,
+        ),
+    )
+    weighed = ask(
+        unweighed,
+        ToAsk(
+            "day of weights",
+            f"{len(unweighed)} animals have a weight, but no day of weighing. When was it taken?",
+            (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
+            "not known",
+            "a day, such as 2026-10-31, or a month, such as 2026-10",
+            of_sheet=True,
+        ),
+    )
+    came_back = ask(
+        back,
+        ToAsk(
+            "returned animals",
+            f"{len(back)} rows say that a sold animal was returned: {_named(back, len(back))}. Where are they now?",
+            (("here", "they are kept as not for sale, returned"), ("sold", "they are kept as sold, to nobody named")),
+            "sold",
+            of_sheet=True,
+        ),
+    )
+    if weighed != "not known" and isinstance(read_date(weighed), str):
+        questions.misfits["day of weights"] = weighed
+        weighed = "not known"
+    return WholeSheet(
+        normal == "yes",
+        "" if possible == "no figure" else possible,
+        currency != "leave out",
+        paid == "yes",
+        "" if weighed == "not known" else weighed,
+        came_back == "here",
+    )
+
+
+def _only_hets(draft: Draft) -> bool:
+    genes = draft.genes
+    return bool(genes.hets) and not genes.looks and not genes.normal and not genes.unread
+
+
+def _sample(drafts: Sequence[Draft], role: str) -> str:
+    return next((draft.cells[role] for draft in drafts if role in draft.cells), "")
+
+
+def _named(drafts: Sequence[Draft], count: int = 3) -> str:
+    return ", ".join(draft.id for draft in drafts[:count])
+
+
+class _RecordMaker:
+    """Makes the records of one sheet."""
+
+    def __init__(
+        self, taken: Taken, collection: Collection, said: WholeSheet, today: date, called: Callable[[str], str]
+    ) -> None:
+        self.called = called
+        self.taken, self.collection, self.said, self.today = taken, collection, said, today
+
+    def clutch(self, family: ProposedClutch) -> Entry:
+        entry: Entry = {"id": family.id}
+        if family.seller:
+            entry["sire"] = "unknown"
+            entry["dam"] = {"private": {"note": "not known"}}
+            entry["reported_by"] = family.seller
+        else:
+            entry["sire"], entry["dam"] = family.sire, family.dam
+        entry["hatched"] = family.hatched
+        entry.update(family.counts)
+        entry["complete"] = "yes" if family.complete else "no"
+        return entry
+
+    def animal(self, draft: Draft, family: ProposedClutch | None) -> Entry:
+        """The record of an animal; of a young in its clutch without what stands there."""
+        entry: Entry = {"id": draft.id}
+        self._put(entry, "name", draft.name)
+        if family is None and draft.species != self.collection.settings.species[0]:
+            entry["species"] = draft.species
+        self._put(entry, "sex", draft.sex or "")
+        if family is None:
+            for key in ("hatched", "sire", "dam"):
+                self._put(entry, key, getattr(draft, key))
+        elif draft.hatched != family.hatched:
+            draft.notes.setdefault("hatched_as_written", draft.cells["hatched"])
+        genes = draft.genes
+        if genes.looks:
+            entry["shows"] = list(genes.looks)
+        elif genes.normal or (self.said.normal and _only_hets(draft)):
+            entry["shows"] = "normal"
+        self._hets(entry, draft, bred=family is not None)
+        self._standing(entry, draft)
+        if draft.seller.casefold() in ORIGINS:
+            entry["origin"] = draft.seller.casefold()
+        elif draft.seller:
+            draft.notes["bought_from"] = draft.seller
+        if draft.notes:
+            entry["private"] = dict(draft.notes)
+        return entry
+
+    @staticmethod
+    def _put(entry: Entry, key: str, value: str) -> None:
+        if value:
+            entry[key] = value
+
+    def _hets(self, entry: Entry, draft: Draft, *, bred: bool) -> None:
+        """A seller's word about an animal without parents; what was said of one with both is shown and never counted."""
+        claims: Entry = {}
+        untold: list[Het] = []
+        both = bred or bool(draft.sire and draft.dam)
+        one = not both and bool(draft.sire or draft.dam)
+        for het in draft.genes.hets:
+            chance = het.chance or ("" if both else self.said.possible)
+            if not chance or one:
+                untold.append(het)
+            elif both or not draft.seller:
+                claims[het.trait] = chance
+            else:
+                claim: Entry = {"chance": chance, "from": "the seller"}
+                self._put(claim, "on", draft.came)
+                claims[het.trait] = claim
+        if claims:
+            entry["stated" if both else "claims"] = claims
+        if untold:
+            words = ", ".join(f"{het.chance or 'possible'} het {het.trait}" for het in untold)
+            draft.notes["said_to_be"] = words
+            if not both:
+                why = (
+                    "with one parent on record a claim belongs to the other parent"
+                    if one
+                    else "no figure was said; kept as a note"
+                )
+                self.taken.left.append(Left(draft.line, self.called("genes"), words, f"{draft.id}: {why}"))
+
+    def _standing(self, entry: Entry, draft: Draft) -> None:
+        status = draft.status
+        if draft.returned and self.said.back:
+            entry["status"] = "not for sale"
+            entry["came"] = {"how": "returned"}
+            return
+        if (draft.seller and draft.seller.casefold() not in ORIGINS) or draft.came:
+            came: Entry = {"how": "trade" if "trade" in draft.seller.casefold() else "bought"}
+            self._put(came, "on", draft.came)
+            entry["came"] = came
+        if status == "died":
+            entry["left"] = {"how": "died"}
+        elif status:
+            entry["status"] = status
+        if draft.price is not None and status not in ("sold", "died") and self._counts(draft):
+            if status in ("available", "on hold"):
+                entry["price"] = draft.price.amount
+            else:
+                draft.notes.setdefault("price", draft.cells["price"])
+
+    def _counts(self, draft: Draft) -> bool:
+        """Whether the price is in the collection's currency; one that is not stays a note."""
+        price = draft.price
+        known = price is not None and (
+            price.currency in (None, self.collection.settings.currency) or self.said.currency
+        )
+        if price is not None and not known and "price" not in draft.notes:
+            draft.notes["price"] = draft.cells["price"]
+            why = f"{draft.id}: the price is in {price.currency}; kept as a note"
+            self.taken.left.append(Left(draft.line, self.called("price"), draft.cells["price"], why))
+        return known
+
+    def sale(self, draft: Draft) -> None:
+        if draft.status != "sold" or (draft.returned and self.said.back):
+            return
+        entry: Entry = {"animals": [draft.id]}
+        self._put(entry, "buyer", draft.buyer)
+        amount = draft.paid
+        if not amount and draft.price is not None and draft.price.amount != "ask" and self._counts(draft):
+            amount = draft.price.amount
+        self._put(entry, "agreed", amount)
+        when = draft.sold or f"before {self.today.isoformat()}"
+        if amount and (draft.paid or self.said.paid):
+            entry["payments"] = [{"on": when, "amount": amount}]
+        entry["handed_over"] = when
+        if "sold_as_written" in draft.notes:
+            entry["note"] = f"sold: {draft.notes['sold_as_written']}"
+        self.taken.sales[draft.id] = entry
+
+    def weight(self, draft: Draft) -> None:
+        if not draft.weight:
+            return
+        when = draft.weighed or (self.said.weighed if draft.status not in ("sold", "died") else "")
+        if when:
+            self.taken.log.append((when, draft.id, draft.weight))
+        else:
+            self._note(draft, "weight_g", draft.weight)
+
+    def _note(self, draft: Draft, key: str, value: str) -> None:
+        entry = self.taken.animals.get(draft.id) or next(
+            one for _, young in self.taken.clutches.values() for one in young if one["id"] == draft.id
+        )
+        add_under(entry, "private", key, value)
+
+
+def add_under(entry: Entry, group: str, key: str, value: str) -> None:
+    """Puts a value among the keys that stand under `group` in a record."""
+    held = entry.get(group)
+    entry[group] = {**held, key: value} if isinstance(held, dict) else {key: value}

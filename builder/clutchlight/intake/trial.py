@@ -1,0 +1,176 @@
+"""Reads the new files beside the collection, in a copy, before one is written; what does not hold there is left out, and why.
+
+A mistake takes out the key that it stands at, else the record. Where records cannot all be true, the looks of the clutch in question are
+set aside at that trait, since nobody knows which is wrong. Nothing in the collection itself is touched or judged.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+
+from clutchlight.editing.writing import clear_leftovers, flow
+from clutchlight.intake.records import NewFiles, Origin, files_of
+from clutchlight.intake.rows import Left
+from clutchlight.intake.taking import Entry, Taken, add_under
+from clutchlight.pipeline import Book, open_book
+from clutchlight.problems import Problem, RecordsError, errors_in
+from clutchlight.publishing.folders import RECORD_FOLDERS
+from clutchlight.reading.collection import SETTINGS_FILE
+
+MAX_ROUNDS = 60
+_RECORD = ("id", "young", "animals")
+_PAIR = ("sire", "dam", "hatched", "eggs", "complete", "reported_by")
+
+
+def tried(folder: Path, taken: Taken, name: str, today: date) -> tuple[NewFiles, Book]:
+    """The files of what holds, and the book of the collection with them. What does not hold moves to `taken.left`."""
+    for _ in range(MAX_ROUNDS):
+        made = files_of(taken, name, files_in(folder))
+        with _copied(folder, made) as copy:
+            result = open_book(copy, today=today)
+        errors = errors_in(result.problems)
+        if result.book is not None and not errors:
+            return made, result.book
+        conflicts = [problem for problem in errors if problem.code == "records-conflict"]
+        others = [problem for problem in errors if problem not in conflicts]
+        changed = [_leave_out(problem, made, taken) for problem in others] or [_set_aside(conflicts, made, taken)]
+        if not any(changed):
+            raise RecordsError(errors)
+    raise RecordsError(errors)
+
+
+def files_in(folder: Path) -> tuple[str, ...]:
+    """Every file of the records, relative to the collection."""
+    places = (folder / name for name in (*RECORD_FOLDERS, "intake"))
+    return tuple(
+        path.relative_to(folder).as_posix() for place in places if place.is_dir() for path in sorted(place.rglob("*"))
+    )
+
+
+@contextmanager
+def _copied(folder: Path, made: NewFiles) -> Iterator[Path]:
+    """The records of a collection and the new files in a folder of their own; of photos the names only."""
+    clear_leftovers(folder)
+    with tempfile.TemporaryDirectory(prefix="clutchlight-intake-") as name:
+        copy = Path(name) / "collection"
+        copy.mkdir()
+        shutil.copyfile(folder / SETTINGS_FILE, copy / SETTINGS_FILE)
+        for file in files_in(folder):
+            source, target = folder / file, copy / file
+            if not source.is_file():
+                continue
+            target.parent.mkdir(parents=True, exist_ok=True)
+            if file.startswith("photos/"):
+                target.touch()
+            else:
+                shutil.copyfile(source, target)
+        for file, text in made.texts.items():
+            target = copy / file
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_text(text, encoding="utf-8", newline="")
+        yield copy
+
+
+def _leave_out(problem: Problem, made: NewFiles, taken: Taken) -> bool:
+    """Takes out what a problem stands at; whether there was anything of ours."""
+    origin = _origin(problem, made)
+    if origin is None:
+        return False
+    kind, name, key = origin
+    if kind == "sale":
+        entry = taken.sales.pop(name, None)
+        if entry is None:
+            return False
+        _keep(taken, name, "sale", entry)
+    elif kind == "log":
+        taken.log = [row for row in taken.log if row[1] != name]
+        _keep(taken, name, "weight", {"weight": "see the sheet"})
+    elif kind == "clutch":
+        _of_clutch(name, key, taken)
+    elif not _of_animal(name, key, taken):
+        return False
+    taken.left.append(Left(taken.lines.get(name.casefold(), 0), key, "", f"{name}: {problem.message}"))
+    return True
+
+
+def _set_aside(conflicts: Sequence[Problem], made: NewFiles, taken: Taken) -> bool:
+    """The looks of a new clutch that contradicts other records at a trait do not count there; without a clutch they are left out."""
+    changed = False
+    ours = [(problem, origin) for problem in conflicts if (origin := _origin(problem, made)) is not None]
+    for problem, (_, name, _) in ours:
+        home = next(
+            (clutch for clutch, (_, young) in taken.clutches.items() if any(one["id"] == name for one in young)), None
+        )
+        trait = problem.message.removeprefix("at ").partition(",")[0].partition(" / ")[0]
+        if home is None:
+            continue
+        entry = taken.clutches[home][0]
+        if trait not in dict(entry.get("set_aside", {})):  # type: ignore[arg-type]
+            add_under(entry, "set_aside", trait, "the sheet contradicts itself here; to look at again")
+            changed = True
+        why = f"{name}: kept, but {trait} counts for nothing in clutch {home}: {problem.message}"
+        taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
+    if not changed:
+        for _, (kind, name, _) in ours:
+            changed |= kind == "animal" and _of_animal(name, "shows", taken)
+    return changed
+
+
+def _origin(problem: Problem, made: NewFiles) -> Origin | None:
+    """Whose key a problem stands at: that of its line, else the last one above it in the file."""
+    for line in range(problem.line, 0, -1):
+        if found := made.origins.get((problem.file, line)):
+            return found
+    return None
+
+
+def _of_clutch(name: str, key: str, taken: Taken) -> None:
+    """A number that does not hold goes; a clutch whose parents or day do not hold falls apart into its young."""
+    entry, young = taken.clutches[name]
+    if key not in (*_RECORD, *_PAIR) and key in entry:
+        del entry[key]
+        return
+    del taken.clutches[name]
+    for one in young:
+        facts: Entry = {"id": one["id"]}
+        for other in ("sire", "dam", "hatched"):
+            if isinstance(entry.get(other), str) and entry[other] != "unknown":
+                facts[other] = entry[other]
+        taken.animals[str(one["id"])] = {**facts, **one}
+
+
+def _of_animal(name: str, key: str, taken: Taken) -> bool:
+    entry = taken.animals.get(name)
+    home: list[Entry] | None = None
+    if entry is None:
+        home = next((young for _, young in taken.clutches.values() if any(one["id"] == name for one in young)), None)
+        if home is None:
+            return False
+        entry = next(one for one in home if one["id"] == name)
+    if key in entry and key not in _RECORD and key != "private":
+        _keep(taken, name, key, entry)
+        del entry[key]
+        if key in ("sire", "dam") and "stated" in entry:
+            _keep(taken, name, "stated", entry)
+            del entry["stated"]
+        return True
+    if home is not None:
+        home.remove(entry)
+    else:
+        del taken.animals[name]
+    taken.sales.pop(name, None)
+    taken.log = [row for row in taken.log if row[1] != name]
+    return True
+
+
+def _keep(taken: Taken, name: str, key: str, entry: Entry) -> None:
+    """What was taken out stays as a private note of the animal."""
+    everywhere = [*taken.animals.values(), *(one for _, young in taken.clutches.values() for one in young)]
+    for one in everywhere:
+        if one["id"] == name:
+            add_under(one, "private", f"{key}_not_taken", flow(entry if key == "sale" else entry.get(key, "")))

@@ -1,0 +1,183 @@
+"""How many young hatch of a clutch: a spread of the species, or a number that was asked about.
+
+Computes   P(N = n) for the hatchlings N of one clutch that is laid, and what the rest of planning asks of it: E[s^N] and E[C(N, k)].
+Formula    eggs = fewest + Binomial(most - fewest, (usual - fewest) / (most - fewest)), so that their mean is the usual clutch;
+           hatched, of e eggs: beta-binomial with mean h, the hatch rate, and correlation r between the fates of two eggs:
+           C(e, n) (a)_n (b)_(e-n) / (a + b)_e, where (x)_k = x (x+1) ... (x+k-1), a = h (1-r)/r, b = (1-h) (1-r)/r. r = 0: Binomial(e, h).
+Assumes    the number has nothing to do with what the young look like. Only the means are measured; the spread and the share of
+           females that lay are a careful choice of ours, fields of the species file that a breeder may change.
+Invariant  the chances sum to exactly 1.
+Source     figures#hatchlings.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from math import comb, lcm
+from typing import Literal
+
+from clutchlight.model import Species
+from clutchlight.problems import COMMAND_LINE, RecordsError
+from clutchlight.reading.species_files import ClutchFacts, fact_of
+
+MOST_YOUNG = 100
+"""The largest clutch that odds are given for: more than any snake in the catalogue lays."""
+
+USUAL_WITHOUT_FACTS = 7
+"""Hatchlings of a usual clutch where the species file says nothing; common practice, no source."""
+
+ALL_LAY = Fraction(1)
+
+
+@dataclass(frozen=True)
+class Hatchlings:
+    """The chances of each number of hatchlings, smallest first. `fixed`: the number where it is not a spread."""
+
+    chances: tuple[tuple[int, Fraction], ...]
+    fixed: int | None = None
+
+    @classmethod
+    def exactly(cls, number: int) -> Hatchlings:
+        return cls(((number, Fraction(1)),), number)
+
+    @property
+    def told(self) -> int | Literal["spread"]:
+        """As documents say it."""
+        return "spread" if self.fixed is None else self.fixed
+
+    @property
+    def mean(self) -> Fraction:
+        return sum((number * chance for number, chance in self.chances), Fraction(0))
+
+    @property
+    def most(self) -> int:
+        return self.chances[-1][0]
+
+    @property
+    def none(self) -> Fraction:
+        """The chance that nothing hatches."""
+        return self.every(Fraction(0))
+
+    def every(self, share: Fraction) -> Fraction:
+        """The chance that every hatchling is of a kind which is this share of hatchlings; 1 where there is none."""
+        top, bottom = share.as_integer_ratio()
+        scale = lcm(*(chance.denominator for _, chance in self.chances))
+        most = self.most
+        found = sum(
+            chance.numerator * (scale // chance.denominator) * top**number * bottom ** (most - number)
+            for number, chance in self.chances
+        )
+        return Fraction(found, scale * bottom**most)
+
+    def laying(self, lays: Fraction) -> Hatchlings:
+        """The same of a female that lays with this chance only."""
+        if lays == 1:
+            return self
+        found = {0: 1 - lays}
+        for number, chance in self.chances:
+            found[number] = found.get(number, Fraction(0)) + lays * chance
+        return Hatchlings(tuple(sorted((number, chance) for number, chance in found.items() if chance)))
+
+    def choices(self, some: int) -> Fraction:
+        """How many ways there are on average to pick so many of the hatchlings."""
+        return sum((comb(number, some) * chance for number, chance in self.chances), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class UsualClutch:
+    """A usual clutch by the species file: `eggs`, of which `rate` hatch, so `hatchlings` when rounded; `fewest` and `most` eggs where it
+    is a spread, with `spread_source`; `lays`: the share of females that lay in a season; `source`, or how it was assumed."""
+
+    hatchlings: int
+    eggs: int | None
+    rate: Fraction | None
+    source: str
+    fewest: int | None = None
+    most: int | None = None
+    lays: Fraction = ALL_LAY
+    spread_source: str | None = None
+
+    @property
+    def told(self) -> int | Literal["spread"]:
+        """How many hatchlings are reckoned with, as documents say it."""
+        return self.hatchlings if self.most is None else "spread"
+
+
+def usual_clutch(species: Species) -> UsualClutch:
+    """The usual clutch of a species by its file. Without a hatch rate every egg is taken to hatch."""
+    fact = fact_of(species, ClutchFacts)
+    if fact is None:
+        return UsualClutch(USUAL_WITHOUT_FACTS, None, None, "assumed: the species file gives no clutch size")
+    rate = 1 if fact.hatch_rate is None else fact.hatch_rate
+    number = max(1, int(fact.usual * rate + Fraction(1, 2)))
+    lays = ALL_LAY if fact.lays is None else fact.lays
+    if fact.eggs is None:
+        return UsualClutch(
+            number, fact.usual, fact.hatch_rate, fact.source, lays=lays, spread_source=fact.spread_source
+        )
+    span = fact.eggs.first, fact.eggs.last
+    return UsualClutch(number, fact.usual, fact.hatch_rate, fact.source, *span, lays, fact.spread_source)
+
+
+def hatchlings_of(species: Species, young: int | None = None) -> Hatchlings:
+    """The number asked about; else the spread of the species, or its usual number where it has none. Raises RecordsError."""
+    if young is not None:
+        if not 1 <= young <= MOST_YOUNG:
+            raise RecordsError.at(
+                COMMAND_LINE, "young-out-of-range", f"a clutch of {young} hatchlings; ask about 1 to {MOST_YOUNG}"
+            )
+        return Hatchlings.exactly(young)
+    fact = fact_of(species, ClutchFacts)
+    if fact is None or fact.eggs is None:
+        return Hatchlings.exactly(usual_clutch(species).hatchlings)
+    rate, alike = fact.hatch_rate or Fraction(1), fact.like_fate or Fraction(0)
+    return _spread(_eggs(fact.usual, fact.eggs.first, fact.eggs.last), rate, alike)
+
+
+def hatchlings_of_eggs(species: Species, eggs: int) -> Hatchlings:
+    """Of a clutch that lies in the incubator, of so many good eggs."""
+    fact = fact_of(species, ClutchFacts)
+    if fact is None:
+        return Hatchlings.exactly(eggs)
+    return _spread(((eggs, Fraction(1)),), fact.hatch_rate or Fraction(1), fact.like_fate or Fraction(0))
+
+
+def _eggs(usual: int, fewest: int, most: int) -> tuple[tuple[int, Fraction], ...]:
+    if fewest == most:
+        return ((fewest, Fraction(1)),)
+    share = Fraction(usual - fewest, most - fewest)
+    return tuple(
+        (fewest + more, chance) for more, chance in enumerate(_alike(most - fewest, share, Fraction(0))) if chance
+    )
+
+
+@cache
+def _spread(eggs: tuple[tuple[int, Fraction], ...], rate: Fraction, alike: Fraction) -> Hatchlings:
+    found: dict[int, Fraction] = {}
+    for laid, likely in eggs:
+        for number, chance in enumerate(_alike(laid, rate, alike)):
+            if chance:
+                found[number] = found.get(number, Fraction(0)) + likely * chance
+    rows = tuple(sorted(found.items()))
+    return Hatchlings(rows, rows[0][0] if len(rows) == 1 else None)
+
+
+def _alike(tried: int, rate: Fraction, alike: Fraction) -> tuple[Fraction, ...]:
+    """How many of so many succeed, each with chance `rate`, any two of them with correlation `alike`."""
+    if alike and rate < 1:
+        weight = (1 - alike) / alike
+        yes, no = rate * weight, (1 - rate) * weight
+        return tuple(
+            comb(tried, number) * _rising(yes, number) * _rising(no, tried - number) / _rising(weight, tried)
+            for number in range(tried + 1)
+        )
+    return tuple(comb(tried, number) * rate**number * (1 - rate) ** (tried - number) for number in range(tried + 1))
+
+
+def _rising(start: Fraction, factors: int) -> Fraction:
+    found = Fraction(1)
+    for step in range(factors):
+        found *= start + step
+    return found

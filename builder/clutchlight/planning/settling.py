@@ -1,0 +1,364 @@
+"""What several clutches together would settle of one trait of one of their parents, exactly.
+
+Computes   proved: the chance that the clutches' looks leave no possible assignment in which the parent lacks the allele;
+           cleared: the chance that they bring its chance under a limit without proving it.
+Symbols    m = states of all parents at one locus; kind = (sex, look) of a hatchling there; h = chance that it cannot be told there;
+           outcome = for each clutch how many of each kind; belief = P(m, what was seen), up to a factor.
+Formula    P(outcome | m) = product over clutches of E[multinomial(counts | m)], one expectation over m outside of it: clutches share their
+           parents, so their chances are never multiplied. Clutch by clutch: beliefs in proportion to each other are one outcome, and so
+           are kinds whose chances are in proportion for every m; parents of whom no later clutch asks are summed out.
+           One of several males: the mean over males of the multinomial. Drawn egg by egg: the multinomial of the mean.
+Assumes    looks at the trait's own locus alone; clutches complete, on record, and hatched after everything else.
+Invariant  proved is exact always. Beyond OUTCOMES beliefs the least likely are let go: then cleared is a lower bound, and says so.
+Cost       one sum over m for each belief and each outcome of a clutch.
+Source     Bayes' theorem; figures#a-winter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import comb, gcd, lcm
+
+from clutchlight.genetics.pairs import Members
+from clutchlight.planning.crosses import Kind
+from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import Untold
+
+OUTCOMES = 20_000
+"""The most outcomes of several clutches that are told apart."""
+
+WAYS = 20_000
+"""The most ways in which one clutch may come out that are gone through."""
+
+State = tuple[Members, tuple[Untold, ...]]
+"""Parents' states, and for each clutch to come the chances that a hatchling of each of its sires cannot be told."""
+
+Young = Callable[[int, int], Mapping[Kind, Fraction]]
+"""The kinds of hatchlings of a sire and a dam of these states."""
+
+
+@dataclass(frozen=True, slots=True)
+class Brood:
+    """A clutch to come, parents by their number among the members. `sires`: who may be its sire, with their chances: one of them sired all
+    of it, or with `mixed` each egg by itself. `hatchlings`: one spread for each supposition that is asked about, such as that she
+    does not lay."""
+
+    sires: tuple[tuple[int, Fraction], ...]
+    dam: int
+    mixed: bool
+    hatchlings: tuple[Hatchlings, ...]
+
+    @property
+    def parents(self) -> frozenset[int]:
+        return frozenset({self.dam, *(sire for sire, _ in self.sires)})
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """How often something is proved, and how often cleared. `exact`: else at least so often cleared."""
+
+    proves: Fraction
+    clears: Fraction
+    exact: bool = True
+
+    @property
+    def in_all(self) -> Fraction:
+        return self.proves + self.clears
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What may be seen of one clutch: how likely, for each law of its parents, up to the weight of each supposition; and which of the
+    parents' possible states remain, by their number."""
+
+    likely: tuple[int, ...]
+    able: tuple[bool, ...]
+    weights: tuple[int, ...]
+
+
+class _Clutch:
+    """All that may be seen of one clutch. A law: what decides its kinds, the states of its parents and what hides them."""
+
+    def __init__(
+        self, brood: Brood, number: int, rows: Iterable[State], possible: Iterable[Members], young: Young
+    ) -> None:
+        self.brood = brood
+        self.young = young
+        self.laws = {law: at for at, law in enumerate(dict.fromkeys(self.law(row, number) for row in rows))}
+        self.states = {
+            states: at for at, states in enumerate(dict.fromkeys(self.states_of(members) for members in possible))
+        }
+
+    def states_of(self, members: Members) -> Members:
+        return (members[self.brood.dam], *(members[sire] for sire, _ in self.brood.sires))
+
+    def law(self, row: State, number: int) -> tuple[Members, Untold]:
+        return self.states_of(row[0]), row[1][number]
+
+    @cached_property
+    def seen(self) -> tuple[_Seen, ...]:
+        """Every outcome, those that are one in all that they tell put together. Raises TooManyOutcomesError."""
+        kinds, able = self._kinds()
+        ways = len(self.brood.sires) if not self.brood.mixed else 1
+        scale = lcm(*(chance.denominator for column in kinds for chance in column), 1)
+        shares = [Fraction(1)] if ways == 1 else [share for _, share in self.brood.sires]
+        parts = lcm(*(share.denominator for share in shares))
+        columns = [[int(chance * scale) for chance in column] for column in kinds]
+        weigh = [int(share * parts) for share in shares]
+        of_number = self._of_number()
+        if sum(comb(number + len(columns) - 1, number) for number in of_number) > WAYS:
+            raise TooManyOutcomesError
+        found: dict[tuple[tuple[int, ...], tuple[bool, ...]], list[Fraction]] = {}
+        for number, chances in of_number.items():
+            for counts, times in _counts(number, len(columns)):
+                likely = [0] * len(self.laws)
+                for law in range(len(self.laws)):
+                    for way, share in enumerate(weigh):
+                        one = share
+                        for column, count in zip(columns, counts, strict=True):
+                            if count:
+                                one *= column[law * ways + way] ** count
+                        likely[law] += one
+                common = gcd(*likely)
+                if not common:
+                    continue
+                remains = self._remains(able, [kind for kind, count in enumerate(counts) if count])
+                key = tuple(one // common for one in likely), remains
+                weights = found.setdefault(key, [Fraction(0)] * len(chances))
+                for at, chance in enumerate(chances):
+                    weights[at] += chance * Fraction(times * common, parts * scale**number)
+        whole = lcm(*(weight.denominator for weights in found.values() for weight in weights))
+        return tuple(
+            _Seen(likely, remains, tuple(int(weight * whole) for weight in weights))
+            for (likely, remains), weights in found.items()
+        )
+
+    def _of_number(self) -> dict[int, tuple[Fraction, ...]]:
+        """The chance of each number of hatchlings, by each supposition."""
+        spreads = [dict(each.chances) for each in self.brood.hatchlings]
+        numbers = sorted({number for spread in spreads for number in spread})
+        return {number: tuple(spread.get(number, Fraction(0)) for spread in spreads) for number in numbers}
+
+    def _kinds(self) -> tuple[list[list[Fraction]], list[list[list[bool]]]]:
+        """For each kind its chance by law (and sire), and which sires can give it by possible state. Kinds that tell the same are one."""
+        sires = range(len(self.brood.sires))
+        by_law = [self._chances(states, untold) for states, untold in self.laws]
+        able = [[self.young(states[1 + sire], states[0]) for sire in sires] for states in self.states]
+        kinds = dict.fromkeys(kind for law in by_law for one in law for kind in one)
+        found: dict[object, tuple[list[Fraction], list[list[bool]]]] = {}
+        for kind in kinds:
+            column = [one.get(kind, Fraction(0)) for law in by_law for one in law]
+            can = [[kind is None or kind in one for one in each] for each in able]
+            if self.brood.mixed:
+                can = [[any(each)] for each in can]
+            first = next(chance for chance in column if chance)
+            key = tuple(chance / first for chance in column), tuple(map(tuple, can))
+            if key in found:
+                column = [one + other for one, other in zip(column, found[key][0], strict=True)]
+            found[key] = column, can
+        return [column for column, _ in found.values()], [can for _, can in found.values()]
+
+    def _chances(self, states: Members, untold: Untold) -> list[dict[Kind | None, Fraction]]:
+        """The chance of each kind by sire, or for an egg of any of them; None: it cannot be told."""
+        found: list[dict[Kind | None, Fraction]] = []
+        for number in range(len(self.brood.sires)):
+            hidden = untold[number]
+            kinds = self.young(states[1 + number], states[0]).items()
+            one: dict[Kind | None, Fraction] = {kind: chance * (1 - hidden) for kind, chance in kinds if hidden < 1}
+            found.append({**one, None: hidden} if hidden else one)
+        if not self.brood.mixed:
+            return found
+        mean: dict[Kind | None, Fraction] = {}
+        for one, (_, share) in zip(found, self.brood.sires, strict=True):
+            for kind, chance in one.items():
+                mean[kind] = mean.get(kind, Fraction(0)) + share * chance
+        return [mean]
+
+    def _remains(self, able: Sequence[Sequence[Sequence[bool]]], seen: Sequence[int]) -> tuple[bool, ...]:
+        """For each possible state whether some sire, or with `mixed` the sires between them, can have given all that was seen."""
+        ways = range(1 if self.brood.mixed else len(self.brood.sires))
+        return tuple(
+            any(all(able[kind][state][way] for kind in seen) for way in ways) for state in range(len(self.states))
+        )
+
+
+class TooManyOutcomesError(Exception):
+    """One clutch can come out in more ways than are gone through."""
+
+
+class _Stage:
+    """Before one clutch: which of the parents' states there are, and which of them stay apart after it."""
+
+    def __init__(
+        self,
+        rows: Sequence[State],
+        possible: Sequence[Members],
+        clutch: _Clutch,
+        keep: frozenset[int],
+        lacks: Callable[[Members], bool],
+    ) -> None:
+        self.laws = [clutch.laws[clutch.law(row, 0)] for row in rows]
+        after = [(_kept(members, keep), untold[1:]) for members, untold in rows]
+        self.rows = list(dict.fromkeys(after))
+        at = {row: number for number, row in enumerate(self.rows)}
+        self.goes = [at[row] for row in after]
+        self.carry = [not lacks(members) for members, _ in self.rows]
+        self.states = [clutch.states[clutch.states_of(members)] for members in possible]
+        later = [_kept(members, keep) for members in possible]
+        self.possible = list(dict.fromkeys(later))
+        where = {members: 1 << number for number, members in enumerate(self.possible)}
+        self.bits = [where[members] for members in later]
+        self.lacking = sum(bit for members, bit in where.items() if lacks(members))
+        self.clutch = clutch
+        self._left: dict[tuple[int, tuple[bool, ...]], int] = {}
+
+    def left(self, alive: int, able: tuple[bool, ...]) -> int:
+        """The possible states left after the clutch, as a mask."""
+        key = alive, able
+        if key not in self._left:
+            mask = 0
+            for number, (state, bit) in enumerate(zip(self.states, self.bits, strict=True)):
+                if alive >> number & 1 and able[state]:
+                    mask |= bit
+            self._left[key] = mask
+        return self._left[key]
+
+    def belief(self, before: Sequence[int], seen: _Seen) -> list[int]:
+        after = [0] * len(self.rows)
+        for weight, law, to in zip(before, self.laws, self.goes, strict=True):
+            if weight:
+                after[to] += weight * seen.likely[law]
+        return after
+
+
+class Settling:
+    """One locus of some parents before their clutches. `rows`: what they may be, with chances; `possible`: what they may be at all."""
+
+    def __init__(
+        self, rows: Mapping[State, Fraction], possible: Iterable[Members], young: Young, broods: Sequence[Brood]
+    ) -> None:
+        self.rows = {row: chance for row, chance in rows.items() if chance}
+        self.possible = tuple(dict.fromkeys(possible))
+        clutches = [_Clutch(brood, at, self.rows, self.possible, young) for at, brood in enumerate(broods)]
+        order = sorted(range(len(broods)), key=lambda at: len(clutches[at].seen))
+        self.clutches = [clutches[at] for at in order]
+        moved: dict[State, Fraction] = {}
+        for (members, untold), chance in self.rows.items():
+            row = members, tuple(untold[at] for at in order)
+            moved[row] = moved.get(row, Fraction(0)) + chance
+        self.scale = lcm(*(chance.denominator for chance in moved.values()))
+        self.start = {row: int(chance * self.scale) for row, chance in moved.items()}
+
+    def settled(self, member: int, has: Callable[[int], bool], below: Fraction) -> tuple[Settled, ...]:
+        """By each supposition how often the clutches prove that a member carries, and how often they clear it."""
+        stages = list(self._stages(member, lambda members: not has(members[member])))
+        proved = self._proved(stages)
+        cleared, exact = self._cleared(stages, below)
+        return tuple(Settled(*both, exact) for both in zip(proved, cleared, strict=True))
+
+    def _stages(self, member: int, lacks: Callable[[Members], bool]) -> Iterator[_Stage]:
+        rows, possible = list(self.start), self.possible
+        for number, clutch in enumerate(self.clutches):
+            later = (each.brood.parents for each in self.clutches[number + 1 :])
+            stage = _Stage(rows, possible, clutch, frozenset({member}).union(*later), lacks)
+            yield stage
+            rows, possible = stage.rows, tuple(stage.possible)
+
+    @property
+    def _suppositions(self) -> range:
+        return range(len(self.clutches[0].brood.hatchlings))
+
+    def _whole(self) -> list[int]:
+        """By each supposition what all beliefs together come to at the end."""
+        found = []
+        for supposed in self._suppositions:
+            whole = self.scale
+            for clutch in self.clutches:
+                whole *= sum(seen.likely[0] * seen.weights[supposed] for seen in clutch.seen)
+            found.append(whole)
+        return found
+
+    def _proved(self, stages: Sequence[_Stage]) -> list[Fraction]:
+        found = []
+        for supposed, whole in zip(self._suppositions, self._whole(), strict=True):
+            beliefs = {(1 << len(self.possible)) - 1: list(self.start.values())}
+            for stage in stages:
+                further: dict[int, list[int]] = {}
+                for able, seen in self._by_remains(stage, supposed).items():
+                    for alive, belief in beliefs.items():
+                        left, after = stage.left(alive, able), stage.belief(belief, seen)
+                        before = further.setdefault(left, [0] * len(after))
+                        further[left] = [one + other for one, other in zip(before, after, strict=True)]
+                beliefs = further
+            lacking = stages[-1].lacking
+            proved = sum(sum(belief) for alive, belief in beliefs.items() if not alive & lacking)
+            found.append(Fraction(proved, whole))
+        return found
+
+    @staticmethod
+    def _by_remains(stage: _Stage, supposed: int) -> Mapping[tuple[bool, ...], _Seen]:
+        """Outcomes that rule out the same, as one."""
+        sums: dict[tuple[bool, ...], list[int]] = {}
+        for seen in stage.clutch.seen:
+            row = sums.setdefault(seen.able, [0] * len(seen.likely))
+            for law, likely in enumerate(seen.likely):
+                row[law] += likely * seen.weights[supposed]
+        return {able: _Seen(tuple(row), able, ()) for able, row in sums.items()}
+
+    def _cleared(self, stages: Sequence[_Stage], below: Fraction) -> tuple[list[Fraction], bool]:
+        exact = True
+        found = [0] * len(self._suppositions)
+        full = (1 << len(self.possible)) - 1
+        left_over = [1] * len(found)
+        beliefs = {(full, tuple(self.start.values())): tuple(left_over)}
+        for number, stage in enumerate(stages):
+            last = number == len(stages) - 1
+            further: dict[tuple[int, tuple[int, ...]], tuple[int, ...]] = {}
+            wholes = [1] * len(found)
+            for clutch in self.clutches[number + 1 :]:
+                for supposed in self._suppositions:
+                    wholes[supposed] *= sum(one.likely[0] * one.weights[supposed] for one in clutch.seen)
+            for (alive, belief), weights in beliefs.items():
+                for seen in stage.clutch.seen:
+                    left = stage.left(alive, seen.able)
+                    if not left & stage.lacking:
+                        continue
+                    after = stage.belief(belief, seen)
+                    carries = sum(one for one, carry in zip(after, stage.carry, strict=True) if carry)
+                    whole = sum(after)
+                    if not whole:
+                        continue
+                    if last or not carries:
+                        if carries < below * whole:
+                            for supposed, weight in enumerate(weights):
+                                found[supposed] += weight * seen.weights[supposed] * whole * wholes[supposed]
+                        continue
+                    common = gcd(*after)
+                    key = left, tuple(one // common for one in after)
+                    more = tuple(one * two * common for one, two in zip(weights, seen.weights, strict=True))
+                    before = further.get(key)
+                    further[key] = more if before is None else tuple(map(int.__add__, before, more))
+            if len(further) > OUTCOMES:
+                exact = False
+                likeliest = sorted(further.items(), key=lambda item: -item[1][0] * sum(item[0][1]))
+                further = dict(likeliest[:OUTCOMES])
+            beliefs = further
+        return [Fraction(one, whole) for one, whole in zip(found, self._whole(), strict=True)], exact
+
+
+def _kept(members: Members, keep: frozenset[int]) -> Members:
+    """The states of those of whom something is asked still; those of others are forgotten."""
+    return tuple(state if number in keep else -1 for number, state in enumerate(members))
+
+
+def _counts(young: int, kinds: int) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Every way that so many hatchlings can be of so many kinds, with the orders in which they can come."""
+    if kinds == 1:
+        yield (young,), 1
+        return
+    for count in range(young + 1):
+        for rest, times in _counts(young - count, kinds - 1):
+            yield (count, *rest), times * comb(young, count)

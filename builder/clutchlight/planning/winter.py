@@ -1,0 +1,342 @@
+"""Several clutches to come as one question: what they would settle together, and how likely what is wanted of them is.
+
+Computes   for every open question about a parent: how often all clutches together prove it, how often they clear it (bring it under
+           `doubt_below`), what is left if nothing shows, and both with one clutch less; for every wish the chance of at least one.
+Formula    `settling` and `wanted`, over all clutches that hang together through their parents. Left if nothing shows:
+           E[carries product of G_c(q_c)] / E[product of G_c(q_c)] over the clutches of that animal alone, q = chance that a hatchling does
+           not show the trait: over all clutches of the locus it would be nonsense where another dam shows it.
+Assumes    parents' states, founders in question and claims in doubt as they stand today: a supposed result changes neither.
+           Clutches that share no parent are taken apart, be their parents related or not.
+Source     figures#a-winter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import prod
+
+from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
+from clutchlight.genetics.values import Figure
+from clutchlight.model import Locus, Sex
+from clutchlight.planning.crosses import Cross, shows
+from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings
+from clutchlight.planning.hiding import Hiding
+from clutchlight.planning.settling import Brood, Settled, Settling, State, TooManyOutcomesError
+from clutchlight.planning.wanted import WantedLook, Wanting, loci_wanted, with_hiders
+
+MOST_STATES = 4096
+"""The most states of all parents together, at one locus, that are gone through."""
+
+
+@dataclass(frozen=True, slots=True)
+class ComingClutch:
+    """A clutch that is planned, or that lies in the incubator. `sires`: who may be its sire, with their chances; one of them sired all of
+    it, or with `mixed` each egg by itself. `hatchlings`: if she lays, which she does with the chance `lays`."""
+
+    sires: tuple[tuple[str, Fraction], ...]
+    dam: str
+    hatchlings: Hatchlings
+    lays: Fraction = ALL_LAY
+    mixed: bool = False
+
+    @classmethod
+    def of(cls, sire: str, dam: str, hatchlings: Hatchlings, lays: Fraction = ALL_LAY) -> ComingClutch:
+        return cls(((sire, Fraction(1)),), dam, hatchlings, lays)
+
+    @property
+    def males(self) -> tuple[str, ...]:
+        return tuple(sire for sire, _ in self.sires)
+
+    @property
+    def parents(self) -> tuple[str, ...]:
+        return (*self.males, self.dam)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenQuestion:
+    """One trait of one parent that may be there and may not. `clutches`: those of its clutches that can tell, by number.
+
+    `if_all_lay`, `as_they_lay`: how often it is settled; None where it is not computed. `without`: how often if one clutch does not come,
+    all others laid. `left`: its chance if its clutches come and no hatchling of them shows the trait.
+    """
+
+    animal: str
+    locus: str
+    trait: str
+    now: Fraction
+    clutches: tuple[int, ...]
+    if_all_lay: Settled | None
+    as_they_lay: Settled | None
+    without: tuple[tuple[int, Settled], ...]
+    left: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """Looks that some clutches are wanted to give. `any`: the chance of at least one such hatchling if all lay; `any_as_they_lay`: as they
+    lay. `expected`: how many if all lay. None: not computed."""
+
+    looks: tuple[str, ...]
+    clutches: tuple[int, ...]
+    per_egg: tuple[Fraction, ...]
+    expected: Fraction
+    any: Fraction
+    any_as_they_lay: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Winter:
+    """What clutches to come would settle, what they settle most often first. `wishes_not_computed`: looks wanted that have no figure."""
+
+    clutches: tuple[ComingClutch, ...]
+    questions: tuple[OpenQuestion, ...]
+    wishes: tuple[Wish, ...]
+    wishes_not_computed: tuple[tuple[str, ...], ...] = ()
+
+
+def winter(
+    inference: Inference,
+    clutches: Sequence[ComingClutch],
+    wants: Sequence[tuple[str, ...]] = (),
+    sex: Sex | None = None,
+) -> Winter:
+    """What the clutches would settle and give. `wants`: for each clutch the looks wanted of it, perhaps none.
+
+    All parents are known animals, those of one clutch of one species, each named in one role. `inference.conflicts` must be empty.
+    """
+    questions: list[OpenQuestion] = []
+    for numbers in hanging_together(clutches):
+        questions += _Parents(inference, clutches, numbers).questions()
+    wishes, refused = [], []
+    for looks in dict.fromkeys(want for want in wants if want):
+        asked = [number for number, want in enumerate(wants) if want == looks]
+        for species in dict.fromkeys(inference.collection.animals[clutches[number].dam].species for number in asked):
+            same = [n for n in asked if inference.collection.animals[clutches[n].dam].species == species]
+            wish = wish_of(inference, clutches, same, looks, sex)
+            if wish is None:
+                refused.append(looks)
+            else:
+                wishes.append(wish)
+    return Winter(tuple(clutches), tuple(sorted(questions, key=_rank)), tuple(wishes), tuple(dict.fromkeys(refused)))
+
+
+def _rank(one: OpenQuestion) -> tuple[Fraction, str, str]:
+    return -(one.as_they_lay.in_all if one.as_they_lay else Fraction(0)), one.animal, one.trait
+
+
+def hanging_together(clutches: Sequence[ComingClutch]) -> Iterator[tuple[int, ...]]:
+    """The clutches that share parents, straight or by way of others, by number."""
+    left = list(range(len(clutches)))
+    while left:
+        found, known = [left.pop(0)], set[str]()
+        known.update(clutches[found[0]].parents)
+        while more := [number for number in left if known.intersection(clutches[number].parents)]:
+            found += more
+            known.update(name for number in more for name in clutches[number].parents)
+            left = [number for number in left if number not in more]
+        yield tuple(sorted(found))
+
+
+class _Parents:
+    """All parents of clutches that hang together."""
+
+    def __init__(self, inference: Inference, clutches: Sequence[ComingClutch], numbers: Sequence[int]) -> None:
+        self.inference = inference
+        self.numbers = tuple(numbers)
+        self.clutches = [clutches[number] for number in numbers]
+        males = dict.fromkeys(name for clutch in self.clutches for name in clutch.males)
+        females = dict.fromkeys(clutch.dam for clutch in self.clutches)
+        self.members = (*males, *females)
+        self.roles: list[Sex] = ["male" for _ in males]
+        self.roles += ["female" for _ in females]
+        self.species = inference.collection.species[inference.collection.animals[self.members[0]].species]
+
+    def together(self, loci: Sequence[str]) -> Together:
+        figures = self.inference.figures_of(self.members[0])
+        return Together(figures, self.members, self.roles, with_hiders(self.species, loci))
+
+    def broods(self) -> list[Brood]:
+        """By each supposition: all lay, each as she lays, and in turn all but one."""
+        found = []
+        for number, clutch in enumerate(self.clutches):
+            spreads = [clutch.hatchlings, clutch.hatchlings.laying(clutch.lays)]
+            if len(self.clutches) > 1:
+                others = range(len(self.clutches))
+                spreads += [Hatchlings.exactly(0) if number == other else clutch.hatchlings for other in others]
+            sires = tuple((self.members.index(sire), share) for sire, share in clutch.sires)
+            found.append(Brood(sires, self.members.index(clutch.dam), clutch.mixed, tuple(spreads)))
+        return found
+
+    def questions(self) -> Iterator[OpenQuestion]:
+        below = self.inference.collection.settings.doubt_below
+        for locus in self.inference.loci_in_play(self.species.key):
+            asked = [
+                (number, allele, now)
+                for number, member in enumerate(self.members)
+                for allele, now in self._open(member, locus)
+                if below <= now
+            ]
+            if asked:
+                yield from self._at(locus, asked)
+
+    def _open(self, member: str, locus: Locus) -> Iterator[tuple[int, Fraction]]:
+        figure = self.inference.now(member, locus.key)
+        if isinstance(figure, Figure):
+            for allele in range(1, len(locus.alleles) + 1):
+                now = figure.carries(allele)
+                if 0 < now < 1 and not self.inference.background_only(member, locus.key, allele):
+                    yield allele, now
+
+    def _at(self, locus: Locus, asked: Sequence[tuple[int, int, Fraction]]) -> Iterator[OpenQuestion]:
+        below = self.inference.collection.settings.doubt_below
+        together = self.together([locus.key])
+        at = _AtOneLocus.of(together, locus, self.broods())
+        for member, allele, now in asked:
+            if at is None:
+                yield OpenQuestion(
+                    self.members[member], locus.key, locus.alleles[allele - 1], now, (), None, None, (), None
+                )
+                continue
+            try:
+                settled: tuple[Settled | None, ...] = at.settled(member, allele, below)
+            except TooManyOutcomesError:
+                settled = (None, None)
+            mine = at.asking(member, allele)
+            yield OpenQuestion(
+                self.members[member],
+                locus.key,
+                locus.alleles[allele - 1],
+                now,
+                tuple(self.numbers[number] for number in mine),
+                settled[0],
+                settled[1],
+                tuple((self.numbers[number], one) for number, one in enumerate(settled[2:]) if one is not None),
+                at.left(member, allele, mine) if mine else None,
+            )
+
+
+class _AtOneLocus:
+    """The parents at one locus."""
+
+    def __init__(self, together: Together, position: int, broods: Sequence[Brood], rows: dict[State, Fraction]) -> None:
+        self.broods = broods
+        self.locus = together.loci[position]
+        self.cross = Cross(self.locus, together.states[position])
+        self.rows = rows
+        self.together, self.position = together, position
+
+    @cached_property
+    def settling(self) -> Settling:
+        """Raises TooManyOutcomesError."""
+        return Settling(self.rows, possible_at(self.together, self.position), self.cross.kinds, self.broods)
+
+    @classmethod
+    def of(cls, together: Together, locus: Locus, broods: Sequence[Brood]) -> _AtOneLocus | None:
+        """None where it cannot be computed."""
+        position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
+        if position is None:
+            return None
+        try:
+            groups = together.groups
+        except TooManyPartsError:
+            return None
+        if max(len(table) for group in groups for part in group.parts for table in part.tables) > MOST_STATES:
+            return None
+        crosses = [Cross(one, states) for one, states in zip(together.loci, together.states, strict=True)]
+        pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
+        blanks = Hiding(together, crosses, pairs).blanks(position)
+        if blanks is None:
+            return None
+        group = together.group_of(position)
+        at = group.loci.index(position)
+        rows: dict[State, Fraction] = {}
+        for (part, untold), weight in blanks.items():
+            left = list(untold)
+            each = []
+            for brood in broods:
+                each.append(tuple(left[: len(brood.sires)]))
+                left = left[len(brood.sires) :]
+            for members, chance in group.parts[part].tables[at]:
+                row = members, tuple(each)
+                rows[row] = rows.get(row, Fraction(0)) + weight * chance
+        return cls(together, position, broods, rows)
+
+    def has(self, state: int, allele: int) -> bool:
+        return allele in self.cross.states.pairs[state]
+
+    def settled(self, member: int, allele: int, below: Fraction) -> tuple[Settled, ...]:
+        return self.settling.settled(member, lambda state: self.has(state, allele), below)
+
+    def asking(self, member: int, allele: int) -> tuple[int, ...]:
+        """The clutches of a member in which not all hatchlings look alike, so that they can tell."""
+        return tuple(
+            number
+            for number, brood in enumerate(self.broods)
+            if member in brood.parents and len({self._silent(brood, members, allele) for members, _ in self.rows}) > 1
+        )
+
+    def left(self, member: int, allele: int, clutches: Sequence[int]) -> Fraction | None:
+        """Its chance if no hatchling of these clutches shows the trait; None: there are no such clutches."""
+        carries = whole = Fraction(0)
+        for (members, _), chance in self.rows.items():
+            shares = [self._none(self.broods[number], members, allele) for number in clutches]
+            likely = chance * prod(shares, start=Fraction(1))
+            whole += likely
+            carries += likely if self.has(members[member], allele) else 0
+        return carries / whole if whole else None
+
+    def _silent(self, brood: Brood, members: Members, allele: int) -> tuple[Fraction, ...]:
+        """By sire the chance that a hatchling does not show the trait."""
+        return tuple(
+            sum(
+                (
+                    chance
+                    for (_, look), chance in self.cross.kinds(members[sire], members[brood.dam]).items()
+                    if not shows(self.locus, look, allele)
+                ),
+                Fraction(0),
+            )
+            for sire, _ in brood.sires
+        )
+
+    def _none(self, brood: Brood, members: Members, allele: int) -> Fraction:
+        hatchlings, silent = brood.hatchlings[0], self._silent(brood, members, allele)
+        shares = [share for _, share in brood.sires]
+        if brood.mixed:
+            return hatchlings.every(sum((a * b for a, b in zip(shares, silent, strict=True)), Fraction(0)))
+        return sum((share * hatchlings.every(one) for share, one in zip(shares, silent, strict=True)), Fraction(0))
+
+
+def possible_at(together: Together, locus: int) -> Sequence[Members]:
+    """The members' states that are possible at a locus, however the sires in doubt fell."""
+    return tuple(dict.fromkeys(members for way in together.ways for members in sorted(together.possible(locus, way))))
+
+
+def wish_of(
+    inference: Inference,
+    clutches: Sequence[ComingClutch],
+    numbers: Sequence[int],
+    looks: tuple[str, ...],
+    sex: Sex | None = None,
+) -> Wish | None:
+    """How likely some looks are of some of the clutches; None where that cannot be computed. `sex`: of hatchlings of one sex alone."""
+    parents = _Parents(inference, clutches, numbers)
+    needed = [locus.key for locus in loci_wanted(parents.species, looks)]
+    in_play = {locus.key for locus in inference.loci_in_play(parents.species.key)}
+    if not needed or not in_play.issuperset(needed):
+        none = (Fraction(0),) * len(numbers)
+        return Wish(looks, tuple(numbers), none, Fraction(0), Fraction(0), Fraction(0))
+    together = parents.together(needed)
+    if together.not_computed:
+        return None
+    try:
+        found: WantedLook | None = Wanting(together, looks, parents.broods(), sex).answer()
+    except TooManyPartsError:
+        return None
+    if found is None:
+        return None
+    return Wish(looks, tuple(numbers), found.per_egg, found.expected, found.any[0], found.any[1])

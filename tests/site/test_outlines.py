@@ -1,0 +1,44 @@
+"""The pedigree as an outline for a narrow screen: the same animals as in the drawing, with the drawing's own symbols."""
+
+from __future__ import annotations
+
+from bs4 import BeautifulSoup, Tag
+from tests.site.conftest import Files
+
+
+def outline_of(files: Files, address: str) -> tuple[BeautifulSoup, Tag]:
+    page = BeautifulSoup(files[address], "lxml")
+    found = page.select_one("ul.outline")
+    assert found is not None
+    return page, found
+
+
+def test_an_animal_stands_at_the_top_and_its_ancestors_below_it(demo_files: Files) -> None:
+    """Sire before dam, each with its own parents inside; what is said is what the drawing says."""
+    page, outline = outline_of(demo_files, "animals/C26-01-5/index.html")
+    for title in outline.select("title"):
+        title.decompose()
+    first, *others = [row.get_text(" ", strip=True) for row in outline.select("p")]
+    assert first.startswith("C26-01-5 , female, may carry Piebald")
+    assert others[0].startswith("Rook , sire, ")
+    drawn = [str(symbol["aria-label"]) for symbol in page.select(".pedigree-animals > *")]
+    assert {row.split(",")[0].strip() for row in (first, *others)} == {said.split(",")[0] for said in drawn}
+    assert len(outline.select(":scope > li > ul > li")) == 2
+
+
+def test_a_symbol_of_an_outline_uses_what_the_drawing_defines(demo_files: Files) -> None:
+    """Each shape and pattern that it refers to stands on the page."""
+    for address in ("animals/C26-01-5/index.html", "clutches/C26-01/index.html"):
+        page, outline = outline_of(demo_files, address)
+        ids = {str(element["id"]) for element in page.find_all(id=True)}
+        used = [str(element["href"]) for element in outline.select("use")]
+        assert used
+        assert {name.removeprefix("#") for name in used} <= ids
+        fills = {str(element["fill"]) for element in outline.select("use[fill]")}
+        assert {fill.removeprefix("url(#").rstrip(")") for fill in fills} <= ids
+
+
+def test_traits_without_room_in_a_symbol_are_named(demo_files: Files) -> None:
+    """No symbol holds more than four."""
+    told = [name for name, page in demo_files.items() if b"A symbol has room for four traits" in page]
+    assert all(name.startswith("animals/") for name in told)

@@ -1,0 +1,151 @@
+"""Traits that are harm are spoken of as a risk; loci that may be one say that odds cannot know."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from tests.rooms import BARE, good, problems
+
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.values import Figure
+from clutchlight.model import Inheritance, Locus
+from clutchlight.planning.odds import odds
+from clutchlight.planning.perhaps_alleles import PerhapsAlleles
+from clutchlight.statements.odds import perhaps_alleles_sentence
+from clutchlight.wording import words
+
+UNSTEADY = Locus("corn-snake", "unsteady", Inheritance.RECESSIVE, ("Unsteady",), affects="a disorder of balance")
+PARENTS = """- {id: M-1, species: corn-snake, sex: male, shows: normal, claims: {Stargazer: 100%}, status: breeder}
+- {id: F-1, species: corn-snake, sex: female, shows: normal, claims: {Stargazer: 100%, Amelanistic: 100%}, status: breeder}
+"""
+CLUTCH = "{id: C1, sire: M-1, dam: F-1, laid: 2026-05-01, eggs: 2, hatched: 2026-07-01, "
+
+
+def figure(none: str, one: str, two: str) -> Figure:
+    chances = ((pair, Fraction(chance)) for pair, chance in (((0, 0), none), ((0, 1), one), ((1, 1), two)))
+    return Figure(tuple((pair, chance) for pair, chance in chances if chance))
+
+
+@pytest.mark.parametrize(
+    ("shares", "label", "count"),
+    [
+        (
+            ("1/4", "1/2", "1/4"),
+            "25% chance that it is affected by Unsteady, 50% that it carries it",
+            "affected 1 in 4, carrying 1 in 2",
+        ),
+        (
+            ("1/3", "1/3", "1/3"),
+            "34% chance that it is affected by Unsteady, 34% that it carries it",
+            "affected 1 in 3, carrying 1 in 3",
+        ),
+        (("1/3", "2/3", "0"), "67% chance that it carries Unsteady", "2 in 3"),
+        (("999/1000", "1/1000", "0"), "1% chance that it carries Unsteady", "up to 1 in 100"),
+        (("1/1000", "999/1000", "0"), "over 99% chance that it carries Unsteady", "up to 99 in 100"),
+        (("0", "1", "0"), "carries Unsteady", "certain"),
+        (("0", "0", "1"), "affected by Unsteady", "certain"),
+    ],
+)
+def test_a_risk_is_rounded_up_and_never_called_visual(shares: tuple[str, str, str], label: str, count: str) -> None:
+    found = figure(*shares)
+    assert words.label_of(UNSTEADY, "Unsteady", found) == label
+    assert words.harm_count(UNSTEADY, "Unsteady", found) == count
+
+
+def test_a_risk_is_in_no_title_advert_or_filter_and_the_page_says_unchecked(tmp_path: Path) -> None:
+    """Of young of two carriers nobody looked at for it; a chance however small is not folded away."""
+    files = {
+        "animals/all.yaml": PARENTS,
+        "clutches/all.yaml": f"- {CLUTCH} young: [1 f normal; available, 2 f normal]}}\n",
+        "collection.yaml": str(BARE.base["collection.yaml"]) + "thresholds: {mention_from: 80%}\n",
+    }
+    page = "\n".join(BARE.page(tmp_path, files, "animals/C1-1/index.html"))
+    assert "25% chance that it is affected by Stargazer, 50% that it carries it" in page
+    assert "It has not been checked for Stargazer, a disorder of balance that lasts for life" in page
+    advert = next(line for line in page.splitlines() if line.startswith("0.1 "))
+    assert "Stargazer" not in advert
+    feed = BARE.site(tmp_path, files)["open/availability.json"].decode()
+    assert '"possible": []' in feed
+
+
+@pytest.mark.parametrize("checked", ["checked: [Stargazer], ", ""])
+def test_a_clutch_that_was_checked_is_evidence(tmp_path: Path, checked: str) -> None:
+    """Normal young of two carriers: 2/3 carry it once they were checked; else 1/4 are affected."""
+    files = {
+        "animals/all.yaml": PARENTS,
+        "clutches/all.yaml": f"- {CLUTCH} {checked}young: [1 f normal], tally: [1 x normal]}}\n",
+    }
+    inferred = infer(good(tmp_path, files))
+    found = inferred.now("C1-1", "stargazer")
+    assert isinstance(found, Figure)
+    assert found.copies(1) == figure(*(("1/3", "2/3", "0") if checked else ("1/4", "1/2", "1/4"))).copies(1)
+    assert ("Stargazer" in inferred.collection.clutches["C1"].tally[0].reading.without) is bool(checked)
+
+
+def test_a_young_that_shows_it_was_checked_too(tmp_path: Path) -> None:
+    files = {
+        "animals/all.yaml": PARENTS,
+        "clutches/all.yaml": f"- {CLUTCH} checked: [Stargazer], young: [1 f Stargazer, 2 f normal]}}\n",
+    }
+    found = good(tmp_path, files).animals["C1-1"].reading
+    assert found is not None
+    assert (found.shows, found.without) == (("Stargazer",), ())
+
+
+def test_what_was_checked_for_must_be_known(tmp_path: Path) -> None:
+    """Told once, where it stands, however many young there are."""
+    files = {
+        "animals/all.yaml": PARENTS,
+        "clutches/all.yaml": f"- {CLUTCH} checked: [Stargaser], young: [1 f normal, 2 f normal]}}\n",
+    }
+    assert [found[3] for found in problems(tmp_path, files)] == ["unknown-look"]
+
+
+OWN = """species: corn-snake
+loci:
+  - {locus: dune, inheritance: recessive, alleles: [Dune], may_be_alleles: [marsh]}
+  - {locus: marsh, inheritance: recessive, alleles: [Marsh]}
+"""
+PAIR = """- {id: M-1, species: corn-snake, sex: male, shows: normal, claims: {Marsh: 100%}}
+- {id: F-1, species: corn-snake, sex: female, shows: [Dune]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("clutch", "expected"),
+    [
+        ("", PerhapsAlleles(("dune", "marsh"), 0, 0, 0, Fraction(1))),
+        ("young: [1 f normal, 2 f normal]", PerhapsAlleles(("dune", "marsh"), 1, 2, 0, Fraction(1, 4))),
+        ("set_aside: {Dune: to be looked at}, young: [1 f normal, 2 f Dune]", None),
+    ],
+)
+def test_what_clutches_say_of_two_loci_that_may_be_one(
+    tmp_path: Path, clutch: str, expected: PerhapsAlleles | None
+) -> None:
+    """Each normal young of one copy and two speaks against it by 1/2 (derived); looks that are set aside say nothing."""
+    files = {"animals/all.yaml": PAIR, "traits/own.yaml": OWN}
+    if clutch:
+        files["clutches/all.yaml"] = f"- {CLUTCH} {clutch}}}\n"
+    collection = good(tmp_path, files)
+    found = odds(infer(collection), kinship_of_pair(collection, "M-1", "F-1"), "M-1", "F-1").perhaps_alleles
+    assert found == (expected or PerhapsAlleles(("dune", "marsh"), 0, 0, 0, Fraction(1)),)
+    assert "is not known" in perhaps_alleles_sentence(found[0], collection.species["corn-snake"])
+
+
+def test_loci_that_cannot_meet_are_not_spoken_of(tmp_path: Path) -> None:
+    """Where one of the pair may carry both and the other nothing, there is no question."""
+    one = PAIR.replace("claims: {Marsh: 100%}", "claims: {Amelanistic: 100%}")
+    collection = good(tmp_path, {"animals/all.yaml": one, "traits/own.yaml": OWN})
+    assert odds(infer(collection), Fraction(0), "M-1", "F-1").perhaps_alleles == ()
+
+
+@pytest.mark.parametrize("other", ["marhs", "dune", "high-white"])
+def test_a_locus_that_it_may_be_one_with_is_another_with_figures(tmp_path: Path, other: str) -> None:
+    own = (
+        OWN.replace("[marsh]", f"[{other}]")
+        + "  - {locus: high-white, inheritance: line-bred, alleles: [Very White]}\n"
+    )
+    assert [found[3] for found in problems(tmp_path, {"traits/own.yaml": own})] == ["unknown-locus"]

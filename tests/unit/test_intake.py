@@ -1,0 +1,676 @@
+"""A spreadsheet as people keep it goes in as it is: what is understood is taken, the rest is asked or explained, nothing is made up."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import given, settings, strategies as st
+from openpyxl import Workbook
+from tests.rooms import BARE, SETTINGS
+
+from clutchlight.cli import main
+from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
+from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
+from clutchlight.intake.columns import confirmed, guess
+from clutchlight.intake.genes import Vocabulary, genes_in
+from clutchlight.intake.run import TakenIn, take_in
+from clutchlight.intake.sheets import sheets_in
+from clutchlight.model import Animal
+from clutchlight.pipeline import Book, open_book
+from clutchlight.problems import RecordsError
+from clutchlight.reading.catalogue import load
+from clutchlight.reading.findings import Findings
+
+TODAY = date(2026, 11, 28)
+
+# Invented, with the mess of real ones: a title, three forms of dates, hets in a dozen ways, headings between rows, doubles, contradictions.
+MESSY = """The herd 2026,,,,,,,,,,,
+Tag,Called,Sex,Genes,DOB,Parents,Grams,Status,Price,Sold to,Date sold,Where from,Remarks
+A-01,Bear,1.0,Clown,8/14/2018,,920g,breeder,,,,Hall fair,calm
+A-02,Wisp,0.1,Pastel 66% pos het Clown,02.09.2018,,"1,650",Breeder,,,,Ada Quill,
+A-03,Moth,f,DH Clown/Pied,2019-07-30,,,ours,,,,Ada Quill,
+A-04,Reed,M,Pied het Clown (66%),13.08.2019,,780,keeper,,,,,
+A-05,Sloe,fem,poss het Clown,Aug 2019,,1650,Breeder,,,,,
+A-06,Haw,female,Normal (het for something?),2018,,,Breeder,,,,trade,
+A-07,Ivy,0.1,Mojave het Clown,2019-07-30,,,Breeder,,,,Ada Quill,
+--- 2023 ---,,,,,,,,,,,
+23-01-1,,0.0.1,Pastel Clown,2023-07-11,Bear x A-02,110,hold back,,,,,
+23-01-2,,f,Pastel 100% het Clown,7/11/2023,A-01 X A-02,65g,SOLD,350€,Jo Fenn,11/14/2023,,
+23A3,,?,100% het Clown,11.07.2023,A-01/A-02,,sold,€400,Kit Vale,Expo fall,,
+23-01-4,,m,Clwn,2023,A-01 × A-02,,DIED,,,,,
+,,,,,,,,,,,,
+23-02-1,,0.1,Fogg ph Clown,2023-08-12,A-04 x A-03,,avail,make offer,,,,
+23-02-2,,m,50% het Clown & 66% het Pied,8/12/2023,A-04 x A-03,,avail,250 obo,,,,
+23-02-3,,m,DH,8/12/2023,A-04 x A-03,,SOLD,"$1,200",returned!,11/13/2023,,
+Tag,Called,Sex,Genes,DOB,Parents,Grams,Status,Price,Sold to,Date sold,Where from,Remarks
+23A3,,?,100% het Clown,11.07.2023,A-01/A-02,,sold,€400,Max Ode,Expo fall,,
+23-02-1,,0.1,Fogg ph Clown,2023-08-12,A-04 x A-03,,avail,make offer,,,,
+A-08,Zed,1.0,Banana,32.07.2022,,,breeder,,,,,
+A-09,Ash,1.0,het Pied,2022-08-01,Bear x Nobody,,breeder,,,,,
+"""
+ANSWERS = {
+    "order of days": "as guessed",
+    "word Clwn": "Clown",
+    "word Fogg": "my own line: recessive",
+    "only hets": "yes",
+    "possible het": "50%",
+    "currency": "leave out",
+    "sold prices": "yes",
+    "day of weights": "2026-10-31",
+    "returned animals": "here",
+    "siblings": "not siblings",
+    "clutches": "not all",
+}
+
+
+def answering(answers: Mapping[str, str]) -> Dialogue:
+    return Dialogue({}, lambda question: by_start(answers, question))
+
+
+def by_start(answers: Mapping[str, str], question: ToAsk) -> str | None:
+    return next((answer for key, answer in answers.items() if question.key.startswith(key)), None)
+
+
+def taken(folder: Path, raw: bytes, answers: Mapping[str, str], name: str = "herd.csv") -> tuple[TakenIn, Book]:
+    """What a sheet gives, and the collection afterwards, read without an error."""
+    before = open_book(folder, today=TODAY).book
+    assert before is not None
+    made = take_in(before, raw, name, {}, lambda question: by_start(answers, question), TODAY)
+    after = open_book(folder, today=TODAY)
+    assert after.book is not None, [str(problem) for problem in after.problems]
+    return made, after.book
+
+
+@pytest.fixture(scope="module")
+def herd(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, TakenIn, Book]:
+    folder = BARE.write(tmp_path_factory.mktemp("herd"), {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    return folder, *taken(folder, MESSY.encode(), ANSWERS)
+
+
+# ---- a messy sheet
+
+
+def test_every_row_is_placed_or_explained_and_few_questions_are_asked(herd: tuple[Path, TakenIn, Book]) -> None:
+    _, made, book = herd
+    assert (made.rows, made.placed) == (20, 20)
+    assert len(made.questions.asked) < 20
+    assert made.questions.open.keys() == {key for key in made.questions.asked if key.startswith("columns")}
+    assert made.questions.misfits == {}
+    assert set(book.collection.animals) == {
+        *(f"A-0{number}" for number in range(1, 10)),
+        *("23-01-1", "23-01-2", "23A3", "23-01-4", "23-02-1", "23-02-2", "23-02-3"),
+    }
+
+
+def test_what_is_understood_is_what_the_sheet_says(herd: tuple[Path, TakenIn, Book]) -> None:
+    """Sex, looks, claims, days and parents, each in its form."""
+    animals = herd[2].collection.animals
+    assert says(animals["A-02"]) == ("female", "2018-09-02", ("Pastel",), {"Clown": Fraction(2, 3)}, {})
+    assert says(animals["A-03"]) == ("female", "2019-07-30", (), {"Clown": Fraction(1), "Piebald": Fraction(1)}, {})
+    assert says(animals["A-04"]) == ("male", "2019-08-13", ("Piebald",), {"Clown": Fraction(2, 3)}, {})
+    assert says(animals["A-05"]) == ("female", "2019-08", (), {"Clown": Fraction(1, 2)}, {})
+    assert says(animals["23-01-2"]) == ("female", "2023-07-11", ("Pastel",), {}, {"Clown": Fraction(1)})
+    assert says(animals["23-02-2"]) == (
+        "male",
+        "2023-08-12",
+        (),
+        {},
+        {"Clown": Fraction(1, 2), "Piebald": Fraction(2, 3)},
+    )
+    assert (animals["23-01-1"].sire, animals["23-01-1"].dam) == ("A-01", "A-02")
+    assert animals["23-01-4"].away is not None
+
+
+def says(animal: Animal) -> tuple[object, ...]:
+    return (
+        animal.sex,
+        str(animal.hatched) if animal.hatched else None,
+        None if animal.reading is None else animal.reading.shows,
+        {claim.trait: claim.chance for claim in animal.claims},
+        {stated.trait: stated.chance for stated in animal.stated},
+    )
+
+
+def test_clutches_are_proposed_and_nothing_is_counted_that_was_not_said(herd: tuple[Path, TakenIn, Book]) -> None:
+    """A year joins the only day of the pair in it; without a word all are incomplete, without eggs."""
+    clutches = herd[2].collection.clutches
+    assert {
+        key: (one.sires.certain, one.dam, str(one.hatched), one.complete, one.eggs) for key, one in clutches.items()
+    } == {
+        "23-01": ("A-01", "A-02", "2023-07-11", False, None),
+        "23-02": ("A-04", "A-03", "2023-08-12", False, None),
+    }
+    assert clutches["23-01"].young == ("23-01-1", "23-01-2", "23A3", "23-01-4")
+
+
+def test_buyers_prices_and_weights_go_to_private_places(herd: tuple[Path, TakenIn, Book]) -> None:
+    folder, _, book = herd
+    sales = {
+        sale.animals[0]: (sale.buyer, str(sale.agreed), str(sale.paid()), str(sale.handed_over))
+        for sale in book.private.sales
+    }
+    assert sales == {
+        "23-01-2": ("Jo Fenn", "350", "350", "2023-11-14"),
+        "23A3": (None, "400", "400", "before 2026-11-28"),
+    }
+    weights = {(row.animal, str(row.on), row.value) for row in book.private.log}
+    assert weights == {
+        *(("A-01", "2026-10-31", "920"), ("A-02", "2026-10-31", "1650"), ("A-04", "2026-10-31", "780")),
+        *(("A-05", "2026-10-31", "1650"), ("23-01-1", "2026-10-31", "110")),
+    }
+    public = "".join(repr(animal) for animal in book.collection.animals.values())
+    assert not any(private in public for private in ("Jo Fenn", "Ada Quill", "Kit Vale", "Max Ode", "calm"))
+    assert "bought_from: Ada Quill" in (folder / "animals/from-herd.yaml").read_text()
+    animals = book.collection.animals
+    assert (animals["23-02-1"].price, animals["23-02-2"].price) == ("ask", "250")
+    assert (animals["23-02-3"].status, animals["23-02-3"].came is not None) == ("not for sale", True)
+
+
+def test_what_is_left_has_its_line_and_its_reason(herd: tuple[Path, TakenIn, Book]) -> None:
+    folder, made, _ = herd
+    text = (folder / "intake/left-herd.csv").read_text(encoding="utf-8")
+    rows = list(csv.DictReader(io.StringIO(text.partition("\n")[2])))
+    left = {(int(row["line"]), row["column"]): row["why"] for row in rows}
+    assert left[10, ""].startswith("a heading")
+    assert left[19, ""] == "the names of the columns again"
+    assert left[21, ""] == "the same row stands in line 16"
+    assert "two rows of this animal differ here" in left[20, "Sold to"]
+    assert left[8, "Genes"] == "A-06: '(het for something?)' is a question"
+    assert left[18, "Genes"] == "23-02-3: a het is said, but not of what"
+    assert left[22, "DOB"].startswith("A-08: no date")
+    assert left[23, "Parents"] == "A-09: 'Nobody' stands in no row and has no record; the other parent is taken"
+    assert len(left) == len(rows) == len(made.left)
+
+
+def test_words_that_were_explained_are_kept_in_traits(herd: tuple[Path, TakenIn, Book]) -> None:
+    species = herd[2].collection.species["ball-python"]
+    assert species.loci["fogg"].alleles == ("Fogg",)
+    assert "Clwn" in species.loci["clown"].also_called["Clown"]
+
+
+def test_typed_figures_stand_against_ours_with_sold_animals_first(herd: tuple[Path, TakenIn, Book]) -> None:
+    """23-01-2 is normal for Clown, of a Clown sire: certain. 23-02-2 of two that may carry it: the young of a clutch that is incomplete."""
+    figures = herd[1].figures
+    assert [one.sold for one in figures] == sorted((one.sold for one in figures), reverse=True)
+    assert "23-01-2" not in {one.animal for one in figures}
+    assert [(one.animal, one.trait, one.typed) for one in figures] == [
+        ("23-02-2", "Clown", Fraction(1, 2)),
+        ("23-02-2", "Piebald", Fraction(2, 3)),
+    ]
+    lines = list(herd[1].as_text())
+    assert any(line.startswith("Your figures against ours (private): ") for line in lines)
+    assert lines[0] == "Taken: 16 animals, 2 clutches, 2 sales and 5 weights."
+
+
+def test_the_answers_replay_to_the_same_bytes(
+    herd: tuple[Path, TakenIn, Book], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the command, with the file of answers that the first run kept; no edited cell, no further question."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1795867200")
+    folder = BARE.write(tmp_path / "again", {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = tmp_path / "herd.csv"
+    sheet.write_text(MESSY, encoding="utf-8")
+    done = CliRunner().invoke(
+        main, ["intake", str(sheet), "--answers", str(herd[0] / "intake/herd.yaml"), "--collection", str(folder)]
+    )
+    assert (done.exit_code, done.stderr) == (0, "")
+    for path in sorted(herd[0].rglob("*.*")):
+        name = path.relative_to(herd[0]).as_posix()
+        if path.is_file() and name != "intake/herd.yaml" and not name.startswith(".clutchlight"):
+            assert (folder / name).read_bytes() == path.read_bytes(), name
+
+
+def test_nobody_to_answer_takes_least_for_granted(tmp_path: Path) -> None:
+    """Dates that can be read in two ways, words, looks, prices in other money and weights without a day stay out of the records."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    made, book = taken(folder, MESSY.encode(), {})
+    animals = book.collection.animals
+    assert animals["A-02"].hatched is None
+    assert (animals["A-03"].readings, animals["A-05"].claims) == ((), ())
+    assert "fogg" not in book.collection.species["ball-python"].loci
+    assert (book.private.log, made.placed) == ((), 20)
+    assert {str(sale.paid()) for sale in book.private.sales} == {"0"}
+    assert "not answered" in "\n".join(made.as_text())
+
+
+# ---- a newer sheet
+
+
+def test_a_newer_sheet_lists_what_is_new_and_what_differs_and_changes_nothing(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    head = "id,sex,genes,hatched,parents,status,price,buyer,date sold,weight,weighed\n"
+    old = f"{head}A-1,m,Clown,2020-05-01,,breeder,,,,,\nA-2,f,normal,2020-05-01,,available,300,,,,\n"
+    taken(folder, old.encode(), {})
+    before = {path: path.read_bytes() for path in folder.rglob("*.yaml")}
+    newer = (
+        f"{head}A-1,f,Clown,2020-05-01,,breeder,,,,1200,2026-11-02\nA-2,f,normal,2020-05-01,,sold,350,Jo Fenn,2026-11-03,,\n"
+        "A-3,m,Pastel,2026-06-01,,holdback,,,,,\n"
+    )
+    made, book = taken(folder, newer.encode(), {"new in the sheet": "A-2"}, "herd-2.csv")
+    assert [str(one) for one in made.differences] == [
+        "A-1: sex is male in animals/from-herd.yaml:3, and female in the sheet; change it there if the sheet is right"
+    ]
+    assert (made.animals, made.known, made.weights) == (1, 2, 0)
+    assert [(sale.animals, sale.buyer, str(sale.handed_over)) for sale in book.private.sales] == [
+        (("A-2",), "Jo Fenn", "2026-11-03")
+    ]
+    assert {path: path.read_bytes() for path in before} == before
+    again, _ = taken(folder, newer.encode(), {"new in the sheet": "all"}, "herd-2.csv")
+    assert (again.animals, again.known, again.sales, again.weights) == (0, 3, 0, 1)
+
+
+def test_nothing_that_a_user_wrote_is_overwritten(tmp_path: Path) -> None:
+    """A file of the name that the intake would take keeps its bytes; the new one gets another."""
+    mine = "- {id: Z-1, sex: male}\n"
+    folder = BARE.write(tmp_path, {"animals/from-herd.yaml": mine, "intake/herd.yaml": "species: ball-python\n"})
+    made, book = taken(folder, b"id,sex\nX-1,m\nX-2,f\n", {})
+    assert (folder / "animals/from-herd.yaml").read_text() == mine
+    assert (folder / "intake/herd.yaml").read_text() == "species: ball-python\n"
+    assert {file.file for file in made.files} == {"intake/herd-2.yaml", "animals/from-herd-2.yaml"}
+    assert {"X-1", "X-2", "Z-1"} <= set(book.collection.animals)
+
+
+def test_what_does_not_hold_beside_the_records_is_left_with_the_reason(tmp_path: Path) -> None:
+    """A parent younger than its young: the parents go, the animal stays."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = "id,sex,genes,hatched,sire,dam\nM-1,m,Clown,2024-05-01,,\nF-1,f,normal,2020-05-01,,\nY-1,m,normal,2022-05-01,M-1,F-1\n"
+    made, book = taken(folder, sheet.encode(), {})
+    young = book.collection.animals["Y-1"]
+    assert (young.sire, young.dam) == (None, "F-1")
+    assert any("Y-1" in one.why and one.what == "sire" and one.line == 4 for one in made.left)
+
+
+def test_a_clutch_that_contradicts_itself_is_kept_and_set_aside(tmp_path: Path) -> None:
+    """A super form cannot have young without the trait: the sheet is wrong somewhere, so Pastel counts for nothing in that clutch."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = "id,sex,genes,hatched,parents\nM-1,m,Super Pastel,2020,\nF-1,f,normal,2020,\n"
+    sheet += "Y-1,m,normal,2024-05-01,M-1 x F-1\nY-2,m,Pastel,2024-05-01,M-1 x F-1\n"
+    made, book = taken(folder, sheet.encode(), {})
+    clutch = next(iter(book.collection.clutches.values()))
+    assert list(clutch.set_aside) == ["pastel"]
+    assert {one.what for one in made.left} == {"shows"}
+
+
+def test_siblings_of_one_seller_become_a_clutch_only_when_the_breeder_says_so(tmp_path: Path) -> None:
+    sheet = b"id,sex,genes,hatched,where from\nA-1,m,Pastel,2020-05-01,Ada Quill\nA-2,f,normal,2020-05-01,Ada Quill\n"
+    for answer, count in (("siblings", 1), ("not siblings", 0)):
+        folder = BARE.write(tmp_path / answer, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+        made, book = taken(folder, sheet, {"siblings": answer})
+        assert len(book.collection.clutches) == count
+        assert [key for key in made.questions.asked if key.startswith("siblings")] == ["siblings A-1, A-2"]
+
+
+@pytest.mark.parametrize(
+    ("answer", "complete", "eggs", "bad"),
+    [("yes", True, 2, 0), ("yes, 1 went bad", True, 3, 1), ("no", False, None, 0)],
+)
+def test_clutches_may_be_told_one_by_one_with_their_counts(
+    tmp_path: Path, answer: str, complete: bool, eggs: int | None, bad: int
+) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = "id,sex,genes,hatched,parents\nM-1,m,Pastel,2020,\nF-1,f,normal,2020,\n"
+    sheet += "C9-1,m,normal,2024-05-01,M-1 x F-1\nC9-2,m,Pastel,2024-05-01,M-1 x F-1\n"
+    _, book = taken(folder, sheet.encode(), {"clutches": "one by one", "clutch C9": answer})
+    clutch = book.collection.clutches["C9"]
+    assert (clutch.complete, clutch.eggs, clutch.went_bad) == (complete, eggs, bad)
+
+
+def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
+    """Each is incomplete, since its young are not listed; a sire that nobody wrote down is unknown."""
+    files = {"animals/all.yaml": "- {id: M-1, name: Oak, sex: male}\n- {id: F-1, sex: female}\n"}
+    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = "Clutch;Sire;Dam;Lay date;Eggs;Slugs;Hatch date\nC1;oak;F-1;2024-05-13;8;1;2024-07-10\n"
+    sheet += "C2;;F-1;2025-05-20;six;;\nC3;;F-9;;;;\n"
+    made, book = taken(folder, sheet.encode(), {}, "clutches.csv")
+    first, second = book.collection.clutches["C1"], book.collection.clutches["C2"]
+    assert (first.sires.certain, first.eggs, first.slugs, first.complete, str(first.laid)) == (
+        "M-1",
+        8,
+        1,
+        False,
+        "2024-05-13",
+    )
+    assert (second.sires.certain, second.eggs) == (None, None)
+    assert (made.clutches, made.placed, made.rows) == (2, 3, 3)
+
+
+# ---- a sheet of another kind against a key made by hand
+
+KEY: Mapping[str, tuple[object, ...]] = {
+    # id: sex, hatched, looks (None: not looked at), claims, stated, sire, dam, status
+    "K1": ("male", "2018-03-03", ("Piebald",), {}, {}, None, None, "breeder"),
+    "K2": ("female", "2019-08-12", (), {"Piebald": "2/3"}, {}, None, None, "breeder"),
+    "K3": ("female", "2018-05", ("Mojave",), {"Clown": "1", "Piebald": "1"}, {}, None, None, "not for sale"),
+    "K4": ("male", "2020", ("Pastel", "Spider"), {"Clown": "1/2"}, {}, None, None, "breeder"),
+    "K5": ("unknown", "2023-07-03", ("Piebald",), {}, {}, "K1", "K2", "available"),
+    "K6": ("female", "2023-07-03", (), {}, {"Piebald": "1"}, "K1", "K2", "sold"),
+    "K7": ("male", "2023-07-03", None, {}, {"Piebald": "1"}, "K1", "K2", "holdback"),
+    "K8": ("female", "2024-12-11", ("Pastel", "Clown"), {}, {}, "K4", "K3", "available"),
+    "K9": ("male", "2024-12-11", ("Pastel", "Mojave"), {}, {"Clown": "2/3", "Piebald": "1/2"}, "K4", "K3", "on hold"),
+    "K10": ("unknown", None, ("Clown",), {}, {}, None, None, "not for sale"),
+}
+
+
+def test_another_sheet_with_other_habits_gives_what_stands_in_a_key_made_by_hand(tmp_path: Path) -> None:
+    """A workbook in German: dates as dates and in words, sires and dams apart, sexes as numbers, a second sheet. No wrong reading."""
+    book = Workbook()
+    other = book.active
+    assert other is not None
+    other.title = "Futter"
+    other.append(["Ratten", 20])
+    sheet = book.create_sheet("Bestand")
+    sheet.append(["Bestandsliste, Stand Herbst"])
+    sheet.append([])
+    names = "Nummer|Rufname|Geschlecht|Genetik|Schlupfdatum|Vater|Mutter|Gewicht (g)|gewogen am|Status|Preis|Verkauft an|verkauft am"
+    sheet.append(f"{names}|Züchter|Bemerkungen|Regal".split("|"))
+    for row in (
+        ["K1", "Odin", 1, "Pied", date(2018, 3, 3), "", "", 910, date(2026, 11, 1), "Zuchttier"],
+        [
+            "K2",
+            "Freya",
+            0.1,
+            "normal, 66% poss. het Pied",
+            "12. Aug 2019",
+            "",
+            "",
+            "1.650 g",
+            "01.11.2026",
+            "Zuchttier",
+        ],
+        ["K3", "Hel", "w", "Mojave DH Clown + Pied", "Mai 2018", "", "", "", "", "behalten?", "", "", "", "Ilka Moor"],
+        [
+            "K4",
+            "Thor",
+            "männl.",
+            "Bumblebee 50% ph Clown",
+            2020,
+            "",
+            "",
+            "",
+            "",
+            "Zuchttier",
+            "",
+            "",
+            "",
+            "",
+            "frisst gut",
+            "R3",
+        ],
+        ["K5", "", "?", "Pied", "3.7.2023", "Odin", "freya", "", "", "abzugeben", "1.250,50 €"],
+        [
+            "K6",
+            "",
+            "weibl.",
+            "normal het Pied",
+            "03/07/23",
+            "K1",
+            "K2",
+            "",
+            "",
+            "verkauft",
+            "300,-",
+            "Uwe Tann",
+            "24. Dezember 2023",
+        ],
+        ["K7", "", "M", "100 % het Pied", date(2023, 7, 3), "K1", "K2", "", "", "behalten"],
+        ["K8", "", "F", "Pastel Clown", "11-Dez-24", "thor", "Hel", "", "", "verfügbar", "VB"],
+        [
+            "K9",
+            "",
+            "m",
+            "Pastel Mojave 66% het Clown, 50% het Pied",
+            "2024/12/11",
+            "K4",
+            "K3",
+            "",
+            "",
+            "reserviert",
+            400,
+        ],
+        ["K10", "", "", "Clown", "im Sommer", "", "", "", "", ""],
+    ):
+        sheet.append(row)
+    raw = io.BytesIO()
+    book.save(raw)
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    answers = {
+        "sheet": "Bestand",
+        "order of days": "day first",
+        "status": "not for sale",
+        "clutches": "not all",
+        "sold prices": "yes",
+    }
+    made, after = taken(folder, raw.getvalue(), answers, "Bestand 2026.xlsx")
+    assert {name: read_of(animal) for name, animal in after.collection.animals.items()} == dict(KEY)
+    assert (after.collection.animals["K5"].price, after.collection.animals["K8"].price) == ("1250.50", "ask")
+    assert [(sale.animals, sale.buyer, str(sale.agreed), str(sale.handed_over)) for sale in after.private.sales] == [
+        (("K6",), "Uwe Tann", "300", "2023-12-24")
+    ]
+    assert {(row.animal, str(row.on), row.value) for row in after.private.log} == {
+        ("K1", "2026-11-01", "910"),
+        ("K2", "2026-11-01", "1650"),
+    }
+    assert {(one.line, one.what) for one in made.left} == {(13, "Schlupfdatum")}
+    assert (made.rows, made.placed) == (10, 10)
+
+
+def read_of(animal: Animal) -> tuple[object, ...]:
+    sex, hatched, looks, claims, stated = says(animal)
+    assert isinstance(claims, dict)
+    assert isinstance(stated, dict)
+    return (
+        *(sex, hatched, looks),
+        {trait: str(chance) for trait, chance in claims.items()},
+        {trait: str(chance) for trait, chance in stated.items()},
+        *(animal.sire, animal.dam, animal.status),
+    )
+
+
+# ---- cells
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [
+        ("2022-7-9", "2022-07-09"),
+        ("2021/08/12", "2021-08-12"),
+        ("13/05/21", "2021-05-13"),
+        ("05/13/2021", "2021-05-13"),
+        ("7.7.2021", "2021-07-07"),
+        ("Aug 12, 2019", "2019-08-12"),
+        ("12th of August 2019", "2019-08-12"),
+        ("1er août 2019", None),
+        ("août 2019", "2019-08"),
+        ("~2019", "about 2019"),
+        ("before 2020", "before 2020"),
+        ("8/2019", "2019-08"),
+        ("32.07.2022", None),
+        ("2022-02-30", None),
+        ("05.08.2018", None),
+        ("Expo fall", None),
+        ("43689", None),
+    ],
+)
+def test_a_date_is_read_in_one_way_or_not_at_all(written: str, meant: str | None) -> None:
+    """Without an order of days, 05.08.2018 is nobody's date."""
+    assert date_in(written, {}) == meant
+
+
+@given(st.dates(date(1990, 1, 1), date(2099, 12, 31)))
+def test_every_day_is_read_as_that_day_in_both_orders(day: date) -> None:
+    assert date_in(f"{day.day}.{day.month}.{day.year}", {".": "day first"}) == day.isoformat()
+    assert date_in(f"{day.month}/{day.day}/{day.year}", {"/": "month first"}) == day.isoformat()
+
+
+@pytest.mark.parametrize(
+    ("written", "amount", "currency"),
+    [
+        ("350€", "350", "EUR"),
+        ("€ 1.150,50", "1150.50", "EUR"),
+        ("$1,200", "1200", "USD"),
+        ("800,00", "800", None),
+        ("300 USD", "300", "USD"),
+        ("250 obo", "250", None),
+        ("300,-", "300", None),
+        ("make offer", "ask", None),
+    ],
+)
+def test_a_price_has_its_amount_and_its_sign(written: str, amount: str, currency: str | None) -> None:
+    price = price_in(written)
+    assert price is not None
+    assert (price.amount, price.currency) == (amount, currency)
+
+
+@pytest.mark.parametrize("written", ["", "two hundred", "100-200", "1,2,3", "12/14"])
+def test_what_is_no_price_is_none(written: str) -> None:
+    assert price_in(written) is None
+
+
+def test_sexes_weights_status_and_parents_in_the_words_people_use() -> None:
+    assert [sex_in(word) for word in ("1,0", "0.1", "0.0.1", "FEM", "weibl.", "♂", "?", "x")] == [
+        *("male", "female", "unknown", "female", "female", "male", "unknown", None)
+    ]
+    assert [weight_in(word) for word in ("920g", "2,100", "1.2 kg", "65.5 g", "big")] == [
+        "920",
+        "2100",
+        "1200",
+        "65.5",
+        None,
+    ]
+    assert [status_in(word) for word in ("AVAIL", "hold back", "DIED", "verkauft", "?")] == [
+        *("available", "holdback", "died", "sold", None)
+    ]
+    assert [parents_in(word) for word in ("Rex x Lady Luck", "A-1/A-2", "A-1 × A-2", "Rex", "a x b x c")] == [
+        *(("Rex", "Lady Luck"), ("A-1", "A-2"), ("A-1", "A-2"), None, None)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("cell", "looks", "hets", "left"),
+    [
+        ("66% pos het Clown & 50% Pied", (), {"Clown": "66%", "Piebald": "50%"}, 0),
+        ("triple het Clown Pied Hypo", (), {"Clown": "100%", "Piebald": "100%", "Hypo": "100%"}, 0),
+        ("DH Clown / Desert Ghost", (), {"Clown": "100%", "Desert Ghost": "100%"}, 0),
+        ("Clown het Pied (66%) 100% het Hypo", ("Clown",), {"Piebald": "66%", "Hypo": "100%"}, 0),
+        ("ph Clown ph Pied", (), {"Clown": "", "Piebald": ""}, 0),
+        ("Enchi poss. het. pied", ("Enchi",), {"Piebald": ""}, 0),
+        ("66%het clown", (), {"Clown": "66%"}, 0),
+        ("Fire het Pied het Clown", ("Fire",), {"Piebald": "100%", "Clown": "100%"}, 0),
+        ("Sup Pastel Clown", ("Super Pastel", "Clown"), {}, 0),
+        ("Killer Bee 50% clown", ("Super Pastel", "Spider"), {"Clown": "50%"}, 0),
+        ("het clown, pied", (), {"Clown": "100%"}, 1),
+        ("het Mojave", (), {}, 1),
+        ("DH", (), {}, 1),
+        ("DH Clown", (), {}, 1),
+        ("Clown het Clown", ("Clown",), {}, 1),
+        ("Banana? Pied", (), {}, 1),
+        ("Normal Pastel", (), {}, 1),
+        ("66%", (), {}, 1),
+        ("250% het Pied", (), {"Piebald": "100%"}, 1),
+    ],
+)
+def test_the_trades_words_for_hets(cell: str, looks: tuple[str, ...], hets: dict[str, str], left: int) -> None:
+    """What may mean two things is left with a reason, never guessed."""
+    species = load("ball-python", [], Findings())
+    assert species is not None
+    found = genes_in(cell, Vocabulary(species, answering({})), "a row")
+    assert (found.looks, {het.trait: het.chance for het in found.hets}, len(found.unread)) == (looks, hets, left)
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "het",
+                "DH",
+                "ph",
+                "poss",
+                "66%",
+                "50%",
+                "&",
+                "/",
+                ",",
+                "+",
+                "Clown",
+                "Pied",
+                "Pastel",
+                "Mojave",
+                "Banana",
+                "normal",
+                "(66%)",
+                "triple",
+                "double",
+                "?",
+                "Zzyzx",
+                "x",
+                "100%",
+                "Super",
+            ]
+        ),
+        max_size=8,
+    )
+)
+def test_any_words_at_all_end_in_looks_hets_and_reasons(tokens: list[str]) -> None:
+    """No look is a het at once, and each chance is one that was written."""
+    species = load("ball-python", [], Findings())
+    assert species is not None
+    found = genes_in(" ".join(tokens), Vocabulary(species, answering({})), "a row")
+    assert not {het.trait for het in found.hets} & set(found.looks)
+    assert {het.chance for het in found.hets} <= {"", "100%", "66%", "50%"}
+    assert not (found.normal and found.looks)
+
+
+# ---- files and columns
+
+
+def test_a_file_in_an_older_encoding_with_semicolons_is_read(tmp_path: Path) -> None:
+    """Windows-1252: umlauts and the sign of the euro stay what they are."""
+    raw = "Nr.;Morphe;Geschlecht;Preis;Käufer\nG-1;Clown;1,0;350 €;Müller, Jürgen\nG-2;Pied;0,1;€ 250;Groß\n".encode(
+        "cp1252"
+    )
+    rows = sheets_in(raw, "liste.csv")[0].rows
+    assert [str(cell) for cell in rows[1]] == ["G-1", "Clown", "1,0", "350 €", "Müller, Jürgen"]
+    assert list(guess(sheets_in(raw, "liste.csv")[0]).roles.values()) == ["id", "genes", "sex", "price", "buyer"]
+
+
+@pytest.mark.parametrize("raw", [b"", b"\n\n", b"\xd0\xcf\x11\xe0not a workbook", b",,,\n,,\n"])
+def test_what_is_no_sheet_is_one_problem(raw: bytes) -> None:
+    with pytest.raises(RecordsError) as refused:
+        sheets_in(raw, "x.xlsx")
+    assert [problem.code for problem in refused.value.problems] == ["not-a-sheet"]
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.binary(max_size=300))
+def test_any_bytes_at_all_are_rows_or_one_problem(raw: bytes) -> None:
+    try:
+        found = sheets_in(raw, "any.csv")
+    except RecordsError:
+        return
+    assert all(row for sheet in found for row in sheet.rows)
+
+
+def test_columns_can_be_corrected_on_the_one_screen() -> None:
+    """A column by its letter or its name; what is no role is told."""
+    sheet = sheets_in(b"id,sex,Stuff,Other\nA-1,m,Clown,5\nA-2,f,Pied,6\n", "x.csv")[0]
+    questions = answering({"columns": "C: genes, other: passed over, B: nonsense"})
+    assert confirmed(guess(sheet), "x.csv", questions).roles == {0: "id", 1: "sex", 2: "genes", 3: "passed over"}
+    assert list(questions.misfits.values()) == ["B: nonsense"]
+
+
+def test_answers_are_written_so_that_they_are_read_again() -> None:
+    """Whatever stands in them."""
+    question = ToAsk('word "x": #y\\', "What?\nTwo lines", (("yes", "so"),), "yes", "anything")
+    questions = Dialogue({}, lambda asked: "a: 'b' \"c\" \\ #d, ä")
+    questions.answer(question)
+    assert answers_from(as_file(questions, "head"), "a.yaml") == {question.key: "a: 'b' \"c\" \\ #d, ä"}
+    with pytest.raises(RecordsError):
+        answers_from("- a list\n", "a.yaml")
