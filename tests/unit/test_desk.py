@@ -38,6 +38,7 @@ PAGES = (
     "phone.html",
     "proving.html",
     "room-sheet.html",
+    "guide.html",
     "weights.html",
 )
 

@@ -17,6 +17,7 @@ import click
 
 from clutchlight import reference
 from clutchlight.cli import writing
+from clutchlight.cli.before_publishing import missing_before_publishing
 from clutchlight.cli.options import (
     COLLECTION,
     FOLDER,
@@ -53,13 +54,15 @@ def main() -> None:
 
 @main.command()
 @click.argument("collection", required=False, type=FOLDER)
+@click.option("--publish", "publish", is_flag=True, help="Say as well what is missing before the site goes public.")
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
-def check(collection: Path | None, as_json: bool) -> None:
+def check(collection: Path | None, publish: bool, as_json: bool) -> None:
     """Read every record, photo and text as a build does, and report every problem at once."""
     result = open_book(collection_or_default(collection), today=today())
     problems = result.problems
     if result.book is not None:
-        problems = in_order((*problems, *unpublishable(result.book, today())))
+        missing = missing_before_publishing(result.book) if publish else ()
+        problems = in_order((*problems, *unpublishable(result.book, today()), *missing))
     if as_json:
         click.echo(json.dumps({"problems": [problem.as_json() for problem in problems]}, indent=2))
     else:

@@ -342,4 +342,33 @@ class SheetPage:
     cautions: tuple[CautionView, ...]
 
 
-DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage
+@dataclass(frozen=True, slots=True)
+class GuideEntry:
+    """One key. `inside`: the anchor of the section with the keys that it holds in turn; "" when it holds none."""
+
+    anchor: str
+    name: str
+    says: tuple[str, ...]
+    example: str
+    shows: str
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class GuideSection:
+    anchor: str
+    heading: str
+    intro: tuple[str, ...]
+    entries: tuple[GuideEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GuidePage:
+    """`hosting`: how the site is put on a host."""
+
+    frame: DeskFrame
+    sections: tuple[GuideSection, ...]
+    hosting: tuple[GuideEntry, ...]
+
+
+DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage | GuidePage
