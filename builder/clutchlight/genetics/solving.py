@@ -76,15 +76,15 @@ class World:
         """Eggs whose figures are those of another one, which is told from them by nothing."""
         return alike(self.collection, self.pedigree)
 
-    def only(self, locus: int) -> World:
-        """The same world with a single locus in it."""
+    def only(self, *loci: int) -> World:
+        """The same world with these loci in it, mostly a single one."""
         return replace(
             self,
-            loci=(self.loci[locus],),
-            evidence=(self.evidence[locus],),
-            grids=(self.grids[locus],),
-            rules=(self.rules[locus],),
-            sure_rules=(self.sure_rules[locus],),
+            loci=tuple(self.loci[locus] for locus in loci),
+            evidence=tuple(self.evidence[locus] for locus in loci),
+            grids=tuple(self.grids[locus] for locus in loci),
+            rules=tuple(self.rules[locus] for locus in loci),
+            sure_rules=tuple(self.sure_rules[locus] for locus in loci),
         )
 
     def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
