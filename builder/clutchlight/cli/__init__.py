@@ -164,7 +164,7 @@ def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> Non
     book = opened(folder)
     own, beneath = doubted(book, record)
     if as_json:
-        show_json(doubt_json((*own, *beneath), book.collection))
+        show_json(doubt_json(own, beneath, book.collection))
         return
     heading = f"What hangs on the records of {record}" if record else "What everything hangs on"
     click.echo(f"{heading}. Each is left out by itself, the most printed figures of sold animals first.\n")

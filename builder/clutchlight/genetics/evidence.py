@@ -66,6 +66,18 @@ class EvidenceTimeline:
         touched = tuple(tuple(number[egg] for egg in eggs if egg in number) for eggs in self.touched)
         return replace(self, born=tuple(self.born[egg] for egg in number), touched=touched)
 
+    def of_now(self) -> EvidenceTimeline:
+        """What counts now, as if it had from the beginning: no event."""
+        now = self.now
+        return EvidenceTimeline(
+            (),
+            {ident: (replace(rows[-1], since=0),) for ident, rows in self.readings.items()},
+            {ident: tuple(replace(row, since=0) for row in rows) for ident, rows in self.tests.items()},
+            {ident: tuple(one for one in rows if one[1] is None) for ident, rows in self.claims.items()},
+            tuple(0 if born <= now else 1 for born in self.born),
+            (),
+        )
+
     def moment(self, day: date) -> int:
         """The moment after every event dated on or before `day`."""
         return bisect_right(self.events, day, key=lambda event: event.on)

@@ -9,7 +9,7 @@ Nothing here reads a file, a clock or a random number; the same collection gives
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -50,17 +50,12 @@ _NORMAL = Figure((((0, 0), Fraction(1)),))
 
 
 class SpeciesFigures:
-    """All answers about one species. `loci`: at these alone."""
+    """All answers about one species. `world`: its records, where they were put in order before."""
 
-    def __init__(
-        self, collection: Collection, species: str, limit: int = LIMIT, loci: AbstractSet[str] | None = None
-    ) -> None:
+    def __init__(self, collection: Collection, species: str, limit: int = LIMIT, world: World | None = None) -> None:
         self.collection = collection
         self.species = species
-        self.recorded = World.of(collection, species, limit)
-        if loci is not None:
-            kept = (at for at, locus in enumerate(self.recorded.loci) if locus.key in loci)
-            self.recorded = self.recorded.only(*kept)
+        self.recorded = world or World.of(collection, species, limit)
         now = self.recorded.timeline.now
         self.as_recorded = Solved(self.recorded, now)
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
@@ -167,13 +162,12 @@ class Inference:
         limit: int = LIMIT,
         others: Others | None = None,
         whole: Inference | None = None,
-        loci: AbstractSet[str] | None = None,
     ) -> None:
         self.collection = collection
         self.others: Others = (whole.others if whole else others) or {}
         self.whole = whole
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
-        self._of = {key: SpeciesFigures(collection, key, limit, loci) for key in collection.species if key in species}
+        self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
         self._let_in: dict[str, OtherSires | None] = {}
 
     @cached_property

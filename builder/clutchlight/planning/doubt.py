@@ -1,13 +1,13 @@
 """What hangs on each record: the figures without a claim, a test, a look or a sire line, one record left out at a time.
 
 Computes   for each record the printed figures that would be others if it were not there, the animal's chance of carrying before and after,
-           and what would no longer be certain on the same grounds.
+           and what would still be 1, but no longer certain. What other records prove as well has not moved.
 Steps      a record moves only animals that are related to its own, by blood or through young, and only its own loci, unless a sire in
            doubt joins them: these alone are inferred anew. A look says nothing at a locus where all that the other records leave of the
            animal, with founders carrying as little as their own looks, tests and claims need, is among what it shows; there nothing is
            asked. Young that nothing tells apart are left out once, for all of them.
 Assumes    records in no conflict. Leaving one out can only make more possible, so there is a figure without it.
-Source     figures#doubt.
+Source     figures#what-hangs-on-a-record.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from typing import Literal, TypeVar
 from clutchlight.genetics.inference import Inference, SpeciesFigures
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import WipedOutError
-from clutchlight.genetics.solving import Priors
+from clutchlight.genetics.solving import Priors, World
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.model import UNRECORDED, Animal, Collection, Sires
 from clutchlight.problems import Place
@@ -121,6 +121,7 @@ class _Leaving:
         self._loci = tuple(locus.key for locus in self.world.loci)
         self._part: dict[int, Collection] = {}
         self._joined: dict[int, set[str]] = {}
+        self._worlds: dict[int, World] = {}
         self._alike: dict[str, list[str]] = {}
         self._known: dict[tuple[str, str, int], Grounds] = {}
         for one, first in inference.like.items():
@@ -154,10 +155,14 @@ class _Leaving:
         loci = self._loci_moved(record, part)
         if not loci:
             return ()
-        without = Inference(_without(part, record), loci=loci)
-        found = [
-            one for animal in part.animals.values() for key in loci for one in self._compared(without, animal, key)
-        ]
+        collection = _without(part, record)
+        world = self._world_of(part)
+        positions = [at for at, locus in enumerate(world.loci) if locus.key in loci]
+        without = SpeciesFigures(collection, self.species, world=world.now_by(collection, positions))
+        found: list[MovedFigure] = []
+        for animal in part.animals.values():
+            for key in sorted(loci):
+                found += self._compared(without, animal, key)
         return tuple(sorted(found, key=lambda one: (not one.proof_gone, -one.by, one.animal, one.locus, one.trait)))
 
     def _part_of(self, record: LeftOut) -> Collection:
@@ -176,6 +181,12 @@ class _Leaving:
                 self.collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches)
             )
         return self._part[top]
+
+    def _world_of(self, part: Collection) -> World:
+        """The records of a part, put in order once for all that are left out of it."""
+        if id(part) not in self._worlds:
+            self._worlds[id(part)] = World.of(part, self.species)
+        return self._worlds[id(part)]
 
     def _loci_moved(self, record: LeftOut, part: Collection) -> frozenset[str]:
         """The loci at which a record can move anything."""
@@ -258,22 +269,33 @@ class _Leaving:
             self._known[key] = self.inference.grounds(*key) if chance == 1 else Grounds("chance")
         return self._known[key]
 
-    def _compared(self, without: Inference, animal: Animal, key: str) -> Iterator[MovedFigure]:
+    def _compared(self, without: SpeciesFigures, animal: Animal, key: str) -> Iterator[MovedFigure]:
         if animal.nameless:
             return
-        before, after = self.inference.now(animal.id, key), without.now(animal.id, key)
+        place = without.place(animal.id, key)
+        before = self.inference.now(animal.id, key)
+        after = Figure((((0, 0), Fraction(1)),)) if place is None else without.now(place)
         if not (isinstance(before, Figure) and isinstance(after, Figure)):
             return
         locus = self.collection.species[self.species].loci[key]
         for allele, trait in enumerate(locus.alleles, 1):
-            one, other = before.carries(allele), after.carries(allele)
-            printed = percent_text(one) != percent_text(other)
+            one = before.carries(allele)
+            other = one if before == after else after.carries(allele)
+            printed = one != other and percent_text(one) != percent_text(other)
             if not printed and one != 1:
                 continue
             grounds = self._grounds(animal.id, key, allele, one)
-            left = without.grounds(animal.id, key, allele) if other == 1 else Grounds("chance")
+            left = _grounds_left(without, place, allele, grounds) if place and other == 1 else Grounds("chance")
             if printed or grounds != left:
                 yield MovedFigure(animal.id, key, trait, one, other, grounds, left, animal.sold)
+
+
+def _grounds_left(without: SpeciesFigures, place: tuple[int, int], allele: int, before: Grounds) -> Grounds:
+    """On what it is still certain; what is forced by other records too is said on the grounds that it has."""
+    sure = before.kind in ("look", "parentage", "test", "proven")
+    if without.certainty.forced_since(*place, allele) is not None:
+        return before if sure else Grounds("parentage")
+    return Grounds("claim" if without.certainty.forced_by_claims(*place, allele) else "assumption")
 
 
 def _without(collection: Collection, record: LeftOut) -> Collection:

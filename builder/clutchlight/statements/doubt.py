@@ -40,7 +40,7 @@ def moved_words(one: MovedFigure) -> str:
 
 def _standing(certain: bool, percent: str, grounds: Grounds) -> str:
     if not certain:
-        return percent
+        return "nothing said of it" if percent == "0%" else percent
     by = f" by {grounds.proven_by}" if grounds.proven_by else ""
     return {
         "look": "certain, by its look",
@@ -66,8 +66,12 @@ def in_lines(found: Sequence[Doubted], collection: Collection, *, every: bool) -
             yield f"  and {len(listed) - len(shown)} more"
 
 
-def to_json(found: Sequence[Doubted], collection: Collection) -> list[dict[str, object]]:
+def to_json(own: Sequence[Doubted], beneath: Sequence[Doubted], collection: Collection) -> dict[str, object]:
     """What `doubt --json` prints: fractions as strings in lowest terms."""
+    return {"records": _records(own, collection), "hangs_on": _records(beneath, collection)}
+
+
+def _records(found: Sequence[Doubted], collection: Collection) -> list[dict[str, object]]:
     return [
         {
             "record": one.record.kind,
