@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.pedigree import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
-from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.hatchlings import hatchlings_of
+from clutchlight.planning.odds import Odds, checked_pair, odds
+from clutchlight.planning.winter import ComingClutch, Winter, winter
 from clutchlight.problems import COMMAND_LINE, RecordsError
-from clutchlight.reading.findings import or_nearest
+from clutchlight.reading.described import is_description, with_described
+from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import Known, animal_called
+from clutchlight.reading.names import Names
+from clutchlight.reading.text import WrittenText
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
 
@@ -43,6 +50,44 @@ def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds
     """The odds of a pairing. Raises RecordsError when the two cannot be a pair."""
     one, other = animal_called(book.collection, sire).id, animal_called(book.collection, dam).id
     return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
+
+
+def with_descriptions(book: Book, names: Sequence[str]) -> Book:
+    """The book with those of the named animals that are described in words, as if they were here; nothing is written. Raises RecordsError.
+
+    Their species is that of the first of the others, else the collection's first.
+    """
+    texts = [name for name in names if is_description(name)]
+    if not texts:
+        return book
+    known = [animal_called(book.collection, name) for name in names if name not in texts]
+    species = known[0].species if known else book.collection.settings.species[0]
+    collection = with_described(book.collection, texts, book.collection.species[species])
+    return replace(book, collection=collection, inference=infer(collection), inbreeding=inbreeding(collection))
+
+
+def winter_of(book: Book, sire: str, dams: Sequence[str], young: int | None = None, want: str | None = None) -> Winter:
+    """What the clutches of one male and several females would settle together. Raises RecordsError."""
+    collection = book.collection
+    pairs = [checked_pair(collection, sire, dam) for dam in dams]
+    males = dict.fromkeys(father.id for father, _ in pairs)
+    if len(males) > 1 or len({mother.id for _, mother in pairs}) < len(pairs):
+        said = "name one male first and then his females, each once"
+        raise RecordsError.at(COMMAND_LINE, "same-sex-pair", f"these are not the clutches of one male; {said}")
+    species = collection.species[pairs[0][0].species]
+    hatchlings = hatchlings_of(species, young)
+    clutches = [ComingClutch.of(father.id, mother.id, hatchlings) for father, mother in pairs]
+    looks = looks_wanted(species, want) if want else ()
+    return winter(book.inference, clutches, [looks] * len(clutches))
+
+
+def looks_wanted(species: Species, want: str) -> tuple[str, ...]:
+    """The looks behind what was typed as wanted. Raises RecordsError."""
+    findings = Findings()
+    shown = Names(species).shown([WrittenText.at(want, COMMAND_LINE)], findings)
+    if findings.problems:
+        raise RecordsError(tuple(findings.problems))
+    return shown.looks
 
 
 def possible_looks(book: Book, clutch: str) -> tuple[str, ...]:

@@ -73,6 +73,7 @@ def room(tmp_path: Path) -> Told:
 # Courses
 
 
+@pytest.mark.slow
 def test_every_course_ends_with_what_is_said_now(demo: Told) -> None:
     """The last label of a course is the label of the statement; nothing said is nothing."""
     for ident, courses in demo.changes.courses.items():

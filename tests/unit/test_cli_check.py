@@ -80,6 +80,7 @@ def test_the_future_is_told_by_source_date_epoch(tmp_path: Path, monkeypatch: py
     assert CliRunner().invoke(main, ["check", str(folder)]).stderr == ""
 
 
+@pytest.mark.slow
 def test_unexpected_results_are_told_after_the_summary(tmp_path: Path, content_dir: Path) -> None:
     """A clutch by the wrong sire may break no rule: what it needs that no record gives is said, a line each."""
     own = Path(shutil.copytree(content_dir, tmp_path / "own"))

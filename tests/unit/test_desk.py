@@ -38,6 +38,7 @@ PAGES = (
     "phone.html",
     "proving.html",
     "room-sheet.html",
+    "guide.html",
     "weights.html",
 )
 
@@ -434,18 +435,21 @@ def test_the_cautions_stand_where_the_work_can_hurt(files: Mapping[str, bytes]) 
         assert [text for text in texts if text not in said] == [], page
 
 
+@pytest.mark.slow
 def test_the_same_records_and_day_give_the_same_bytes(demo: Book, files: Mapping[str, bytes]) -> None:
     """And another day gives another desk."""
     assert desk_files(demo, theme(), DAY) == files
     assert desk_files(demo, theme(), date(2026, 12, 24))["index.html"] != files["index.html"]
 
 
+@pytest.mark.slow
 def test_another_theme_changes_the_colours_alone(demo: Book, files: Mapping[str, bytes]) -> None:
     """`slate` takes the desk's templates from `paper`."""
     slate = desk_files(demo, theme("slate"), DAY)
     assert [name for name in files if slate[name] != files[name]] == ["phone.html", "style/colours.css"]
 
 
+@pytest.mark.slow
 def test_a_theme_that_changes_nothing_changes_nothing(demo: Book, files: Mapping[str, bytes], tmp_path: Path) -> None:
     """The file for the phone too, whose policy names the style that it holds."""
     (tmp_path / "ours").mkdir()
@@ -479,12 +483,17 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     text = season_text(season)
     heads = [line for line in text.splitlines()[1:] if line and not line.startswith(" ")]
     assert heads[:4] == ["Overworked or losing weight", "Due this week", "Proves most", "Ready"]
-    assert heads[4:6] == ["Typed figures that the records do not give", "Males in rotation"]
+    assert heads[4:7] == [
+        "This winter, all clutches together",
+        "Typed figures that the records do not give",
+        "Males in rotation",
+    ]
     assert "(rule: at most 3 pairings in 7 days)" in text
     assert "Source of the rules: common practice, no source" in text
     assert text.splitlines()[0] == "Lanternwick Snakes, Wednesday 25 November 2026. Private."
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("mistake", ["{{ page.nothing }}", "{{ 1 // 0 }}", "{% if %}", "{{ page.frame.title.x.y }}"])
 def test_a_mistake_in_a_desk_template_of_ones_own_is_a_problem(demo: Book, tmp_path: Path, mistake: str) -> None:
     """Whatever it does: named by file and line, with no traceback."""

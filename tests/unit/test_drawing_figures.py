@@ -68,6 +68,7 @@ def everything_drawn() -> list[str]:
 # --- counts -----------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(st.integers(1, 60), st.data())
 def test_a_count_draws_exactly_what_it_says(total: int, data: st.DataObject) -> None:
     """As many eggs as the total, filled and striped as the parts say, all others empty."""

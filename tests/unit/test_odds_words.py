@@ -49,6 +49,10 @@ M with D: a clutch of 8 hatchlings
       May carry Clown (2 in 3).
   Piebald Clown: 1 in 36 eggs; of 8 eggs, expect fewer than one; at least one: 17 in 100.
 
+At least these traits, whatever else it shows
+  Clown: 1 in 4 eggs; of 8 eggs, expect about 2; at least one: 89 in 100.
+  Piebald: 1 in 9 eggs; of 8 eggs, expect fewer than one; at least one: 39 in 100.
+
 What it would prove
   M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch
     and none shows Piebald, it is just over 44 in 100.
@@ -184,6 +188,7 @@ def test_the_json_is_what_the_outputs_page_lists() -> None:
             },
             {"looks": ["Piebald"], "sex": None, "per_egg": "1/8", "at_least_one": "7/32", "traits": []},
         ],
+        "sums": [],
         "proves": [
             {"animal": "M", "trait": "Piebald", "chance": "7/32", "if_none": "1"},
             {"animal": "D", "trait": "Piebald", "chance": "7/32", "if_none": "9/25"},

@@ -130,6 +130,7 @@ def test_a_path_is_an_address_whatever_separates_its_parts(monkeypatch: pytest.M
 DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10))}
 
 
+@pytest.mark.slow
 def test_no_two_addresses_differ_by_case_alone_and_none_is_a_device(tmp_path: Path) -> None:
     """Where F-01 and f-01 are one name, no page takes another's place; Windows keeps some names, and drops a dot at the end."""
     addresses = list(BARE.site(tmp_path, ROOM))

@@ -35,6 +35,7 @@ def ended_at_flush(number: int, out: Path) -> bool:
     return os.waitstatus_to_exitcode(os.waitpid(process, 0)[1]) == 9
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("standing", [False, True], ids=["nothing stands", "a site stands"])
 @pytest.mark.parametrize("half", [False, True], ids=["whole files", "half a manifest"])
 def test_after_a_build_that_ended_at_any_flush_the_next_makes_the_whole_site(

@@ -138,6 +138,7 @@ def test_what_check_accepts_at_the_edge_builds(tmp_path: Path, changes: Sequence
     assert (run.accepted, run.wrong) == (True, [])
 
 
+@pytest.mark.slow
 def test_before_a_day_opens_no_window(tmp_path: Path) -> None:
     """No first day is known, so none is named; neither on the clutch's page nor among what is due."""
     files = changed(("clutches/C26-01.md", "laid: 2026-10-20", "laid: before 2026-10-21"))

@@ -222,6 +222,7 @@ def test_a_test_against_the_look_is_a_warning_at_its_line() -> None:
     assert told.message.startswith("this test found one copy of Clown, which the look of F-03 rules out")
 
 
+@pytest.mark.slow
 def test_the_demo_is_stated_whole(content_dir: Path) -> None:
     """Every animal and clutch of the demo, from its records through the engine, fits the schema, twice the same bytes."""
     collection_read = read_collection(content_dir).collection

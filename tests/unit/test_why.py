@@ -21,6 +21,7 @@ def book(content_dir: Path) -> Book:
     return opened.book
 
 
+@pytest.mark.slow
 def test_the_last_step_is_the_statement(book: Book) -> None:
     """For every animal and trait of the demo the derivation ends in the figure that is published."""
     seen = 0
@@ -34,6 +35,7 @@ def test_the_last_step_is_the_statement(book: Book) -> None:
     assert seen > 200
 
 
+@pytest.mark.slow
 def test_each_step_begins_where_the_one_before_ended(book: Book) -> None:
     """No figure changes between two steps: what moved it is named."""
     for animal in book.collection.animals.values():

@@ -316,6 +316,7 @@ def leftovers(folder: Path) -> list[Path]:
 needs_kill = pytest.mark.skipif(sys.platform == "win32", reason="no SIGKILL there")
 
 
+@pytest.mark.slow
 @needs_kill
 def test_what_a_killed_command_left_the_next_one_clears(tmp_path: Path) -> None:
     """Wherever records lie; not what another command is writing at this moment, nor what only has a like name."""
@@ -337,6 +338,7 @@ def test_what_a_killed_command_left_the_next_one_clears(tmp_path: Path) -> None:
     assert leftovers(tmp_path) == []
 
 
+@pytest.mark.slow
 @needs_kill
 def test_a_build_clears_it_too(tmp_path: Path) -> None:
     starting.start(tmp_path / "room")
@@ -349,6 +351,7 @@ def test_a_build_clears_it_too(tmp_path: Path) -> None:
     assert leftovers(tmp_path) == []
 
 
+@pytest.mark.slow
 @needs_kill
 @pytest.mark.parametrize("stands", [False, True])
 @pytest.mark.parametrize(("call", "count"), [("write_bytes", 0), ("write_bytes", 4), ("rename", 0), ("rename", 5)])

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import sys
 import time
+from dataclasses import replace
 from datetime import date
 from io import TextIOWrapper
 from pathlib import Path
@@ -16,6 +17,7 @@ import click
 
 from clutchlight import reference
 from clutchlight.cli import writing
+from clutchlight.cli.before_publishing import missing_before_publishing
 from clutchlight.cli.options import (
     COLLECTION,
     FOLDER,
@@ -52,13 +54,15 @@ def main() -> None:
 
 @main.command()
 @click.argument("collection", required=False, type=FOLDER)
+@click.option("--publish", "publish", is_flag=True, help="Say as well what is missing before the site goes public.")
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
-def check(collection: Path | None, as_json: bool) -> None:
+def check(collection: Path | None, publish: bool, as_json: bool) -> None:
     """Read every record, photo and text as a build does, and report every problem at once."""
     result = open_book(collection_or_default(collection), today=today())
     problems = result.problems
     if result.book is not None:
-        problems = in_order((*problems, *unpublishable(result.book, today())))
+        missing = missing_before_publishing(result.book) if publish else ()
+        problems = in_order((*problems, *unpublishable(result.book, today()), *missing))
     if as_json:
         click.echo(json.dumps({"problems": [problem.as_json() for problem in problems]}, indent=2))
     else:
@@ -157,23 +161,39 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
 
 @main.command("odds")
 @click.argument("sire")
-@click.argument("dam")
-@click.option("--young", type=int, help="Hatchlings in the clutch, 1 to 100; a usual one unless said.")
+@click.argument("dams", nargs=-1, required=True, metavar="DAM...")
+@click.option("--young", type=int, help="Exactly so many hatchlings in each clutch, 1 to 100; a spread unless said.")
+@click.option("--want", help="Looks that a hatchling should show at least, such as 'Piebald Clown'.")
 @COLLECTION
 @click.option("--json", "as_json", is_flag=True, help="Print the odds as JSON on stdout.")
 @problems_shown
-def odds_command(sire: str, dam: str, young: int | None, folder: Path | None, as_json: bool) -> None:
-    """What a pairing can give, and what it would prove."""
-    from clutchlight.cli.season_list import odds_json
-    from clutchlight.queries import pair_odds
-    from clutchlight.statements.odds import as_text
+def odds_command(
+    sire: str, dams: tuple[str, ...], young: int | None, want: str | None, folder: Path | None, as_json: bool
+) -> None:
+    """What a pairing can give, and what it would prove; of one male with several females, what all their clutches would settle.
 
-    book = opened(folder)
-    found = pair_odds(book, sire, dam, young)
+    An animal that is not yours can be described in place of an id: "male, Piebald, 66% het Clown".
+    """
+    from clutchlight.cli.season_list import odds_json, winter_json
+    from clutchlight.queries import pair_odds, winter_of, with_descriptions
+    from clutchlight.statements import odds as odds_words, winter as winter_words
+
+    book = with_descriptions(opened(folder), (sire, *dams))
+    if len(dams) > 1 or want:
+        winter = winter_of(book, sire, dams, young, want)
+    if len(dams) > 1:
+        if as_json:
+            show_json(winter_json(winter))
+        else:
+            click.echo(winter_words.as_text(winter, book.collection), nl=False)
+        return
+    found = pair_odds(book, sire, dams[0], young)
+    if want:
+        found = replace(found, sums=winter.wishes)
     if as_json:
         show_json(odds_json(found))
     else:
-        click.echo(as_text(found, book.collection), nl=False)
+        click.echo(odds_words.as_text(found, book.collection), nl=False)
 
 
 @main.command("season")

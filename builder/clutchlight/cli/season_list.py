@@ -33,8 +33,11 @@ from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
+from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
-from clutchlight.statements.odds import backup_sentence, times_in_hundred, young_words
+from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
+from clutchlight.statements.odds import backup_sentence, bought_mate, times_in_hundred, young_with
+from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 
 MOST_TO_PROVE = 12
@@ -55,6 +58,7 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
     for answer in glance(season):
         yield answer.heading, _at_a_glance(answer)
+    yield "This winter, all clutches together", _winter(season)
     yield "What does not fit", notices(season)
     yield "Typed figures that the records do not give", (typed_figure(collection, one) for one in season.typed)
     yield "Males in rotation", (line for male in season.males for line in _male(season, male))
@@ -101,6 +105,24 @@ def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     )
 
 
+def _winter(season: Season) -> Iterator[str]:
+    if not season.awaited:
+        return
+    said = winter_words(season.winter, season.collection)
+    yield how_many(season.awaited)
+    for one in said.questions:
+        yield f"{one.asked}:"
+        yield from (f"  {line}" for line in one.lines)
+    yield from said.stay_open
+    yield from to_no_purpose(season.awaited, season.winter, season.collection)
+    if said.counts_most:
+        yield said.counts_most
+    if said.wishes:
+        yield "Wanted:"
+        yield from (f"  {wish}" for wish in said.wishes)
+    yield from said.notes
+
+
 def _at_a_glance(answer: Glance) -> Iterator[str]:
     if not answer.lines:
         yield answer.nothing
@@ -144,10 +166,12 @@ def _to_prove(season: Season) -> Iterator[str]:
     for one in breeding[:MOST_TO_PROVE]:
         best = one.matings[0] if one.matings else None
         how = (
-            f"{called(collection, best.mate)} settles it {times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
+            f"{young_with(one.clutch.told, called(collection, best.mate))} {times_in_hundred(best.settles)}"
             if best
             else "no mate here can tell"
         )
+        if bought := bought_mate(one, collection.animals[one.animal].sex):
+            how += f"; {bought}"
         yield f"{called(collection, one.animal)}, {one.trait} ({words.in_count(one.now)}): {how}"
     more = len(breeding[MOST_TO_PROVE:])
     others = len(season.to_prove) - len(breeding)
@@ -167,7 +191,7 @@ _SALE = "animals=sale.animals buyer=sale.buyer "
 _FORMS: Mapping[type[object], str] = MappingProxyType(
     {
         Season: (
-            "on=day males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
+            "on=day winter males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
             "differing typed without_buyer without_hold undated"
         ),
         MaleAtWork: (
@@ -187,7 +211,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         Answer: "chance if_none",
         Pair: "male female planned ready inbreeding settled questions",
         Question: "animal trait settles=mating.settles",
-        ToProve: "animal trait now hatchlings=clutch.told matings",
+        ToProve: "animal trait now hatchlings=clutch.told by_a_visual matings",
         TestMating: "mate settles proves clears falls_to needed misleads inbreeding",
         Weights: "animal points",
         Weighing: "on grams",
@@ -201,7 +225,12 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         UnexpectedResult: "text explanations",
         TypedFigure: "animal trait typed ours sold",
         Undated: "animal handed_over=on",
-        Odds: "sire dam young=hatchlings.told inbreeding outcomes proves",
+        Winter: "clutches questions wishes",
+        ComingClutch: "sires dam young=hatchlings.told lays mixed",
+        OpenQuestion: "animal trait now clutches if_all_lay as_they_lay without left",
+        Settled: "proves clears exact",
+        Wish: "looks clutches per_egg expected any any_as_they_lay",
+        Odds: "sire dam young=hatchlings.told inbreeding outcomes sums proves",
         Outcome: "looks sex per_egg at_least_one traits=unseen",
         Carried: "trait carries",
         Proof: "animal trait chance if_none",
@@ -218,6 +247,11 @@ def season_json(season: Season) -> dict[str, object]:
 def odds_json(odds: Odds) -> dict[str, object]:
     """The document of `odds --json`; null where a chance is not computed or there is no such clutch."""
     return _document(odds, date.min)
+
+
+def winter_json(winter: Winter) -> dict[str, object]:
+    """The document of `odds --json` of several females."""
+    return _document(winter, date.min)
 
 
 def _in_words(value: object, today: date) -> Mapping[str, object]:

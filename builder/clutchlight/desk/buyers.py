@@ -244,7 +244,7 @@ def _spoken(answers: Answers, animal: Animal, before: ToldAnimal) -> Spoken:
 
 
 def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typed: bool) -> ToldAnimal:
-    """What was said of an animal on a day, every trait. `typed`: whether the figures typed for it were part of that."""
+    """What was said of an animal on a day: each trait that it may carry. `typed`: whether the figures typed for it were part of that."""
     records = [record for record in ledger.of(*animal.was, animal.id) if record.on <= day]
     figures: dict[str, ToldFigure] = {}
     if records and _edited_since(answers, animal, records[-1]):
@@ -260,7 +260,8 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
             if not isinstance(figure, Figure):
                 continue
             for allele, trait in enumerate(locus.alleles, 1):
-                figures[trait] = _carried(Asked(answers, animal, locus, allele), figure, today=False)
+                if figure.carries(allele):
+                    figures[trait] = _carried(Asked(answers, animal, locus, allele), figure, today=False)
     for stated in animal.stated if typed else ():
         if stated.trait not in figures or figures[stated.trait].chance != stated.chance:
             figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
@@ -295,8 +296,7 @@ def _carried(asked: Asked, figure: Figure, *, today: bool = True) -> ToldFigure:
     """A chance in the words of a statement; today's say as well on what a certainty rests."""
     carries = figure.carries(asked.allele)
     if not carries:
-        silent = f"nothing speaks for {asked.trait} any more" if today else f"nothing said of {asked.trait}"
-        return ToldFigure(carries, "ruled out" if asked.ruled_out else silent)
+        return ToldFigure(carries, "ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait} any more")
     if today and carries == 1 and not asked.shown_in(figure):
         return ToldFigure(carries, asked.label(figure, asked.grounds))
     return ToldFigure(carries, asked.label(figure) + _count(carries))

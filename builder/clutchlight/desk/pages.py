@@ -9,6 +9,7 @@ from markupsafe import Markup
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
+from clutchlight.statements.winter import QuestionWords
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,14 +165,28 @@ class PairingView:
     questions: tuple[DeskLine, ...]
     backup: BackupView | None
     outcomes: tuple[LookInEggs, ...]
+    sums: tuple[str, ...]
     more: str
     notes: tuple[str, ...]
     trouble: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
+class WinterView:
+    """All clutches of the winter as one question."""
+
+    many: str
+    questions: tuple[QuestionWords, ...]
+    stay_open: tuple[str, ...]
+    counts_most: str
+    wishes: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PairingsPage:
     frame: DeskFrame
+    winter: WinterView | None
     pairings: tuple[PairingView, ...]
     nothing: str
 
@@ -327,4 +342,33 @@ class SheetPage:
     cautions: tuple[CautionView, ...]
 
 
-DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage
+@dataclass(frozen=True, slots=True)
+class GuideEntry:
+    """One key. `inside`: the anchor of the section with the keys that it holds in turn; "" when it holds none."""
+
+    anchor: str
+    name: str
+    says: tuple[str, ...]
+    example: str
+    shows: str
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class GuideSection:
+    anchor: str
+    heading: str
+    intro: tuple[str, ...]
+    entries: tuple[GuideEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GuidePage:
+    """`hosting`: how the site is put on a host."""
+
+    frame: DeskFrame
+    sections: tuple[GuideSection, ...]
+    hosting: tuple[GuideEntry, ...]
+
+
+DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage | GuidePage

@@ -18,13 +18,14 @@ from clutchlight.desk.pages import (
     ProvingGroup,
     ProvingPage,
     ProvingView,
+    WinterView,
 )
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.who_needs_proving import BREEDING, ToProve
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
-from clutchlight.statements import odds as odds_words
+from clutchlight.statements import odds as odds_words, winter as winter_words
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -40,8 +41,24 @@ def pairings_page(framing: DeskFraming) -> PairingsPage:
             "Planned pairings",
             "The one that settles most comes first. Odds are from today's figures of both parents together.",
         ),
+        _winter(season),
         tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         "No plan is open. Write one in season/.",
+    )
+
+
+def _winter(season: Season) -> WinterView | None:
+    if not season.awaited:
+        return None
+    said = winter_words.in_words(season.winter, season.collection)
+    idle = winter_words.to_no_purpose(season.awaited, season.winter, season.collection)
+    return WinterView(
+        winter_words.how_many(season.awaited),
+        said.questions,
+        (*said.stay_open, *idle),
+        said.counts_most,
+        said.wishes,
+        said.notes,
     )
 
 
@@ -55,6 +72,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         questions=tuple(_questions(season, planned)),
         backup=_backup(season, planned.backup) if planned.backup else None,
         outcomes=looks_in_eggs(planned.odds, said, prefix) if planned.odds and said else (),
+        sums=said.sums if said else (),
         more=f"{said.rarer}." if said and said.rarer else "",
         notes=said.notes if said else (),
         trouble=(*(words.sentence(text) for text in planned.trouble), *of_plan(season, planned)),
@@ -208,9 +226,10 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         kin = f" Their young would have an inbreeding coefficient of {mating.inbreeding}." if mating.inbreeding else ""
         said.append(f"{text}{kin}{later}")
     more = len(one.matings) - MOST_MATES
+    bought = odds_words.bought_mate(one, collection.animals[one.animal].sex)
     return ProvingView(
         sentences.called(collection, one.animal),
         f"{one.trait}, {words.in_count(one.now)} now",
-        tuple(said) or ("No mate here can tell.",),
+        (*(said or ["No mate here can tell."]), *([words.sentence(bought)] if bought else [])),
         f"and {words.plural(more, 'more mate')}" if more > 0 else "",
     )

@@ -21,6 +21,7 @@ from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
 from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grown, males_in_rotation, readiness
+from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
 from clutchlight.planning.odds import Odds, odds
@@ -41,9 +42,11 @@ from clutchlight.planning.sales import (
     without_hold,
 )
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve, proving
+from clutchlight.planning.winter import Winter, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.other_sires import Hanging, hanging
 from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
@@ -161,7 +164,9 @@ class TypedFigure:
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """The lists of one day. `pairs`: every pair of the room with a question, the most answers first.
+    """The lists of one day. `awaited`: the clutches of this winter; `winter`: what they would settle together.
+
+    `pairs`: every pair of the room with a question, the most answers first.
 
     `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
     `without_buyer`: sold animals of whom nobody knows who has them; `without_hold`: those marked on hold, for nobody that a sale names.
@@ -176,6 +181,8 @@ class Season:
     ready: tuple[BreedingReadiness, ...]
     due: tuple[Due, ...]
     planned: tuple[PlannedPairing, ...]
+    awaited: tuple[Awaited, ...]
+    winter: Winter
     pairs: tuple[Pair, ...]
     to_prove: tuple[ToProve, ...]
     weights: tuple[Weights, ...]
@@ -187,6 +194,7 @@ class Season:
     tell: tuple[ToTell, ...]
     unexpected: tuple[UnexpectedResult, ...]
     differing: tuple[Discrepancy, ...]
+    hanging: tuple[Hanging, ...]
     typed: tuple[TypedFigure, ...]
     without_buyer: tuple[str, ...]
     without_hold: tuple[str, ...]
@@ -211,6 +219,7 @@ def season_lists(sources: Sources, day: date) -> Season:
     pairs = _pairs(collection, to_prove, plans, ready, unfit, day)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
     answers = Answers(sources.inference, sources.inbreeding)
+    clutches = awaited(collection, private, day)
     grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
     return Season(
         day=day,
@@ -221,6 +230,8 @@ def season_lists(sources: Sources, day: date) -> Season:
         ready=ready,
         due=due(collection, private, day),
         planned=tuple(sorted(planned, key=_by_settled)),
+        awaited=clutches,
+        winter=winter(sources.inference, [one.clutch for one in clutches], [one.want for one in clutches]),
         pairs=pairs,
         to_prove=to_prove,
         weights=_weights(collection, private, day),
@@ -232,6 +243,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         tell=buyers_to_tell(answers, private, sources.ledger, day),
         unexpected=_unexpected(answers),
         differing=discrepancies(collection, private, day),
+        hanging=hanging(answers, sources.statements),
         typed=typed_figures(answers),
         without_buyer=without_buyer(collection, private),
         without_hold=without_hold(collection, private, day),

@@ -44,6 +44,23 @@ class Hiding:
         pairs = dict.fromkeys((members[sire], members[dam]) for members, _ in tables for sire, dam in self.pairs)
         return [look for pair in pairs for _, look in self.crosses[locus].kinds(*pair)]
 
+    @cached_property
+    def _hidable(self) -> frozenset[int]:
+        """The loci that some look may hide, straight or by way of another."""
+        loci = self.together.loci
+        keys = {
+            key
+            for index, looks in enumerate(self._looks_possible)
+            for look in looks
+            for key in hides(loci[index], look)
+        }
+        while True:
+            found = frozenset(index for index, locus in enumerate(loci) if locus.key in keys)
+            more = {key for index in found for key in hides(loci[index], None)} - keys
+            if not more:
+                return found
+            keys |= more
+
     def _hiders(self, locus: int) -> tuple[int, ...]:
         """The loci that can hide this one, straight or by way of another, in the order of hiding."""
         loci, order = self.together.loci, hiding_order(self.together.loci)
@@ -51,7 +68,7 @@ class Hiding:
         for index in reversed(order):
             keys = {loci[other].key for other in found}
             straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
-            if straight or (keys & hides(loci[index], None) and self.hiders(index)):
+            if straight or (keys & hides(loci[index], None) and index in self._hidable):
                 found.add(index)
         return tuple(index for index in order if index in found and index != locus)
 

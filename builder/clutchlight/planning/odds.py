@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import combinations
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Locus, Sex, When
+from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Species, When
 from clutchlight.model.private import Plan
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
 from clutchlight.planning.perhaps_alleles import PerhapsAlleles, perhaps_alleles
 from clutchlight.planning.proofs import Proof, Proofs
+from clutchlight.planning.winter import ComingClutch, Wish, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
+
+MOST_SUMS = 12
+"""The most sums of looks that are made of a pairing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +49,8 @@ class Odds:
 
     `by_sex`: whether outcomes are told apart by sex. `sex_not_told`: loci (keys) known to be sex-linked for which no crossover is
     known, so that nothing is said by sex. `not_computed`: loci whose figures were too wide, with the animals whose test would split
-    them; they take no part. `problems`: warnings, such as too many looks to list (then `outcomes` is empty).
+    them; they take no part. `sums`: looks that several outcomes show, whatever else. `problems`: warnings, such as too many looks to
+    list (then `outcomes` is empty).
     """
 
     species: str
@@ -54,6 +60,7 @@ class Odds:
     inbreeding: Fraction
     outcomes: tuple[Outcome, ...]
     proves: tuple[Proof, ...]
+    sums: tuple[Wish, ...] = ()
     by_sex: bool = False
     sex_not_told: tuple[str, ...] = ()
     lethal: tuple[Lethal, ...] = ()
@@ -140,6 +147,7 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         inbreeding,
         outcomes,
         tuple(proof for member in (0, 1) for proof in proofs_of(proofs, member)),
+        tuple(_sums(inference, species, ComingClutch.of(father.id, mother.id, number), outcomes)),
         table.by_sex,
         tuple(
             locus.key
@@ -156,6 +164,25 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
         tuple(perhaps_alleles(inference, species, _meeting(proofs))),
         problems,
     )
+
+
+def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes: Sequence[Outcome]) -> Iterator[Wish]:
+    """Recessive looks, each and together, that more than one outcome shows; the likeliest first."""
+    recessive = {
+        look: None
+        for outcome in outcomes
+        for look in outcome.looks
+        for key in species.locus_of_look[look]
+        if species.loci[key].inheritance is Inheritance.RECESSIVE
+    }
+    wanted = [
+        looks
+        for size in (1, 2, 3)
+        for looks in combinations(recessive, size)
+        if sum(set(looks) <= set(outcome.looks) for outcome in outcomes) > 1
+    ]
+    found = [wish for looks in wanted[:MOST_SUMS] if (wish := wish_of(inference, [clutch], [0], looks)) is not None]
+    yield from sorted(found, key=lambda wish: (len(wish.looks), -wish.per_egg[0], wish.looks))
 
 
 def pair_together(inference: Inference, sire: Animal, dam: Animal, *others: Animal) -> Together:

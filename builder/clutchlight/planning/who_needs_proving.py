@@ -21,12 +21,12 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Locus, Sex, Status
+from clutchlight.model import Animal, Inheritance, Locus, Sex, Status
 from clutchlight.planning.crosses import Cross
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
 from clutchlight.planning.hiding import Untold
 from clutchlight.planning.proofs import Proofs
-from clutchlight.planning.settling import Brood, Settling, TooManyOutcomesError
+from clutchlight.planning.settling import Brood, Settling, State, TooManyOutcomesError
 from clutchlight.planning.winter import possible_at
 
 BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
@@ -61,7 +61,10 @@ class TestMating:
 
 @dataclass(frozen=True, slots=True)
 class ToProve:
-    """An animal here that may carry a trait, and the matings that would tell, the best first."""
+    """An animal here that may carry a trait, and the matings that would tell, the best first.
+
+    `by_a_visual`: how often a clutch with a mate that shows the trait, bought or borrowed, would settle it; None: not asked.
+    """
 
     animal: str
     locus: str
@@ -69,6 +72,7 @@ class ToProve:
     now: Fraction
     clutch: UsualClutch
     matings: tuple[TestMating, ...]
+    by_a_visual: Fraction | None = None
 
 
 def proving(inference: Inference) -> tuple[ToProve, ...]:
@@ -99,7 +103,8 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
                 key=lambda mating: (*_rank(mating), collection.animals[mating.mate].status != "breeder", mating.mate),
             )
             clutch = usual_clutch(collection.species[animal.species])
-            found.append(ToProve(animal.id, locus.key, locus.alleles[allele - 1], now, clutch, tuple(telling)))
+            trait, visual = locus.alleles[allele - 1], matings.with_a_visual(animal, locus, allele)
+            found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual))
     return tuple(
         sorted(found, key=lambda one: (*(_rank(one.matings[0]) if one.matings else _LAST), one.animal, one.locus))
     )
@@ -148,6 +153,36 @@ class _Matings:
         if answer is None:
             return None
         return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam))
+
+    def with_a_visual(self, animal: Animal, locus: Locus, allele: int) -> Fraction | None:
+        """How often a clutch with a mate that shows a recessive trait would settle it; None where that is no plain question."""
+        if locus.inheritance is not Inheritance.RECESSIVE or locus.sex_linked or (allele, allele) not in locus.look_of:
+            return None
+        if animal.sex == "unknown":
+            return None
+        alone = Together(self.inference.figures_of(animal.id), (animal.id,), (animal.sex,), [locus.key])
+        if alone.not_computed:
+            return None
+        states = alone.states[0]
+        (visual,) = states.members(states.mask(lambda pair: pair == (allele, allele)))
+        sire, dam = (0, 1) if animal.sex == "male" else (1, 0)
+        told: tuple[Untold, ...] = ((Fraction(0),),)
+        brood = Brood(((sire, Fraction(1)),), dam, False, (self._young(animal),))
+        rows: dict[State, Fraction] = {
+            ((own, visual), told): chance
+            for group in alone.groups
+            for part in group.parts
+            for (own,), chance in part.tables[0]
+        }
+        possible = [(own, visual) for (own,) in possible_at(alone, 0)]
+        cross = self._cross(animal.species, locus, alone)
+        below = self.inference.collection.settings.doubt_below
+        try:
+            settling = Settling(rows, possible, cross.kinds, (brood,))
+        except TooManyOutcomesError:
+            return None
+        (found,) = settling.settled(0, lambda state: allele in states.pairs[state], below)
+        return found.in_all
 
     def _answer(self, proofs: Proofs, member: int, allele: int) -> TestMating | None:
         """As `test`, of nobody in particular: the same for all pairs of the same figures."""

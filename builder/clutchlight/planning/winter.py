@@ -116,7 +116,7 @@ def winter(
         asked = [number for number, want in enumerate(wants) if want == looks]
         for species in dict.fromkeys(inference.collection.animals[clutches[number].dam].species for number in asked):
             same = [n for n in asked if inference.collection.animals[clutches[n].dam].species == species]
-            wish = _wish(inference, clutches, same, looks, sex)
+            wish = wish_of(inference, clutches, same, looks, sex)
             if wish is None:
                 refused.append(looks)
             else:
@@ -316,14 +316,14 @@ def possible_at(together: Together, locus: int) -> Sequence[Members]:
     return tuple(dict.fromkeys(members for way in together.ways for members in sorted(together.possible(locus, way))))
 
 
-def _wish(
+def wish_of(
     inference: Inference,
     clutches: Sequence[ComingClutch],
     numbers: Sequence[int],
     looks: tuple[str, ...],
-    sex: Sex | None,
+    sex: Sex | None = None,
 ) -> Wish | None:
-    """None: it cannot be computed."""
+    """How likely some looks are of some of the clutches; None where that cannot be computed. `sex`: of hatchlings of one sex alone."""
     parents = _Parents(inference, clutches, numbers)
     needed = [locus.key for locus in loci_wanted(parents.species, looks)]
     in_play = {locus.key for locus in inference.loci_in_play(parents.species.key)}

@@ -6,12 +6,12 @@ any page; `as_text` puts them into the lines that a terminal shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
 
-from clutchlight.model import Collection, Inheritance, Recorded, Species
+from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Odds
@@ -19,6 +19,8 @@ from clutchlight.planning.outcomes import Carried, Harm, Outcome
 from clutchlight.planning.perhaps_alleles import PerhapsAlleles
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
+from clutchlight.planning.winter import Wish
+from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.answers import looked
 from clutchlight.statements.family import relation_of_parents
 from clutchlight.wording import words
@@ -55,6 +57,7 @@ class OddsWords:
     kinship: str
     looks: tuple[LookWords, ...]
     rarer: str
+    sums: tuple[str, ...]
     proves: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -73,6 +76,7 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
         _kinship(odds, collection),
         tuple(_look_words(outcome, odds.hatchlings, species) for outcome in odds.outcomes[:shown]),
         _rarer(odds.outcomes[shown:]),
+        tuple(sum_sentence(wish, odds.hatchlings) for wish in odds.sums),
         tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if _says_something(proof)),
         tuple(_notes(odds, collection)),
     )
@@ -81,18 +85,22 @@ def in_words(odds: Odds, collection: Collection, shown: int = SHOWN) -> OddsWord
 def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
     """The lines that a terminal shows, with a line end at the end."""
     said = in_words(odds, collection, shown)
-    lines = [said.title, *_wrapped(f"The young: {said.kinship[:1].lower()}{said.kinship[1:]}", 2), ""]
+    lines = [said.title, *wrapped(f"The young: {said.kinship[:1].lower()}{said.kinship[1:]}", 2), ""]
     for look in said.looks:
-        lines += _wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
-        lines += [line for sentence in (*look.carries, *look.harm) for line in _wrapped(sentence, 6)]
-    lines += _wrapped(said.more, 2)
-    for heading, sentences in (("What it would prove", said.proves), ("Please note", said.notes)):
+        lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
+        lines += [line for sentence in (*look.carries, *look.harm) for line in wrapped(sentence, 6)]
+    lines += wrapped(said.more, 2)
+    for heading, sentences in (
+        ("At least these traits, whatever else it shows", said.sums),
+        ("What it would prove", said.proves),
+        ("Please note", said.notes),
+    ):
         if sentences:
-            lines += ["", heading, *(line for sentence in sentences for line in _wrapped(sentence, 2))]
+            lines += ["", heading, *(line for sentence in sentences for line in wrapped(sentence, 2))]
     return "\n".join(lines) + "\n"
 
 
-def _wrapped(text: str, indent: int) -> list[str]:
+def wrapped(text: str, indent: int) -> list[str]:
     """The text in lines of at most WIDTH, all but the first two columns further in; no line for no text."""
     return wrap(
         text,
@@ -110,6 +118,11 @@ def _wrapped(text: str, indent: int) -> list[str]:
 def young_words(young: int | str) -> str:
     """How many hatchlings a figure is about: "6 hatchlings", or "a clutch" where their number is a spread."""
     return words.plural(young, "hatchling") if isinstance(young, int) else "a clutch"
+
+
+def young_with(young: int | str, mate: str) -> str:
+    """What settles a question: "6 hatchlings with Rook (M-05) settle it", "a clutch with Rook (M-05) settles it"."""
+    return f"{young_words(young)} with {mate} {'settle' if isinstance(young, int) and young > 1 else 'settles'} it"
 
 
 def spread_words(hatchlings: Hatchlings) -> str:
@@ -137,10 +150,12 @@ def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Frac
     return f"of {words.plural(young, 'egg')}, expect {_about(expected)}; at least one: {in_hundred(at_least_one)}."
 
 
-def _each(per_egg: Fraction) -> str:
+def share_of_eggs(per_egg: Fraction) -> str:
     """The share of eggs, exact while it can be that of a pairing of known parents at four loci: "9 in 32 eggs"; "" for every egg."""
     if per_egg == 1:
         return ""
+    if not per_egg:
+        return "no egg"
     exact = per_egg.denominator <= FOUR_LOCI
     return f"{f'{per_egg.numerator} in {per_egg.denominator}' if exact else words.in_count(per_egg)} eggs"
 
@@ -188,7 +203,7 @@ def _look_words(outcome: Outcome, hatchlings: Hatchlings, species: Species) -> L
     name = look_name(outcome, species.harmful_looks)
     return LookWords(
         name[:1].upper() + name[1:],
-        _each(outcome.per_egg),
+        share_of_eggs(outcome.per_egg),
         expected_eggs(outcome.expected, hatchlings, outcome.at_least_one),
         tuple(_carries(outcome, species)),
         tuple(harm_sentence(harm) for harm in outcome.harm),
@@ -203,6 +218,14 @@ def _rarer(rest: tuple[Outcome, ...]) -> str:
 
 
 # What is behind a look
+
+
+def sum_sentence(wish: Wish, hatchlings: Hatchlings) -> str:
+    """A wanted look as a sum: "Piebald Clown: 1 in 16 eggs; expect fewer than one in a clutch; at least one: 27 in 100 clutches."."""
+    if not wish.any:
+        return f"{' '.join(wish.looks)}: cannot come, by what is on record."
+    often = expected_eggs(wish.expected, hatchlings, wish.any)
+    return f"{' '.join(wish.looks)}: {'; '.join(part for part in (share_of_eggs(wish.per_egg[0]), often) if part)}"
 
 
 def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
@@ -300,6 +323,7 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
     species = collection.species[odds.species]
     if odds.young is None:
         yield hatchlings_note(usual_clutch(species), odds.hatchlings)
+    yield from described_notes([collection.animals[name] for name in (odds.sire, odds.dam)])
     for name in (odds.sire, odds.dam):
         reading = looked(collection.animals[name])
         if reading is not None and reading.loose:
@@ -327,6 +351,15 @@ def _notes(odds: Odds, collection: Collection) -> Iterator[str]:
         yield (
             "The eggs of one clutch share their parents: where a parent may lack a trait, all of them go without it together. "
             "The counts allow for that."
+        )
+
+
+def described_notes(animals: Iterable[Animal]) -> Iterator[str]:
+    """Says of animals described in words that they are no records."""
+    if any(animal.place == COMMAND_LINE for animal in animals):
+        yield (
+            "An animal described in words is taken to be as it is described, and related to nobody here; nothing of it is written down. "
+            "What a seller says is no proof."
         )
 
 
@@ -396,6 +429,15 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         often = _up_to(mating.misleads)
         return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text
+
+
+def bought_mate(plan: ToProve, sex: Sex) -> str:
+    """What a mate that shows the trait would settle, where none here settles as much; "" where one does."""
+    best = plan.matings[0].settles if plan.matings else Fraction(0)
+    if plan.by_a_visual is None or plan.by_a_visual <= best:
+        return ""
+    other = "female" if sex == "male" else "male"
+    return f"a bought or borrowed {other} that shows it would settle it {times_in_hundred(plan.by_a_visual)}"
 
 
 def _up_to(chance: Fraction) -> str:

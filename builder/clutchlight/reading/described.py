@@ -1,0 +1,108 @@
+"""An animal described in words, as on a price list: "male, Piebald, 66% het Clown". It is looked at and never written down.
+
+Parts stand between commas: its sex; what it shows, as in `shows`; what is said to be hidden, as "het Clown", "66% het Clown" or
+"2/3 het Clown". Without a look it is taken to look normal. It is a founder of its own, related to nobody here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from clutchlight.model import Animal, Claim, Collection, Reading, Sex, Species
+from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
+from clutchlight.reading.fields import SEXES, read_chance
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.names import Names
+from clutchlight.reading.text import WrittenText
+
+_HIDDEN = re.compile(
+    r"(?:(?P<chance>[0-9][0-9./]*\s*%?)\s+)?(?P<possible>pos(?:s|sible)?\.?\s+)?hets?\s+(?P<trait>.+)", re.IGNORECASE
+)
+
+
+def is_description(text: str) -> bool:
+    """Whether words describe an animal: they begin with a sex and go on after a comma. An id or a name does not."""
+    first, comma, _ = text.partition(",")
+    return bool(comma) and first.strip().casefold() in SEXES
+
+
+def with_described(collection: Collection, texts: Iterable[str], species: Species) -> Collection:
+    """The collection with animals of one species described in words, whose ids are these words. Raises RecordsError."""
+    found = {text: described(text, species) for text in texts}
+    return replace(collection, animals=dict(sorted({**collection.animals, **found}.items())))
+
+
+def described(text: str, species: Species) -> Animal:
+    """The animal that the words describe, its id the words themselves. Raises RecordsError."""
+    findings = Findings()
+    names = Names(species)
+    first, *rest = (part.strip() for part in text.split(","))
+    looks: dict[str, None] = {}
+    claims: list[Claim] = []
+    for part in (part for part in rest if part):
+        hidden = _HIDDEN.fullmatch(part)
+        if hidden is None:
+            shown = names.shown([WrittenText.at(part, COMMAND_LINE)], findings)
+            looks.update(dict.fromkeys(shown.looks))
+        else:
+            claims += _claims(hidden, names, findings)
+    _check(claims, tuple(looks), species, findings)
+    if errors_in(findings.problems):
+        raise RecordsError(tuple(findings.problems))
+    sex: Sex = SEXES[first.casefold()]
+    return Animal(
+        text,
+        species.key,
+        COMMAND_LINE,
+        sex,
+        readings=(Reading(tuple(looks), COMMAND_LINE),),
+        claims=tuple(claims),
+        status="elsewhere",
+        publish="no",
+    )
+
+
+def _check(claims: Sequence[Claim], shows: Sequence[str], species: Species, findings: Findings) -> None:
+    """What is said to be hidden must not be seen, and must leave room for all that is said at a locus."""
+    sums: dict[str, Fraction] = {}
+    for claim in claims:
+        chance = claim.chance or Fraction(0)
+        sums[claim.locus] = sums.get(claim.locus, Fraction(0)) + chance
+        locus = species.loci[claim.locus]
+        allele = locus.allele_number(claim.trait)
+        if any(locus.shows_allele(pair, allele) and locus.look_of[pair] & set(shows) for pair in locus.genotypes):
+            said = f"the animal shows '{claim.trait}', so a chance of carrying it says nothing; leave it out"
+            findings.report(COMMAND_LINE, "claim-on-shown", said)
+        elif not chance:
+            findings.report(COMMAND_LINE, "claim-of-zero", f"0% of '{claim.trait}' says nothing; leave it out")
+        elif sums[claim.locus] > 1:
+            said = f"what is said of '{claim.trait}' and of others at its locus adds up to more than certain"
+            findings.report(COMMAND_LINE, "claims-over-one", f"{said}; correct the figures")
+
+
+def _claims(hidden: re.Match[str], names: Names, findings: Findings) -> list[Claim]:
+    """What is said of one trait, or of several named in one breath."""
+    chance = _chance(hidden, findings)
+    found = []
+    for name in re.split(r"\s*[&+]\s*|\s+and\s+", hidden["trait"]):
+        named = names.trait(WrittenText.at(name, COMMAND_LINE), findings)
+        if named is not None and chance is not None:
+            found.append(Claim(named[0].key, named[1], chance, COMMAND_LINE))
+    return found
+
+
+def _chance(hidden: re.Match[str], findings: Findings) -> Fraction | None:
+    if hidden["chance"] is None:
+        if hidden["possible"]:
+            said = f"'{hidden.group()}' does not say how likely; write a figure, such as 66% het {hidden['trait']}"
+            findings.report(COMMAND_LINE, "bad-chance", said)
+            return None
+        return Fraction(1)
+    chance = read_chance(hidden["chance"].strip())
+    if isinstance(chance, str):
+        findings.report(COMMAND_LINE, "bad-chance", chance)
+        return None
+    return chance

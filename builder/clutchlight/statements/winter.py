@@ -1,0 +1,248 @@
+"""A winter in words: what its clutches would settle together, what would be left, and how likely what is wanted is.
+
+Conventions. Winters in a hundred, rounded down; a chance that is left as notes say it. "As they lay": counting that not every female
+lays; where every clutch is laid, or is asked about as one that comes, that is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from clutchlight.model import Collection
+from clutchlight.planning.coming import Awaited
+from clutchlight.planning.hatchlings import usual_clutch
+from clutchlight.planning.settling import Settled
+from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
+from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, share_of_eggs, wrapped
+from clutchlight.wording import words
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionWords:
+    """One open question: what it is, how often it is settled, what is left, and what one clutch less would change."""
+
+    asked: str
+    settled: str
+    left: str
+    without: str
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        return tuple(text for text in (self.settled, self.left, self.without) if text)
+
+
+@dataclass(frozen=True, slots=True)
+class WinterWords:
+    """A winter: its questions, those that stay open whatever comes, its wishes, and what it reckons with."""
+
+    questions: tuple[QuestionWords, ...]
+    stay_open: tuple[str, ...]
+    wishes: tuple[str, ...]
+    counts_most: str
+    notes: tuple[str, ...]
+
+
+def to_no_purpose(awaited: Sequence[Awaited], winter: Winter, collection: Collection) -> tuple[str, ...]:
+    """The clutches that are planned to prove, and that tell nothing of what is open."""
+    telling = {number for one in winter.questions if _settles(one) for number in one.clutches}
+    return tuple(
+        f"{_pair(one.clutch, collection)}: planned to prove, and settles nothing that is open."
+        for number, one in enumerate(awaited)
+        if one.purpose == "prove" and number not in telling
+    )
+
+
+def _pair(clutch: ComingClutch, collection: Collection) -> str:
+    males = words.join_or([collection.animals[male].called for male in clutch.males])
+    return f"{males} with {collection.animals[clutch.dam].called}"
+
+
+def in_words(winter: Winter, collection: Collection) -> WinterWords:
+    telling = [one for one in winter.questions if _settles(one)]
+    return WinterWords(
+        tuple(_question(one, winter, collection) for one in telling),
+        tuple(_stays_open(one, collection) for one in winter.questions if one not in telling),
+        tuple(_wish(wish, winter, collection) for wish in winter.wishes)
+        + tuple(f"{words.join_and(looks)}: how likely is not computed." for looks in winter.wishes_not_computed),
+        _counts_most(winter, telling, collection),
+        tuple(_notes(winter, collection)),
+    )
+
+
+def how_many(awaited: Sequence[Awaited]) -> str:
+    """ "Nine clutches are planned, and one lies in the incubator."."""
+    laid = sum(one.laid is not None for one in awaited)
+    planned = len(awaited) - laid
+    parts = []
+    if planned:
+        parts.append(f"{words.counted(planned, 'clutch', 'clutches')} {words.are(planned)} planned")
+    if laid:
+        number = words.number(laid) if parts else words.counted(laid, "clutch", "clutches")
+        parts.append(f"{number} {'lies' if laid == 1 else 'lie'} in the incubator")
+    return str(words.sentence(" and ".join(parts)))
+
+
+def _settles(one: OpenQuestion) -> bool:
+    """Whether its clutches may tell anything of it, or it is not known whether they do."""
+    if one.if_all_lay is None:
+        return True
+    return bool(one.if_all_lay.in_all) or (one.left is not None and one.left != one.now)
+
+
+def _asked(one: OpenQuestion, collection: Collection) -> str:
+    return f"{one.trait} of {collection.animals[one.animal].called}, {words.in_count(one.now)} now"
+
+
+def _question(one: OpenQuestion, winter: Winter, collection: Collection) -> QuestionWords:
+    below = words.in_count(collection.settings.doubt_below)
+    mine = [winter.clutches[number] for number in one.clutches]
+    return QuestionWords(
+        _asked(one, collection),
+        _settled(one, mine, below),
+        _left(one, mine, collection),
+        _without(one, winter, collection),
+    )
+
+
+def _settled(one: OpenQuestion, mine: Sequence[ComingClutch], below: str) -> str:
+    if one.if_all_lay is None or one.as_they_lay is None:
+        return "How often it would be settled is not computed."
+    whole, likely = one.if_all_lay, one.as_they_lay
+    often = f"{_least(likely)}{of_hundred(likely.in_all)} of 100 winters"
+    if whole.in_all != likely.in_all:
+        often += f"; {_least(whole)}{of_hundred(whole.in_all)} {_if_laid(mine)}"
+    split = f"{of_hundred(likely.proves)} proved, {_least(likely)}{of_hundred(likely.clears)} brought under {below}"
+    return f"Settled in {often} ({split})."
+
+
+def _least(settled: Settled) -> str:
+    return "" if settled.exact else "at least "
+
+
+def _if_laid(mine: Sequence[ComingClutch]) -> str:
+    open_ = sum(one.lays < 1 for one in mine)
+    return "if she lays" if open_ == 1 else "if both lay" if open_ == 2 else "if all lay"
+
+
+def _left(one: OpenQuestion, mine: Sequence[ComingClutch], collection: Collection) -> str:
+    if one.left is None:
+        return ""
+    dams = words.join_and([collection.animals[clutch.dam].called for clutch in mine])
+    clutches = "the clutch" if len(mine) == 1 else "the clutches"
+    come = "comes" if len(mine) == 1 else "come"
+    if one.left == one.now:
+        return f"If {clutches} of {dams} {come} and none of the young shows {one.trait}, that says nothing."
+    return (
+        f"If {clutches} of {dams} {come} and none of the young shows {one.trait}, {words.note_count(one.left)} is left."
+    )
+
+
+def _without(one: OpenQuestion, winter: Winter, collection: Collection) -> str:
+    whole = one.if_all_lay
+    if whole is None or len(one.clutches) < 2:
+        return ""
+    less = [
+        f"{of_hundred(settled.in_all)} without {collection.animals[winter.clutches[number].dam].called}"
+        for number, settled in one.without
+        if settled.in_all != whole.in_all
+    ]
+    return f"With one clutch less, all others laid: {words.join_and(less)}." if less else ""
+
+
+def _stays_open(one: OpenQuestion, collection: Collection) -> str:
+    return f"{_asked(one, collection)}: no clutch of this winter can tell."
+
+
+def _wish(wish: Wish, winter: Winter, collection: Collection) -> str:
+    """ "Piebald from Saffron (F-14) and Juniper (F-09): at least one in 60 of 100 winters, 71 if both lay; expect 2 or 3"."""
+    clutches = [winter.clutches[number] for number in wish.clutches]
+    dams = words.join_and([collection.animals[clutch.dam].called for clutch in clutches])
+    looks = f"{words.join_and(wish.looks)}{', whatever else they show' if len(wish.looks) < 2 else ' in one snake'}"
+    if not wish.any:
+        return f"{looks}, from {dams}: cannot come, by what is on record."
+    often = f"{of_hundred(wish.any_as_they_lay)} of 100 winters"
+    if wish.any != wish.any_as_they_lay:
+        often += f", {of_hundred(wish.any)} {_if_laid(clutches)}"
+    whole, rest = divmod(wish.expected, 1)
+    some = "fewer than one" if not whole else f"about {whole}" if not rest else f"{whole} or {whole + 1}"
+    shares = [
+        f"{share_of_eggs(share)} of {collection.animals[clutch.dam].called}"
+        for clutch, share in zip(clutches, wish.per_egg, strict=True)
+    ]
+    return f"{looks}, from {dams}: at least one in {often}; expect {some} in all ({'; '.join(shares)})."
+
+
+def _counts_most(winter: Winter, telling: Sequence[OpenQuestion], collection: Collection) -> str:
+    """The clutch without which least would be settled, where there are several."""
+    lost: dict[int, Fraction] = {}
+    for one in telling:
+        for number, settled in one.without:
+            if one.if_all_lay is not None and one.if_all_lay.in_all > settled.in_all:
+                lost[number] = lost.get(number, Fraction(0)) + one.if_all_lay.in_all - settled.in_all
+        if not one.without and one.if_all_lay is not None:
+            for number in one.clutches:
+                lost[number] = lost.get(number, Fraction(0)) + one.if_all_lay.in_all
+    if len(winter.clutches) < 2 or not lost:
+        return ""
+    most = max(lost, key=lambda number: (lost[number], -number))
+    pair = _pair(winter.clutches[most], collection)
+    fewer = f"on average {_tenths(lost[most])} open questions fewer would be settled without it"
+    return f"The clutch that settles most is that of {pair}: {fewer}."
+
+
+def _tenths(number: Fraction) -> str:
+    whole, part = divmod(int(number * 10), 10)
+    return f"{whole}.{part}"
+
+
+def _notes(winter: Winter, collection: Collection) -> Iterator[str]:
+    parents = dict.fromkeys(name for clutch in winter.clutches for name in clutch.parents)
+    yield from described_notes(collection.animals[name] for name in parents)
+    species = dict.fromkeys(collection.animals[clutch.dam].species for clutch in winter.clutches)
+    for key in species:
+        usual = usual_clutch(collection.species[key])
+        clutches = [clutch for clutch in winter.clutches if collection.animals[clutch.dam].species == key]
+        name = f"{collection.species[key].name}: " if len(species) > 1 else ""
+        seen = dict.fromkeys(clutch.hatchlings for clutch in clutches if clutch.lays < 1)
+        seen = seen or dict.fromkeys(clutch.hatchlings for clutch in clutches)
+        yield from (f"{name}{hatchlings_note(usual, hatchlings)}" for hatchlings in seen)
+        lays = {clutch.lays for clutch in clutches if clutch.lays < 1}
+        yield from (f"{name}{_laying(share)}" for share in sorted(lays))
+    if all(clutch.lays == 1 for clutch in winter.clutches):
+        yield "Winters in which all of these clutches come are meant; not every female lays each year."
+    if any(len(clutch.males) > 1 for clutch in winter.clutches):
+        yield "Where two males may have sired a clutch, its young still prove their dam; they do not prove either male."
+    if any(one.if_all_lay is not None and not one.if_all_lay.exact for one in winter.questions):
+        yield "Where it says at least, there are too many ways for the clutches to come out; the true number is not lower."
+
+
+def _laying(share: Fraction) -> str:
+    return f"Of {share.denominator} females {share.numerator} are taken to lay."
+
+
+def as_text(winter: Winter, collection: Collection) -> str:
+    """The lines that a terminal shows of one male with several females."""
+    said = in_words(winter, collection)
+    males = dict.fromkeys(male for clutch in winter.clutches for male in clutch.males)
+    dams = words.join_and([collection.animals[clutch.dam].called for clutch in winter.clutches])
+    him = words.join_and([collection.animals[male].called for male in males])
+    lines = [
+        f"{him} with {dams}: {words.counted(len(winter.clutches), 'clutch', 'clutches')} as one question",
+        "",
+        "What they would settle together",
+    ]
+    for one in said.questions:
+        lines += wrapped(f"{one.asked}:", 2)
+        lines += [line for text in one.lines for line in wrapped(text, 4)]
+    if not said.questions:
+        lines += wrapped("Nothing that is open.", 2)
+    for heading, sentences in (
+        ("What stays open", said.stay_open),
+        ("Wanted", said.wishes),
+        ("Please note", tuple(text for text in (said.counts_most, *said.notes) if text)),
+    ):
+        if sentences:
+            lines += ["", heading, *(line for sentence in sentences for line in wrapped(sentence, 2))]
+    return "\n".join(lines) + "\n"
