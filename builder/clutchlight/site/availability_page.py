@@ -147,10 +147,18 @@ def _expected(context: Context, page: str) -> Iterator[tuple[Link, str]]:
         stated = context.clutch_statement(clutch.id)
         if stated.state == "incubating" and not is_overdue(context, clutch):
             parents = " × ".join(link.text for link in parents_in_brief(context, page, stated))
-            yield Link(parents, context.clutch_link(page, clutch.id).href), state_words(context, clutch, stated).lower()
+            yield (
+                Link(parents, context.clutch_link(page, clutch.id).href),
+                _within(state_words(context, clutch, stated)),
+            )
     for plan in context.plans:
         if is_to_come(context, plan):
             yield plan_link(context, page, plan), f"planned{f', {plan.season}' if plan.season else ''}"
+
+
+def _within(words: str) -> str:
+    """Inside a sentence."""
+    return words[:1].lower() + words[1:]
 
 
 def _newest_changes(context: Context) -> Sequence[Change]:
