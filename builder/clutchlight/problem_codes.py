@@ -198,6 +198,9 @@ paid-over (warning): More was paid than agreed. → Look at both.
 
 records-conflict: Records cannot all be true: without any one of those named, the others can. → Look at each line
     named: a misread look, another sire, stored sperm or mixed-up eggs. `set_aside` goes on without them.
+other-male (warning): Another male may have sired a clutch, by the log or as the sire of the dam's clutch before, and could
+    explain what hatched: a result that was not expected, records that cannot all be true, or a proof. → If he may be
+    the sire, add him to `sire`; his chance follows from what hatched. If not, leave the records as they are.
 test-against-look (warning): A test that may be wrong found a number of copies that the look rules out. → Look at the
     animal again, and at the sheet of the test: one of the two is wrong. Until then the look counts.
 

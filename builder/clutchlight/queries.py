@@ -10,6 +10,7 @@ from clutchlight.genetics.pedigree import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
+from clutchlight.planning.doubt import Doubted, doubts
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Odds, checked_pair, odds
 from clutchlight.planning.winter import ComingClutch, Winter, winter
@@ -21,6 +22,21 @@ from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
+
+
+def doubted(book: Book, name: str | None) -> tuple[tuple[Doubted, ...], tuple[Doubted, ...]]:
+    """What hangs on the records of an animal or clutch, or on every record; and for an animal what its own figures hang on.
+
+    Raises RecordsError when the name is not known.
+    """
+    if name is None:
+        return doubts(book.inference), ()
+    if name in book.collection.clutches:
+        clutch = book.collection.clutches[name]
+        own = [one for record in (name, *clutch.young) for one in doubts(book.inference, record)]
+        return tuple({one.record: one for one in own}.values()), ()
+    animal = animal_called(book.collection, name).id
+    return doubts(book.inference, animal), doubts(book.inference, moving=animal)
 
 
 def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:

@@ -151,6 +151,29 @@ def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bo
     click.echo("\n\n".join("\n".join(in_lines(one)) for one in found) or nothing)
 
 
+@main.command("doubt")
+@click.argument("record", required=False, metavar="[RECORD|ANIMAL]")
+@COLLECTION
+@click.option("--json", "as_json", is_flag=True, help="Print what hangs on each record as JSON on stdout.")
+@problems_shown
+def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> None:
+    """What would be printed if one record were wrong: each left out by itself. Alone: the whole collection."""
+    from clutchlight.queries import doubted
+    from clutchlight.statements.doubt import in_lines as doubt_lines, to_json as doubt_json
+
+    book = opened(folder)
+    own, beneath = doubted(book, record)
+    if as_json:
+        show_json(doubt_json(own, beneath, book.collection))
+        return
+    heading = f"What hangs on the records of {record}" if record else "What everything hangs on"
+    click.echo(f"{heading}. Each is left out by itself, the most printed figures of sold animals first.\n")
+    click.echo("\n".join(doubt_lines(own, book.collection, every=bool(record))) or "  No printed figure.")
+    if record and beneath:
+        click.echo(f"\nWhat the figures of {record} hang on\n")
+        click.echo("\n".join(doubt_lines(beneath, book.collection, every=True)))
+
+
 def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: bool) -> str:
     """'98 animals, 21 clutches, 150 pages (3 written anew) in site: 1.4 s'."""
     fresh = len(built.published.added) + len(built.published.changed)

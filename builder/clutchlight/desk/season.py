@@ -47,6 +47,7 @@ from clutchlight.planning.winter import Winter, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.other_sires import Hanging, hanging
 from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
@@ -195,6 +196,7 @@ class Season:
     tell: tuple[ToTell, ...]
     unexpected: tuple[UnexpectedResult, ...]
     differing: tuple[Discrepancy, ...]
+    hanging: tuple[Hanging, ...]
     typed: tuple[TypedFigure, ...]
     without_buyer: tuple[str, ...]
     without_hold: tuple[str, ...]
@@ -244,6 +246,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         tell=buyers_to_tell(answers, private, sources.ledger, day),
         unexpected=_unexpected(answers),
         differing=discrepancies(collection, private, day),
+        hanging=hanging(answers, sources.statements),
         typed=typed_figures(answers),
         without_buyer=without_buyer(collection, private),
         without_hold=without_hold(collection, private, day),

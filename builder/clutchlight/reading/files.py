@@ -39,7 +39,7 @@ ENDINGS = {
     "log": (".csv",),
     "sales": (".yaml", ".yml"),
 }
-OTHER_FOLDERS = ("photos", "ledger", "themes")
+OTHER_FOLDERS = ("photos", "ledger", "themes", "intake")
 _COMMENTS = re.compile(r"\s*(?:#[^\n]*(?:\n\s*|$))+")
 _PASSED_OVER = ("thumbs.db", "desktop.ini")
 
