@@ -485,8 +485,8 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     assert heads[:4] == ["Overworked or losing weight", "Due this week", "Proves most", "Ready"]
     assert heads[4:7] == [
         "This winter, all clutches together",
+        "What does not fit",
         "Typed figures that the records do not give",
-        "Males in rotation",
     ]
     assert "(rule: 2 or more refusals in a row for a small or first-season male)" in text
     assert "Source of the rules: common practice, no source" in text

@@ -121,6 +121,10 @@ class Certainty:
             self._asked[key] = self._search(*key)
         return self._asked[key]
 
+    def forced_now(self, locus: int, egg: int, allele: int) -> bool:
+        """Whether the egg is forced to carry the allele, whenever that began."""
+        return not self.domains_now.fits(locus, egg, self._without(locus, allele))
+
     def _search(self, locus: int, egg: int, allele: int) -> int | None:
         known = self._first.get((locus, egg, allele))
         now = self.world.timeline.now

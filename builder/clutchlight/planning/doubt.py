@@ -162,7 +162,7 @@ class _Leaving:
         found: list[MovedFigure] = []
         for animal in part.animals.values():
             for key in sorted(loci):
-                found += self._compared(without, animal, key)
+                found += self._compared(without, animal, key, record.subject)
         return tuple(sorted(found, key=lambda one: (not one.proof_gone, -one.by, one.animal, one.locus, one.trait)))
 
     def _part_of(self, record: LeftOut) -> Collection:
@@ -269,7 +269,7 @@ class _Leaving:
             self._known[key] = self.inference.grounds(*key) if chance == 1 else Grounds("chance")
         return self._known[key]
 
-    def _compared(self, without: SpeciesFigures, animal: Animal, key: str) -> Iterator[MovedFigure]:
+    def _compared(self, without: SpeciesFigures, animal: Animal, key: str, subject: str) -> Iterator[MovedFigure]:
         if animal.nameless:
             return
         place = without.place(animal.id, key)
@@ -285,6 +285,8 @@ class _Leaving:
             if not printed and one != 1:
                 continue
             grounds = self._grounds(animal.id, key, allele, one)
+            if not printed and grounds.kind == "look" and animal.id != subject:
+                continue  # its own look stands
             left = _grounds_left(without, place, allele, grounds) if place and other == 1 else Grounds("chance")
             if printed or grounds != left:
                 yield MovedFigure(animal.id, key, trait, one, other, grounds, left, animal.sold)
@@ -293,7 +295,7 @@ class _Leaving:
 def _grounds_left(without: SpeciesFigures, place: tuple[int, int], allele: int, before: Grounds) -> Grounds:
     """On what it is still certain; what is forced by other records too is said on the grounds that it has."""
     sure = before.kind in ("look", "parentage", "test", "proven")
-    if without.certainty.forced_since(*place, allele) is not None:
+    if without.certainty.forced_now(*place, allele):
         return before if sure else Grounds("parentage")
     return Grounds("claim" if without.certainty.forced_by_claims(*place, allele) else "assumption")
 
