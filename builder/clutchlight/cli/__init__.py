@@ -201,16 +201,16 @@ def odds_command(
     from clutchlight.queries import pair_odds, winter_of, with_descriptions
     from clutchlight.statements import odds as odds_words, winter as winter_words
 
-    book = with_descriptions(opened(folder), (sire, *dams))
-    if len(dams) > 1 or want:
-        winter = winter_of(book, sire, dams, young, want)
-    if len(dams) > 1:
+    book, (sire, *several) = with_descriptions(opened(folder), (sire, *dams))
+    if len(several) > 1 or want:
+        winter = winter_of(book, sire, several, young, want)
+    if len(several) > 1:
         if as_json:
             show_json(winter_json(winter))
         else:
             click.echo(winter_words.as_text(winter, book.collection), nl=False)
         return
-    found = pair_odds(book, sire, dams[0], young)
+    found = pair_odds(book, sire, several[0], young)
     if want:
         found = replace(found, sums=winter.wishes)
     if as_json:

@@ -179,6 +179,7 @@ class WinterView:
     questions: tuple[QuestionWords, ...]
     stay_open: tuple[str, ...]
     counts_most: str
+    loads: tuple[str, ...]
     wishes: tuple[str, ...]
     notes: tuple[str, ...]
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
+from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import (
     BackupRow,
@@ -28,6 +29,7 @@ from clutchlight.planning.who_needs_proving import BREEDING, ToProve
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
+from clutchlight.statements.hatchlings import clutch_basis
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -59,6 +61,7 @@ def _winter(season: Season) -> WinterView | None:
         said.questions,
         (*said.stay_open, *idle),
         said.counts_most,
+        tuple(line.strip() for load in season.loads for line in load_lines(season.collection, load)),
         said.wishes,
         said.notes,
     )
@@ -191,7 +194,7 @@ def proving_page(framing: DeskFraming, inference: Inference) -> ProvingPage:
         tuple(
             dict.fromkeys(
                 f"{season.collection.species[season.collection.animals[one.animal].species].name}, "
-                f"{odds_words.clutch_basis(one.clutch)}."
+                f"{clutch_basis(one.clutch)}."
                 for one in season.to_prove
             )
         ),

@@ -24,6 +24,7 @@ from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grow
 from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
+from clutchlight.planning.loads import Load, loads
 from clutchlight.planning.odds import Odds, odds
 from clutchlight.planning.sales import (
     Balance,
@@ -183,6 +184,7 @@ class Season:
     planned: tuple[PlannedPairing, ...]
     awaited: tuple[Awaited, ...]
     winter: Winter
+    loads: tuple[Load, ...]
     pairs: tuple[Pair, ...]
     to_prove: tuple[ToProve, ...]
     weights: tuple[Weights, ...]
@@ -232,6 +234,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         planned=tuple(sorted(planned, key=_by_settled)),
         awaited=clutches,
         winter=winter(sources.inference, [one.clutch for one in clutches], [one.want for one in clutches]),
+        loads=loads(collection, private, clutches, day),
         pairs=pairs,
         to_prove=to_prove,
         weights=_weights(collection, private, day),
