@@ -43,7 +43,7 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
     pages: dict[str, DeskPage] = {
         TODAY: today_page(framing),
         PAIRINGS: pairings_page(framing),
-        PROVING: proving_page(framing),
+        PROVING: proving_page(framing, sources.inference),
         WEIGHTS: weights_page(framing),
         PEOPLE: people_page(framing),
         PHONE: phone_page(framing),

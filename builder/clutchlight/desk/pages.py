@@ -220,11 +220,15 @@ class ProvingGroup:
 
 @dataclass(frozen=True, slots=True)
 class ProvingPage:
+    """`hangs`: records by how many printed figures hang on them, each with some of these; `hangs_more`: what is not listed."""
+
     frame: DeskFrame
     basis: tuple[str, ...]
     pairs: tuple[PairView, ...]
     groups: tuple[ProvingGroup, ...]
     unexpected: tuple[UnexpectedResult, ...]
+    hangs: tuple[tuple[str, tuple[str, ...]], ...]
+    hangs_more: str
 
 
 @dataclass(frozen=True, slots=True)

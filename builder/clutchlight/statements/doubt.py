@@ -51,19 +51,29 @@ def _standing(certain: bool, percent: str, grounds: Grounds) -> str:
     }.get(grounds.kind, "taken as certain, if nothing is unrecorded")
 
 
+def heading(one: Doubted, collection: Collection) -> str:
+    """ "The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals"."""
+    sold = f", {len(one.sold)} of sold animals" if one.sold else ""
+    return (
+        f"{words.clause(record_words(one.record, collection))}: {words.plural(len(one.moved), 'printed figure')}{sold}"
+    )
+
+
+def first_few(one: Doubted, most: int | None = SHOWN) -> Iterator[str]:
+    """Its figures, sold animals first; `most`: how many are told, and how many are left."""
+    listed = (*one.sold, *one.others)
+    yield from map(moved_words, listed[:most])
+    if most is not None and len(listed) > most:
+        yield f"and {len(listed) - most} more"
+
+
 def in_lines(found: Sequence[Doubted], collection: Collection, *, every: bool) -> Iterator[str]:
     """For a terminal. `every`: each figure that would move; else the first few of each record."""
     for number, one in enumerate(found):
         if number:
             yield ""
-        count = words.plural(len(one.moved), "printed figure")
-        sold = f", {len(one.sold)} of sold animals" if one.sold else ""
-        yield f"{words.clause(record_words(one.record, collection))}: {count}{sold}    {one.record.place.file}:{one.record.place.line}"
-        listed = (*one.sold, *one.others)
-        shown = listed if every else listed[:SHOWN]
-        yield from (f"  {moved_words(moved)}" for moved in shown)
-        if len(shown) < len(listed):
-            yield f"  and {len(listed) - len(shown)} more"
+        yield f"{heading(one, collection)}    {one.record.place.file}:{one.record.place.line}"
+        yield from (f"  {text}" for text in first_few(one, None if every else SHOWN))
 
 
 def to_json(own: Sequence[Doubted], beneath: Sequence[Doubted], collection: Collection) -> dict[str, object]:
