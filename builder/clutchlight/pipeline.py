@@ -29,6 +29,7 @@ from clutchlight.model.as_published import as_published
 from clutchlight.model.collection import as_it_stood, private_as_it_stood
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Private
+from clutchlight.planning.other_males import by_clutch, other_males
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.publishing.building_again import LastBuild, rendering_digest, touched
 from clutchlight.publishing.folders import RECORD_FOLDERS, Published, check_place, planned, publish
@@ -70,7 +71,13 @@ class Book:
         seen = self.collection if self.whole else as_published(self.collection)
         if seen is self.collection:
             return self
-        return replace(self, collection=seen, inference=infer(seen), inbreeding=inbreeding(seen), whole=self.inference)
+        return replace(
+            self,
+            collection=seen,
+            inference=infer(seen, whole=self.inference),
+            inbreeding=inbreeding(seen),
+            whole=self.inference,
+        )
 
     @cached_property
     def telling(self) -> Answers:
@@ -155,7 +162,7 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
         stood = as_it_stood(stood, until)
         private = private_as_it_stood(private, stood, until)
     collection = apply_sales(stood, private.sales, until)
-    inference = infer(collection)
+    inference = infer(collection, others=by_clutch(other_males(collection, private)))
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):
         return Opened(None, problems)

@@ -36,7 +36,7 @@ file-too-large: A record file is over 4 MB, or a year of the ledger over 64 MB. 
 too-many-files: There are over 20,000 record files. → Put several records into one .yaml file.
 too-many-records: One file holds over 50,000 records. → Split it.
 not-utf8: A file is not UTF-8 text. → Save it again with the encoding UTF-8.
-empty-file: A file holds no record. → Write one, or delete the file.
+empty-file: A file holds nothing at all. → Write one, or delete the file.
 stray-file (warning): A file or folder lies where records belong, but counts for nothing. → Rename it (.md or .yaml)
     or move it elsewhere.
 
@@ -198,6 +198,9 @@ paid-over (warning): More was paid than agreed. → Look at both.
 
 records-conflict: Records cannot all be true: without any one of those named, the others can. → Look at each line
     named: a misread look, another sire, stored sperm or mixed-up eggs. `set_aside` goes on without them.
+other-male (warning): Another male may have sired a clutch, by the log or as the sire of the dam's clutch before, and could
+    explain what hatched: a result that was not expected, records that cannot all be true, or a proof. → If he may be
+    the sire, add him to `sire`; his chance follows from what hatched. If not, leave the records as they are.
 test-against-look (warning): A test that may be wrong found a number of copies that the look rules out. → Look at the
     animal again, and at the sheet of the test: one of the two is wrong. Until then the look counts.
 
@@ -227,8 +230,16 @@ clutch-to-sort: A clutch has hatchlings whose looks were not read yet, so its st
     Write down their looks, then stamp.
 stamp-earlier: Statements would be dated before the last dated record. → Stamp with the day of the last record or a
     later one.
+inside-program: A new collection would be written into the folder of the program itself. → Name a folder outside it.
 folder-taken: A new collection would be written into a folder in use. → Name another folder.
 port-taken: Another program uses the port. → Choose another with --port.
+
+# Before the site goes public
+
+not-ready-to-publish: Something is missing without which a site should not be public; `check --publish` tells it. →
+    Add what the message names.
+better-before-publishing (warning): Something is missing that readers of the site would look for; `check --publish`
+    tells it. → Add it where you can.
 
 # Building
 
@@ -275,6 +286,14 @@ def _codes() -> Iterator[Code]:
 CODES: Mapping[str, Code] = MappingProxyType({code.name: code for code in _codes()})
 
 OF_WHAT_WAS_TYPED = frozenset(
-    {"no-collection", "out-foreign", "out-and-desk", "out-in-records", "folder-taken", "stamp-earlier"}
+    {
+        "no-collection",
+        "out-foreign",
+        "out-and-desk",
+        "out-in-records",
+        "folder-taken",
+        "inside-program",
+        "stamp-earlier",
+    }
 )
 """Codes of problems that are told of a file or folder, and mended on the command line: another folder or day is named."""

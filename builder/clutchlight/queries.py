@@ -10,17 +10,33 @@ from clutchlight.genetics.pedigree import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
+from clutchlight.planning.doubt import Doubted, doubts
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Odds, checked_pair, odds
 from clutchlight.planning.winter import ComingClutch, Winter, winter
 from clutchlight.problems import COMMAND_LINE, RecordsError
-from clutchlight.reading.described import is_description, with_described
+from clutchlight.reading.described import is_description, quoted, with_described
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import Known, animal_called
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why
+
+
+def doubted(book: Book, name: str | None) -> tuple[tuple[Doubted, ...], tuple[Doubted, ...]]:
+    """What hangs on the records of an animal or clutch, or on every record; and for an animal what its own figures hang on.
+
+    Raises RecordsError when the name is not known.
+    """
+    if name is None:
+        return doubts(book.inference), ()
+    if name in book.collection.clutches:
+        clutch = book.collection.clutches[name]
+        own = [one for record in (name, *clutch.young) for one in doubts(book.inference, record)]
+        return tuple({one.record: one for one in own}.values()), ()
+    animal = animal_called(book.collection, name).id
+    return doubts(book.inference, animal), doubts(book.inference, moving=animal)
 
 
 def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
@@ -52,18 +68,19 @@ def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds
     return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
 
 
-def with_descriptions(book: Book, names: Sequence[str]) -> Book:
-    """The book with those of the named animals that are described in words, as if they were here; nothing is written. Raises RecordsError.
+def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]]:
+    """The book with those of the named animals that are described in words, and the names by which it knows all; nothing is written.
 
-    Their species is that of the first of the others, else the collection's first.
+    Their species is that of the first of the others, else the collection's first. Raises RecordsError.
     """
     texts = [name for name in names if is_description(name)]
     if not texts:
-        return book
+        return book, list(names)
     known = [animal_called(book.collection, name) for name in names if name not in texts]
     species = known[0].species if known else book.collection.settings.species[0]
     collection = with_described(book.collection, texts, book.collection.species[species])
-    return replace(book, collection=collection, inference=infer(collection), inbreeding=inbreeding(collection))
+    called = [quoted(name) if name in texts else name for name in names]
+    return replace(book, collection=collection, inference=infer(collection), inbreeding=inbreeding(collection)), called
 
 
 def winter_of(book: Book, sire: str, dams: Sequence[str], young: int | None = None, want: str | None = None) -> Winter:

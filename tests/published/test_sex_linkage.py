@@ -1,4 +1,4 @@
-"""Sex linkage with crossing over: derived shares, by the engine. Nothing here is a printed recombination fraction: none was found.
+"""Sex linkage: Morgan's counts, and derived shares with crossing over, by the engine. No recombination fraction of snakes was found.
 
 The setting: Mallery & Carrillo 2016, Phyllomedusa 15:29-42 (abstract read): a male that had a partly sex-linked colour from his sire
 gives mostly coloured sons, one that had it from his dam mostly coloured daughters.
@@ -65,6 +65,39 @@ def test_sons_tell_where_it_stands() -> None:
     )
     on_y, on_x = (1 - rate) ** 5, rate**5
     assert figure(case, "N", "glow").carries(1) == (on_y * (1 - rate) + on_x * rate) / (on_y + on_x)
+
+
+RED = Locus("eye", "dominant", ("Red",), crossover=F(0))
+RED_EYED, WHITE_EYED = Reading(Look(("Red",))), Reading(Look(()))
+
+
+def test_morgans_white_eyes() -> None:
+    """A white-eyed male by red-eyed females, and their young among themselves: 2,459 red-eyed females, 1,011 red-eyed and 782 white-eyed
+    males, no white-eyed female. By white-eyed males again F1 females gave 129 red-eyed females, 132 red-eyed males, 88 and 86 white-eyed.
+
+    T.H. Morgan 1910, Science 32:120-122 (counts from memory). The red that the wild flies have is the mutant allele here, on the X alone.
+    So an F2 daughter is red-eyed for certain and a son with 1/2; of the test cross, either with 1/2. White-eyed flies die more, as he says:
+    what is compared is the class of which there was none, and that there are all four.
+    """
+    animals = (
+        Animal("W", "male", (WHITE_EYED,)),
+        Animal("P", "female", (RED_EYED,), (Claim("Red", two_copies=F(1)),)),
+        Animal("F1m", "male", clutch="F1"),
+        Animal("F1f", "female", clutch="F1"),
+        *(Animal(f"F2-{sex}", sex, clutch="F2") for sex in SEXES),
+        *(Animal(f"T-{sex}", sex, clutch="T") for sex in SEXES),
+    )
+    clutches = (
+        Clutch("F1", (("W", F(1)),), "P", date(1910, 1, 1)),
+        Clutch("F2", (("F1m", F(1)),), "F1f", date(1910, 2, 1)),
+        Clutch("T", (("W", F(1)),), "F1f", date(1910, 3, 1)),
+    )
+    case = Case((RED,), animals, clutches)
+    red = {
+        name: figure(case, name, "eye").carries(1)
+        for name in ("F1f", "F1m", "F2-female", "F2-male", "T-female", "T-male")
+    }
+    assert red == {"F1f": 1, "F1m": 1, "F2-female": 1, "F2-male": F(1, 2), "T-female": F(1, 2), "T-male": F(1, 2)}
 
 
 @pytest.mark.parametrize(("system", "looks"), tuple(product(("XY", "ZW"), product((SHOWS, PLAIN), repeat=3))))

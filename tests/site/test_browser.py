@@ -147,6 +147,16 @@ def test_without_script_every_animal_is_shown(chromium: Browser, demo_site: Path
     context.close()
 
 
+def test_every_page_opens_at_its_head(chromium: Browser, demo_site: Path, size: tuple[int, int]) -> None:
+    """Nothing further down draws the window to itself."""
+    context = open_context(chromium, size)
+    page = context.new_page()
+    for address in PAGES:
+        page.goto((demo_site / address).as_uri())
+        assert (address, page.evaluate("window.scrollY")) == (address, 0)
+    context.close()
+
+
 def test_a_keyboard_reaches_the_content_and_sees_where_it_is(page: Page, demo_site: Path) -> None:
     """The first stop skips to the content; every stop after it is outlined."""
     page.goto((demo_site / "animals/C26-01-5/index.html").as_uri())

@@ -28,6 +28,7 @@ PAGES = (
     "phone.html",
     "proving.html",
     "room-sheet.html",
+    "guide.html",
     "weights.html",
 )
 PHONE, DESKTOP = (390, 844), (1280, 900)

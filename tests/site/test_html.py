@@ -19,7 +19,7 @@ from clutchlight.shipped import SCHEMAS
 
 Files = Mapping[str, bytes]
 WEB = "https://lanternwick.example.org/"
-POLICY = "default-src 'none'; img-src 'self'; style-src 'self'; script-src 'self'; base-uri 'none'; form-action 'none'"
+POLICY = "default-src 'none'; img-src 'self'; style-src 'self'; font-src 'self'; script-src 'self'; base-uri 'none'; form-action 'none'"
 
 
 @pytest.fixture(scope="session")

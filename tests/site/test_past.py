@@ -234,12 +234,12 @@ def test_a_statement_that_was_not_dated_has_no_code(site_of: Build) -> None:
     assert said[0].startswith("This statement has no dated record yet, and so no code.")
 
 
-def test_the_square_code_holds_the_clutch_link(room: Path, site_of: Build) -> None:
+def test_the_square_code_holds_the_link_of_the_animal(room: Path, site_of: Build) -> None:
     """Only with a web address; drawn without a style of its own, dark on light in every scheme."""
     files = tell(room).files()
     card = BeautifulSoup(files["clutches/C24-01/card.html"], "lxml")
-    (code,) = card.select("#square-code")
-    assert code.get_text() == f"Square code of {WEB}clutches/C24-01/"
+    code = card.select("svg.qr")[0]
+    assert code.get_text() == f"Square code of {WEB}animals/{card.select('.sheet')[0]['id']}/"
     assert [path.get("fill") or path.get("stroke") for path in code.select("path")] == ["#fff", "#000"]
     assert not BeautifulSoup(site_of(ROOM)["clutches/C24-01/card.html"], "lxml").select(".qr")
 

@@ -17,6 +17,7 @@ from clutchlight.genetics.values import (
     GroundsKind,
     JointFigure,
     NotComputed,
+    OtherSire,
     Surprise,
 )
 from clutchlight.model import (
@@ -195,6 +196,16 @@ class Fake:
         if record.clutch in self.collection.clutches:
             return self.sires(record.clutch or "")
         return ((Recorded(record.sire), Fraction(1)),) if record.sire else ()
+
+    @property
+    def others(self) -> Mapping[str, Mapping[str, str | None]]:
+        return {}
+
+    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
+        return ()
+
+    def copies_spared(self, clutch: str, male: str) -> int | None:
+        return None
 
     def changed_last(self, animal: str) -> date | None:
         return self.changed.get(animal)

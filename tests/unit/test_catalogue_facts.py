@@ -340,7 +340,9 @@ def test_small_and_first_season_males_are_flagged_sooner(species: str) -> None:
     male = species_file(species)["season"]["male"]
     small = male["small_or_first_season"]
     assert int(small["pairings_per_7_days"]) < int(male["pairings_per_7_days"])
-    assert int(small["rest_days"]) > int(male["rest_days"])
+    assert int(small["rest_days"]) > int(male.get("rest_days", 0))
+    assert int(small["days_in_a_row"]) < int(male["days_in_a_row"])
+    assert int(small["females"]) < int(male["females"])
     assert int(small["weight_loss_percent"]) < int(male["weight_loss_percent"])
     assert int(small["refusals"]) < int(male["refusals"])
 

@@ -5,12 +5,18 @@ from __future__ import annotations
 import json
 import re
 import shlex
+from datetime import date
+from html import unescape
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from clutchlight import shipped
 from clutchlight.cli import main
+from clutchlight.desk import desk_files
+from clutchlight.pipeline import open_book
+from clutchlight.site.theme import load_theme
 
 pytestmark = pytest.mark.slow
 
@@ -54,3 +60,32 @@ def test_the_readme_names_every_command(repository: Path) -> None:
     """Nothing that the program can do is left unsaid."""
     text = (repository / "README.md").read_text(encoding="utf-8")
     assert [name for name in main.commands if not re.search(rf"`{name}\b", text)] == []
+
+
+def test_the_lines_that_the_readme_opens_with_are_those_of_the_demo(repository: Path) -> None:
+    """A figure, a clutch, a proof on the site; the message on the desk."""
+    text = (repository / "README.md").read_text(encoding="utf-8")
+    shown = re.findall(r"^> (.*)$", text, re.M)
+    assert len(shown) == 6
+    site = {name: heard(repository / "site_demo" / name / "index.html") for name in ("animals/F-09", "clutches/C25-02")}
+    for page, said in (
+        ("animals/F-09", "proven by C25-02"),
+        ("animals/F-09", "33% possible het Piebald"),
+        ("animals/F-09", "Clutch C25-02, six eggs with a het Piebald mate, one Piebald: 1/3 → 1"),
+        ("clutches/C25-02", "66% possible het Piebald"),
+        ("clutches/C25-02", "two available"),
+    ):
+        assert said in site[page]
+        assert any(part in " ".join(shown) for part in (said, said.replace("two available", "two young available")))
+    book = open_book(repository / "content").book
+    assert book is not None
+    desk = desk_files(book, load_theme("paper", [shipped.themes()]), date(2026, 11, 28))
+    message = " ".join(re.sub(r"<[^>]+>", " ", unescape(desk["people.html"].decode("utf-8"))).split()).replace(
+        "- Piebald", "Piebald"
+    )
+    for sentence in re.split(r"(?<=[.)])\s", " ".join(line.strip("*") for line in shown[3:]).partition("*")[2]):
+        assert sentence.strip("* .") in message, sentence
+
+
+def heard(page: Path) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", unescape(page.read_text(encoding="utf-8"))).split())

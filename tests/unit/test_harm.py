@@ -14,6 +14,7 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
 from clutchlight.planning.odds import odds
 from clutchlight.planning.perhaps_alleles import PerhapsAlleles
+from clutchlight.planning.who_needs_proving import proving
 from clutchlight.statements.odds import perhaps_alleles_sentence
 from clutchlight.wording import words
 
@@ -102,6 +103,26 @@ def test_what_was_checked_for_must_be_known(tmp_path: Path) -> None:
         "clutches/all.yaml": f"- {CLUTCH} checked: [Stargaser], young: [1 f normal, 2 f normal]}}\n",
     }
     assert [found[3] for found in problems(tmp_path, files)] == ["unknown-look"]
+
+
+def test_an_affected_animal_is_no_mate_to_prove_with(tmp_path: Path) -> None:
+    """Nor is an affected one asked for; carriers are proposed."""
+    more = "- {id: M-9, species: corn-snake, sex: male, shows: [Stargazer], status: breeder}\n"
+    open_one = (
+        "- {id: F-9, species: corn-snake, sex: female, shows: normal, claims: {Stargazer: 50%}, status: breeder}\n"
+    )
+    inferred = infer(good(tmp_path, {"animals/all.yaml": PARENTS + more + open_one}))
+    (found,) = [one for one in proving(inferred) if one.animal == "F-9"]
+    assert [mating.mate for mating in found.matings] == ["M-1"]
+    assert found.by_a_visual is None
+
+
+def test_harm_is_no_look_that_is_wanted(tmp_path: Path) -> None:
+    """Of two carriers of Amelanistic and of Stargazer, the sums that are offered are of Amelanistic alone."""
+    both = PARENTS.replace("{Stargazer: 100%}", "{Stargazer: 100%, Amelanistic: 100%}")
+    collection = good(tmp_path, {"animals/all.yaml": both})
+    found = odds(infer(collection), Fraction(0), "M-1", "F-1")
+    assert [wish.looks for wish in found.sums] == [("Amelanistic",)]
 
 
 OWN = """species: corn-snake

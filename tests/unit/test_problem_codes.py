@@ -15,7 +15,7 @@ from clutchlight.problem_codes import CODES
 
 BAD = Path(__file__).resolve().parent.parent / "bad"
 PACKAGE = Path(problem_codes.__file__).parent
-NOT_OF_RECORDS = ("Building", "Commands that write", "Questions about a pairing")
+NOT_OF_RECORDS = ("Building", "Commands that write", "Questions about a pairing", "Before the site goes public")
 TODAY = date(2026, 11, 25)
 
 # Calls whose text arguments in the form of a code are codes.

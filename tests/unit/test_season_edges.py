@@ -17,7 +17,7 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, knows_since, message_to
-from clutchlight.desk.sentences import flags
+from clutchlight.desk.flag_words import flags_in_words
 from clutchlight.model import Collection
 from clutchlight.model.private import Private, SeasonRules
 from clutchlight.planning.breeders import MaleAtWork, males_in_rotation, readiness
@@ -412,6 +412,7 @@ def at_work(folder: Path, rows: str, more: Mapping[str, str] | None = None, day:
     return {male.animal: male for male in males_in_rotation(collection, private, day)}
 
 
+RESTED = {"collection.yaml": FAMILY_SETTINGS + "season: {male: {rest_days: 2}}\n"}
 EARLIER = "2025-01-01,M-01,paired,F-02,,\n"
 
 
@@ -489,23 +490,23 @@ def test_refusals_are_flagged_from_the_limit_on(tmp_path: Path, refused: int, fl
 def test_short_rest_alone_is_no_matter_for_a_caution_about_weight(tmp_path: Path) -> None:
     """The cautions about weight go with the other flags."""
     rows = f"{EARLIER}2026-11-10,M-01,paired,F-01,,\n2026-11-11,M-01,paired,F-02,,\n"
-    male = at_work(tmp_path, rows)["M-01"]
+    male = at_work(tmp_path, rows, RESTED)["M-01"]
     assert ([flag.kind for flag in male.flags], male.cautions, male.shortest_rest_30) == (["rest"], (), 1)
 
 
 def test_rests_are_looked_at_for_thirty_days(tmp_path: Path) -> None:
     """Before each pairing of the day itself and of the 29 before it; a rest of a day is told as one."""
     rows = f"{EARLIER}2026-10-%d,M-01,paired,F-01,,\n2026-10-%d,M-01,paired,F-02,,\n"
-    assert at_work(tmp_path / "a", rows % (25, 26))["M-01"].shortest_rest_30 is None
-    male = at_work(tmp_path / "b", rows % (26, 27))["M-01"]
-    assert (male.shortest_rest_30, flags(male, DAY)[0].seen) == (
+    assert at_work(tmp_path / "a", rows % (25, 26), RESTED)["M-01"].shortest_rest_30 is None
+    male = at_work(tmp_path / "b", rows % (26, 27), RESTED)["M-01"]
+    assert (male.shortest_rest_30, flags_in_words(male, DAY)[0].seen) == (
         1,
         "rested 1 day between two pairings of the last 30 days",
     )
     rows = f"{EARLIER}2026-11-24,M-01,paired,F-01,,\n2026-11-25,M-01,paired,F-02,,\n"
-    assert at_work(tmp_path / "c", rows)["M-01"].shortest_rest_30 == 1
+    assert at_work(tmp_path / "c", rows, RESTED)["M-01"].shortest_rest_30 == 1
     rows = f"{EARLIER}2026-11-20,M-01,paired,F-01,,\n2026-11-20,M-01,paired,F-02,,\n"
-    assert flags(at_work(tmp_path / "d", rows)["M-01"], DAY)[0].seen.startswith("rested 0 days")
+    assert flags_in_words(at_work(tmp_path / "d", rows, RESTED)["M-01"], DAY)[0].seen.startswith("rested 0 days")
 
 
 def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
@@ -515,7 +516,7 @@ def test_what_a_male_lost_and_ate_is_told_with_its_days(tmp_path: Path) -> None:
         "2026-10-10,M-01,meal,,rat,\n2026-11-20,M-01,weight,,876.5,\n"
     )
     male = at_work(tmp_path, rows)["M-01"]
-    assert flags(male, DAY)[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
+    assert flags_in_words(male, DAY)[0].seen == "down 12% in 50 days, from 1000 g to 876.5 g"
     assert str(male.last_meal) == "2026-10-10"
 
 
@@ -593,7 +594,7 @@ def test_limits_of_one_s_own_leave_the_rest_as_it_is(tmp_path: Path) -> None:
     corn = male_limits(collection.species["corn-snake"], private.rules)
     assert python.small_below_g is not None
     assert (python.small_below_g.value, python.small_below_g.source) == (Fraction(650), OWN)
-    refusals, rest = python.limit("refusals", True), python.limit("rest_days", False)
+    refusals, rest = python.limit("refusals", True), python.limit("days_in_a_row", False)
     assert refusals is not None
     assert rest is not None
     assert (refusals.value, refusals.source, rest.source == OWN) == (Fraction(3), OWN, False)

@@ -10,11 +10,15 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
+from clutchlight.desk.flag_words import flags_in_words
+from clutchlight.desk.load_words import load_lines
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything
 from clutchlight.planning.breeders import MaleAtWork, age_in_months, males_in_rotation, readiness, weight_on
+from clutchlight.planning.coming import awaited
 from clutchlight.planning.limits import OWN, grown, male_limits, windows
+from clutchlight.planning.loads import loads
 from clutchlight.problems import Place
 from clutchlight.reading.fields import read_date
 
@@ -31,20 +35,20 @@ def flags(male: MaleAtWork) -> list[str]:
 
 
 def test_the_demo_shows_who_is_overworked_and_who_loses_weight(content_dir: Path) -> None:
-    """Rook: four pairings in seven days without rest. Mote, small and in his first season: 644 g to 561 g, four refusals."""
+    """Rook: four pairings in seven days, three with a lock: no alarm. Mote, small, in his first season: 644 g to 561 g, four refusals."""
     both = read_everything(content_dir)
     assert both.collection is not None
     assert both.private is not None
     males = {male.animal: male for male in males_in_rotation(both.collection, both.private, DAY)}
-    assert list(males) == ["M-05", "M-08", "M-01", "M-03"]
-    assert (males["M-05"].pairings_7, flags(males["M-05"])) == (4, ["pairings", "rest"])
+    assert list(males) == ["M-08", "M-01", "M-03", "M-05"]
+    assert (males["M-05"].pairings_7, males["M-05"].worked_7, flags(males["M-05"])) == (4, 3, [])
     assert (males["M-08"].small, males["M-08"].first_season, flags(males["M-08"])) == (
         True,
         True,
         ["weight", "refusals"],
     )
     assert males["M-08"].change_percent == Fraction(561 - 644, 644) * 100
-    assert "down 12%" in sentences.flags(males["M-08"], DAY)[0].seen
+    assert "down 12%" in flags_in_words(males["M-08"], DAY)[0].seen
     assert (flags(males["M-01"]), flags(males["M-03"])) == ([], [])
 
 
@@ -66,9 +70,10 @@ def test_the_limit_itself_is_not_flagged(tmp_path: Path, count: int, flagged: bo
 
 def test_rest_is_counted_from_the_parting(tmp_path: Path) -> None:
     """Parted on the 12th and paired on the 14th is two days of rest, which is enough; on the 13th it is one."""
+    own = {"collection.yaml": FAMILY_SETTINGS + "season: {male: {rest_days: 2}}\n"}
     first = "2025-01-01,M-01,paired,F-02,,\n2026-11-10,M-01,paired,F-01,,\n2026-11-12,M-01,parted,F-01,,\n"
-    enough = at_work(tmp_path / "a", f"{first}2026-11-14,M-01,paired,F-02,,\n")["M-01"]
-    short = at_work(tmp_path / "b", f"{first}2026-11-13,M-01,paired,F-02,,\n")["M-01"]
+    enough = at_work(tmp_path / "a", f"{first}2026-11-14,M-01,paired,F-02,,\n", own)["M-01"]
+    short = at_work(tmp_path / "b", f"{first}2026-11-13,M-01,paired,F-02,,\n", own)["M-01"]
     assert (enough.shortest_rest_30, flags(enough)) == (2, [])
     assert (short.shortest_rest_30, flags(short)) == (1, ["rest"])
     assert (short.with_now, short.rested_days) == ("F-02", 0)
@@ -84,7 +89,7 @@ def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:
     males = at_work(tmp_path, rows)
     assert (males["M-01"].first_season, flags(males["M-01"])) == (False, [])
     assert (males["M-02"].first_season, flags(males["M-02"])) == (True, ["weight", "refusals"])
-    assert "small or first-season" in sentences.flags(males["M-02"], DAY)[0].rule
+    assert "small or first-season" in flags_in_words(males["M-02"], DAY)[0].rule
     assert any("veterinarian" in text for text in males["M-02"].cautions)
 
 
@@ -203,3 +208,40 @@ def test_of_two_weighings_on_one_day_the_one_written_last_counts() -> None:
     )
     assert weight_on([first, second, third], date(2026, 11, 25)) == third
     assert weight_on([first, second, third], date(2026, 11, 24)) == first
+
+
+@pytest.mark.parametrize(("last", "flagged"), [(24, False), (25, True)])
+def test_three_days_in_a_row_of_a_grown_male_are_no_alarm(tmp_path: Path, last: int, flagged: bool) -> None:
+    """With a lock on each of three days he is within his rule, on a fourth he is not; a small male is beyond his on the second."""
+    rows = "2025-01-01,M-01,paired,F-02,,\n" + "".join(
+        f"2026-11-{day},M-01,paired,F-01,,\n2026-11-{day},M-01,lock,F-01,,\n" for day in range(22, last + 1)
+    )
+    male = at_work(tmp_path / "grown", rows)["M-01"]
+    assert male.days_in_a_row == last - 21
+    assert ("in a row" in flags(male)) == flagged
+    small = at_work(tmp_path / "small", f"{rows}2026-11-01,M-01,weight,,780,\n")["M-01"]
+    assert "in a row" in flags(small)
+
+
+def test_an_attempt_without_a_lock_is_no_work(tmp_path: Path) -> None:
+    """Five pairings, two of them with a lock: two count. Where nobody logs locks every pairing does; no interest counts as neither."""
+    paired = "2025-01-01,M-01,paired,F-02,,\n" + "".join(f"2026-11-{day},M-01,paired,F-01,,\n" for day in range(20, 25))
+    locks = "2026-11-20,M-01,lock,F-01,,\n2026-11-23,M-01,lock,F-01,,\n2026-11-24,M-01,no interest,F-01,,\n"
+    male = at_work(tmp_path / "locks", paired + locks)["M-01"]
+    assert (male.pairings_7, male.worked_7, male.no_interest_30, flags(male)) == (5, 2, 1, [])
+    assert at_work(tmp_path / "none", paired)["M-01"].worked_7 == 5
+    assert "no interest 1 time in 30" in sentences.work(male)
+
+
+def test_a_small_male_planned_for_many_is_told_before_the_season(tmp_path: Path) -> None:
+    """Two females are his rule; of three that wait it is the turn of one that he was never with."""
+    females = "".join(
+        f"- {{id: X-{n}, sex: female, hatched: 2021-07, shows: normal, status: breeder}}\n" for n in (1, 2, 3)
+    )
+    plans = "".join(f"- {{female: X-{n}, males: [M-01], from: 2026-12-01, until: 2027-05-31}}\n" for n in (1, 2, 3))
+    rows = "2026-11-01,M-01,weight,,780,\n2026-11-02,M-01,paired,X-1,,\n2026-11-03,M-01,parted,X-1,,\n"
+    files = {"animals/more.yaml": females, "season/p.yaml": plans}
+    collection, private = FAMILY.both(tmp_path, {**log(rows), **files})
+    (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
+    assert (load.over, load.sooner, load.females, load.turn) == (True, True, ("X-1", "X-2", "X-3"), "X-2")
+    assert any("at most 2 females in a winter for a small" in line for line in load_lines(collection, load))

@@ -45,12 +45,16 @@ def test_nothing_but_pixels_is_published(tmp_path: Path) -> None:
             assert "icc_profile" not in image.info
 
 
-def test_sizes_are_two_and_nothing_is_enlarged(tmp_path: Path) -> None:
-    """A large original gives a small and a large copy, a tiny one a single copy of its own size."""
+def test_sizes_are_those_that_an_original_has(tmp_path: Path) -> None:
+    """A large original gives copies for small and for sharp screens, a tiny one a single copy of its own size; nothing is enlarged."""
     save(tmp_path, "large.jpg", (2400, 1200))
     save(tmp_path, "tiny.jpg", (64, 48))
     made = prepare(tmp_path, [("large.jpg", PLACE), ("tiny.jpg", PLACE)])
-    assert [(size.width, size.height) for size in made.published["large.jpg"].sizes] == [(480, 240), (1080, 540)]
+    assert [(size.width, size.height) for size in made.published["large.jpg"].sizes] == [
+        (480, 240),
+        (960, 480),
+        (1600, 800),
+    ]
     assert [(size.width, size.height) for size in made.published["tiny.jpg"].sizes] == [(64, 48)]
     for published in made.published.values():
         for size in published.sizes:
@@ -148,7 +152,7 @@ from clutchlight.site.photos import prepare
 most = int(sys.argv[1])
 resource.setrlimit(resource.RLIMIT_AS, (most, most))
 made = prepare(Path(sys.argv[2]), [(name, Place("x")) for name in sys.argv[3:]])
-assert made.problems == () and len(made.files) == 3 * len(sys.argv[3:]), made.problems
+assert made.problems == () and len(made.files) == 4 * len(sys.argv[3:]), made.problems
 """
 
 

@@ -17,6 +17,7 @@ import click
 
 from clutchlight import reference
 from clutchlight.cli import writing
+from clutchlight.cli.before_publishing import missing_before_publishing
 from clutchlight.cli.options import (
     COLLECTION,
     FOLDER,
@@ -53,13 +54,15 @@ def main() -> None:
 
 @main.command()
 @click.argument("collection", required=False, type=FOLDER)
+@click.option("--publish", "publish", is_flag=True, help="Say as well what is missing before the site goes public.")
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
-def check(collection: Path | None, as_json: bool) -> None:
+def check(collection: Path | None, publish: bool, as_json: bool) -> None:
     """Read every record, photo and text as a build does, and report every problem at once."""
     result = open_book(collection_or_default(collection), today=today())
     problems = result.problems
     if result.book is not None:
-        problems = in_order((*problems, *unpublishable(result.book, today())))
+        missing = missing_before_publishing(result.book) if publish else ()
+        problems = in_order((*problems, *unpublishable(result.book, today()), *missing))
     if as_json:
         click.echo(json.dumps({"problems": [problem.as_json() for problem in problems]}, indent=2))
     else:
@@ -148,6 +151,29 @@ def why_command(animal: str, trait: str | None, folder: Path | None, as_json: bo
     click.echo("\n\n".join("\n".join(in_lines(one)) for one in found) or nothing)
 
 
+@main.command("doubt")
+@click.argument("record", required=False, metavar="[RECORD|ANIMAL]")
+@COLLECTION
+@click.option("--json", "as_json", is_flag=True, help="Print what hangs on each record as JSON on stdout.")
+@problems_shown
+def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> None:
+    """What would be printed if one record were wrong: each left out by itself. Alone: the whole collection."""
+    from clutchlight.queries import doubted
+    from clutchlight.statements.doubt import in_lines as doubt_lines, to_json as doubt_json
+
+    book = opened(folder)
+    own, beneath = doubted(book, record)
+    if as_json:
+        show_json(doubt_json(own, beneath, book.collection))
+        return
+    heading = f"What hangs on the records of {record}" if record else "What everything hangs on"
+    click.echo(f"{heading}. Each is left out by itself, the most printed figures of sold animals first.\n")
+    click.echo("\n".join(doubt_lines(own, book.collection, every=bool(record))) or "  No printed figure.")
+    if record and beneath:
+        click.echo(f"\nWhat the figures of {record} hang on\n")
+        click.echo("\n".join(doubt_lines(beneath, book.collection, every=True)))
+
+
 def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: bool) -> str:
     """'98 animals, 21 clutches, 150 pages (3 written anew) in site: 1.4 s'."""
     fresh = len(built.published.added) + len(built.published.changed)
@@ -175,16 +201,16 @@ def odds_command(
     from clutchlight.queries import pair_odds, winter_of, with_descriptions
     from clutchlight.statements import odds as odds_words, winter as winter_words
 
-    book = with_descriptions(opened(folder), (sire, *dams))
-    if len(dams) > 1 or want:
-        winter = winter_of(book, sire, dams, young, want)
-    if len(dams) > 1:
+    book, (sire, *several) = with_descriptions(opened(folder), (sire, *dams))
+    if len(several) > 1 or want:
+        winter = winter_of(book, sire, several, young, want)
+    if len(several) > 1:
         if as_json:
             show_json(winter_json(winter))
         else:
             click.echo(winter_words.as_text(winter, book.collection), nl=False)
         return
-    found = pair_odds(book, sire, dams[0], young)
+    found = pair_odds(book, sire, several[0], young)
     if want:
         found = replace(found, sums=winter.wishes)
     if as_json:

@@ -10,6 +10,8 @@ from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell
+from clutchlight.desk.flag_words import FlagWords, flags_in_words
+from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
 from clutchlight.desk.pages import Glance
 from clutchlight.desk.season import (
@@ -36,7 +38,8 @@ from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotR
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.odds import backup_sentence, bought_mate, times_in_hundred, young_with
+from clutchlight.statements.hatchlings import young_with
+from clutchlight.statements.odds import backup_sentence, bought_mate, times_in_hundred
 from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 
@@ -117,6 +120,8 @@ def _winter(season: Season) -> Iterator[str]:
     yield from to_no_purpose(season.awaited, season.winter, season.collection)
     if said.counts_most:
         yield said.counts_most
+    for load in season.loads:
+        yield from load_lines(season.collection, load)
     if said.wishes:
         yield "Wanted:"
         yield from (f"  {wish}" for wish in said.wishes)
@@ -135,7 +140,7 @@ def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     yield f"  {sentences.weight(male, today)}; {sentences.feeding(male, today)}"
     for visit in male.females:
         yield f"  {sentences.visits(collection, visit, today)}"
-    flags = sentences.flags(male, today)
+    flags = flags_in_words(male, today)
     for flag in flags:
         yield f"  ! {flag.seen} (rule: {flag.rule}). {flag.commonly}"
     yield from dict.fromkeys(f"  Source of the rules: {flag.source}." for flag in flags)
@@ -199,7 +204,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
             "change_percent refusals_in_a_row last_meal flags"
         ),
         Visits: "female pairings locks last",
-        sentences.FlagWords: "kind seen rule source",
+        FlagWords: "kind seen rule source",
         BreedingReadiness: "animal verdict age_months weight weighed_on lacks rule source",
         Due: "comes about dam young first last state after on source",
         PlannedPairing: (
@@ -260,7 +265,7 @@ def _in_words(value: object, today: date) -> Mapping[str, object]:
         case Season():
             return {"differing": notices(value)}
         case MaleAtWork():
-            return {"flags": sentences.flags(value, today)}
+            return {"flags": flags_in_words(value, today)}
         case BreedingReadiness():
             return {
                 "lacks": sentences.lacks(value),

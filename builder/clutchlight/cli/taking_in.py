@@ -46,7 +46,7 @@ def intake_command(
         show(made.problems)
         told(one_file.write(book.folder, made))
         return
-    for line in take_in(book, raw, file.name, given, _asked, today()).as_text():
+    for line in take_in(book, raw, file.name, given, asked, today()).as_text():
         click.echo(visible(line))
 
 
@@ -57,7 +57,7 @@ def _text(path: Path) -> str:
         raise click.BadParameter("this file is not UTF-8 text; save it again as such", param_hint="--answers") from None
 
 
-def _asked(question: ToAsk) -> str | None:
+def asked(question: ToAsk) -> str | None:
     """The answer typed at a terminal; None where there is none, or where it ends."""
     if not sys.stdin.isatty():
         return None

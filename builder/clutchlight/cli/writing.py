@@ -29,10 +29,11 @@ from clutchlight.editing import export
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
 from clutchlight.editing.sales import write_sold
-from clutchlight.editing.starting import start
+from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
 from clutchlight.problems import RecordsError
+from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.ids import Known, animals_called
 from clutchlight.wording import day_words
 
@@ -41,13 +42,28 @@ ON = click.option("--on", type=Day(), help="The day it happened; today unless sa
 
 @click.command("start")
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--name", default="My snakes", show_default=True, help="The collection's name, shown on every page.")
+@click.option("--name", default=EXAMPLE_NAME, show_default=True, help="The collection's name, shown on every page.")
+@click.option(
+    "--species",
+    "species",
+    multiple=True,
+    type=click.Choice(sorted(built_in_species())),
+    help="Ball pythons unless said.",
+)
+@click.option("--empty", is_flag=True, help="Without the worked example, such as before `intake`.")
 @writing
-def start_command(folder: Path, name: str) -> None:
-    """Make a new collection with one small worked example."""
+def start_command(folder: Path, name: str, species: tuple[str, ...], empty: bool) -> None:
+    """Make a new collection with one small worked example, and a short starter of each other kind of file."""
     check_one_line(name, "a name", "--name")
-    for file in start(folder, name):
+    if species and "ball-python" not in species and not empty:
+        raise click.UsageError("the worked example is of ball pythons; add --empty, or --species ball-python")
+    for file in start(folder, name, species=species or ("ball-python",), empty=empty):
         click.echo(f"made {folder / file}")
+    if empty:
+        click.echo(
+            f"Next: {as_called()} intake YOUR-LIST.xlsx --collection {quoted(folder)}, or write down your first animal"
+        )
+        return
     click.echo(f"Next: {as_called()} build {quoted(folder)} --out {quoted(folder / 'site')}")
     click.echo(
         f"Then open {folder / 'site' / 'index.html'} in a browser, and put your animals in the place of the example's."

@@ -9,7 +9,19 @@ from __future__ import annotations
 from datetime import date
 
 from clutchlight.desk.charts import weights_page
-from clutchlight.desk.framing import PAIRINGS, PEOPLE, PHONE, PROVING, SHEET, TODAY, WEIGHTS, DeskFraming, DeskTheme
+from clutchlight.desk.framing import (
+    GUIDE,
+    PAIRINGS,
+    PEOPLE,
+    PHONE,
+    PROVING,
+    SHEET,
+    TODAY,
+    WEIGHTS,
+    DeskFraming,
+    DeskTheme,
+)
+from clutchlight.desk.guide import guide_page
 from clutchlight.desk.pages import DeskPage
 from clutchlight.desk.pairings import pairings_page, proving_page
 from clutchlight.desk.rack import phone_page, sheet_page
@@ -31,11 +43,12 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
     pages: dict[str, DeskPage] = {
         TODAY: today_page(framing),
         PAIRINGS: pairings_page(framing),
-        PROVING: proving_page(framing),
+        PROVING: proving_page(framing, sources.inference),
         WEIGHTS: weights_page(framing),
         PEOPLE: people_page(framing),
         PHONE: phone_page(framing),
         SHEET: sheet_page(framing),
+        GUIDE: guide_page(framing),
     }
     files = {f"style/{name}": content for name, content in desk_theme.sheets.items()}
     files |= {address: desk_theme.render(page) for address, page in pages.items()}

@@ -29,6 +29,7 @@ WEIGHTS = "weights.html"
 PEOPLE = "people.html"
 PHONE = "phone.html"
 SHEET = "room-sheet.html"
+GUIDE = "guide.html"
 
 _NAV = (
     ("Today", TODAY),
@@ -38,6 +39,7 @@ _NAV = (
     ("People", PEOPLE),
     ("For the phone", PHONE),
     ("Room sheet", SHEET),
+    ("Guide", GUIDE),
 )
 
 
@@ -103,6 +105,7 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.PeoplePage: "people.html",
         pages.PhonePage: "phone.html",
         pages.SheetPage: "room_sheet.html",
+        pages.GuidePage: "guide.html",
     }
 )
 

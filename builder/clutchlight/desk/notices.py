@@ -16,11 +16,12 @@ from clutchlight.planning.discrepancies import (
     Forgotten,
     LoggedAbsent,
     OfferedAbsent,
-    OtherMale,
     PlanAnswered,
     PlannedAbsent,
     SexDiffers,
 )
+from clutchlight.planning.other_males import OtherMale
+from clutchlight.statements.other_sires import hanging_words
 from clutchlight.wording import words
 
 _LEFT = {
@@ -43,8 +44,14 @@ _COUNTED = {
 
 
 def notices(season: Season) -> tuple[str, ...]:
-    """Everything that does not fit, a sentence each."""
-    return tuple(discrepancy(season.collection, one, season.day) for one in season.differing)
+    """Everything that does not fit, a sentence each; then what is certain only if no other male sired a clutch."""
+    told = {(male.clutch, male.male) for one in season.hanging for male in one.males}
+    found = tuple(
+        discrepancy(season.collection, one, season.day)
+        for one in season.differing
+        if not (isinstance(one, OtherMale) and (one.clutch, one.male) in told)
+    )
+    return (*found, *map(hanging_words, season.hanging))
 
 
 def of_plan(season: Season, planned: PlannedPairing) -> tuple[str, ...]:
@@ -88,10 +95,11 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
                 "`ended` if none did."
             )
         case OtherMale():
-            lock = ", with a lock" if one.locked else ""
+            lock = ", with a lock" if one.seen and one.seen.locked else ""
+            days = span(one.seen.first, one.seen.last, today) if one.seen else ""
             return (
                 f"{one.clutch}: the log puts {called(collection, one.male)} with {called(collection, one.dam)} too "
-                f"({span(one.first, one.last, today)}{lock}), and `sire` does not name him."
+                f"({days}{lock}), and `sire` does not name him."
             )
         case SexDiffers():
             recorded = "no sex is on record" if one.recorded == "unknown" else f"the record says {one.recorded}"

@@ -179,6 +179,7 @@ class WinterView:
     questions: tuple[QuestionWords, ...]
     stay_open: tuple[str, ...]
     counts_most: str
+    loads: tuple[str, ...]
     wishes: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -219,11 +220,15 @@ class ProvingGroup:
 
 @dataclass(frozen=True, slots=True)
 class ProvingPage:
+    """`hangs`: records by how many printed figures hang on them, each with some of these; `hangs_more`: what is not listed."""
+
     frame: DeskFrame
     basis: tuple[str, ...]
     pairs: tuple[PairView, ...]
     groups: tuple[ProvingGroup, ...]
     unexpected: tuple[UnexpectedResult, ...]
+    hangs: tuple[tuple[str, tuple[str, ...]], ...]
+    hangs_more: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -342,4 +347,33 @@ class SheetPage:
     cautions: tuple[CautionView, ...]
 
 
-DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage
+@dataclass(frozen=True, slots=True)
+class GuideEntry:
+    """One key. `inside`: the anchor of the section with the keys that it holds in turn; "" when it holds none."""
+
+    anchor: str
+    name: str
+    says: tuple[str, ...]
+    example: str
+    shows: str
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class GuideSection:
+    anchor: str
+    heading: str
+    intro: tuple[str, ...]
+    entries: tuple[GuideEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GuidePage:
+    """`hosting`: how the site is put on a host."""
+
+    frame: DeskFrame
+    sections: tuple[GuideSection, ...]
+    hosting: tuple[GuideEntry, ...]
+
+
+DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage | GuidePage

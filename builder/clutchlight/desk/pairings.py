@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
+from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import of_plan
 from clutchlight.desk.pages import (
     BackupRow,
@@ -21,11 +22,14 @@ from clutchlight.desk.pages import (
     WinterView,
 )
 from clutchlight.desk.season import Pair, PlannedPairing, Season
+from clutchlight.genetics.inference import Inference
 from clutchlight.planning.backup import Answer, Backup
+from clutchlight.planning.doubt import doubts
 from clutchlight.planning.who_needs_proving import BREEDING, ToProve
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
-from clutchlight.statements import odds as odds_words, winter as winter_words
+from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
+from clutchlight.statements.hatchlings import clutch_basis
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -57,6 +61,7 @@ def _winter(season: Season) -> WinterView | None:
         said.questions,
         (*said.stay_open, *idle),
         said.counts_most,
+        tuple(line.strip() for load in season.loads for line in load_lines(season.collection, load)),
         said.wishes,
         said.notes,
     )
@@ -155,7 +160,27 @@ def _cell(answer: Answer | None, young: int | str) -> Cell:
 # Proving
 
 
-def proving_page(framing: DeskFraming) -> ProvingPage:
+MOST_HANGING = 20
+MOST_ANIMALS = 250
+"""With more animals than these the desk points at the command: leaving out every record takes its time."""
+
+
+def _hanging(season: Season, inference: Inference) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], str]:
+    """The records on which most printed figures hang, and a line on those that are not listed."""
+    if len(season.collection.animals) > MOST_ANIMALS:
+        return (), "With so many animals this is left to `clutchlight doubt`, which also takes one animal or clutch."
+    found = doubts(inference)
+    listed = tuple(
+        (doubt_words.heading(one, season.collection), tuple(doubt_words.first_few(one))) for one in found[:MOST_HANGING]
+    )
+    rest = len(found) - len(listed)
+    if not found:
+        return (), "No printed figure hangs on a single record."
+    more = f"{words.plural(rest, 'more record')}: `clutchlight doubt` lists them all." if rest else ""
+    return listed, more
+
+
+def proving_page(framing: DeskFraming, inference: Inference) -> ProvingPage:
     season = framing.season
     below = words.in_count(season.collection.settings.doubt_below)
     breeding = [one for one in season.to_prove if season.collection.animals[one.animal].status in BREEDING]
@@ -169,7 +194,7 @@ def proving_page(framing: DeskFraming) -> ProvingPage:
         tuple(
             dict.fromkeys(
                 f"{season.collection.species[season.collection.animals[one.animal].species].name}, "
-                f"{odds_words.clutch_basis(one.clutch)}."
+                f"{clutch_basis(one.clutch)}."
                 for one in season.to_prove
             )
         ),
@@ -192,6 +217,7 @@ def proving_page(framing: DeskFraming) -> ProvingPage:
             if found
         ),
         season.unexpected,
+        *_hanging(season, inference),
     )
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import get_args
 
 from clutchlight.desk import sentences
+from clutchlight.desk.flag_words import flags_in_words
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
 from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
 from clutchlight.desk.season import Season, groups, room
@@ -69,7 +70,7 @@ def _people(season: Season) -> re.Pattern[str]:
 def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry:
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
-    worked = [flag.seen for flag in sentences.flags(at_work, season.day)] if at_work else []
+    worked = [flag.seen for flag in flags_in_words(at_work, season.day)] if at_work else []
     stays = [
         f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
         for one in season.not_ready

@@ -24,6 +24,7 @@ from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grow
 from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
+from clutchlight.planning.loads import Load, loads
 from clutchlight.planning.odds import Odds, odds
 from clutchlight.planning.sales import (
     Balance,
@@ -46,6 +47,7 @@ from clutchlight.planning.winter import Winter, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.other_sires import Hanging, hanging
 from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
@@ -182,6 +184,7 @@ class Season:
     planned: tuple[PlannedPairing, ...]
     awaited: tuple[Awaited, ...]
     winter: Winter
+    loads: tuple[Load, ...]
     pairs: tuple[Pair, ...]
     to_prove: tuple[ToProve, ...]
     weights: tuple[Weights, ...]
@@ -193,6 +196,7 @@ class Season:
     tell: tuple[ToTell, ...]
     unexpected: tuple[UnexpectedResult, ...]
     differing: tuple[Discrepancy, ...]
+    hanging: tuple[Hanging, ...]
     typed: tuple[TypedFigure, ...]
     without_buyer: tuple[str, ...]
     without_hold: tuple[str, ...]
@@ -230,6 +234,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         planned=tuple(sorted(planned, key=_by_settled)),
         awaited=clutches,
         winter=winter(sources.inference, [one.clutch for one in clutches], [one.want for one in clutches]),
+        loads=loads(collection, private, clutches, day),
         pairs=pairs,
         to_prove=to_prove,
         weights=_weights(collection, private, day),
@@ -241,6 +246,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         tell=buyers_to_tell(answers, private, sources.ledger, day),
         unexpected=_unexpected(answers),
         differing=discrepancies(collection, private, day),
+        hanging=hanging(answers, sources.statements),
         typed=typed_figures(answers),
         without_buyer=without_buyer(collection, private),
         without_hold=without_hold(collection, private, day),

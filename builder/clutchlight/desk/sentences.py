@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -11,10 +10,11 @@ from clutchlight.desk.season import Pair, PlannedPairing, Question, Weighing
 from clutchlight.model import Collection, When
 from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.backup import Backup
-from clutchlight.planning.breeders import BreedingReadiness, Flag, MaleAtWork, Shortfall, Visits
+from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, Shortfall, Visits
 from clutchlight.planning.due import Due
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
-from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
+from clutchlight.statements.hatchlings import young_words
+from clutchlight.statements.odds import of_hundred, times_in_hundred
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -90,6 +90,7 @@ def days(count: int) -> str:
 def work(male: MaleAtWork) -> str:
     """ "4 pairings in 7 days, 8 in 30; 7 locks in 30"."""
     locks = f"; {words.plural(male.locks_30, 'lock')} in 30" if male.pairings_30 else ""
+    locks += f"; no interest {words.plural(male.no_interest_30, 'time')} in 30" if male.no_interest_30 else ""
     return f"{words.plural(male.pairings_7, 'pairing')} in 7 days, {male.pairings_30} in 30{locks}"
 
 
@@ -141,67 +142,6 @@ def visits(collection: Collection, visit: Visits, today: date) -> str:
         f"{called(collection, visit.female)}: {words.plural(visit.pairings, 'pairing')}, {locks}, "
         f"last {last_seen(visit.last, today)}"
     )
-
-
-@dataclass(frozen=True, slots=True)
-class FlagWords:
-    """What was seen (in full, and in the fewest words), the rule it goes by, its source, and what people commonly do."""
-
-    kind: str
-    seen: str
-    short: str
-    rule: str
-    source: str
-    commonly: str
-
-
-_COMMONLY = {
-    "pairings": "People commonly give him a week alone, with food offered.",
-    "rest": "People commonly space the next pairings out.",
-    "weight": "People commonly take him out of use and weigh him weekly; a reptile veterinarian can look for the cause.",
-    "refusals": "Males often eat little while in use; with weight loss, people commonly rest him and ask a veterinarian.",
-}
-
-
-def flags(male: MaleAtWork, today: date) -> tuple[FlagWords, ...]:
-    return tuple(
-        FlagWords(flag.kind, *_seen(flag, male, today), _rule(flag), flag.limit.source, _COMMONLY[flag.kind])
-        for flag in male.flags
-    )
-
-
-def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
-    """In full, and in the fewest words. A loss is rounded down."""
-    if flag.kind == "weight":
-        loss = lost_percent(male, flag.limit.value)
-        taken = (
-            f" in {days((male.weighed_on.last - male.weighed_before_on.last).days)}"
-            if male.weighed_on and male.weighed_before_on and male.weighed_on.exact and male.weighed_before_on.exact
-            else ""
-        )
-        full = f"down {loss}{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
-        return full, weight(male, today, loss)
-    if flag.kind == "rest":
-        rested = male.shortest_rest_30 or 0
-        full = f"rested {days(rested)} between two pairings of the last 30 days"
-        return full, f"{f'rested {days(rested)}' if rested else 'no rest'} between two pairings"
-    often = {1: "once", 2: "twice"}.get(male.pairings_7, f"{male.pairings_7} times")
-    paired = f"paired {often} in 7 days"
-    refused = (
-        f"refused {words.plural(male.refusals_in_a_row, 'meal')}{' in a row' if male.refusals_in_a_row > 1 else ''}"
-    )
-    return (paired, paired) if flag.kind == "pairings" else (refused, refused)
-
-
-def _rule(flag: Flag) -> str:
-    number = plain_number(flag.limit.value)
-    rule = {
-        "pairings": f"at most {number} pairings in 7 days",
-        "rest": f"at least {number} {'day' if flag.limit.value == 1 else 'days'} of rest between pairings",
-        "weight": f"a loss of {number}% or more",
-        "refusals": f"{number} or more refusals in a row",
-    }[flag.kind]
-    return f"{rule} for a small or first-season male" if flag.sooner else rule
 
 
 # What is due, and who is ready

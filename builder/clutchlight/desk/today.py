@@ -10,6 +10,7 @@ from urllib.parse import quote
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToTell
 from clutchlight.desk.charts import work_chart
+from clutchlight.desk.flag_words import flags_in_words
 from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, DeskFraming, anchor_of, cautions
 from clutchlight.desk.notices import all_told, nobody_to_tell, notices, typed_figure
 from clutchlight.desk.pages import (
@@ -56,7 +57,7 @@ def overworked(season: Season) -> tuple[DeskLine, ...]:
     return tuple(
         DeskLine(
             sentences.called(season.collection, male.animal),
-            "; ".join(flag.short for flag in sentences.flags(male, season.day)),
+            "; ".join(flag.short for flag in flags_in_words(male, season.day)),
             strong=True,
         )
         for male in season.males
@@ -236,7 +237,7 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
     ]
     kinds = [*(["small"] if male.small else []), *(["first season"] if male.first_season else [])]
     name = sentences.called(collection, male.animal)
-    flags = sentences.flags(male, today)
+    flags = flags_in_words(male, today)
     return MaleView(
         key=male.animal,
         name=f"{name}, {' and in his '.join(kinds)}" if kinds else name,

@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 
 from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
-from clutchlight.model.private import PAIR_EVENTS, LogRow
+from clutchlight.model.private import WITH_EVENTS, LogRow
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
@@ -41,10 +41,10 @@ def log_event(
     if not animals:
         raise RecordsError.at(COMMAND_LINE, "missing-key", "no animal is named; write its id or its name")
     animals = [known.as_written(name) for name in animals]
-    if word in PAIR_EVENTS and len(animals) == 1 and (value or word != "parted"):
+    if word in WITH_EVENTS and len(animals) == 1 and (value or word in ("paired", "lock")):
         animals, value = (*animals, _other(animals[0], event, value, known)), None
     subjects = (
-        _pair(animals, word, known) if word in PAIR_EVENTS and len(animals) > 1 else [(name, "") for name in animals]
+        _pair(animals, word, known) if word in WITH_EVENTS and len(animals) > 1 else [(name, "") for name in animals]
     )
     rows = [
         {

@@ -1,4 +1,7 @@
-"""`start`: a new collection with one small worked example, complete and without a mistake.
+"""`start`: a new collection with one small worked example, complete and without a mistake, and a short starter of each other kind of file.
+
+In a starter, lines that begin with a # and no space after it are records: without that # they are read without a mistake. `empty` leaves
+the example out; then animals and clutches have starters too.
 
 A new folder is made beside its place and takes its name in one step. An empty one is filled, collection.yaml last, since it is
 what makes a collection. A folder that holds anything is refused; what a `start` left that was killed, the next one clears, if it is
@@ -10,7 +13,7 @@ from __future__ import annotations
 import shutil
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
@@ -24,8 +27,8 @@ format: 1
 name: {name}
 # This names your collection for good, so that people who follow its news keep getting them. Never change it.
 collection_id: {collection_id}
-species: [ball-python]
-contact: {{mail: you@example.org}}
+species: [{species}]
+contact: {{mail: {mail}}}
 # web_address: https://example.org/snakes/
 currency: EUR
 theme: paper
@@ -90,16 +93,6 @@ date,animal,event,with,value,note
 2024-07-27,C24-01-2,first shed,,,
 2024-08-03,C24-01-2,first meal,,hopper,"took it on the second evening"
 """,
-    "sales/2024.yaml": """\
-# Holds, sales and hand-overs: private. An animal's public status follows from them. Take the # away and fill in.
-# - animals: [C24-01-4]
-#   buyer: ...
-#   agreed: 320
-#   held: 2024-09-01
-#   until: 2024-09-30
-#   payments: [{on: 2024-09-01, amount: 60}]
-[]
-""",
     ".gitignore": """\
 # What the program makes. The desk is private: never put it on the web.
 /site/
@@ -109,8 +102,68 @@ date,animal,event,with,value,note
 }
 
 
-_EMPTY = ("photos", "season", "traits", "pages")
-_TOP = {*_EMPTY, *(file.partition("/")[0] for file in _FILES)}
+_TAKE_AWAY = "# Take the # away from the lines without a space behind it, and put your own in their place."
+_STARTERS: Mapping[str, str] = {
+    "season/next.yaml": f"""\
+# Planned pairings: private, unless you write `public: yes`. `clutchlight explain plan` lists every key.
+{_TAKE_AWAY}
+#- female: F-01
+#  males: [M-01]
+#  from: 2027-01
+#  until: 2027-03
+#  want: [Piebald]
+#  purpose: produce
+#  note: her second clutch
+""",
+    "traits/ball-python.yaml": f"""\
+# Traits of your own, and other names for the built-in ones. `clutchlight explain locus` lists every key.
+{_TAKE_AWAY}
+#species: ball-python
+#loci:
+#  - {{locus: my-line, inheritance: recessive, alleles: [My Line]}}
+#  - {{locus: piebald, also_called: {{Piebald: [Pie]}}}}
+#combos: {{My Combo: [Pastel, My Line]}}
+""",
+    "sales/sales.yaml": f"""\
+# Holds, sales and hand-overs: private. An animal's public status follows from them. `clutchlight explain sale` lists every key.
+{_TAKE_AWAY}
+#- animals: [C24-01-4]
+#  buyer: the buyer's name
+#  agreed: 320
+#  held: 2024-09-01
+#  until: 2024-09-30
+#  payments: [{{on: 2024-09-01, amount: 60}}]
+""",
+}
+_STARTERS_WITHOUT_EXAMPLE: Mapping[str, str] = {
+    "animals/animals.yaml": f"""\
+# Your animals, as a list; or one in each file, NAME.md, with prose below. `clutchlight explain animal` lists every key.
+# A spreadsheet goes in as it is: `clutchlight intake FILE`.
+{_TAKE_AWAY}
+#- {{id: M-01, name: Alder, sex: male, hatched: 2020-07, shows: normal, status: breeder}}
+#- {{id: F-01, name: Bryony, sex: female, hatched: 2020-08, shows: normal, status: breeder}}
+""",
+    "clutches/clutches.yaml": f"""\
+# Your clutches, as a list; or one in each file, ID.md. `clutchlight explain clutch` lists every key.
+{_TAKE_AWAY}
+#- id: C24-01
+#  sire: M-01
+#  dam: F-01
+#  laid: 2024-05-20
+#  eggs: 5
+#  went_bad: 1
+#  hatched: 2024-07-16
+#  young: [1 f normal; holdback, 2 m normal; available 120, 3 f normal, 4 m normal; available 320]
+""",
+}
+_EXAMPLE = {**_FILES, **_STARTERS}
+_WITHOUT_EXAMPLE = {".gitignore": _FILES[".gitignore"], **_STARTERS, **_STARTERS_WITHOUT_EXAMPLE}
+_EMPTY = ("photos", "pages", "log")
+_TOP = {*_EMPTY, *(file.partition("/")[0] for file in (*_EXAMPLE, *_WITHOUT_EXAMPLE))}
+EXAMPLE_NAME, EXAMPLE_MAIL = "My snakes", "you@example.org"
+EXAMPLE_ANIMALS: Mapping[str, str] = {"M-01": "Alder", "F-01": "Bryony"}
+"""What a new collection has until its owner writes over it."""
+
 _MARK = ".clutchlight-starting.part"
 """A file in a folder that is being made: its number in the file system, and whether it fills the one that it lies in.
 
@@ -118,22 +171,39 @@ Left in a folder that was made whole, it is one of those that `clear_leftovers` 
 """
 
 
-def start(folder: Path, name: str = "My snakes", collection_id: str | None = None) -> tuple[str, ...]:
+def start(
+    folder: Path,
+    name: str = EXAMPLE_NAME,
+    collection_id: str | None = None,
+    *,
+    species: Sequence[str] = ("ball-python",),
+    empty: bool = False,
+) -> tuple[str, ...]:
     """Makes the collection; returns its files in order. Raises RecordsError, and makes nothing, when the place is taken.
 
-    The collection's id is the one thing drawn at random (UUID version 4), unless it is given.
+    `empty`: without the worked example, which is of ball pythons. The collection's id is the one thing drawn at random (UUID version 4),
+    unless it is given.
     """
     if folder.parent.is_dir():
         _clear_leftovers(folder if folder.is_dir() and not folder.is_symlink() else folder.parent)
     named = Place(folder.name or folder.resolve().name or str(folder), 0, 0)
+    if (clone := _clone_around(folder)) is not None:
+        raise RecordsError.at(
+            named,
+            "inside-program",
+            f"this lies in {clone.name}, the folder of the program itself, where an update would meet your records;"
+            f" name a folder outside it, such as {Path('..') / folder.name}",
+        )
     if folder.is_symlink() or (folder.exists() and (not folder.is_dir() or any(folder.iterdir()))):
         raise RecordsError.at(
             named, "folder-taken", "something is in this folder already; name one that is new or empty"
         )
     quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     files = {
-        "collection.yaml": _COLLECTION.format(name=quoted, collection_id=collection_id or uuid4()),
-        **_FILES,
+        "collection.yaml": _COLLECTION.format(
+            name=quoted, collection_id=collection_id or uuid4(), species=", ".join(species), mail=EXAMPLE_MAIL
+        ),
+        **(_WITHOUT_EXAMPLE if empty else _EXAMPLE),
     }
     try:
         stands = folder.is_dir()
@@ -151,8 +221,8 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
             path = made / file
             path.parent.mkdir(exist_ok=True)
             path.write_bytes(text.encode("utf-8"))
-        for empty in _EMPTY:
-            (made / empty).mkdir()
+        for place in _EMPTY:
+            (made / place).mkdir(exist_ok=True)
         if stands:
             _fill(folder, made)
         else:
@@ -172,6 +242,12 @@ def start(folder: Path, name: str = "My snakes", collection_id: str | None = Non
             with suppress(OSError):
                 shutil.rmtree(made)
     return tuple(sorted(files))
+
+
+def _clone_around(folder: Path) -> Path | None:
+    """The folder of the program's own source that a folder lies in."""
+    inside = folder.resolve()
+    return next((up for up in inside.parents if (up / "builder" / "clutchlight" / "editing").is_dir()), None)
 
 
 def _fill(folder: Path, made: Path) -> None:
@@ -222,7 +298,7 @@ def _is_example(top: Path, root: Path | None = None) -> bool:
             continue
         name = path.relative_to(root or top).as_posix()
         text = path.read_bytes()
-        whole = _FILES.get(name, "").encode("utf-8")
+        whole = (_EXAMPLE.get(name) or _WITHOUT_EXAMPLE.get(name, "")).encode("utf-8")
         head = _COLLECTION.partition("{")[0].encode("utf-8")
         known = text.startswith(head) or head.startswith(text) if name == "collection.yaml" else whole.startswith(text)
         if name != _MARK and not known:

@@ -121,6 +121,10 @@ class Certainty:
             self._asked[key] = self._search(*key)
         return self._asked[key]
 
+    def forced_now(self, locus: int, egg: int, allele: int) -> bool:
+        """Whether the egg is forced to carry the allele, whenever that began."""
+        return not self.domains_now.fits(locus, egg, self._without(locus, allele))
+
     def _search(self, locus: int, egg: int, allele: int) -> int | None:
         known = self._first.get((locus, egg, allele))
         now = self.world.timeline.now
@@ -148,7 +152,7 @@ class Certainty:
 
     def forced_by_claims(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele once claims of certainty are taken as true."""
-        domains = self._claimed
+        domains = self.claimed_now
         if domains is None:
             return False
         return not domains.fits(locus, egg, self._without(locus, allele))
@@ -159,7 +163,7 @@ class Certainty:
 
     def claimants_against(self, family: Family) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
-        claimed, key = self._claimed, (family.number, -1)
+        claimed, key = self.claimed_now, (family.number, -1)
         if claimed is None:
             return ()
         lost = [
@@ -180,7 +184,8 @@ class Certainty:
         return any(_surely_said(claim) for evidence in self.world.evidence for claim in evidence.claims(egg, now))
 
     @cached_property
-    def _claimed(self) -> Domains | None:
+    def claimed_now(self) -> Domains | None:
+        """The same if claims of certainty are true; None: they cannot all be."""
         return self._with_claims(None)
 
     def _with_claims(self, but: int | None) -> Domains | None:

@@ -66,6 +66,18 @@ class EvidenceTimeline:
         touched = tuple(tuple(number[egg] for egg in eggs if egg in number) for eggs in self.touched)
         return replace(self, born=tuple(self.born[egg] for egg in number), touched=touched)
 
+    def of_now(self) -> EvidenceTimeline:
+        """What counts now, as if it had from the beginning: no event."""
+        now = self.now
+        return EvidenceTimeline(
+            (),
+            {ident: (replace(rows[-1], since=0),) for ident, rows in self.readings.items()},
+            {ident: tuple(replace(row, since=0) for row in rows) for ident, rows in self.tests.items()},
+            {ident: tuple(one for one in rows if one[1] is None) for ident, rows in self.claims.items()},
+            tuple(0 if born <= now else 1 for born in self.born),
+            (),
+        )
+
     def moment(self, day: date) -> int:
         """The moment after every event dated on or before `day`."""
         return bisect_right(self.events, day, key=lambda event: event.on)
@@ -188,8 +200,8 @@ class LocusEvidence:
         self.ignored: frozenset[int] = frozenset()  # eggs whose looks and tests are left out for a question
         self.species = collection.species[pedigree.species]
         self._masks: dict[tuple[object, ...], int] = {}
-        self._looks_now: dict[int, int] = {}
-        self._unclaimed: tuple[Weight, ...] | None = None
+        self._looks_at: dict[int, dict[int, int]] = {}  # now, and at the moment that was asked about last
+        self._priors: dict[tuple[object, ...], tuple[Weight, ...]] = {}
         self._in_question: Callable[[int, int], bool] | None = None
         self._in_doubt: Callable[[int, int], bool] | None = None
 
@@ -307,7 +319,11 @@ class LocusEvidence:
 
     def looks(self, egg: Egg, moment: int, *, standing: bool = False) -> int:
         """The states that the looks in force at a moment leave open, twins together; `standing`: those of them that stand today."""
-        known = self._looks_now if moment == self.timeline.now and not standing else {}
+        known = {} if standing else self._looks_at.get(moment)
+        if known is None:
+            kept = {self.timeline.now: self._looks_at.get(self.timeline.now, {})}
+            known = kept.setdefault(moment, {})
+            self._looks_at = kept
         if egg.number not in known:
             mask = self.sex_mask(egg)
             known[egg.number] = mask & self._seen(egg, moment, standing=standing) if self.counts(egg) else mask
@@ -458,12 +474,11 @@ class LocusEvidence:
         return found
 
     def founder_prior(self, claims: Sequence[Claim]) -> tuple[Weight, ...]:
-        """The prior of a founder of whom this is claimed; founders without a claim share one."""
-        if claims:
-            return founder_weights(self.states, claims, self.locus.background)
-        if self._unclaimed is None:
-            self._unclaimed = founder_weights(self.states, (), self.locus.background)
-        return self._unclaimed
+        """The prior of a founder of whom this is claimed; of like claims one answers for all."""
+        key = tuple((claim.trait, claim.chance, claim.two_copies, claim.came_from) for claim in claims)
+        if key not in self._priors:
+            self._priors[key] = founder_weights(self.states, claims, self.locus.background)
+        return self._priors[key]
 
     def claim_mask(self, claims: Sequence[Claim]) -> int:
         """The states that are possible, at some order, if these are claimed of a founder."""

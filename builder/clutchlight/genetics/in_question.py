@@ -74,18 +74,23 @@ class Questions:
         for family in pedigree.families:
             if family.in_doubt:
                 if family.each_egg:
-                    yield from (OpenDoubt((egg,), (family.number, egg)) for egg in family.eggs)
+                    yield from (OpenDoubt((egg,), (family.number, egg)) for egg in family.eggs if self._tells_more(egg))
                 elif family.eggs:  # nothing can speak of the sire of a clutch without young
                     yield OpenDoubt(family.eggs, (family.number, -1))
         linked = [locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked]
         for egg in pedigree.eggs:
-            if egg.family is not None and egg.sex == "unknown" and linked and self._may_tell_sex(egg.family, linked):
+            unsexed = egg.family is not None and egg.sex == "unknown" and self._tells_more(egg.number)
+            if egg.family is not None and unsexed and linked and self._may_tell_sex(egg.family, linked):
                 yield OpenDoubt((egg.number,), place=(linked[0], egg.number))
         for locus, evidence in enumerate(self.world.evidence):
             for egg in (pedigree.eggs[number] for number in sorted(evidence.with_tests)):
                 for trait, copies in dict.fromkeys((t.trait, t.copies) for t in evidence.every_fallible_test(egg)):
                     allele = evidence.locus.allele_number(trait)
                     yield OpenDoubt((egg.number,), place=(locus, egg.number), allele=allele, found=copies)
+
+    def _tells_more(self, egg: int) -> bool:
+        """Whether its doubt is not that of another egg too, from which nothing tells it at any moment."""
+        return egg not in self.world.like
 
     def _may_tell_sex(self, family: int, linked: Sequence[int]) -> bool:
         """Whether a sex can be left without a chance: where crossing over is never, or there may be no sire."""
@@ -138,12 +143,15 @@ class Questions:
         kept = self._kept(moment, solved)
         found: set[Place] = set()
         is_open = False
-        for one in alternatives:
+        for one in sorted(alternatives, key=lambda one: bool(one.chance or not one.weighed)):
+            opening = one.weighed and not one.chance
+            if not opening and not is_open:
+                break
             supposed = Solved(self.world, moment, one.supposed)
             if supposed.network is not None and (supposed.spared, supposed.kept) == kept:
-                is_open = is_open or (one.weighed and not one.chance)
+                is_open = is_open or opening
                 found.update(self._holding_more(supposed, doubt))
-        return frozenset(found) if is_open else frozenset()
+        return frozenset(found)
 
     def _kept(self, moment: int, solved: Solved | None) -> tuple[bool, int]:
         """How many young must have kept a heterozygosity that is said never to be kept: no alternative may need more."""

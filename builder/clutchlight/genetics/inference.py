@@ -26,6 +26,7 @@ from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_w
 from clutchlight.genetics.in_question import Questions
 from clutchlight.genetics.lab_results import against
 from clutchlight.genetics.network import Network, TooWide, sharing_trees
+from clutchlight.genetics.other_sires import Others, OtherSires, copies_with
 from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.terms import coeff_at, order_of
@@ -39,6 +40,7 @@ from clutchlight.genetics.values import (
     GroundsKind,
     JointFigure,
     NotComputed,
+    OtherSire,
     SireChances,
     Surprise,
 )
@@ -48,12 +50,12 @@ _NORMAL = Figure((((0, 0), Fraction(1)),))
 
 
 class SpeciesFigures:
-    """All answers about one species."""
+    """All answers about one species. `world`: its records, where they were put in order before."""
 
-    def __init__(self, collection: Collection, species: str, limit: int = LIMIT) -> None:
+    def __init__(self, collection: Collection, species: str, limit: int = LIMIT, world: World | None = None) -> None:
         self.collection = collection
         self.species = species
-        self.recorded = World.of(collection, species, limit)
+        self.recorded = world or World.of(collection, species, limit)
         now = self.recorded.timeline.now
         self.as_recorded = Solved(self.recorded, now)
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
@@ -154,10 +156,19 @@ class SpeciesFigures:
 class Inference:
     """The figures of a collection. If `conflicts` is not empty, no figure may be asked for."""
 
-    def __init__(self, collection: Collection, limit: int = LIMIT) -> None:
+    def __init__(
+        self,
+        collection: Collection,
+        limit: int = LIMIT,
+        others: Others | None = None,
+        whole: Inference | None = None,
+    ) -> None:
         self.collection = collection
+        self.others: Others = (whole.others if whole else others) or {}
+        self.whole = whole
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
+        self._let_in: dict[str, OtherSires | None] = {}
 
     @cached_property
     def like(self) -> Mapping[str, str]:
@@ -348,6 +359,32 @@ class Inference:
         place = one.shared_place(animal, locus)
         return () if place is None else one.influence.claimants(place)
 
+    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
+        """The other males with whom the animal would no longer be certain to carry an allele; () where that stands, or is not certain.
+
+        `allele` None: any allele of the locus, for an animal that carries one of several.
+        """
+        if self.whole is not None:
+            return self.whole.other_sires(animal, locus, allele) if animal in self.whole.collection.animals else ()
+        asked = self._letting_in(self.collection.animals[animal].species)
+        if asked is None or not asked.near(animal):
+            return ()
+        kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus)
+        return asked.undoing(animal, locus, allele, kind)
+
+    def _letting_in(self, species: str) -> OtherSires | None:
+        """The species with the other males of its clutches let in; None where there are none."""
+        if species not in self._let_in:
+            found = OtherSires(self.collection, species, self.others) if self.others else None
+            self._let_in[species] = found if found is not None and found.others else None
+        return self._let_in[species]
+
+    def copies_spared(self, clutch: str, male: str) -> int | None:
+        """How many unrecorded copies fewer all records need if this male alone sired a clutch; None: he cannot have."""
+        one = self._of[self.collection.clutches[clutch].species]
+        needed = copies_with(self.collection, clutch, male)
+        return None if needed is None else one.as_recorded.copies - needed
+
     def background_only(self, animal: str, locus: str, allele: int) -> bool:
         """Whether neither the animal nor any ancestor or descendant shows, was tested for or has a claim at the locus."""
         one = self._figures(animal)
@@ -451,9 +488,12 @@ def _joint(one: SpeciesFigures, group: Sequence[Place]) -> Iterator[tuple[tuple[
             one.network.pin(place, None)
 
 
-def infer(collection: Collection, limit: int = LIMIT) -> Inference:
+def infer(
+    collection: Collection, limit: int = LIMIT, others: Others | None = None, whole: Inference | None = None
+) -> Inference:
     """The inference of a checked collection. Evidence dated after `collection.until` does not count.
 
-    `limit`: the most entries that a table may have; figures that need more are not computed.
+    `limit`: the most entries that a table may have; figures that need more are not computed. `others`: by clutch, the males that may have
+    sired it and are no sires on record. `whole`: the inference of all records, which answers for them where these are the published ones.
     """
-    return Inference(collection, limit)
+    return Inference(collection, limit, others, whole)

@@ -76,15 +76,25 @@ class World:
         """Eggs whose figures are those of another one, which is told from them by nothing."""
         return alike(self.collection, self.pedigree)
 
-    def only(self, locus: int) -> World:
-        """The same world with a single locus in it."""
+    def now_by(self, collection: Collection, loci: Sequence[int]) -> World:
+        """The records of now alone, as another collection of the same animals has them, at some of the loci."""
+        pedigree = self.pedigree
+        if collection.clutches is not self.collection.clutches or _parents(collection) != _parents(self.collection):
+            pedigree = pedigree_of(collection, pedigree.species)
+        timeline = timeline_of(collection, pedigree).of_now()
+        world = self.only(*loci)
+        evidence = tuple(LocusEvidence(collection, pedigree, timeline, one.locus, one.states) for one in world.evidence)
+        return replace(world, collection=collection, pedigree=pedigree, timeline=timeline, evidence=evidence)
+
+    def only(self, *loci: int) -> World:
+        """The same world with these loci in it, mostly a single one."""
         return replace(
             self,
-            loci=(self.loci[locus],),
-            evidence=(self.evidence[locus],),
-            grids=(self.grids[locus],),
-            rules=(self.rules[locus],),
-            sure_rules=(self.sure_rules[locus],),
+            loci=tuple(self.loci[locus] for locus in loci),
+            evidence=tuple(self.evidence[locus] for locus in loci),
+            grids=tuple(self.grids[locus] for locus in loci),
+            rules=tuple(self.rules[locus] for locus in loci),
+            sure_rules=tuple(self.sure_rules[locus] for locus in loci),
         )
 
     def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
@@ -158,6 +168,10 @@ class World:
             if impossible in (self.pedigree.eggs[one].sex for one in eggs):
                 alone = sum(1 << index for index, branch in enumerate(found.branches) if branch.sire is None)
                 domains.choices[family, egg] = mask & ~alone
+
+
+def _parents(collection: Collection) -> list[tuple[str | None, str | None]]:
+    return [(animal.sire, animal.dam) for animal in collection.animals.values()]
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,6 +103,18 @@ class Surprise:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherSire:
+    """A male that is no sire on record of a clutch and may have sired it.
+
+    `earlier`: the clutch before of the same dam, of which he is a sire on record; None: the log alone puts him with her.
+    """
+
+    clutch: str
+    male: str
+    earlier: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class EvidenceRecord:
     """One record that takes part in a conflict: what kind, of which animal (or clutch), where it is written."""
 

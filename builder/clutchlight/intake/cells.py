@@ -135,6 +135,16 @@ def date_in(cell: str, order: Mapping[str, Order]) -> str | None:
     return _in_words(text)
 
 
+def why_no_date(cell: str) -> str:
+    """Why a cell is not read as a date."""
+    text = _plain(cell)
+    if date_in(cell, dict.fromkeys("/.-", "day first")) is not None:
+        return "a date that can be read day first or month first"
+    if any(pattern.fullmatch(text) for pattern in (_YEAR_FIRST, _YEAR_LAST, _YEAR_MONTH, _MONTH_YEAR)):
+        return "no day in the calendar; look at the day and the month"
+    return "no date"
+
+
 def _in_words(text: str) -> str | None:
     """`Aug 2019`, `12 August 2019`, `Aug 12, 2019`, `12-Aug-19`: one month by name, one year, perhaps a day."""
     words = _WORDS.findall(text.casefold())

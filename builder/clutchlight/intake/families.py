@@ -152,7 +152,11 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
 def siblings_of(
     drafts: Iterable[Draft], register: Register, taken: Iterable[str], questions: Dialogue
 ) -> list[ProposedClutch]:
-    """Animals without parents that came from one seller and hatched on one day, once the breeder says that they are siblings."""
+    """Animals without parents that came from one seller and hatched on one day, once the breeder says that they are siblings.
+
+    Those that show or carry something are only noted as such: in a clutch their looks would turn up out of nothing, and a claim about an
+    animal with parents does not count.
+    """
     groups: dict[tuple[str, str], list[Draft]] = {}
     for draft in drafts:
         if draft.seller and draft.parents is None and draft.hatched and _when(draft.hatched).exact:
@@ -168,14 +172,17 @@ def siblings_of(
                 f"siblings {', '.join(one.id for one in young)}",
                 f"{listed}: all from {seller}, hatched {hatched}. Are they of one clutch?",
                 (
-                    ("siblings", "they are kept as a clutch of parents that nobody knows"),
+                    (
+                        "siblings",
+                        "it is noted of each; where none shows or carries anything, as a clutch of parents nobody knows",
+                    ),
                     ("not siblings", "they only came together, or nobody knows"),
                 ),
                 "not siblings",
             )
         )
         if answer == "siblings":
-            if any(one.genes.hets for one in young):
+            if any(one.genes.hets or one.genes.looks for one in young):
                 for one in young:
                     one.notes["siblings"] = (
                         f"of one clutch with {', '.join(other.id for other in young if other is not one)}"

@@ -22,6 +22,7 @@ from clutchlight.intake.cells import (
     sex_in,
     status_in,
     weight_in,
+    why_no_date,
 )
 from clutchlight.intake.columns import Columns
 from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
@@ -145,9 +146,7 @@ class SheetReader:
                 first[key] = (line, dict(cells))
                 continue
             earlier, held = first[key]
-            differing = [
-                role for role in dict.fromkeys((*held, *cells)) if role != "id" and held.get(role) != cells.get(role)
-            ]
+            differing = [role for role in dict.fromkeys((*held, *cells)) if role != "id" and _differ(held, cells, role)]
             if not differing:
                 self.left.append(Left(line, "", f"{name}", f"the same row stands in line {earlier}"))
                 continue
@@ -243,7 +242,7 @@ class SheetReader:
             if role in cells:
                 when = date_in(cells[role], self.order)
                 if when is None:
-                    self._keep(draft, role, "no date, or none in the calendar, or one that can be read in two ways")
+                    self._keep(draft, role, why_no_date(cells[role]))
                 else:
                     setattr(draft, role, when)
         draft.parents = self._parents_written(draft)
@@ -421,6 +420,10 @@ class SheetReader:
     def called(self, role: str) -> str:
         at = self.columns.column(role)
         return role if at is None or at >= len(self.columns.header) else str(self.columns.header[at]) or role
+
+
+def _differ(one: Mapping[str, str], other: Mapping[str, str], role: str) -> bool:
+    return one.get(role, "").casefold() != other.get(role, "").casefold()
 
 
 def _dates_so(samples: Sequence[str], order: Mapping[str, Order]) -> str:

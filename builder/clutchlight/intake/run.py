@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
@@ -106,6 +106,7 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
         species: lines for species, vocabulary in reader.words.items() if (lines := list(trait_file(vocabulary)))
     }
     made, after = tried(book.folder, taken, name, today)
+    taken.left = [_by_column(one, reader) for one in taken.left]
     taken.left.sort(key=lambda one: (one.line, one.what))
     differences = compared(reader, known)
     return _written(book.folder, name, made, after, taken, questions, today, sheet, reader, len(known), differences)
@@ -132,6 +133,20 @@ def _chosen(sheets: tuple[Rows, ...], questions: Dialogue) -> Rows:
         ToAsk("sheet", "The file has several sheets. Which one lists the animals?", choices, largest.name)
     )
     return next((one for one in sheets if one.name == answer), largest)
+
+
+_COLUMN_OF_KEY: Mapping[str, tuple[str, ...]] = {
+    **dict.fromkeys(("shows", "claims", "stated"), ("genes", "shows", "hets")),
+    **{role: (role, "parents") for role in ("sire", "dam")},
+    **dict.fromkeys(("left", "came"), ("status",)),
+}
+
+
+def _by_column(one: Left, reader: SheetReader) -> Left:
+    """What was left of a record, by the column of the sheet that it came from."""
+    roles = _COLUMN_OF_KEY.get(one.what, (one.what,))
+    found = next((role for role in roles if reader.columns.column(role) is not None), None)
+    return one if found is None else replace(one, what=reader.called(found))
 
 
 def _clutch_of_that_id(reader: SheetReader, name: str) -> bool:

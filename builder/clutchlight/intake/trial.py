@@ -46,7 +46,7 @@ def tried(folder: Path, taken: Taken, name: str, today: date) -> tuple[NewFiles,
 
 def files_in(folder: Path) -> tuple[str, ...]:
     """Every file of the records, relative to the collection."""
-    places = (folder / name for name in (*RECORD_FOLDERS, "intake"))
+    places = (folder / name for name in RECORD_FOLDERS)
     return tuple(
         path.relative_to(folder).as_posix() for place in places if place.is_dir() for path in sorted(place.rglob("*"))
     )
@@ -113,7 +113,8 @@ def _set_aside(conflicts: Sequence[Problem], made: NewFiles, taken: Taken) -> bo
         if trait not in dict(entry.get("set_aside", {})):  # type: ignore[arg-type]
             add_under(entry, "set_aside", trait, "the sheet contradicts itself here; to look at again")
             changed = True
-        why = f"{name}: kept, but {trait} counts for nothing in clutch {home}: {problem.message}"
+        said = problem.message.partition("; one of them is wrong")[0].partition(", ")[2]
+        why = f"{name}: kept, but {trait} counts for nothing in clutch {home}, since {said}; look again, then take `set_aside` out there"
         taken.left.append(Left(taken.lines.get(name.casefold(), 0), "shows", "", why))
     if not changed:
         for _, (kind, name, _) in ours:

@@ -23,6 +23,7 @@ EVENTS = (
     "paired",
     "lock",
     "parted",
+    "no interest",
     "plug",
     "cooled",
     "warmed",
@@ -44,6 +45,8 @@ EVENTS = (
     "note",
 )
 PAIR_EVENTS = ("paired", "lock", "parted")
+WITH_EVENTS = (*PAIR_EVENTS, "no interest")
+"""Events that name another animal beside the one they are of."""
 FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", "laid", "slugs only")
 CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched")
 

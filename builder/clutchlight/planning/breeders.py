@@ -1,6 +1,7 @@
 """Males in rotation: with which females, how often, with what rest, what scale and feeding log say. And who is ready to breed.
 
-Conventions. "In 7 days" means the day itself and the six before it. A season of a male is his run of pairings without a gap
+Conventions. Work is a pairing in which a lock was seen; where nobody logs locks, every pairing is. "In 7 days" means the day itself and
+the six before it. A season of a male is his run of pairings without a gap
 of more than 90 days; it is his first when nothing was paired before it and no clutch of his is on record from before. Rest
 is counted in whole days from one parting to the next pairing (without a `parted` row, from the pairing itself). The weight
 is compared with the last one on or before the first pairing of his season, else with the first one in it. Flags say what was
@@ -34,7 +35,7 @@ Laid = Mapping[str, tuple[date, ...]]
 
 NOBODY_LAID: Laid = MappingProxyType({})
 
-FlagKind = Literal["pairings", "rest", "weight", "refusals"]
+FlagKind = Literal["pairings", "in a row", "rest", "weight", "refusals"]
 Verdict = Literal["ready", "not yet", "not known"]
 
 
@@ -67,7 +68,11 @@ class MaleAtWork:
     with_now: str | None
     pairings_7: int
     pairings_30: int
+    worked_7: int
+    days_in_a_row: int
     locks_30: int
+    no_interest_30: int
+    plug: When | None
     last_paired: When | None
     rested_days: int | None
     shortest_rest_30: int | None
@@ -126,7 +131,7 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
     names = {*planned, *paired}
     males = [collection.animals[name] for name in names if name in collection.animals]
     found = [
-        _at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day)
+        male_at_work(male, collection, private, tuple(dict.fromkeys(planned.get(male.id, ()))), day)
         for male in males
         if male.sex == "male" and male.here
     ]
@@ -151,7 +156,10 @@ def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:
     return count
 
 
-def _at_work(male: Animal, collection: Collection, private: Private, planned: tuple[str, ...], day: date) -> MaleAtWork:
+def male_at_work(
+    male: Animal, collection: Collection, private: Private, planned: tuple[str, ...], day: date
+) -> MaleAtWork:
+    """One male on one day. `planned`: the females that plans put with him."""
     rows = tuple(row for row in private.of(male.id) if row.day <= day)
     pairings = [row for row in rows if row.event == "paired"]
     season = _season(pairings)
@@ -177,7 +185,11 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         and min(weight_at_start.number, now.number if now and now.number else weight_at_start.number)
         < limits.small_below_g.value
     )
-    rests = _rests(together, day)
+    all_locks = [row for row in rows if row.event == "lock"]
+    locks_are_logged = any(row.event == "lock" for row in private.log)
+    worked = [row for row in pairings if not locks_are_logged or _locked(row, pairings, all_locks, male.id)]
+    busy = {(row.with_(male.id), row.day) for row in worked}
+    rests = _rests([stay for stay in together if (stay.female, stay.first) in busy], day)
     at_work = MaleAtWork(
         animal=male.id,
         females=_visits(season, locks, rows, male.id),
@@ -185,7 +197,13 @@ def _at_work(male: Animal, collection: Collection, private: Private, planned: tu
         with_now=with_now,
         pairings_7=_within(pairings, day, 7),
         pairings_30=_within(pairings, day, 30),
+        worked_7=_within(worked, day, 7),
+        days_in_a_row=_in_a_row(
+            {row.day for row in (all_locks if locks_are_logged else pairings) if row.on.exact}, day
+        ),
         locks_30=_within(locks, day, 30),
+        no_interest_30=_within([row for row in rows if row.event == "no interest"], day, 30),
+        plug=max((row.on for row in rows if row.animal == male.id and row.event == "plug"), default=None),
         last_paired=pairings[-1].on if pairings else None,
         rested_days=0 if with_now else (day - together[-1].last).days if together and together[-1].parted else None,
         shortest_rest_30=min(rests, default=None),
@@ -284,6 +302,24 @@ def days_laid(collection: Collection, private: Private) -> Laid:
     return grouped((*recorded, *logged))
 
 
+def _locked(pairing: LogRow, pairings: Sequence[LogRow], locks: Sequence[LogRow], male: str) -> bool:
+    """Whether a lock was seen in a pairing, before he was paired again."""
+    female = pairing.with_(male)
+    after = min((row.day for row in pairings if row.day > pairing.day), default=date.max)
+    return any(row.with_(male) == female and pairing.day <= row.day < after for row in locks)
+
+
+def _in_a_row(days: AbstractSet[date], day: date) -> int:
+    """The longest run of days of work that reaches into the last seven."""
+    longest = 0
+    for back in range(7):
+        last, run = day - timedelta(days=back), 0
+        while last - timedelta(days=run) in days:
+            run += 1
+        longest = max(longest, run)
+    return longest
+
+
 def _rests(found: Sequence[Stay], day: date) -> list[int]:
     """Whole days of rest before each stay of the last 30 days; the same female again by the next day is the same stay."""
     return [
@@ -298,7 +334,8 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
     sooner = male.small or male.first_season
     rested, change = male.shortest_rest_30, male.change_percent
     over: tuple[tuple[FlagKind, str, Callable[[Fraction], bool]], ...] = (
-        ("pairings", "pairings_per_7_days", lambda most: male.pairings_7 > most),
+        ("pairings", "pairings_per_7_days", lambda most: male.worked_7 > most),
+        ("in a row", "days_in_a_row", lambda most: male.days_in_a_row > most),
         ("rest", "rest_days", lambda least: rested is not None and rested < least),
         ("weight", "weight_loss_percent", lambda loss: change is not None and -change >= loss),
         ("refusals", "refusals", lambda many: male.refusals_in_a_row >= many),

@@ -15,6 +15,7 @@ from typing import Literal
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import CLUTCH_EVENTS, LogRow, Plan, Private
 from clutchlight.planning.limits import windows
+from clutchlight.planning.other_males import OtherMale
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import males_in_log, sire_window_days
 
@@ -101,18 +102,6 @@ class DayDiffers:
     what: Literal["laid", "hatched"]
     logged: When
     recorded: When
-
-
-@dataclass(frozen=True, slots=True)
-class OtherMale:
-    """A male that the log puts with the dam beside a recorded sire, and that the record does not name."""
-
-    clutch: str
-    dam: str
-    male: str
-    first: date
-    last: date
-    locked: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,7 +310,7 @@ def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Pr
     if any(found.male in clutch.sires.ids for found in males):
         for found in males:
             if found.male not in clutch.sires.ids:
-                yield OtherMale(clutch.id, clutch.dam, found.male, found.first, found.last, found.locked)
+                yield OtherMale(clutch.id, clutch.dam, found.male, found, None)
 
 
 def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tuple[LogRow, ...]:

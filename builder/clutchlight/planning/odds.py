@@ -173,7 +173,7 @@ def _sums(inference: Inference, species: Species, clutch: ComingClutch, outcomes
         for outcome in outcomes
         for look in outcome.looks
         for key in species.locus_of_look[look]
-        if species.loci[key].inheritance is Inheritance.RECESSIVE
+        if species.loci[key].inheritance is Inheritance.RECESSIVE and not species.loci[key].affects
     }
     wanted = [
         looks

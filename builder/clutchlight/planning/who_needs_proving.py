@@ -95,6 +95,7 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
             and animal.sex != "unknown"
             and other.sex == ("female" if animal.sex == "male" else "male")
             and other.status in BREEDING
+            and not _affected(inference, other)
         ]
         for locus, allele, now in _open_traits(inference, animal):
             tested = (matings.test(animal, mate, locus, allele) for mate in mates)
@@ -115,6 +116,12 @@ _LAST = (Fraction(1), MOST_NEEDED + 2)
 
 def _rank(mating: TestMating) -> tuple[Fraction, int]:
     return -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed
+
+
+def _affected(inference: Inference, animal: Animal) -> bool:
+    """Whether it shows a trait that is harm: such an animal is not put to anybody to find something out."""
+    shown = animal.reading.shows if animal.reading is not None else None
+    return not inference.collection.species[animal.species].harmful_looks.isdisjoint(shown or ())
 
 
 def _open_traits(inference: Inference, animal: Animal) -> Iterator[tuple[Locus, int, Fraction]]:
@@ -156,7 +163,12 @@ class _Matings:
 
     def with_a_visual(self, animal: Animal, locus: Locus, allele: int) -> Fraction | None:
         """How often a clutch with a mate that shows a recessive trait would settle it; None where that is no plain question."""
-        if locus.inheritance is not Inheritance.RECESSIVE or locus.sex_linked or (allele, allele) not in locus.look_of:
+        if (
+            locus.inheritance is not Inheritance.RECESSIVE
+            or locus.sex_linked
+            or locus.affects
+            or (allele, allele) not in locus.look_of
+        ):
             return None
         if animal.sex == "unknown":
             return None

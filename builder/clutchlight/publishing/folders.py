@@ -44,7 +44,19 @@ from clutchlight.publishing.exchange import (
 )
 from clutchlight.publishing.manifest import MANIFEST, Manifest, Wanted, content_hash, read_manifest
 
-RECORD_FOLDERS = ("animals", "clutches", "traits", "season", "log", "sales", "pages", "photos", "ledger", "themes")
+RECORD_FOLDERS = (
+    "animals",
+    "clutches",
+    "traits",
+    "season",
+    "log",
+    "sales",
+    "intake",
+    "pages",
+    "photos",
+    "ledger",
+    "themes",
+)
 
 
 @dataclass(frozen=True, slots=True)

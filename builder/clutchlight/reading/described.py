@@ -29,14 +29,19 @@ def is_description(text: str) -> bool:
     return bool(comma) and first.strip().casefold() in SEXES
 
 
+def quoted(text: str) -> str:
+    """The id of an animal described in these words, which nobody can give to another."""
+    return f'"{text}"'
+
+
 def with_described(collection: Collection, texts: Iterable[str], species: Species) -> Collection:
     """The collection with animals of one species described in words, whose ids are these words. Raises RecordsError."""
-    found = {text: described(text, species) for text in texts}
+    found = {quoted(text): described(text, species) for text in texts}
     return replace(collection, animals=dict(sorted({**collection.animals, **found}.items())))
 
 
 def described(text: str, species: Species) -> Animal:
-    """The animal that the words describe, its id the words themselves. Raises RecordsError."""
+    """The animal that the words describe, its id the words themselves in quotation marks. Raises RecordsError."""
     findings = Findings()
     names = Names(species)
     first, *rest = (part.strip() for part in text.split(","))
@@ -54,7 +59,7 @@ def described(text: str, species: Species) -> Animal:
         raise RecordsError(tuple(findings.problems))
     sex: Sex = SEXES[first.casefold()]
     return Animal(
-        text,
+        quoted(text),
         species.key,
         COMMAND_LINE,
         sex,

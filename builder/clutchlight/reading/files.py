@@ -7,6 +7,7 @@ record that silently counts for nothing is worse than one with a mistake.
 from __future__ import annotations
 
 import os
+import re
 import stat
 from collections.abc import Iterator
 from pathlib import Path
@@ -38,7 +39,8 @@ ENDINGS = {
     "log": (".csv",),
     "sales": (".yaml", ".yml"),
 }
-OTHER_FOLDERS = ("photos", "ledger", "themes")
+OTHER_FOLDERS = ("photos", "ledger", "themes", "intake")
+_COMMENTS = re.compile(r"\s*(?:#[^\n]*(?:\n\s*|$))+")
 _PASSED_OVER = ("thumbs.db", "desktop.ini")
 
 
@@ -50,6 +52,11 @@ class RecordFile(NamedTuple):
     prose: str
     text: str
     markdown: bool
+
+
+def _only_comments(source: RecordFile) -> bool:
+    """A file of notes, such as a starter nobody has filled in: it holds no record, and is not meant to."""
+    return source.root is None and not source.markdown and _COMMENTS.fullmatch(source.text) is not None
 
 
 class Folder:
@@ -92,7 +99,7 @@ class Folder:
         """The same, read."""
         for file in self.names(folder):
             source = self.read(file, markdown=file.casefold().endswith(".md"))
-            if source is not None:
+            if source is not None and not _only_comments(source):
                 yield source
 
     def text(self, file: str) -> str | None:
@@ -173,7 +180,7 @@ class Folder:
     def _compose(self, text: str, file: str, first_line: int) -> Table | Items | WrittenText | None:
         before = len(self.findings.problems)
         root = compose(text, file, self.findings, first_line)
-        if root is None and len(self.findings.problems) == before:
+        if root is None and len(self.findings.problems) == before and not _COMMENTS.fullmatch(text):
             self.findings.report(
                 Place(file, first_line + 1), "empty-file", "there is no record here; write one or delete the file"
             )

@@ -18,6 +18,7 @@ from clutchlight.model.private import (
     EVENTS,
     FEMALE_EVENTS,
     PAIR_EVENTS,
+    WITH_EVENTS,
     LogRow,
     SeasonRules,
     plain_number,
@@ -46,6 +47,7 @@ ALSO: Mapping[str, str] = {
     "prelay shed": "pre-lay shed",
     "pls": "pre-lay shed",
     "slugs": "slugs only",
+    "not interested": "no interest",
     "pip": "pipped",
 }
 EVENT = one_of(EVENTS, ALSO, stranger="is no event of the log")
@@ -198,10 +200,10 @@ def _weight(value: WrittenText, findings: Findings) -> Fraction | None:
 
 def _check_pair(event: str, animal: str, partner: str | None, row: Row, known: Known, findings: Findings) -> None:
     """A pairing joins a male and a female of one species."""
-    if event not in PAIR_EVENTS:
+    if event not in WITH_EVENTS:
         return
     if partner is None:
-        if "with" not in row.cells and event != "parted":
+        if "with" not in row.cells and event in ("paired", "lock"):
             findings.report(
                 row.place, "log-pair", f"'{event}' does not say with whom; name the other animal under `with`"
             )

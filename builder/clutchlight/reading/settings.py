@@ -162,6 +162,8 @@ class LimitsRecord(RecordShape, noun="the limits of a male in use"):
     """Limits of a male in use; every one may be left out."""
 
     pairings_per_7_days: Number | None = None
+    days_in_a_row: Number | None = None
+    females: Number | None = None
     rest_days: Number | None = None
     weight_loss_percent: Number | None = None
     refusals: Number | None = None

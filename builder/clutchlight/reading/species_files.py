@@ -88,7 +88,9 @@ class Readiness(RecordShape, noun="readiness"):
 
 class MaleLimits(RecordShape, noun="the limits of a male in use"):
     pairings_per_7_days: Number
-    rest_days: Number
+    days_in_a_row: Number | None = None
+    rest_days: Number | None = None
+    females: Number | None = None
     weight_loss_percent: Number
     refusals: Number
 

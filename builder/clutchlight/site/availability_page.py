@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+
+from markupsafe import Markup
 
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
-from clutchlight.site.clutch_page import is_overdue, offer_words
-from clutchlight.site.context import SEX_SIGNS, Context, for_sale
+from clutchlight.site.clutch_page import is_overdue, offer_words, parents_in_brief, state_words
+from clutchlight.site.context import SEX_SIGNS, Context, anchor, for_sale
 from clutchlight.site.drawings import breeding_pedigree
 from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_links
+from clutchlight.site.other_pages import change_item
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
 from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
+from clutchlight.site.plans import is_to_come, plan_link
+from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, counted, plural, sentence
 
 ENOUGH_TO_FILTER = 5
 _RECENT = 4
+LATELY = 3
 
 
 def availability_page(framing: Framing) -> AvailabilityPage:
@@ -75,6 +81,14 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         empty="Nothing is looking for a home at the moment. "
         f"{'The clutches below are the latest; write' if recent else 'Write'} to us if you are waiting for something in particular.",
         recent=recent,
+        believe=Markup(
+            "Nobody typed these percentages: each follows from parents and results on record, and changes when a record does. "
+        )
+        + anchor(Link("How we know", addresses.link(page, addresses.METHOD)))
+        + ".",
+        expected=tuple(_expected(context, page)),
+        lately=tuple(change_item(context, page, change) for change in _newest_changes(context)),
+        all_changes=Link("Every change", addresses.link(page, addresses.CHANGES)),
         records_to=f"Our newest public record is of {day_words.when(newest)}." if newest else None,
         ask=Ask(
             heading="Write to us",
@@ -125,6 +139,36 @@ def _prices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
 def _trait_choices(context: Context, offered: list[Animal]) -> tuple[Choice, ...]:
     names = {trait.trait for animal in offered for trait in context.statement(animal.id).traits if trait.advertised}
     return tuple(Choice(labels.slug(name), name) for name in sorted(names))
+
+
+def _expected(context: Context, page: str) -> Iterator[tuple[Link, str]]:
+    """Clutches in the incubator whose time has not passed, then pairings that are planned."""
+    for clutch in context.clutches:
+        stated = context.clutch_statement(clutch.id)
+        if stated.state == "incubating" and not is_overdue(context, clutch):
+            parents = " × ".join(link.text for link in parents_in_brief(context, page, stated))
+            yield (
+                Link(parents, context.clutch_link(page, clutch.id).href),
+                _within(state_words(context, clutch, stated)),
+            )
+    for plan in context.plans:
+        if is_to_come(context, plan):
+            yield plan_link(context, page, plan), f"planned{f', {plan.season}' if plan.season else ''}"
+
+
+def _within(words: str) -> str:
+    """Inside a sentence."""
+    return words[:1].lower() + words[1:]
+
+
+def _newest_changes(context: Context) -> Sequence[Change]:
+    """One for each of the latest records that moved a figure."""
+    found = {
+        change.event: change
+        for change in reversed(context.past.changes.newest_first)
+        if change.dated and not change.small
+    }
+    return sorted(found.values(), key=lambda change: change.on, reverse=True)[:LATELY]
 
 
 def _recent(context: Context, page: str) -> tuple[Link, ...]:

@@ -1,9 +1,9 @@
 """The card that goes with an animal at hand-over: looks, statement, grounds, pedigree, date, short code, cautions. One printed page.
 
 There is one for each animal that may still change hands: one that left has got its own. The card of an animal that hatched here stands
-with its clutch, whose link the square code holds; that of another animal, where it is for sale, with itself. The chain's digest on a card
-is that of the line of its own dated record: it stands for every line up to there, and a card does not change when other animals are
-dated later.
+with its clutch, that of another animal, where it is for sale, with itself; the square code holds the link of the animal. The chain's
+digest on a card is that of the line of its own dated record: it stands for every line up to there, and a card does not change when other
+animals are dated later.
 """
 
 from __future__ import annotations
@@ -23,13 +23,12 @@ from clutchlight.site.labels import has_card, parent_links, standing_record, wel
 from clutchlight.site.pages import CardPage
 from clutchlight.site.parts import CardSheet, Drawing, Fact, Link, Reason
 from clutchlight.statements import AnimalStatement
+from clutchlight.statements.adverts import kind_of
 from clutchlight.statements.values import Certainty
 from clutchlight.wording import day_words
-from clutchlight.wording.words import clause
 
 SHEET = "card.css"
 DRAWN = "behind"
-CODE = "square-code"
 MOST_GROUNDS = 1000
 """The most characters of grounds on a card, so that it stays on one page; the rest stands on the animal's page."""
 FEW = 4
@@ -80,9 +79,6 @@ def _page(
 ) -> CardPage:
     context = framing.context
     several = len(animals) > 1
-    web = context.collection.settings.web_address
-    link = Link(addresses.absolute(web, target), addresses.link(page, target)) if web else None
-    qr = Drawing(_code, (link.text,)) if link else None
     return CardPage(
         frame=framing.frame(
             page,
@@ -96,14 +92,11 @@ def _page(
         else "The card prints on one page, A4 or Letter.",
         back=Link(f"Back to {name}", addresses.link(page, target)),
         drawing=drawing,
-        qr=qr,
-        sheets=tuple(_sheet(context, page, animal, drawing, link, qr) for animal in animals),
+        sheets=tuple(_sheet(context, page, animal, drawing) for animal in animals),
     )
 
 
-def _sheet(
-    context: Context, page: str, animal: Animal, drawing: Drawing | None, link: Link | None, qr: Drawing | None
-) -> CardSheet:
+def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None) -> CardSheet:
     stated = context.statement(animal.id)
     species = context.species(animal.species)
     grounds, more = _grounds(statement_part.reasons(context, page, stated))
@@ -112,6 +105,10 @@ def _sheet(
     welfare = tuple(f"{item.trait.text}: {item.text}" for item in welfare_of(context, page, stated))
     cautions = (*CAUTIONS, *context.collection.settings.law)
     told = sum(len(text) for reason in grounds for text in reason.sentences) + sum(map(len, (*welfare, *cautions)))
+    web, own = context.collection.settings.web_address, addresses.animal(animal.id)
+    link = (
+        Link(addresses.absolute(web, own), addresses.link(page, own)) if web and context.has_page(animal.id) else None
+    )
     lines = len(certain) + len(taken) + len(possible)
     return CardSheet(
         key=animal.id,
@@ -134,7 +131,9 @@ def _sheet(
         code=record.short_code if record else None,
         chain=_in_eights(record.line) if record else None,
         link=link,
-        qr=qr.again("qr") if qr else None,
+        qr=Drawing(_code, (link.text, f"code-{animal.id}")) if link else None,
+        picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
+        what=kind_of(stated, species.name),
         welfare=welfare,
         cautions=cautions,
         many=lines > FEW,
@@ -147,13 +146,15 @@ def _facts(context: Context, page: str, animal: Animal, stated: AnimalStatement)
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "date not recorded")
     parents = parent_links(context, page, animal)
     if parents:
-        yield Fact("Parents", " × ".join(link.text for link in parents))
+        yield Fact(
+            "Parents", " × ".join(link.text for link in parents) + (f", {stated.kinship}" if stated.kinship else "")
+        )
     if context.has_clutch_page(animal.clutch):
         yield Fact("Clutch", animal.clutch or "")
     if animal.origin:
         yield Fact("Origin", animal.origin)
-    if stated.relation:
-        yield Fact("Kinship", clause(stated.relation))
+    known = context.from_private.get(animal.id)
+    yield from known.facts if known else ()
 
 
 def _with_counts(stated: AnimalStatement, heading: Certainty) -> tuple[str, ...]:
@@ -187,13 +188,13 @@ def _in_eights(digest: str) -> str:
     return " ".join(plain[at : at + 8] for at in range(0, len(plain), 8))
 
 
-def _code(link: str) -> Drawn:
+def _code(link: str, ident: str) -> Drawn:
     """The square code (ISO/IEC 18004), error correction M, as SVG without a style."""
     import segno  # takes a moment, and most builds draw no code
 
     code, title, border = segno.make(link, error="m", micro=False), f"Square code of {link}", 4
     svg = code.svg_inline(
-        dark="#000", light="#fff", svgid=CODE, svgclass="qr", lineclass=None, omitsize=True, title=title, border=border
+        dark="#000", light="#fff", svgid=ident, svgclass="qr", lineclass=None, omitsize=True, title=title, border=border
     )
     width, height = code.symbol_size(border=border)
-    return Drawn(svg, (title,), CODE, (int(width), int(height)), title)
+    return Drawn(svg, (title,), ident, (int(width), int(height)), title)

@@ -45,7 +45,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     stated = context.clutch_statement(clutch.id)
     species = context.species(clutch.species)
     kind = f"{species.name} clutch"
-    parents = _parents_in_brief(context, page, stated)
+    parents = parents_in_brief(context, page, stated)
     heading = f"{clutch.name} ({clutch.id})" if clutch.name else f"Clutch {clutch.id}"
     pictures = context.pictures(page, latest_first(clutch.photos), heading)
     explained = Explained()
@@ -60,7 +60,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
             page,
             f"{kind}, {' × '.join(link.text for link in parents)}",
             " ".join(
-                map(sentence, (_state_words(context, clutch, stated), offer, *(one.striptags() for one in in_brief)))
+                map(sentence, (state_words(context, clutch, stated), offer, *(one.striptags() for one in in_brief)))
             ),
             key=heading,
             picture=framing.picture(
@@ -76,7 +76,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         name=clutch.name,
         species=species.name,
         scientific_name=species.scientific_name,
-        state=_state_words(context, clutch, stated),
+        state=state_words(context, clutch, stated),
         state_key=stated.state.replace(" ", "-"),
         pictures=pictures,
         facts=tuple(_facts(context, clutch, stated, parents, explained)),
@@ -132,7 +132,7 @@ def offer_words(context: Context, animals: Sequence[Animal]) -> str:
     return ", and ".join(said) or "none for sale now"
 
 
-def _parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
+def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
     sires = [context.sire(page, sire, short=True) for sire in stated.sires]
     return (
         *(sires if len(sires) == 1 else [Link("sire in doubt")] if sires else []),
@@ -166,7 +166,7 @@ def _unique(texts: Iterator[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(texts))
 
 
-def _state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
+def state_words(context: Context, clutch: Clutch, stated: ClutchStatement) -> str:
     window = hatching_window(context, clutch) if stated.state == "incubating" else None
     if window is None:
         return _STATE[stated.state]

@@ -262,7 +262,7 @@ class Context:
         target = self._pages_by_id.get(name)
         if target is None or target == page:
             return escape(name)
-        return _anchor(Link(self._named(name), addresses.link(page, target)))
+        return anchor(Link(self._named(name), addresses.link(page, target)))
 
     def _named(self, key: str) -> str:
         record = self.collection.animals.get(key)
@@ -275,7 +275,7 @@ class Context:
 
     def joined(self, links: Sequence[Link], between: str = ", ") -> Markup:
         """Links in a row, as one value of a fact."""
-        return escape(between).join(_anchor(link) for link in links)
+        return escape(between).join(anchor(link) for link in links)
 
     # Pictures
 
@@ -336,6 +336,6 @@ def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
     return (*dated, *(photo for photo in photos if not photo.on))
 
 
-def _anchor(link: Link) -> Markup:
+def anchor(link: Link) -> Markup:
     words = escape(link.text)
     return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words  # noqa: S704 - both are escaped

@@ -134,10 +134,10 @@ def _day(context: Context, page: str, heading: str, rows: list[Change | Correcte
     moved: dict[Event, list[ChangeItem]] = {}
     for row in rows:
         if isinstance(row, Change) and not row.small:
-            moved.setdefault(row.event, []).append(_item(context, page, row))
+            moved.setdefault(row.event, []).append(change_item(context, page, row))
     return ChangeDay(
         heading,
-        tuple(_item(context, page, row) for row in rows if isinstance(row, Change) and row.small),
+        tuple(change_item(context, page, row) for row in rows if isinstance(row, Change) and row.small),
         (
             *(ChangeEvent(_event(context, page, event), tuple(items)) for event, items in moved.items()),
             *(ChangeEvent("A correction", (item,)) for item in corrected),
@@ -167,7 +167,7 @@ def _event(context: Context, page: str, event: Event) -> str:
     return context.linked(page, phrase(_EVENTS[event.kind], Text("Clutch ", subject) if clutch else subject))
 
 
-def _item(context: Context, page: str, change: Change) -> ChangeItem:
+def change_item(context: Context, page: str, change: Change) -> ChangeItem:
     return ChangeItem(
         animal=context.name(page, change.animal),
         before=change.before_words,

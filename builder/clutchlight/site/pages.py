@@ -15,6 +15,7 @@ from clutchlight.site.parts import (
     Card,
     CardSheet,
     ChangeDay,
+    ChangeItem,
     Choice,
     DatedLine,
     Drawing,
@@ -39,7 +40,10 @@ from clutchlight.site.parts import (
 
 @dataclass(frozen=True, slots=True)
 class AvailabilityPage:
-    """Every animal available or on hold. The lists of choices complete the sentence of the filter; one without a choice is empty."""
+    """Every animal available or on hold. The lists of choices complete the sentence of the filter; one without a choice is empty.
+
+    `believe`: why the figures can be believed, in a line. `expected`: clutches and pairings to come. `lately`: the newest changes.
+    """
 
     frame: Frame
     lead: str | None
@@ -57,6 +61,10 @@ class AvailabilityPage:
     recent: tuple[Link, ...]
     ask: Ask
     records_to: str | None = None
+    believe: str = ""
+    expected: tuple[tuple[Link, str], ...] = ()
+    lately: tuple[ChangeItem, ...] = ()
+    all_changes: Link | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,14 +172,13 @@ class ChangesPage:
 class CardPage:
     """The cards of the young of a clutch, or of one animal, each to be printed on a page of its own.
 
-    `back`: where they came from. `drawing`, `qr`: the family behind them and the square code, drawn once and shown again on each.
+    `back`: where they came from. `drawing`: the family behind them, drawn once and shown again on each.
     """
 
     frame: Frame
     intro: str
     back: Link
     drawing: Drawing | None
-    qr: Drawing | None
     sheets: tuple[CardSheet, ...]
 
 

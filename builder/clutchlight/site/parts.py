@@ -296,6 +296,8 @@ class CardSheet:
     cautions: tuple[str, ...]
     many: bool = False
     crowded: bool = False
+    picture: Picture | None = None
+    what: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,9 @@
-"""From the breeder's originals to the photos that are published: turned upright, in sRGB, without any metadata, in two sizes.
+"""From the breeder's originals to the photos that are published: turned upright, in sRGB, without any metadata, in several sizes.
 
 A published photo is named for the content of its original and for this recipe, so that the same original is encoded once and
 its name tells nothing. Originals are read from the collection's photos/ folder and from nowhere else. Each photo is published
-as WebP with its longest side at most SMALL and at most LARGE pixels, and as JPEG, for old browsers and for link previews, at
-most MIDDLE pixels; nothing is enlarged.
+as WebP with its longest side at most each of SIDES, as far as it has them, and as JPEG, for old browsers, at most MIDDLE
+pixels; nothing is enlarged.
 
 Bounds   a file of at most MAX_BYTES and, by the size that its header gives, MAX_PIXELS are read; more is a problem, not a crash. No
          more than that are in memory at a time: photos of a telephone several together, a large one alone. What is more
@@ -27,19 +27,18 @@ from PIL import Image, ImageCms
 from clutchlight.problems import Place, Problem, system_says
 from clutchlight.site import addresses
 
-SMALL = 480
+SIDES = (480, 960, 1600)
 MIDDLE = 400
-LARGE = 1080
-WORTH_A_SECOND = 1.5
-"""How much larger than SMALL a photo must be for two sizes of it to be worth their room."""
+WORTH_ANOTHER = 1.5
+"""How much larger than a size a photo must be for a larger one to be worth its room."""
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
 TOGETHER = 4
 """Photos that are read at the same time, if together they have no more than MAX_PIXELS."""
-ENOUGH = LARGE * 3 // 2
+ENOUGH = SIDES[-1] + 20
 """Pixels of the longer side from which all sizes are made as well as from any more."""
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
-_RECIPE = b"8: upright, sRGB, webp 480 and 1080 at 70, jpeg 400 at 62"
+_RECIPE = b"9: upright, sRGB, webp 480, 960 and 1600 at 70, jpeg 400 at 62"
 _FROM_SMALLER = b", from one made smaller first"
 _ORIENTATION = 0x0112
 _TURNS: Mapping[int, Image.Transpose] = {
@@ -196,8 +195,7 @@ def _wanted(image: Image.Image, original: bytes) -> tuple[tuple[Copy, ...], Copy
     recipe = _RECIPE if smaller < 2 else _RECIPE + _FROM_SMALLER
     digest = hashlib.sha256(recipe + original).hexdigest()[:20]
     longest = max(width, height)
-    large = min(LARGE, longest)
-    sides = [SMALL, large] if large > WORTH_A_SECOND * SMALL else [large]
+    sides = [*(side for side in SIDES[:-1] if longest > WORTH_ANOTHER * side), min(SIDES[-1], longest)]
     sizes = tuple(_size(digest, side, width, height) for side in sides)
     middle = _size(digest, min(MIDDLE, longest), width, height)
     return sizes, middle, middle.webp.removesuffix(".webp") + ".jpg", smaller

@@ -73,12 +73,20 @@ def plans_page(framing: Framing) -> PlansPage:
         "What we mean to pair, and what a clutch can bring. A plan can change, and a pairing can come to nothing.",
         tuple(
             (
-                Link(_name(context, plan), addresses.link(page, addresses.plan(plan.female, plan.male))),
+                plan_link(context, page, plan),
                 _state(context, plan),
             )
             for plan in context.plans
         ),
     )
+
+
+def plan_link(context: Context, page: str, plan: PublicPlan) -> Link:
+    return Link(_name(context, plan), addresses.link(page, addresses.plan(plan.female, plan.male)))
+
+
+def is_to_come(context: Context, plan: PublicPlan) -> bool:
+    return not (plan.clutches or plan.over or _too_late(context, plan))
 
 
 def _name(context: Context, plan: PublicPlan) -> str:

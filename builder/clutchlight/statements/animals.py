@@ -164,6 +164,7 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
     grounds = asked.grounds if carries else NO_GROUNDS
     several = asked.trait in words.one_of_these(locus, figure)
     one_of = Grounds(answers.inferred.one_of_several(animal.id, locus.key)) if several else None
+    others = asked.other_sires
     reviewed = locus.key in answers.collection.set_aside(animal)
     threshold = answers.collection.settings.mention_from
     because = reasons(asked, figure) if carries else ()
@@ -187,12 +188,13 @@ def _trait(asked: Asked, figure: Figure, when_hatched: TraitAtTime | None) -> Tr
         small=0 < carries < threshold and not locus.affects,
         background_only=bool(carries) and asked.background_only,
         under_review=reviewed,
-        either=certainty_on(one_of.kind) if one_of else None,
+        either=("taken as certain" if others else certainty_on(one_of.kind)) if one_of else None,
         excluded=carries == 0 and asked.ruled_out,
         double_mentioned=shows and threshold <= copies[2] < 1 and copies[2] > 0,
         because=because,
         harmful=locus.affects is not None,
         derived=found.moves if carries and not shows and isinstance(found := why(asked), Why) else (),
+        other_sires=others,
     )
 
 

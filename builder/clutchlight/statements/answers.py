@@ -17,6 +17,7 @@ from clutchlight.genetics.values import (
     GroundsKind,
     JointFigure,
     NotComputed,
+    OtherSire,
     SireChances,
     Surprise,
 )
@@ -102,6 +103,13 @@ class Inferred(Protocol):
     def unrecorded_founders(self, animal: str, locus: str) -> tuple[str, ...]: ...
 
     def sires_by_unrecorded(self, clutch: str) -> Fraction | None: ...
+
+    @property
+    def others(self) -> Mapping[str, Mapping[str, str | None]]: ...
+
+    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]: ...
+
+    def copies_spared(self, clutch: str, male: str) -> int | None: ...
 
     def changed_last(self, animal: str) -> date | None: ...
 
@@ -190,6 +198,11 @@ class Answers:
         events = {event for row in rows for event, _ in row if event is not None and event.on == last}
         return None if events and all(is_unlisted(event.subject) for event in events) else last
 
+    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
+        """The other males with whom it would no longer be certain; `allele` None: that it carries one of several."""
+        key = (self._like.get(animal, animal), locus, allele)
+        return self.once(("other sires", *key), lambda: self.inferred.other_sires(*key))
+
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""
         if animal not in self.collection.animals:
@@ -259,7 +272,11 @@ class Answers:
 
     def clutch(self, name: str) -> Text:
         """ "clutch C24-03", or "an unlisted clutch"."""
-        return Text("clutch ", Name(name)) if self.listed(name) else Text("an unlisted clutch")
+        return (
+            Text("clutch ", Name(name))
+            if name in self.collection.clutches and self.listed(name)
+            else Text("an unlisted clutch")
+        )
 
     def all_named(self, names: Iterable[str]) -> tuple[Text, ...]:
         """Several animals, the unlisted ones once, whatever their number."""

@@ -8,13 +8,13 @@ from datetime import date
 from fractions import Fraction
 from typing import Any, Literal
 
-from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed
+from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed, OtherSire
 from clutchlight.model import Animal, Claim, Clutch, Inheritance, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.answers import Answers, History, looked
 from clutchlight.wording import words
-from clutchlight.wording.text import Text
+from clutchlight.wording.text import NO_WORDS, Text
 
 HALF = Fraction(1, 2)
 THREE_QUARTERS = Fraction(3, 4)
@@ -144,7 +144,25 @@ class Asked:
         """What a figure of it is in words; `grounds` add how a certainty was come by."""
         unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
         shows = self.shown_in(figure)
-        return words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
+        label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
+        return label if shows or grounds is None else label.on_condition(self.no_other_male())
+
+    @property
+    def other_sires(self) -> tuple[OtherSire, ...]:
+        """The other males with whom what is certain of it would not be."""
+        figure = self.figure
+        if not isinstance(figure, Figure) or self.shows:
+            return ()
+        several = self.trait in words.one_of_these(self.locus, figure)
+        if not several and figure.carries(self.allele) != 1:
+            return ()
+        return self.answers.other_sires(self.animal.id, self.locus.key, None if several else self.allele)
+
+    def no_other_male(self, told: str | None = None) -> Text:
+        """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
+        clutches = tuple(dict.fromkeys(one.clutch for one in self.other_sires))
+        named = tuple(dict.fromkeys(self.answers.clutch(name) for name in clutches))
+        return words.no_other_male(() if clutches == (told or self.animal.clutch,) else named) if clutches else NO_WORDS
 
 
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds] | None:

@@ -10,6 +10,7 @@ from clutchlight.model.animals import hidden_loci
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, hatch_of
 from clutchlight.statements.family import hatched_words, relative_words, test_words
+from clutchlight.statements.other_sires import public_reasons
 from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
@@ -27,7 +28,8 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
     either = asked.trait in words.one_of_these(asked.locus, figure)
     said = _by_a_compound_parent(asked) if either else ()
     shared = _by_shared_look(asked) if asked.carries != 1 else ()
-    return said or (*_by_grounds(asked), *_by_doubted_words(asked), *shared)
+    others = public_reasons(asked)
+    return (*said, *others) if said else (*_by_grounds(asked), *_by_doubted_words(asked), *shared, *others)
 
 
 def _by_grounds(asked: Asked) -> Sentences:
@@ -255,11 +257,15 @@ def standing_clause(asked: Asked, *, told: bool = False) -> Text:
     grounds = asked.grounds
     match grounds.kind:
         case "proven":
-            return Text("was" if told else asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds))
+            proven = Text("was" if told else asked.label(figure).as_verb + ",", " proven ", _proven_by(asked, grounds))
+            condition = asked.no_other_male(grounds.proven_by) if told else ""
+            return Text(proven, ", ", condition) if condition else proven
         case "test":
             return Text("was" if told else asked.label(figure).as_verb + ",", " proven by a test")
         case "parentage":
-            return _parentage_clause(asked)
+            by_parentage = _parentage_clause(asked)
+            condition = asked.no_other_male()
+            return Text(by_parentage, ", ", condition) if condition else by_parentage
         case _:
             return asked.label(figure, grounds).as_verb
 

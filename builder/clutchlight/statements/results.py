@@ -12,6 +12,7 @@ from clutchlight.model import Collection, Inheritance, Locus
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.asked import Asked, hatch_of
+from clutchlight.statements.other_sires import explaining, warnings
 from clutchlight.statements.values import Note
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
@@ -148,7 +149,10 @@ def explanations(answers: Answers, family: UnexpectedFamily) -> tuple[str, ...]:
     return (
         f"The look was misread: look again at {words.join_and(list(family.shown_by)) or 'what shows it'}.",
         f"An unrecorded carrier: {names} {verb} more than is on record.",
-        f"Another sire: {clutches} may be by a male that is not written down.",
+        *(
+            explaining(answers, family.clutches)
+            or (f"Another sire: {clutches} may be by a male that is not written down.",)
+        ),
         "Stored sperm: an earlier male may still have counted.",
         "Eggs or hatchlings were mixed up between clutches.",
     )
@@ -177,7 +181,7 @@ def problems_in(inferred: Inferred) -> tuple[Problem, ...]:
             f"again, and at the sheet of the test"
         )
         found.append(Problem.at(test.place, "test-against-look", message, "warning"))
-    return in_order(found)
+    return in_order((*found, *warnings(inferred)))
 
 
 def _traits(conflict: Conflict, collection: Collection | None) -> str:

@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Literal
 
-from clutchlight.genetics.values import Grounds, GroundsKind
+from clutchlight.genetics.values import Grounds, GroundsKind, OtherSire
 from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import Label, are, join_or, sentence
@@ -42,6 +42,7 @@ class TraitStatement:
     shown, and a second copy may be mentioned. `harmful`: it is spoken of as a risk. `mentioned`: it is not folded away.
     `because`: its grounds in sentences, without that it is shown and without the count of snakes. `derived`: the exact figures, record by
     record, of a trait that it does not show. `rests_on`: founders whose claims took part.
+    `other_sires`: private: the males that must not have sired its clutch, or another, for it to be certain.
     """
 
     locus: str
@@ -66,6 +67,7 @@ class TraitStatement:
     double_mentioned: bool = False
     because: tuple[str, ...] = ()
     derived: tuple[str, ...] = ()
+    other_sires: tuple[OtherSire, ...] = ()
     harmful: bool = False
 
     @property
@@ -73,7 +75,9 @@ class TraitStatement:
         """Under which heading it stands: the one place where that is decided (figures#three-headings)."""
         if self.shows:
             return "certain"
-        return certainty_on(self.grounds.kind) if self.carries == 1 else "possible"
+        if self.carries != 1:
+            return "possible"
+        return "taken as certain" if self.other_sires else certainty_on(self.grounds.kind)
 
     @property
     def possible(self) -> bool:

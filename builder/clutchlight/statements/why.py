@@ -19,6 +19,7 @@ from clutchlight.statements.answers import looked
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import cause_words
 from clutchlight.statements.notes import is_birth
+from clutchlight.statements.other_sires import reasons_of_ones_own
 from clutchlight.statements.reasons import claim_words
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
@@ -107,6 +108,7 @@ def _assumed(asked: Asked) -> Iterator[str]:
         yield f"Founders without a claim are taken to carry no {trait} unless a record needs it."
     if share := asked.unrecorded_share("now"):
         yield _in_question(asked, share)
+    yield from reasons_of_ones_own(asked)
     yield from _inheritance(asked)
 
 

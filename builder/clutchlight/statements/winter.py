@@ -15,7 +15,8 @@ from clutchlight.planning.coming import Awaited
 from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, share_of_eggs, wrapped
+from clutchlight.statements.hatchlings import hatchlings_note
+from clutchlight.statements.odds import described_notes, of_hundred, share_of_eggs, wrapped
 from clutchlight.wording import words
 
 
@@ -113,6 +114,10 @@ def _settled(one: OpenQuestion, mine: Sequence[ComingClutch], below: str) -> str
     often = f"{_least(likely)}{of_hundred(likely.in_all)} of 100 winters"
     if whole.in_all != likely.in_all:
         often += f"; {_least(whole)}{of_hundred(whole.in_all)} {_if_laid(mine)}"
+    if not likely.clears:
+        return f"Settled in {often}, always by proof."
+    if not likely.proves:
+        return f"Settled in {often}, always brought under {below}."
     split = f"{of_hundred(likely.proves)} proved, {_least(likely)}{of_hundred(likely.clears)} brought under {below}"
     return f"Settled in {often} ({split})."
 

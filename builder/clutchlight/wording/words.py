@@ -326,6 +326,13 @@ def nothing_unrecorded(founders: Sequence[str]) -> Text:
     return phrase("if {} {} nothing unrecorded", join_and(founders), "carries" if len(founders) == 1 else "carry")
 
 
+def no_other_male(clutches: Sequence[str]) -> Text:
+    """The condition of a certainty that another sire would undo, of the animal itself or of these clutches."""
+    if len(clutches) > 3:
+        clutches = ["a clutch of its family"]
+    return phrase("if no other male sired {}", join_or(clutches) or "it")
+
+
 def one_of_these(locus: Locus, figure: Figure) -> tuple[str, ...]:
     """The traits of which the animal carries exactly one, for certain, without our knowing which; () when that is not so."""
     pairs = [pair for pair, _ in figure.genotypes]

@@ -1,0 +1,65 @@
+"""The guide: every key of every file with its meaning, an example and where it shows, from the reference that `explain` prints.
+
+Its tests hold those entries against the keys that the reader takes, so that the page leaves none out. What it says is the same in every
+collection.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from clutchlight import reference
+from clutchlight.desk.framing import GUIDE, DeskFraming
+from clutchlight.desk.pages import GuideEntry, GuidePage, GuideSection
+from clutchlight.reference import Explanation
+
+TOPIC = "records"
+HOSTING = "hosting"
+
+
+def guide_page(framing: DeskFraming) -> GuidePage:
+    lead = "Every key that a record can have: what it means, an example, where it shows. `clutchlight explain KEY` says the same."
+    return GuidePage(
+        framing.frame(GUIDE, "Guide", lead),
+        tuple(_sections()),
+        tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING)),
+    )
+
+
+def _sections() -> Iterator[GuideSection]:
+    entries = [entry for entry in reference.entries() if entry.topic == TOPIC]
+    first = {entry.holds: entry for entry in reversed(entries) if entry.holds}
+    for group in (entry for entry in entries if entry in first.values()):
+        keys = tuple(_entry(entry, group.holds) for entry in entries if group.holds in entry.of)
+        title = "Files" if group.holds == TOPIC else group.name
+        yield GuideSection(_anchor(group.holds), title, tuple(_paragraphs(group.says)), keys)
+
+
+def _entry(entry: Explanation, group: str) -> GuideEntry:
+    return GuideEntry(
+        _anchor(f"key {group}-{entry.name}"),
+        entry.name,
+        tuple(_paragraphs(entry.says)),
+        entry.example.rstrip(),
+        entry.shows.strip(),
+        _anchor(entry.holds) if entry.holds else "",
+    )
+
+
+def _anchor(name: str) -> str:
+    return "guide-" + re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
+
+
+def _paragraphs(text: str) -> Iterator[str]:
+    """Paragraphs filled anew; a line that is indented stands by itself."""
+    lines: list[str] = []
+    for line in (*text.splitlines(), ""):
+        if line.startswith(" ") or not line.strip():
+            if lines:
+                yield " ".join(lines)
+                lines = []
+            if line.strip():
+                yield line.strip()
+        else:
+            lines.append(line.strip())

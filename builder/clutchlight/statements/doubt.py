@@ -1,0 +1,109 @@
+"""What hangs on each record, in words: the record, then what would be printed without it, sold animals first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from clutchlight.genetics.values import Grounds
+from clutchlight.model import Collection
+from clutchlight.planning.doubt import Doubted, LeftOut, MovedFigure
+from clutchlight.wording import words
+
+SHOWN = 3
+"""How many figures are told of each record where all records are listed."""
+
+
+def record_words(record: LeftOut, collection: Collection) -> str:
+    """ "the claim that F-01 is het Piebald", "the look of C25-01-2 and of each clutch mate like it", "the sire line of C25-01"."""
+    if record.kind == "sire":
+        return f"the sire line of {record.subject}"
+    animal = collection.animals[record.subject]
+    if record.kind == "claim":
+        claim = animal.claims[record.number]
+        chance = f"{words.percent_text(claim.chance)} " if claim.chance not in (None, 1) and claim.chance else ""
+        return f"the claim of {chance}{claim.trait} for {animal.id}"
+    if record.kind == "test":
+        test = animal.tests[record.number]
+        return f"the test of {animal.id} for {test.trait}, {test.on}"
+    looks = " ".join((animal.readings[-1].shows or ()) if animal.readings[-1].shows is not None else ("not seen",))
+    others = f", or of any one of {len(record.alike)} alike," if len(record.alike) > 1 else ""
+    return f"the look of {animal.id} ({looks or 'normal'}){others.rstrip(',')}"
+
+
+def moved_words(one: MovedFigure) -> str:
+    """ "M-05, Piebald: certain, proven by C25-01, would be 66%"."""
+    sold = " (sold)" if one.sold else ""
+    before = _standing(one.before == 1, words.percent_text(one.before), one.grounds)
+    after = _standing(one.after == 1, words.percent_text(one.after), one.grounds_after)
+    return f"{one.animal}{sold}, {one.trait}: {before}; without it {after}"
+
+
+def _standing(certain: bool, percent: str, grounds: Grounds) -> str:
+    if not certain:
+        return "nothing said of it" if percent == "0%" else percent
+    by = f" by {grounds.proven_by}" if grounds.proven_by else ""
+    return {
+        "look": "certain, by its look",
+        "parentage": "certain, by its parents",
+        "test": "certain, by a test",
+        "proven": f"certain, proven{by}",
+        "claim": "taken as certain, on a seller's word",
+    }.get(grounds.kind, "taken as certain, if nothing is unrecorded")
+
+
+def heading(one: Doubted, collection: Collection) -> str:
+    """ "The look of C26-01-1 (Piebald): 6 printed figures, 2 of sold animals"."""
+    sold = f", {len(one.sold)} of sold animals" if one.sold else ""
+    return (
+        f"{words.clause(record_words(one.record, collection))}: {words.plural(len(one.moved), 'printed figure')}{sold}"
+    )
+
+
+def first_few(one: Doubted, most: int | None = SHOWN) -> Iterator[str]:
+    """Its figures, sold animals first; `most`: how many are told, and how many are left."""
+    listed = (*one.sold, *one.others)
+    yield from map(moved_words, listed[:most])
+    if most is not None and len(listed) > most:
+        yield f"and {len(listed) - most} more"
+
+
+def in_lines(found: Sequence[Doubted], collection: Collection, *, every: bool) -> Iterator[str]:
+    """For a terminal. `every`: each figure that would move; else the first few of each record."""
+    for number, one in enumerate(found):
+        if number:
+            yield ""
+        yield f"{heading(one, collection)}    {one.record.place.file}:{one.record.place.line}"
+        yield from (f"  {text}" for text in first_few(one, None if every else SHOWN))
+
+
+def to_json(own: Sequence[Doubted], beneath: Sequence[Doubted], collection: Collection) -> dict[str, object]:
+    """What `doubt --json` prints: fractions as strings in lowest terms."""
+    return {"records": _records(own, collection), "hangs_on": _records(beneath, collection)}
+
+
+def _records(found: Sequence[Doubted], collection: Collection) -> list[dict[str, object]]:
+    return [
+        {
+            "record": one.record.kind,
+            "of": one.record.subject,
+            "alike": list(one.record.alike),
+            "file": one.record.place.file,
+            "line": one.record.place.line,
+            "says": record_words(one.record, collection),
+            "moves": [
+                {
+                    "animal": moved.animal,
+                    "sold": moved.sold,
+                    "trait": moved.trait,
+                    "before": str(moved.before),
+                    "after": str(moved.after),
+                    "grounds": moved.grounds.kind,
+                    "grounds_after": moved.grounds_after.kind,
+                    "proven_by": moved.grounds.proven_by,
+                    "proven_by_after": moved.grounds_after.proven_by,
+                }
+                for moved in (*one.sold, *one.others)
+            ],
+        }
+        for one in found
+    ]

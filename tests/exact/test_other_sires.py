@@ -1,0 +1,117 @@
+"""What is certain only if no other male sired a clutch, against the enumeration of the same records with that male let in."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from fractions import Fraction
+from random import Random
+
+import pytest
+from tests.exact.both_ways import features_of
+from tests.oracle.as_collection import as_collection
+from tests.oracle.case import Animal, Case, Clutch
+from tests.oracle.enumerate_genotypes import Enumeration
+from tests.oracle.random_cases import random_case
+
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.other_sires import Others
+
+TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
+
+
+def with_others(case: Case, rng: Random) -> tuple[Case, dict[str, dict[str, str | None]]]:
+    """The case with another male for one or two clutches: one on record, or a new one, of whom nothing is known."""
+    stranger = Animal("X", "male")
+    case = replace(case, animals=(*case.animals, stranger))
+    above = {one.id: _ancestors(case, one.id) for one in case.animals}
+    males = [one.id for one in case.animals if one.sex == "male"]
+    others: dict[str, dict[str, str | None]] = {}
+    for clutch in sorted(case.clutches, key=lambda one: one.id)[:2]:
+        young = {one.id for one in case.animals if one.clutch == clutch.id}
+        free = [
+            male
+            for male in males
+            if male not in {name for name, _ in clutch.sires} and male not in young and not above[male] & young
+        ]
+        if free and not (others and rng.random() < 0.5):
+            others[clutch.id] = {rng.choice(free): None}
+            break
+    return case, others
+
+
+def _ancestors(case: Case, name: str) -> set[str]:
+    animals, clutches = {one.id: one for one in case.animals}, {one.id: one for one in case.clutches}
+    found: set[str] = set()
+    waiting = [name]
+    while waiting:
+        animal = animals.get(waiting.pop())
+        if animal is None:
+            continue
+        clutch = clutches.get(animal.clutch or "")
+        parents = [*(sire for sire, _ in clutch.sires), clutch.dam] if clutch else [animal.sire, animal.dam]
+        for parent in parents:
+            if isinstance(parent, str) and parent not in found:
+                found.add(parent)
+                waiting.append(parent)
+    return found
+
+
+def letting_in(case: Case, others: Others) -> Case:
+    """Each egg by any of the sires on record or by another male."""
+    return replace(case, clutches=tuple(_let_in(clutch, others.get(clutch.id, {})) for clutch in case.clutches))
+
+
+def _let_in(clutch: Clutch, males: object) -> Clutch:
+    names = [*(name for name, _ in clutch.sires), *(males if isinstance(males, dict) else ())]
+    if len(names) == len(clutch.sires):
+        return clutch
+    return replace(clutch, mixed=True, sires=tuple((name, Fraction(1, len(names))) for name in names))
+
+
+@pytest.mark.parametrize("kind", ["basic", "tests", "mistakes", "one of several sires", "mixed sires", "sex-linked XY"])
+def test_what_is_forced_with_other_males_let_in(kind: str) -> None:
+    """A proof or a parentage has no condition just when every possible genotype has the allele with the other male let in too."""
+    stands = undone = 0
+    features = replace(features_of(kind), animals=6, loci=1)
+    for seed in range(2200, 2200 + 70 * TIMES):
+        rng = Random(seed)
+        case, others = with_others(random_case(rng, features), rng)
+        if not others or Enumeration(case).conflict:
+            continue
+        inference = infer(as_collection(case), others=others)
+        every = Enumeration(letting_in(case, others))
+        for animal in case.animals:
+            for locus in case.loci if inference.loci_in_play("snake") else ():
+                for number, allele in enumerate(locus.alleles, 1):
+                    if inference.grounds(animal.id, locus.name, number).kind in ("parentage", "proven", "test"):
+                        held = every.forced(animal.id, locus.name, allele)
+                        found = inference.other_sires(animal.id, locus.name, number)
+                        assert (seed, animal.id, allele, not found) == (seed, animal.id, allele, held)
+                        stands, undone = stands + held, undone + (not held)
+    assert stands > 3
+    assert undone > 1
+
+
+def test_records_with_another_male_alone_as_the_sire_need_so_many_copies_fewer() -> None:
+    """The copies that the enumeration counts with him in the place of the sires on record."""
+    asked = 0
+    features = replace(features_of("mistakes"), animals=6, loci=1)
+    for seed in range(2600, 2600 + 60 * TIMES):
+        rng = Random(seed)
+        case, others = with_others(random_case(rng, features), rng)
+        recorded = Enumeration(case)
+        if recorded.conflict:
+            continue
+        inference = infer(as_collection(case), others=others)
+        for name, males in others.items():
+            for male in males:
+                clutches = tuple(
+                    replace(one, sires=((male, Fraction(1)),), mixed=False) if one.id == name else one
+                    for one in case.clutches
+                )
+                his = Enumeration(replace(case, clutches=clutches))
+                spared = None if his.conflict else recorded.surprise - his.surprise
+                assert (seed, inference.copies_spared(name, male)) == (seed, spared)
+                asked += 1
+    assert asked > 20

@@ -1,0 +1,110 @@
+"""Who else may be the sire: what is no longer certain then, who is named, and what stands."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from clutchlight.model import When
+from clutchlight.pipeline import Book, build, open_book
+from clutchlight.planning.other_males import KEPT_SPERM
+from clutchlight.queries import derivations
+
+GALLERY = Path(__file__).parents[1] / "said"
+LOG, SPERM = GALLERY / "another-male-by-the-log", GALLERY / "sperm-of-the-year-before"
+
+
+def opened(folder: Path, source: Path, **changed: str) -> Book:
+    """A collection of the gallery with some of its texts changed, by the stem of the file."""
+    shutil.copytree(source, folder, ignore=shutil.ignore_patterns("said", "asked.yaml"))
+    for stem, text in changed.items():
+        file = next(file for file in folder.rglob("*") if file.parent.name == stem and file.is_file())
+        file.write_text(text, encoding="utf-8")
+    book = open_book(folder).book
+    assert book is not None
+    return book
+
+
+def text_of(source: Path, folder: str) -> str:
+    return next((source / folder).iterdir()).read_text(encoding="utf-8")
+
+
+def label(book: Book, animal: str, trait: str) -> str:
+    found = book.statements.animals[animal].trait(trait)
+    assert found is not None
+    return f"{found.label} ({found.certainty})"
+
+
+def test_a_male_of_the_log_undoes_his_proof_and_not_hers(tmp_path: Path) -> None:
+    """A visual among the young is het by the dam whoever sired it; by the sire on record only if he sired it."""
+    book = opened(tmp_path / "room", LOG)
+    assert label(book, "M-1", "Piebald") == "het Piebald, if no other male sired clutch C26-01 (taken as certain)"
+    assert label(book, "F-1", "Piebald") == "het Piebald (certain)"
+    (why,) = derivations(book, "F-1", "Piebald")
+    assert (
+        "The log puts M-2 with F-1 before C26-01 was laid. This stands whichever male sired clutch C26-01."
+        in why.assumed
+    )
+
+
+def test_without_the_row_of_the_log_the_proof_is_certain(tmp_path: Path) -> None:
+    """Nothing but the log puts another male there."""
+    rows = text_of(LOG, "log").splitlines()
+    book = opened(tmp_path / "room", LOG, log="\n".join(row for row in rows if "M-2" not in row))
+    assert label(book, "M-1", "Piebald") == "het Piebald (certain)"
+
+
+def public(book: Book, out: Path) -> dict[str, bytes]:
+    build(book, out)
+    return {str(file.relative_to(out)): file.read_bytes() for file in sorted(out.rglob("*")) if file.is_file()}
+
+
+def test_public_bytes_say_that_there_is_another_male_and_not_who_or_when(tmp_path: Path) -> None:
+    """Another visual male on another day: the same bytes. No row: other bytes."""
+    animals = text_of(LOG, "animals") + "- {id: M-3, sex: male, hatched: 2023-07, shows: [Piebald], status: breeder}\n"
+    rows = text_of(LOG, "log")
+    texts = (rows, rows.replace("2026-02-14,M-2", "2026-03-01,M-3"), rows.replace("2026-02-14,M-2,paired,F-1,,\n", ""))
+    one, other, none = (
+        public(opened(tmp_path / f"room{at}", LOG, animals=animals, log=log), tmp_path / f"site{at}")
+        for at, log in enumerate(texts)
+    )
+    assert one == other
+    assert one != none
+    page = one["animals/M-1/index.html"].decode()
+    assert "M-2" not in page
+    assert "if no other male sired" in page
+
+
+def test_the_sire_of_the_clutch_before_undoes_the_hets_of_a_visuals_young(tmp_path: Path) -> None:
+    """She may have kept his sperm: public records say so, and name him."""
+    book = opened(tmp_path / "room", SPERM)
+    assert (
+        label(book, "C26-01-2", "Lavender Albino")
+        == "het Lavender Albino, if no other male sired it (taken as certain)"
+    )
+    trait = book.statements.animals["C26-01-2"].trait("Lavender Albino")
+    assert trait is not None
+    assert "laid clutch C25-01, by M-1, before it" in trait.because[-1]
+
+
+def test_check_says_who_could_explain_a_result_and_what_to_write(tmp_path: Path) -> None:
+    """Fewer copies that nobody recorded with him as the sire."""
+    shutil.copytree(SPERM, tmp_path / "room", ignore=shutil.ignore_patterns("said", "asked.yaml"))
+    (problem,) = open_book(tmp_path / "room").problems
+    assert problem.code == "other-male"
+    assert "with him as its sire, Clown in it needs fewer carriers that no record speaks of" in problem.message
+    assert "write `sire: [M-2, M-1]`" in problem.message
+
+
+@pytest.mark.parametrize(("days", "named"), [(KEPT_SPERM.days, True), (KEPT_SPERM.days + 1, False)])
+def test_sperm_is_kept_for_two_years(tmp_path: Path, days: int, named: bool) -> None:
+    """On the last day he counts, a day later no more."""
+    before = When.day(date(2026, 5, 20) - timedelta(days=days))
+    clutches = (
+        text_of(SPERM, "clutches").replace("2025-05-11", str(before)).replace("2025-07-09", str(before)[:4] + "-12-31")
+    )
+    book = opened(tmp_path / "room", SPERM, clutches=clutches)
+    assert ("C26-01" in book.inference.others) is named
