@@ -492,8 +492,8 @@ def _use(page: Page) -> None:
 
 def _of_mail(address: str) -> Iterator[str]:
     parts = urlsplit(address)
-    if set(parse_qs(parts.query, keep_blank_values=True)) - {"subject"} or "\n" in address or "," in parts.path:
-        yield f"a mail with more than a subject: {address}"
+    if set(parse_qs(parts.query, keep_blank_values=True)) - {"subject", "body"} or "\n" in address or "," in parts.path:
+        yield f"a mail with more than a subject and a letter: {address}"
 
 
 def faults_of_data(site: Path) -> list[str]:
