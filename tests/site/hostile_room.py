@@ -493,7 +493,7 @@ def _use(page: Page) -> None:
 def _of_mail(address: str) -> Iterator[str]:
     parts = urlsplit(address)
     if set(parse_qs(parts.query, keep_blank_values=True)) - {"subject", "body"} or "\n" in address or "," in parts.path:
-        yield f"a mail with more than a subject and a text: {address}"
+        yield f"a mail with more than a subject and a letter: {address}"
 
 
 def faults_of_data(site: Path) -> list[str]:
