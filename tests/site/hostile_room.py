@@ -394,7 +394,8 @@ def _blamed(told: Sequence[tuple[str, int, str]], kept: Mapping[str, str]) -> It
     for file, line, said in told:
         lines = TEMPLATE[file].split("\n")
         here = _PLACE.findall(lines[line - 1]) if line <= len(lines) else []
-        here = ["allele", "allele-2"] if here[:1] == ["together-key"] else here
+        if here[:1] == ["together-key"]:  # made of the alleles' names
+            here = [name for name in ("allele", "allele-2") if name in kept] or here
         prose = [name for name in _PLACE.findall(TEMPLATE[file]) if name.startswith("prose")]
         for place in [name for name in here if name in kept] or [name for name in prose if name in kept]:
             yield place, said
