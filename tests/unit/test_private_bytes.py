@@ -174,7 +174,19 @@ def labelled(start: str) -> set[str]:
         (
             "unlisted_clutch.",
             shapes.ClutchRecord,
-            {"sire", "dam", "tally", "to_sort", "complete", "checked", "counts", "publish", "hatched", "went_bad", "unseen"},
+            {
+                "sire",
+                "dam",
+                "tally",
+                "to_sort",
+                "complete",
+                "checked",
+                "counts",
+                "publish",
+                "hatched",
+                "went_bad",
+                "unseen",
+            },
         ),
     ],
 )
