@@ -259,3 +259,22 @@ def test_a_mate_with_whom_young_may_die_stands_last() -> None:
         ("A", [F(1, 4)]),
     ]
     assert "Harm in up to 25 in 100 eggs: two copies of Champagne." in mating_sentence(plan, plan.matings[1], DOUBT)
+
+
+def test_two_kinds_of_young_that_tell_the_same_count_together() -> None:
+    """A sex-linked trait of a male with two copies: half of a het's sons and half of her daughters show it, and seven young tell."""
+    linked = (Locus("linked", "recessive", ("One",), crossover=F(1, 10)),)
+    mate = Animal("M", "male", (Reading(Look(("One",))),))
+    mating = plan_of(room(parent("F", "female", {"One": F(1, 2)}), mate, loci=linked), "F", "One").matings[0]
+    assert (mating.proves, mating.clears) == (F(127, 256), F(129, 256))
+
+
+def test_what_either_of_two_looks_hides_is_hidden() -> None:
+    """Half of the young show Veil and half show Drape, each by itself; of a quarter it can be told whether they show Piebald."""
+    hiders = tuple(
+        Locus(name.lower(), "incomplete dominant", (name,), ((name, f"Super {name}"),), hides=((name, ("at-piebald",)),))
+        for name in ("Veil", "Drape")
+    )
+    both = Animal("M", "male", (Reading(Look(("Veil", "Drape"))),), (Claim("Piebald", F(1, 2)),))
+    mating = plan_of(room(both, VISUAL, loci=(*PIEBALD, *hiders)), "M").matings[0]
+    assert mating.proves == F(1, 2) * (1 - F(7, 8) ** 7)

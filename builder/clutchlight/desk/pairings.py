@@ -36,6 +36,8 @@ MOST_LOOKS = 8
 MOST_PAIRS = 12
 MOST_MATES = 3
 
+SHARED = " Clutches that share a parent are one question."
+
 
 def pairings_page(framing: DeskFraming) -> PairingsPage:
     season = framing.season
@@ -57,7 +59,7 @@ def _winter(season: Season) -> WinterView | None:
     said = winter_words.in_words(season.winter, season.collection)
     idle = winter_words.to_no_purpose(season.awaited, season.winter, season.collection)
     return WinterView(
-        winter_words.how_many(season.awaited),
+        f"{winter_words.how_many(season.awaited)}{SHARED if len(season.awaited) > 1 else ''}",
         said.questions,
         (*said.stay_open, *idle),
         said.counts_most,
