@@ -56,7 +56,7 @@ class Framing:
         link = self._link(page)
         drawn = picture or self._of_the_site
         return Frame(
-            title=f"{heading}{f' ({key})' if key else ''} · {site.name}"
+            title=f"{heading}{f', {key}' if key else ''} · {site.name}"
             if page != addresses.HOME
             else f"{site.name}: {heading.lower()}",
             heading=heading,
