@@ -177,6 +177,7 @@ class _Parents:
                 (number, allele, now)
                 for number, member in enumerate(self.members)
                 for allele, now in open_alleles(self.inference, member, locus)
+                if now
             ]
             if asked:
                 yield from self._at(locus, asked)
