@@ -9,7 +9,7 @@ import pytest
 from tests.rooms import BARE, good, problems
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
 from clutchlight.planning.odds import odds

@@ -14,7 +14,7 @@ from typing import NamedTuple, Protocol
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger

@@ -18,12 +18,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, partial
 
-from clutchlight.genetics.evidence import changing
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.solving import Solved, World
 from clutchlight.genetics.telling_young import Span, TellingYoung
+from clutchlight.genetics.timeline import changing
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Claim, Locus
 

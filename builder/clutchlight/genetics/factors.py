@@ -27,11 +27,12 @@ from itertools import product
 from math import lcm
 from typing import Literal, NamedTuple
 
-from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
+from clutchlight.genetics.evidence import LocusEvidence
 from clutchlight.genetics.pedigree import Branch, Family, Pedigree
 from clutchlight.genetics.possible import ChoiceKey, Domains, bits, sex_bound
 from clutchlight.genetics.states import HALF, Grids
 from clutchlight.genetics.terms import Weight, coeff_at, leading, order_of, weight_of
+from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.genetics.tree import Table
 
 

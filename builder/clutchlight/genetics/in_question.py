@@ -23,7 +23,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from clutchlight.genetics.evidence import EvidenceTimeline, changing
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.network import Network, TooWide
@@ -31,6 +30,7 @@ from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey
 from clutchlight.genetics.solving import Solved, Supposed, World
 from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.timeline import EvidenceTimeline, changing
 from clutchlight.genetics.values import Figure, NotComputed
 
 

@@ -15,12 +15,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
-from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence
+from clutchlight.genetics.evidence import LocusEvidence
 from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Place, Variable
 from clutchlight.genetics.pedigree import Family, Pedigree
 from clutchlight.genetics.possible import Domains
 from clutchlight.genetics.states import Grids, YoungShares
 from clutchlight.genetics.terms import Weight, coeff_at, order_of
+from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
 Asked = TypeVar("Asked")

@@ -27,9 +27,9 @@ from itertools import product
 from math import prod
 
 from clutchlight.genetics.factors import Variable
-from clutchlight.genetics.inference import SpeciesFigures
 from clutchlight.genetics.network import Network, sharing_trees
 from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, bits, several
+from clutchlight.genetics.species_figures import SpeciesFigures
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species
@@ -99,6 +99,7 @@ class Together:
         self.loci: tuple[Locus, ...] = tuple(world.loci[position] for position in self._at)
         self.states: tuple[States, ...] = tuple(world.grids[position].states for position in self._at)
         self._possible: dict[tuple[int, Way], frozenset[Members]] = {}
+        self._alone: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
 
     @property
     def species(self) -> Species:
@@ -120,6 +121,18 @@ class Together:
     def group_of(self, locus: int) -> LocusGroup:
         """The group that a locus is in."""
         return next(group for group in self.groups if locus in group.loci)
+
+    def rows_at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
+        """The members' states at one locus by itself, with their chances."""
+        if locus not in self._alone:
+            group = self.group_of(locus)
+            at = group.loci.index(locus)
+            found: dict[Members, Fraction] = {}
+            for part in group.parts:
+                for members, chance in part.tables[at]:
+                    found[members] = found.get(members, Fraction(0)) + part.chance * chance
+            self._alone[locus] = tuple(found.items())
+        return self._alone[locus]
 
     def _group(self, network: Network, trees: set[int], loci: tuple[int, ...]) -> LocusGroup:
         tied = len(loci) > 1 and self._tied(network, trees)

@@ -21,13 +21,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from clutchlight.genetics.evidence import EvidenceTimeline, LocusEvidence, timeline_of
+from clutchlight.genetics.evidence import LocusEvidence
 from clutchlight.genetics.factors import Place, StateVariable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, pedigree_of
 from clutchlight.genetics.possible import ChoiceKey, Domains, FamilyRules, WipedOutError, several
 from clutchlight.genetics.states import HALF, Grids, States
 from clutchlight.genetics.terms import KEPT, order_of
+from clutchlight.genetics.timeline import EvidenceTimeline, timeline_of
 from clutchlight.genetics.tree import LIMIT
 from clutchlight.model import Collection, Locus
 

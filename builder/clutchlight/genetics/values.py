@@ -51,6 +51,10 @@ class Figure:
         return self._sum([chance for pair, chance in self.genotypes if allele in pair])
 
 
+NORMAL_FIGURE = Figure((((0, 0), _ONE),))
+"""That of an animal at a locus at which no record says anything."""
+
+
 @dataclass(frozen=True, slots=True)
 class NotComputed:
     """There is no exact figure.

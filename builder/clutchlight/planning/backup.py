@@ -23,7 +23,7 @@ from math import prod
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Members, TooManyPartsError
-from clutchlight.planning.crosses import Cross, Kind
+from clutchlight.planning.crosses import Kind, crosses_of
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
 from clutchlight.planning.odds import checked_backup, pair_together, too_much_doubt
 from clutchlight.planning.proofs import BOXES, Hypothesis, Proofs, largest, signed_union
@@ -81,7 +81,7 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
     dam, sire, other = checked_backup(inference.collection, female, male, second)
     number = hatchlings_of(inference.collection.species[dam.species], young)
     together = pair_together(inference, sire, dam, other)
-    crosses = tuple(Cross(locus, states) for locus, states in zip(together.loci, together.states, strict=True))
+    crosses = crosses_of(together)
     try:
         together.groups  # noqa: B018 - asked for here, so that its refusal has the names of the pair
     except TooManyPartsError as many:
@@ -118,18 +118,7 @@ class _Mixed:
         self.proofs = proofs
 
     def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
-        carries = whole = Fraction(0)
-        for (members, untold), chance in self.proofs.rows(locus) or ():
-            shares = (
-                hidden + (1 - hidden) * self.proofs.not_showing(locus, members, allele, sire)
-                for sire, hidden in zip(_SIRES, untold, strict=True)
-            )
-            silent = sum(shares, Fraction(0)) / len(_SIRES)
-            likely = chance * self.proofs.hatchlings.every(silent)
-            whole += likely
-            if self.proofs.has(locus, members[member], allele):
-                carries += likely
-        return carries / whole if whole else None
+        return self.proofs.if_none(member, locus, allele, mixed=True)
 
     def forced(self, member: int, locus: int, allele: int) -> Fraction | None:
         if self.proofs.hiders(locus):

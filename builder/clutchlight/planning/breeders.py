@@ -72,7 +72,6 @@ class MaleAtWork:
     days_in_a_row: int
     locks_30: int
     no_interest_30: int
-    plug: When | None
     last_paired: When | None
     rested_days: int | None
     shortest_rest_30: int | None
@@ -203,7 +202,6 @@ def male_at_work(
         ),
         locks_30=_within(locks, day, 30),
         no_interest_30=_within([row for row in rows if row.event == "no interest"], day, 30),
-        plug=max((row.on for row in rows if row.animal == male.id and row.event == "plug"), default=None),
         last_paired=pairings[-1].on if pairings else None,
         rested_days=0 if with_now else (day - together[-1].last).days if together and together[-1].parted else None,
         shortest_rest_30=min(rests, default=None),

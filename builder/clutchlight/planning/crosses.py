@@ -10,10 +10,11 @@ Source     figures#inheritance-by-mendel, figures#outcomes.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property
 
+from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import over
 from clutchlight.model import NORMAL, Genotype, Locus, Look, Sex
@@ -69,10 +70,19 @@ class Cross:
             (chance for pair, chance in self.genotypes(sire, dam, sex).items() if look_of[pair] == look), Fraction(0)
         )
 
+    def not_showing(self, sire: int, dam: int, allele: int) -> Fraction:
+        """The chance that one hatchling that can be told does not show the trait."""
+        kinds = self.kinds(sire, dam).items()
+        return sum((chance for (_, look), chance in kinds if not shows(self.locus, look, allele)), Fraction(0))
+
     def _kind(self, state: int) -> Kind:
         sex = self.states.all[state][0]
         told: Sex | None = "male" if sex == "male" else "female" if sex == "female" else None
         return told, self.locus.look_of[self.states.pairs[state]]
+
+
+def crosses_of(together: Together) -> tuple[Cross, ...]:
+    return tuple(Cross(locus, states) for locus, states in zip(together.loci, together.states, strict=True))
 
 
 def shows(locus: Locus, look: Look, allele: int) -> bool:
@@ -110,3 +120,22 @@ def hides(locus: Locus, look: Look | None) -> frozenset[str]:
     if look is None:
         return frozenset(key for keys in locus.hides.values() for key in keys)
     return frozenset(key for name in look for key in locus.hides.get(name, ()))
+
+
+def hidden_together(
+    loci: Sequence[Locus], order: Iterable[int], looks_at: Callable[[int, bool], Iterable[tuple[Look | None, Fraction]]]
+) -> Mapping[frozenset[str], Fraction]:
+    """The chances of what the looks at loci, gone through in the order of hiding, hide of one hatchling, by keys.
+
+    `looks_at`: the looks of a locus that count, with their chances, where it is hidden (True) and where it is told.
+    """
+    found: dict[frozenset[str], Fraction] = {frozenset(): Fraction(1)}
+    for at in order:
+        further: dict[frozenset[str], Fraction] = {}
+        for closed, chance in found.items():
+            for look, share in looks_at(at, loci[at].key in closed):
+                shut = closed | hides(loci[at], look)
+                if share:
+                    further[shut] = further.get(shut, Fraction(0)) + chance * share
+        found = further
+    return found

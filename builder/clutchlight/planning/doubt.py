@@ -19,11 +19,12 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Literal, TypeVar
 
-from clutchlight.genetics.inference import Inference, SpeciesFigures
+from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import WipedOutError
 from clutchlight.genetics.solving import Priors, World
-from clutchlight.genetics.values import Figure, Grounds
+from clutchlight.genetics.species_figures import SpeciesFigures
+from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.model import UNRECORDED, Animal, Collection, Sires
 from clutchlight.problems import Place
 from clutchlight.wording.words import percent_text
@@ -274,7 +275,7 @@ class _Leaving:
             return
         place = without.place(animal.id, key)
         before = self.inference.now(animal.id, key)
-        after = Figure((((0, 0), Fraction(1)),)) if place is None else without.now(place)
+        after = NORMAL_FIGURE if place is None else without.now(place)
         if not (isinstance(before, Figure) and isinstance(after, Figure)):
             return
         locus = self.collection.species[self.species].loci[key]

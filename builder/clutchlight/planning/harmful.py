@@ -44,18 +44,14 @@ def can_harm(locus: Locus) -> bool:
 def _at(together: Together, position: int) -> Iterator[PairHarm]:
     locus, states = together.loci[position], together.states[position]
     cross = Cross(locus, states)
-    group = together.group_of(position)
-    at = group.loci.index(position)
     chances: dict[Genotype, Fraction] = {}
     deaths = [Fraction(0)] * len(locus.alleles)
-    for part in group.parts:
-        for (sire, dam), chance in part.tables[at]:
-            weight = part.chance * chance
-            for pair, share in cross.genotypes(sire, dam, None).items():
-                chances[pair] = chances.get(pair, Fraction(0)) + weight * share
-            for allele in range(len(deaths)):
-                copies = (states.pairs[state].count(allele + 1) for state in (sire, dam))
-                deaths[allele] += weight * Fraction(next(copies) * next(copies), 4)
+    for (sire, dam), chance in together.rows_at(position):
+        for pair, share in cross.genotypes(sire, dam, None).items():
+            chances[pair] = chances.get(pair, Fraction(0)) + chance * share
+        for allele in range(len(deaths)):
+            copies = (states.pairs[state].count(allele + 1) for state in (sire, dam))
+            deaths[allele] += chance * Fraction(next(copies) * next(copies), 4)
     for trait, death in zip(locus.alleles, deaths, strict=True):
         if trait in locus.dies and death:
             yield PairHarm((trait, trait), "such an egg dies", death)

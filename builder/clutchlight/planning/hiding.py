@@ -9,13 +9,14 @@ Source     figures#hidden-loci.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property
 from itertools import product
 
 from clutchlight.genetics.pairs import Members, Together
-from clutchlight.planning.crosses import Cross, hides, hiding_order
+from clutchlight.model import Look
+from clutchlight.planning.crosses import Cross, hidden_together, hides, hiding_order
 
 HIDING_STATES = 20_000
 """The most combinations of states at the loci that hide another one that are gone through."""
@@ -105,6 +106,20 @@ class Hiding:
                 found[key] = found.get(key, Fraction(0)) + likely
         return found
 
+    def rows(self, locus: int) -> Mapping[tuple[Members, Untold], Fraction] | None:
+        """The members' states at a locus with what hides it in their young, and their chances; None: too many to go through."""
+        hidden = self.blanks(locus)
+        if hidden is None:
+            return None
+        group = self.together.group_of(locus)
+        at = group.loci.index(locus)
+        found: dict[tuple[Members, Untold], Fraction] = {}
+        for (part, untold), weight in hidden.items():
+            for members, chance in group.parts[part].tables[at]:
+                row = members, untold
+                found[row] = found.get(row, Fraction(0)) + weight * chance
+        return found
+
     def _number(self, locus: int) -> int:
         return next(number for number, group in enumerate(self.together.groups) if locus in group.loci)
 
@@ -112,21 +127,13 @@ class Hiding:
         self, locus: int, hiders: Sequence[int], held: Mapping[int, Members], pair: tuple[int, int]
     ) -> Fraction:
         """The chance that the looks at the hiding loci leave a locus untold, for parents of these states."""
-        closings: dict[frozenset[str], Fraction] = {frozenset(): Fraction(1)}
-        for hider in hiders:
-            value = self.together.loci[hider]
-            sire, dam = (held[hider][member] for member in pair)
-            further: dict[frozenset[str], Fraction] = {}
-            for closed, chance in closings.items():
-                if value.key in closed:
-                    rows: dict[frozenset[str], Fraction] = {hides(value, None): Fraction(1)}
-                else:
-                    rows = {}
-                    for (_, look), likely in self.crosses[hider].kinds(sire, dam).items():
-                        shut = hides(value, look)
-                        rows[shut] = rows.get(shut, Fraction(0)) + likely
-                for shut, likely in rows.items():
-                    further[closed | shut] = further.get(closed | shut, Fraction(0)) + chance * likely
-            closings = further
+
+        def looks_at(hider: int, hidden: bool) -> Iterable[tuple[Look | None, Fraction]]:
+            if hidden:
+                return ((None, Fraction(1)),)
+            kinds = self.crosses[hider].kinds(*(held[hider][member] for member in pair))
+            return ((look, chance) for (_, look), chance in kinds.items())
+
+        found = hidden_together(self.together.loci, hiders, looks_at)
         key = self.together.loci[locus].key
-        return sum((chance for closed, chance in closings.items() if key in closed), Fraction(0))
+        return sum((chance for closed, chance in found.items() if key in closed), Fraction(0))

@@ -8,8 +8,8 @@ from fractions import Fraction
 from itertools import combinations
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
-from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Species, When
 from clutchlight.model.private import Plan

@@ -25,7 +25,7 @@ from operator import mul
 
 from clutchlight.genetics.pairs import LocusGroup, Part, Together
 from clutchlight.model import Genotype, Locus, Look, Sex
-from clutchlight.planning.crosses import Cross, hides, hiding_order, shows
+from clutchlight.planning.crosses import Cross, crosses_of, hides, hiding_order, shows
 from clutchlight.planning.hatchlings import Hatchlings
 
 
@@ -122,7 +122,7 @@ class Outcomes:
         self.together = together
         self.hatchlings = hatchlings
         self.most = max(1, hatchlings.most)
-        self.crosses = tuple(Cross(locus, states) for locus, states in zip(together.loci, together.states, strict=True))
+        self.crosses = crosses_of(together)
         self.groups = together.groups
         self.group_of = {locus: index for index, group in enumerate(self.groups) for locus in group.loci}
         self.order = hiding_order(together.loci)

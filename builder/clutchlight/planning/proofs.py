@@ -28,9 +28,10 @@ from functools import cache, cached_property
 from itertools import product
 
 from clutchlight.genetics.pairs import Members, Together, Way
-from clutchlight.planning.crosses import Cross, Kind, shows
+from clutchlight.planning.crosses import Cross, Kind
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.hiding import Hiding, Untold
+from clutchlight.planning.hiding import Hiding
+from clutchlight.planning.settling import Brood
 
 BOXES = 2048
 """The most intersections of boxes that are summed."""
@@ -73,14 +74,14 @@ class Proofs:
         self.crosses = tuple(crosses)
         self.hatchlings = hatchlings
         self.sires = tuple(sires)
-        self.kinds, self.able, self.at, self.rows = (
-            cache(self._kinds),
-            cache(self._able),
-            cache(self._at),
-            cache(self._rows),
-        )
+        self.at = together.rows_at
+        self.kinds, self.able = cache(self._kinds), cache(self._able)
         self.hiding = Hiding(together, self.crosses, [(sire, 1) for sire in self.sires])
-        self.hiders = self.hiding.hiders
+        self.hiders, self.rows = self.hiding.hiders, cache(self.hiding.rows)
+
+    def brood(self, *, mixed: bool = False) -> Brood:
+        """The clutch; `mixed`: as if each egg were by itself of one of the sires."""
+        return Brood(tuple((sire, Fraction(1, len(self.sires))) for sire in self.sires), 1, mixed, (self.hatchlings,))
 
     # -- the chance of a proof -----------------------------------------------------------------------------------------
 
@@ -215,53 +216,29 @@ class Proofs:
         """The chance that a member carries an allele, before the clutch."""
         return sum((c for members, c in self.at(locus) if self.has(locus, members[member], allele)), Fraction(0))
 
-    def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
+    def if_none(self, member: int, locus: int, allele: int, *, mixed: bool = False) -> Fraction | None:
         """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch, or it is not computed."""
-        carries, whole = self.none_shown(member, locus, allele)
+        carries, whole = self.none_shown(member, locus, allele, mixed=mixed)
         return carries / whole if whole else None
 
-    def none_shown(self, member: int, locus: int, allele: int) -> tuple[Fraction, Fraction]:
+    def none_shown(self, member: int, locus: int, allele: int, *, mixed: bool = False) -> tuple[Fraction, Fraction]:
         """The chances that no hatchling shows the trait while the member carries it, and that none shows it at all."""
         carries = whole = Fraction(0)
-        for (members, untold), chance in self.rows(locus) or ():
+        brood = self.brood(mixed=mixed)
+        for (members, untold), chance in (self.rows(locus) or {}).items():
             shares = (
                 hidden + (1 - hidden) * self.not_showing(locus, members, allele, sire)
                 for sire, hidden in zip(self.sires, untold, strict=True)
             )
-            silent = sum(map(self.hatchlings.every, shares), Fraction(0))
-            whole += chance * silent / len(self.sires)
+            likely = chance * brood.every(shares)
+            whole += likely
             if self.has(locus, members[member], allele):
-                carries += chance * silent / len(self.sires)
+                carries += likely
         return carries, whole
 
     def not_showing(self, locus: int, members: Members, allele: int, sire: int) -> Fraction:
         """The chance that one hatchling that can be told does not show the trait."""
-        value = self.together.loci[locus]
-        kinds = self.of(locus, members, sire).items()
-        return sum((chance for (_, look), chance in kinds if not shows(value, look, allele)), Fraction(0))
-
-    def _rows(self, locus: int) -> tuple[tuple[tuple[Members, Untold], Fraction], ...] | None:
-        """The members' states at a locus, with the chance that a hatchling of each sire cannot be told; None: too many."""
-        hidden = self.hiding.blanks(locus)
-        if hidden is None:
-            return None
-        group = self.together.group_of(locus)
-        at = group.loci.index(locus)
-        found: dict[tuple[Members, Untold], Fraction] = {}
-        for (part, untold), weight in hidden.items():
-            for members, chance in group.parts[part].tables[at]:
-                row = members, untold
-                found[row] = found.get(row, Fraction(0)) + weight * chance
-        return tuple(found.items())
-
-    def _at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
-        """The members' states at one locus by itself."""
-        group = self.together.group_of(locus)
-        found: dict[Members, Fraction] = {}
-        for part in group.parts:
-            for members, chance in part.tables[group.loci.index(locus)]:
-                found[members] = found.get(members, Fraction(0)) + part.chance * chance
-        return tuple(found.items())
+        return self.crosses[locus].not_showing(members[sire], members[1], allele)
 
 
 def largest(masks: Iterable[int]) -> tuple[int, ...]:

@@ -55,6 +55,13 @@ class Brood:
     def parents(self) -> frozenset[int]:
         return frozenset({self.dam, *(sire for sire, _ in self.sires)})
 
+    def every(self, shares: Iterable[Fraction], supposed: int = 0) -> Fraction:
+        """The chance that every hatchling is of a kind which is this share of the hatchlings of each of its sires."""
+        hatchlings, weighed = self.hatchlings[supposed], list(zip(self.sires, shares, strict=True))
+        if self.mixed:
+            return hatchlings.every(sum((chance * share for (_, chance), share in weighed), Fraction(0)))
+        return sum((chance * hatchlings.every(share) for (_, chance), share in weighed), Fraction(0))
+
 
 @dataclass(frozen=True, slots=True)
 class Settled:

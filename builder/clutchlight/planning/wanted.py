@@ -20,7 +20,7 @@ from math import prod
 
 from clutchlight.genetics.pairs import Members, Together
 from clutchlight.model import NORMAL, Locus, Look, Sex, Species
-from clutchlight.planning.crosses import Cross, hides, hiding_order, shows
+from clutchlight.planning.crosses import crosses_of, hidden_together, hiding_order, shows
 from clutchlight.planning.settling import Brood
 
 COMBINATIONS = 20_000
@@ -49,7 +49,7 @@ class Wanting:
         self.together = together
         self.looks = tuple(looks)
         self.broods = tuple(broods)
-        self.crosses = [Cross(locus, states) for locus, states in zip(together.loci, together.states, strict=True)]
+        self.crosses = crosses_of(together)
         self.good = {
             at: good for at, locus in enumerate(together.loci) if (good := looks_with(locus, looks)) is not None
         }
@@ -75,7 +75,10 @@ class Wanting:
                 per_egg[number] += chance * mean
             for at in supposed:
                 nothing[at] += chance * prod(
-                    (self._none(brood, at, one) for brood, one in zip(self.broods, each, strict=True)),
+                    (
+                        brood.every([1 - share for share in one], at)
+                        for brood, one in zip(self.broods, each, strict=True)
+                    ),
                     start=Fraction(1),
                 )
         expected = sum(
@@ -90,15 +93,6 @@ class Wanting:
         for brood in self.broods:
             yield flat[: len(brood.sires)]
             flat = flat[len(brood.sires) :]
-
-    @staticmethod
-    def _none(brood: Brood, supposed: int, shares: Sequence[Fraction]) -> Fraction:
-        hatchlings, weights = brood.hatchlings[supposed], [share for _, share in brood.sires]
-        if brood.mixed:
-            return hatchlings.every(
-                1 - sum((one * share for one, share in zip(weights, shares, strict=True)), Fraction(0))
-            )
-        return sum((one * hatchlings.every(1 - share) for one, share in zip(weights, shares, strict=True)), Fraction(0))
 
     def _shares(self) -> Mapping[Shares, Fraction] | None:
         """The chances of one hatchling's chances, over parents' states."""
@@ -154,22 +148,16 @@ class Wanting:
 
     def _told(self, held: Mapping[int, Members], pair: tuple[int, int], sex: Sex | None) -> Fraction:
         """The chance that a hatchling of two parents is seen to show all that is wanted."""
-        closings: dict[frozenset[str], Fraction] = {frozenset(): Fraction(1)}
-        for locus in hiding_order(self.together.loci):
-            value, cross = self.together.loci[locus], self.crosses[locus]
+
+        def looks_at(locus: int, hidden: bool) -> Iterator[tuple[Look | None, Fraction]]:
+            cross = self.crosses[locus]
             sire, dam = (held[locus][member] for member in pair)
-            further: dict[frozenset[str], Fraction] = {}
-            for closed, chance in closings.items():
-                hidden = value.key in closed
-                for look in (None,) if hidden else cross.looks:
-                    if locus in self.good and look not in self.good[locus]:
-                        continue
-                    share = Fraction(1) if look is None else cross.look(sire, dam, sex, look)
-                    shut = closed | hides(value, look)
-                    if share:
-                        further[shut] = further.get(shut, Fraction(0)) + chance * share
-            closings = further
-        return sum(closings.values(), Fraction(0))
+            for look in (None,) if hidden else cross.looks:
+                if locus not in self.good or look in self.good[locus]:
+                    yield look, Fraction(1) if look is None else cross.look(sire, dam, sex, look)
+
+        found = hidden_together(self.together.loci, hiding_order(self.together.loci), looks_at)
+        return sum(found.values(), Fraction(0))
 
 
 def _both(one: Mapping[Shares, Fraction], other: Mapping[Shares, Fraction]) -> dict[Shares, Fraction]:

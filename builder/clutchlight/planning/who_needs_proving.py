@@ -20,8 +20,8 @@ from itertools import product
 from typing import Literal
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together
-from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import surely_hidden
@@ -32,7 +32,7 @@ from clutchlight.planning.hiding import Untold
 from clutchlight.planning.proofs import Proofs
 from clutchlight.planning.settling import Brood, Settling, State, TooManyOutcomesError
 from clutchlight.planning.wanted import with_hiders
-from clutchlight.planning.winter import possible_at
+from clutchlight.planning.winter import open_alleles, possible_at
 
 BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
 """Statuses of animals that may be mated: not those for sale, promised, or still growing on."""
@@ -106,7 +106,12 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
             and other.status in BREEDING
             and not _affected(inference, other)
         ]
-        for locus, allele, now in _open_traits(inference, animal):
+        open_ = [
+            (locus, *one)
+            for locus in inference.loci_in_play(animal.species)
+            for one in open_alleles(inference, animal.id, locus)
+        ]
+        for locus, allele, now in open_:
             look = _look(inference, animal, locus, allele)
             tested = (matings.test(animal, mate, locus, allele) for mate in (() if look else mates))
             telling = sorted(
@@ -144,18 +149,6 @@ def _affected(inference: Inference, animal: Animal) -> bool:
     """Whether it shows a trait that is harm: such an animal is not put to anybody to find something out."""
     shown = animal.reading.shows if animal.reading is not None else None
     return not inference.collection.species[animal.species].harmful_looks.isdisjoint(shown or ())
-
-
-def _open_traits(inference: Inference, animal: Animal) -> Iterator[tuple[Locus, int, Fraction]]:
-    below = inference.collection.settings.doubt_below
-    for locus in inference.loci_in_play(animal.species):
-        figure = inference.now(animal.id, locus.key)
-        if not isinstance(figure, Figure):
-            continue
-        for allele in range(1, len(locus.alleles) + 1):
-            now = figure.carries(allele)
-            if below <= now < 1 and not inference.background_only(animal.id, locus.key, allele):
-                yield locus, allele, now
 
 
 class _Matings:
@@ -209,12 +202,7 @@ class _Matings:
         sire, dam = (0, 1) if animal.sex == "male" else (1, 0)
         told: tuple[Untold, ...] = ((Fraction(0),),)
         brood = Brood(((sire, Fraction(1)),), dam, False, (self._young(animal),))
-        rows: dict[State, Fraction] = {
-            ((own, visual), told): chance
-            for group in alone.groups
-            for part in group.parts
-            for (own,), chance in part.tables[0]
-        }
+        rows: dict[State, Fraction] = {((own, visual), told): chance for (own,), chance in alone.rows_at(0)}
         possible = [(own, visual) for (own,) in possible_at(alone, 0)]
         cross = self._cross(animal, locus)
         below = self.inference.collection.settings.doubt_below
@@ -260,8 +248,8 @@ class _Matings:
         rows = proofs.rows(locus)
         if rows is None:
             return None
-        seen = {kind for (members, (hidden,)), _ in rows if hidden < 1 for kind in proofs.of(locus, members, 0)}
-        if not seen or (len(seen) == 1 and not any(hidden for (_, (hidden,)), _ in rows)):
+        seen = {kind for members, (hidden,) in rows if hidden < 1 for kind in proofs.of(locus, members, 0)}
+        if not seen or (len(seen) == 1 and not any(hidden for _, (hidden,) in rows)):
             return None
         possible = frozenset(proofs.together.possible(locus, way) for way in proofs.together.ways)
         key = (
@@ -269,7 +257,7 @@ class _Matings:
             proofs.crosses[locus].locus.key,
             member,
             allele,
-            frozenset(rows),
+            frozenset(rows.items()),
             possible,
         )
         if key not in self._answers:
@@ -294,8 +282,7 @@ class _Matings:
         key = (animal.id, locus.key)
         if key not in self._states:
             alone = Together(self.inference.figures_of(animal.id), (animal.id,), (role,), [locus.key])
-            tables = (table for group in alone.groups for part in group.parts for table in part.tables)
-            self._states[key] = tuple(state for table in tables for (state,), _ in table)
+            self._states[key] = tuple(state for (state,), _ in alone.rows_at(0)) if alone.loci else ()
         return self._states[key]
 
     def _young(self, animal: Animal) -> Hatchlings:
@@ -324,16 +311,15 @@ class OneTrait:
         self.member = member
         self.locus = locus
         self.allele = allele
-        self.rows = proofs.rows(locus) or ()
+        self.rows = proofs.rows(locus) or {}
 
     def settled(self, below: Fraction) -> tuple[Fraction, Fraction]:
         """The chances that a clutch forces the trait, and that it brings its chance under `below` without forcing it."""
-        brood = Brood(((0, Fraction(1)),), 1, False, (self.proofs.hatchlings,))
-        rows: dict[State, Fraction] = {(members, (untold,)): chance for (members, untold), chance in self.rows}
+        rows: dict[State, Fraction] = {(members, (untold,)): chance for (members, untold), chance in self.rows.items()}
         young = self.proofs.crosses[self.locus].kinds
         try:
             possible = possible_at(self.proofs.together, self.locus)
-            (found,) = Settling(rows, possible, young, (brood,)).settled(self.member, self._has, below)
+            (found,) = Settling(rows, possible, young, (self.proofs.brood(),)).settled(self.member, self._has, below)
         except TooManyOutcomesError:
             return self.proofs.forced(self.member, self.locus, self.allele) or Fraction(0), Fraction(0)
         return found.proves, found.clears
@@ -349,7 +335,7 @@ class OneTrait:
                 hidden + (1 - hidden) * self.proofs.not_showing(self.locus, members, self.allele, 0),
                 self.proofs.has(self.locus, members[self.member], self.allele),
             )
-            for (members, (hidden,)), chance in self.rows
+            for (members, (hidden,)), chance in self.rows.items()
         ]
         highest = max(share for _, share, _ in silent)
         lasting = [(chance, carries) for chance, share, carries in silent if share == highest]

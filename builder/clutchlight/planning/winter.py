@@ -22,7 +22,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Locus, Sex
-from clutchlight.planning.crosses import Cross, shows
+from clutchlight.planning.crosses import Cross, crosses_of
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings
 from clutchlight.planning.hiding import Hiding
 from clutchlight.planning.settling import Brood, Settled, Settling, State, TooManyOutcomesError
@@ -172,24 +172,15 @@ class _Parents:
         return found
 
     def questions(self) -> Iterator[OpenQuestion]:
-        below = self.inference.collection.settings.doubt_below
         for locus in self.inference.loci_in_play(self.species.key):
             asked = [
                 (number, allele, now)
                 for number, member in enumerate(self.members)
-                for allele, now in self._open(member, locus)
-                if below <= now
+                for allele, now in open_alleles(self.inference, member, locus)
+                if now
             ]
             if asked:
                 yield from self._at(locus, asked)
-
-    def _open(self, member: str, locus: Locus) -> Iterator[tuple[int, Fraction]]:
-        figure = self.inference.now(member, locus.key)
-        if isinstance(figure, Figure):
-            for allele in range(1, len(locus.alleles) + 1):
-                now = figure.carries(allele)
-                if 0 < now < 1 and not self.inference.background_only(member, locus.key, allele):
-                    yield allele, now
 
     def _at(self, locus: Locus, asked: Sequence[tuple[int, int, Fraction]]) -> Iterator[OpenQuestion]:
         below = self.inference.collection.settings.doubt_below
@@ -224,8 +215,7 @@ class _AtOneLocus:
 
     def __init__(self, together: Together, position: int, broods: Sequence[Brood], rows: dict[State, Fraction]) -> None:
         self.broods = broods
-        self.locus = together.loci[position]
-        self.cross = Cross(self.locus, together.states[position])
+        self.cross = Cross(together.loci[position], together.states[position])
         self.rows = rows
         self.together, self.position = together, position
 
@@ -246,23 +236,14 @@ class _AtOneLocus:
             return None
         if max(len(table) for group in groups for part in group.parts for table in part.tables) > MOST_STATES:
             return None
-        crosses = [Cross(one, states) for one, states in zip(together.loci, together.states, strict=True)]
         pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
-        blanks = Hiding(together, crosses, pairs).blanks(position)
-        if blanks is None:
+        found = Hiding(together, crosses_of(together), pairs).rows(position)
+        if found is None:
             return None
-        group = together.group_of(position)
-        at = group.loci.index(position)
         rows: dict[State, Fraction] = {}
-        for (part, untold), weight in blanks.items():
-            left = list(untold)
-            each = []
-            for brood in broods:
-                each.append(tuple(left[: len(brood.sires)]))
-                left = left[len(brood.sires) :]
-            for members, chance in group.parts[part].tables[at]:
-                row = members, tuple(each)
-                rows[row] = rows.get(row, Fraction(0)) + weight * chance
+        for (members, untold), chance in found.items():
+            left = iter(untold)
+            rows[members, tuple(tuple(next(left) for _ in brood.sires) for brood in broods)] = chance
         return cls(together, position, broods, rows)
 
     def has(self, state: int, allele: int) -> bool:
@@ -283,32 +264,26 @@ class _AtOneLocus:
         """Its chance if no hatchling of these clutches shows the trait; None: there are no such clutches."""
         carries = whole = Fraction(0)
         for (members, _), chance in self.rows.items():
-            shares = [self._none(self.broods[number], members, allele) for number in clutches]
-            likely = chance * prod(shares, start=Fraction(1))
+            broods = [self.broods[number] for number in clutches]
+            likely = prod((brood.every(self._silent(brood, members, allele)) for brood in broods), start=chance)
             whole += likely
             carries += likely if self.has(members[member], allele) else 0
         return carries / whole if whole else None
 
     def _silent(self, brood: Brood, members: Members, allele: int) -> tuple[Fraction, ...]:
         """By sire the chance that a hatchling does not show the trait."""
-        return tuple(
-            sum(
-                (
-                    chance
-                    for (_, look), chance in self.cross.kinds(members[sire], members[brood.dam]).items()
-                    if not shows(self.locus, look, allele)
-                ),
-                Fraction(0),
-            )
-            for sire, _ in brood.sires
-        )
+        return tuple(self.cross.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
 
-    def _none(self, brood: Brood, members: Members, allele: int) -> Fraction:
-        hatchlings, silent = brood.hatchlings[0], self._silent(brood, members, allele)
-        shares = [share for _, share in brood.sires]
-        if brood.mixed:
-            return hatchlings.every(sum((a * b for a, b in zip(shares, silent, strict=True)), Fraction(0)))
-        return sum((share * hatchlings.every(one) for share, one in zip(shares, silent, strict=True)), Fraction(0))
+
+def open_alleles(inference: Inference, animal: str, locus: Locus) -> Iterator[tuple[int, Fraction]]:
+    """The alleles that an animal may have and may not, with their chances: not under `doubt_below`, on more than a background."""
+    figure = inference.now(animal, locus.key)
+    if isinstance(figure, Figure):
+        for allele in range(1, len(locus.alleles) + 1):
+            now = figure.carries(allele)
+            known = inference.collection.settings.doubt_below <= now < 1
+            if known and not inference.background_only(animal, locus.key, allele):
+                yield allele, now
 
 
 def possible_at(together: Together, locus: int) -> Sequence[Members]:
