@@ -272,7 +272,9 @@ def test_two_kinds_of_young_that_tell_the_same_count_together() -> None:
 def test_what_either_of_two_looks_hides_is_hidden() -> None:
     """Half of the young show Veil and half show Drape, each by itself; of a quarter it can be told whether they show Piebald."""
     hiders = tuple(
-        Locus(name.lower(), "incomplete dominant", (name,), ((name, f"Super {name}"),), hides=((name, ("at-piebald",)),))
+        Locus(
+            name.lower(), "incomplete dominant", (name,), ((name, f"Super {name}"),), hides=((name, ("at-piebald",)),)
+        )
         for name in ("Veil", "Drape")
     )
     both = Animal("M", "male", (Reading(Look(("Veil", "Drape"))),), (Claim("Piebald", F(1, 2)),))
