@@ -1,7 +1,7 @@
 """The answers: every figure of a collection, exact, now and at any moment of its history.
 
-`infer` reads a checked collection and gives an `Inference`. Each species is solved by itself (`species_figures`); questions about the past put
-the evidence of that moment in force in one tree built for the whole history (`history`); certainty is asked of `certainty`.
+`infer` reads a checked collection and gives an `Inference`. Each species is solved by itself (`species_figures`); questions about the
+past put the evidence of that moment in force in one tree built for the whole history (`history`); certainty is asked of `certainty`.
 Nothing here reads a file, a clock or a random number; the same collection gives the same answers in any order of asking.
 
 >>> from clutchlight.genetics.inference import infer   # the three-animal example stands in tests/unit/test_inference.py
