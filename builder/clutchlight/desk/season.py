@@ -313,7 +313,7 @@ def _pairs(
     in_the_box = {
         clutch.dam
         for clutch in collection.clutches.values()
-        if clutch.laid is not None and clutch.laid.first <= day and clutch.hatched is None and clutch.ended is None
+        if clutch.laid is not None and clutch.laid.first <= day and not clutch.over
     }
     planned = {(male, plan.female) for plan in plans for male in plan.males}
     grown = {one.animal for one in ready if one.verdict == "ready"} - unfit
