@@ -24,8 +24,8 @@ from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.season import Weighing
 from clutchlight.model import When
 from clutchlight.pipeline import Book, open_book
-from clutchlight.planning.breeders import stays
 from clutchlight.planning.hatchlings import hatchlings_of
+from clutchlight.planning.rotation import stays
 from clutchlight.problems import RecordsError
 from clutchlight.reading.catalogue import load
 from clutchlight.site.theme import Theme, load_theme

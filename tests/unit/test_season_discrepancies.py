@@ -11,7 +11,6 @@ from tests.rooms import FAMILY, log
 
 from clutchlight.cli import main
 from clutchlight.desk.notices import discrepancy
-from clutchlight.planning.breeders import is_grown
 from clutchlight.planning.discrepancies import (
     CountDiffers,
     DayDiffers,
@@ -21,6 +20,7 @@ from clutchlight.planning.discrepancies import (
     open_plans,
 )
 from clutchlight.planning.due import due
+from clutchlight.planning.readiness import is_grown
 
 DAY = date(2026, 11, 25)
 PLAN = {"season/s.yaml": "- {female: F-02, males: [M-02], from: 2026-11-01, until: 2027-03-01}\n"}

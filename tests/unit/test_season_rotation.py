@@ -15,10 +15,11 @@ from clutchlight.desk.load_words import load_lines
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything
-from clutchlight.planning.breeders import MaleAtWork, age_in_months, males_in_rotation, readiness, weight_on
 from clutchlight.planning.coming import awaited
 from clutchlight.planning.limits import OWN, grown, male_limits, windows
 from clutchlight.planning.loads import loads
+from clutchlight.planning.readiness import age_in_months, readiness
+from clutchlight.planning.rotation import MaleAtWork, males_in_rotation, weight_on
 from clutchlight.problems import Place
 from clutchlight.reading.fields import read_date
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
-from types import MappingProxyType
 
 from clutchlight.cli.options import as_called
 from clutchlight.genetics.inference import infer
@@ -62,10 +61,8 @@ def _new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     yield f"new unexpected result: {words.clause(result_of(book.telling, family))}"
     if not clutches:
         return
-    aside = {
-        clutch.id: replace(clutch, set_aside={**clutch.set_aside, locus.key: "to look at again"}) for clutch in clutches
-    }
-    without = Answers(infer(replace(collection, clutches=MappingProxyType({**collection.clutches, **aside}))), {})
+    aside = [replace(clutch, set_aside={**clutch.set_aside, locus.key: "to look at again"}) for clutch in clutches]
+    without = Answers(infer(collection.with_clutches(*aside)), {})
     moved = [
         f"{animal.called} ({trait})"
         for animal in collection.animals.values()

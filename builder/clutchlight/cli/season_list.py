@@ -29,12 +29,13 @@ from clutchlight.desk.today import glance
 from clutchlight.model import When
 from clutchlight.model.private import Sale
 from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, Visits
 from clutchlight.planning.due import Due
 from clutchlight.planning.harmful import PairHarm
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
+from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve

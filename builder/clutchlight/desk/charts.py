@@ -21,7 +21,7 @@ from clutchlight.desk.season import Season, Weighing, Weights, groups
 from clutchlight.desk.sentences import called, short_day, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.planning.breeders import NOBODY_LAID, Laid, Stay, stays
+from clutchlight.planning.rotation import NOBODY_LAID, Laid, Stay, stays
 from clutchlight.wording.words import percent_text, plural
 
 DAYS = 30

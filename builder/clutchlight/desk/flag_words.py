@@ -7,7 +7,7 @@ from datetime import date
 
 from clutchlight.desk.sentences import days, grams, lost_percent, weight
 from clutchlight.model.private import plain_number
-from clutchlight.planning.breeders import Flag, MaleAtWork
+from clutchlight.planning.rotation import Flag, MaleAtWork
 from clutchlight.wording import words
 
 

@@ -20,13 +20,14 @@ from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.backup import Backup, backup
-from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grown, males_in_rotation, readiness
 from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
 from clutchlight.planning.harmful import PairHarm
 from clutchlight.planning.loads import Load, loads
 from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.readiness import BreedingReadiness, is_grown, readiness
+from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import (
     Balance,
     HandOver,
@@ -312,7 +313,7 @@ def _pairs(
     in_the_box = {
         clutch.dam
         for clutch in collection.clutches.values()
-        if clutch.laid is not None and clutch.laid.first <= day and clutch.hatched is None and clutch.ended is None
+        if clutch.laid is not None and clutch.laid.first <= day and not clutch.over
     }
     planned = {(male, plan.female) for plan in plans for male in plan.males}
     grown = {one.animal for one in ready if one.verdict == "ready"} - unfit

@@ -10,8 +10,9 @@ from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weig
 from clutchlight.model import Collection, When
 from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.backup import Backup
-from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, Shortfall, Visits
 from clutchlight.planning.due import Due
+from clutchlight.planning.readiness import BreedingReadiness, Shortfall
+from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.hatchlings import young_words

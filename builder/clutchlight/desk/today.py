@@ -30,7 +30,8 @@ from clutchlight.desk.pages import (
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
 from clutchlight.model.private import Sale
-from clutchlight.planning.breeders import BreedingReadiness, Laid, MaleAtWork, days_laid
+from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
 from clutchlight.site.parts import Fact
 from clutchlight.wording import day_words, words
 

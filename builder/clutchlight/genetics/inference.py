@@ -21,7 +21,7 @@ from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import answer
 from clutchlight.genetics.lab_results import against
-from clutchlight.genetics.network import sharing_trees
+from clutchlight.genetics.network import sharing
 from clutchlight.genetics.other_sires import Others, OtherSires, copies_with
 from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.species_figures import SpeciesFigures
@@ -289,7 +289,7 @@ class Inference:
         for place in asked:
             if isinstance(figure := one.now(place), NotComputed):
                 return figure
-        groups = [group for _, group in sharing_trees({place: one.network.trees_of(*place) for place in asked})]
+        groups = [group for _, group in sharing({place: one.network.trees_of(*place) for place in asked})]
         found: dict[tuple[Genotype, ...], Fraction] = {}
         for combination in product(*(list(_joint(one, group)) for group in groups)):
             known: dict[Place | None, Genotype] = {None: (0, 0)}

@@ -25,6 +25,7 @@ from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
 
 Asked = TypeVar("Asked")
+Shared = TypeVar("Shared")
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,15 +329,15 @@ def _surely(state: int, count: int) -> tuple[Fraction, ...]:
     return tuple(Fraction(int(other == state)) for other in range(count))
 
 
-def sharing_trees(trees_of: Mapping[Asked, Iterable[int]]) -> list[tuple[set[int], list[Asked]]]:
-    """What is asked, in groups that need some of the same trees, with these; what needs none stands alone."""
-    groups: list[tuple[set[int], list[Asked]]] = []
-    for one, needed in trees_of.items():
-        trees, joined = set(needed), [one]
-        for other in [group for group in groups if group[0] & trees]:
+def sharing(needed: Mapping[Asked, Iterable[Shared]]) -> list[tuple[set[Shared], list[Asked]]]:
+    """What is asked, in groups that need some of the same things, such as trees, with these; what needs none stands alone."""
+    groups: list[tuple[set[Shared], list[Asked]]] = []
+    for one, things in needed.items():
+        common, joined = set(things), [one]
+        for other in [group for group in groups if group[0] & common]:
             groups.remove(other)
-            trees, joined = trees | other[0], other[1] + joined
-        groups.append((trees, joined))
+            common, joined = common | other[0], other[1] + joined
+        groups.append((common, joined))
     return groups
 
 

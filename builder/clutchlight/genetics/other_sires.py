@@ -18,7 +18,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
-from types import MappingProxyType
 
 from clutchlight.genetics.certainty import Certainty
 from clutchlight.genetics.pedigree import parts_of
@@ -32,19 +31,19 @@ Others = Mapping[str, Mapping[str, str | None]]
 
 def letting_in(collection: Collection, others: Others) -> Collection:
     """The collection with every other male among the sires of his clutch, each egg drawn by itself."""
-    clutches = dict(collection.clutches)
+    clutches = []
     for name, males in others.items():
-        every = (*(sire for sire, _ in clutches[name].sires.candidates), *map(Recorded, males))
+        clutch = collection.clutches[name]
+        every = (*(sire for sire, _ in clutch.sires.candidates), *map(Recorded, males))
         sires = Sires("mixed", tuple((sire, Fraction(1, len(every))) for sire in every))
-        clutches[name] = replace(clutches[name], sires=sires)
-    return replace(collection, clutches=MappingProxyType(clutches))
+        clutches.append(replace(clutch, sires=sires))
+    return collection.with_clutches(*clutches)
 
 
 def copies_with(collection: Collection, clutch: str, male: str) -> int | None:
     """The unrecorded copies that all records need if this male alone sired a clutch; None: he cannot have."""
     his = replace(collection.clutches[clutch], sires=Sires("one", ((Recorded(male), Fraction(1)),)))
-    supposed = replace(collection, clutches=MappingProxyType({**collection.clutches, clutch: his}))
-    world = World.of(supposed, his.species)
+    world = World.of(collection.with_clutches(his), his.species)
     solved = Solved(world, world.timeline.now)
     return None if solved.network is None else solved.copies
 

@@ -27,7 +27,7 @@ from itertools import product
 from math import prod
 
 from clutchlight.genetics.factors import Variable
-from clutchlight.genetics.network import Network, sharing_trees
+from clutchlight.genetics.network import Network, sharing
 from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, bits, several
 from clutchlight.genetics.species_figures import SpeciesFigures
 from clutchlight.genetics.states import States
@@ -115,7 +115,7 @@ class Together:
             locus: [tree for egg in self._egg_set for tree in network.trees_of(position, egg)]
             for locus, position in enumerate(self._at)
         }
-        found = [(trees, tuple(sorted(loci))) for trees, loci in sharing_trees(needed)]
+        found = [(trees, tuple(sorted(loci))) for trees, loci in sharing(needed)]
         return tuple(self._group(network, trees, loci) for trees, loci in sorted(found, key=lambda one: one[1]))
 
     def group_of(self, locus: int) -> LocusGroup:

@@ -131,6 +131,16 @@ class Clutch:
         """Its dam and every possible sire."""
         return (self.dam, *self.sires.ids)
 
+    @property
+    def over(self) -> bool:
+        """Whether it hatched, or came to nothing."""
+        return self.hatched is not None or self.ended is not None
+
+    @property
+    def good_eggs(self) -> int | None:
+        """Those that have not gone bad, by its record; None: eggs were not counted."""
+        return None if self.eggs is None else self.eggs - self.went_bad
+
     def counts_at(self, locus: str) -> bool:
         """Whether the looks of its hatchlings count at a locus."""
         return self.counts and locus not in self.set_aside
@@ -204,6 +214,11 @@ class Collection:
         """The clutches of a dam, in order of id."""
         clutches = (self.clutches[key] for key in self.clutches_of.get(dam, ()))
         return tuple(clutch for clutch in clutches if clutch.dam == dam)
+
+    def with_clutches(self, *others: Clutch) -> Collection:
+        """The same with other records of some of its clutches."""
+        clutches = {**self.clutches, **{clutch.id: clutch for clutch in others}}
+        return replace(self, clutches=MappingProxyType(clutches))
 
     def set_aside(self, animal: Animal) -> Mapping[str, str]:
         """Loci at which an animal's own looks do not count for now, with the breeder's reason."""

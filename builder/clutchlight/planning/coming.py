@@ -80,11 +80,9 @@ def _can(collection: Collection, private: Private, day: date, male: str, female:
 
 def _in_the_incubator(collection: Collection, private: Private, day: date) -> Iterator[Awaited]:
     for clutch in collection.clutches.values():
-        over = clutch.hatched is not None or clutch.ended is not None
-        if clutch.laid is None or clutch.laid.first > day or over or not clutch.counts:
+        if clutch.laid is None or clutch.laid.first > day or clutch.over or not clutch.counts:
             continue
-        sires = _sires(clutch)
-        left = None if clutch.eggs is None else clutch.eggs - clutch.went_bad
+        sires, left = _sires(clutch), clutch.good_eggs
         if sires is None or left == 0 or clutch.dam not in collection.animals:
             continue
         species = collection.species[clutch.species]

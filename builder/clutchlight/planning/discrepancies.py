@@ -288,7 +288,7 @@ def _clutch(clutch: Clutch, collection: Collection, private: Private, day: date)
 
 
 def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Private, day: date) -> Iterator[Forgotten]:
-    if clutch.hatched or clutch.ended or clutch.hatchlings or not has_good_eggs(clutch, collection, private, day):
+    if clutch.over or clutch.hatchlings or not has_good_eggs(clutch, collection, private, day):
         return
     species = collection.species[clutch.species]
     after = [one.last for one in windows(species, private.rules) if (one.after, one.comes) == ("laid", "hatched")]

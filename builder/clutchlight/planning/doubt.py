@@ -305,8 +305,7 @@ def _without(collection: Collection, record: LeftOut) -> Collection:
     """The collection without a record."""
     clutch = collection.clutches.get(record.subject)
     if clutch is not None:
-        clutches = {**collection.clutches, clutch.id: replace(clutch, sires=_UNKNOWN)}
-        return replace(collection, clutches=MappingProxyType(clutches))
+        return collection.with_clutches(replace(clutch, sires=_UNKNOWN))
     animal = collection.animals[record.subject]
     match record.kind:
         case "claim":

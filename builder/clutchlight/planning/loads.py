@@ -13,9 +13,9 @@ from datetime import date, timedelta
 
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
-from clutchlight.planning.breeders import MaleAtWork, male_at_work
 from clutchlight.planning.coming import Awaited
 from clutchlight.planning.limits import Limit, male_limits
+from clutchlight.planning.rotation import MaleAtWork, male_at_work
 
 _PAST_PAIRING = ("ovulation", "pre-lay shed", "laid", "slugs only")
 

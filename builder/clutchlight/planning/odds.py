@@ -237,21 +237,18 @@ def proofs_of(proofs: Proofs, member: int) -> Iterator[Proof]:
 
 def _can_matter(proofs: Proofs, locus: Locus) -> bool:
     """Whether a parent may carry anything at the locus."""
+    return any(_may_carry(proofs, member, locus) for member in (0, 1))
+
+
+def _may_carry(proofs: Proofs, member: int, locus: Locus) -> bool:
     position = proofs.together.loci.index(locus)
-    return any(proofs.now(member, position, allele) for member in (0, 1) for allele in range(1, len(locus.alleles) + 1))
+    return any(proofs.now(member, position, allele) for allele in range(1, len(locus.alleles) + 1))
 
 
 def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:
     """Loci that may be one, of which a parent may carry the one and its mate the other."""
     loci = proofs.together.loci
-    may = [
-        {
-            locus.key
-            for position, locus in enumerate(loci)
-            if any(proofs.now(member, position, allele) for allele in range(1, len(locus.alleles) + 1))
-        }
-        for member in (0, 1)
-    ]
+    may = [{locus.key for locus in loci if _may_carry(proofs, member, locus)} for member in (0, 1)]
     for locus in loci:
         for other in locus.may_be_alleles:
             if (locus.key in may[0] and other in may[1]) or (locus.key in may[1] and other in may[0]):
@@ -307,12 +304,11 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
     """The odds of clutches that lie in the incubator, of their good eggs, where one male on record sired them."""
     found: dict[str, Odds] = {}
     for clutch in inference.collection.clutches.values():
-        over = clutch.hatched or clutch.ended
         sire = clutch.sires.certain
-        if clutch.publish == "no" or clutch.laid is None or over or sire is None:
+        if clutch.publish == "no" or clutch.laid is None or clutch.over or sire is None:
             continue
         usual = usual_clutch(inference.collection.species[clutch.species]).hatchlings
-        young = usual if clutch.eggs is None else clutch.eggs - clutch.went_bad
+        young = usual if clutch.good_eggs is None else clutch.good_eggs
         pairing = _odds_or_none(inference, clutch.dam, sire, young) if young > 0 else None
         if pairing is not None:
             found[clutch.id] = pairing

@@ -19,6 +19,7 @@ from functools import cached_property
 from math import prod
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.network import sharing
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Locus, Sex
@@ -130,15 +131,8 @@ def _rank(one: OpenQuestion) -> tuple[Fraction, str, str]:
 
 def hanging_together(clutches: Sequence[ComingClutch]) -> Iterator[tuple[int, ...]]:
     """The clutches that share parents, straight or by way of others, by number."""
-    left = list(range(len(clutches)))
-    while left:
-        found, known = [left.pop(0)], set[str]()
-        known.update(clutches[found[0]].parents)
-        while more := [number for number in left if known.intersection(clutches[number].parents)]:
-            found += more
-            known.update(name for number in more for name in clutches[number].parents)
-            left = [number for number in left if number not in more]
-        yield tuple(sorted(found))
+    parents = {number: clutch.parents for number, clutch in enumerate(clutches)}
+    yield from sorted(tuple(sorted(numbers)) for _, numbers in sharing(parents))
 
 
 class _Parents:
