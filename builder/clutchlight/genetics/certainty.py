@@ -55,7 +55,7 @@ class Certainty:
 
     def _without(self, locus: int, allele: int) -> int:
         """The states without a copy of an allele."""
-        return self.world.grids[locus].states.mask(lambda pair: allele not in pair)
+        return self.world.grids[locus].states.without(allele)
 
     def _alleles(self, locus: int) -> range:
         return range(1, len(self.world.loci[locus].alleles) + 1)
@@ -159,7 +159,7 @@ class Certainty:
 
     def normal_is_out(self, locus: int, egg: int) -> bool:
         """Whether the egg is forced to carry a mutant allele, whichever."""
-        return not self.domains_now.fits(locus, egg, self.world.grids[locus].states.mask(lambda pair: not any(pair)))
+        return not self.domains_now.fits(locus, egg, self.world.grids[locus].states.normal)
 
     def claimants_against(self, family: Family) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
@@ -270,7 +270,7 @@ class Influence:
         rows = []
         for locus, masks in enumerate(self.solved.domains.masks):
             certain = self.certainty.domains_now.masks[locus]
-            normal = self.world.grids[locus].states.mask(lambda pair: pair == (0, 0))
+            normal = self.world.grids[locus].states.normal
             rows.append(
                 tuple(bool(mask & ~normal) and several(sure) for mask, sure in zip(masks, certain, strict=True))
             )
@@ -298,7 +298,7 @@ class Influence:
         rows = []
         for locus in range(len(self.world.loci)):
             own = {egg.number for egg in self.world.pedigree.eggs if self._marked(locus, egg.number)}
-            normal = self.world.grids[locus].states.mask(lambda pair: pair == (0, 0))
+            normal = self.world.grids[locus].states.normal
             proven = {egg for egg, mask in enumerate(self.certainty.domains_now.masks[locus]) if not mask & normal}
             down, up = own | proven, set(own)
             for egg in self.world.pedigree.eggs:
@@ -314,7 +314,7 @@ class Influence:
         evidence, egg, now = self.world.evidence[locus], self.world.pedigree.eggs[number], self.world.timeline.now
         looks = evidence.looks_of_its_own(egg, now)
         told = evidence.counts(egg) or egg.number in evidence.apart
-        shows = told and not looks & evidence.states.mask(lambda pair: pair == (0, 0))
+        shows = told and not looks & evidence.states.normal
         return shows or evidence.was_tested(egg, now) or bool(evidence.claims(egg, now))
 
     def background_only(self, place: Place) -> bool:

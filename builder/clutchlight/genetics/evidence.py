@@ -96,7 +96,7 @@ class LocusEvidence:
             or self.was_tested(egg, self.timeline.now)
         ):
             return True
-        normal = self.states.mask(lambda pair: not any(pair))
+        normal = self.states.normal
         rows = [row.reading for ident in egg.animals for row in self.timeline.readings.get(ident, ())]
         rows += [egg.counted.reading] if egg.counted is not None else []
         return any(not self.reading_mask(reading) & normal for reading in rows)

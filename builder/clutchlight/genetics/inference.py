@@ -136,7 +136,7 @@ class Inference:
         world = one.world
         egg = world.pedigree.eggs[place[1]]
         evidence = world.evidence[place[0]]
-        without = evidence.states.mask(lambda pair: allele not in pair)
+        without = evidence.states.without(allele)
         if not evidence.looks_of_its_own(egg, world.timeline.now) & without:
             return Grounds("look")
         if (own := evidence.own(egg, world.timeline.now)) and not any(
@@ -168,7 +168,7 @@ class Inference:
         if place is None:
             return None
         evidence = one.world.evidence[place[0]]
-        figure = one.questions.beside(place, evidence.states.mask(lambda pair: allele not in pair))
+        figure = one.questions.beside(place, evidence.states.without(allele))
         return None if isinstance(figure, NotComputed) else (figure.carries(allele), evidence.unrecorded)
 
     def unrecorded(

@@ -59,7 +59,8 @@ class _Asked:
     @classmethod
     def of(cls, world: World, animal: str, locus: str, allele: int | None) -> _Asked:
         position = world.position[locus]
-        without = world.grids[position].states.mask(lambda pair: allele not in pair if allele else not any(pair))
+        states = world.grids[position].states
+        without = states.without(allele) if allele else states.normal
         return cls(position, world.pedigree.egg_of[animal], without)
 
     def forced(self, domains: Domains, *, alone: bool = False) -> bool:

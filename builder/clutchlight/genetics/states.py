@@ -80,6 +80,15 @@ class States:
             if holds(pair) and (not self.linked or sex == "unknown" or state[0] == sex)
         )
 
+    @cached_property
+    def normal(self) -> int:
+        """The states without a mutant allele."""
+        return self.mask(lambda pair: not any(pair))
+
+    def without(self, allele: int) -> int:
+        """The states without an allele."""
+        return self.mask(lambda pair: allele not in pair)
+
     def of_sex(self, sex: Sex) -> int:
         return self.mask(lambda _: True, sex)
 

@@ -151,7 +151,7 @@ class _AtLocus:
     def _shows(self, egg: Egg, moment: int) -> bool:
         """Whether it was seen to hold a mutant allele, or tested to."""
         born = self.world.timeline.born[egg.number] <= moment
-        normal = self.evidence.states.mask(lambda pair: pair == (0, 0))
+        normal = self.evidence.states.normal
         tested = any(test.copies for test in self.evidence.tests(egg, moment))
         return born and (tested or not self.evidence.looks(egg, moment) & normal)
 

@@ -215,7 +215,7 @@ class _Leaving:
                 for at, locus in enumerate(self.world.loci)
                 for family in families
                 for sire in family.parents[:-1]
-                if self._least[at][sire] & ~self.world.grids[at].states.mask(lambda pair: not any(pair))
+                if self._least[at][sire] & ~self.world.grids[at].states.normal
             } | (
                 {locus.key for locus in self.world.loci}
                 if any(None in [b.sire for b in f.branches] for f in families)
@@ -253,7 +253,7 @@ class _Leaving:
                     continue
                 free = priors.up_to(at, egg.number, evidence.sex_mask(egg))
                 seen = priors.up_to(at, egg.number, world.evidence_mask(at, egg, now) & priors.possible(at, egg))
-                normal = evidence.states.mask(lambda pair: not any(pair)) & evidence.sex_mask(egg)
+                normal = evidence.states.normal & evidence.sex_mask(egg)
                 row.append(free | seen | normal)
             domains = world.only(at).domains([row])
             try:
