@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 
-from clutchlight.genetics.values import Figure, Grounds
+from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.model import Animal, Collection, Locus, When
 from clutchlight.model.ledger import DatedRecord, Ledger
 from clutchlight.model.private import Private, Sale
@@ -21,9 +21,6 @@ from clutchlight.statements.asked import Asked, stated_in, stated_traits
 from clutchlight.statements.family import cause_words
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import Name, Text
-
-NOTHING = Figure((((0, 0), Fraction(1)),))
-
 
 PARENTAGE = ("sire", "dam", "hatched")
 """What a correction may be of, besides sex and look, that a buyer should know."""
@@ -286,7 +283,7 @@ def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool
 
 def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
     """A trait of a dated record, in words."""
-    figure, grounds = stated_in(record, asked) or (NOTHING, Grounds("chance"))
+    figure, grounds = stated_in(record, asked) or (NORMAL_FIGURE, Grounds("chance"))
     carries = figure.carries(asked.allele)
     label = words.label_of(asked.locus, asked.trait, figure, shows=grounds.kind == "look")
     return ToldFigure(carries, label + _count(carries))

@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Literal
 
-from clutchlight.genetics.values import Figure, Grounds, NotComputed
+from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds, NotComputed
 from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
@@ -242,7 +242,7 @@ def _at_time(asked: Asked, figure: Figure, label: words.Label, on: When | None) 
 
 def _as_recorded(asked: Asked, record: DatedRecord, on: When | None) -> TraitAtTime:
     """What a dated record states of the trait."""
-    figure, grounds = stated_in(record, asked) or (Figure((((0, 0), Fraction(1)),)), NO_GROUNDS)
+    figure, grounds = stated_in(record, asked) or (NORMAL_FIGURE, NO_GROUNDS)
     shown, said = grounds.kind == "look", grounds if grounds.kind == "claim" else None
     label = words.label_of(asked.locus, asked.trait, figure, shows=shown, grounds=said)
     return _at_time(asked, figure, label, on)
