@@ -104,6 +104,25 @@ def test_young_of_a_clutch_that_does_not_count_go_by_their_own_looks(tmp_path: P
     assert (inference.conflicts, inference.surprises) == ((), ())
 
 
+def test_the_young_of_a_proven_parent_have_family_evidence(tmp_path: Path) -> None:
+    """A sire that looks normal, proven by a visual with one dam, makes his young with another possible hets, and not background only."""
+    files = {
+        "traits/own.yaml": "species: ball-python\nloci: [{locus: piebald, background: 1/50}]\n",
+        "animals/all.yaml": "\n".join(
+            f"- {{id: {name}, sex: {sex}, hatched: 2021, shows: normal}}"
+            for name, sex in [("F-1", "female"), ("F-2", "female"), ("M-1", "male")]
+        ),
+        "clutches/all.yaml": "\n".join(
+            f"- {{id: {name}, sire: M-1, dam: {dam}, eggs: 1, hatched: 2025-07-01, young: [1 f {look}]}}"
+            for name, dam, look in [("C25-1", "F-1", "normal"), ("C25-2", "F-2", "Piebald")]
+        ),
+    }
+    inference = infer(BARE.collection(tmp_path, files))
+    assert inference.grounds("M-1", "piebald", 1).kind == "proven"
+    assert inference.grounds("C25-1-1", "piebald", 1).kind == "chance"
+    assert inference.grounds("F-1", "piebald", 1).kind == "background"
+
+
 def test_a_mate_from_a_clutch_that_does_not_count_leaves_its_dam_alone(tmp_path: Path) -> None:
     """A visual son with his dam, 1 in 2 het: half of the young of a het are visual, so an egg is one 1 time in 4."""
     son = {key: text.replace("1 f Piebald", "1 m Piebald") for key, text in APART.items()}
