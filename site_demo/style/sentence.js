@@ -13,6 +13,8 @@
   });
   var names = ["species", "sex", "way", "trait", "status", "price", "order"].filter(function (name) { return form[name]; });
 
+  var sorted = "";
+
   function value(name) { return form[name] ? form[name].value : ""; }
 
   function keys(card, name) { return card.getAttribute("data-" + name) || ""; }
@@ -53,8 +55,11 @@
       one.shelf.hidden = !here;
       one.said.textContent = here === one.cards.length ? one.every : here + " of " + one.every;
       shown += here;
-      inOrder(one.cards);
     });
+    if (value("order") !== sorted) {
+      sorted = value("order");
+      shelves.forEach(function (one) { inOrder(one.cards); });
+    }
     result.textContent = shown === 0
       ? "None here now. Ask us: the next clutch may bring one."
       : shown === cards.length ? "All " + cards.length + " of them." : shown + " of " + cards.length + ".";

@@ -394,7 +394,8 @@ def _blamed(told: Sequence[tuple[str, int, str]], kept: Mapping[str, str]) -> It
     for file, line, said in told:
         lines = TEMPLATE[file].split("\n")
         here = _PLACE.findall(lines[line - 1]) if line <= len(lines) else []
-        here = ["allele", "allele-2"] if here[:1] == ["together-key"] else here
+        if here[:1] == ["together-key"]:  # made of the alleles' names
+            here = [name for name in ("allele", "allele-2") if name in kept] or here
         prose = [name for name in _PLACE.findall(TEMPLATE[file]) if name.startswith("prose")]
         for place in [name for name in here if name in kept] or [name for name in prose if name in kept]:
             yield place, said
@@ -492,8 +493,8 @@ def _use(page: Page) -> None:
 
 def _of_mail(address: str) -> Iterator[str]:
     parts = urlsplit(address)
-    if set(parse_qs(parts.query, keep_blank_values=True)) - {"subject"} or "\n" in address or "," in parts.path:
-        yield f"a mail with more than a subject: {address}"
+    if set(parse_qs(parts.query, keep_blank_values=True)) - {"subject", "body"} or "\n" in address or "," in parts.path:
+        yield f"a mail with more than a subject and a letter: {address}"
 
 
 def faults_of_data(site: Path) -> list[str]:

@@ -147,13 +147,21 @@ def test_without_script_every_animal_is_shown(chromium: Browser, demo_site: Path
     context.close()
 
 
-def test_every_page_opens_at_its_head(chromium: Browser, demo_site: Path, size: tuple[int, int]) -> None:
-    """Nothing further down draws the window to itself."""
+SHIFTS = """
+window.shifted = 0;
+new PerformanceObserver((list) => { for (const one of list.getEntries()) { window.shifted += one.value; } })
+  .observe({ type: "layout-shift", buffered: true });
+"""
+
+
+def test_every_page_opens_at_its_head_and_stays(chromium: Browser, demo_site: Path, size: tuple[int, int]) -> None:
+    """Nothing further down draws the window to itself, and nothing shifts while the rest arrives."""
     context = open_context(chromium, size)
     page = context.new_page()
+    page.add_init_script(SHIFTS)
     for address in PAGES:
         page.goto((demo_site / address).as_uri())
-        assert (address, page.evaluate("window.scrollY")) == (address, 0)
+        assert (address, page.evaluate("[window.scrollY, window.shifted]")) == (address, [0, 0])
     context.close()
 
 

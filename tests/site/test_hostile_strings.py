@@ -53,7 +53,7 @@ POLICY = '<meta http-equiv="Content-Security-Policy" content="default-src \'none
         ("<iframe src=x.html></iframe>", "element iframe"),
         ("<p style='background:red'>", "p style"),
         ("<meta http-equiv=refresh content='9;url=https://leak.invalid'>", "refresh 9;url=https://leak.invalid"),
-        ("<a href='mailto:a@example.org?bcc=b@example.org'>x</a>", "a mail with more than a subject"),
+        ("<a href='mailto:a@example.org?bcc=b@example.org'>x</a>", "a mail with more than a subject and a letter"),
     ],
 )
 def test_what_is_looked_for_would_be_found(body: str, fault: str, chromium: Browser, tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from clutchlight.site import pages, parts
 from clutchlight.site.files import site_files
 from clutchlight.site.rendering import TEMPLATE_OF
 from clutchlight.site.theme import load_theme
+from clutchlight.site.theme_check import checked
 
 
 def colours(sheet: str) -> list[set[str]]:
@@ -99,6 +100,22 @@ def test_a_theme_of_the_collection_replaces_a_block(family: Told, tmp_path: Path
     files = site_files(family.collection, family.statements, theme).made
     assert b"Our own foot" in files["pages/about/index.html"]
     assert b"Our own foot" not in files["index.html"]
+
+
+def test_a_theme_may_bring_a_font(demo: Told, tmp_path: Path) -> None:
+    """From its own folder, which the policy of every page allows."""
+    make_theme(tmp_path, "ours", "name: ours\nneeds: 1\nextends: paper\n")
+    style = tmp_path / "ours" / "style"
+    style.mkdir()
+    (style / "own.css").write_text(
+        '@font-face { font-family: Own; src: url("own.woff2"); }\nbody { font-family: Own; }\n'
+    )
+    (style / "own.woff2").write_bytes(b"wOF2")
+    theme = load_theme("ours", [tmp_path, shipped.themes()])
+    assert checked(theme) is theme
+    files = site_files(demo.collection, demo.statements, theme).made
+    assert files["style/own.woff2"] == b"wOF2"
+    assert b"font-src 'self'" in files["index.html"]
 
 
 def test_a_theme_that_changes_nothing_changes_nothing(demo: Told, demo_files: Files, tmp_path: Path) -> None:

@@ -57,11 +57,11 @@ What it would prove
   M may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch
     and none shows Piebald, it is just over 44 in 100.
   M is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
-    100. 8 hatchlings without Clown would say nothing.
+    100. 8 hatchlings without Clown would speak against that.
   D may carry Piebald (2 in 3); this clutch would prove it 39 times in 100. If 8 hatchlings hatch
     and none shows Piebald, it is just over 44 in 100.
   D is taken to carry Clown, by what was said or assumed; this clutch would prove it 89 times in
-    100. 8 hatchlings without Clown would say nothing.
+    100. 8 hatchlings without Clown would speak against that.
 
 Please note
   The eggs of one clutch share their parents: where a parent may lack a trait, all of them go
@@ -162,7 +162,7 @@ def test_a_certainty_that_nothing_forces_is_told_apart() -> None:
     assert in_words(odds(room, ZERO, "M", "D", 6), room.collection).proves == (
         (
             "M is taken to carry Piebald, by what was said or assumed; this clutch would prove it 98 times in 100. "
-            "6 hatchlings without Piebald would say nothing."
+            "6 hatchlings without Piebald would speak against that."
         ),
     )
 

@@ -132,8 +132,12 @@ def test_all_private_values_at_once_change_no_printed_byte(tmp_path: Path) -> No
     assert ".clutchlight.json" in one
     assert differing(one, two) == []
     words = (b"zq", b"m-77", b"m-99", b"f-77", b"c25-01-3", b"u25-02", b"u24-05", b"77101", b"77401", b"its keeper")
+    written = {address: b"" if address.endswith((".png", ".jpg")) else content for address, content in one.items()}
     assert [
-        (address, word) for address in one for word in words if word in address.lower().encode() + one[address].lower()
+        (address, word)
+        for address, content in written.items()
+        for word in words
+        if word in address.lower().encode() + content.lower()
     ] == [("clutches/C25-01/index.html", b"its keeper")]
 
 
@@ -170,7 +174,19 @@ def labelled(start: str) -> set[str]:
         (
             "unlisted_clutch.",
             shapes.ClutchRecord,
-            {"sire", "dam", "tally", "to_sort", "complete", "counts", "publish", "hatched", "went_bad", "unseen"},
+            {
+                "sire",
+                "dam",
+                "tally",
+                "to_sort",
+                "complete",
+                "checked",
+                "counts",
+                "publish",
+                "hatched",
+                "went_bad",
+                "unseen",
+            },
         ),
     ],
 )

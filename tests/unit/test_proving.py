@@ -8,7 +8,7 @@ from itertools import product
 
 import pytest
 from tests.oracle.as_collection import as_collection
-from tests.oracle.case import Animal, Case, Locus, Look, Reading
+from tests.oracle.case import Animal, Case, Claim, Locus, Look, Reading
 from tests.unit.pairings import Pair, inferred, parent, recessive
 
 from clutchlight.genetics.inference import Inference, infer
@@ -219,3 +219,43 @@ def test_a_mating_is_told_in_counts() -> None:
         "Two possible carriers together: in up to 38 of 100 such clutches none shows it, "
         "though M carries it."
     )
+
+
+def test_a_look_that_hides_the_trait_lets_a_clutch_settle_less() -> None:
+    """Of young of two Albino hets a quarter are Albino, which hides Piebald: a visual mate shows it in 3/8 of them, not in half."""
+    hides = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("at-piebald",)),)), *PIEBALD)
+    male = parent("M", "male", {"Piebald": F(1, 2), "Albino": F(1)})
+    mate = parent("F", "female", {"Albino": F(1)}, ("Piebald",))
+    mating = plan_of(room(male, mate, loci=hides), "M").matings[0]
+    assert mating.proves == F(1, 2) * (1 - F(5, 8) ** 7)
+    assert mating.falls_to == F(5, 8) ** 7 / (F(5, 8) ** 7 + 1)
+    assert mating.needed == next(n for n in range(99) if F(5, 8) ** n / (F(5, 8) ** n + 1) < DOUBT)
+
+
+def test_a_mate_whose_young_all_hide_the_trait_can_tell_nothing() -> None:
+    """Two Albinos have Albino young, and Albino hides Piebald."""
+    hides = (Locus("albino", "recessive", ("Albino",), hides=(("Albino", ("at-piebald",)),)), *PIEBALD)
+    male = parent("M", "male", {"Piebald": F(1, 2)}, ("Albino",))
+    mate = parent("F", "female", {"Piebald": F(1)}, ("Albino",))
+    assert plan_of(room(male, mate, loci=hides), "M").matings == ()
+
+
+def test_an_animal_that_was_not_looked_at_is_looked_at_before_it_is_bred() -> None:
+    """Pastel shows in one copy: no clutch is asked for what a look would tell."""
+    pastel = (Locus("pastel", "dominant", ("Pastel",)),)
+    unseen = Animal("M", "male", claims=(Claim("Pastel", F(1, 2)),))
+    plan = plan_of(room(unseen, parent("F", "female", {}), loci=pastel), "M", "Pastel")
+    assert (plan.look, plan.matings) == ("look", ())
+
+
+def test_a_mate_with_whom_young_may_die_stands_last() -> None:
+    """Two Champagnes: a quarter of the eggs die; a mate without it settles as much and stands first."""
+    loci = (*PIEBALD, Locus("champagne", "dominant", ("Champagne",), two_copies=(("Champagne", "dies"),)))
+    male = parent("M", "male", {"Piebald": F(1, 2)}, ("Champagne",))
+    with_it = parent("A", "female", {}, ("Piebald", "Champagne"))
+    plan = plan_of(room(male, with_it, parent("B", "female", {}, ("Piebald",)), loci=loci), "M")
+    assert [(mating.mate, [harm.per_egg for harm in mating.harm]) for mating in plan.matings] == [
+        ("B", []),
+        ("A", [F(1, 4)]),
+    ]
+    assert "Harm in up to 25 in 100 eggs: two copies of Champagne." in mating_sentence(plan, plan.matings[1], DOUBT)

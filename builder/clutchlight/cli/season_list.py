@@ -31,6 +31,7 @@ from clutchlight.model.private import Sale
 from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, Visits
 from clutchlight.planning.due import Due
+from clutchlight.planning.harmful import PairHarm
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
@@ -38,8 +39,8 @@ from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotR
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.hatchlings import young_with
-from clutchlight.statements.odds import backup_sentence, bought_mate, times_in_hundred
+from clutchlight.statements.hatchlings import young_words
+from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred
 from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 
@@ -169,12 +170,7 @@ def _to_prove(season: Season) -> Iterator[str]:
     collection = season.collection
     breeding = [one for one in season.to_prove if collection.animals[one.animal].status in BREEDING]
     for one in breeding[:MOST_TO_PROVE]:
-        best = one.matings[0] if one.matings else None
-        how = (
-            f"{young_with(one.clutch.told, called(collection, best.mate))} {times_in_hundred(best.settles)}"
-            if best
-            else "no mate here can tell"
-        )
+        how = _telling(season, one)
         if bought := bought_mate(one, collection.animals[one.animal].sex):
             how += f"; {bought}"
         yield f"{called(collection, one.animal)}, {one.trait} ({words.in_count(one.now)}): {how}"
@@ -184,6 +180,19 @@ def _to_prove(season: Season) -> Iterator[str]:
         yield f"and {more} more of those that breed; the desk and --json list them all"
     if others:
         yield f"{words.plural(others, 'open question')} about animals that do not breed here yet: the desk and --json list them"
+
+
+def _telling(season: Season, one: ToProve) -> str:
+    """What would settle a question: a look at the animal, or its best mate."""
+    if one.look:
+        return "look at it again" if one.look == "look again" else "look at it: its look is not on record"
+    if not one.matings:
+        return "no mate here can tell"
+    best = one.matings[0]
+    settles = f"{called(season.collection, best.mate)} settles it {times_in_hundred(best.settles)} with {young_words(one.clutch.told)}"
+    later = sentences.not_ready_yet(season, best.mate)
+    harm = " ".join(map(pair_harm_sentence, best.harm))
+    return f"{settles}{f' ({later})' if later else ''}{f'. {harm}' if harm else ''}"
 
 
 def _who(sale: Sale) -> str:
@@ -216,8 +225,9 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         Answer: "chance if_none",
         Pair: "male female planned ready inbreeding settled questions",
         Question: "animal trait settles=mating.settles",
-        ToProve: "animal trait now hatchlings=clutch.told by_a_visual matings",
-        TestMating: "mate settles proves clears falls_to needed misleads inbreeding",
+        ToProve: "animal trait now hatchlings=clutch.told by_a_visual matings look",
+        TestMating: "mate settles proves clears falls_to needed misleads inbreeding harm",
+        PairHarm: "traits text per_egg",
         Weights: "animal points",
         Weighing: "on grams",
         NotReady: "animal promised lacks rule source",

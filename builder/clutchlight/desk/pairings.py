@@ -153,7 +153,7 @@ def _cell(answer: Answer | None, young: int | str) -> Cell:
     )
     if answer.if_none is None:
         return Cell(figure, "")
-    left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "say nothing"
+    left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "speak against it"
     return Cell(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")
 
 
@@ -231,6 +231,7 @@ def _pair(season: Season, pair: Pair) -> PairView:
     notes = [*(["planned"] if pair.planned else []), *([] if pair.ready else ["not both ready"])]
     if pair.inbreeding:
         notes.append(f"related: inbreeding coefficient of their young {pair.inbreeding}")
+    notes += [odds_words.pair_harm_sentence(harm).rstrip(".") for harm in pair.harm]
     return PairView(
         sentences.pair_name(season.collection, pair.male, pair.female),
         _sentence(sentences.settles(pair)) if len(pair.questions) > 1 else "",
@@ -241,14 +242,13 @@ def _pair(season: Season, pair: Pair) -> PairView:
 
 def _to_prove(season: Season, one: ToProve) -> ProvingView:
     collection, below = season.collection, season.collection.settings.doubt_below
-    grown = {ready.animal for ready in season.ready if ready.verdict == "ready"}
-    said = []
-    matings = sorted(one.matings, key=lambda mating: mating.mate not in grown)
-    for mating in matings[:MOST_MATES]:
+    said = [f"{sentences.to_look_at(one)}."] if one.look else []
+    for mating in one.matings[:MOST_MATES]:
         text = odds_words.mating_sentence(one, mating, below).replace(
             f"{mating.mate}:", f"{sentences.called(collection, mating.mate)}:", 1
         )
-        later = "" if mating.mate in grown else " Not known to be ready."
+        later = sentences.not_ready_yet(season, mating.mate)
+        later = f" {words.sentence(later)}" if later else ""
         kin = f" Their young would have an inbreeding coefficient of {mating.inbreeding}." if mating.inbreeding else ""
         said.append(f"{text}{kin}{later}")
     more = len(one.matings) - MOST_MATES

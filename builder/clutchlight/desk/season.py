@@ -7,7 +7,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from typing import NamedTuple, Protocol
@@ -24,6 +24,7 @@ from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, is_grow
 from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
+from clutchlight.planning.harmful import PairHarm
 from clutchlight.planning.loads import Load, loads
 from clutchlight.planning.odds import Odds, odds
 from clutchlight.planning.sales import (
@@ -100,6 +101,11 @@ class Pair:
     planned: bool
     ready: bool
     inbreeding: Fraction
+
+    @property
+    def harm(self) -> tuple[PairHarm, ...]:
+        """What is known to harm young that the two can have."""
+        return self.questions[0].mating.harm
 
     @property
     def settled(self) -> Fraction:
@@ -216,13 +222,13 @@ def season_lists(sources: Sources, day: date) -> Season:
     males = males_in_rotation(collection, private, day)
     plans = open_plans(collection, private, day)
     ready = readiness(collection, private, day, {name for plan in plans for name in (plan.female, *plan.males)})
-    to_prove = proving(sources.inference)
     unfit = frozenset(animal.id for animal in room(collection) if absence(animal, private.log, day))
+    grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
+    to_prove = _ready_mates_first(proving(sources.inference), ready, grown)
     pairs = _pairs(collection, to_prove, plans, ready, unfit, day)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
     answers = Answers(sources.inference, sources.inbreeding)
     clutches = awaited(collection, private, day)
-    grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
     return Season(
         day=day,
         collection=collection,
@@ -279,6 +285,18 @@ def _when_typed(answers: Answers, animal: Animal, locus: str, allele: int) -> Fr
     return figure.carries(allele) if isinstance(figure, Figure) else None
 
 
+def _ready_mates_first(
+    to_prove: Sequence[ToProve], ready: Sequence[BreedingReadiness], grown: AbstractSet[str]
+) -> tuple[ToProve, ...]:
+    """Mates that are ready first, then those grown, then those too young; mates whose young it can harm last of all."""
+    now = {one.animal for one in ready if one.verdict == "ready"}
+
+    def when(mating: TestMating) -> tuple[bool, bool, bool]:
+        return bool(mating.harm), mating.mate not in now, mating.mate not in grown
+
+    return tuple(replace(one, matings=tuple(sorted(one.matings, key=when))) for one in to_prove)
+
+
 def _pairs(
     collection: Collection,
     to_prove: Sequence[ToProve],
@@ -325,13 +343,13 @@ def _pair_of(animal: Animal, mate: str) -> tuple[str, str]:
     return (animal.id, mate) if animal.sex == "male" else (mate, animal.id)
 
 
-def _rank(pair: Pair) -> tuple[Fraction, int, str, str]:
+def _rank(pair: Pair) -> tuple[bool, Fraction, int, str, str]:
     needed = [question.mating.needed for question in pair.questions if question.mating.needed is not None]
-    return -pair.settled, min(needed, default=10**6), pair.female, pair.male
+    return bool(pair.harm), -pair.settled, min(needed, default=10**6), pair.female, pair.male
 
 
-def _by_settled(planned: PlannedPairing) -> tuple[Fraction, int, str, str]:
-    return _rank(planned.pair) if planned.pair else (Fraction(0), 10**6, planned.plan.female, planned.male)
+def _by_settled(planned: PlannedPairing) -> tuple[bool, Fraction, int, str, str]:
+    return _rank(planned.pair) if planned.pair else (False, Fraction(0), 10**6, planned.plan.female, planned.male)
 
 
 def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day: date) -> PlannedPairing:

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 
-from clutchlight.desk.season import Pair, PlannedPairing, Question, Weighing
+from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weighing
 from clutchlight.model import Collection, When
 from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.backup import Backup
 from clutchlight.planning.breeders import BreedingReadiness, MaleAtWork, Shortfall, Visits
 from clutchlight.planning.due import Due
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
+from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.hatchlings import young_words
 from clutchlight.statements.odds import of_hundred, times_in_hundred
 from clutchlight.wording import day_words, words
@@ -231,6 +232,27 @@ def question(collection: Collection, one: Question) -> str:
     """ "Piebald of Bracken (M-03), about 66 in 100 now: a clutch settles it 81 times in 100"."""
     young = f"{young_words(one.young)} {'settle' if isinstance(one.young, int) and one.young > 1 else 'settles'} it"
     return f"{one.trait} of {called(collection, one.animal)}, {words.in_count(one.now)} now: {young} {times_in_hundred(one.mating.settles)}"
+
+
+def to_look_at(one: ToProve) -> str:
+    """What to do where its own look would tell: "Look at it: its look is not on record"."""
+    if one.look == "look":
+        return f"Look at it: its look is not on record, and would tell whether it has {one.trait}"
+    return f"Look at it again: its look would tell whether it has {one.trait}"
+
+
+def not_ready_yet(season: Season, name: str) -> str:
+    """ "not old enough", "not known to be ready"; nothing for an animal that is ready."""
+    found = next((one for one in season.ready if one.animal == name), None)
+    if found is not None and found.verdict == "ready":
+        return ""
+    if name not in season.grown:
+        return "not old enough"
+    return (
+        f"not ready: {ready_words(found)}"
+        if found is not None and found.verdict == "not yet"
+        else "not known to be ready"
+    )
 
 
 def settles(pair: Pair) -> str:

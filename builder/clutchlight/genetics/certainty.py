@@ -293,11 +293,14 @@ class Influence:
 
     @cached_property
     def _off_background(self) -> tuple[frozenset[int], ...]:
-        """For each locus: the eggs with family evidence: in their line one shows, is proven, was tested or has a claim there."""
+        """For each locus: the eggs of which an animal, an ancestor or a descendant shows, was tested for or has a claim there, or
+        of which an ancestor is proven."""
         rows = []
         for locus in range(len(self.world.loci)):
             own = {egg.number for egg in self.world.pedigree.eggs if self._marked(locus, egg.number)}
-            down, up = set(own), set(own)
+            normal = self.world.grids[locus].states.mask(lambda pair: pair == (0, 0))
+            proven = {egg for egg, mask in enumerate(self.certainty.domains_now.masks[locus]) if not mask & normal}
+            down, up = own | proven, set(own)
             for egg in self.world.pedigree.eggs:
                 if any(parent in down for parent in self.world.pedigree.parents(egg.number)):
                     down.add(egg.number)
@@ -312,9 +315,7 @@ class Influence:
         looks = evidence.looks_of_its_own(egg, now)
         told = evidence.counts(egg) or egg.number in evidence.apart
         shows = told and not looks & evidence.states.mask(lambda pair: pair == (0, 0))
-        if shows or evidence.was_tested(egg, now) or evidence.claims(egg, now):
-            return True
-        return bool(self.world.loci[locus].background) and self.certainty.normal_is_out(locus, number)
+        return shows or evidence.was_tested(egg, now) or bool(evidence.claims(egg, now))
 
     def background_only(self, place: Place) -> bool:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]

@@ -119,8 +119,12 @@ class _Mixed:
 
     def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
         carries = whole = Fraction(0)
-        for members, chance in self.proofs.at(locus):
-            silent = sum((self.proofs.not_showing(locus, members, allele, sire) for sire in _SIRES), Fraction(0)) / 2
+        for (members, untold), chance in self.proofs.rows(locus) or ():
+            shares = (
+                hidden + (1 - hidden) * self.proofs.not_showing(locus, members, allele, sire)
+                for sire, hidden in zip(_SIRES, untold, strict=True)
+            )
+            silent = sum(shares, Fraction(0)) / len(_SIRES)
             likely = chance * self.proofs.hatchlings.every(silent)
             whole += likely
             if self.proofs.has(locus, members[member], allele):

@@ -10,8 +10,8 @@ Formula    The clutch does not force the allele just when its kinds lie within o
            some m in R without the allele can have, and at each other locus those that some m in R can have. The chance of lying within
            one of several boxes is the signed sum over their intersections; within one box it is
            E[G(h + (1 - h) p(box | m))], multiplied over loci given a part of the figures.
-           if_none = E[carries G(q)] / E[G(q)], q = chance that one hatchling does not show the trait.
-Assumes    the clutch is complete, on record, and hatches after everything else. For `if_none` all its hatchlings can be told.
+           if_none = E[carries G(q)] / E[G(q)], q = h + (1 - h) times the chance that a hatchling that can be told does not show it.
+Assumes    the clutch is complete, on record, and hatches after everything else.
            Other loci matter only where a sire is in doubt. They are left out where looks hide loci as well, where they always
            look alike, and beyond BOXES boxes: then the chance is a little too low, never too high.
 Cost       a sum over the members' states at a locus for each intersection of boxes.
@@ -30,7 +30,7 @@ from itertools import product
 from clutchlight.genetics.pairs import Members, Together, Way
 from clutchlight.planning.crosses import Cross, Kind, shows
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.hiding import Hiding
+from clutchlight.planning.hiding import Hiding, Untold
 
 BOXES = 2048
 """The most intersections of boxes that are summed."""
@@ -44,7 +44,7 @@ class Proof:
     """What a clutch says about one trait of one parent that is not certain whatever anybody claimed.
 
     `chance`: that its hatchlings force the trait; None: not computed. `now`: the parent's chance of carrying it before the clutch.
-    `if_none`: after the clutch, all seen, none showing the trait; None where such a clutch cannot be.
+    `if_none`: after the clutch, all seen, none showing the trait; None where such a clutch cannot be, or `chance` is not computed.
     """
 
     animal: str
@@ -73,7 +73,12 @@ class Proofs:
         self.crosses = tuple(crosses)
         self.hatchlings = hatchlings
         self.sires = tuple(sires)
-        self.kinds, self.able, self.at = cache(self._kinds), cache(self._able), cache(self._at)
+        self.kinds, self.able, self.at, self.rows = (
+            cache(self._kinds),
+            cache(self._able),
+            cache(self._at),
+            cache(self._rows),
+        )
         self.hiding = Hiding(together, self.crosses, [(sire, 1) for sire in self.sires])
         self.hiders = self.hiding.hiders
 
@@ -211,15 +216,18 @@ class Proofs:
         return sum((c for members, c in self.at(locus) if self.has(locus, members[member], allele)), Fraction(0))
 
     def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
-        """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch."""
+        """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch, or it is not computed."""
         carries, whole = self.none_shown(member, locus, allele)
         return carries / whole if whole else None
 
     def none_shown(self, member: int, locus: int, allele: int) -> tuple[Fraction, Fraction]:
         """The chances that no hatchling shows the trait while the member carries it, and that none shows it at all."""
         carries = whole = Fraction(0)
-        for members, chance in self.at(locus):
-            shares = (self.not_showing(locus, members, allele, sire) for sire in self.sires)
+        for (members, untold), chance in self.rows(locus) or ():
+            shares = (
+                hidden + (1 - hidden) * self.not_showing(locus, members, allele, sire)
+                for sire, hidden in zip(self.sires, untold, strict=True)
+            )
             silent = sum(map(self.hatchlings.every, shares), Fraction(0))
             whole += chance * silent / len(self.sires)
             if self.has(locus, members[member], allele):
@@ -227,10 +235,24 @@ class Proofs:
         return carries, whole
 
     def not_showing(self, locus: int, members: Members, allele: int, sire: int) -> Fraction:
-        """The chance that one hatchling does not show the trait."""
+        """The chance that one hatchling that can be told does not show the trait."""
         value = self.together.loci[locus]
         kinds = self.of(locus, members, sire).items()
         return sum((chance for (_, look), chance in kinds if not shows(value, look, allele)), Fraction(0))
+
+    def _rows(self, locus: int) -> tuple[tuple[tuple[Members, Untold], Fraction], ...] | None:
+        """The members' states at a locus, with the chance that a hatchling of each sire cannot be told; None: too many."""
+        hidden = self.hiding.blanks(locus)
+        if hidden is None:
+            return None
+        group = self.together.group_of(locus)
+        at = group.loci.index(locus)
+        found: dict[tuple[Members, Untold], Fraction] = {}
+        for (part, untold), weight in hidden.items():
+            for members, chance in group.parts[part].tables[at]:
+                row = members, untold
+                found[row] = found.get(row, Fraction(0)) + weight * chance
+        return tuple(found.items())
 
     def _at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at one locus by itself."""

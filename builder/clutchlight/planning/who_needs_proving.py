@@ -5,7 +5,8 @@ Computes   for each animal here that may, and may not, carry a trait, and each m
 Formula    a winter of one clutch: see `settling`.
            needed = the fewest hatchlings, all seen, none showing the trait, that bring the chance under `doubt_below`.
            misleads = P(it carries the trait and no hatchling shows it).
-Assumes    the looks at the trait's own locus alone, all of them told; hatchlings as the species file spreads them.
+Assumes    the looks at the trait's own locus alone, as far as other looks do not hide it; hatchlings as the species file spreads them.
+           Where one has only to look at the animal, no mating is asked about.
 Cost       that of `settling`; where a clutch can come out in too many ways, what it would clear is left out.
 Source     Bayes' theorem; published test-mating numbers: tests/published/test_test_matings.py.
 """
@@ -16,17 +17,21 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
+from typing import Literal
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import Together
 from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Inheritance, Locus, Sex, Status
-from clutchlight.planning.crosses import Cross
+from clutchlight.model.animals import surely_hidden
+from clutchlight.planning.crosses import Cross, Kind, hides, shows
+from clutchlight.planning.harmful import PairHarm, harm_of_pair
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
 from clutchlight.planning.hiding import Untold
 from clutchlight.planning.proofs import Proofs
 from clutchlight.planning.settling import Brood, Settling, State, TooManyOutcomesError
+from clutchlight.planning.wanted import with_hiders
 from clutchlight.planning.winter import possible_at
 
 BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
@@ -43,7 +48,8 @@ class TestMating:
     `settles` = `proves` (forced) + `clears` (falls under `doubt_below` without being forced). `falls_to`: the chance after a usual
     clutch without the trait. `needed`: hatchlings without the trait that bring it under `doubt_below`; None: no number does.
     `mate_carries`: the mate's own chance; where it is under 1, two possible carriers are together and `misleads` matters most: how
-    often such a clutch shows nothing though the animal carries the trait. `inbreeding`: Wright's F of the young.
+    often such a clutch shows nothing though the animal carries the trait. `inbreeding`: Wright's F of the young. `harm`: what is known to
+    harm young that the two can have.
     """
 
     __test__ = False  # not a test case, whatever its name begins with
@@ -57,13 +63,15 @@ class TestMating:
     needed: int | None
     misleads: Fraction
     inbreeding: Fraction
+    harm: tuple[PairHarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class ToProve:
-    """An animal here that may carry a trait, and the matings that would tell, the best first.
+    """An animal here that may carry a trait, and the matings that would tell, the best first, those that can harm young last.
 
     `by_a_visual`: how often a clutch with a mate that shows the trait, bought or borrowed, would settle it; None: not asked.
+    `look`: it has only to be looked at, for the first time or again; no matings then.
     """
 
     animal: str
@@ -73,6 +81,7 @@ class ToProve:
     clutch: UsualClutch
     matings: tuple[TestMating, ...]
     by_a_visual: Fraction | None = None
+    look: Literal["look", "look again"] | None = None
 
 
 def proving(inference: Inference) -> tuple[ToProve, ...]:
@@ -98,24 +107,37 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
             and not _affected(inference, other)
         ]
         for locus, allele, now in _open_traits(inference, animal):
-            tested = (matings.test(animal, mate, locus, allele) for mate in mates)
+            look = _look(inference, animal, locus, allele)
+            tested = (matings.test(animal, mate, locus, allele) for mate in (() if look else mates))
             telling = sorted(
                 (mating for mating in tested if mating is not None),
                 key=lambda mating: (*_rank(mating), collection.animals[mating.mate].status != "breeder", mating.mate),
             )
             clutch = usual_clutch(collection.species[animal.species])
-            trait, visual = locus.alleles[allele - 1], matings.with_a_visual(animal, locus, allele)
-            found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual))
+            trait, visual = locus.alleles[allele - 1], None if look else matings.with_a_visual(animal, locus, allele)
+            found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual, look))
     return tuple(
         sorted(found, key=lambda one: (*(_rank(one.matings[0]) if one.matings else _LAST), one.animal, one.locus))
     )
 
 
-_LAST = (Fraction(1), MOST_NEEDED + 2)
+_LAST = (True, Fraction(1), MOST_NEEDED + 2)
 
 
-def _rank(mating: TestMating) -> tuple[Fraction, int]:
-    return -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed
+def _rank(mating: TestMating) -> tuple[bool, Fraction, int]:
+    return bool(mating.harm), -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed
+
+
+def _look(inference: Inference, animal: Animal, locus: Locus, allele: int) -> Literal["look", "look again"] | None:
+    """Whether its own look would tell, which is not on record, or not of this locus; None where it cannot tell."""
+    figure, reading = inference.now(animal.id, locus.key), animal.reading
+    if not isinstance(figure, Figure):
+        return None
+    if reading is not None and locus.key in surely_hidden(reading, inference.collection.species[animal.species]):
+        return None
+    if any(shows(locus, locus.look_of[pair], allele) != (allele in pair) for pair, _ in figure.genotypes):
+        return None
+    return "look" if reading is None or reading.shows is None else "look again"
 
 
 def _affected(inference: Inference, animal: Animal) -> bool:
@@ -143,23 +165,30 @@ class _Matings:
         self.inference = inference
         self._kinship: dict[str, Kinship] = {}
         self._crosses: dict[tuple[str, str], Cross] = {}
+        self._harm: dict[tuple[str, str], tuple[PairHarm, ...]] = {}
         self._states: dict[tuple[str, str], tuple[int, ...]] = {}
         self._answers: dict[Hashable, TestMating] = {}
 
     def test(self, animal: Animal, mate: Animal, locus: Locus, allele: int) -> TestMating | None:
         """What a clutch of the two would say; None where it can say nothing, or a figure of theirs is not computed."""
         sire, dam = (animal, mate) if animal.sex == "male" else (mate, animal)
-        together = Together(self.inference.figures_of(animal.id), (sire.id, dam.id), ("male", "female"), [locus.key])
-        if together.not_computed:
+        if len(set(self._looks(sire, dam, locus))) == 1:
             return None
-        cross = self._cross(animal.species, locus, together)
-        pairs = product(self._may_have(sire, "male", locus), self._may_have(dam, "female", locus))
-        if len({kind for pair in pairs for kind in cross.kinds(*pair)}) == 1:
+        loci = self._with_hiders(sire, dam, locus)
+        together = Together(self.inference.figures_of(animal.id), (sire.id, dam.id), ("male", "female"), loci)
+        if locus.key in together.not_computed:
             return None
-        answer = self._answer(Proofs(together, (cross,), self._young(animal)), int(animal.sex == "female"), allele)
+        crosses = tuple(self._cross(animal, one) for one in together.loci)
+        position = [one.key for one in together.loci].index(locus.key)
+        answer = self._answer(
+            Proofs(together, crosses, self._young(animal)), position, int(animal.sex == "female"), allele
+        )
         if answer is None:
             return None
-        return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam))
+        if (sire.id, dam.id) not in self._harm:
+            self._harm[sire.id, dam.id] = harm_of_pair(self.inference, sire, dam)
+        harm = self._harm[sire.id, dam.id]
+        return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam), harm=harm)
 
     def with_a_visual(self, animal: Animal, locus: Locus, allele: int) -> Fraction | None:
         """How often a clutch with a mate that shows a recessive trait would settle it; None where that is no plain question."""
@@ -170,7 +199,7 @@ class _Matings:
             or (allele, allele) not in locus.look_of
         ):
             return None
-        if animal.sex == "unknown":
+        if animal.sex == "unknown" or self._may_hide(animal, locus):
             return None
         alone = Together(self.inference.figures_of(animal.id), (animal.id,), (animal.sex,), [locus.key])
         if alone.not_computed:
@@ -187,7 +216,7 @@ class _Matings:
             for (own,), chance in part.tables[0]
         }
         possible = [(own, visual) for (own,) in possible_at(alone, 0)]
-        cross = self._cross(animal.species, locus, alone)
+        cross = self._cross(animal, locus)
         below = self.inference.collection.settings.doubt_below
         try:
             settling = Settling(rows, possible, cross.kinds, (brood,))
@@ -196,32 +225,66 @@ class _Matings:
         (found,) = settling.settled(0, lambda state: allele in states.pairs[state], below)
         return found.in_all
 
-    def _answer(self, proofs: Proofs, member: int, allele: int) -> TestMating | None:
+    def _looks(self, sire: Animal, dam: Animal, locus: Locus) -> Iterator[Kind]:
+        """The kinds of young that the figures of the two, each by itself, give a chance."""
+        cross = self._cross(sire, locus)
+        for pair in product(self._may_have(sire, "male", locus), self._may_have(dam, "female", locus)):
+            yield from cross.kinds(*pair)
+
+    def _may_hide(self, animal: Animal, locus: Locus) -> bool:
+        """Whether the animal may hand on something with which a young's look hides this locus."""
+        in_play = {one.key for one in self.inference.loci_in_play(animal.species)}
+        species = self.inference.collection.species[animal.species]
+        for key in in_play.intersection(with_hiders(species, [locus.key])) - {locus.key}:
+            figure = self.inference.now(animal.id, key)
+            if not isinstance(figure, Figure) or any(any(pair) for pair, _ in figure.genotypes):
+                return True
+        return False
+
+    def _with_hiders(self, sire: Animal, dam: Animal, locus: Locus) -> list[str]:
+        """The locus, and those at which the young of the two may show a look that hides something."""
+        species = self.inference.collection.species[sire.species]
+        in_play = {one.key for one in self.inference.loci_in_play(sire.species)}
+        return [
+            key
+            for key in with_hiders(species, [locus.key])
+            if key == locus.key
+            or (
+                key in in_play
+                and any(hides(species.loci[key], look) for _, look in self._looks(sire, dam, species.loci[key]))
+            )
+        ]
+
+    def _answer(self, proofs: Proofs, locus: int, member: int, allele: int) -> TestMating | None:
         """As `test`, of nobody in particular: the same for all pairs of the same figures."""
-        if len(proofs.kinds(0)) == 1:
+        rows = proofs.rows(locus)
+        if rows is None:
             return None
-        possible = frozenset(proofs.together.possible(0, way) for way in proofs.together.ways)
+        seen = {kind for (members, (hidden,)), _ in rows if hidden < 1 for kind in proofs.of(locus, members, 0)}
+        if not seen or (len(seen) == 1 and not any(hidden for (_, (hidden,)), _ in rows)):
+            return None
+        possible = frozenset(proofs.together.possible(locus, way) for way in proofs.together.ways)
         key = (
             proofs.together.species.key,
-            proofs.crosses[0].locus.key,
+            proofs.crosses[locus].locus.key,
             member,
             allele,
-            frozenset(proofs.at(0)),
+            frozenset(rows),
             possible,
         )
         if key not in self._answers:
-            test = OneTrait(proofs, member, 0, allele)
+            test = OneTrait(proofs, member, locus, allele)
             below = self.inference.collection.settings.doubt_below
             proves, clears = test.settled(below)
             self._answers[key] = TestMating(
                 mate="",
-                mate_carries=proofs.now(1 - member, 0, allele),
+                mate_carries=proofs.now(1 - member, locus, allele),
                 settles=proves + clears,
                 proves=proves,
                 clears=clears,
-                falls_to=proofs.if_none(member, 0, allele),
+                falls_to=proofs.if_none(member, locus, allele),
                 needed=test.needed(below),
-                misleads=proofs.none_shown(member, 0, allele)[0],
+                misleads=proofs.none_shown(member, locus, allele)[0],
                 inbreeding=Fraction(0),
             )
         return self._answers[key]
@@ -245,9 +308,11 @@ class _Matings:
             self._kinship[sire.species] = Kinship(pedigree)
         return self._kinship[sire.species].kinship(pedigree.egg_of[sire.id], pedigree.egg_of[dam.id])
 
-    def _cross(self, species: str, locus: Locus, together: Together) -> Cross:
+    def _cross(self, animal: Animal, locus: Locus) -> Cross:
+        species = animal.species
         if (species, locus.key) not in self._crosses:
-            self._crosses[species, locus.key] = Cross(locus, together.states[0])
+            world = self.inference.figures_of(animal.id).world
+            self._crosses[species, locus.key] = Cross(locus, world.grids[world.position[locus.key]].states)
         return self._crosses[species, locus.key]
 
 
@@ -259,13 +324,12 @@ class OneTrait:
         self.member = member
         self.locus = locus
         self.allele = allele
-        self.rows = proofs.at(locus)
+        self.rows = proofs.rows(locus) or ()
 
     def settled(self, below: Fraction) -> tuple[Fraction, Fraction]:
         """The chances that a clutch forces the trait, and that it brings its chance under `below` without forcing it."""
-        told: tuple[Untold, ...] = ((Fraction(0),),)
         brood = Brood(((0, Fraction(1)),), 1, False, (self.proofs.hatchlings,))
-        rows = {(members, told): chance for members, chance in self.rows}
+        rows: dict[State, Fraction] = {(members, (untold,)): chance for (members, untold), chance in self.rows}
         young = self.proofs.crosses[self.locus].kinds
         try:
             possible = possible_at(self.proofs.together, self.locus)
@@ -282,10 +346,10 @@ class OneTrait:
         silent = [
             (
                 chance,
-                self.proofs.not_showing(self.locus, members, self.allele, 0),
+                hidden + (1 - hidden) * self.proofs.not_showing(self.locus, members, self.allele, 0),
                 self.proofs.has(self.locus, members[self.member], self.allele),
             )
-            for members, chance in self.rows
+            for (members, (hidden,)), chance in self.rows
         ]
         highest = max(share for _, share, _ in silent)
         lasting = [(chance, carries) for chance, share, carries in silent if share == highest]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import PurePosixPath
 
-from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Stated, When
+from clutchlight.model import Animal, Claim, LabTest, Locus, Photo, Reading, Role, Sex, Stated, Status, When
 from clutchlight.model.animals import genotypes_left, surely_hidden
 from clutchlight.problems import Problem
 from clutchlight.reading.findings import Findings, in_words
@@ -20,6 +20,7 @@ from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import (
     AnimalFacts,
     ClaimRecord,
+    ClutchRecord,
     LookRecord,
     ParentRecord,
     PhotoRecord,
@@ -91,7 +92,6 @@ def add_animal(
         )
     _check_whereabouts(facts, findings)
     readings = () if names is None else readings_from(facts, names, findings)
-    sold = facts.left is not None and facts.left.how == "sold"
     places = {key: facts.at.value(key) for key in facts.written}
     if birth is not None:
         places |= {key: birth.at.value(key) for key in ("hatched", "sire", "dam") if key in birth.written}
@@ -111,11 +111,18 @@ def add_animal(
         claims=() if has_parents or names is None else claims_from(facts.claims, readings, names, findings),
         stated=() if names is None else stated_from(facts.stated, names, findings),
         tests=() if names is None else tests_from(facts.tests, names, findings),
-        status=facts.status or ("sold" if sold else "not for sale"),
+        status=facts.status or _unwritten_status(facts, clutch),
         photos=photos_from(facts.photos, around.photos, findings),
         prose=draft.prose,
         places=places,
     )
+
+
+def _unwritten_status(facts: AnimalFacts, clutch: ClutchRecord | None) -> Status:
+    """Young of a clutch that somebody else reported were never here, unless they came."""
+    if facts.left is not None and facts.left.how == "sold":
+        return "sold"
+    return "elsewhere" if clutch is not None and clutch.reported_by and facts.came is None else "not for sale"
 
 
 def parent_of(record: ParentRecord | None, child: str, role: Role, species: str, around: Surroundings) -> str | None:

@@ -119,6 +119,9 @@ def _font(weight: str, size: int) -> ImageFont.FreeTypeFont:
     return ImageFont.truetype(_TYPE / f"SourceSerifPro-{weight}.otf", size, layout_engine=ImageFont.Layout.BASIC)
 
 
+_LONGEST = 400  # characters: more than a picture holds
+
+
 @lru_cache(maxsize=1024)
 def _has(char: str) -> bool:
     font = _font("Regular", 30)
@@ -126,7 +129,7 @@ def _has(char: str) -> bool:
 
 
 def _readable(text: str) -> str:
-    return " ".join("".join(char for char in text if _has(char)).split())
+    return " ".join("".join(char for char in text[:_LONGEST] if _has(char)).split())
 
 
 def _wrapped(text: str, weight: str, size: int, wide: int) -> Iterator[str]:

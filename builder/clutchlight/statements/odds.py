@@ -13,6 +13,7 @@ from textwrap import wrap
 
 from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
 from clutchlight.planning.backup import Answer, Backup, Compared
+from clutchlight.planning.harmful import PairHarm
 from clutchlight.planning.hatchlings import Hatchlings, usual_clutch
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Harm, Outcome
@@ -271,13 +272,15 @@ def proof_sentence(proof: Proof, hatchlings: Hatchlings, collection: Collection)
         settles = f"this clutch would prove it {times_in_hundred(proof.chance)}"
     else:
         settles = "this clutch cannot prove it"
-    return f"{before}; {settles}. {_if_none(proof, hatchlings.fixed)}"
+    return f"{before}; {settles}. {_if_none(proof, hatchlings.fixed)}".rstrip()
 
 
 def _if_none(proof: Proof, young: int | None) -> str:
     if proof.if_none is None:
-        return f"There is no clutch without {proof.trait}."
+        return "" if proof.chance is None else f"There is no clutch without {proof.trait}."
     count = "A clutch" if young is None else young_words(young)
+    if proof.now == 1 and proof.chance:
+        return f"{count} without {proof.trait} would speak against that."
     if proof.if_none == proof.now:
         return f"{count} without {proof.trait} would say nothing."
     if young is None:
@@ -388,11 +391,20 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         parts.append(f"{needed} without it would bring it under {words.percent_text(below)}")
     elif mating.falls_to != plan.now:
         parts.append(f"no number of hatchlings without it would bring it under {words.percent_text(below)}")
-    text = words.sentence("; ".join(parts))
+    text = " ".join([words.sentence("; ".join(parts)), *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads:
         often = _up_to(mating.misleads)
         return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text
+
+
+def pair_harm_sentence(harm: PairHarm) -> str:
+    """Harm that young of a pair can have; its chance is rounded up."""
+    one, *others = dict.fromkeys(harm.traits)
+    both = (
+        f"{one} with {words.join_and(others)}" if others else f"two copies of {one}" if len(harm.traits) == 2 else one
+    )
+    return f"Harm in up to {words.harm_percent(harm.per_egg)} in 100 eggs: {both}. {words.sentence(harm.text)}"
 
 
 def bought_mate(plan: ToProve, sex: Sex) -> str:
@@ -423,5 +435,5 @@ def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -
 
 def _answer(answer: Answer) -> str:
     proved = "not computed" if answer.chance is None else of_hundred(answer.chance)
-    left = "" if answer.if_none is None else f" (if none shows it: {words.note_count(answer.if_none)})"
+    left = "" if answer.if_none in (None, 1) else f" (if none shows it: {words.note_count(answer.if_none)})"
     return f"{proved}{left}"
