@@ -117,7 +117,8 @@ def _seen(locus: Locus, look: Look) -> frozenset[str]:
     names = looks_at(locus) | frozenset(locus.alleles)
     untold = [name for name in look.cannot_tell if name in names]
     if any(name not in doubles for name in untold):
-        return looks_at(locus)
+        told = {look for look, _ in locus.hides if look not in locus.alleles} - set(untold)
+        return looks_at(locus) - told
     if untold:
         return frozenset(untold) | {doubles[name] for name in untold}
     shown = [name for name in look.shows or () if name in names]

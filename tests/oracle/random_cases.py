@@ -290,13 +290,13 @@ class _Draw:
                 continue
             double = next((two for two, one in super_of(locus).items() if look in (one, two)), None)
             if self.chance(0.15, allowed=features.cannot_tell):
-                if double and self.chance(0.6):
+                if double and (self.chance(0.6) or look in dict(locus.hides)):
                     shows.append(super_of(locus)[double])
                     untold.append(double)
                     hidden |= {name for seen_as, names in locus.hides if seen_as in (look, double) for name in names}
                 else:
                     untold.append(locus.alleles[0])
-                    hidden |= {name for _, names in locus.hides for name in names}
+                    hidden |= {name for seen_as, names in locus.hides if seen_as in locus.alleles for name in names}
                 continue
             if look in locus.subtle and self.chance(0.4):
                 continue

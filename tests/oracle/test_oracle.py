@@ -584,6 +584,17 @@ def test_an_untold_double_dose_leaves_one_and_two_copies() -> None:
     assert found["pastel"] == {("", "Pastel"), ("Pastel", "Pastel")}
 
 
+def test_who_cannot_tell_one_copy_would_have_told_a_look_that_hides_others() -> None:
+    """`cannot_tell: [Belly]` is no `cannot_tell: [White]`: what is not white hides nothing."""
+    belly = Locus(
+        "belly", "incomplete dominant", ("Belly",), two_copies=(("Belly", "White"),), hides=(("White", ("pastel",)),)
+    )
+    one = open_genotypes((belly, PASTEL), Look((), cannot_tell=("Belly",)))
+    assert one == {"belly": {("", ""), ("", "Belly")}, "pastel": {("", "")}}
+    both = open_genotypes((belly, PASTEL), Look((), cannot_tell=("Belly", "White")))
+    assert [len(found) for found in both.values()] == [3, 3]
+
+
 # Against the check more naive than itself
 
 SMALL = {name: replace(features, animals=4) for name, features in KINDS.items()}

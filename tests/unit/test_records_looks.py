@@ -63,6 +63,31 @@ def test_a_name_of_two_lines_is_shown_and_counts_at_neither(tmp_path: Path) -> N
     assert [genotypes_left(reading, species.loci[key], species) for key in ("lime", "moss")] == [None, None]
 
 
+@pytest.mark.parametrize(
+    ("untold", "left"),
+    [
+        ("[Belly]", [((0, 0), (0, 1)), ((0, 0),)]),
+        ("[Belly, Chalky]", [None, None]),
+        ("[Chalky]", [((0, 1), (1, 1)), None]),
+    ],
+)
+def test_who_cannot_tell_one_copy_would_have_told_two_that_hide_others(
+    tmp_path: Path, untold: str, left: list[object]
+) -> None:
+    """An animal with a normal look is no white one, unless its record leaves that open too."""
+    traits = """
+species: ball-python
+loci:
+  - {locus: belly, inheritance: incomplete dominant, alleles: [Belly], two_copies: {Belly: Chalky}, hides: {Chalky: [pastel]}}
+"""
+    animal = md(f"id: F-01\nshows: normal\ncannot_tell: {untold}")
+    collection = good(tmp_path, {"traits/own.yaml": traits, "animals/F-01.md": animal})
+    species = collection.species["ball-python"]
+    assert [
+        genotypes_left(collection.animals["F-01"].reading, species.loci[key], species) for key in ("belly", "pastel")
+    ] == left
+
+
 def test_a_name_of_two_lines_asks_which(tmp_path: Path) -> None:
     """Without those words the line has to be named."""
     files = {"traits/own.yaml": TRAITS, "animals/F-01.md": md("id: F-01\nshows: Frosty Leaf")}

@@ -16,6 +16,7 @@ from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
 from clutchlight.statements import Note, Statements, changes, family, results, state_all
 from clutchlight.statements.answers import Answers
+from clutchlight.statements.asked import Hatch
 from clutchlight.statements.notes import hatchlings_needed
 from clutchlight.statements.results import explanations, unexpected_families
 
@@ -329,6 +330,13 @@ def test_a_compound_look_keeps_to_counts() -> None:
     }
     said = state_all(Fake(collection(animals, (clutch_of(3),)), figures=figures), {})
     assert said.animals["F-03"].notes == ()
+
+
+def test_hatchlings_that_show_a_trait_by_two_looks_are_counted_by_look() -> None:
+    """One Ultramel is no Amelanistic, though it shows that it carries it."""
+    hatch = Hatch(4, 3, "Amelanistic", looks=(("Amelanistic", 1), ("Ultramel", 2)))
+    assert family.hatchlings_words(hatch) == "four hatchlings, one Amelanistic and two Ultramel"
+    assert family.hatched_words(hatch) == "of the four hatchlings, one is Amelanistic and two Ultramel"
 
 
 def test_what_turned_up_is_each_allele_that_one_young_has(monkeypatch: pytest.MonkeyPatch) -> None:

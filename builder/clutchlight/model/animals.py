@@ -257,21 +257,33 @@ class Animal:
 
 def hidden_loci(reading: Reading, species: Species) -> frozenset[str]:
     """Keys of the loci that this reading cannot speak of, unless a look is shown there."""
+    return _behind_looks(reading, species) | _undecided(reading, species)
+
+
+def _undecided(reading: Reading, species: Species) -> frozenset[str]:
+    return frozenset(key for name in reading.cannot_tell for key in _covered(name, species))
+
+
+def _behind_looks(reading: Reading, species: Species) -> frozenset[str]:
+    """Keys of the loci hidden by a look that is shown or undecided, and by what these may hide in turn."""
     shown = reading.shows or ()
-    untold = [key for name in reading.cannot_tell for key in _covered(name, species)]
-    certain = [key for name in (*shown, *reading.cannot_tell) for key in _hides(name, species)]
-    closed: dict[str, None] = dict.fromkeys((*untold, *certain))
+    hidden = dict.fromkeys(key for name in (*shown, *reading.cannot_tell) for key in _hides(name, species))
     shown_at = {key for name in shown for key in species.locus_of_look.get(name, ())}
-    waiting = list(closed)
+    waiting = [*hidden, *sorted(_undecided(reading, species))]
     while waiting:
         key = waiting.pop()
-        if key in shown_at:
-            continue
-        for other in (key for keys in species.loci[key].hides.values() for key in keys):
-            if other in species.loci and other not in closed:
-                closed[other] = None
+        locus = species.loci[key]
+        seen = frozenset() if key in hidden else _would_be_seen(reading, locus)
+        for other in (other for look, others in locus.hides.items() if look not in seen for other in others):
+            if key not in shown_at and other in species.loci and other not in hidden:
+                hidden[other] = None
                 waiting.append(other)
-    return frozenset(closed)
+    return frozenset(hidden)
+
+
+def _would_be_seen(reading: Reading, locus: Locus) -> frozenset[str]:
+    """The looks of two copies, or of two alleles, that hide other loci: whoever cannot tell one copy would have told these."""
+    return frozenset(locus.hides).difference(locus.alleles, reading.cannot_tell)
 
 
 def surely_hidden(reading: Reading, species: Species) -> frozenset[str]:
@@ -284,8 +296,12 @@ def genotypes_left(reading: Reading | None, locus: Locus, species: Species) -> t
     if reading is None or reading.shows is None:
         return None
     here = frozenset(name for name in reading.shows if locus.key in species.locus_of_look.get(name, ()))
-    if not here and locus.key in hidden_loci(reading, species):
+    if not here and locus.key in _behind_looks(reading, species):
         return None
+    if not here and locus.key in _undecided(reading, species):
+        seen = _would_be_seen(reading, locus)
+        undecided = tuple(pair for pair, look in locus.look_of.items() if not look & seen)
+        return None if len(undecided) == len(locus.genotypes) else undecided
     without, doubled = frozenset(reading.without), frozenset[str]()
     for name in reading.cannot_tell:
         if name in locus.look_names and name not in locus.alleles:

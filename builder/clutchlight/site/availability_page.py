@@ -291,7 +291,8 @@ def _young_words(context: Context, clutch: Clutch, state: str) -> str:
     if state == "incubating" and is_overdue(context, clutch):
         return "Laid; nothing more is on record."
     if state == "incubating":
-        return f"{counted(clutch.eggs, 'egg').capitalize()} in the incubator." if clutch.eggs else "In the incubator."
+        left = (clutch.eggs or 0) - clutch.went_bad
+        return f"{counted(left, 'egg').capitalize()} in the incubator." if left > 0 else "In the incubator."
     if state in ("planned", "did not hatch"):
         return "Planned." if state == "planned" else "Did not hatch."
     return f"{counted(clutch.hatchlings, 'young', 'young').capitalize()}."

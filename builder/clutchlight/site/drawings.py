@@ -121,9 +121,19 @@ def _young(
     symbols = [_symbol(context, page, key, traits) for key in shown]
     if symbols:
         return drawing.grouped(symbols, AT_MOST_YOUNG)
-    count = max(1, (clutch.eggs or 1) - clutch.went_bad)
-    label = counted(count, "egg") if clutch.hatched is None else counted(count, "young", "young")
-    return (PedigreeAnimal(f"{clutch.id}:young", label, count=count, nameless=True),)
+    count, label, came = _not_listed_one_by_one(clutch)
+    return (PedigreeAnimal(f"{clutch.id}:young", label, count=count, nameless=True, description=came),)
+
+
+def _not_listed_one_by_one(clutch: Clutch) -> tuple[int, str, str]:
+    """How many there are of what stands in one symbol for the eggs or young of a clutch, what they are, and what came of them."""
+    eggs = clutch.eggs
+    if eggs == 0 and clutch.slugs:
+        return clutch.slugs, counted(clutch.slugs, "slug"), "no good egg"
+    if clutch.hatched is None and eggs and (clutch.ended or eggs <= clutch.went_bad):
+        return eggs, counted(eggs, "egg"), "none hatched"
+    count = max(1, (eggs or 1) - clutch.went_bad)
+    return count, counted(count, "egg") if clutch.hatched is None else counted(count, "young", "young"), ""
 
 
 def _draw(

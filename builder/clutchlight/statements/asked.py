@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed, OtherSire
-from clutchlight.model import Animal, Claim, Clutch, Inheritance, LabTest, Locus, Reading
+from clutchlight.model import Animal, Claim, Clutch, Genotype, Inheritance, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.answers import Answers, History, looked
@@ -206,8 +206,9 @@ def computed(answers: Answers, animal: Animal) -> Iterator[Asked]:
 class Hatch:
     """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
 
-    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `others`: eggs that hatched
-    but whose look tells nothing there: still to be looked at, or hidden by another look. `twins`: hatchlings beyond one for each egg.
+    `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `looks`: how many under each
+    name, where there are several. `others`: eggs that hatched but whose look tells nothing there: still to be looked at, or hidden by
+    another look. `twins`: hatchlings beyond one for each egg.
     """
 
     seen: int
@@ -215,6 +216,7 @@ class Hatch:
     look: str
     others: int = 0
     twins: int = 0
+    looks: tuple[tuple[str, int], ...] = ()
 
     @property
     def noun(self) -> str:
@@ -240,17 +242,27 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Ha
             readings[record.egg or name] = reading
     counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
     seen = showing = 0
-    looks: dict[str, None] = {}
+    looks: dict[str, int] = {}
     for reading, count in counted:
         left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
-        if left:
+        shows = shown_by(left, locus, allele)
+        if left and shows is not None:
             seen += count
-            if all(locus.shows_allele(pair, allele) for pair in left):
+            if shows:
                 showing += count
-                looks.update(dict.fromkeys(" ".join(sorted(locus.look_of[pair])) for pair in left))
+                names = {" ".join(sorted(locus.look_of[pair])) for pair in left}
+                name = names.pop() if len(names) == 1 else trait
+                looks[name] = looks.get(name, 0) + count
     others = sum(count for _, count in counted) + clutch.to_sort - seen
     look = next(iter(looks)) if len(looks) == 1 else trait
-    return Hatch(seen, showing, look, others, len(clutch.young) - len(readings))
+    several = tuple(looks.items()) if len(looks) > 1 else ()
+    return Hatch(seen, showing, look, others, len(clutch.young) - len(readings), several)
+
+
+def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bool | None:
+    """Whether a look that leaves these genotypes open shows the trait of an allele; None: it does not tell."""
+    found = {locus.shows_allele(pair, allele) for pair in left or ()}
+    return found.pop() if len(found) == 1 else None
 
 
 def mate_in(clutch: Clutch | None, animal: str) -> str | None:
@@ -278,9 +290,9 @@ def chance_of_a_miss(mate: Figure | NotComputed, allele: int) -> Fraction | None
 
 
 def mate_words(mate: Asked, figure: Figure | None) -> str:
-    """A mate by what it carries: "a Piebald mate", "a het Piebald mate", "a mate that may be het Piebald". "" for one with nothing."""
+    """A mate by its look, or by what it carries: "a Candino mate", "a het Piebald mate", "a mate that may be het Piebald"; else ""."""
     if mate.shows:
-        return f"{words.an(mate.trait)} mate"
+        return f"{words.an(' '.join(mate.answers.looks_at(mate.animal, mate.locus)) or mate.trait)} mate"
     carries = figure.carries(mate.allele) if figure else None
     if not carries:
         return ""

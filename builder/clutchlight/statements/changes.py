@@ -20,7 +20,7 @@ from clutchlight.model import Animal, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers, Inferred
 from clutchlight.statements.asked import Asked
-from clutchlight.statements.family import NOT_LISTED, cause_words
+from clutchlight.statements.family import NOT_LISTED, cause_words, read_words
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
@@ -345,5 +345,5 @@ def _cause(answers: Answers, course: Course, moment: Moment, event: Event) -> Te
     if event.kind == "test":
         return Text("by its own test") if own else Text("by a test of ", who)
     if event.kind == "look":
-        return phrase("after {} was read again", "its look" if own else Text("the look of ", who))
+        return phrase("after {} was {}", "its look" if own else Text("the look of ", who), read_words(answers, event))
     return phrase("after what was said of {} was withdrawn", who)

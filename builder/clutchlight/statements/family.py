@@ -21,9 +21,16 @@ def showing_words(hatch: Hatch) -> str:
     """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one."""
     if hatch.seen == 1:
         return hatch.look if hatch.showing else f"not {hatch.look}"
+    if hatch.looks:
+        return _each_look(hatch)
     if hatch.showing == hatch.seen:
         return f"{'both' if hatch.seen == 2 else 'all'} {hatch.look}"
     return f"{words.number(hatch.showing) if hatch.showing else 'none'} {hatch.look}"
+
+
+def _each_look(hatch: Hatch) -> str:
+    """ "one Amelanistic and two Ultramel"."""
+    return words.join_and([f"{words.number(count)} {look}" for look, count in hatch.looks])
 
 
 def hatchlings_words(hatch: Hatch, paired: str = "") -> str:
@@ -43,6 +50,16 @@ def hatchlings_words(hatch: Hatch, paired: str = "") -> str:
 def hatched_words(hatch: Hatch) -> str:
     """ "two of the six hatchlings are Piebald", "the only hatchling is Piebald"."""
     showing = words.number(hatch.showing) if hatch.showing else "none"
+    if hatch.looks:
+        (first, count), *rest = hatch.looks
+        besides = words.join_and(
+            [
+                f"{words.number(count)} {words.are(count)} {first}",
+                *(f"{words.number(many)} {look}" for look, many in rest),
+            ]
+        )
+        told = f", of which {words.number(hatch.seen)} could be told" if hatch.others else ""
+        return f"of the {words.number(hatch.seen + hatch.others)} {hatch.noun}s{told}, {besides}"
     if hatch.others:
         told = (
             f"{words.number(hatch.seen)} of the {words.number(hatch.seen + hatch.others)} {hatch.noun}s could be told"
@@ -162,6 +179,12 @@ def names_trait(asked: Asked, event: Event) -> bool:
     return showing or (found is not None and found.trait == asked.trait)
 
 
+def read_words(answers: Answers, event: Event) -> str:
+    """How a look came on record: "read", and "read again" where another look was on record before."""
+    first = answers.collection.animals[event.subject].readings[0].on
+    return "read again" if first is None or first.last < event.on else "read"
+
+
 def _test_at(asked: Asked, event: Event) -> LabTest | None:
     """The test that an event is, the one of the trait first."""
     tests = asked.of(event.subject).animal.tests if event.kind == "test" else ()
@@ -186,7 +209,8 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     if event.kind == "withdrawn":
         return phrase("what was said of {} was withdrawn", whose)
     if event.kind == "look":
-        return Text("its look was read again") if whose == ITSELF else phrase("the look of {} was read again", whose)
+        again = read_words(asked.answers, event)
+        return Text("its look was ", again) if whose == ITSELF else phrase("the look of {} was {}", whose, again)
     if asked.of(event.subject).shows:
         return phrase("{} shows {}", whose, asked.trait)
     return Text("the hatching of ", whose)

@@ -85,8 +85,9 @@ def _by_shared_look(asked: Asked) -> Sentences:
     shown = [name for other, name in enumerate(locus.alleles, 1) if answers.shows(animal.id, locus, other)]
     if not shown:
         return ()
-    look = words.join_and(shown)
-    text = f"Its look, {look}, is that of two copies of {look}, and also of one copy each of {look} and {trait}."
+    look = words.join_and(answers.looks_at(animal, locus) or shown)
+    carried = words.join_and(shown)
+    text = f"Its look, {look}, is that of two copies of {carried}, and also of one copy each of {carried} and {trait}."
     if animal.founder and claim_of(asked) is None:
         text += " No record says which, so each of its two copies is taken to be either with the same chance, as far as the look allows."
     return (text,)
@@ -251,7 +252,7 @@ def standing_clause(asked: Asked, *, told: bool = False) -> Text:
     if asked.shows:
         return Text("shows ", asked.label(figure))
     if carries == 0:
-        return Text(f"has no record of {asked.trait}")
+        return Text(_absence(asked))
     if carries < 1:
         return asked.label(figure).as_verb
     grounds = asked.grounds
@@ -268,6 +269,24 @@ def standing_clause(asked: Asked, *, told: bool = False) -> Text:
             return Text(by_parentage, ", ", condition) if condition else by_parentage
         case _:
             return asked.label(figure, grounds).as_verb
+
+
+def _absence(asked: Asked) -> str:
+    """That a parent does not carry the trait, as its own record has it."""
+    if _tested_free(asked.animal, asked.trait):
+        return f"carries no {asked.trait}, by a test"
+    if _looked_for(asked.animal, asked.trait):
+        return f"was looked at for {asked.trait} and does not show it"
+    return f"has no record of {asked.trait}"
+
+
+def _tested_free(animal: Animal, trait: str) -> bool:
+    return any(test.trait == trait and not test.copies and not test.error for test in animal.tests)
+
+
+def _looked_for(animal: Animal, trait: str) -> bool:
+    """Whether a trait was searched for and not seen."""
+    return animal.reading is not None and trait in animal.reading.without
 
 
 def _proven_by(asked: Asked, grounds: Grounds) -> Text:
@@ -314,7 +333,8 @@ def silences(
         for locus in answers.loci(animal.species)
         if all(item.locus != locus.key for item in not_computed)
         for allele, trait in enumerate(locus.alleles, start=1)
-        if answers.ever(animal.id, locus, allele) and answers.rules_out(animal.id, locus, allele)
+        if (answers.ever(animal.id, locus, allele) or _tested_free(animal, trait) or _looked_for(animal, trait))
+        and answers.rules_out(animal.id, locus, allele)
     ]
     if found:
         said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
@@ -347,9 +367,11 @@ def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
     shown = {key for name in reading.shows or () for key in species.locus_of_look.get(name, ())}
     names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
     if names:
-        cause = words.join_or(_hiding(reading, species, set(hidden))) or "What it shows"
-        perhaps = " is not ruled out and" if reading.cannot_tell else ""
-        said.append(f"{cause}{perhaps} can hide {words.join_and(names)}, so its look says nothing there.")
+        causes = _hiding(reading, species, set(hidden))
+        perhaps = " is not ruled out and" if causes and not set(causes) & set(reading.shows or ()) else ""
+        said.append(
+            f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
+        )
     if reading.loose:
         said.append(f"It shows {words.join_and(reading.loose)}; the line is not known, so we make no figure from it.")
     return said
@@ -364,7 +386,7 @@ def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, 
         look
         for locus in loci
         for look, keys in locus.hides.items()
-        if hidden & set(keys) and (look in told or locus.key in untold)
+        if hidden & set(keys) and (look in told or (locus.key in untold and look in locus.alleles))
     )
     return tuple(dict.fromkeys(looks))
 

@@ -10,7 +10,7 @@ from clutchlight.model import Animal, Clutch, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, Changes, Course
-from clutchlight.statements.family import ITSELF, NOT_LISTED, test_words
+from clutchlight.statements.family import ITSELF, NOT_LISTED, read_words, test_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Name, Text, joined, phrase
@@ -95,7 +95,7 @@ def event_words(answers: Answers, event: Event) -> Text:
         case "test":
             return phrase("A test of {}.", who)
         case "look":
-            return phrase("The look of {} was read again.", who)
+            return phrase("The look of {} was {}.", who, read_words(answers, event))
         case "withdrawn":
             return phrase("What was said of {} was withdrawn.", who)
 
@@ -181,4 +181,4 @@ def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
     if event.kind == "test":
         tests = [test for test in animal.tests if test.on.last == event.on]
         return joined("; ", [phrase("{} of {}", test_words(test, ITSELF), test.trait) for test in tests])
-    return Text("its look was read again" if event.kind == "look" else "")
+    return Text("its look was ", read_words(answers, event)) if event.kind == "look" else NO_WORDS

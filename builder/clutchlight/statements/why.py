@@ -16,7 +16,7 @@ from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_words, loose_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.asked import Asked
+from clutchlight.statements.asked import Asked, shown_by
 from clutchlight.statements.family import cause_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.other_sires import reasons_of_ones_own
@@ -220,7 +220,7 @@ def _own_look(asked: Asked) -> str:
     loose = [name for name in reading.loose if locus.key in species.locus_of_look.get(name, ())]
     if loose:
         return f"it shows {words.join_and(loose)}, and of which line is not known"
-    if not looks and genotypes_left(reading, locus, species) is None:
+    if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return f"its look does not tell whether it has {asked.trait}"
     return f"it shows {' '.join(looks) or f'no {asked.trait}'}"
 
