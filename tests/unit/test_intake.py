@@ -289,6 +289,30 @@ def test_what_does_not_hold_beside_the_records_is_left_with_the_reason(tmp_path:
     assert any("Y-1" in one.why and one.what == "sire" and one.line == 4 for one in made.left)
 
 
+@pytest.mark.parametrize(
+    ("columns", "cells", "reason"),
+    [
+        ("sire,dam", "Y-1,F-1", "an animal cannot be its own parent, nor both parents"),
+        ("sire,dam", ",Y-1", "an animal cannot be its own parent, nor both parents"),
+        ("sire,dam", "F-1,F-1", "an animal cannot be its own parent, nor both parents"),
+        ("sire,dam", "F-2,F-1", "F-1 is female, so it cannot be the sire"),
+        ("parents", "Y-1 x F-1", "an animal cannot be its own parent, nor both parents"),
+        ("parents", "F-1 x F-1", "an animal cannot be its own parent, nor both parents"),
+        ("parents", "F-2 x F-1", "F-1 is female, so it cannot be the sire"),
+    ],
+)
+def test_a_parent_that_cannot_be_is_left_whatever_cell_it_stands_in(
+    tmp_path: Path, columns: str, cells: str, reason: str
+) -> None:
+    """One column for each parent, or one for both: the cell that is left is one that the sheet has."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    sheet = f"id,sex,genes,hatched,{columns}\nF-1,f,normal,2018\nF-2,f,normal,2018\nY-1,m,normal,2022-05-01,{cells}\n"
+    made, book = taken(folder, sheet.encode(), {})
+    assert set(book.collection.animals) == {"F-1", "F-2", "Y-1"}
+    left = [one for one in made.left if one.what in columns.split(",")]
+    assert [(one.line, one.why) for one in left] == [(4, f"Y-1: {reason}")]
+
+
 def test_a_clutch_that_contradicts_itself_is_kept_and_set_aside(tmp_path: Path) -> None:
     """A super form cannot have young without the trait: the sheet is wrong somewhere, so Pastel counts for nothing in that clutch."""
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})

@@ -367,21 +367,17 @@ class SheetReader:
                         if len(several) > 1
                         else f"'{word}' stands in no row and has no record"
                     )
-                    role = "parents" if "parents" in draft.cells else "sire" if word == draft.parents[0] else "dam"
+                    role = "sire" if word == draft.parents[0] else "dam"
                     self._keep(draft, role, f"{why}; the other parent is taken" if any(found) else why)
             first, second = found
             if (first and self.sex_of(first) == "female") or (second and self.sex_of(second) == "male"):
                 first, second = second, first
             if draft.id in (first, second) or (first and first == second):
-                self._keep(draft, "parents", "an animal cannot be its own parent, nor both parents")
+                self._keep(draft, "sire", "an animal cannot be its own parent, nor both parents")
                 first, second = "", ""
             for role, one, wrong in (("sire", first, "female"), ("dam", second, "male")):
                 if one and self.sex_of(one) == wrong:
-                    self._keep(
-                        draft,
-                        "parents" if "parents" in draft.cells else role,
-                        f"{one} is {wrong}, so it cannot be the {role}",
-                    )
+                    self._keep(draft, role, f"{one} is {wrong}, so it cannot be the {role}")
                 elif one:
                     setattr(draft, role, one)
 
@@ -410,7 +406,8 @@ class SheetReader:
     # ---- what is left
 
     def _keep(self, draft: Draft, role: str, why: str) -> None:
-        """A cell that is not taken stays as a private note."""
+        """A cell that is not taken stays as a private note; a parent may stand in the cell of both, or of the other."""
+        role = next(one for one in (role, "parents", "sire", "dam") if one in draft.cells)
         draft.notes.setdefault(f"{role}_as_written", draft.cells[role])
         self._leave(draft.line, role, draft.cells[role], f"{draft.id}: {why}")
 
