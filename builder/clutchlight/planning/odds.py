@@ -333,7 +333,8 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
 
 def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:
     try:
-        return odds(inference, kinship_of_pair(inference.collection, male, female), male, female, young)
+        related = kinship_of_pair(inference.collection, male, female, inference.sires_of)
+        return odds(inference, related, male, female, young)
     except RecordsError:
         return None
 

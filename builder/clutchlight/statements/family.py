@@ -255,10 +255,13 @@ def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding
     if found is None:
         shared = [name for name in _shared(collection, sire.id, dam) if not is_unlisted(name)]
         if not shared:
-            return f"{of} parents are related"
+            return f"{of} parents may be related, depending on a sire that is in doubt"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
     text = found.said.replace("{of}", of)
     return text if found.alone in (None, inbreeding) else f"{text}, and are related in other ways too"
+
+
+PERHAPS_RELATED = "perhaps related"
 
 
 def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction) -> str:
@@ -266,6 +269,8 @@ def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: F
     if not isinstance(sire, Recorded) or inbreeding == 0:
         return ""
     found = _named_relation(collection, sire.id, dam)
+    if found is None and not _shared(collection, sire.id, dam):
+        return PERHAPS_RELATED
     return found.brief if found else "related"
 
 
