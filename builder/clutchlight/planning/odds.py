@@ -301,7 +301,7 @@ def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPla
 
 
 def expected_of(inference: Inference) -> Mapping[str, Odds]:
-    """The odds of clutches that lie in the incubator, of their good eggs, where one male on record sired them."""
+    """The odds of clutches that lie in the incubator, of their good eggs by the record (the log is private), where one male sired them."""
     found: dict[str, Odds] = {}
     for clutch in inference.collection.clutches.values():
         sire = clutch.sires.certain
