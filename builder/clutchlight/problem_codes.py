@@ -222,6 +222,9 @@ cannot-use: A file, or the place that output is sent to, cannot be used. → Loo
     left there.
 out-of-memory: The computer, or the limit set for the program, has no memory left for it. → Close other programs, or
     raise the limit.
+log-absent (warning): A new row is of an animal that is gone, not yet here, or in quarantine or treatment when it is
+    paired. → Look at the animal and the day; `--yes` writes it all the same.
+log-wide (warning): A range of ids names many animals at once. → Look at its numbers; `--yes` writes a row for each.
 unknown-clutch: There is no clutch with that id. → Take the nearest id.
 not-a-sheet: A file to take in holds no list that can be read. → Save it as .xlsx, .ods or .csv, and name a column for
     the animal.

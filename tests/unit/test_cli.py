@@ -60,7 +60,7 @@ def test_a_new_collection_checks_and_builds(tmp_path: Path) -> None:
     ("arguments", "code"),
     [
         (["build", "nowhere"], 2),
-        (["build", "--as-of", "yesterday"], 2),
+        (["build", "--as-of", "soon"], 2),
         (["season", "--on", "0001-01-01"], 2),
         (["odds", "M-01"], 2),
         (["odds", "M-01", "M-03"], 2),

@@ -25,7 +25,7 @@ from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says
 from clutchlight.reading.collection import SETTINGS_FILE
-from clutchlight.reading.fields import fault_of_year
+from clutchlight.reading.days import NoDay, day_said
 from clutchlight.reading.text import hidden_in
 
 ERRORS_IN_RECORDS = 1
@@ -36,20 +36,21 @@ R = TypeVar("R")
 
 
 class Day(click.ParamType[date]):
-    """A day, as YYYY-MM-DD, of a year in which snakes may have been on record."""
+    """A day, as YYYY-MM-DD or as people say it, of a year in which snakes may have been on record."""
 
     name = "date"
 
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> date:
         if isinstance(value, date):
             return value
-        try:
-            day = date.fromisoformat(str(value))
-        except ValueError:
-            self.fail(f"{value!r} is not a day; write it as 2026-07-20", param, ctx)
-        fault = fault_of_year(str(value), day.year)
-        if fault is not None:
-            self.fail(fault, param, ctx)
+        typed = str(value)
+        day = day_said(typed, today())
+        if day is None:
+            self.fail(f"{value!r} is not a day; write it as 2026-07-20, yesterday or fri", param, ctx)
+        if isinstance(day, NoDay):
+            self.fail(day.says, param, ctx)
+        if typed != day.isoformat():
+            click.echo(f"{typed}: {day:%A} {day}", err=True)
         return day
 
 
@@ -135,12 +136,28 @@ def exit_code(problems: Iterable[Problem]) -> int:
 
 
 def opened(folder: Path | None, *, until: date | None = None) -> Book:
-    """The book of a folder as `collection_or_default` finds it, its warnings shown; on errors they are shown and the program ends."""
+    """The book of a folder as `collection_or_default` finds it. Raises RecordsError; warnings are for `check` and `build` to show."""
     result = open_book(collection_or_default(folder), until=until, today=today())
     if result.book is None:
         raise RecordsError(result.problems)
-    show(result.problems)
     return result.book
+
+
+def at_terminal() -> bool:
+    """Whether somebody sits there to be asked."""
+    return sys.stdin.isatty()
+
+
+def agree(odd: Sequence[Problem], *, yes: bool) -> None:
+    """Has somebody agree to what is odd: with `--yes`, or at the terminal. Raises RecordsError where nobody does."""
+    if yes or not odd:
+        return
+    if at_terminal():
+        show(odd)
+        if click.confirm("Write it all the same?", default=False, err=True):
+            return
+        raise RecordsError(())
+    raise RecordsError(Problem.at(COMMAND_LINE, one.code, f"{one.message}, or add --yes if it is right") for one in odd)
 
 
 @contextmanager

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -15,6 +16,7 @@ from clutchlight.cli.options import (
     COLLECTION,
     FOLDER,
     Day,
+    agree,
     as_called,
     check_one_line,
     opened,
@@ -27,17 +29,23 @@ from clutchlight.cli.options import (
 from clutchlight.cli.taking_in import intake_command
 from clutchlight.editing import export
 from clutchlight.editing.clutches import write_hatched, write_laid
+from clutchlight.editing.judging import LogSoFar, odd_among
 from clutchlight.editing.log import log_event
 from clutchlight.editing.sales import write_sold
 from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.problems import RecordsError
+from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.ids import Known, animals_called
+from clutchlight.reading.several import each_typed, too_many
+from clutchlight.reading.tables import Row
 from clutchlight.wording import day_words
 
-ON = click.option("--on", type=Day(), help="The day it happened; today unless said.")
+ON = click.option(
+    "--on", type=Day(), help="The day it happened, such as 2026-07-20, yesterday or fri; today unless said."
+)
+YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
 @click.command("start")
@@ -76,18 +84,26 @@ def start_command(folder: Path, name: str, species: tuple[str, ...], empty: bool
 @click.argument("value", required=False)
 @click.option("--note", help="A remark; private like the whole log.")
 @ON
+@YES
 @COLLECTION
 @writing
 def log_command(
-    animals: str, event: str, value: str | None, note: str | None, on: date | None, folder: Path | None
+    animals: str, event: str, value: str | None, note: str | None, on: date | None, yes: bool, folder: Path | None
 ) -> None:
-    """Write a log row. ANIMALS: one id, or several with commas.
+    """Write a log row. ANIMALS: one id, several with commas, or a range such as C26-01-1..5.
 
-    A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`.
+    A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`. A row that looks odd (a weight of ten times, an animal
+    that is gone, the same row twice, a day to come) is asked about, or refused where nobody can be asked.
     """
     book = opened(folder)
-    names = [name.strip() for name in animals.split(",") if name.strip()]
-    told(log_event(book.folder, Known(book.collection), names, event, value, on=on or today(), note=note))
+    so_far = LogSoFar(book.collection, book.private.log, today())
+    names = each_typed(animals, so_far.known)
+
+    def judge(rows: Sequence[Row]) -> None:
+        wide = too_many(COMMAND_LINE, names) if len(names) > animals.count(",") + 1 else ()
+        agree((*wide, *odd_among(rows, so_far)), yes=yes)
+
+    told(log_event(book.folder, so_far.known, names, event, value, on=on or today(), note=note, judge=judge))
 
 
 @click.command("laid")
@@ -162,7 +178,7 @@ def sold_command(
     if day > today():
         raise click.BadParameter(f"{day} has not come yet; name the day of the hand-over", param_hint="--on")
     book = opened(folder)
-    names = animals_called(book.collection, [name.strip() for name in animals.split(",") if name.strip()])
+    names = animals_called(book.collection, each_typed(animals, Known(book.collection)))
     amount = None if agreed is None else _amount(agreed)
     told(write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=amount, how=how))
     seen = opened(book.folder, until=day).published

@@ -6,17 +6,17 @@ would be then reads without a mistake and says the same as before, with the new 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 
 from clutchlight.editing.writing import Original, WrittenFile, add, cannot_write, create, original
 from clutchlight.model.private import WITH_EVENTS, LogRow
-from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import ALSO, COLUMNS, NEEDED, read_log
-from clutchlight.reading.tables import cells_as_line, read_sheet
+from clutchlight.reading.tables import Row, cells_as_line, read_sheet
 from clutchlight.reading.text import WrittenText, decode
 
 
@@ -29,10 +29,11 @@ def log_event(
     *,
     on: date,
     note: str | None = None,
+    judge: Callable[[Sequence[Row]], None] = lambda rows: None,
 ) -> WrittenFile:
     """Writes a row for each animal; for a pairing, one row with both, the male first.
 
-    Raises RecordsError, and writes nothing, when any row would not hold.
+    Raises RecordsError, and writes nothing, when any row would not hold, or when `judge` raises it of rows that are odd.
     """
     word = " ".join(event.casefold().split())
     word = ALSO.get(word, word)
@@ -47,20 +48,25 @@ def log_event(
         _pair(animals, word, known) if word in WITH_EVENTS and len(animals) > 1 else [(name, "") for name in animals]
     )
     rows = [
-        {
-            "date": on.isoformat(),
-            "animal": animal,
-            "event": word,
-            "with": partner,
-            "value": value or "",
-            "note": note or "",
-        }
+        row_of(COMMAND_LINE, (on.isoformat(), animal, word, partner, value or "", note or ""))
         for animal, partner in subjects
     ]
-    return append_rows(folder, known, f"log/{on.year:04d}.csv", rows)
+    judge(rows)
+    return append_rows(folder, known, file_of(on), rows)
 
 
-def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, str]]) -> WrittenFile:
+def file_of(day: date) -> str:
+    """The file that a new row of a day goes to."""
+    return f"log/{day.year:04d}.csv"
+
+
+def row_of(place: Place, cells: Sequence[str]) -> Row:
+    """A row that stands in no table, its cells in the order of COLUMNS."""
+    named = zip(COLUMNS, cells, strict=True)
+    return Row(place, {name: WrittenText.at(cell, place) for name, cell in named if cell})
+
+
+def append_rows(folder: Path, known: Known, file: str, rows: Sequence[Row]) -> WrittenFile:
     """Adds rows, by column, to a log file, or begins the file with them."""
     found = original(folder, file)
     if found is None:
@@ -72,7 +78,7 @@ def append_rows(folder: Path, known: Known, file: str, rows: Sequence[dict[str, 
     if sheet is None or findings.errors:
         raise _unread(found, findings)
     for row in rows:
-        lacking = [name for name, cell in row.items() if cell and name not in sheet.columns]
+        lacking = [name for name in row.cells if name not in sheet.columns]
         if lacking:
             raise cannot_write(file, f"this file has no column '{lacking[0]}'; add it to the first row, then log again")
     before = read_log(found.text, file, known, findings)
@@ -115,11 +121,11 @@ def _pair(animals: Sequence[str], event: str, known: Known) -> list[tuple[str, s
     return [(second, first)] if one is not None and one.sex == "female" else [(first, second)]
 
 
-def _line(row: dict[str, str], columns: Sequence[str], delimiter: str) -> str:
-    return cells_as_line([row.get(name, "") for name in columns], delimiter)
+def _line(row: Row, columns: Sequence[str], delimiter: str) -> str:
+    return cells_as_line([str(row.cells.get(name, "")) for name in columns], delimiter)
 
 
-def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: Sequence[dict[str, str]]) -> None:
+def _check(text: str, file: str, known: Known, before: Sequence[LogRow], rows: Sequence[Row]) -> None:
     """The file as it would be must read well, with the old rows first and unchanged and the new ones after them.
 
     What is wrong then was typed on the command line: the old rows were read before.

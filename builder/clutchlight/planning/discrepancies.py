@@ -7,7 +7,7 @@ after its row in the log, since no row says that it is over.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
@@ -201,16 +201,10 @@ def _offered(collection: Collection, private: Private, day: date) -> Iterator[Of
 
 def _logged(collection: Collection, private: Private, day: date) -> Iterator[LoggedAbsent | SexDiffers]:
     found: dict[tuple[str, str, Absence], list[LogRow]] = {}
-    ill = [row for row in private.log if row.event in ILL_FOR]
+    ill = ill_in(private.log)
     for row in private.log:
-        if row.day > day:
-            continue
-        for name in (row.animal, row.partner):
-            animal = collection.animals.get(name or "")
-            if animal is None:
-                continue
-            if row.event in _DONE_WITH_IT and (away := _absent_on(animal, row, ill)) is not None:
-                found.setdefault((animal.id, row.event, away), []).append(row)
+        for one, away in absences(row, collection, ill) if row.day <= day else ():
+            found.setdefault((one.id, row.event, away), []).append(row)
     yield from (
         LoggedAbsent(name, event, rows[0].on, len(rows), away)
         for (name, event, away), rows in sorted(found.items(), key=_by_animal)
@@ -222,6 +216,30 @@ def _logged(collection: Collection, private: Private, day: date) -> Iterator[Log
             continue
         if not any(one.key == "sex" and one.on.last >= row.day for one in animal.corrections):
             yield SexDiffers(animal.id, sex, animal.sex, row.on)
+
+
+def ill_in(log: Iterable[LogRow]) -> list[LogRow]:
+    """The rows that keep animals from being used for a while."""
+    return [row for row in log if row.event in ILL_FOR]
+
+
+def absences(
+    row: LogRow, collection: Collection, ill: Sequence[LogRow], today: date | None = None
+) -> Iterator[tuple[Animal, Absence]]:
+    """The animals of a row that it cannot be of on its day, or should not be. `ill`: as `ill_in` the log.
+
+    `today`: the day on which the row is written; one that is gone, nobody wrote when, is gone on that day.
+    """
+    for name in (row.animal, row.partner) if row.event in _DONE_WITH_IT else ():
+        animal = collection.animals.get(name or "")
+        if animal is None:
+            continue
+        away = _absent_on(animal, row, ill)
+        if away is None and today is not None and row.day >= today and row.note is None:
+            gone = absence(animal, (), today)
+            away = gone if gone is not None and gone.since is None else None
+        if away is not None:
+            yield animal, away
 
 
 def _by_animal(item: tuple[tuple[str, str, Absence], list[LogRow]]) -> tuple[str, date, str]:

@@ -1,0 +1,113 @@
+"""A new row of the log is judged before it is written, by the same rules that judge the log as it stands.
+
+What is said of it is what the row causes: an old row that is odd by itself is told by `check`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+
+from clutchlight.model import Collection
+from clutchlight.model.private import LogRow, plain_number
+from clutchlight.planning.discrepancies import Absence, absences, ill_in
+from clutchlight.problems import Problem, RecordsError, errors_in, in_order
+from clutchlight.reading.checks import check_future
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.ids import Known
+from clutchlight.reading.log import check_together, in_time, row_from
+from clutchlight.reading.tables import Row
+
+
+class LogSoFar:
+    """The log as it stands, for new rows to be judged by one after the other. `today`: no row lies behind it."""
+
+    def __init__(self, collection: Collection, log: Sequence[LogRow], today: date) -> None:
+        self.known = Known(collection)
+        self._collection, self._today = collection, today
+        self._of: dict[str, list[LogRow]] = {}
+        self._ill = list(ill_in(log))
+        for row in log:
+            self._of.setdefault(row.animal, []).append(row)
+
+    def judged(self, row: Row) -> tuple[LogRow | None, tuple[Problem, ...]]:
+        """The row as it would be read, None where it does not hold; and what is wrong with it, or odd about it."""
+        findings = Findings(self._today)
+        read = row_from(row, self.known, findings)
+        check_future(findings)
+        if read is not None:
+            self._beside_others(read, findings)
+            self._absent(read, findings)
+        return (None if findings.errors else read), in_order(findings.problems)
+
+    def take(self, row: LogRow) -> None:
+        """Counts a row among those that the next are judged by."""
+        self._of.setdefault(row.animal, []).append(row)
+        self._ill += ill_in([row])
+
+    def like(self, row: LogRow) -> tuple[LogRow, ...]:
+        """The rows that say the same of the same animal, on whatever day."""
+        return tuple(other for other in self._of.get(row.animal, ()) if _what(other) == _what(row))
+
+    def _beside_others(self, row: LogRow, findings: Findings) -> None:
+        others = self._of.get(row.animal, [])
+        caused = Counter(_together([*others, row])) - Counter(_together(others))
+        for problem in sorted(caused):
+            findings.report(row.place, problem.code, problem.message)
+        for other in others:
+            same_day = row.event == other.event == "weight" and row.on == other.on and row.number != other.number
+            if same_day and other.number is not None and not any(one.code == "weight-odd" for one in caused):
+                findings.report(
+                    row.place,
+                    "log-twice",
+                    f"{_line_of(other)} has {plain_number(other.number)} g for {row.animal} on that day already;"
+                    " correct that row if it was a slip",
+                )
+
+    def _absent(self, row: LogRow, findings: Findings) -> None:
+        for animal, away in absences(row, self._collection, self._ill, self._today):
+            findings.report(
+                row.place, "log-absent", f"'{animal.id}' {_why(away)}; look at the animal and the day ({row.on})"
+            )
+
+
+def odd_among(rows: Iterable[Row], so_far: LogSoFar) -> tuple[Problem, ...]:
+    """What is odd about rows, each beside those before it. Raises RecordsError where one does not hold."""
+    found: list[Problem] = []
+    for row in rows:
+        read, problems = so_far.judged(row)
+        found += problems
+        if read is not None:
+            so_far.take(read)
+    if errors_in(found):
+        raise RecordsError(errors_in(found))
+    return in_order(found)
+
+
+def _together(rows: Sequence[LogRow]) -> Iterator[Problem]:
+    findings = Findings()
+    check_together(in_time(rows), findings)
+    yield from findings.problems
+
+
+def _what(row: LogRow) -> tuple[object, ...]:
+    value = None if row.number is not None or row.value is None else row.value.casefold()
+    return (row.animal, row.event, row.partner, row.clutch, row.number, value, row.note)
+
+
+def _line_of(row: LogRow) -> str:
+    return f"{row.place.file}, line {row.place.line}," if row.place.line else "what was just written"
+
+
+def _why(away: Absence) -> str:
+    since = f" ({away.since})" if away.since else ""
+    if away.how == "came":
+        return f"came later{since}"
+    if away.how in ("quarantine", "treatment"):
+        return f"has a {away.how} in the log{since}"
+    return (
+        f"is no longer here: {away.how}{since}"
+        if away.how != "elsewhere"
+        else "was never here: its status is `elsewhere`"
+    )
