@@ -301,7 +301,7 @@ def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPla
 
 
 def expected_of(inference: Inference) -> Mapping[str, Odds]:
-    """The odds of clutches that lie in the incubator, of their good eggs, where one male on record sired them."""
+    """The odds of clutches that lie in the incubator, of their good eggs by the record (the log is private), where one male sired them."""
     found: dict[str, Odds] = {}
     for clutch in inference.collection.clutches.values():
         sire = clutch.sires.certain
@@ -333,7 +333,8 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
 
 def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> Odds | None:
     try:
-        return odds(inference, kinship_of_pair(inference.collection, male, female), male, female, young)
+        related = kinship_of_pair(inference.collection, male, female, inference.sires_of)
+        return odds(inference, related, male, female, young)
     except RecordsError:
         return None
 

@@ -385,7 +385,7 @@ def _relation(answers: Answers, animal: Animal, inbreeding: Fraction) -> tuple[s
         related = inbreeding and any(answers.kin(name, dam) for name in males)
         return ("its parents may be related, depending on the sire" if related else ""), ""
     ((sire, _),) = sires
-    about = answers.collection, sire, dam, inbreeding
+    about = answers.settled, sire, dam, inbreeding
     return relation_of_parents(*about), kinship_in_brief(*about)
 
 

@@ -177,10 +177,11 @@ def _not_computed(answers: Answers, clutch: Clutch) -> Text:
 
 def _relation(answers: Answers, clutch: Clutch) -> tuple[str, str]:
     """How its parents are related, in a sentence and in brief."""
-    if clutch.sires.only is None or not clutch.young:
+    left = answers.sires_of_clutch(clutch)
+    if clutch.sires.kind == "mixed" or len(left) > 1 or not clutch.young:
         return "", ""
     of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
-    about = answers.collection, clutch.sires.only, clutch.dam, of_young
+    about = answers.settled, left[0][0], clutch.dam, of_young
     return relation_of_parents(*about, of="their"), kinship_in_brief(*about)
 
 

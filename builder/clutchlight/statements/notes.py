@@ -150,7 +150,7 @@ def _likelihood(asked: Asked, clutch: Clutch | None, mate: Figure | None, before
         return ""
     miss = chance_of_a_miss(mate, asked.allele)
     hatch = hatch_of(asked, clutch)
-    if miss is None or hatch.showing:
+    if miss is None or hatch.showing or hatch.looks:
         return ""
     ratio = (after / (1 - after)) / (before / (1 - before))
     return f"a het would do that {words.times(ratio)}" if ratio == miss**hatch.seen else ""

@@ -81,16 +81,30 @@ def _by_look(asked: Asked, figure: Figure) -> Sentences:
 
 def _by_shared_look(asked: Asked) -> Sentences:
     """An allele that it may carry because it looks like a snake with one copy of it and one of what it shows."""
-    answers, animal, locus, trait = asked.answers, asked.animal, asked.locus, asked.trait
+    answers, animal, locus = asked.answers, asked.animal, asked.locus
     shown = [name for other, name in enumerate(locus.alleles, 1) if answers.shows(animal.id, locus, other)]
-    if not shown:
+    if not shown or not isinstance(figure := asked.figure, Figure) or len(figure.genotypes) == 1:
         return ()
     look = words.join_and(answers.looks_at(animal, locus) or shown)
-    carried = words.join_and(shown)
-    text = f"Its look, {look}, is that of two copies of {carried}, and also of one copy each of {carried} and {trait}."
+    text = f"Its look, {look}, is that of {_looking_so(locus, figure)}."
     if animal.founder and claim_of(asked) is None:
         text += " No record says which, so each of its two copies is taken to be either with the same chance, as far as the look allows."
     return (text,)
+
+
+def _looking_so(locus: Locus, figure: Figure) -> str:
+    """The pairs of copies that look so: "two copies of Lesser or Butter, and also of one copy each of Lesser and Butter"."""
+    names = ("none", *locus.alleles)
+    pairs = [pair for pair, _ in figure.genotypes]
+    single = [f"one copy of {names[high]}" for low, high in pairs if low == 0 != high]
+    double = [names[low] for low, high in pairs if low == high != 0]
+    mixed = [f"{names[low]} and {names[high]}" for low, high in pairs if 0 < low < high]
+    parts = [
+        *single,
+        *([f"two copies of {words.join_or(double)}"] if double else ()),
+        *([f"one copy each of {words.join_or(mixed)}"] if mixed else ()),
+    ]
+    return ", and also of ".join(parts)
 
 
 def _by_a_compound_parent(asked: Asked) -> Sentences:

@@ -21,8 +21,11 @@ from clutchlight.statements.family import cause_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.other_sires import reasons_of_ones_own
 from clutchlight.statements.reasons import claim_words
+from clutchlight.statements.telling_sires import telling
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
+
+IT_SHOWS = "it shows "
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,10 +205,30 @@ def _founder_words(asked: Asked) -> Text:
 def _said(asked: Asked, event: Event) -> Text:
     if not is_birth(event, asked.animal):
         return words.clause(cause_words(asked, event))
-    own = _own_look(asked)
+    own = _own_looks(asked)
     if event.subject == asked.animal.id:
         return words.clause(own)
-    return words.clause(Text(own, "; ", cause_words(asked, event)))
+    return words.clause(Text(own and f"{own}; ", cause_words(asked, event)))
+
+
+def _own_looks(asked: Asked) -> str:
+    """What its own look says of the trait, and of a sire in doubt: "it shows Enchi and no Albino"; "" where it says nothing of either."""
+    clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
+    if not (tells := telling(asked, clutch)):
+        return _own_look(asked)
+    asks = tells if clutch and clutch.sires.kind == "mixed" else [one for one in tells if one == asked]
+    said = dict.fromkeys(_own_look(one) for one in asks)
+    shown = sorted((one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)), key=_is_absence)
+    return "; ".join(
+        (
+            *([f"{IT_SHOWS}{words.join_and(shown)}"] if shown else ()),
+            *(one for one in said if not one.startswith(IT_SHOWS)),
+        )
+    )
+
+
+def _is_absence(shown: str) -> bool:
+    return shown.startswith("no ")
 
 
 def _own_look(asked: Asked) -> str:
@@ -219,10 +242,10 @@ def _own_look(asked: Asked) -> str:
         return "its look is not on record"
     loose = [name for name in reading.loose if locus.key in species.locus_of_look.get(name, ())]
     if loose:
-        return f"it shows {words.join_and(loose)}, and of which line is not known"
+        return f"{IT_SHOWS}{words.join_and(loose)}, and of which line is not known"
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return f"its look does not tell whether it has {asked.trait}"
-    return f"it shows {' '.join(looks) or f'no {asked.trait}'}"
+    return f"{IT_SHOWS}{' '.join(looks) or f'no {asked.trait}'}"
 
 
 def _look_place(animal: Animal) -> Place:

@@ -1,0 +1,158 @@
+"""Reasons: the looks that decided, of whichever trait they are; and sires as what hatched leaves them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from tests.rooms import BARE, good
+
+from clutchlight.genetics.inference import infer
+from clutchlight.genetics.kinship import inbreeding
+from clutchlight.pipeline import Book
+from clutchlight.statements.asked import Asked, Hatch, hatch_of
+from clutchlight.statements.family import hatched_words, hatchlings_words, showing_words
+from clutchlight.statements.telling_sires import telling
+from clutchlight.statements.why import Why, why
+from clutchlight.wording import words
+
+TWO_MALES = """- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}}
+- {id: M-1, sex: male, hatched: 2021, shows: [Pastel], claims: {Piebald: 50%}}
+- {id: M-2, sex: male, hatched: 2021, shows: [Piebald]}
+"""
+CLUTCH = "- {id: C26-01, sire: SIRE, dam: F-1, laid: 2026-05-01, eggs: 2, hatched: 2026-07-01, young: [YOUNG]}\n"
+
+
+def two_males(folder: Path, sire: str, young: str) -> Book:
+    clutch = CLUTCH.replace("SIRE", sire).replace("YOUNG", young)
+    return BARE.book(folder, {"animals/all.yaml": TWO_MALES, "clutches/all.yaml": clutch})
+
+
+def asked(book: Book, animal: str, key: str, trait: str) -> Asked:
+    record = book.collection.animals[animal]
+    locus = book.collection.species[record.species].loci[key]
+    return Asked(book.telling, record, locus, locus.allele_number(trait))
+
+
+def steps(book: Book, animal: str, key: str, trait: str) -> list[str]:
+    found = why(asked(book, animal, key, trait))
+    assert isinstance(found, Why)
+    return [str(step.says) for step in found.steps if step.moved]
+
+
+@pytest.mark.parametrize(
+    ("hatch", "told", "proved"),
+    [
+        (Hatch(2, 0, "Mojave", looks=(("Lesser", 2),)), "two hatchlings, both Lesser", "both hatchlings are Lesser"),
+        (Hatch(1, 0, "Stripe", looks=(("Motley", 1),)), "one hatchling, Motley", "the only hatchling is Motley"),
+        (Hatch(3, 0, "Stripe", looks=(("Motley", 1),)), "three hatchlings, one Motley", "one of the three hatchlings is Motley"),
+        (
+            Hatch(1, 1, "Candy", others=1, looks=(("Candy", 1), ("Albino", 1)), also_read=1),
+            "three hatchlings, of which two could be told, one Candy and one Albino",
+            "of the three hatchlings, of which two could be told, one is Candy and one Albino",
+        ),
+        (Hatch(4, 0, "Candy"), "four hatchlings, none Candy", "none of the four hatchlings are Candy"),
+    ],
+)  # fmt: skip
+def test_a_locus_of_several_alleles_is_told_by_its_looks(hatch: Hatch, told: str, proved: str) -> None:
+    assert hatchlings_words(hatch) == told
+    assert hatched_words(hatch) == proved
+
+
+def test_what_else_was_seen_stands_beside() -> None:
+    beside = [Hatch(2, 2, "Enchi"), Hatch(1, 0, "Albino", others=1)]
+    assert (
+        hatchlings_words(Hatch(2, 0, "Piebald"), beside=beside)
+        == "two hatchlings, none Piebald, both Enchi and none Albino of the one that could be told"
+    )
+    assert showing_words(Hatch(1, 0, "Albino")) == "not Albino"
+
+
+def test_every_look_of_the_locus_is_counted(tmp_path: Path) -> None:
+    """Two Lesser rule out Mojave; "none Mojave" would not."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: [BEL]}\n- {id: M-1, sex: male, shows: normal}\n",
+        "clutches/all.yaml": "- {id: C26-01, sire: M-1, dam: F-1, laid: 2026-05-01, eggs: 3"
+        ", hatched: 2026-07-01, young: [1 Lesser, 2 Butter], to_sort: 1}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    one = asked(book, "F-1", "blue-eyed-leucistic", "Mojave")
+    hatch = hatch_of(one, book.collection.clutches["C26-01"])
+    assert (hatch.seen, hatch.showing, hatch.looks, hatch.others) == (2, 0, (("Lesser", 1), ("Butter", 1)), 1)
+    assert words.label_of(one.locus, "Lesser", book.inference.now("F-1", one.locus.key), shows=True) == (  # type: ignore[arg-type]
+        "Blue-eyed Leucistic (Lesser and Butter)"
+    )
+
+
+def test_a_sire_in_doubt_is_told_by_the_looks_that_tell_him(tmp_path: Path) -> None:
+    book = two_males(tmp_path, "[M-1, M-2]", "1 Pastel, 2 normal")
+    clutch = book.collection.clutches["C26-01"]
+    found = telling(asked(book, "C26-01-2", "piebald", "Piebald"), clutch)
+    assert [one.trait for one in found] == ["Piebald", "Pastel"]
+    assert steps(book, "C26-01-2", "piebald", "Piebald")[-1] == (
+        "It shows no Piebald; clutch C26-01 of its dam F-1, two hatchlings, none Piebald and one Pastel"
+    )
+
+
+def test_in_a_mixed_clutch_the_look_of_each_tells_its_own_sire(tmp_path: Path) -> None:
+    book = two_males(tmp_path, "{mixed: [M-1, M-2]}", "1 Pastel, 2 Piebald")
+    assert steps(book, "C26-01-1", "piebald", "Piebald")[-1].startswith("It shows Pastel and no Piebald; clutch C26-01")
+
+
+def test_a_look_that_could_not_have_been_another_is_no_reason(tmp_path: Path) -> None:
+    """No young of a normal dam shows Caramel: that none does moved nothing; that none is a Tessera did."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, species: corn-snake, sex: female, shows: normal}\n"
+        "- {id: M-1, species: corn-snake, sex: male, shows: [Tessera, Caramel]}\n",
+        "clutches/all.yaml": "- {id: C26-01, sire: [M-1, unknown], dam: F-1, laid: 2026-05-01, eggs: 2"
+        ", hatched: 2026-07-01, young: [1 normal, 2 normal]}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    assert (
+        steps(book, "C26-01-1", "caramel", "Caramel")[-1]
+        == "Clutch C26-01 of its dam F-1, two hatchlings, none Tessera"
+    )
+
+
+def test_inbreeding_counts_the_sires_that_the_records_leave(tmp_path: Path) -> None:
+    """A daughter of M-1 with him or with another: 1/4 with him (Wright), 0 with the other, 1/8 in doubt; a Pastel settles it."""
+    animals = (
+        "- {id: F-0, sex: female, shows: normal}\n- {id: M-1, sex: male, shows: [Pastel]}\n- {id: M-2, sex: male, shows: normal}\n"
+        "- {id: F-1, sex: female, sire: M-1, dam: F-0, shows: normal}\n"
+    )
+    for name, sire, young, expected in (
+        ("doubt", "[M-1, M-2]", "1 normal, 2 normal", ["1/8", "1/8"]),
+        ("settled", "[M-1, M-2]", "1 Pastel, 2 normal", ["1/4", "1/4"]),
+        ("each egg", "{mixed: [M-1, M-2]}", "1 Pastel, 2 normal", ["1/4", "1/8"]),
+    ):
+        clutch = CLUTCH.replace("SIRE", sire).replace("YOUNG", young)
+        collection = good(tmp_path / name, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+        found = inbreeding(collection, infer(collection).sires_of)
+        assert [found["C26-01-1"], found["C26-01-2"]] == [Fraction(value) for value in expected], name
+
+
+def test_a_pedigree_has_each_young_by_its_own_sires(tmp_path: Path) -> None:
+    clutch = CLUTCH.replace("SIRE", "{mixed: [M-1, M-2]}").replace(
+        "YOUNG", "1 f Pastel; available, 2 m normal; available"
+    )
+    files = {"animals/all.yaml": TWO_MALES, "clutches/all.yaml": clutch}
+    page = BARE.page(tmp_path, files, "clutches/C26-01/index.html")
+    said = [line for line in page if line.startswith("- C26-01-") and "dam F-1" in line]
+    assert "sire M-1, dam F-1" in said[0]
+    assert "sire M-1 (" in said[1]
+    assert " or M-2 (" in said[1]
+
+
+def test_parents_by_a_sire_in_doubt_are_perhaps_related(tmp_path: Path) -> None:
+    """Both of their dams had M-1 or M-2: the two may be half-siblings, and nobody knows."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female}\n- {id: F-2, sex: female}\n- {id: M-1, sex: male}\n- {id: M-2, sex: male}\n",
+        "clutches/all.yaml": "- {id: C23-01, sire: [M-1, M-2], dam: F-1, laid: 2023-05-01, eggs: 1"
+        ", hatched: 2023-07-01, young: [1 m normal]}\n"
+        "- {id: C23-02, sire: [M-1, M-2], dam: F-2, laid: 2023-05-01, eggs: 1, hatched: 2023-07-01, young: [1 f normal]}\n"
+        "- {id: C26-01, sire: C23-01-1, dam: C23-02-1, laid: 2026-05-01, eggs: 1, hatched: 2026-07-01, young: [1 f normal]}\n",
+    }
+    stated = BARE.book(tmp_path, files).statements
+    assert stated.animals["C26-01-1"].relation == "its parents may be related, depending on a sire that is in doubt"
+    assert stated.clutches["C26-01"].kinship == "perhaps related"
