@@ -317,7 +317,8 @@ def check_sires(
         if rows is None or laid is None or laid.vague or clutch.reported_by is not None or not clutch.sires.ids:
             continue
         window, span = sire_window_days(rules, clutch.species), (laid.last - laid.first).days
-        surely, _ = males_in_log(rows, collection, clutch.dam, laid.first, window - span)
+        with_her, _ = males_in_log(rows, collection, clutch.dam, laid.first, window - span)
+        surely = [found for found in with_her if found.male not in clutch.not_by]
         perhaps, earlier = males_in_log(rows, collection, clutch.dam, laid.last, window + span)
         if surely and not {found.male for found in perhaps} & set(clutch.sires.ids):
             named = " and ".join(f"'{found.male}' ({found.days})" for found in surely)
