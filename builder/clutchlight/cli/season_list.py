@@ -10,33 +10,37 @@ from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell
+from clutchlight.desk.evening import evening, incubator, not_eaten, quarantine
 from clutchlight.desk.flag_words import FlagWords, flags_in_words
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
-from clutchlight.desk.pages import Glance
+from clutchlight.desk.pages import Card, Glance
 from clutchlight.desk.season import (
     Pair,
     PlannedPairing,
     Question,
     Season,
-    TypedFigure,
     UnexpectedResult,
     Weighing,
     Weights,
 )
 from clutchlight.desk.sentences import called
 from clutchlight.desk.today import glance
+from clutchlight.desk.typed import TypedFigure
 from clutchlight.model import When
 from clutchlight.model.private import Sale
 from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.due import Due
+from clutchlight.planning.feeding import Feeding, FeedingRound
 from clutchlight.planning.harmful import PairHarm
+from clutchlight.planning.incubation import Incubating
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
+from clutchlight.planning.set_apart import Spell
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
@@ -61,8 +65,11 @@ def season_text(season: Season) -> str:
 
 def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
+    yield "This evening", _card(evening(season))
     for answer in glance(season):
         yield answer.heading, _at_a_glance(answer)
+    for card in (not_eaten(season), quarantine(season), incubator(season)):
+        yield card.heading, _card(card)
     yield "This winter, all clutches together", _winter(season)
     yield "What does not fit", notices(season)
     yield "Typed figures that the records do not give", (typed_figure(collection, one) for one in season.typed)
@@ -136,6 +143,16 @@ def _at_a_glance(answer: Glance) -> Iterator[str]:
     yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in answer.lines)
 
 
+def _card(card: Card) -> Iterator[str]:
+    """The lines of a card; those that are folded on the desk are counted."""
+    if not card.lines and card.nothing:
+        yield card.nothing
+    yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in card.lines)
+    if card.lines and card.more:
+        yield f"{card.summary}: the desk and --json list them"
+    yield from card.notes
+
+
 def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     collection, today = season.collection, season.day
     yield f"{called(collection, male.animal)}: {sentences.work(male)}; {sentences.rest(collection, male, today)}"
@@ -207,7 +224,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
     {
         Season: (
             "on=day winter males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
-            "differing typed without_buyer without_hold undated"
+            "differing typed without_buyer without_hold undated feeding set_apart incubating"
         ),
         MaleAtWork: (
             "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
@@ -240,6 +257,10 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         ToldChange: "about before now",
         UnexpectedResult: "text explanations",
         TypedFigure: "animal trait typed ours sold",
+        FeedingRound: "animals silent last_row ended",
+        Feeding: "animal last_meal days refused every own longest due long cooled",
+        Spell: "animal how since until said note",
+        Incubating: "clutch dam laid day usual pip hatch pipped good box",
         Undated: "animal handed_over=on",
         Winter: "clutches questions wishes",
         ComingClutch: "sires dam young=hatchlings.told lays mixed",

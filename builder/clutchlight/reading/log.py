@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from clutchlight.model import Collection, When
 from clutchlight.model.private import (
+    BOX_EVENTS,
     CLUTCH_EVENTS,
     EVENTS,
     FEMALE_EVENTS,
@@ -49,6 +50,8 @@ ALSO: Mapping[str, str] = {
     "slugs": "slugs only",
     "not interested": "no interest",
     "pip": "pipped",
+    "incubator": "box",
+    "temp": "temperature",
 }
 EVENT = one_of(EVENTS, ALSO, stranger="is no event of the log")
 _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
@@ -156,7 +159,7 @@ def _subject(
     if cell is None:
         return None, None
     clutch = known.clutch(cell)
-    if clutch is not None and (event in CLUTCH_EVENTS or event is None):
+    if clutch is not None and (event in (*CLUTCH_EVENTS, *BOX_EVENTS, "note") or event is None):
         return clutch.dam, clutch.id
     return known.animal(cell, findings), None
 
