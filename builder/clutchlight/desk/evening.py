@@ -8,10 +8,10 @@ from datetime import timedelta
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PEOPLE, PROVING
-from clutchlight.desk.pages import Card, DeskLine
+from clutchlight.desk.pages import DeskLine, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.planning.feeding import Feeding
+from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
 from clutchlight.planning.incubation import Incubating
 from clutchlight.planning.set_apart import KEPT_FOR, Spell
 from clutchlight.site.parts import NavLink
@@ -22,16 +22,16 @@ NOT_EATING = (
     "loses weight or is a hatchling: a log cannot tell why an animal does not eat."
 )
 UNTIL_THEN = (
-    "Until then it is in no pairing proposed here, and not ready to leave. When it is over, log the same event with the value "
+    "Until that day an animal is in no pairing proposed here, and not ready to leave. When it is over, log the same event with the value "
     "`over`; to set its last day, with `until` and the day. Treatment is a reptile veterinarian's affair."
 )
 MOST_NAMED = 4
 MOST_NOTES = 4
 
 
-def evening(season: Season) -> Card:
+def evening(season: Season) -> RoomCard:
     """What to do this evening, what lasts least first."""
-    return Card(
+    return RoomCard(
         "evening",
         "This evening",
         (*_at_once(season), *_at_the_tubs(season), *_at_the_table(season)),
@@ -48,7 +48,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
             what = "pipped; hatching" if one.pipped else "pipping"
             window = one.hatch if one.pipped or one.pip is None else one.pip
             when = sentences.span(*window, today)
-            yield DeskLine(f"Look at {_clutch(season, one)}", f"{what} commonly {when}", strong=True)
+            yield DeskLine(f"Look at {_clutch(season, one)}", f"{what} expected {when}", strong=True)
     for item in season.due:
         if item.state != "later" and item.first <= today and item.about not in expected:
             yield DeskLine(
@@ -62,10 +62,25 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
             ),
             strong=True,
         )
+    if season.feeding.quiet:
+        count = words.plural(len(season.feeding.quiet), "animal")
+        yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
     together = [(male.animal, male.with_now) for male in season.males if male.with_now]
     if together:
         pairs = [f"{_short(season, male)} with {_short(season, female)}" for male, female in together if female]
         yield DeskLine("Together now", _first_few(pairs))
+    rested = {
+        male.animal
+        for male in season.males
+        if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
+    }
+    turns = [
+        f"{_short(season, load.male)} with {_short(season, load.turn)}"
+        for load in season.loads
+        if load.turn and load.male in rested and season.unfit.isdisjoint((load.male, load.turn))
+    ]
+    if turns:
+        yield DeskLine("Next in turn", _first_few(turns))
 
 
 def _at_the_tubs(season: Season) -> Iterable[DeskLine]:
@@ -92,12 +107,12 @@ def _at_the_table(season: Season) -> Iterable[DeskLine]:
         count = len(season.tell)
         parts.append(f"{words.number(count)} {'person' if count == 1 else 'people'} to tell")
     if season.balances:
-        parts.append(f"{words.plural(len(season.balances), 'balance')} open")
+        parts.append(f"{words.counted(len(season.balances), 'balance')} open")
     if parts:
         yield DeskLine("To write", words.join_and(parts))
 
 
-def room_cards(season: Season) -> tuple[Card, ...]:
+def room_cards(season: Season) -> tuple[RoomCard, ...]:
     """The cards of the room, without those that have nothing to say."""
     found = (
         not_eaten(season),
@@ -114,36 +129,48 @@ def room_cards(season: Season) -> tuple[Card, ...]:
 # Eating
 
 
-def not_eaten(season: Season) -> Card:
+def not_eaten(season: Season) -> RoomCard:
     """Every animal of the room: those without a meal for long, the others folded, the longest first."""
     round_ = season.feeding
     if round_.last_row is None:
-        return Card("not-eaten", "Not eaten since", ())
-    long = [one for one in round_.animals if one.long]
-    others = [one for one in round_.animals if not one.long]
-    notes = []
-    if round_.ended:
-        notes.append(
-            f"Nobody was offered food since {sentences.short_day(round_.last_row, season.day)}, by the log: it may be behind, "
-            "and nothing is concluded."
-        )
-    if long:
-        notes.append(NOT_EATING)
-    if round_.silent:
-        count = words.plural(len(round_.silent), "animal")
-        notes.append(f"No meal is logged of {count}: {sentences.animals_of(season.collection, round_.silent)}.")
-    return Card(
+        return RoomCard("not-eaten", "Not eaten since", ())
+    quiet = round_.quiet
+    others = [one for one in round_.animals if not one.long and one not in quiet]
+    last_row = sentences.short_day(round_.last_row, season.day)
+    behind = f"Nobody was offered food since {last_row}, by the log: it may be behind, and nothing is concluded."
+    return RoomCard(
         "not-eaten",
         "Not eaten since",
-        tuple(
-            DeskLine(sentences.called(season.collection, one.animal), since(one, season), strong=True) for one in long
-        ),
-        "Nobody has gone without a meal for long, by what is logged." if others and not round_.ended else "",
-        tuple(notes),
-        f"{'The other ' if long else ''}{words.plural(len(others), 'animal')}",
-        tuple(DeskLine(sentences.called(season.collection, one.animal), since(one, season)) for one in others),
-        sources=tuple(dict.fromkeys(f"Source: {one.source}." for one in long if one.source)),
+        (*(_eaten(season, one, strong=True) for one in round_.long), *([_quiet(season, quiet)] if quiet else [])),
+        "" if round_.ended else "Of those whose meals are logged nobody has gone without one for long.",
+        (*([behind] if round_.ended else []), *([NOT_EATING] if round_.long else [])),
+        f"{'The other ' if round_.long or quiet else ''}{words.plural(len(others) + len(round_.silent), 'animal')}",
+        (*(_eaten(season, one) for one in others), *([_silent(season, round_.silent)] if round_.silent else [])),
+        sources=tuple(dict.fromkeys(f"Source: {one.source}." for one in round_.long if one.source)),
     )
+
+
+def _eaten(season: Season, one: Feeding, *, strong: bool = False) -> DeskLine:
+    return DeskLine(sentences.called(season.collection, one.animal), since(one, season), strong)
+
+
+def _quiet(season: Season, found: Sequence[Feeding]) -> DeskLine:
+    names = [
+        f"{_short(season, one.animal)} (last meal {sentences.last_seen(one.last_meal, season.day)})"
+        if one.last_meal is not None
+        else _short(season, one.animal)
+        for one in found
+    ]
+    return DeskLine(
+        f"Nothing logged for more than {LOG_ENDS_AFTER.days} days: {words.plural(len(found), 'animal')}",
+        f"{', '.join(names)}. Either the log is behind, or they have not eaten: look.",
+        strong=True,
+    )
+
+
+def _silent(season: Season, found: Sequence[str]) -> DeskLine:
+    count = words.plural(len(found), "animal")
+    return DeskLine(f"No meal is logged of {count}", f"{sentences.animals_of(season.collection, found)}.")
 
 
 def since(one: Feeding, season: Season) -> str:
@@ -166,7 +193,7 @@ def since(one: Feeding, season: Season) -> str:
     return "; ".join(parts)
 
 
-def feeds(season: Season) -> Card:
+def feeds(season: Season) -> RoomCard:
     """Whom to feed today, and in the six days after, day by day."""
     today = season.day
     now = season.feeding.due_by(today)
@@ -178,7 +205,7 @@ def feeds(season: Season) -> Card:
         then = [one for one in season.feeding.animals if one.due == day]
         if then:
             lines.append(DeskLine(f"{sentences.short_day(day, today)}: {len(then)}", _names(season, then)))
-    return Card(
+    return RoomCard(
         "feeds",
         "Feeds due",
         tuple(lines),
@@ -193,8 +220,8 @@ def _names(season: Season, found: Sequence[Feeding]) -> str:
 # Set apart, and in the incubator
 
 
-def quarantine(season: Season) -> Card:
-    return Card(
+def quarantine(season: Season) -> RoomCard:
+    return RoomCard(
         "apart",
         "Quarantine and treatment",
         tuple(_apart(season, one) for one in season.set_apart),
@@ -213,8 +240,8 @@ def _apart(season: Season, one: Spell) -> DeskLine:
     )
 
 
-def incubator(season: Season) -> Card:
-    return Card("incubator", "In the incubator", tuple(_egg_line(season, one) for one in season.incubating))
+def incubator(season: Season) -> RoomCard:
+    return RoomCard("incubator", "In the incubator", tuple(_egg_line(season, one) for one in season.incubating))
 
 
 def _egg_line(season: Season, one: Incubating) -> DeskLine:
@@ -254,8 +281,8 @@ def _clutch(season: Season, one: Incubating) -> str:
 # Results, people and money
 
 
-def _unexpected(season: Season) -> Card:
-    return Card(
+def _unexpected(season: Season) -> RoomCard:
+    return RoomCard(
         "unexpected",
         "Unexpected results",
         tuple(DeskLine(one.text, strong=True) for one in season.unexpected),
@@ -263,7 +290,7 @@ def _unexpected(season: Season) -> Card:
     )
 
 
-def _to_tell(season: Season) -> Card:
+def _to_tell(season: Season) -> RoomCard:
     lines = [
         DeskLine(
             one.sale.buyer or "no name is recorded",
@@ -272,10 +299,10 @@ def _to_tell(season: Season) -> Card:
         )
         for one in season.tell
     ]
-    return Card("to-tell", "People to tell", tuple(lines), link=NavLink("Messages to paste", f"{PEOPLE}#tell"))
+    return RoomCard("to-tell", "People to tell", tuple(lines), link=NavLink("Messages to paste", f"{PEOPLE}#tell"))
 
 
-def _balances(season: Season) -> Card:
+def _balances(season: Season) -> RoomCard:
     currency = season.collection.settings.currency
     lines = [
         DeskLine(
@@ -285,7 +312,7 @@ def _balances(season: Season) -> Card:
         )
         for one in season.balances
     ]
-    return Card(
+    return RoomCard(
         "open-balances", "Open balances", tuple(lines), link=NavLink("Payments and terms", f"{PEOPLE}#balances")
     )
 

@@ -54,7 +54,7 @@ class Glance:
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class RoomCard:
     """One list of the room. `more`: the rest of it, folded under `summary`; `nothing`: said without lines."""
 
     key: str
@@ -136,8 +136,8 @@ class CautionView:
 @dataclass(frozen=True, slots=True)
 class TodayPage:
     frame: DeskFrame
-    evening: Card
-    cards: tuple[Card, ...]
+    evening: RoomCard
+    cards: tuple[RoomCard, ...]
     glance: tuple[Glance, ...]
     differing: tuple[str, ...]
     typed: tuple[str, ...]

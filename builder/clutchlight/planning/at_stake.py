@@ -1,8 +1,8 @@
 """Which open questions something hangs on now: an open plan, an animal that is promised, a price.
 
-Conventions. A plan hangs on a question about one of its animals when it wants that trait, or is there to prove and a clutch of the two would
-tell. A promised or offered animal hangs on a question about itself, about its recorded parents and about the founders whose claims its
-figure rests on, where its own figure at that locus is open.
+Conventions. A plan hangs on a question about one of its animals when it wants that trait, or is there to prove and a clutch of the two
+would tell. A promised or offered animal hangs on a question about itself, about its recorded parents and about the founders whose claims
+its figure rests on, where its own figure at that locus is open.
 """
 
 from __future__ import annotations

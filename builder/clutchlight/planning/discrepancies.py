@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import CLUTCH_EVENTS, LogRow, Plan, Private
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LogRow, Plan, Private
 from clutchlight.planning.limits import windows
 from clutchlight.planning.other_males import OtherMale
 from clutchlight.planning.set_apart import KEPT_FOR, spells_of
@@ -346,7 +346,7 @@ def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tu
         or (
             row.clutch is None
             and row.animal == clutch.dam
-            and row.event in CLUTCH_EVENTS
+            and row.event in (*CLUTCH_EVENTS, *BOX_EVENTS)
             and clutch.laid.first <= row.day + _NEAR_LAYING < last
         )
     )

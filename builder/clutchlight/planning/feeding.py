@@ -4,7 +4,8 @@ Conventions. Offered is a day with a meal, a refusal or feeding by hand in the l
 the middle one of its last eight gaps between offers on known days, from three gaps on; else the longest that the species file has for its
 age. It has not eaten for long after four of its own intervals, or after the `long_days` of its age, whichever is sooner. A hatchling is
 first fed once it has shed, or once its first shed should be behind it. An animal that was cooled and not offered food since is not fed.
-Where nobody was offered anything for `LOG_ENDS_AFTER` the log has ended, and nothing is concluded from its silence.
+An animal of which no offer is logged for `LOG_ENDS_AFTER` may have eaten without a row: it is "quiet", and neither long without a meal nor
+due. Where that holds of everybody, the log has ended.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ class Feeding:
     """One animal on one day. `days`: since its last meal, or, of a young one without any, since it hatched.
 
     `every`: days between feedings, by its own log (`own`) or by its species and age; None: not known. `longest`: its longest time
-    between two meals before. `due`: the day of its next feeding. `long`: it has not eaten for long.
+    between two meals before. `due`: the day of its next feeding. `long`: it has not eaten for long. `quiet`: nothing was logged for long.
     """
 
     animal: str
@@ -46,6 +47,7 @@ class Feeding:
     longest: int | None
     due: date | None
     long: bool
+    quiet: bool
     cooled: When | None
     source: str
 
@@ -61,6 +63,11 @@ class FeedingRound:
     silent: tuple[str, ...]
     last_row: date | None
     ended: bool
+
+    @property
+    def quiet(self) -> tuple[Feeding, ...]:
+        """Those whose own log has ended though that of the room has not."""
+        return tuple(one for one in self.animals if one.quiet and not self.ended)
 
     @property
     def long(self) -> tuple[Feeding, ...]:
@@ -113,7 +120,8 @@ def _of(
     after = [LONG_IN_MEALS * habit] if habit else []
     after += [usual.long_days] if usual else []
     cooled = _cooled(rows)
-    known = last_meal is not None or _newly_hatched(animal, day)
+    quiet = cooled is None and bool(offers) and day - max(row.day for row in offers) > LOG_ENDS_AFTER
+    concluding = cooled is None and not ended and not quiet
     facts = fact_of(collection.species.get(animal.species), FeedingFacts)
     return Feeding(
         animal=animal.id,
@@ -123,8 +131,9 @@ def _of(
         every=every,
         own=habit is not None,
         longest=max((gap for gap in _gaps(meals)), default=None),
-        due=None if ended or cooled else _next(animal, offers, rows, every, collection, private),
-        long=not ended and cooled is None and known and days is not None and bool(after) and days >= min(after),
+        due=_next(animal, offers, rows, every, collection, private) if concluding else None,
+        long=concluding and days is not None and bool(after) and days >= min(after),
+        quiet=quiet,
         cooled=cooled,
         source=facts.source if facts is not None else "",
     )

@@ -76,8 +76,8 @@ def _incubating(clutch: Clutch, laid: When, collection: Collection, private: Pri
         hatch=hatch,
         pipped=next((row.on for row in rows if row.event == "pipped"), None),
         good=None if clutch.eggs is None else clutch.eggs - max(clutch.went_bad, eggs_lost(rows)),
-        box=next((row.value for row in reversed(named) if row.event == "box" and row.value), None),
-        temperature=next((row for row in reversed(named) if row.event == "temperature" and row.value), None),
+        box=next((row.value for row in reversed(rows) if row.event == "box" and row.value), None),
+        temperature=next((row for row in reversed(rows) if row.event == "temperature" and row.value), None),
         notes=tuple(
             row for row in reversed(rows) if row.event in ("candled", "egg lost") or (row in named and row.note)
         ),
