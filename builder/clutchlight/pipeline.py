@@ -71,13 +71,9 @@ class Book:
         seen = self.collection if self.whole else as_published(self.collection)
         if seen is self.collection:
             return self
-        return replace(
-            self,
-            collection=seen,
-            inference=infer(seen, whole=self.inference),
-            inbreeding=inbreeding(seen),
-            whole=self.inference,
-        )
+        inference = infer(seen, whole=self.inference)
+        related = inbreeding(seen, inference.sires_of)
+        return replace(self, collection=seen, inference=inference, inbreeding=related, whole=self.inference)
 
     @cached_property
     def telling(self) -> Answers:
@@ -166,8 +162,9 @@ def open_book(folder: Path, *, until: date | None = None, today: date | None = N
     problems = in_order((*everything.problems, *problems_in(inference)))
     if errors_in(problems):
         return Opened(None, problems)
+    related = inbreeding(collection, inference.sires_of)
     return Opened(
-        Book(folder, collection, private, inference, inbreeding(collection), until, everything.ledger, since),
+        Book(folder, collection, private, inference, related, until, everything.ledger, since),
         problems,
     )
 

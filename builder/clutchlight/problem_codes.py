@@ -225,6 +225,12 @@ out-of-memory: The computer, or the limit set for the program, has no memory lef
 log-absent (warning): A new row is of an animal that is gone, not yet here, or in quarantine or treatment when it is
     paired. → Look at the animal and the day; `--yes` writes it all the same.
 log-wide (warning): A range of ids names many animals at once. → Look at its numbers; `--yes` writes a row for each.
+note-line: A line of notes is not understood; it was left, and the others were taken. → Write an animal and what
+    happened, and hand the notes over again.
+note-day: A day in notes is none, or may be two; the lines below it wait. → Write it as 2026-11-12, or say in
+    collection.yaml what comes first.
+note-undated (warning): An entry of notes has no day, and the log says the same of a day before. → Write the day above
+    it if it happened again.
 unknown-clutch: There is no clutch with that id. → Take the nearest id.
 not-a-sheet: A file to take in holds no list that can be read. → Save it as .xlsx, .ods or .csv, and name a column for
     the animal.

@@ -65,7 +65,8 @@ def derivations(book: Book, animal: str, trait: str | None) -> tuple[Why, ...]:
 def pair_odds(book: Book, sire: str, dam: str, young: int | None = None) -> Odds:
     """The odds of a pairing. Raises RecordsError when the two cannot be a pair."""
     one, other = animal_called(book.collection, sire).id, animal_called(book.collection, dam).id
-    return odds(book.inference, kinship_of_pair(book.collection, one, other), one, other, young)
+    related = kinship_of_pair(book.collection, one, other, book.inference.sires_of)
+    return odds(book.inference, related, one, other, young)
 
 
 def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]]:
@@ -80,7 +81,9 @@ def with_descriptions(book: Book, names: Sequence[str]) -> tuple[Book, list[str]
     species = known[0].species if known else book.collection.settings.species[0]
     collection = with_described(book.collection, texts, book.collection.species[species])
     called = [quoted(name) if name in texts else name for name in names]
-    return replace(book, collection=collection, inference=infer(collection), inbreeding=inbreeding(collection)), called
+    inference = infer(collection)
+    related = inbreeding(collection, inference.sires_of)
+    return replace(book, collection=collection, inference=inference, inbreeding=related), called
 
 
 def winter_of(book: Book, sire: str, dams: Sequence[str], young: int | None = None, want: str | None = None) -> Winter:

@@ -28,6 +28,7 @@ from tests.oracle.looks_of_genotypes import genotypes, look_of, pair
 from clutchlight.genetics.inference import infer
 from clutchlight.planning import settling
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of
+from clutchlight.planning.odds import odds
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, winter
 from clutchlight.reading.catalogue import load
 
@@ -176,15 +177,16 @@ class Room:
         return proved, cleared
 
     def left(self, animal: str, trait: str, numbers: Sequence[int]) -> Fraction:
-        """The chance that an animal carries if no hatchling of some of the clutches shows the trait; all that hatch can be told."""
+        """The chance that an animal carries if no hatchling of some of the clutches is seen to show the trait, whatever hides it."""
         at = self.parents.index(animal)
         shown = {look_of(self.case.loci[0], each) for each in genotypes(self.case.loci[0]) if trait in each}
         shown -= {look_of(self.case.loci[0], each) for each in genotypes(self.case.loci[0]) if trait not in each}
         carries = whole = F(0)
+        hiders = any(locus.hides for locus in self.case.loci)
         for states, chance in self.joint.items():
-            first = tuple((state[0],) for state in states)
+            seen_by = states if hiders else tuple(state[:1] for state in states)
             for number in numbers:
-                law = self.law(self.coming[number], first, self.coming[number].young)
+                law = self.law(self.coming[number], seen_by, self.coming[number].young)
                 chance *= sum(likely for clutch, likely in law.items() if not any(look in shown for _, look in clutch))
             whole += chance
             carries += chance if trait in states[at][0] else 0
@@ -380,6 +382,20 @@ def test_two_sisters_prove_a_male_in_53_of_100_winters_of_six_young_each() -> No
     alone = F(2, 3) * (1 - silent)
     assert [one.proves for _, one in question.without] == [alone, alone]
     assert 1 - (1 - alone) ** 2 > question.if_all_lay.proves, "two clutches of one male are not independent"
+
+
+def test_a_hatchling_that_cannot_be_told_leaves_the_question_open() -> None:
+    """By hand: a dam 1/2 het A with a sire that shows A; both are het C, and a young that shows C (1 in 4) hides A. Of six young a het
+    shows no A with (1/4 + 3/4 1/2)^6 = (5/8)^6, so (5/8)^6 / (1 + (5/8)^6) are left: 5 in 100, where (1/2)^6 would leave 1 in 100."""
+    loci = (Locus("one", "recessive", ("A",)), Locus("two", "recessive", ("C",), hides=(("C", ("one",)),)))
+    sire = Animal("M", "male", (Reading(Look(("A",))),), (Claim("C", F(1)),))
+    dam = Animal("D", "female", (Reading(Look(())),), (Claim("A", F(1, 2)), Claim("C", F(1))))
+    room = Room(Case(loci, (sire, dam)), [Coming((("M", F(1)),), "D", SIX, F(1))])
+    found = infer(as_collection(room.case))
+    question = next(one for one in winter(found, [one.asked() for one in room.coming]).questions if one.trait == "A")
+    assert question.left == F(5, 8) ** 6 / (1 + F(5, 8) ** 6)
+    odds_say = {(one.animal, one.trait): one.if_none for one in odds(found, F(0), "M", "D", 6).proves}
+    assert question.left == odds_say["D", "A"], "the same single pairing"
 
 
 def test_with_the_spread_they_prove_him_in_50_of_100_winters() -> None:

@@ -219,8 +219,8 @@ def test_a_day_that_is_none_says_why(typed: str, says: str) -> None:
     found = day_said(typed, date(2026, 11, 28))
     assert isinstance(found, NoDay)
     assert found.says == says
-    assert day_said("12/11", date(2026, 11, 28), "day") == date(2026, 11, 12)
-    assert day_said("12/11", date(2026, 11, 28), "month") == date(2025, 12, 11)
+    assert day_said("12/11", date(2026, 11, 28), "day first") == date(2026, 11, 12)
+    assert day_said("12/11", date(2026, 11, 28), "month first") == date(2025, 12, 11)
 
 
 def test_a_day_is_said_back(room: Path) -> None:

@@ -55,6 +55,12 @@ POSSIBLE = parent("C-possible", "female", {"Piebald": F(1, 2)})
 CLEAR = parent("D-clear", "female", {})
 
 
+def test_what_an_animal_surely_lacks_is_never_in_question() -> None:
+    """With `doubt_below: 0%` every chance above nothing is; D, a founder of whom nobody claimed anything, has none."""
+    open_ = {(plan.animal, plan.trait) for plan in proving(room(MAYBE, CLEAR, below=F(0)))}
+    assert open_ == {("M", "Piebald")}
+
+
 def test_mates_are_ranked_by_how_often_a_usual_clutch_settles_it() -> None:
     """A visual mate before a known carrier before a possible one; a mate that can tell nothing is left out."""
     plan = plan_of(room(MAYBE, POSSIBLE, CLEAR, CARRIER, VISUAL), "M")

@@ -13,6 +13,7 @@ import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from functools import wraps
 from pathlib import Path
@@ -20,6 +21,7 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 
+from clutchlight.editing.judging import or_yes
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
@@ -157,7 +159,7 @@ def agree(odd: Sequence[Problem], *, yes: bool) -> None:
         if click.confirm("Write it all the same?", default=False, err=True):
             return
         raise RecordsError(())
-    raise RecordsError(Problem.at(COMMAND_LINE, one.code, f"{one.message}, or add --yes if it is right") for one in odd)
+    raise RecordsError(replace(or_yes(one), level="error") for one in odd)
 
 
 @contextmanager

@@ -1,17 +1,40 @@
-"""`intake`: one file in, a dialogue, one screen at the end. Where nobody sits at the terminal, answers come from a file or stay open."""
+"""What is taken in: a list by `intake`, a dialogue with one screen at the end; and notes by `log --from`.
+
+Where nobody sits at the terminal, answers come from a file or stay open.
+"""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import click
 
-from clutchlight.cli.options import COLLECTION, check_one_line, opened, show, today, told, writing
+from clutchlight.cli.options import (
+    COLLECTION,
+    ERRORS_IN_RECORDS,
+    at_terminal,
+    check_one_line,
+    counted,
+    opened,
+    show,
+    today,
+    told,
+    writing,
+)
 from clutchlight.editing import intake as one_file
+from clutchlight.editing.judging import LogSoFar
+from clutchlight.editing.log import in_columns
+from clutchlight.editing.notes import planned, write
 from clutchlight.intake.asking import ToAsk, answers_from
 from clutchlight.intake.run import take_in
-from clutchlight.problems import RecordsError, errors_in, visible
+from clutchlight.model.collection import DatesBegin
+from clutchlight.pipeline import Book
+from clutchlight.problems import Problem, RecordsError, errors_in, in_order, visible
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.notes import Notes, read_notes
 
 
 @click.command("intake")
@@ -76,3 +99,58 @@ def asked(question: ToAsk) -> str | None:
         if not typed.strip() or question.fits(typed) is not None:
             return typed if typed.strip() else None
         click.echo(f"That is none of the answers; type a number from 1 to {len(question.choices)}.")
+
+
+def log_notes(book: Book, notes: Path, on: date | None, *, yes: bool, dry_run: bool) -> None:
+    """Writes the rows that notes say; what is not understood, or odd, is told line by line, and then the exit code is 1."""
+    typed = str(notes) == "-"
+    raw = sys.stdin.buffer.read() if typed else notes.read_bytes()
+    so_far = LogSoFar(book.collection, book.private.log, today())
+    findings = Findings()
+
+    def read(first: DatesBegin | None) -> Notes:
+        return read_notes(
+            raw, "notes" if typed else notes.name, so_far.known, findings, today=today(), on=on, first=first
+        )
+
+    found = read(book.collection.settings.dates)
+    if found.unsure and not typed and (first := _what_comes_first()) is not None:
+        findings.problems.clear()
+        found = read(first)
+    plan = planned(found.said, so_far, yes=yes)
+    left = in_order((*findings.problems, *plan.left))
+    show(left)
+    if dry_run:
+        for row in plan.rows:
+            click.echo(in_columns(row))
+    else:
+        for made in write(book.folder, so_far, plan.rows):
+            told(made)
+    click.echo(
+        f"{_counted(len(plan.rows), 'row')} {'would be ' if dry_run else ''}written, {_stand(plan.there)}, {_left(left)}"
+    )
+    if left:
+        sys.exit(ERRORS_IN_RECORDS)
+
+
+def _counted(number: int, word: str) -> str:
+    return counted(number, word) if number else f"no {word}"
+
+
+def _stand(there: int) -> str:
+    return f"{_counted(there, 'entry') if there < 2 else f'{there} entries'} stood there already"
+
+
+def _left(left: Sequence[Problem]) -> str:
+    lines = len({(one.file, one.line) for one in left})
+    return f"{counted(lines, 'line')} left to look at" if left else "nothing left"
+
+
+def _what_comes_first() -> DatesBegin | None:
+    """Asked once, where somebody sits at the terminal."""
+    if not at_terminal():
+        return None
+    typed = click.prompt(
+        "Do dates such as 12/11 begin with the day or the month?", type=click.Choice(["day", "month"]), err=True
+    )
+    return "day first" if typed == "day" else "month first"

@@ -26,7 +26,7 @@ from clutchlight.cli.options import (
     told,
     writing,
 )
-from clutchlight.cli.taking_in import intake_command
+from clutchlight.cli.taking_in import intake_command, log_notes
 from clutchlight.editing import export
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.judging import LogSoFar, odd_among
@@ -79,22 +79,46 @@ def start_command(folder: Path, name: str, species: tuple[str, ...], empty: bool
 
 
 @click.command("log", epilog=f"Events: {', '.join(EVENTS)}.")
-@click.argument("animals")
-@click.argument("event")
+@click.argument("animals", required=False)
+@click.argument("event", required=False)
 @click.argument("value", required=False)
 @click.option("--note", help="A remark; private like the whole log.")
+@click.option(
+    "--from",
+    "notes",
+    type=click.Path(exists=True, dir_okay=False, allow_dash=True, path_type=Path),
+    help="Take in short lines of notes from a file, or - for what is pasted; each once.",
+)
+@click.option("--dry-run", is_flag=True, help="Write nothing; show the rows that notes would become.")
 @ON
 @YES
 @COLLECTION
 @writing
 def log_command(
-    animals: str, event: str, value: str | None, note: str | None, on: date | None, yes: bool, folder: Path | None
+    animals: str | None,
+    event: str | None,
+    value: str | None,
+    note: str | None,
+    notes: Path | None,
+    dry_run: bool,
+    on: date | None,
+    yes: bool,
+    folder: Path | None,
 ) -> None:
     """Write a log row. ANIMALS: one id, several with commas, or a range such as C26-01-1..5.
 
     A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`. A row that looks odd (a weight of ten times, an animal
     that is gone, the same row twice, a day to come) is asked about, or refused where nobody can be asked.
+
+    With --from, lines such as "goliath 860", "nyx refused", "pip x nettle lock", under lines such as "fri 20 nov".
     """
+    if notes is not None:
+        if animals is not None or note is not None:
+            raise click.UsageError("with --from, animals and events stand in the notes; leave them out")
+        log_notes(opened(folder), notes, on, yes=yes, dry_run=dry_run)
+        return
+    if animals is None or event is None or dry_run:
+        raise click.UsageError("name the animals and what happened, or the notes to take in with --from FILE")
     book = opened(folder)
     so_far = LogSoFar(book.collection, book.private.log, today())
     names = each_typed(animals, so_far.known)

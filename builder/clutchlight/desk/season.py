@@ -337,7 +337,7 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
     trouble: list[str] = []
     chances = costs = None
     try:
-        related = kinship_of_pair(sources.collection, male, plan.female)
+        related = kinship_of_pair(sources.collection, male, plan.female, sources.inference.sires_of)
         chances = odds(sources.inference, related, male, plan.female)
         if plan.backup is not None and plan.backup != male:
             costs = backup(sources.inference, plan.female, male, plan.backup)

@@ -79,13 +79,19 @@ class Sire:
 
 @dataclass(frozen=True, slots=True)
 class PedigreeFamily:
-    """The young of one dam by one sire, by one of several sires, or of the dam alone."""
+    """The young of one dam by one sire, by one of several sires, or of the dam alone.
+
+    `perhaps_related`: only the sire or an ancestor in doubt makes them related. `perhaps_alone`: the chance, in ready words, that she bred
+    without any of the males; None where she did not.
+    """
 
     sires: tuple[Sire, ...]
     dam: str | None
     young: tuple[str, ...]
     related: bool = False
     parthenogenesis: bool = False
+    perhaps_related: bool = False
+    perhaps_alone: str | None = None
 
     @property
     def parents(self) -> tuple[str, ...]:
@@ -269,28 +275,32 @@ def _sentence(animal: PedigreeAnimal, family: PedigreeFamily | None, pedigree: P
 def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
     label = {animal.id: animal.label for animal in pedigree.animals}
     says = []
-    if family.in_doubt:
-        one_of = tuple(label[sire.id] + (f" ({sire.chance})" if sire.chance else "") for sire in family.sires)
-        says.append(f"sire {listed(one_of, 'or')}")
+    if family.in_doubt or family.perhaps_alone is not None:
+        one_of = [(label[sire.id], sire.chance) for sire in family.sires]
+        one_of += [] if family.perhaps_alone is None else [("no sire", family.perhaps_alone)]
+        said = tuple(f"{name} ({chance})" if chance else name for name, chance in one_of)
+        says.append(f"sire {listed(said, 'or')}")
     elif family.sires:
         says.append(f"sire {label[family.sires[0].id]}")
     elif family.parthenogenesis:
         says.append("no sire")
     if family.dam is not None:
         says.append(f"dam {label[family.dam]}")
-    if family.related and not family.in_doubt:
+    if family.related and not family.perhaps_related:
         return f"{' and '.join(says)}, who are related"
     return ", ".join([*says, *(["the parents may be related"] if family.related else [])])
 
 
 @dataclass(frozen=True, slots=True)
 class RecordedParents:
-    """The parents of an animal, as recorded. `related`: they have an ancestor in common, or one descends from the other."""
+    """The parents of an animal. `related`: they have an ancestor in common, or one descends from the other; the rest as of a family."""
 
     sires: tuple[Sire, ...] = ()
     dam: str | None = None
     parthenogenesis: bool = False
     related: bool = False
+    perhaps_related: bool = False
+    perhaps_alone: str | None = None
 
     @property
     def ids(self) -> tuple[str, ...]:
@@ -332,7 +342,15 @@ def ancestors(focus: Sequence[str], lookup: Callable[[str], RecordedParents | No
     return Selection(
         tuple(sorted(steps, key=natural)),
         tuple(
-            PedigreeFamily(parents.sires, parents.dam, tuple(young), parents.related, parents.parthenogenesis)
+            PedigreeFamily(
+                parents.sires,
+                parents.dam,
+                tuple(young),
+                parents.related,
+                parents.parthenogenesis,
+                parents.perhaps_related,
+                parents.perhaps_alone,
+            )
             for parents, young in families.items()
         ),
     )

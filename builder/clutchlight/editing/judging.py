@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 
 from clutchlight.model import Collection
@@ -46,9 +47,15 @@ class LogSoFar:
         self._of.setdefault(row.animal, []).append(row)
         self._ill += ill_in([row])
 
+    def leave(self, rows: Sequence[LogRow]) -> None:
+        """Takes back rows that were taken last."""
+        for row in rows:
+            self._of[row.animal].remove(row)
+        self._ill = [row for row in self._ill if row not in rows]
+
     def like(self, row: LogRow) -> tuple[LogRow, ...]:
-        """The rows that say the same of the same animal, on whatever day."""
-        return tuple(other for other in self._of.get(row.animal, ()) if _what(other) == _what(row))
+        """The rows that say the same of the same animal, on whatever day and with whatever note."""
+        return tuple(other for other in self._of.get(row.animal, ()) if saying(other) == saying(row))
 
     def _beside_others(self, row: LogRow, findings: Findings) -> None:
         others = self._of.get(row.animal, [])
@@ -91,9 +98,15 @@ def _together(rows: Sequence[LogRow]) -> Iterator[Problem]:
     yield from findings.problems
 
 
-def _what(row: LogRow) -> tuple[object, ...]:
+def saying(row: LogRow) -> tuple[object, ...]:
+    """What a row says, but for its day and its note."""
     value = None if row.number is not None or row.value is None else row.value.casefold()
-    return (row.animal, row.event, row.partner, row.clutch, row.number, value, row.note)
+    return row.animal, row.event, row.partner, row.clutch, row.number, value
+
+
+def or_yes(odd: Problem) -> Problem:
+    """What is said of an odd row where nobody is asked."""
+    return replace(odd, message=f"{odd.message}, or add --yes if it is right")
 
 
 def _line_of(row: LogRow) -> str:

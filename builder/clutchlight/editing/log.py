@@ -35,6 +35,22 @@ def log_event(
 
     Raises RecordsError, and writes nothing, when any row would not hold, or when `judge` raises it of rows that are odd.
     """
+    rows = rows_of(known, animals, event, value, on=on, note=note)
+    judge(rows)
+    return append_rows(folder, known, file_of(on), rows)
+
+
+def rows_of(
+    known: Known,
+    animals: Sequence[str],
+    event: str,
+    value: str | None = None,
+    *,
+    on: date,
+    note: str | None = None,
+    place: Place = COMMAND_LINE,
+) -> list[Row]:
+    """The rows that say what happened: one for each animal, or one for a pair. Raises RecordsError of COMMAND_LINE."""
     word = " ".join(event.casefold().split())
     word = ALSO.get(word, word)
     if word == "note":
@@ -47,12 +63,9 @@ def log_event(
     subjects = (
         _pair(animals, word, known) if word in WITH_EVENTS and len(animals) > 1 else [(name, "") for name in animals]
     )
-    rows = [
-        row_of(COMMAND_LINE, (on.isoformat(), animal, word, partner, value or "", note or ""))
-        for animal, partner in subjects
+    return [
+        row_of(place, (on.isoformat(), animal, word, partner, value or "", note or "")) for animal, partner in subjects
     ]
-    judge(rows)
-    return append_rows(folder, known, file_of(on), rows)
 
 
 def file_of(day: date) -> str:
@@ -63,14 +76,20 @@ def file_of(day: date) -> str:
 def row_of(place: Place, cells: Sequence[str]) -> Row:
     """A row that stands in no table, its cells in the order of COLUMNS."""
     named = zip(COLUMNS, cells, strict=True)
-    return Row(place, {name: WrittenText.at(cell, place) for name, cell in named if cell})
+    at = ((name, cell, cell.place if isinstance(cell, WrittenText) else place) for name, cell in named if cell)
+    return Row(place, {name: WrittenText.at(cell, where) for name, cell, where in at})
+
+
+def in_columns(row: Row) -> str:
+    """A row as a line of a new log."""
+    return _line(row, COLUMNS, ",")
 
 
 def append_rows(folder: Path, known: Known, file: str, rows: Sequence[Row]) -> WrittenFile:
     """Adds rows, by column, to a log file, or begins the file with them."""
     found = original(folder, file)
     if found is None:
-        text = "\n".join([",".join(COLUMNS), *(_line(row, COLUMNS, ",") for row in rows)]) + "\n"
+        text = "\n".join([",".join(COLUMNS), *map(in_columns, rows)]) + "\n"
         _check(text, file, known, (), rows)
         return create(folder, file, text)
     findings = Findings()

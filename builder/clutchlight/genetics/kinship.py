@@ -3,7 +3,8 @@
 Computes   Wright's coefficient of inbreeding F and the coefficient of kinship f, as fractions.
 Formula    f(a, b) = (f(sire of a, b) + f(dam of a, b)) / 2 for a of the later generation; f(a, a) = (1 + F(a)) / 2;
            F(a) = f(sire of a, dam of a); founders and unrecorded parents are related to nobody: f = 0, F = 0.
-           Sires in doubt: the expectation over the recorded chances. Sibs of a clutch with one sire in doubt share him:
+           Sires in doubt: the expectation over the recorded chances of those that the records leave. Sibs of a clutch with one sire
+           in doubt share him:
            f = sum over k of p(k) (f(k, k) + 2 f(k, dam) + f(dam, dam)) / 4.
            Parthenogenesis by terminal fusion: F = 1 - u, u = the share that keep heterozygosity (0); f with others as its dam's.
 Assumes    the pedigree is complete as recorded; identical twins are one animal.
@@ -22,20 +23,26 @@ Fraction(1, 4)
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from clutchlight.genetics.pedigree import Branch, Family, Pedigree, pedigree_of
+from clutchlight.genetics.values import NotComputed, SireChances
 from clutchlight.model import Collection
 
 _NONE = Fraction(0)
+SiresOf = Callable[[str], SireChances | NotComputed]
+"""Of an animal: who may be its sire, those that the records leave no chance at 0."""
 
 
 class Kinship:
-    """Coefficients within one species' pedigree; eggs by number."""
+    """Coefficients within one species' pedigree; eggs by number. `sires_of`: without it every sire that was written down may be one."""
 
-    def __init__(self, pedigree: Pedigree) -> None:
+    def __init__(self, pedigree: Pedigree, sires_of: SiresOf | None = None) -> None:
         self.pedigree = pedigree
+        self._sires_of = sires_of
+        self._left: dict[int, tuple[Branch, ...]] = {}
         self._generation: list[int] = []
         for egg in pedigree.eggs:
             parents = pedigree.parents(egg.number)
@@ -47,7 +54,20 @@ class Kinship:
         family = self._family(egg)
         if family is None:
             return _NONE
-        return sum((branch.chance * self._of_pair(branch, family.dam) for branch in family.branches), _NONE)
+        return sum((branch.chance * self._of_pair(branch, family.dam) for branch in self._branches(egg, family)), _NONE)
+
+    def _branches(self, egg: int, family: Family) -> tuple[Branch, ...]:
+        """The sires of an egg that the records leave, with their recorded chances among these."""
+        animals = self.pedigree.eggs[egg].animals
+        if self._sires_of is None or not family.in_doubt or not animals:
+            return family.branches
+        if egg not in self._left:
+            found = self._sires_of(animals[0])
+            out = set() if isinstance(found, NotComputed) else {sire for sire, chance in found if not chance}
+            left = [branch for branch in family.branches if branch.candidate not in out]
+            whole = sum((branch.chance for branch in left), _NONE)
+            self._left[egg] = tuple(replace(branch, chance=branch.chance / whole) for branch in left)
+        return self._left[egg]
 
     def _family(self, egg: int) -> Family | None:
         number = self.pedigree.eggs[egg].family
@@ -70,13 +90,14 @@ class Kinship:
         family = self._family(younger)
         if family is None:
             return _NONE
+        branches = self._branches(younger, family)
         if self.pedigree.eggs[older].family == family.number and family.in_doubt and not family.each_egg:
-            return sum((branch.chance * self._sibs(branch, family.dam) for branch in family.branches), _NONE)
+            return sum((branch.chance * self._sibs(branch, family.dam) for branch in branches), _NONE)
         by_dam = self.kinship(family.dam, older)
         by_sire = sum(
             (
                 branch.chance * (by_dam if branch.sire is None else self.kinship(branch.sire, older))
-                for branch in family.branches
+                for branch in branches
             ),
             _NONE,
         )
@@ -89,21 +110,21 @@ class Kinship:
         return (self.kinship(branch.sire, branch.sire) + 2 * self.kinship(branch.sire, dam) + own) / 4
 
 
-def inbreeding(collection: Collection) -> Mapping[str, Fraction]:
+def inbreeding(collection: Collection, sires_of: SiresOf | None = None) -> Mapping[str, Fraction]:
     """Wright's F of every animal, by id."""
     found: dict[str, Fraction] = {}
     for species in collection.species:
         pedigree = pedigree_of(collection, species)
-        kinship = Kinship(pedigree)
+        kinship = Kinship(pedigree, sires_of)
         of_egg = {number: kinship.inbreeding(number) for number in sorted(set(pedigree.egg_of.values()))}
         found.update({animal: of_egg[number] for animal, number in pedigree.egg_of.items()})
     return {animal: found[animal] for animal in sorted(found)}
 
 
-def kinship_of_pair(collection: Collection, sire: str, dam: str) -> Fraction:
+def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> Fraction:
     """F that the young of two animals of one species would have; 0 for animals of different species."""
     species = collection.animals[sire].species
     if collection.animals[dam].species != species:
         return _NONE
     pedigree = pedigree_of(collection, species)
-    return Kinship(pedigree).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
+    return Kinship(pedigree, sires_of).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])

@@ -156,6 +156,9 @@ class Clutch:
         return self.complete and self.to_sort == 0
 
 
+DatesBegin = Literal["day first", "month first"]
+
+
 @dataclass(frozen=True)
 class Settings:
     """collection.yaml. Thresholds are fractions and are compared as fractions."""
@@ -175,6 +178,7 @@ class Settings:
     law: tuple[str, ...] = ()
     advert: tuple[str, ...] = ()
     about: str | None = None
+    dates: DatesBegin | None = None
     place: Place = field(default_factory=lambda: Place("collection.yaml"))
 
 

@@ -1,7 +1,8 @@
 """The clutches of a winter, from plans and from the incubator: who with whom, how many may hatch, and what is wanted of each.
 
 Conventions. A female lays once in a winter: plans of one female are one clutch, of whichever of their males. A backup is among its
-possible sires from the day that the log puts him with her. Eggs in the incubator count as they were laid, by the sires of their record.
+possible sires from the day that the log puts him with her. Eggs in the incubator count as they were laid, by the sires of their record,
+without those that the log has lost since; what is wanted of them is what the plan wanted that they came of.
 Left out, and named: plans and eggs of which no figures can be made.
 """
 
@@ -9,14 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 
-from clutchlight.model import Clutch, Collection, Recorded
+from clutchlight.model import Clutch, Collection, Recorded, When
 from clutchlight.model.private import Plan, Private, Purpose
-from clutchlight.planning.discrepancies import absence, open_plans
+from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, open_plans
 from clutchlight.planning.hatchlings import hatchlings_of, hatchlings_of_eggs, usual_clutch
 from clutchlight.planning.winter import ComingClutch
+
+_ONE_SEASON = timedelta(days=365)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,23 +85,36 @@ def _in_the_incubator(collection: Collection, private: Private, day: date) -> It
     for clutch in collection.clutches.values():
         if clutch.laid is None or clutch.laid.first > day or clutch.over or not clutch.counts:
             continue
-        sires, left = _sires(clutch), clutch.good_eggs
+        sires, left = _sires(clutch), good_eggs_left(clutch, collection, private, day)
         if sires is None or left == 0 or clutch.dam not in collection.animals:
             continue
         species = collection.species[clutch.species]
         hatchlings = hatchlings_of(species) if left is None else hatchlings_of_eggs(species, left)
-        plan = next(
-            (
-                plan
-                for plan in private.plans
-                if plan.female == clutch.dam and (plan.start is None or plan.start.first <= clutch.laid.last)
-            ),
-            None,
-        )
+        plan = _plan_of(clutch, clutch.laid, collection, private)
         want, purpose = (plan.want, plan.purpose) if plan is not None else ((), None)
         yield Awaited(
             ComingClutch(sires, clutch.dam, hatchlings, mixed=clutch.sires.kind == "mixed"), want, purpose, clutch.id
         )
+
+
+def _plan_of(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Plan | None:
+    """The plan that a clutch came of: of those that she had not laid for before, one with its male before others, the latest begun.
+
+    A plan with a result is over: it counts for a clutch of its own season alone.
+    """
+
+    def begun(plan: Plan) -> date:
+        return plan.start.first if plan.start is not None else laid.last
+
+    found = []
+    for plan in private.plans:
+        if plan.female != clutch.dam or begun(plan) > laid.last:
+            continue
+        answer = answer_to(plan, collection, private, laid.last)
+        season = plan.start is not None and laid.last - begun(plan) <= _ONE_SEASON
+        if (answer is None or answer.clutch == clutch.id) and (plan.result is None or season):
+            found.append(plan)
+    return max(found, key=lambda plan: (not set(clutch.sires.ids).isdisjoint(plan.males), begun(plan)), default=None)
 
 
 def _sires(clutch: Clutch) -> tuple[tuple[str, Fraction], ...] | None:

@@ -313,10 +313,16 @@ def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Priv
 
 def has_good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:
     """Whether a good egg may be left: not of slugs alone, and not once the log has lost them all."""
+    left = good_eggs_left(clutch, collection, private, day)
+    return left is None or left > 0
+
+
+def good_eggs_left(clutch: Clutch, collection: Collection, private: Private, day: date) -> int | None:
+    """How many good eggs are left on a day by its record and by the log, whichever has lost more; None: eggs were not counted."""
     if clutch.eggs is None:
-        return True
+        return None
     lost = eggs_lost([row for row in rows_of(clutch, collection, private.log) if row.day <= day])
-    return clutch.eggs > max(clutch.went_bad, lost)
+    return max(0, clutch.eggs - max(clutch.went_bad, lost))
 
 
 def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Iterator[OtherMale]:

@@ -292,7 +292,7 @@ class _Matings:
         """Wright's F of their young."""
         pedigree = self.inference.figures_of(sire.id).world.pedigree
         if sire.species not in self._kinship:
-            self._kinship[sire.species] = Kinship(pedigree)
+            self._kinship[sire.species] = Kinship(pedigree, self.inference.sires_of)
         return self._kinship[sire.species].kinship(pedigree.egg_of[sire.id], pedigree.egg_of[dam.id])
 
     def _cross(self, animal: Animal, locus: Locus) -> Cross:

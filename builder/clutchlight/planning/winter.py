@@ -3,8 +3,9 @@
 Computes   for every open question about a parent: how often all clutches together prove it, how often they clear it (bring it under
            `doubt_below`), what is left if nothing shows, and both with one clutch less; for every wish the chance of at least one.
 Formula    `settling` and `wanted`, over all clutches that hang together through their parents. Left if nothing shows:
-           E[carries product of G_c(q_c)] / E[product of G_c(q_c)] over the clutches of that animal alone, q = chance that a hatchling does
-           not show the trait: over all clutches of the locus it would be nonsense where another dam shows it.
+           E[carries product of G_c(q_c)] / E[product of G_c(q_c)] over the clutches of that animal alone, q = chance that a hatchling is
+           not seen to show the trait, as another look hides it or as it does not: over all clutches of the locus it would be nonsense
+           where another dam shows it.
 Assumes    parents' states, founders in question and claims in doubt as they stand today: a supposed result changes neither.
            Clutches that share no parent are taken apart, be their parents related or not.
 Source     figures#a-winter.
@@ -16,7 +17,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from math import prod
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.network import sharing
@@ -62,7 +62,7 @@ class OpenQuestion:
     """One trait of one parent that may be there and may not. `clutches`: those of its clutches that can tell, by number.
 
     `if_all_lay`, `as_they_lay`: how often it is settled; None where it is not computed. `without`: how often if one clutch does not come,
-    all others laid. `left`: its chance if its clutches come and no hatchling of them shows the trait.
+    all others laid. `left`: its chance if its clutches come and no hatchling of them is seen to show the trait.
     """
 
     animal: str
@@ -171,7 +171,6 @@ class _Parents:
                 (number, allele, now)
                 for number, member in enumerate(self.members)
                 for allele, now in open_alleles(self.inference, member, locus)
-                if now
             ]
             if asked:
                 yield from self._at(locus, asked)
@@ -251,32 +250,39 @@ class _AtOneLocus:
         return tuple(
             number
             for number, brood in enumerate(self.broods)
-            if member in brood.parents and len({self._silent(brood, members, allele) for members, _ in self.rows}) > 1
+            if member in brood.parents and len(set(self._silent_where_told(number, brood, allele))) > 1
         )
 
+    def _silent_where_told(self, number: int, brood: Brood, allele: int) -> Iterator[tuple[Fraction, ...]]:
+        for members, untold in self.rows:
+            if any(hidden < 1 for hidden in untold[number]):
+                yield self._silent(brood, members, allele)
+
     def left(self, member: int, allele: int, clutches: Sequence[int]) -> Fraction | None:
-        """Its chance if no hatchling of these clutches shows the trait; None: there are no such clutches."""
+        """Its chance if no hatchling of these clutches is seen to show the trait; None: there are no such clutches."""
         carries = whole = Fraction(0)
-        for (members, _), chance in self.rows.items():
-            broods = [self.broods[number] for number in clutches]
-            likely = prod((brood.every(self._silent(brood, members, allele)) for brood in broods), start=chance)
+        for (members, untold), chance in self.rows.items():
+            likely = chance
+            for number in clutches:
+                told = zip(untold[number], self._silent(self.broods[number], members, allele), strict=True)
+                likely *= self.broods[number].every(hidden + (1 - hidden) * silent for hidden, silent in told)
             whole += likely
             carries += likely if self.has(members[member], allele) else 0
         return carries / whole if whole else None
 
     def _silent(self, brood: Brood, members: Members, allele: int) -> tuple[Fraction, ...]:
-        """By sire the chance that a hatchling does not show the trait."""
+        """By sire the chance that a hatchling that can be told does not show the trait."""
         return tuple(self.cross.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
 
 
 def open_alleles(inference: Inference, animal: str, locus: Locus) -> Iterator[tuple[int, Fraction]]:
     """The alleles that an animal may have and may not, with their chances: not under `doubt_below`, on more than a background."""
+    below = inference.collection.settings.doubt_below
     figure = inference.now(animal, locus.key)
     if isinstance(figure, Figure):
         for allele in range(1, len(locus.alleles) + 1):
             now = figure.carries(allele)
-            known = inference.collection.settings.doubt_below <= now < 1
-            if known and not inference.background_only(animal, locus.key, allele):
+            if 0 < now < 1 and below <= now and not inference.background_only(animal, locus.key, allele):
                 yield allele, now
 
 

@@ -9,12 +9,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
 
+from clutchlight.model.collection import DatesBegin
 from clutchlight.reading.fields import fault_of_year
-
-First = Literal["day", "month"]
-"""What stands first in a date in figures."""
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _SHORT = {"tues": 1, "weds": 2, "thur": 3, "thurs": 3}
@@ -36,7 +33,7 @@ class NoDay:
     either: tuple[date, ...] = ()
 
 
-def day_said(text: str, today: date, first: First | None = None) -> date | NoDay | None:
+def day_said(text: str, today: date, first: DatesBegin | None = None) -> date | NoDay | None:
     """The day that is meant; None where the text does not read like a day at all."""
     words = (
         re.sub(r"(?<=[0-9])(?=[a-z]{3})(?!st|nd|rd|th)", " ", text.casefold().strip().rstrip(":"))
@@ -62,7 +59,7 @@ def _weekday(word: str) -> int | None:
     return next((at for at, name in enumerate(_WEEKDAYS) if plain in (name, name[:3])), None)
 
 
-def _plain(text: str, words: list[str], today: date, first: First | None) -> date | NoDay | None:
+def _plain(text: str, words: list[str], today: date, first: DatesBegin | None) -> date | NoDay | None:
     """A day without the name of a weekday."""
     if words == ["today"]:
         return today
@@ -77,8 +74,10 @@ def _plain(text: str, words: list[str], today: date, first: First | None) -> dat
     return _with_month(text, words, today)
 
 
-def _in_figures(text: str, one: int, other: int, year: str | None, today: date, first: First | None) -> date | NoDay:
-    pairs = {"day": (other, one), "month": (one, other)}
+def _in_figures(
+    text: str, one: int, other: int, year: str | None, today: date, first: DatesBegin | None
+) -> date | NoDay:
+    pairs = {"day first": (other, one), "month first": (one, other)}
     ways = [pairs[first]] if first else [pair for pair in dict.fromkeys(pairs.values()) if pair[0] <= 12]
     found = [_dated(text, month, day, year, today) for month, day in ways]
     days = tuple(day for day in found if isinstance(day, date))

@@ -34,25 +34,33 @@ from clutchlight.reading.text import WrittenText
 COLUMNS = ("date", "animal", "event", "with", "value", "note")
 NEEDED = ("date", "animal", "event")
 
-# Other words of the trade for the same happenings.
-ALSO: Mapping[str, str] = {
-    "fed": "meal",
-    "ate": "meal",
-    "refusal": "refused",
-    "weighed": "weight",
-    "pairing": "paired",
-    "locked": "lock",
-    "separated": "parted",
-    "ovulated": "ovulation",
-    "pre lay shed": "pre-lay shed",
-    "prelay shed": "pre-lay shed",
-    "pls": "pre-lay shed",
-    "slugs": "slugs only",
-    "not interested": "no interest",
-    "pip": "pipped",
-    "incubator": "box",
-    "temp": "temperature",
+_ALSO: Mapping[str, str] = {
+    "weight": "weighed, weighs, weigh, wt",
+    "meal": "fed, ate, eaten, eats, took",
+    "refused": "refusal, refuses, refuse, did not eat, didn't eat, didnt eat, not eaten, would not eat, ate nothing, took nothing, no meal",
+    "shed": "sheds, shedded, sloughed, slough",
+    "paired": "pairing, pair, introduced, together, in with, put with",
+    "lock": "locked, locks, locked up",
+    "parted": "separated, apart, taken apart, taken out",
+    "no interest": "not interested",
+    "cooled": "cooling",
+    "warmed": "warming",
+    "ovulation": "ovulated, ovulating",
+    "pre-lay shed": "pre lay shed, prelay shed, pls",
+    "laid": "lays",
+    "slugs only": "slugs",
+    "egg lost": "eggs lost, lost egg, lost eggs, egg died",
+    "pipped": "pip, pips, pipping",
+    "temperature": "temp",
+    "sexed": "sex",
+    "first meal": "first food",
+    "assisted": "assist fed",
+    "treatment": "treated",
+    "quarantine": "quarantined",
+    "note": "notes",
 }
+ALSO: Mapping[str, str] = {word: event for event, words in _ALSO.items() for word in words.split(", ")}
+"""Other words for the same happenings, the trade's and everyday ones: in the log, behind `log`, and in notes."""
 EVENT = one_of(EVENTS, ALSO, stranger="is no event of the log")
 _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
 _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Annotated
+from typing import Annotated, get_args
 from urllib.parse import urlsplit
 from uuid import NAMESPACE_URL, UUID, uuid5
 
 from pydantic import BeforeValidator, Field, PlainValidator
 
 from clutchlight.model import Settings
+from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import STAGES, SeasonRules
 from clutchlight.problems import Place
 from clutchlight.reading.fields import (
@@ -115,6 +116,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     law: Sentences = ()
     advert: Sentences = ()
     publish_from_log: Annotated[tuple[str, ...], PlainValidator(several(one_of(LOG_FACTS)))] = ()
+    dates: Annotated[DatesBegin, PlainValidator(one_of(get_args(DatesBegin)))] | None = None
     season: Annotated[Table | None, PlainValidator(_table)] = None
     about: Words | None = None
 

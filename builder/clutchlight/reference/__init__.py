@@ -22,6 +22,8 @@ from clutchlight.reading.findings import slips as count_slips
 
 TOPICS = ("records", "figures", "outputs", "themes", "words")
 PROBLEMS = "problems"
+LOG_EVENT = "log event"
+"""The group whose other words are read as its entries, in the log and in notes."""
 WIDTH = 96
 
 
@@ -60,6 +62,8 @@ def _written(topic: str) -> Iterator[Explanation]:
     for fields in yaml.load(text, Loader=yaml.CBaseLoader):  # noqa: S506 - texts only: no word means true
         for several in ("of", "also"):
             fields[several] = tuple(fields.get(several, ()))
+        if LOG_EVENT in fields["of"] and fields["also"]:
+            fields["says"] += f"\n\nAlso understood: {', '.join(fields['also'])}."
         yield Explanation(topic, **fields)
 
 

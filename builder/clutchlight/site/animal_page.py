@@ -20,6 +20,7 @@ from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import dated_lines, timeline_of_animal
 from clutchlight.statements import AnimalStatement
 from clutchlight.statements.adverts import kind_of
+from clutchlight.statements.family import PERHAPS_RELATED
 from clutchlight.statements.values import Certainty
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, fraction_text, join_and, sentence
@@ -130,7 +131,10 @@ def _in_short(context: Context, page: str, animal: Animal, stated: AnimalStateme
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    doubted = any(animal.id not in (clutch.dam, clutch.sires.certain) for clutch in clutches)
+    doubted = any(
+        clutch.dam != animal.id and [sire.id for sire in context.clutch_statement(clutch.id).sires] != [animal.id]
+        for clutch in clutches
+    )
     empty = any(not clutch.hatched for clutch in clutches)
     besides = [
         *(["those without young"] if empty else []),
@@ -194,7 +198,9 @@ def _pedigree(context: Context, page: str, animal: Animal, stated: AnimalStateme
     drawing = animal_pedigree(context, animal)
     if drawing is None:
         return None
-    words = f"Inbreeding coefficient after Wright: {fraction_text(stated.inbreeding)}."
+    doubt = len(stated.parents.sires) > 1 or stated.kinship == PERHAPS_RELATED
+    chances = ", by the sire chances as they were written down" if doubt and stated.inbreeding else ""
+    words = f"Inbreeding coefficient after Wright{chances}: {fraction_text(stated.inbreeding)}."
     return PedigreeView(
         drawing=drawing,
         heading=f"Pedigree of {context.title(animal)}",

@@ -28,6 +28,7 @@ from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Drawing
 from clutchlight.statements import AnimalStatement, TraitStatement
+from clutchlight.statements.family import PERHAPS_RELATED
 from clutchlight.wording.words import PLAIN_UP_TO, counted, join_and, percent_text
 
 GENERATIONS = 3
@@ -82,13 +83,16 @@ def clutch_pedigree(context: Context, clutch: Clutch) -> Drawing:
     """The young of a clutch, like ones in one symbol where there are many, with their parents and their ancestors."""
     page = addresses.clutch(clutch.id)
     parents = _sires_and_dam(context, clutch)
-    above = drawing.ancestors(
-        [clutch.id], lambda key: parents if key == clutch.id else _parents_of(context, key), GENERATIONS
-    )
     shown = [key for key in clutch.young if context.may_name(key)]
+    each_egg = clutch.sires.kind == "mixed" and len(shown) <= AT_MOST_YOUNG
+    above = drawing.ancestors(
+        shown if each_egg and shown else [clutch.id],
+        lambda key: parents if key == clutch.id else _parents_of(context, key),
+        GENERATIONS,
+    )
     traits = _traits(context, shown or [key for key in above.ids if key != clutch.id], above.ids)
     young = _young(context, page, clutch, shown, traits)
-    members = {key: _symbol(context, page, key, traits) for key in above.ids if key != clutch.id}
+    members = {key: _symbol(context, page, key, traits) for key in above.ids if key not in (clutch.id, *shown)}
     members |= {symbol.id: symbol for symbol in young}
     families = [
         replace(family, young=tuple(symbol.id for symbol in young)) if clutch.id in family.young else family
@@ -180,7 +184,7 @@ def _parents_of(context: Context, key: str) -> RecordedParents | None:
         return None
     clutch = context.collection.clutches.get(record.clutch or "")
     if clutch is not None:
-        return _sires_and_dam(context, clutch)
+        return _sires_and_dam(context, clutch, key)
     sires = (Sire(record.sire),) if record.sire else ()
     return RecordedParents(sires, record.dam, related=context.statement(key).inbreeding > 0)
 
@@ -195,9 +199,11 @@ def _listed_behind(context: Context, key: str) -> bool:
     return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents if parent)
 
 
-def _sires_and_dam(context: Context, clutch: Clutch) -> RecordedParents:
-    stated = context.clutch_statement(clutch.id).sires
-    several = len(stated) > 1
+def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -> RecordedParents:
+    """The parents of a clutch; of one of its young, where each egg may have another sire."""
+    each_egg = clutch.sires.kind == "mixed"
+    stated = context.statement(young).parents.sires if young and each_egg else context.clutch_statement(clutch.id).sires
+    several = len(stated) > 1 and not (each_egg and young is None)
     unrecorded = f"{clutch.id}:sire"  # one male for each clutch
     unnamed = iter(key for key in clutch.sires.ids if not context.may_name(key))
     sires = tuple(
@@ -209,8 +215,17 @@ def _sires_and_dam(context: Context, clutch: Clutch) -> RecordedParents:
         if not isinstance(sire.sire, Nobody)
     )
     alone = all(isinstance(sire.sire, Nobody) for sire in stated)
-    related = any(context.statement(key).inbreeding > 0 for key in clutch.young) and not alone
-    return RecordedParents(sires, clutch.dam, parthenogenesis=alone, related=related)
+    perhaps_alone = next((sire.chance for sire in stated if isinstance(sire.sire, Nobody)), None) if sires else None
+    kin = [context.statement(key) for key in ((young,) if young and each_egg else clutch.young)]
+    related = any(one.inbreeding > 0 for one in kin) and not alone
+    return RecordedParents(
+        sires,
+        clutch.dam,
+        parthenogenesis=alone,
+        related=related,
+        perhaps_related=related and (len(stated) > 1 or any(one.kinship == PERHAPS_RELATED for one in kin)),
+        perhaps_alone=None if perhaps_alone is None else percent_text(perhaps_alone) if several else "",
+    )
 
 
 def _symbol(context: Context, page: str, key: str, traits: tuple[str, ...], *, focus: bool = False) -> PedigreeAnimal:

@@ -30,6 +30,7 @@ from clutchlight.model import (
     Reading,
     Recorded,
     Sire,
+    Sires as CandidateSires,
     Species,
     Unrecorded,
     When,
@@ -334,6 +335,16 @@ class Answers:
         if isinstance(found, NotComputed):
             return tuple((name, None) for name, _ in clutch.sires.candidates) if clutch else ()
         return tuple((name, chance) for name, chance in found if chance)
+
+    @cached_property
+    def settled(self) -> Collection:
+        """The collection with the sire of a clutch written down wherever what hatched leaves only one."""
+        collection = self.collection
+        clutches = dict(collection.clutches)
+        for key, clutch in clutches.items():
+            if clutch.sires.kind == "one of" and len(left := self.sires_of_clutch(clutch)) == 1:
+                clutches[key] = replace(clutch, sires=CandidateSires("one", ((left[0][0], Fraction(1)),)))
+        return replace(collection, clutches=clutches)
 
     def dam_of(self, animal: Animal) -> str | None:
         clutch = self.collection.clutches.get(animal.clutch or "")

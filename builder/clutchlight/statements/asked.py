@@ -99,7 +99,10 @@ class Asked:
 
     @property
     def unrecorded(self) -> tuple[Text, ...]:
-        return self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
+        """Who, in words, must carry nothing unrecorded for it to be certain."""
+        found = self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
+        by_its_look = self.animal.founder and bool(self.answers.looks_at(self.animal, self.locus))
+        return found or ((Text("it"),) if by_its_look else ())
 
     @property
     def claims(self) -> tuple[Claim, ...]:
@@ -145,7 +148,17 @@ class Asked:
         unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
         shows = self.shown_in(figure)
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
+        if label.lead == words.HET and self.lines_not_known:
+            label = words.Label("", words.CARRIES, label.name, label.condition)
         return label if shows or grounds is None else label.on_condition(self.no_other_male())
+
+    @property
+    def lines_not_known(self) -> tuple[str, ...]:
+        """The looks that it shows and that this trait, or another line of the same name, may be behind."""
+        reading = looked(self.animal)
+        if reading is None or self.trait not in reading.cannot_tell:
+            return ()
+        return tuple(name for name in reading.loose if self.trait.startswith(name))
 
     @property
     def other_sires(self) -> tuple[OtherSire, ...]:
@@ -207,8 +220,9 @@ class Hatch:
     """What a clutch showed of one allele: eggs whose look tells at the locus (twins once), how many of them show it, and as what.
 
     `look`: the one name under which all of them show it ("Candino" for Albino with Candy), else the trait. `looks`: how many under each
-    name, where there are several. `others`: eggs that hatched but whose look tells nothing there: still to be looked at, or hidden by
-    another look. `twins`: hatchlings beyond one for each egg.
+    name, where there are several; of a locus with several alleles, every look of it, whichever alleles it needs. `read`: eggs of which a
+    look there was seen. `others`: eggs that hatched but whose look says nothing there: still to be looked at, or hidden by another look.
+    `twins`: hatchlings beyond one for each egg.
     """
 
     seen: int
@@ -217,6 +231,15 @@ class Hatch:
     others: int = 0
     twins: int = 0
     looks: tuple[tuple[str, int], ...] = ()
+    also_read: int = 0
+
+    @property
+    def read(self) -> int:
+        return self.seen + self.also_read
+
+    @property
+    def hatched(self) -> int:
+        return self.read + self.others
 
     @property
     def noun(self) -> str:
@@ -241,22 +264,26 @@ def _hatch_of(answers: Answers, clutch: Clutch, locus: Locus, allele: int) -> Ha
         if readings.get(record.egg or name) is None:
             readings[record.egg or name] = reading
     counted = [(reading, 1) for reading in readings.values()] + [(tally.reading, tally.count) for tally in clutch.tally]
-    seen = showing = 0
+    several = len(locus.alleles) > 1
+    seen = read = showing = 0
+    own: dict[str, int] = {}
     looks: dict[str, int] = {}
     for reading, count in counted:
         left = genotypes_left(reading, locus, answers.collection.species[clutch.species])
         shows = shown_by(left, locus, allele)
-        if left and shows is not None:
-            seen += count
-            if shows:
-                showing += count
-                names = {" ".join(sorted(locus.look_of[pair])) for pair in left}
-                name = names.pop() if len(names) == 1 else trait
-                looks[name] = looks.get(name, 0) + count
-    others = sum(count for _, count in counted) + clutch.to_sort - seen
-    look = next(iter(looks)) if len(looks) == 1 else trait
-    several = tuple(looks.items()) if len(looks) > 1 else ()
-    return Hatch(seen, showing, look, others, len(clutch.young) - len(readings), several)
+        common = frozenset.intersection(*(locus.look_of[pair] for pair in left)) if left else frozenset()
+        name = " ".join(sorted(common)) or (trait if shows else "")
+        seen += count if left and shows is not None else 0
+        read += count if name or (left and shows is not None) else 0
+        if shows:
+            showing += count
+            own[name] = own.get(name, 0) + count
+        if name and (shows or several):
+            looks[name] = looks.get(name, 0) + count
+    others = sum(count for _, count in counted) + clutch.to_sort - read
+    look = next(iter(own)) if len(own) == 1 else trait
+    listed = tuple(looks.items()) if len(looks) > (0 if several else 1) else ()
+    return Hatch(seen, showing, look, others, len(clutch.young) - len(readings), listed, read - seen)
 
 
 def shown_by(left: tuple[Genotype, ...] | None, locus: Locus, allele: int) -> bool | None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event
 from clutchlight.model import Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words
+from clutchlight.statements.telling_sires import telling
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted
@@ -19,13 +22,14 @@ ITSELF = Text("it")
 
 def showing_words(hatch: Hatch) -> str:
     """ "none Piebald", "two Piebald", "both Piebald", after the number of hatchlings; "Piebald" for the only one."""
-    if hatch.seen == 1:
-        return hatch.look if hatch.showing else f"not {hatch.look}"
-    if hatch.looks:
+    look, showing = hatch.looks[0] if len(hatch.looks) == 1 else (hatch.look, hatch.showing)
+    if len(hatch.looks) > 1:
         return _each_look(hatch)
-    if hatch.showing == hatch.seen:
-        return f"{'both' if hatch.seen == 2 else 'all'} {hatch.look}"
-    return f"{words.number(hatch.showing) if hatch.showing else 'none'} {hatch.look}"
+    if hatch.read == 1:
+        return look if showing else f"not {look}"
+    if showing == hatch.read:
+        return f"{'both' if showing == 2 else 'all'} {look}"
+    return f"{words.number(showing) if showing else 'none'} {look}"
 
 
 def _each_look(hatch: Hatch) -> str:
@@ -33,24 +37,38 @@ def _each_look(hatch: Hatch) -> str:
     return words.join_and([f"{words.number(count)} {look}" for look, count in hatch.looks])
 
 
-def hatchlings_words(hatch: Hatch, paired: str = "") -> str:
+def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = ()) -> str:
     """ "six hatchlings with a Piebald mate, none Piebald"; "five hatchlings, of which two could be told, one Piebald".
 
-    `paired`: " with" and the mate, or "". Where twins came of one egg, eggs are counted.
+    `paired`: " with" and the mate, or "". `beside`: what the same clutch showed of other traits. Where twins came of one egg, eggs are
+    counted.
     """
-    if not hatch.seen + hatch.others:
+    if not hatch.hatched:
         return f"what hatched{paired}"
-    hatchlings = f"{words.counted(hatch.seen + hatch.others, hatch.noun)}{paired}"
-    if not hatch.seen:
+    hatchlings = f"{words.counted(hatch.hatched, hatch.noun)}{paired}"
+    if beside:
+        return f"{hatchlings}, {words.join_and([_of_those_told(one) for one in (hatch, *beside) if one.read])}"
+    if not hatch.read:
         return f"{hatchlings}, of which none could be told"
-    told = f", of which {words.number(hatch.seen)} could be told" if hatch.others else ""
+    told = f", of which {words.number(hatch.read)} could be told" if hatch.others else ""
     return f"{hatchlings}{told}, {showing_words(hatch)}"
+
+
+def _of_those_told(hatch: Hatch) -> str:
+    """ "none Piebald", "one Piebald of the three that could be told"."""
+    if not hatch.others:
+        return showing_words(hatch)
+    told = "the one" if hatch.read == 1 else f"the {words.number(hatch.read)}"
+    count = words.number(hatch.showing) if hatch.showing else "none"
+    said = _each_look(hatch) if hatch.looks else f"{count} {hatch.look}"
+    return f"{said} of {told} that could be told"
 
 
 def hatched_words(hatch: Hatch) -> str:
     """ "two of the six hatchlings are Piebald", "the only hatchling is Piebald"."""
-    showing = words.number(hatch.showing) if hatch.showing else "none"
-    if hatch.looks:
+    look, showing = hatch.looks[0] if len(hatch.looks) == 1 else (hatch.look, hatch.showing)
+    many = words.number(showing) if showing else "none"
+    if len(hatch.looks) > 1:
         (first, count), *rest = hatch.looks
         besides = words.join_and(
             [
@@ -58,18 +76,16 @@ def hatched_words(hatch: Hatch) -> str:
                 *(f"{words.number(many)} {look}" for look, many in rest),
             ]
         )
-        told = f", of which {words.number(hatch.seen)} could be told" if hatch.others else ""
-        return f"of the {words.number(hatch.seen + hatch.others)} {hatch.noun}s{told}, {besides}"
+        told = f", of which {words.number(hatch.read)} could be told" if hatch.others else ""
+        return f"of the {words.number(hatch.hatched)} {hatch.noun}s{told}, {besides}"
     if hatch.others:
-        told = (
-            f"{words.number(hatch.seen)} of the {words.number(hatch.seen + hatch.others)} {hatch.noun}s could be told"
-        )
-        return f"{told}, and {showing} {words.are(hatch.showing or 1)} {hatch.look}"
-    if hatch.seen == 1:
-        return f"the only {hatch.noun} is {'' if hatch.showing else 'not '}{hatch.look}"
-    if hatch.showing == hatch.seen == 2:
-        return f"both {hatch.noun}s are {hatch.look}"
-    return f"{showing} of the {words.number(hatch.seen)} {hatch.noun}s {words.are(hatch.showing or 2)} {hatch.look}"
+        told = f"{words.number(hatch.read)} of the {words.number(hatch.hatched)} {hatch.noun}s could be told"
+        return f"{told}, and {many} {words.are(showing or 1)} {look}"
+    if hatch.read == 1:
+        return f"the only {hatch.noun} is {'' if showing else 'not '}{look}"
+    if showing == hatch.read == 2:
+        return f"both {hatch.noun}s are {look}"
+    return f"{many} of the {words.number(hatch.read)} {hatch.noun}s {words.are(showing or 2)} {look}"
 
 
 def relative_words(answers: Answers, other: str, animal: str) -> Text:
@@ -157,14 +173,22 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     if not answers.listed(clutch.id):
         own = animal in (clutch.dam, *clutch.sires.ids)
         return answers.clutch(clutch.id) if own else clutch_words(answers, clutch, animal), NO_WORDS
-    hatch = hatch_of(asked, clutch)
+    hatch, *beside = _hatches(asked, clutch)
     whole = "" if clutch.weighs or hatch.others else ", not all on record"
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
         described = mate_words(asked.of(mate), figure_before(asked.of(mate), event)) if mate else ""
         paired = f" with {described}" if described else ""
-        return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired)}{whole}")
-    return clutch_words(answers, clutch, animal), Text(f", {hatchlings_words(hatch)}" if hatch.seen else "", whole)
+        return answers.clutch(clutch.id), Text(f", {hatchlings_words(hatch, paired, beside)}{whole}")
+    return clutch_words(answers, clutch, animal), Text(
+        f", {hatchlings_words(hatch, beside=beside)}" if hatch.read else "", whole
+    )
+
+
+def _hatches(asked: Asked, clutch: Clutch) -> tuple[Hatch, ...]:
+    """What hatched as far as it bears on the trait: of a sire in doubt, whatever tells who it was."""
+    hatches = tuple(hatch_of(one, clutch) for one in telling(asked, clutch))
+    return hatches or (hatch_of(asked, clutch),)
 
 
 def names_trait(asked: Asked, event: Event) -> bool:
@@ -173,16 +197,29 @@ def names_trait(asked: Asked, event: Event) -> bool:
         return False
     clutch = event_clutch(asked.answers, event)
     if clutch is not None:
-        return asked.answers.listed(clutch.id) and hatch_of(asked, clutch).seen > 0
+        told = [showing_words(hatch) for hatch in _hatches(asked, clutch) if hatch.read]
+        return asked.answers.listed(clutch.id) and any(asked.trait in said for said in told)
     found = _test_at(asked, event)
     showing = event.kind == "hatching" and asked.of(event.subject).shows
     return showing or (found is not None and found.trait == asked.trait)
 
 
-def read_words(answers: Answers, event: Event) -> str:
-    """How a look came on record: "read", and "read again" where another look was on record before."""
+def is_second_reading(answers: Answers, event: Event) -> bool:
+    """Whether a look was read when another was on record before."""
+    if event.kind != "look":
+        return False
     first = answers.collection.animals[event.subject].readings[0].on
-    return "read again" if first is None or first.last < event.on else "read"
+    return first is None or first.last < event.on
+
+
+def read_words(answers: Answers, event: Event) -> str:
+    """How a look came on record: "read as normal", and "read again as Pastel, Enchi in doubt" where another look was on record before."""
+    animal = answers.collection.animals[event.subject]
+    found = [reading for reading in animal.readings if reading.on and reading.on.last == event.on]
+    looks = answers.collection.looks_that_count(animal, found[-1]) if found else None
+    what = "" if looks is None else f" as {looks_words(looks, (), answers.species_of(animal).harmful_looks)}"
+    doubt = f", {words.join_or(found[-1].cannot_tell)} in doubt" if what and found[-1].cannot_tell else ""
+    return f"{'read again' if is_second_reading(answers, event) else 'read'}{what}{doubt}"
 
 
 def _test_at(asked: Asked, event: Event) -> LabTest | None:
@@ -231,10 +268,13 @@ def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding
     if found is None:
         shared = [name for name in _shared(collection, sire.id, dam) if not is_unlisted(name)]
         if not shared:
-            return f"{of} parents are related"
+            return f"{of} parents may be related, depending on a sire that is in doubt"
         return f"{of} parents have {counted(len(shared), 'ancestor')} in common"
     text = found.said.replace("{of}", of)
     return text if found.alone in (None, inbreeding) else f"{text}, and are related in other ways too"
+
+
+PERHAPS_RELATED = "perhaps related"
 
 
 def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction) -> str:
@@ -242,6 +282,8 @@ def kinship_in_brief(collection: Collection, sire: Sire, dam: str, inbreeding: F
     if not isinstance(sire, Recorded) or inbreeding == 0:
         return ""
     found = _named_relation(collection, sire.id, dam)
+    if found is None and not _shared(collection, sire.id, dam):
+        return PERHAPS_RELATED
     return found.brief if found else "related"
 
 

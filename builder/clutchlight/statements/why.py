@@ -20,9 +20,12 @@ from clutchlight.statements.asked import Asked, shown_by
 from clutchlight.statements.family import cause_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.other_sires import reasons_of_ones_own
-from clutchlight.statements.reasons import claim_words
+from clutchlight.statements.reasons import claim_words, twins_of
+from clutchlight.statements.telling_sires import telling
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
+
+IT_SHOWS = "it shows "
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +95,9 @@ def _assumed(asked: Asked) -> Iterator[str]:
                 source = f" ({claim.said_by})" if claim.said_by else ""
                 said = f"{claim_words(claim, locus)}{source}"
                 if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
-                    counts = words.in_count(asked.trust)
+                    counts = words.note_count(asked.trust)
                     yield phrase(
-                        "{} was said to be {}; that is in doubt, and counts with {}.",
+                        "{} was said to be {}; that is in doubt, and counts with {} before anything was seen.",
                         answers.named(founder),
                         said,
                         counts,
@@ -184,9 +187,17 @@ def _from_parents(asked: Asked) -> Step | None:
         return None
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    parents = words.join_and(answers.all_named(answers.parents(animal.id))) or "its parents"
-    says = phrase("Before anything was seen of it: a young of {}, as they stood then", parents)
+    says = phrase("Before anything was seen of it: a young of {}, as they stood then", _parents_in_words(asked))
     return _step(record, place, says, None, _carried(asked, prior))
+
+
+def _parents_in_words(asked: Asked) -> Text:
+    """ "F-1 and M-1", "F-1 by M-1 or M-2"."""
+    answers, animal = asked.answers, asked.animal
+    clutch = answers.collection.clutches.get(animal.clutch or "")
+    if clutch is None or len(clutch.sires.candidates) == 1:
+        return words.join_and(answers.all_named(answers.parents(animal.id))) or Text("its parents")
+    return phrase("{} by {}", answers.named(clutch.dam), words.join_or(answers.males(clutch)))
 
 
 def _founder_words(asked: Asked) -> Text:
@@ -202,10 +213,30 @@ def _founder_words(asked: Asked) -> Text:
 def _said(asked: Asked, event: Event) -> Text:
     if not is_birth(event, asked.animal):
         return words.clause(cause_words(asked, event))
-    own = _own_look(asked)
+    own = _own_looks(asked)
     if event.subject == asked.animal.id:
         return words.clause(own)
-    return words.clause(Text(own, "; ", cause_words(asked, event)))
+    return words.clause(Text(own and f"{own}; ", cause_words(asked, event)))
+
+
+def _own_looks(asked: Asked) -> str:
+    """What its own look says of the trait, and of a sire in doubt: "it shows Enchi and no Albino"; "" where it says nothing of either."""
+    clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
+    if not (tells := telling(asked, clutch)):
+        return _own_look(asked)
+    asks = tells if clutch and clutch.sires.kind == "mixed" else [one for one in tells if one == asked]
+    said = dict.fromkeys(_own_look(one) for one in asks)
+    shown = sorted((one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)), key=_is_absence)
+    return "; ".join(
+        (
+            *([f"{IT_SHOWS}{words.join_and(shown)}"] if shown else ()),
+            *(one for one in said if not one.startswith(IT_SHOWS)),
+        )
+    )
+
+
+def _is_absence(shown: str) -> bool:
+    return shown.startswith("no ")
 
 
 def _own_look(asked: Asked) -> str:
@@ -216,13 +247,14 @@ def _own_look(asked: Asked) -> str:
     if locus.key in answers.collection.set_aside(animal):
         return f"its look at {words.join_or(locus.alleles)} is set aside"
     if reading is None:
-        return "its look is not on record"
-    loose = [name for name in reading.loose if locus.key in species.locus_of_look.get(name, ())]
-    if loose:
-        return f"it shows {words.join_and(loose)}, and of which line is not known"
+        twins = words.join_and(answers.all_named(twins_of(answers, animal)))
+        beside = f"; it shares an egg with {twins}, whose look counts for both" if twins else ""
+        return f"its look is not on record{beside}"
+    if loose := asked.lines_not_known:
+        return f"{IT_SHOWS}{words.join_and(loose)}, and of which line is not known"
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return f"its look does not tell whether it has {asked.trait}"
-    return f"it shows {' '.join(looks) or f'no {asked.trait}'}"
+    return f"{IT_SHOWS}{' '.join(looks) or f'no {asked.trait}'}"
 
 
 def _look_place(animal: Animal) -> Place:

@@ -135,7 +135,7 @@ def _carry(count: int) -> str:
 def split_words(every: Fraction, some: Fraction, none: Fraction, of: int) -> str:
     """How several possible traits fall out together: "both 4 in 9, one 4 in 9, neither 1 in 9"; parts that cannot be are left out."""
     if some == CERTAIN:
-        return "exactly one of the two" if of == 2 else "some for certain, never all"
+        return "exactly one of the two" if of == 2 else f"at least one for certain, and never all {number(of)}"
     names = ("both", "one", "neither") if of == 2 else ("all", "some", "none")
     parts = [(name, chance) for name, chance in zip(names, (every, some, none), strict=True) if chance]
     return ", ".join(f"{name} {'for certain' if chance == CERTAIN else in_count(chance)}" for name, chance in parts)
@@ -248,12 +248,14 @@ def _shown_label(locus: Locus, trait: str, figure: Figure, two: Fraction) -> Lab
     looks = tuple(dict.fromkeys(locus.look_of[pair] for pair, _ in figure.genotypes))
     name = " or ".join(" ".join(sorted(look)) for look in looks) if trait not in looks[0] else trait
     if NEVER < two < CERTAIN:
-        return Label(name=trait, condition=f"{percent_text(two)} chance of two copies")
+        shown = f"{name} ({trait})" if len(looks) == 1 and name != trait else trait
+        return Label(name=shown, condition=f"{percent_text(two)} chance of two copies")
     if two == CERTAIN and locus.inheritance is Inheritance.DOMINANT:
         return Label(name=name, condition="two copies")
     pairs = {pair for pair, _ in figure.genotypes}
-    if len(pairs) == 1 and name != trait and two == NEVER:
-        name = f"{name} ({join_and([locus.alleles[number - 1] for number in next(iter(pairs)) if number])})"
+    if len(looks) == 1 and name != trait and two == NEVER:
+        carried = [locus.alleles[number - 1] for number in next(iter(pairs)) if number] if len(pairs) == 1 else [trait]
+        name = f"{name} ({join_and(carried)})"
     return Label(name=name)
 
 
