@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from clutchlight.model import Collection, When
 from clutchlight.model.private import (
+    BOX_EVENTS,
     CLUTCH_EVENTS,
     EVENTS,
     FEMALE_EVENTS,
@@ -50,6 +51,7 @@ _ALSO: Mapping[str, str] = {
     "slugs only": "slugs",
     "egg lost": "eggs lost, lost egg, lost eggs, egg died",
     "pipped": "pip, pips, pipping",
+    "temperature": "temp",
     "sexed": "sex",
     "first meal": "first food",
     "assisted": "assist fed",
@@ -165,7 +167,7 @@ def _subject(
     if cell is None:
         return None, None
     clutch = known.clutch(cell)
-    if clutch is not None and (event in CLUTCH_EVENTS or event is None):
+    if clutch is not None and (event in (*CLUTCH_EVENTS, *BOX_EVENTS, "note") or event is None):
         return clutch.dam, clutch.id
     return known.animal(cell, findings), None
 
