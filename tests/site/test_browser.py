@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import Iterator
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
@@ -163,6 +167,46 @@ def test_every_page_opens_at_its_head_and_stays(chromium: Browser, demo_site: Pa
         page.goto((demo_site / address).as_uri())
         assert (address, page.evaluate("[window.scrollY, window.shifted]")) == (address, [0, 0])
     context.close()
+
+
+class SlowServer(SimpleHTTPRequestHandler):
+    """A page in small pieces and each photo late, as over a bad telephone line."""
+
+    def __init__(self, *arguments: object, directory: Path) -> None:
+        super().__init__(*arguments, directory=directory)  # type: ignore[arg-type]
+
+    def log_message(self, *_: object) -> None:
+        """Nothing on the terminal."""
+
+    def copyfile(self, source: object, outputfile: object) -> None:
+        if "/photos/" in self.path:
+            time.sleep(0.5)
+        while piece := source.read(4096):  # type: ignore[attr-defined]
+            outputfile.write(piece)  # type: ignore[attr-defined]
+            if self.path.endswith(".html"):
+                time.sleep(0.05)
+
+
+def test_nothing_shifts_while_a_page_arrives_in_pieces(
+    chromium: Browser, demo_site: Path, size: tuple[int, int]
+) -> None:
+    """The navigation, and what stands below a photo, stay where they are first seen."""
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(SlowServer, directory=demo_site))
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    context = open_context(chromium, size)
+    page = context.new_page()
+    page.add_init_script(SHIFTS)
+    for address in (
+        "index.html",
+        "animals/F-09/index.html",
+        "animals/C26-01-8/index.html",
+        "clutches/C26-01/index.html",
+    ):
+        page.goto(f"http://127.0.0.1:{server.server_port}/{address}")
+        assert (address, page.evaluate("window.shifted")) == (address, 0)
+    context.close()
+    server.shutdown()
+    server.server_close()
 
 
 def test_a_keyboard_reaches_the_content_and_sees_where_it_is(page: Page, demo_site: Path) -> None:

@@ -105,12 +105,13 @@ def test_a_flagged_male_is_not_called_ready(season: Season) -> None:
 
 
 def test_the_answers_stand_first_on_the_first_page(files: Mapping[str, bytes]) -> None:
-    """Nothing but the band and the navigation stands above them."""
+    """Nothing but the band, the navigation and this evening stands above them."""
     main = soup(files, "index.html").main
     assert main is not None
     first = [child for child in main.children if isinstance(child, Tag)]
-    assert [child.name for child in first[:2]] == ["h1", "div"]
-    assert [heading.get_text() for heading in first[1].find_all("h2")] == [
+    assert [child.name for child in first[:3]] == ["h1", "section", "div"]
+    assert [heading.get_text() for part in first[1:3] for heading in part.find_all("h2")] == [
+        "This evening",
         "Overworked or losing weight",
         "Due this week",
         "Proves most",
@@ -482,8 +483,10 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     """In the order of the desk, with the rule and the source of every flag."""
     text = season_text(season)
     heads = [line for line in text.splitlines()[1:] if line and not line.startswith(" ")]
-    assert heads[:4] == ["Overworked or losing weight", "Due this week", "Proves most", "Ready"]
-    assert heads[4:7] == [
+    assert heads[:5] == ["This evening", "Overworked or losing weight", "Due this week", "Proves most", "Ready"]
+    assert heads[5:10] == [
+        "Not eaten since",
+        "In the incubator",
         "This winter, all clutches together",
         "What does not fit",
         "Typed figures that the records do not give",

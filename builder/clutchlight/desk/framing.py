@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
@@ -19,9 +20,10 @@ from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection
 from clutchlight.reading.species_files import Caution, facts_of
 from clutchlight.site.parts import NavLink
-from clutchlight.site.rendering import printed, templates_of
-from clutchlight.site.sandbox import Sandbox
-from clutchlight.site.theme import Theme
+
+if TYPE_CHECKING:
+    from clutchlight.site.sandbox import Sandbox
+    from clutchlight.site.theme import Theme
 
 RACK_SCRIPT = Path(__file__).with_name("rack.js")
 """What writes lines at the rack, in the file for the phone."""
@@ -141,10 +143,14 @@ class DeskTheme:
 
     @cached_property
     def _templates(self) -> Sandbox:
+        from clutchlight.site.rendering import templates_of
+
         return templates_of(self.theme, "desk")
 
     def render(self, page: DeskPage) -> bytes:
         """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
+        from clutchlight.site.rendering import printed
+
         return printed(self._templates, f"themes/{self.theme.name}/desk", TEMPLATE_OF[type(page)], page)
 
 

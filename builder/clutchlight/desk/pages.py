@@ -58,6 +58,21 @@ class Glance:
 
 
 @dataclass(frozen=True, slots=True)
+class RoomCard:
+    """One list of the room. `more`: the rest of it, folded under `summary`; `nothing`: said without lines."""
+
+    key: str
+    heading: str
+    lines: tuple[DeskLine, ...]
+    nothing: str = ""
+    notes: tuple[str, ...] = ()
+    summary: str = ""
+    more: tuple[DeskLine, ...] = ()
+    link: NavLink | None = None
+    sources: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class FlagView:
     """What was seen, the rule it goes by, and what people commonly do."""
 
@@ -125,6 +140,8 @@ class CautionView:
 @dataclass(frozen=True, slots=True)
 class TodayPage:
     frame: DeskFrame
+    evening: RoomCard
+    cards: tuple[RoomCard, ...]
     glance: tuple[Glance, ...]
     differing: tuple[str, ...]
     typed: tuple[str, ...]

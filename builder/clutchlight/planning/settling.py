@@ -10,7 +10,7 @@ Formula    P(outcome | m) = product over clutches of E[multinomial(counts | m)],
            One of several males: the mean over males of the multinomial. Drawn egg by egg: the multinomial of the mean.
 Assumes    looks at the trait's own locus alone; clutches complete, on record, and hatched after everything else.
 Invariant  proved is exact always. Beyond OUTCOMES beliefs the least likely are let go: then cleared is a lower bound, and says so.
-Cost       one sum over m for each belief and each outcome of a clutch.
+Cost       one product over m for each outcome of some hatchlings and each kind of the next.
 Source     Bayes' theorem; figures#a-winter.
 """
 
@@ -20,7 +20,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import chain
 from math import comb, gcd, lcm
+from operator import mul
 
 from clutchlight.genetics.pairs import Members
 from clutchlight.planning.crosses import Kind
@@ -107,41 +109,53 @@ class _Clutch:
 
     @cached_property
     def seen(self) -> tuple[_Seen, ...]:
-        """Every outcome, those that are one in all that they tell put together. Raises TooManyOutcomesError."""
+        """Every outcome, those that are one in all that they tell put together. Raises TooManyOutcomesError.
+
+        Hatchling by hatchling: what was seen so far is a likelihood for each law and sire, up to a factor, and what is possible still.
+        """
         kinds, able = self._kinds()
         ways = len(self.brood.sires) if not self.brood.mixed else 1
         scale = lcm(*(chance.denominator for column in kinds for chance in column), 1)
-        shares = [Fraction(1)] if ways == 1 else [share for _, share in self.brood.sires]
-        parts = lcm(*(share.denominator for share in shares))
         columns = [[int(chance * scale) for chance in column] for column in kinds]
-        weigh = [int(share * parts) for share in shares]
         of_number = self._of_number()
         if sum(comb(number + len(columns) - 1, number) for number in of_number) > WAYS:
             raise TooManyOutcomesError
-        found: dict[tuple[tuple[int, ...], tuple[bool, ...]], list[Fraction]] = {}
-        for number, chances in of_number.items():
-            for counts, times in _counts(number, len(columns)):
-                likely = [0] * len(self.laws)
-                for law in range(len(self.laws)):
-                    for way, share in enumerate(weigh):
-                        one = share
-                        for column, count in zip(columns, counts, strict=True):
-                            if count:
-                                one *= column[law * ways + way] ** count
-                        likely[law] += one
+        parts = lcm(*(chance.denominator for chances in of_number.values() for chance in chances))
+        most = max(of_number)
+        so_far = {(self._shares(ways), (1 << len(self.states) * ways) - 1): 1}
+        found: dict[tuple[tuple[int, ...], int], list[int]] = {}
+        for number in range(most + 1):
+            chances = [int(chance * parts) * scale ** (most - number) for chance in of_number.get(number, ())]
+            for (by_sire, alive), times in so_far.items() if chances else ():
+                likely = [sum(by_sire[at : at + ways]) for at in range(0, len(by_sire), ways)]
                 common = gcd(*likely)
-                if not common:
-                    continue
-                remains = self._remains(able, [kind for kind, count in enumerate(counts) if count])
-                key = tuple(one // common for one in likely), remains
-                weights = found.setdefault(key, [Fraction(0)] * len(chances))
+                weights = found.setdefault((tuple(one // common for one in likely), alive), [0] * len(chances))
                 for at, chance in enumerate(chances):
-                    weights[at] += chance * Fraction(times * common, parts * scale**number)
-        whole = lcm(*(weight.denominator for weights in found.values() for weight in weights))
+                    weights[at] += chance * times * common
+            further: dict[tuple[tuple[int, ...], int], int] = {}
+            for (by_sire, alive), times in so_far.items() if number < most else ():
+                for column, can in zip(columns, able, strict=True):
+                    product = list(map(mul, by_sire, column))
+                    if common := gcd(*product):
+                        key = tuple([one // common for one in product]), alive & can
+                        further[key] = further.get(key, 0) + times * common
+            so_far = further
+        seen: dict[tuple[tuple[int, ...], tuple[bool, ...]], list[int]] = {}
+        for (likely_by_law, alive), weights in found.items():
+            remains = tuple(bool(alive >> state * ways & (1 << ways) - 1) for state in range(len(self.states)))
+            before = seen.setdefault((likely_by_law, remains), [0] * len(weights))
+            seen[likely_by_law, remains] = list(map(int.__add__, before, weights))
+        whole = gcd(*(weight for weights in seen.values() for weight in weights))
         return tuple(
-            _Seen(likely, remains, tuple(int(weight * whole) for weight in weights))
-            for (likely, remains), weights in found.items()
+            _Seen(likely, remains, tuple(weight // whole for weight in weights))
+            for (likely, remains), weights in seen.items()
         )
+
+    def _shares(self, ways: int) -> tuple[int, ...]:
+        """For each law the chances of its sires, up to a factor."""
+        shares = [share for _, share in self.brood.sires] if ways > 1 else [Fraction(1)]
+        parts = lcm(*(share.denominator for share in shares))
+        return tuple(int(share * parts) for share in shares) * len(self.laws)
 
     def _of_number(self) -> dict[int, tuple[Fraction, ...]]:
         """The chance of each number of hatchlings, by each supposition."""
@@ -149,20 +163,22 @@ class _Clutch:
         numbers = sorted({number for spread in spreads for number in spread})
         return {number: tuple(spread.get(number, Fraction(0)) for spread in spreads) for number in numbers}
 
-    def _kinds(self) -> tuple[list[list[Fraction]], list[list[list[bool]]]]:
-        """For each kind its chance by law (and sire), and which sires can give it by possible state. Kinds that tell the same are one."""
+    def _kinds(self) -> tuple[list[list[Fraction]], list[int]]:
+        """For each kind its chance by law and sire, and a mask of the possible states and sires that can give it. Kinds that tell the
+        same are one."""
         sires = range(len(self.brood.sires))
         by_law = [self._chances(states, untold) for states, untold in self.laws]
         able = [[self.young(states[1 + sire], states[0]) for sire in sires] for states in self.states]
         kinds = dict.fromkeys(kind for law in by_law for one in law for kind in one)
-        found: dict[object, tuple[list[Fraction], list[list[bool]]]] = {}
+        found: dict[object, tuple[list[Fraction], int]] = {}
         for kind in kinds:
             column = [one.get(kind, Fraction(0)) for law in by_law for one in law]
-            can = [[kind is None or kind in one for one in each] for each in able]
+            by_state = [[kind is None or kind in one for one in each] for each in able]
             if self.brood.mixed:
-                can = [[any(each)] for each in can]
+                by_state = [[any(each)] for each in by_state]
+            can = sum(1 << at for at, one in enumerate(chain.from_iterable(by_state)) if one)
             first = next(chance for chance in column if chance)
-            key = tuple(chance / first for chance in column), tuple(map(tuple, can))
+            key = tuple(chance / first for chance in column), can
             if key in found:
                 column = [one + other for one, other in zip(column, found[key][0], strict=True)]
             found[key] = column, can
@@ -183,13 +199,6 @@ class _Clutch:
             for kind, chance in one.items():
                 mean[kind] = mean.get(kind, Fraction(0)) + share * chance
         return [mean]
-
-    def _remains(self, able: Sequence[Sequence[Sequence[bool]]], seen: Sequence[int]) -> tuple[bool, ...]:
-        """For each possible state whether some sire, or with `mixed` the sires between them, can have given all that was seen."""
-        ways = range(1 if self.brood.mixed else len(self.brood.sires))
-        return tuple(
-            any(all(able[kind][state][way] for kind in seen) for way in ways) for state in range(len(self.states))
-        )
 
 
 class TooManyOutcomesError(Exception):
@@ -359,13 +368,3 @@ class Settling:
 def _kept(members: Members, keep: frozenset[int]) -> Members:
     """The states of those of whom something is asked still; those of others are forgotten."""
     return tuple(state if number in keep else -1 for number, state in enumerate(members))
-
-
-def _counts(young: int, kinds: int) -> Iterator[tuple[tuple[int, ...], int]]:
-    """Every way that so many hatchlings can be of so many kinds, with the orders in which they can come."""
-    if kinds == 1:
-        yield (young,), 1
-        return
-    for count in range(young + 1):
-        for rest, times in _counts(young - count, kinds - 1):
-            yield (count, *rest), times * comb(young, count)

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from clutchlight.model import Collection, When
 from clutchlight.model.private import (
+    BOX_EVENTS,
     CLUTCH_EVENTS,
     EVENTS,
     FEMALE_EVENTS,
@@ -50,6 +51,7 @@ _ALSO: Mapping[str, str] = {
     "slugs only": "slugs",
     "egg lost": "eggs lost, lost egg, lost eggs, egg died",
     "pipped": "pip, pips, pipping",
+    "temperature": "temp",
     "sexed": "sex",
     "first meal": "first food",
     "assisted": "assist fed",
@@ -160,7 +162,7 @@ def _subject(
     if cell is None:
         return None, None
     clutch = known.clutch(cell)
-    if clutch is not None and (event in CLUTCH_EVENTS or event is None):
+    if clutch is not None and (event in (*CLUTCH_EVENTS, *BOX_EVENTS, "note") or event is None):
         return clutch.dam, clutch.id
     return known.animal(cell, findings), None
 
@@ -312,7 +314,8 @@ def check_sires(
         if rows is None or laid is None or laid.vague or clutch.reported_by is not None or not clutch.sires.ids:
             continue
         window, span = sire_window_days(rules, clutch.species), (laid.last - laid.first).days
-        surely, _ = males_in_log(rows, collection, clutch.dam, laid.first, window - span)
+        with_her, _ = males_in_log(rows, collection, clutch.dam, laid.first, window - span)
+        surely = [found for found in with_her if found.male not in clutch.not_by]
         perhaps, earlier = males_in_log(rows, collection, clutch.dam, laid.last, window + span)
         if surely and not {found.male for found in perhaps} & set(clutch.sires.ids):
             named = " and ".join(f"'{found.male}' ({found.days})" for found in surely)

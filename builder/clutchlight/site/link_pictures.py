@@ -19,7 +19,7 @@ from PIL import Image, ImageDraw, ImageFont, ImageOps
 from clutchlight.site import addresses
 
 WIDTH, HEIGHT = 1200, 630
-_RECIPE = "1: photo in its mount on the left, label on the right"
+_RECIPE = "2: photo in its mount on the left, label on the right"
 _TYPE = Path(__file__).parent.parent / "drawing" / "type"
 _MARGIN = 56
 _PHOTO = 518
@@ -99,7 +99,7 @@ def draw(picture: LinkPicture, photo: bytes | None) -> bytes:
     if photo is not None:
         image.save(target, "JPEG", quality=60, optimize=True)
     else:
-        image.quantize(24, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(target, "PNG", optimize=True)
+        image.quantize(24, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(target, "PNG")
     return target.getvalue()
 
 

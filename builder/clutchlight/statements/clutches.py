@@ -193,7 +193,7 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         verb = "is" if clutch.to_sort == 1 else "are"
         said.append(f"{words.counted(clutch.to_sort, 'hatchling').capitalize()} {verb} still to be looked at.")
     if clutch.unseen:
-        said.append(f"{words.counted(clutch.unseen, 'hatchling').capitalize()} died before the look could be seen.")
+        said.append(f"{words.number(clutch.unseen).capitalize()} more hatched and died before the look could be seen.")
     if clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
     if not clutch.counts:
@@ -203,8 +203,8 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
     pairs = len(eggs) - len(set(eggs))
     if pairs:
-        came = "one egg" if pairs == 1 else f"{words.number(pairs)} eggs"
-        said.append(f"Identical twins came of {came}: they share one set of genes, and count once.")
+        came = "one egg: they" if pairs == 1 else f"each of {words.number(pairs)} eggs: the two of an egg"
+        said.append(f"Identical twins came of {came} share one set of genes, and count once.")
     return tuple(said)
 
 

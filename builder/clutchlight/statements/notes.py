@@ -32,6 +32,7 @@ from clutchlight.statements.family import (
     event_clutch,
     hatched_words,
     hatchlings_words,
+    is_second_reading,
     names_trait,
     showing_words,
 )
@@ -88,7 +89,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     clutch = clutch if clutch and asked.answers.listed(clutch.id) else None
     mate = mate_in(clutch, asked.animal.id)
     doubted = figure_before(asked.of(mate), event) if mate else None
-    taken_back = event.kind == "withdrawn" or (event.kind == "look" and after < before)
+    taken_back = event.kind == "withdrawn" or (after < before and is_second_reading(asked.answers, event))
     kind: NoteKind = "withdrawn" if taken_back else _kind(asked, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
         note = _which_parent(asked, clutch, mate, event)
@@ -216,9 +217,10 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
     doubt = asked.doubt
     if doubt is None:
         return
-    counts = phrase("it counts with {} now, and no longer as certain", words.in_count(asked.trust))
+    counts = f"before any of them it counts with {words.note_count(asked.trust)}, and no longer as certain"
     if not doubt.mates:
-        text = f"what is on record speaks against what was said of it: {counts}"
+        told = counts.replace("any of them", "anything was seen")
+        text = f"what is on record speaks against what was said of it: {told}"
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])
