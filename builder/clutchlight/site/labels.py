@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from clutchlight.model import Animal, Clutch, When
+from clutchlight.model import Animal, Clutch, Locus, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
@@ -173,7 +173,7 @@ def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[We
     spoken = shown | {trait.locus for trait in stated.traits if trait.mentioned}
     alone = (
         Welfare(
-            Link(locus.alleles[0], context.trait_href(page, species.key, locus.key)),
+            Link(_named_of(stated, locus), context.trait_href(page, species.key, locus.key)),
             locus.welfare,
             locus.welfare_source,
         )
@@ -184,6 +184,11 @@ def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[We
         Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in species.harms_of(stated.looks or ())
     )
     return (*alone, *together)
+
+
+def _named_of(stated: AnimalStatement, locus: Locus) -> str:
+    """The traits of a locus that are spoken of."""
+    return join_and([trait.trait for trait in stated.traits if trait.locus == locus.key]) or locus.alleles[0]
 
 
 def parent_of(
