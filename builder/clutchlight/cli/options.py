@@ -108,6 +108,10 @@ FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 
 
 COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+ON = click.option(
+    "--on", type=Day(), help="The day it happened, such as 2026-07-20, yesterday or fri; today unless said."
+)
+YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
 def _stopped_by_problems(last: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
