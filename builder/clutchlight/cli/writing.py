@@ -24,6 +24,7 @@ from clutchlight.cli.options import (
     opened,
     problems_shown,
     quoted,
+    shown_alone,
     today,
     told,
     writing,
@@ -37,7 +38,7 @@ from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.editing.undo import take_back
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.problems import COMMAND_LINE, visible
+from clutchlight.problems import COMMAND_LINE
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.several import each_typed, too_many
 from clutchlight.reading.tables import Row
@@ -198,8 +199,8 @@ def undo_command(folder: Path | None) -> None:
             click.echo(f"deleted {taken.file}, which `{last.command}` had made")
         else:
             click.echo(f"taken out of {taken.file}, where `{last.command}` had written it:")
-            for line in taken.text.strip("\n").split("\n"):
-                click.echo(visible(line))
+            for line in shown_alone(taken.text):
+                click.echo(line)
     if last.dated:
         click.echo("what it dated stays in ledger/: a dated record is never taken back")
 

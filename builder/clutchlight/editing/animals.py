@@ -108,7 +108,7 @@ def _planned(found: Original, step: _Step) -> tuple[int, str]:
         raise cannot_write(file, said, step.animal.place.line)
     for key in step.keys:
         if key in table:
-            said = f"`{key}` of '{step.animal.id}' says something already; change it there by hand"
+            said = f"`{key}` of '{step.animal.id}' says something already; write `{key}: {flow(step.keys[key])}` in its place by hand"
             raise cannot_write(file, said, table.mark.values[key].line)
     at, text = keys_into(found, table.mark.place, step.keys)
     check_keys(found, at, text, table.mark.place, step.keys)
