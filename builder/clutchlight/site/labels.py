@@ -218,9 +218,8 @@ def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, s
         if two
         else f"Where both parents have one copy of {name},"
     )
-    if name in locus.dies:
-        yield f"{who} {eggs} with two.", "Such an egg dies"
-    elif text := locus.two_copies_harm.get(name) or (locus.affects and f"Two copies mean {locus.affects}"):
+    dies = "Such an egg dies" if name in locus.dies else None
+    if text := locus.two_copies_harm.get(name) or dies or (locus.affects and f"Two copies mean {locus.affects}"):
         yield f"{who} {eggs} with two.", text
     for pair, text in locus.together_harm.items():
         if name in pair:
