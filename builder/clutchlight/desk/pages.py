@@ -9,6 +9,7 @@ from markupsafe import Markup
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
+from clutchlight.statements.keeping import SideBySideWords
 from clutchlight.statements.winter import QuestionWords
 
 
@@ -186,10 +187,14 @@ class WinterView:
 
 @dataclass(frozen=True, slots=True)
 class PairingsPage:
+    """`young`: those of hatched clutches, side by side."""
+
     frame: DeskFrame
     winter: WinterView | None
     pairings: tuple[PairingView, ...]
     nothing: str
+    young_note: str
+    young: tuple[SideBySideWords, ...]
 
 
 @dataclass(frozen=True, slots=True)
