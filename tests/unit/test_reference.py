@@ -71,6 +71,8 @@ GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
     "sex_determination": ("traits", (species_files.SexDetermination,)),
     "usual clutch": ("traits", (species_files.ClutchFacts,)),
     "ready_when": ("traits", (species_files.ReadyWhen,)),
+    "feeding": ("traits", (species_files.FeedingFacts,)),
+    "feeding at an age": ("traits", (species_files.FeedingAtAge,)),
     "fact in words": ("traits", (species_files.SourcedNote,)),
     "caution": ("traits", (species_files.Caution,)),
     "rule": ("traits", (species_files.Rule,)),
