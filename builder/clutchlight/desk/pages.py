@@ -208,14 +208,10 @@ class WinterView:
 
 @dataclass(frozen=True, slots=True)
 class PairingsPage:
-    """`young`: those of hatched clutches, side by side."""
-
     frame: DeskFrame
     winter: WinterView | None
     pairings: tuple[PairingView, ...]
     nothing: str
-    young_note: str
-    young: tuple[SideBySideWords, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,6 +300,8 @@ class SaleView:
 
 @dataclass(frozen=True, slots=True)
 class PeoplePage:
+    """`young`: those of hatched clutches, side by side."""
+
     frame: DeskFrame
     tell: tuple[TellView, ...]
     tell_nobody: str
@@ -313,6 +311,8 @@ class PeoplePage:
     hand_overs: tuple[SaleView, ...]
     papers: tuple[str, ...]
     loans: tuple[DeskLine, ...]
+    young_note: str
+    young: tuple[SideBySideWords, ...]
     cautions: tuple[CautionView, ...]
 
 

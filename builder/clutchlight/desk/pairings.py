@@ -25,13 +25,11 @@ from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.genetics.inference import Inference
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.doubt import doubts
-from clutchlight.planning.keeping import worth_a_look
 from clutchlight.planning.who_needs_proving import BREEDING, ToProve
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
 from clutchlight.statements.hatchlings import clutch_basis
-from clutchlight.statements.keeping import YOURS, in_words
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -43,7 +41,6 @@ SHARED = " Clutches that share a parent are one question."
 
 def pairings_page(framing: DeskFraming) -> PairingsPage:
     season = framing.season
-    inference, answers = season.sources.inference, season.sources.telling
     return PairingsPage(
         framing.frame(
             PAIRINGS,
@@ -53,8 +50,6 @@ def pairings_page(framing: DeskFraming) -> PairingsPage:
         _winter(season),
         tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
         "No plan is open. Write one in season/.",
-        YOURS,
-        tuple(in_words(side, answers, season.day) for side in worth_a_look(inference, season.private, season.day)),
     )
 
 
