@@ -83,7 +83,11 @@ def test_a_clutch_takes_the_place_of_the_odds(tmp_path: Path) -> None:
     book = book_of(tmp_path, PLAN.format(""), clutch)
     plans = plans_of(book)
     assert (plans["M-01"].clutches, plans["M-01"].odds, plans["M-01"].over) == (("C27-01",), None, True)
-    assert (plans["M-02"].clutches, plans["M-02"].over) == ((), False)
+    assert (plans["M-02"].clutches, plans["M-02"].instead, plans["M-02"].over) == ((), ("C27-01",), True)
+    other = page_of(book, tmp_path, "plans/F-01/M-02/index.html").get_text(" ")
+    assert "Laid with another male" in other
+    assert "She has laid since, and not by this male" in other
+    assert "Planned:" not in other
     page = page_of(book, tmp_path)
     assert page.select(".in-eggs") == []
     links = page.find_all("a", string="C27-01")
@@ -94,7 +98,7 @@ def test_a_plan_with_a_result_and_no_clutch_is_said_to_be_over(tmp_path: Path) -
     """The words of the result stay private."""
     book = book_of(tmp_path, PLAN.format(", result: he would not look at her"))
     text = page_of(book, tmp_path).get_text(" ")
-    assert "Not going ahead" in text
+    assert "Over, without a clutch on record" in text
     assert "would not look" not in text
     assert "Tell us what you hope for" not in text
 
@@ -153,7 +157,7 @@ def test_a_clutch_laid_since_the_first_day_of_a_plan_is_of_it(
     book = book_of(tmp_path, plan, f"- {{id: C30-01, sire: M-01, dam: F-01, laid: {laid}, eggs: 5}}\n")
     plans = plans_of(book)
     assert (plans["M-01"].over, "C30-01" in plans["M-01"].clutches) == (over, over)
-    assert not plans["M-02"].over
+    assert plans["M-02"].over == (over and "from" in start)
 
 
 @pytest.mark.parametrize(

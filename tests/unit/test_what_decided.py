@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from tests.rooms import BARE, good
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import inbreeding
+from clutchlight.genetics.values import Grounds
 from clutchlight.pipeline import Book
+from clutchlight.site import statement_part
 from clutchlight.statements.asked import Asked, Hatch, hatch_of
 from clutchlight.statements.family import hatched_words, hatchlings_words, showing_words
 from clutchlight.statements.telling_sires import telling
+from clutchlight.statements.values import Note, NoteKind, TraitStatement
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words
+from clutchlight.wording.text import Text
 
 TWO_MALES = """- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Piebald: 50%}}
 - {id: M-1, sex: male, hatched: 2021, shows: [Pastel], claims: {Piebald: 50%}}
@@ -156,3 +161,73 @@ def test_parents_by_a_sire_in_doubt_are_perhaps_related(tmp_path: Path) -> None:
     stated = BARE.book(tmp_path, files).statements
     assert stated.animals["C26-01-1"].relation == "its parents may be related, depending on a sire that is in doubt"
     assert stated.clutches["C26-01"].kinship == "perhaps related"
+
+
+def heading(before: str, after: str, now: str, kind: NoteKind = "open") -> str:
+    """The heading of one note, by what is said of the trait now."""
+    note = Note(kind, "F-1", "piebald", "Piebald", Text("a test"), before=Fraction(before), after=Fraction(after))
+    said = TraitStatement(
+        "piebald", "Piebald", True, False, (1 - Fraction(now), Fraction(now), Fraction(0)), Fraction(now), 0, words.NO_LABEL, "", "",
+        Grounds("chance"), (), None, None,
+    )  # fmt: skip
+    stated = SimpleNamespace(trait=lambda _: said)
+    return statement_part._heading(note, stated, Fraction(1, 20))  # type: ignore[arg-type]
+
+
+def test_a_note_is_headed_by_how_the_question_stands_now() -> None:
+    assert heading("2/3", "1/2", "1/2") == "Piebald: tried, and still open"
+    assert heading("2/3", "1/2", "1") == "Piebald: what was recorded before that"
+    assert heading("2/3", "1/2", "1/50") == "Piebald: what was recorded before that"
+    assert heading("2/3", "1/50", "1/50", "unlikely") == "Piebald: tried, and now unlikely"
+    assert heading("2/3", "1/50", "2/3", "unlikely") == "Piebald: what was recorded before that"
+    assert heading("2/3", "1/2", "1/2", "which-parent") == "Piebald: two may carry it, and nothing says which"
+    assert heading("2/3", "1/2", "0", "which-parent") == "Piebald: what was recorded before that"
+    assert heading("2/3", "0", "0", "withdrawn") == "Piebald: said once, and taken back"
+
+
+LOOKS = """- {id: F-1, sex: female, shows: [Pastel]}
+- {id: M-1, sex: male, shows: normal}
+"""
+
+
+def test_a_first_look_takes_nothing_back(tmp_path: Path) -> None:
+    """Read as normal first, as Pastel later; what a second reading takes back is what the first one said."""
+    young = (
+        "{id: C26-01-1, looks: [{on: 2026-07-08, shows: normal}, {on: 2026-08-08, shows: [Pastel]}]}, "
+        "{id: C26-01-2, looks: [{on: 2026-07-08, shows: [Pastel]}, {on: 2026-08-08, shows: normal}]}"
+    )
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", young)
+    stated = BARE.book(tmp_path, {"animals/all.yaml": LOOKS, "clutches/all.yaml": clutch}).statements.animals
+    assert [(note.kind, str(note.lead)) for note in stated["C26-01-1"].notes] == [
+        ("unlikely", "its look was read as normal"),
+        ("proven", "its look was read again as Pastel"),
+    ]
+    assert [(note.kind, str(note.lead)) for note in stated["C26-01-2"].notes] == [
+        ("proven", "its look was read as Pastel"),
+        ("withdrawn", "its look was read again as normal"),
+    ]
+
+
+def test_a_parent_has_the_sex_of_its_part_and_a_twin_that_of_its_twin(tmp_path: Path) -> None:
+    files = {
+        "animals/all.yaml": "- {id: U-1, shows: normal}\n- {id: U-2, shows: normal}\n- {id: U-3, sire: U-4, dam: U-1}\n- {id: U-4}\n",
+        "clutches/all.yaml": "- {id: C26-01, sire: [U-2, U-4], dam: U-1, laid: 2026-05-01, eggs: 1, hatched: 2026-07-01, "
+        "young: [{id: C26-01-1, sex: female, shows: normal}, {id: C26-01-2, same_egg_as: C26-01-1}]}\n",
+    }
+    found = good(tmp_path, files).animals
+    assert {key: found[key].sex for key in found} == {
+        "U-1": "female", "U-2": "male", "U-3": "unknown", "U-4": "male", "C26-01-1": "female", "C26-01-2": "female",
+    }  # fmt: skip
+
+
+def test_a_twin_that_nobody_looked_at_is_told_by_its_twin(tmp_path: Path) -> None:
+    animals = "- {id: F-1, sex: female, claims: {Piebald: 100%}}\n- {id: M-1, sex: male, shows: [Piebald]}\n"
+    young = "{id: C26-01-1, sex: female, shows: [Piebald]}, {id: C26-01-2, same_egg_as: C26-01-1}, {id: C26-01-3, shows: normal}"
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", young)
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    trait = book.statements.animals["C26-01-2"].trait("Piebald")
+    assert trait is not None
+    assert "The look of its identical twin C26-01-1 leaves no other way: it carries Piebald." in trait.because
+    assert steps(book, "C26-01-2", "piebald", "Piebald")[-1].startswith(
+        "Its look is not on record; it shares an egg with C26-01-1, whose look counts for both; clutch C26-01"
+    )

@@ -275,7 +275,7 @@ def _lethal(proofs: Proofs) -> Iterator[Lethal]:
 @dataclass(frozen=True, slots=True)
 class PublicPlan:
     """One female, one male. `season`: "2026/27" or "". `until`: the last day planned for. `odds`: None where the pairing is over, or they
-    cannot be had."""
+    cannot be had. `clutches`: of the two; `instead`: those that she laid since by others."""
 
     female: str
     male: str
@@ -284,6 +284,7 @@ class PublicPlan:
     clutches: tuple[str, ...]
     over: bool
     until: When | None = None
+    instead: tuple[str, ...] = ()
 
 
 def public_plans(inference: Inference, plans: Iterable[Plan]) -> tuple[PublicPlan, ...]:
@@ -318,7 +319,8 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
 def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
     collection = inference.collection
     clutches = tuple(_clutches(collection, plan, male))
-    over = bool(clutches) or plan.result is not None
+    instead = () if clutches or plan.start is None else tuple(_clutches(collection, plan, None))
+    over = bool(clutches or instead) or plan.result is not None
     usual = usual_clutch(collection.species[collection.animals[plan.female].species]).hatchlings
     return PublicPlan(
         plan.female,
@@ -328,6 +330,7 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
         clutches,
         over,
         plan.until,
+        instead,
     )
 
 
@@ -339,10 +342,11 @@ def _odds_or_none(inference: Inference, female: str, male: str, young: int) -> O
         return None
 
 
-def _clutches(collection: Collection, plan: Plan, male: str) -> Iterable[str]:
-    """Listed clutches of the two, laid since the plan began; without a beginning, any that was laid."""
+def _clutches(collection: Collection, plan: Plan, male: str | None) -> Iterable[str]:
+    """Listed clutches of the two, of hers by whomever without a male, laid since the plan began; without a beginning, any that was laid."""
     for clutch in collection.clutches.values():
-        ours = clutch.publish != "no" and clutch.dam == plan.female and male in clutch.sires.ids
+        by = male is None or male in clutch.sires.ids
+        ours = clutch.publish != "no" and clutch.dam == plan.female and by
         if ours and clutch.laid is not None and (plan.start is None or clutch.laid.last >= plan.start.first):
             yield clutch.id
 

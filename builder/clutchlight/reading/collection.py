@@ -25,6 +25,7 @@ from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, with_parents_by_id
 from clutchlight.reading.names import names_by_species
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
+from clutchlight.reading.sexes import with_sexes
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.strict import RecordShape, Shape, read_as
 from clutchlight.reading.text import Items, Table, WrittenText, kind_of, place_of
@@ -104,7 +105,7 @@ class _CollectionReader:
             Collection(
                 settings=settings,
                 species=MappingProxyType({key: species[key] for key in sorted(used) if key in species}),
-                animals=animals,
+                animals=with_sexes(animals, clutches),
                 clutches=clutches,
                 pages=pages,
                 until=self.until,

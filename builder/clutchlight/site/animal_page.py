@@ -131,7 +131,10 @@ def _in_short(context: Context, page: str, animal: Animal, stated: AnimalStateme
 
 def _clutches_intro(context: Context, animal: Animal) -> str:
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    doubted = any(animal.id not in (clutch.dam, clutch.sires.certain) for clutch in clutches)
+    doubted = any(
+        clutch.dam != animal.id and [sire.id for sire in context.clutch_statement(clutch.id).sires] != [animal.id]
+        for clutch in clutches
+    )
     empty = any(not clutch.hatched for clutch in clutches)
     besides = [
         *(["those without young"] if empty else []),

@@ -159,7 +159,9 @@ def _proved(context: Context, clutch: Clutch, stated: ClutchStatement) -> tuple[
 def _gone_words(context: Context, gone: list[Animal]) -> str | None:
     if not gone:
         return None
-    return "No longer here" + ("; their pages stay:" if all(context.has_page(animal.id) for animal in gone) else ":")
+    away = [animal.away is not None for animal in gone]
+    what = "No longer here" if all(away) else "Sold, or no longer here" if any(away) else "Sold"
+    return what + ("; their pages stay:" if all(context.has_page(animal.id) for animal in gone) else ":")
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:

@@ -34,7 +34,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
     return PlanPage(
         frame=framing.frame(
             page,
-            f"Planned: {name}",
+            f"{'Planned' if is_to_come(context, plan) else 'Pairing'}: {name}",
             f"{species.name}. {_intro(context, plan)}",
             rests_on=context.rests_on((plan.male, plan.female), plan.clutches),
         ),
@@ -43,7 +43,7 @@ def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
         scientific_name=species.scientific_name,
         state=f"{_state(context, plan)}{f', {plan.season}' if plan.season else ''}",
         intro=_intro(context, plan),
-        clutches=tuple(context.clutch_link(page, key) for key in plan.clutches),
+        clutches=tuple(context.clutch_link(page, key) for key in (*plan.clutches, *plan.instead)),
         parents=(
             parent_of(context, page, plan.male, "Sire", None, explained),
             parent_of(context, page, plan.female, "Dam", None, explained),
@@ -102,7 +102,9 @@ def _state(context: Context, plan: PublicPlan) -> str:
         return "Laid, and nothing hatched" if states == {"did not hatch"} else "Hatched"
     if _too_late(context, plan):
         return "No clutch on record"
-    return "Not going ahead" if plan.over else "Planned"
+    if plan.instead:
+        return "Laid with another male"
+    return "Over, without a clutch on record" if plan.over else "Planned"
 
 
 def _too_late(context: Context, plan: PublicPlan) -> bool:
@@ -113,13 +115,15 @@ def _too_late(context: Context, plan: PublicPlan) -> bool:
 def _intro(context: Context, plan: PublicPlan) -> str:
     if plan.clutches:
         return "The pairing has laid; the page of the clutch says what came of it."
+    if plan.instead:
+        return "She has laid since, and not by this male; the page of the clutch says what came of it."
     if plan.over:
         return "This pairing is over, without a clutch on record."
     if _too_late(context, plan):
         return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
     if plan.odds is None:
         return "The odds of this pairing are not computed."
-    return f"Nothing is laid yet. Below is what a usual clutch, {counted(plan.odds.drawn, 'hatchling')}, can bring."
+    return f"No clutch of the two is on record yet. Below is what a usual clutch, {counted(plan.odds.drawn, 'hatchling')}, can bring."
 
 
 NOTHING = Expected()

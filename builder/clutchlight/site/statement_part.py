@@ -6,6 +6,7 @@ No figure is computed here and none is reworded: percentages, labels and sentenc
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from markupsafe import Markup, escape
 
@@ -31,8 +32,8 @@ from clutchlight.site.parts import (
 )
 from clutchlight.statements import AnimalStatement, Note, StatementLine as StatedLine, TraitAtTime
 from clutchlight.statements.changes import Course, Moment
-from clutchlight.statements.timelines import TimelineRow
-from clutchlight.statements.values import Certainty
+from clutchlight.statements.timelines import TimelineRow, begins_with
+from clutchlight.statements.values import Certainty, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
 from clutchlight.wording.words import Label, join_and, percent, percent_text
@@ -41,13 +42,14 @@ NOTE_HEADINGS = {
     "proven": "what proved it",
     "open": "tried, and still open",
     "unlikely": "tried, and now unlikely",
-    "withdrawn": "said once, and withdrawn",
-    "which-parent": "one of two, and no telling which",
+    "withdrawn": "said once, and taken back",
+    "which-parent": "two may carry it, and nothing says which",
     "claim-in-doubt": "what was said is in doubt",
     "surprise": "an unexpected result",
     "settle": "what would settle it",
 }
 _CERTAIN, _RULED_OUT = "certain, on one condition", "tried, and ruled out"
+_BEFORE = "what was recorded before that"
 _GROUNDS = {
     "look": None,
     "parentage": "certain by its parents",
@@ -191,20 +193,28 @@ def notes(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason,
     for note in stated.notes:
         told = note.kind == "proven" and (note.trait, note.cause) in proofs
         if note.kind != "surprise" and not told:
-            grouped.setdefault(_heading(note), []).append(note)
+            grouped.setdefault(_heading(note, stated, context.collection.settings.doubt_below), []).append(note)
     return tuple(
         Reason(heading, context.all_linked(page, (n.text for n in found))) for heading, found in grouped.items()
     )
 
 
-def _heading(note: Note) -> str:
-    """The trait, and the kind; but what became certain is no longer open, and what was ruled out is not only unlikely."""
+def _heading(note: Note, stated: AnimalStatement, doubt_below: Fraction) -> str:
+    """The trait, and the kind, by how the question stands now: what was settled since is no longer open."""
+    trait = stated.trait(note.trait)
+    now = trait.carries if trait else Fraction(0)
+    stands = "unlikely" if 0 < now < doubt_below else "open" if 0 < now < 1 else "settled"
     kind = NOTE_HEADINGS[note.kind]
-    if note.kind == "open" and note.after == 1:
+    if note.kind == "open" and note.after == 1 and now == 1:
         kind = _CERTAIN
-    elif note.ruled_out:
+    elif note.ruled_out and not now:
         kind = _RULED_OUT
+    elif note.kind in ("open", "unlikely", "which-parent") and stands not in (note.kind, *_ALSO.get(note.kind, ())):
+        kind = _BEFORE
     return f"{note.trait}: {kind}"
+
+
+_ALSO = {"which-parent": ("open", "unlikely")}
 
 
 def history(context: Context, page: str, stated: AnimalStatement) -> History | None:
@@ -215,7 +225,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     sold = any(trait.when_sold for trait in traits)
     rows = []
     for trait in traits:
-        then = [_cell(trait.when_hatched, trait.trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
+        then = [_at_first(context, stated, trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
         now = trait.now
         rows.append(
             HistoryRow(
@@ -229,6 +239,24 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     how = "When sold" if left is None or left.how == "sold" else f"When {left.how}"
     sold_words = f"{how}, {day_words.month_or_less(stated.sold_on)}" if stated.sold_on else how
     return History((hatched, *([sold_words] if sold else []), "Now"), tuple(rows))
+
+
+def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
+    """What was said when it hatched, on the conditions of that day."""
+    courses = context.past.changes.courses.get(stated.id, ())
+    course = next((one for one in courses if (one.locus, one.trait) == (trait.locus, trait.trait)), None)
+    animal = context.collection.animals[stated.id]
+    label = course.moments[0].label if course and begins_with(animal, course) else None
+    same = (
+        trait.when_hatched is not None
+        and course is not None
+        and course.moments[0].carries == trait.when_hatched.carries
+    )
+    return (
+        label.beside(trait.trait)
+        if same and isinstance(label, Label) and label
+        else _cell(trait.when_hatched, trait.trait)
+    )
 
 
 def _cell(standing: TraitAtTime | None, trait: str) -> str:

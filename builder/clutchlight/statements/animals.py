@@ -18,7 +18,8 @@ from clutchlight.statements.asked import Asked, computed, stated_in, stated_trai
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import overlooked, reasons, silences
+from clutchlight.statements.reasons import reasons, twins_of
+from clutchlight.statements.silences import overlooked, silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
@@ -332,7 +333,7 @@ def _with_doubt(
 
 
 def _twins(answers: Answers, animal: Animal) -> tuple[Text, ...]:
-    others = tuple(name for name in answers.collection.eggs.get(animal.egg or animal.id, ()) if name != animal.id)
+    others = twins_of(answers, animal)
     if not others:
         return ()
     twins = words.join_and(answers.all_named(others))

@@ -99,7 +99,10 @@ class Asked:
 
     @property
     def unrecorded(self) -> tuple[Text, ...]:
-        return self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
+        """Who, in words, must carry nothing unrecorded for it to be certain."""
+        found = self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
+        by_its_look = self.animal.founder and bool(self.answers.looks_at(self.animal, self.locus))
+        return found or ((Text("it"),) if by_its_look else ())
 
     @property
     def claims(self) -> tuple[Claim, ...]:

@@ -141,6 +141,8 @@ def _proof(answers: Answers, grounds: Grounds | None) -> Event | None:
 
 def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds | None, proof: Event | None) -> Text:
     then: Grounds | None = None
+    if not asked.shows and _showed_then(asked, figure, event):
+        return words.label_of(asked.locus, asked.trait, figure, shows=True)
     if figure.carries(asked.allele) == 1 and not asked.shows:
         proven = grounds is not None and grounds.kind in ("proven", "test")
         if grounds is not None and (not proven or proof is None or (event is not None and event >= proof)):
@@ -148,6 +150,17 @@ def _label(asked: Asked, figure: Figure, event: Event | None, grounds: Grounds |
         else:
             then = Grounds("claim" if _on_a_word(asked) else "assumption")
     return asked.label(figure, then)
+
+
+def _showed_then(asked: Asked, figure: Figure, event: Event | None) -> bool:
+    """Whether it was seen to show the trait, by the reading in force then; a later one may say less."""
+    animal, locus = asked.animal, asked.locus
+    past = [one for one in animal.readings if one.on is None or (event is not None and one.on.last <= event.on)]
+    looks = asked.answers.collection.looks_that_count(animal, past[-1]) if past else None
+    at = asked.answers.species_of(animal).locus_of_look
+    return any(locus.key in at.get(name, ()) for name in looks or ()) and all(
+        locus.shows_allele(pair, asked.allele) for pair, _ in figure.genotypes
+    )
 
 
 def _on_a_word(asked: Asked) -> bool:

@@ -203,8 +203,8 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     eggs = [answers.collection.animals[name].egg or name for name in clutch.young if answers.listed(name)]
     pairs = len(eggs) - len(set(eggs))
     if pairs:
-        came = "one egg" if pairs == 1 else f"{words.number(pairs)} eggs"
-        said.append(f"Identical twins came of {came}: they share one set of genes, and count once.")
+        came = "one egg: they" if pairs == 1 else f"each of {words.number(pairs)} eggs: the two of an egg"
+        said.append(f"Identical twins came of {came} share one set of genes, and count once.")
     return tuple(said)
 
 

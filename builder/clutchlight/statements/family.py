@@ -9,6 +9,7 @@ from fractions import Fraction
 from clutchlight.genetics.values import Event
 from clutchlight.model import Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
+from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words
 from clutchlight.statements.telling_sires import telling
@@ -203,10 +204,22 @@ def names_trait(asked: Asked, event: Event) -> bool:
     return showing or (found is not None and found.trait == asked.trait)
 
 
-def read_words(answers: Answers, event: Event) -> str:
-    """How a look came on record: "read", and "read again" where another look was on record before."""
+def is_second_reading(answers: Answers, event: Event) -> bool:
+    """Whether a look was read when another was on record before."""
+    if event.kind != "look":
+        return False
     first = answers.collection.animals[event.subject].readings[0].on
-    return "read again" if first is None or first.last < event.on else "read"
+    return first is None or first.last < event.on
+
+
+def read_words(answers: Answers, event: Event) -> str:
+    """How a look came on record: "read as normal", and "read again as Pastel, Enchi in doubt" where another look was on record before."""
+    animal = answers.collection.animals[event.subject]
+    found = [reading for reading in animal.readings if reading.on and reading.on.last == event.on]
+    looks = answers.collection.looks_that_count(animal, found[-1]) if found else None
+    what = "" if looks is None else f" as {looks_words(looks, (), answers.species_of(animal).harmful_looks)}"
+    doubt = f", {words.join_or(found[-1].cannot_tell)} in doubt" if what and found[-1].cannot_tell else ""
+    return f"{'read again' if is_second_reading(answers, event) else 'read'}{what}{doubt}"
 
 
 def _test_at(asked: Asked, event: Event) -> LabTest | None:

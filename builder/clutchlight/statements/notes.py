@@ -32,6 +32,7 @@ from clutchlight.statements.family import (
     event_clutch,
     hatched_words,
     hatchlings_words,
+    is_second_reading,
     names_trait,
     showing_words,
 )
@@ -88,7 +89,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     clutch = clutch if clutch and asked.answers.listed(clutch.id) else None
     mate = mate_in(clutch, asked.animal.id)
     doubted = figure_before(asked.of(mate), event) if mate else None
-    taken_back = event.kind == "withdrawn" or (event.kind == "look" and after < before)
+    taken_back = event.kind == "withdrawn" or (after < before and is_second_reading(asked.answers, event))
     kind: NoteKind = "withdrawn" if taken_back else _kind(asked, before, after)
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
         note = _which_parent(asked, clutch, mate, event)

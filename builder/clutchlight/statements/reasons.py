@@ -1,17 +1,15 @@
-"""Why a buyer may believe a figure, its grounds in sentences, parents first, then what proved it; and what is not said of an animal."""
+"""Why a buyer may believe a figure, its grounds in sentences, parents first, then what proved it."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
 from clutchlight.genetics.values import Figure, Grounds
-from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Reading, Recorded, Species
-from clutchlight.model.animals import hidden_loci
-from clutchlight.statements.answers import Answers
+from clutchlight.model import Animal, Claim, Inheritance, Locus, Nobody, Recorded
+from clutchlight.statements.answers import Answers, looked
 from clutchlight.statements.asked import Asked, hatch_of
 from clutchlight.statements.family import hatched_words, relative_words, test_words
 from clutchlight.statements.other_sires import public_reasons
-from clutchlight.statements.values import NotComputedTrait, TraitStatement
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
 
@@ -35,7 +33,7 @@ def reasons(asked: Asked, figure: Figure) -> Sentences:
 def _by_grounds(asked: Asked) -> Sentences:
     match asked.grounds.kind:
         case "look":
-            return (f"Its look leaves no other way: it carries {asked.trait}.",)
+            return (_by_the_look_of_its_egg(asked),)
         case "parentage":
             return _by_parentage(asked)
         case "proven":
@@ -46,11 +44,27 @@ def _by_grounds(asked: Asked) -> Sentences:
             return _by_claim(asked)
         case "assumption":
             condition = words.nothing_unrecorded(asked.unrecorded)
-            return (phrase("It is certain only {}{}.", condition, _beside(asked)), *_parents_sentence(asked))
+            only = phrase("It is certain only {}{}.", condition, _beside(asked))
+            return (*_as_said(asked), only, *_parents_sentence(asked))
         case "background":
             return (_by_background(asked),)
         case "chance":
             return _by_chance(asked)
+
+
+def _by_the_look_of_its_egg(asked: Asked) -> Text:
+    """By its own look, or by that of its identical twin."""
+    twins = twins_of(asked.answers, asked.animal)
+    if looked(asked.animal) is None and twins:
+        whose = phrase("The look of its identical twin {}", words.join_and(asked.answers.all_named(twins)))
+    else:
+        whose = Text("Its look")
+    return phrase("{} leaves no other way: it carries {}.", whose, asked.trait)
+
+
+def twins_of(answers: Answers, animal: Animal) -> tuple[str, ...]:
+    """The others that hatched from its egg."""
+    return tuple(name for name in answers.collection.eggs.get(animal.egg or animal.id, ()) if name != animal.id)
 
 
 def _beside(asked: Asked) -> str:
@@ -199,10 +213,13 @@ def _by_background(asked: Asked) -> str:
 
 
 def _by_chance(asked: Asked) -> Sentences:
+    return _as_said(asked) or (() if asked.animal.founder else _parents_sentence(asked))
+
+
+def _as_said(asked: Asked) -> Sentences:
+    """What was said of it when it came, where that still stands."""
     claim = claim_of(asked)
-    if claim is not None:
-        return (f"It came with the word that it is {claim_words(claim, asked.locus)}.",)
-    return () if asked.animal.founder else _parents_sentence(asked)
+    return () if claim is None else (f"It came with the word that it is {claim_words(claim, asked.locus)}.",)
 
 
 def _single_parents(asked: Asked) -> tuple[tuple[str, Asked], ...]:
@@ -287,18 +304,18 @@ def standing_clause(asked: Asked, *, told: bool = False) -> Text:
 
 def _absence(asked: Asked) -> str:
     """That a parent does not carry the trait, as its own record has it."""
-    if _tested_free(asked.animal, asked.trait):
+    if tested_free(asked.animal, asked.trait):
         return f"carries no {asked.trait}, by a test"
-    if _looked_for(asked.animal, asked.trait):
+    if looked_for(asked.animal, asked.trait):
         return f"was looked at for {asked.trait} and does not show it"
     return f"has no record of {asked.trait}"
 
 
-def _tested_free(animal: Animal, trait: str) -> bool:
+def tested_free(animal: Animal, trait: str) -> bool:
     return any(test.trait == trait and not test.copies and not test.error for test in animal.tests)
 
 
-def _looked_for(animal: Animal, trait: str) -> bool:
+def looked_for(animal: Animal, trait: str) -> bool:
     """Whether a trait was searched for and not seen."""
     return animal.reading is not None and trait in animal.reading.without
 
@@ -316,118 +333,3 @@ def _parentage_clause(asked: Asked) -> Text:
         if parent.shows and asked.recessive:
             return phrase("has it from {}, which shows {}", asked.answers.related(parent.animal.id, role), asked.trait)
     return Text("has it by its parentage")
-
-
-# What is not said
-
-
-def silences(
-    answers: Answers,
-    animal: Animal,
-    reading: Reading | None,
-    traits: list[TraitStatement],
-    not_computed: list[NotComputedTrait],
-) -> tuple[str, ...]:
-    said: list[str] = []
-    species = answers.species_of(animal)
-    if reading is None:
-        said.append("Its look is not on record, so we say nothing about what it shows.")
-    else:
-        said += _untold(answers, animal, reading)
-    for locus in dict.fromkeys(item.locus for item in not_computed):
-        first = next(item for item in not_computed if item.locus == locus)
-        help_ = words.join_or([answers.named(name) for name in first.animals if answers.listed(name)])
-        ask = f" A test of {help_} would make it possible." if help_ else ""
-        why = "its family is too entangled"
-        if first.alone:
-            why = "it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out"
-        said.append(f"{words.join_or(species.loci[locus].alleles)}: {words.NOT_COMPUTED}; {why}.{ask}")
-    found = [
-        trait
-        for locus in answers.loci(animal.species)
-        if all(item.locus != locus.key for item in not_computed)
-        for allele, trait in enumerate(locus.alleles, start=1)
-        if (answers.ever(animal.id, locus, allele) or _tested_free(animal, trait) or _looked_for(animal, trait))
-        and answers.rules_out(animal.id, locus, allele)
-    ]
-    if found:
-        said.append(f"Ruled out by what is on record: {words.join_and(found)}.")
-    linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
-    if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
-        said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    said.append("We say nothing about a trait that is not named here: no record speaks of it.")
-    return tuple(said)
-
-
-def _spoken(answers: Answers, animal: Animal) -> tuple[Locus, ...]:
-    """The loci that a listed record speaks of, and those at which it has a figure because of an unlisted one."""
-    spoken = answers.spoken_of(animal.species)
-    return tuple(
-        locus
-        for locus in answers.loci(animal.species)
-        if locus in spoken or any(answers.ever(animal.id, locus, allele + 1) for allele in range(len(locus.alleles)))
-    )
-
-
-def _untold(answers: Answers, animal: Animal, reading: Reading) -> list[str]:
-    species = answers.species_of(animal)
-    spoken = _spoken(answers, animal)
-    known = {locus.key for locus in spoken}
-    said: list[str] = []
-    if reading.cannot_tell:
-        said.append(f"Its look does not settle {words.join_or(reading.cannot_tell)}.")
-    named = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
-    hidden = [key for key in sorted(hidden_loci(reading, species)) if key in known and key not in named]
-    shown = {key for name in reading.shows or () for key in species.locus_of_look.get(name, ())}
-    names = [name for key in hidden if key not in shown for name in species.loci[key].alleles]
-    if names:
-        causes = _hiding(reading, species, set(hidden))
-        perhaps = " is not ruled out and" if causes and not set(causes) & set(reading.shows or ()) else ""
-        said.append(
-            f"{words.join_or(causes) or 'What it shows'}{perhaps} can hide {words.join_and(names)}, so its look says nothing there."
-        )
-    if reading.loose:
-        said.append(f"It shows {words.join_and(reading.loose)}; the line is not known, so we make no figure from it.")
-    return said
-
-
-def _hiding(reading: Reading, species: Species, hidden: set[str]) -> tuple[str, ...]:
-    """The looks that it shows, or that cannot be told of it, and that hide some of these loci."""
-    told = (*(reading.shows or ()), *reading.cannot_tell)
-    loci = [species.loci[key] for name in told for key in species.locus_of_look.get(name, ())]
-    untold = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
-    looks = (
-        look
-        for locus in loci
-        for look, keys in locus.hides.items()
-        if hidden & set(keys) and (look in told or (locus.key in untold and look in locus.alleles))
-    )
-    return tuple(dict.fromkeys(looks))
-
-
-def overlooked(answers: Answers, animal: Animal, reading: Reading | None) -> tuple[str, ...]:
-    """On traits that are hard to see and were not looked for."""
-    if reading is None:
-        return ()
-    species = answers.species_of(animal)
-    told = {
-        key for name in (*(reading.shows or ()), *reading.cannot_tell) for key in species.locus_of_look.get(name, ())
-    }
-    quiet = told | hidden_loci(reading, species)
-    missed = [
-        (locus, name)
-        for locus in _spoken(answers, animal)
-        for name in locus.alleles
-        if name in locus.subtle and name not in reading.without and locus.key not in quiet
-    ]
-    unchecked = tuple(
-        f"It has not been checked for {name}, {locus.affects}; that none was seen says nothing."
-        for locus, name in missed
-        if locus.affects
-    )
-    subtle = [name for locus, name in missed if not locus.affects]
-    if not subtle:
-        return unchecked
-    it = "it" if len(subtle) == 1 else "them"
-    easily = f"{words.join_and(subtle)} {words.are(len(subtle))} easily overlooked"
-    return (*unchecked, f"{easily}; that we do not list {it} says nothing.")

@@ -112,7 +112,7 @@ def _is_hatching(event: Event, clutch: str) -> bool:
 def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> TimelineRow:
     said = tuple(
         dict.fromkeys(
-            course.moments[0].label for course in courses if course.moments[0].label and _is_first(animal, course)
+            course.moments[0].label for course in courses if course.moments[0].label and begins_with(animal, course)
         )
     )
     clutch = answers.collection.clutches.get(animal.clutch or "")
@@ -123,7 +123,7 @@ def _start(answers: Answers, animal: Animal, courses: Iterable[Course]) -> Timel
     return TimelineRow(None, Text("At first, by its look and by what was said of it."), said)
 
 
-def _is_first(animal: Animal, course: Course) -> bool:
+def begins_with(animal: Animal, course: Course) -> bool:
     """Whether a course begins with the animal and not with a later record that first gave a figure."""
     event = course.moments[0].event
     return event is None or is_birth(event, animal)

@@ -20,7 +20,7 @@ from clutchlight.statements.asked import Asked, shown_by
 from clutchlight.statements.family import cause_words
 from clutchlight.statements.notes import is_birth
 from clutchlight.statements.other_sires import reasons_of_ones_own
-from clutchlight.statements.reasons import claim_words
+from clutchlight.statements.reasons import claim_words, twins_of
 from clutchlight.statements.telling_sires import telling
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
@@ -239,7 +239,9 @@ def _own_look(asked: Asked) -> str:
     if locus.key in answers.collection.set_aside(animal):
         return f"its look at {words.join_or(locus.alleles)} is set aside"
     if reading is None:
-        return "its look is not on record"
+        twins = words.join_and(answers.all_named(twins_of(answers, animal)))
+        beside = f"; it shares an egg with {twins}, whose look counts for both" if twins else ""
+        return f"its look is not on record{beside}"
     loose = [name for name in reading.loose if locus.key in species.locus_of_look.get(name, ())]
     if loose:
         return f"{IT_SHOWS}{words.join_and(loose)}, and of which line is not known"
