@@ -10,6 +10,8 @@ from datetime import date, datetime
 import pytest
 from tests.said.reading_aloud import OUTPUTS, Asked, collections
 
+from clutchlight.reading.collection import read_collection
+
 NUMBERS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
 NUMBER = rf"(?:{'|'.join(NUMBERS)}|\d+)"
 CLUTCH = r"[Cc]lutch ([A-Za-z0-9.-]*\d)"
@@ -37,6 +39,9 @@ SLIPS = {
         r"(?i)^(?:- )?### (?:what (?:proved|would)|tried,|said once|one of two)"
     ),
     "both of two that are not known to": re.compile(r"\bnow both certain\b"),
+    "an absence that raises a chance": re.compile(
+        r"\bnone [A-Z][\w ]*: (?:nothing said|\d.* before, certain|\d+/\d+ → 1$)"
+    ),
     "a comma left out": re.compile(r"(?i)\bits (?:dam|sire), an unlisted (?:fe)?male (?:is|has|shows)\b"),
 }
 """Faults of generated sentences, each by how it looks."""
@@ -74,6 +79,38 @@ def test_a_clutch_has_one_count_on_pages_feeds_and_in_why(asked: Asked) -> None:
             for clutch, number in pattern.findall(text):
                 counts[clutch].add(NUMBERS.index(number) + 1 if number in NUMBERS else int(number))
     assert {clutch: sorted(found) for clutch, found in counts.items() if len(found) > 1} == {}
+
+
+def families(asked: Asked) -> dict[str, frozenset[str]]:
+    """For each animal and clutch those that it hangs together with, through parents, possible ones too."""
+    read = read_collection(asked.folder).collection
+    if read is None:
+        return {}
+    joined = {name: {name} for name in (*read.animals, *read.clutches)}
+    ties = [
+        (clutch.id, name)
+        for clutch in read.clutches.values()
+        for name in (clutch.dam, *clutch.sires.ids, *clutch.young)
+    ]
+    ties += [(one.id, name) for one in read.animals.values() for name in (one.sire, one.dam) if name]
+    for one, other in ties:
+        if joined[one] is not joined[other]:
+            joined[one] |= joined[other]
+            joined.update(dict.fromkeys(tuple(joined[one]), joined[one]))
+    return {name: frozenset(found) for name, found in joined.items()}
+
+
+@pytest.mark.parametrize("asked", collections(), ids=by_name)
+def test_an_explanation_names_only_its_own_family(asked: Asked) -> None:
+    """`why` of an animal names no animal and no clutch that it does not hang together with, but for a male by the log."""
+    family = families(asked)
+    for section in recorded(asked)["terminal.txt"].split("$ clutchlight ")[1:]:
+        command, _, told = section.partition("\n")
+        if command.startswith("why "):
+            about = command.split()[1]
+            told = re.sub(r".*(?:\bthe log puts\b|: warning: ).*", "", told, flags=re.IGNORECASE)
+            named = {word.strip(".,;:()") for word in told.split()} & set(family)
+            assert about not in family or named <= family[about], about
 
 
 @pytest.mark.parametrize("asked", collections(), ids=by_name)

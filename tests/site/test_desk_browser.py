@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page
@@ -63,11 +64,29 @@ def page(chromium: Browser) -> Iterator[Page]:
     context.close()
 
 
-@pytest.mark.parametrize("address", ["index.html", "phone.html"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_what_to_do_this_evening_is_on_the_first_screen(
+    chromium: Browser, desk: Path, scheme: Literal["light", "dark"]
+) -> None:
+    """On a phone the whole block lies above the fold, with something in it, in both schemes."""
+    context = chromium.new_context(viewport={"width": PHONE[0], "height": PHONE[1]}, color_scheme=scheme)
+    page = context.new_page()
+    page.goto((desk / "index.html").as_uri())
+    block = page.locator(".card-evening")
+    box = block.bounding_box()
+    assert box is not None
+    assert box["y"] + box["height"] <= PHONE[1]
+    assert len(block.locator("li").all()) >= 3
+    assert "Mote (47 days)" in block.inner_text()
+    assert all((one.bounding_box() or {"width": 999})["width"] <= PHONE[0] for one in block.locator("li").all())
+    context.close()
+
+
+@pytest.mark.parametrize(("size", "address"), [(DESKTOP, "index.html"), (DESKTOP, "phone.html"), (PHONE, "phone.html")])
 def test_the_four_answers_begin_on_the_first_screen(
     chromium: Browser, desk: Path, size: tuple[int, int], address: str
 ) -> None:
-    """Who is overworked, what is due, what proves most, who is ready: all begin without scrolling, on a phone too."""
+    """Who is overworked, what is due, what proves most, who is ready: all begin without scrolling; on a phone, in the phone's file."""
     context = open_context(chromium, size)
     page = context.new_page()
     page.goto((desk / address).as_uri())

@@ -16,8 +16,8 @@ SPECIES_DIR = Path(__file__).parents[2] / "builder" / "clutchlight" / "reading" 
 SPECIES = ("ball-python", "corn-snake", "western-hognose")
 
 TOP_KEYS = {
-    "species", "name", "scientific_name", "also_called", "sex_determination", "clutch", "incubation_days", "ready_when",
-    "readiness", "season", "stored_sperm", "parthenogenesis", "cautions", "law", "looks_source", "loci", "combos",
+    "species", "name", "scientific_name", "also_called", "sex_determination", "clutch", "incubation_days", "feeding",
+    "ready_when", "readiness", "season", "stored_sperm", "parthenogenesis", "cautions", "law", "looks_source", "loci", "combos",
 }  # fmt: skip
 LOCUS_KEYS = {
     "locus", "inheritance", "alleles", "source", "what", "also_called", "two_copies", "together", "subtle", "hides",
@@ -164,7 +164,7 @@ def test_every_species_fact_has_a_source(species: str) -> None:
     """Sex, clutch, incubation, readiness, season, sperm, parthenogenesis, cautions and law alike."""
     data = species_file(species)
     facts = [
-        *(data[key] for key in ("sex_determination", "clutch", "incubation_days", "ready_when")),
+        *(data[key] for key in ("sex_determination", "clutch", "incubation_days", "feeding", "ready_when")),
         *data["readiness"].values(),
         data["season"]["male"],
         *data["season"]["windows"],

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from jsonschema import Draft202012Validator
-from tests.rooms import write
+from tests.rooms import FAMILY, write
 
 from clutchlight.cli import main
 from clutchlight.shipped import schema
@@ -270,3 +270,23 @@ def test_a_command_that_writes_says_when_it_wrote_nothing(own: Path) -> None:
     result = run("log", "M-01", "fed", "--collection", own)
     assert (result.exit_code, result.stderr.splitlines()[-1]) == (1, "nothing was written")
     assert "animals/X-77.md:3:6: error: " in result.stderr
+
+
+DRAWS = ("jinja2", "PIL", "markdown", "nh3", "segno", "wasmtime", "python_calamine")
+"""What only pages, pictures and sheets need."""
+
+
+@pytest.mark.parametrize("command", [["season"], ["why", "F-01"], ["odds", "M-01", "F-01"]], ids=" ".join)
+def test_a_command_that_prints_to_the_terminal_loads_nothing_that_makes_pages(
+    command: list[str], tmp_path: Path
+) -> None:
+    """Loading it would take longer than the answer."""
+    FAMILY.write(tmp_path, {})
+    asked = f"""
+import sys
+from clutchlight.cli import main
+main({command!r}, standalone_mode=False)
+print([name for name in {DRAWS!r} if name in sys.modules])
+"""
+    done = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True, cwd=tmp_path)
+    assert done.stdout.splitlines()[-1] == "[]"

@@ -112,12 +112,13 @@ def test_a_flagged_male_is_not_called_ready(season: Season) -> None:
 
 
 def test_the_answers_stand_first_on_the_first_page(files: Mapping[str, bytes]) -> None:
-    """Nothing but the band and the navigation stands above them."""
+    """Nothing but the band, the navigation and this evening stands above them."""
     main = soup(files, "index.html").main
     assert main is not None
     first = [child for child in main.children if isinstance(child, Tag)]
-    assert [child.name for child in first[:2]] == ["h1", "div"]
-    assert [heading.get_text() for heading in first[1].find_all("h2")] == [
+    assert [child.name for child in first[:3]] == ["h1", "section", "div"]
+    assert [heading.get_text() for part in first[1:3] for heading in part.find_all("h2")] == [
+        "This evening",
         "Overworked or losing weight",
         "Due this week",
         "Proves most",
@@ -335,9 +336,9 @@ def test_every_page_is_marked_private(files: Mapping[str, bytes], page: str) -> 
 def test_nothing_is_fetched_from_elsewhere_and_every_link_leads_somewhere(
     files: Mapping[str, bytes], page: str
 ) -> None:
-    """Relative addresses within the desk, their fragments too; a mail; no script, no inline style attribute."""
+    """Relative addresses within the desk, their fragments too; a mail; no script but the phone's own, no inline style attribute."""
     found = soup(files, page)
-    assert found.find("script") is None
+    assert (found.find("script") is None) == (page != "phone.html")
     assert found.find(style=True) is None
     for tag in found.find_all(["a", "link"]):
         target = urlsplit(str(tag["href"]))
@@ -358,16 +359,16 @@ def test_ids_on_a_page_are_its_own(files: Mapping[str, bytes], page: str) -> Non
 
 
 def test_the_phone_file_stands_alone(files: Mapping[str, bytes]) -> None:
-    """One file: its style is inside and named in its policy by its hash; no link leaves it."""
+    """One file: style and script are inside and named in its policy by their hashes; no link leaves it but that of a mail."""
     found = soup(files, "phone.html")
     assert found.find("link") is None
-    assert all(str(tag["href"]).startswith("#") for tag in found.find_all("a"))
-    style = re.search(rb"<style>(.*?)</style>", files["phone.html"], re.DOTALL)
-    assert style is not None
-    digest = base64.b64encode(hashlib.sha256(style.group(1)).digest()).decode()
+    assert all(re.match("#|mailto:$", str(tag["href"])) for tag in found.find_all("a"))
     policy = found.find("meta", {"http-equiv": "Content-Security-Policy"})
     assert isinstance(policy, Tag)
-    assert f"style-src 'sha256-{digest}'" in str(policy["content"])
+    for name in ("style", "script"):
+        (inside,) = re.findall(rb"<%b>(.*?)</%b>" % (name.encode(), name.encode()), files["phone.html"], re.DOTALL)
+        digest = base64.b64encode(hashlib.sha256(inside).digest()).decode()
+        assert f"{name}-src 'sha256-{digest}'" in str(policy["content"])
 
 
 @pytest.mark.parametrize("page", ["phone.html", "room-sheet.html"])
@@ -487,8 +488,10 @@ def test_the_text_of_the_season_gives_the_answers_first(season: Season) -> None:
     """In the order of the desk, with the rule and the source of every flag."""
     text = season_text(season)
     heads = [line for line in text.splitlines()[1:] if line and not line.startswith(" ")]
-    assert heads[:4] == ["Overworked or losing weight", "Due this week", "Proves most", "Ready"]
-    assert heads[4:7] == [
+    assert heads[:5] == ["This evening", "Overworked or losing weight", "Due this week", "Proves most", "Ready"]
+    assert heads[5:10] == [
+        "Not eaten since",
+        "In the incubator",
         "This winter, all clutches together",
         "What does not fit",
         "Typed figures that the records do not give",

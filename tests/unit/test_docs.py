@@ -59,7 +59,7 @@ def test_the_figures_that_the_readme_quotes_are_those_of_the_demo(repository: Pa
 def test_the_readme_names_every_command(repository: Path) -> None:
     """Nothing that the program can do is left unsaid."""
     text = (repository / "README.md").read_text(encoding="utf-8")
-    assert [name for name in main.commands if not re.search(rf"`{name}\b", text)] == []
+    assert [name for name in main.every if not re.search(rf"`{name}\b", text)] == []
 
 
 def test_the_lines_that_the_readme_opens_with_are_those_of_the_demo(repository: Path) -> None:

@@ -71,6 +71,8 @@ GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
     "sex_determination": ("traits", (species_files.SexDetermination,)),
     "usual clutch": ("traits", (species_files.ClutchFacts,)),
     "ready_when": ("traits", (species_files.ReadyWhen,)),
+    "feeding": ("traits", (species_files.FeedingFacts,)),
+    "feeding at an age": ("traits", (species_files.FeedingAtAge,)),
     "fact in words": ("traits", (species_files.SourcedNote,)),
     "caution": ("traits", (species_files.Caution,)),
     "rule": ("traits", (species_files.Rule,)),
@@ -234,11 +236,11 @@ def test_every_command_is_explained_with_an_example_that_it_takes(
     monkeypatch.chdir(tmp_path)
     (tmp_path / "content").symlink_to(content_dir, target_is_directory=True)
     (tmp_path / "old-list.csv").touch()
-    assert set(names("outputs", "command")) == set(main.commands)
+    assert set(names("outputs", "command")) == set(main.every)
     for entry in of("outputs", "command"):
         program, name, *arguments = shlex.split(entry.example)
         assert (program, name) == ("clutchlight", entry.name)
-        main.commands[name].make_context(name, arguments)
+        main.every[name].make_context(name, arguments)
 
 
 def test_every_address_of_the_site_is_explained(repository: Path) -> None:

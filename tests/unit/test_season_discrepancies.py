@@ -54,10 +54,10 @@ def test_a_plan_with_an_animal_that_is_gone_is_told(tmp_path: Path, gone: str, s
 
 
 def test_quarantine_keeps_an_animal_out_of_plans_for_a_while(tmp_path: Path) -> None:
-    """Ninety days after its row in the log, since no row says that it is over."""
+    """Ninety days after its row in the log, where no row says that it is over."""
     rows = log("2026-09-01,F-02,quarantine,,,\n")
     assert told(tmp_path / "a", {**PLAN, **rows}) == [
-        "F-02 is planned with M-02, and its quarantine was logged on 1 Sep."
+        "F-02 is planned with M-02, and is in quarantine until 30 Nov 2026."
     ]
     assert told(tmp_path / "b", {**PLAN, **rows}, date(2026, 12, 15)) == []
 

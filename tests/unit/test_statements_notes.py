@@ -162,7 +162,7 @@ def test_a_certain_claim_with_nothing_to_show_for_it_is_doubted() -> None:
     said = told(clutch_of(5), (het("1"), het("99/131")), why=why, claims=claims, in_doubt=doubted, **PIEBALD_MATE)  # type: ignore[arg-type]
     assert only(said, "claim-in-doubt").text == (
         "Five hatchlings with a Piebald mate, none Piebald: if it is het Piebald, as was said when it came, that happens 1 time in 32; "
-        "we doubt what was said, and it counts with about 99 in 100 now, and no longer as certain."
+        "we doubt what was said, and before any of them it counts with 99 in 100, and no longer as certain."
     )
 
 

@@ -231,3 +231,59 @@ def test_a_twin_that_nobody_looked_at_is_told_by_its_twin(tmp_path: Path) -> Non
     assert steps(book, "C26-01-2", "piebald", "Piebald")[-1].startswith(
         "Its look is not on record; it shares an egg with C26-01-1, whose look counts for both; clutch C26-01"
     )
+
+
+def test_a_young_by_one_of_two_is_no_young_of_three(tmp_path: Path) -> None:
+    book = two_males(tmp_path, "[M-1, M-2]", "1 Pastel, 2 normal")
+    assert steps(book, "C26-01-2", "piebald", "Piebald")[0] == (
+        "Before anything was seen of it: a young of F-1 by M-1 or M-2, as they stood then"
+    )
+
+
+def test_a_test_that_counts_for_nothing_says_why(tmp_path: Path) -> None:
+    tests = ", ".join(f"{{trait: Piebald, copies: 1, on: 202{year}-03-02, error: 10%}}" for year in (5, 6))
+    files = {
+        "animals/all.yaml": f"- {{id: F-1, sex: female, shows: normal, claims: {{Piebald: 50%}}, tests: [{tests}]}}\n"
+        "- {id: F-2, sex: female, shows: [Piebald], tests: [{trait: Piebald, copies: 1, on: 2025-03-02, error: 10%}]}\n"
+    }
+    assert any(
+        "of several by one laboratory only the last counts" in line
+        for line in BARE.page(tmp_path, files, "animals/F-1/index.html")
+    )
+    assert any(
+        "which its look rules out: the test says nothing" in line
+        for line in BARE.page(tmp_path, files, "animals/F-2/index.html")
+    )
+
+
+def test_a_look_of_a_line_not_known_is_no_het(tmp_path: Path) -> None:
+    """It may be a visual of the line of its dam, which is why it shows."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: [Axanthic line A]}\n"
+        "- {id: M-1, sex: male, shows: [Axanthic (line not known)]}\n",
+        "clutches/all.yaml": CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 Axanthic (line not known), 2 normal"),
+    }
+    stated = BARE.book(tmp_path, files).statements.animals
+    assert [str(trait.label) for trait in stated["C26-01-1"].traits] == ["carries Axanthic line A"]
+    assert [str(trait.label) for trait in stated["C26-01-2"].traits] == ["het Axanthic line A"]
+
+
+@pytest.mark.parametrize(
+    ("young", "tally", "said"),
+    [
+        ("1 normal; available, 2 normal; available", "", "Both are for sale or on hold."),
+        ("1 normal; available, 2 normal; available", "tally: [2 x normal], ", "Both that are listed are for sale or on hold."),
+        ("1 normal; available", "tally: [2 x normal], ", "The one that is listed is for sale or on hold."),
+        ("1 normal; available, 2 normal; holdback", "tally: [2 x normal], ", "One of the two that are listed is for sale or on hold."),
+    ],
+)  # fmt: skip
+def test_what_is_for_sale_is_counted_of_those_listed(tmp_path: Path, young: str, tally: str, said: str) -> None:
+    clutch = (
+        CLUTCH.replace("SIRE", "M-1")
+        .replace("YOUNG", young)
+        .replace("eggs: 2, ", f"eggs: {young.count('normal') + (2 if tally else 0)}, {tally}")
+    )
+    page = BARE.page(
+        tmp_path, {"animals/all.yaml": TWO_MALES, "clutches/all.yaml": clutch}, "clutches/C26-01/index.html"
+    )
+    assert said in page

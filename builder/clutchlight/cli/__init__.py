@@ -1,6 +1,6 @@
 """The command line: arguments in, exit codes out. No rule of the domain lives here.
 
-Commands that read stand here; those that write records stand in `writing`.
+Commands that read stand here; those that write records stand in `writing`. What only some commands need is imported where they do.
 """
 
 from __future__ import annotations
@@ -8,16 +8,15 @@ from __future__ import annotations
 import json
 import sys
 import time
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from functools import cached_property
 from io import TextIOWrapper
 from pathlib import Path
 
 import click
 
-from clutchlight import reference
-from clutchlight.cli import writing
-from clutchlight.cli.before_publishing import missing_before_publishing
 from clutchlight.cli.options import (
     COLLECTION,
     FOLDER,
@@ -36,14 +35,31 @@ from clutchlight.cli.options import (
     size_of,
     today,
 )
-from clutchlight.cli.remarks import after_build, after_check
 from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_book, unpublishable
 from clutchlight.problems import RecordsError, errors_in, in_order
 from clutchlight.reading.findings import in_words
 from clutchlight.statements.why import in_lines, to_json as why_json
 
 
-@click.group(cls=Program, context_settings={"help_option_names": ["-h", "--help"]})
+class AllCommands(Program):
+    """The commands here, and those of `writing`, which is imported once one of them is called, or all are listed."""
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        return self.commands.get(cmd_name) or self.every.get(cmd_name)
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted(self.every)
+
+    @cached_property
+    def every(self) -> Mapping[str, click.Command]:
+        from clutchlight.cli import writing
+
+        for command in writing.COMMANDS:
+            self.add_command(command)
+        return self.commands
+
+
+@click.group(cls=AllCommands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="clutchlight")
 def main() -> None:
     """From plain-text records of snakes and clutches to a site whose het percentages are computed, never typed."""
@@ -58,6 +74,9 @@ def main() -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
 def check(collection: Path | None, publish: bool, as_json: bool) -> None:
     """Read every record, photo and text as a build does, and report every problem at once."""
+    from clutchlight.cli.before_publishing import missing_before_publishing
+    from clutchlight.cli.remarks import after_check
+
     result = open_book(collection_or_default(collection), today=today())
     problems = result.problems
     if result.book is not None:
@@ -96,6 +115,8 @@ def build_command(
     dry_run: bool,
 ) -> None:
     """Write the public site, and the desk if asked for."""
+    from clutchlight.cli.remarks import after_build
+
     started = time.perf_counter()
     with progress(STAGES) as stage:
         result = open_book(collection_or_default(collection), until=as_of, today=today())
@@ -254,6 +275,8 @@ def watch_command(collection: Path | None, out: Path, port: int) -> None:
 @click.argument("word", nargs=-1, metavar="[KEY|CODE|WORD]")
 def explain_command(word: tuple[str, ...]) -> None:
     """What a key, a problem's code, a command or a word means, with an example. Alone: the topics."""
+    from clutchlight import reference
+
     asked = " ".join(word)
     if not asked:
         click.echo(f"{reference.overview()}\n\n`{as_called()} explain` and one of these lists what it holds.")
@@ -264,7 +287,3 @@ def explain_command(word: tuple[str, ...]) -> None:
         remedy = f"the nearest is {near}" if near else f"`{as_called()} explain` lists the topics"
         raise click.UsageError(f"'{asked}' is not in the reference; {remedy}")
     click.echo(reference.in_text(found))
-
-
-for command in writing.COMMANDS:
-    main.add_command(command)

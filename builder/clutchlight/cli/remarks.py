@@ -25,7 +25,7 @@ LATELY = timedelta(days=30)
 def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     """What `check` adds when there are no errors. `season`: the command that says more."""
     from clutchlight.desk.notices import typed_figure
-    from clutchlight.desk.season import typed_figures
+    from clutchlight.desk.typed import typed_figures
 
     yield from _not_looked_at(book)
     found = results(book.telling)

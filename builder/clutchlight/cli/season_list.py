@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from operator import attrgetter
@@ -10,35 +10,40 @@ from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell
+from clutchlight.desk.evening import evening, incubator, not_eaten, quarantine
 from clutchlight.desk.flag_words import FlagWords, flags_in_words
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
-from clutchlight.desk.pages import Glance
+from clutchlight.desk.pages import Glance, RoomCard
+from clutchlight.desk.pairings import hangs_on_it, proving_groups
 from clutchlight.desk.season import (
     Pair,
     PlannedPairing,
     Question,
     Season,
-    TypedFigure,
     UnexpectedResult,
     Weighing,
     Weights,
 )
 from clutchlight.desk.sentences import called
 from clutchlight.desk.today import glance
+from clutchlight.desk.typed import TypedFigure
 from clutchlight.model import When
 from clutchlight.model.private import Sale
 from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.due import Due
+from clutchlight.planning.feeding import Feeding, FeedingRound
 from clutchlight.planning.harmful import PairHarm
+from clutchlight.planning.incubation import Incubating
 from clutchlight.planning.odds import Odds
 from clutchlight.planning.outcomes import Carried, Outcome
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
+from clutchlight.planning.set_apart import Spell
 from clutchlight.planning.settling import Settled
-from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve
+from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
 from clutchlight.statements.hatchlings import young_words
 from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred
@@ -61,8 +66,11 @@ def season_text(season: Season) -> str:
 
 def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
+    yield "This evening", _card(evening(season))
     for answer in glance(season):
         yield answer.heading, _at_a_glance(answer)
+    for card in (not_eaten(season), quarantine(season), incubator(season)):
+        yield card.heading, _card(card)
     yield "This winter, all clutches together", _winter(season)
     yield "What does not fit", notices(season)
     yield "Typed figures that the records do not give", (typed_figure(collection, one) for one in season.typed)
@@ -136,6 +144,16 @@ def _at_a_glance(answer: Glance) -> Iterator[str]:
     yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in answer.lines)
 
 
+def _card(card: RoomCard) -> Iterator[str]:
+    """The lines of a card; those that are folded on the desk are counted."""
+    if not card.lines and card.nothing:
+        yield card.nothing
+    yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in card.lines)
+    if card.lines and card.more:
+        yield f"{card.summary}: the desk and --json list them"
+    yield from card.notes
+
+
 def _male(season: Season, male: MaleAtWork) -> Iterator[str]:
     collection, today = season.collection, season.day
     yield f"{called(collection, male.animal)}: {sentences.work(male)}; {sentences.rest(collection, male, today)}"
@@ -167,20 +185,27 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
 
 
 def _to_prove(season: Season) -> Iterator[str]:
-    """Animals that breed here, best first; the rest are counted."""
+    """What plans, sales and prices hang on; the rest are counted."""
     collection = season.collection
-    breeding = [one for one in season.to_prove if collection.animals[one.animal].status in BREEDING]
-    for one in breeding[:MOST_TO_PROVE]:
+    first, breeding, others = proving_groups(season)
+    for one in first[:MOST_TO_PROVE]:
         how = _telling(season, one)
         if bought := bought_mate(one, collection.animals[one.animal].sex):
             how += f"; {bought}"
         yield f"{called(collection, one.animal)}, {one.trait} ({words.in_count(one.now)}): {how}"
-    more = len(breeding[MOST_TO_PROVE:])
-    others = len(season.to_prove) - len(breeding)
+        yield f"  hangs on it: {hangs_on_it(season, one)}"
+    more = len(first[MOST_TO_PROVE:])
     if more:
-        yield f"and {more} more of those that breed; the desk and --json list them all"
+        yield f"and {more} more that something hangs on; the desk and --json list them all"
+    if breeding:
+        yield f"{words.plural(len(breeding), 'open question')} on which nothing hangs now: the desk and --json list {_them(breeding)}"
     if others:
-        yield f"{words.plural(others, 'open question')} about animals that do not breed here yet: the desk and --json list them"
+        them = _them(others)
+        yield f"{words.plural(len(others), 'open question')} about animals that do not breed here yet: the desk and --json list {them}"
+
+
+def _them(found: Sequence[object]) -> str:
+    return "it" if len(found) == 1 else "them"
 
 
 def _telling(season: Season, one: ToProve) -> str:
@@ -207,7 +232,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
     {
         Season: (
             "on=day winter males ready due planned pairs to_prove weights not_ready holds balances hand_overs loans tell unexpected "
-            "differing typed without_buyer without_hold undated"
+            "differing typed without_buyer without_hold undated feeding set_apart incubating"
         ),
         MaleAtWork: (
             "animal females planned with_now pairings_7 pairings_30 locks_30 rested_days shortest_rest_30 weight weighed_on "
@@ -240,6 +265,10 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         ToldChange: "about before now",
         UnexpectedResult: "text explanations",
         TypedFigure: "animal trait typed ours sold",
+        FeedingRound: "animals silent last_row ended",
+        Feeding: "animal last_meal days refused every own longest due long quiet cooled",
+        Spell: "animal how since until said note",
+        Incubating: "clutch dam laid day usual pip hatch pipped good box",
         Undated: "animal handed_over=on",
         Winter: "clutches questions wishes",
         ComingClutch: "sires dam young=hatchlings.told lays mixed",

@@ -1,33 +1,20 @@
 """The private desk: the season's lists as pages for the screen, a file for the phone and a sheet for the wall.
 
 `desk_files(book, theme, day)` makes every file; the command `season` shows what `season_lists(book, day)` gives. Nothing here is part of
-the public site, and no public page links here. Pure: the day is an argument; same records, same bytes.
+the public site, and no public page links here. Pure: the day is an argument; same records, same bytes. What makes pages is imported
+where they are made: the terminal needs none of it.
 """
 
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
-from clutchlight.desk.charts import weights_page
-from clutchlight.desk.framing import (
-    GUIDE,
-    PAIRINGS,
-    PEOPLE,
-    PHONE,
-    PROVING,
-    SHEET,
-    TODAY,
-    WEIGHTS,
-    DeskFraming,
-    DeskTheme,
-)
-from clutchlight.desk.guide import guide_page
-from clutchlight.desk.pages import DeskPage
-from clutchlight.desk.pairings import pairings_page, proving_page
-from clutchlight.desk.rack import phone_page, sheet_page
 from clutchlight.desk.season import Season, Sources, season_lists
-from clutchlight.desk.today import people_page, today_page
-from clutchlight.site.theme import Theme
+
+if TYPE_CHECKING:
+    from clutchlight.desk.pages import DeskPage
+    from clutchlight.site.theme import Theme
 
 __all__ = ["Season", "desk_files", "season_lists"]
 
@@ -38,6 +25,24 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
     Publish it into a folder of its own: `publish(desk_files(book, theme, day), desk, desk=out, collection=folder, kind="desk")`.
     Raises RecordsError when a theme of the collection's own has a mistake.
     """
+    from clutchlight.desk.charts import weights_page
+    from clutchlight.desk.framing import (
+        GUIDE,
+        PAIRINGS,
+        PEOPLE,
+        PHONE,
+        PROVING,
+        SHEET,
+        TODAY,
+        WEIGHTS,
+        DeskFraming,
+        DeskTheme,
+    )
+    from clutchlight.desk.guide import guide_page
+    from clutchlight.desk.pairings import pairings_page, proving_page
+    from clutchlight.desk.rack import phone_page, sheet_page
+    from clutchlight.desk.today import people_page, today_page
+
     desk_theme = DeskTheme(theme)
     framing = DeskFraming(season_lists(sources, day), desk_theme)
     pages: dict[str, DeskPage] = {

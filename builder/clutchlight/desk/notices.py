@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from clutchlight.desk.season import PlannedPairing, Season, TypedFigure
-from clutchlight.desk.sentences import animals_of, called, short_day, short_on, short_when, span
+from clutchlight.desk.season import PlannedPairing, Season
+from clutchlight.desk.sentences import animals_of, apart_words, called, short_day, short_on, short_when, span
+from clutchlight.desk.typed import TypedFigure
 from clutchlight.model import Collection
 from clutchlight.planning.discrepancies import (
     Absence,
@@ -140,11 +141,13 @@ def all_told(season: Season) -> str:
 
 
 def _absent(absence: Absence, today: date) -> str:
-    """ "died on 15 Aug", "its quarantine was logged on 1 Nov"."""
+    """ "died on 15 Aug", "is in quarantine until 30 Jan 2027"."""
     since = f" {short_on(absence.since, today)}" if absence.since else ""
+    if absence.until is not None:
+        return f"is {apart_words(absence.how, absence.until)}"
     if absence.how == "elsewhere":
         return "was never in this room: its status is `elsewhere`"
-    return f"{_LEFT[absence.how]}{since}" if absence.how in _LEFT else f"its {absence.how} was logged{since}"
+    return f"{_LEFT[absence.how]}{since}"
 
 
 def _then(absence: Absence, today: date) -> str:

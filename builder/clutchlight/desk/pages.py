@@ -14,9 +14,13 @@ from clutchlight.statements.winter import QuestionWords
 
 @dataclass(frozen=True, slots=True)
 class Inline:
-    """The whole style of a page that must stand alone. `policy`: its content-security policy, which admits this style by its hash."""
+    """All that a page holds itself that must stand alone: its style and its script, a whole element.
+
+    `policy`: its content-security policy, which admits these two by their hashes.
+    """
 
     css: Markup
+    script: Markup
     policy: str
 
 
@@ -51,6 +55,21 @@ class Glance:
     heading: str
     lines: tuple[DeskLine, ...]
     nothing: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoomCard:
+    """One list of the room. `more`: the rest of it, folded under `summary`; `nothing`: said without lines."""
+
+    key: str
+    heading: str
+    lines: tuple[DeskLine, ...]
+    nothing: str = ""
+    notes: tuple[str, ...] = ()
+    summary: str = ""
+    more: tuple[DeskLine, ...] = ()
+    link: NavLink | None = None
+    sources: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +140,8 @@ class CautionView:
 @dataclass(frozen=True, slots=True)
 class TodayPage:
     frame: DeskFrame
+    evening: RoomCard
+    cards: tuple[RoomCard, ...]
     glance: tuple[Glance, ...]
     differing: tuple[str, ...]
     typed: tuple[str, ...]
@@ -291,6 +312,39 @@ class PeoplePage:
 
 
 @dataclass(frozen=True, slots=True)
+class Subject:
+    """Of whom or what a line can be written at the rack, with what stands beside it there. `mates`: ids of those that plans put with it.
+
+    `grams` and `weighed`: the last weight and its day, to compare a new one with.
+    """
+
+    id: str
+    name: str
+    sex: str
+    species: str
+    last: str
+    grams: str = ""
+    weighed: str = ""
+    prey: str = ""
+    mates: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entering:
+    """What the phone needs to know to write lines for the log. `room`: what its browser keeps them under.
+
+    `factor` and `days`: a weight of so many times the last of so many days is pointed out. `of_clutches`: events of eggs.
+    """
+
+    room: str
+    factor: int
+    days: int
+    events: tuple[str, ...]
+    of_clutches: tuple[str, ...]
+    clutches: tuple[Subject, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class RackEntry:
     """One animal for the phone at the rack: what one wants to know with the tub in hand. No buyer and no money.
 
@@ -304,6 +358,7 @@ class RackEntry:
     flags: tuple[str, ...]
     facts: tuple[Fact, ...]
     log: tuple[str, ...]
+    subject: Subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,6 +375,7 @@ class PhonePage:
     due: tuple[DueView, ...]
     groups: tuple[RackGroup, ...]
     cautions: tuple[CautionView, ...]
+    entering: Entering
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
@@ -185,8 +185,7 @@ def _hanging(season: Season, inference: Inference) -> tuple[tuple[tuple[str, tup
 def proving_page(framing: DeskFraming, inference: Inference) -> ProvingPage:
     season = framing.season
     below = words.in_count(season.collection.settings.doubt_below)
-    breeding = [one for one in season.to_prove if season.collection.animals[one.animal].status in BREEDING]
-    young = [one for one in season.to_prove if one not in breeding]
+    first, breeding, young = proving_groups(season)
     return ProvingPage(
         framing.frame(
             PROVING,
@@ -206,14 +205,15 @@ def proving_page(framing: DeskFraming, inference: Inference) -> ProvingPage:
                 heading,
                 intro,
                 tuple(_to_prove(season, one) for one in found),
-                None if found is breeding else words.plural(len(found), "open question"),
+                None if found is first else words.plural(len(found), "open question"),
             )
             for heading, intro, found in (
                 (
-                    "Breeders and holdbacks",
+                    "What plans, sales and prices hang on",
                     "Ranked by the best mate's chance to settle it, then by the fewest eggs; ready mates stand first.",
-                    breeding,
+                    first,
                 ),
+                ("Other breeders and holdbacks", "The same where nothing hangs on it now.", breeding),
                 ("Young and others", "The same for animals that do not breed here yet.", young),
             )
             if found
@@ -242,6 +242,40 @@ def _pair(season: Season, pair: Pair) -> PairView:
     )
 
 
+def proving_groups(season: Season) -> tuple[list[ToProve], list[ToProve], list[ToProve]]:
+    """What something hangs on now, other animals that breed, and the rest; an animal that only has to be looked at is of the first, too."""
+    breeding = [one for one in season.to_prove if season.collection.animals[one.animal].status in BREEDING]
+    first = [
+        one for one in season.to_prove if (one.animal, one.trait) in season.at_stake and (one in breeding or one.look)
+    ]
+    return (
+        first,
+        [one for one in breeding if one not in first],
+        [one for one in season.to_prove if one not in breeding and one not in first],
+    )
+
+
+def hangs_on_it(season: Season, one: ToProve) -> str:
+    """ "the plan with Dapple (F-11); the sale of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
+    stake = season.at_stake.get((one.animal, one.trait))
+    if stake is None:
+        return ""
+    plans = (
+        [f"the plan{'s' if len(stake.plans) > 1 else ''} with {sentences.animals_of(season.collection, stake.plans)}"]
+        if stake.plans
+        else []
+    )
+    sales = [f"the sale of {_some(season, stake.promised)}"] if stake.promised else []
+    prices = [f"the price of {_some(season, stake.offered)}"] if stake.offered else []
+    return "; ".join((*plans, *sales, *prices))
+
+
+def _some(season: Season, names: Sequence[str]) -> str:
+    more = len(names) - 3
+    named = [sentences.called(season.collection, name) for name in (names if more <= 1 else names[:3])]
+    return words.join_and(named) if more <= 1 else f"{', '.join(named)} and {more} more"
+
+
 def _to_prove(season: Season, one: ToProve) -> ProvingView:
     collection, below = season.collection, season.collection.settings.doubt_below
     said = [f"{sentences.to_look_at(one)}."] if one.look else []
@@ -255,9 +289,10 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         said.append(f"{text}{kin}{later}")
     more = len(one.matings) - MOST_MATES
     bought = odds_words.bought_mate(one, collection.animals[one.animal].sex)
+    hangs = hangs_on_it(season, one)
     return ProvingView(
         sentences.called(collection, one.animal),
-        f"{one.trait}, {words.in_count(one.now)} now",
+        f"{one.trait}, {words.in_count(one.now)} now{f'. Hangs on it: {hangs}.' if hangs else ''}",
         (*(said or ["No mate here can tell."]), *([words.sentence(bought)] if bought else [])),
         f"and {words.plural(more, 'more mate')}" if more > 0 else "",
     )

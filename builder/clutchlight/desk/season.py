@@ -13,17 +13,20 @@ from fractions import Fraction
 from typing import NamedTuple, Protocol
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
+from clutchlight.desk.typed import TypedFigure, typed_figures
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import kinship_of_pair
-from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
+from clutchlight.planning.at_stake import About, Stake, at_stake
 from clutchlight.planning.backup import Backup, backup
 from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
 from clutchlight.planning.due import Due, due
+from clutchlight.planning.feeding import FeedingRound, feeding_round
 from clutchlight.planning.harmful import PairHarm
+from clutchlight.planning.incubation import Incubating, in_the_box
 from clutchlight.planning.loads import Load, loads
 from clutchlight.planning.odds import Odds, odds
 from clutchlight.planning.readiness import BreedingReadiness, is_grown, readiness
@@ -44,6 +47,7 @@ from clutchlight.planning.sales import (
     without_buyer,
     without_hold,
 )
+from clutchlight.planning.set_apart import Spell, set_apart
 from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve, proving
 from clutchlight.planning.winter import Winter, winter
 from clutchlight.problems import RecordsError
@@ -157,20 +161,6 @@ class UnexpectedResult:
 
 
 @dataclass(frozen=True, slots=True)
-class TypedFigure:
-    """A figure that somebody typed for an animal (`stated`) and that does not follow from the records.
-
-    `ours`: what they give; None where no record speaks of the trait, or the figure is not computed.
-    """
-
-    animal: str
-    trait: str
-    typed: Fraction
-    ours: Fraction | None
-    sold: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Season:
     """The lists of one day. `awaited`: the clutches of this winter; `winter`: what they would settle together.
 
@@ -178,7 +168,7 @@ class Season:
 
     `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
     `without_buyer`: sold animals of whom nobody knows who has them; `without_hold`: those marked on hold, for nobody that a sale names.
-    `undated`: hand-overs without a dated record, with their day.
+    `undated`: hand-overs without a dated record, with their day. `at_stake`: the open questions that something hangs on now.
     """
 
     day: date
@@ -210,6 +200,10 @@ class Season:
     undated: tuple[Undated, ...]
     grown: frozenset[str]
     unfit: frozenset[str]
+    feeding: FeedingRound
+    set_apart: tuple[Spell, ...]
+    incubating: tuple[Incubating, ...]
+    at_stake: Mapping[About, Stake]
 
     @property
     def statements(self) -> Statements:
@@ -260,30 +254,16 @@ def season_lists(sources: Sources, day: date) -> Season:
         undated=undated(collection, private, sources.ledger, day),
         grown=grown,
         unfit=unfit,
+        feeding=feeding_round(collection, private, day),
+        set_apart=set_apart(collection, private.log, day),
+        incubating=in_the_box(collection, private, day),
+        at_stake=at_stake(
+            sources.inference,
+            to_prove,
+            plans,
+            (name for sale in private.sales if sale.held_on(day) for name in sale.animals),
+        ),
     )
-
-
-def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
-    """The typed figures that do not follow from the records, those of sold animals first, then by id."""
-    found = []
-    for animal in answers.collection.animals.values():
-        in_play = {locus.key: locus for locus in answers.loci(animal.species)} if animal.stated else {}
-        for one in animal.stated:
-            locus = in_play.get(one.locus)
-            allele = locus.allele_number(one.trait) if locus else 0
-            ours = answers.carries(animal.id, one.locus, allele) if locus else None
-            if one.chance not in (ours, _when_typed(answers, animal, one.locus, allele) if locus else None):
-                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, animal.sold))
-    return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
-
-
-def _when_typed(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
-    """The chance by what was on record when the animal changed hands; None where that day is not known."""
-    moved = animal.away or animal.came
-    figure = (
-        answers.inferred.at(animal.id, locus, moved.on.last) if moved is not None and moved.on is not None else None
-    )
-    return figure.carries(allele) if isinstance(figure, Figure) else None
 
 
 def _ready_mates_first(

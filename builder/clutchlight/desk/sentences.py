@@ -14,6 +14,7 @@ from clutchlight.planning.due import Due
 from clutchlight.planning.readiness import BreedingReadiness, Shortfall
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
+from clutchlight.planning.set_apart import Spell
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.statements.hatchlings import young_words
 from clutchlight.statements.odds import of_hundred, times_in_hundred
@@ -174,15 +175,27 @@ def due_why(item: Due, today: date) -> str:
     return f"{seen} {short_when(item.on, today)}; commonly {first} to {last} days later"
 
 
+def apart_words(how: str, until: date) -> str:
+    """ "in quarantine until 30 Jan 2027", "under treatment until 15 Dec 2026"."""
+    return f"{'in quarantine' if how == 'quarantine' else 'under treatment'} until {day_words.short(until)}"
+
+
 def ready_words(one: BreedingReadiness) -> str:
     """ "28 months, 1591 g", or what it lacks."""
+    if one.apart is not None:
+        return apart_words(one.apart.how, one.apart.until)
     if one.verdict != "ready":
-        return "; ".join(lacks(one))
+        return "; ".join(_short_of(one))
     age = f"{one.age_months} months" if one.age_months is not None else "age not known"
     return f"{age}, {grams(one.weight)}"
 
 
 def lacks(one: BreedingReadiness) -> tuple[str, ...]:
+    apart = (apart_words(one.apart.how, one.apart.until),) if one.apart is not None else ()
+    return (*apart, *_short_of(one))
+
+
+def _short_of(one: BreedingReadiness) -> tuple[str, ...]:
     return tuple(_shortfall(each) for each in one.lacks)
 
 
@@ -247,6 +260,8 @@ def not_ready_yet(season: Season, name: str) -> str:
     found = next((one for one in season.ready if one.animal == name), None)
     if found is not None and found.verdict == "ready":
         return ""
+    if found is not None and found.apart is not None:
+        return f"not now: {ready_words(found)}"
     if name not in season.grown:
         return "not old enough"
     return (
@@ -368,6 +383,8 @@ def _unsettled(one: Unsettled, sale: Sale) -> str:
     """What to settle or to look up before a hand-over: "the balance is open", "C26-01-2: its sex is not on record"."""
     if isinstance(one.what, NotReady):
         return f"{one.animal}: {' and '.join(not_seen(one.what))}"
+    if isinstance(one.what, Spell):
+        return f"{one.animal} is {apart_words(one.what.how, one.what.until)}"
     if one.animal is None:
         return (
             "the balance is open"

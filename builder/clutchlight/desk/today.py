@@ -1,5 +1,5 @@
-"""The first page of the desk, with the four answers that the terminal gives too: who is overworked, what is due, what proves most,
-who is ready. Then the males, what is due, the plans and who is ready; and the page of people."""
+"""The first page of the desk: what to do this evening, then four answers that the terminal gives too: who is overworked, what is due, what
+proves most, who is ready. Then the room in cards, the males, what is due, the plans and who is ready; and the page of people."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from urllib.parse import quote
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToTell
 from clutchlight.desk.charts import work_chart
+from clutchlight.desk.evening import evening, room_cards
 from clutchlight.desk.flag_words import flags_in_words
 from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, DeskFraming, anchor_of, cautions
 from clutchlight.desk.notices import all_told, nobody_to_tell, notices, typed_figure
@@ -178,6 +179,8 @@ def today_page(framing: DeskFraming) -> TodayPage:
     laid = days_laid(season.collection, season.private)
     return TodayPage(
         frame=framing.frame(TODAY, "Today"),
+        evening=evening(season),
+        cards=room_cards(season),
         glance=glance(season),
         males=tuple(_male(season, male, number, laid) for number, male in enumerate(season.males, 1)),
         differing=notices(season),
@@ -267,7 +270,12 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
 
 
 def _ready(season: Season) -> Iterable[ReadyGroup]:
-    for verdict, heading in (("ready", "Ready"), ("not yet", "Not yet"), ("not known", "Not known")):
+    for verdict, heading in (
+        ("ready", "Ready"),
+        ("not now", "Not now"),
+        ("not yet", "Not yet"),
+        ("not known", "Not known"),
+    ):
         found = [one for one in season.ready if one.verdict == verdict]
         if found:
             yield ReadyGroup(
@@ -305,7 +313,7 @@ def people_page(framing: DeskFraming) -> PeoplePage:
         framing.frame(
             PEOPLE,
             "People",
-            "Names and money stay on this page; neither is in the file for the phone nor on the room sheet.",
+            "Names and money stand here and on Today; neither is in the file for the phone nor on the room sheet.",
         ),
         tell=tuple(_tell(season, one) for one in season.tell),
         tell_nobody=all_told(season),

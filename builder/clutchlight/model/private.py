@@ -36,6 +36,8 @@ EVENTS = (
     "egg lost",
     "pipped",
     "hatched",
+    "box",
+    "temperature",
     "sexed",
     "first shed",
     "first meal",
@@ -49,6 +51,9 @@ WITH_EVENTS = (*PAIR_EVENTS, "no interest")
 """Events that name another animal beside the one they are of."""
 FEMALE_EVENTS = ("building", "ovulation", "pre-lay shed", "laid", "slugs only")
 CLUTCH_EVENTS = ("laid", "slugs only", "candled", "egg lost", "pipped", "hatched")
+"""Events around eggs; their value is a number."""
+BOX_EVENTS = ("box", "temperature")
+"""Events of the box in which the eggs of a clutch lie; their value is text."""
 
 STAGES = ("building", "ovulation", "pre-lay shed", "laid", "pipped", "hatched", "first shed", "first meal")
 """What a window can lead from and to, as the log names it."""

@@ -1,8 +1,7 @@
 """What does not fit: animals that are gone, ill or not yet here in plans, in the log and on offer; and a log that says otherwise than
 the record of a clutch.
 
-Nothing is decided here: each is told, and the breeder knows which of the two is right. A quarantine or treatment counts for a while
-after its row in the log, since no row says that it is over.
+Nothing is decided here: each is told, and the breeder knows which of the two is right.
 """
 
 from __future__ import annotations
@@ -13,14 +12,12 @@ from datetime import date, timedelta
 from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.model.private import CLUTCH_EVENTS, LogRow, Plan, Private
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LogRow, Plan, Private
 from clutchlight.planning.limits import windows
 from clutchlight.planning.other_males import OtherMale
+from clutchlight.planning.set_apart import KEPT_FOR, spells_of
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import males_in_log, sire_window_days
-
-ILL_FOR = {"quarantine": timedelta(days=90), "treatment": timedelta(days=30)}
-"""How long a row in the log keeps an animal from being used; common practice, no source."""
 
 _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", "paired", "lock", "building", "ovulation")
 _NEAR_LAYING = timedelta(days=14)
@@ -32,10 +29,11 @@ Counted = Literal["eggs", "slugs only", "slugs", "lost", "candled", "young"]
 
 @dataclass(frozen=True, slots=True)
 class Absence:
-    """Why an animal is not to be used. `how`: as it left, "elsewhere", or the row in the log."""
+    """Why an animal is not to be used. `how`: as it left, "elsewhere", or the row in the log; `until`: the last day of that."""
 
     how: str
     since: When | None = None
+    until: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,9 +142,8 @@ def absence(animal: Animal, log: Sequence[LogRow], day: date) -> Absence | None:
         return Absence(animal.away.how, animal.away.on)
     if animal.status == "sold":
         return Absence("sold")
-    rows = [row for row in log if row.animal == animal.id and row.event in ILL_FOR and row.day <= day]
-    found = [row for row in rows if day - row.day <= ILL_FOR[row.event]]
-    return Absence(found[-1].event, found[-1].on) if found else None
+    spells = spells_of(animal.id, [row for row in log if row.day <= day])
+    return next((Absence(one.how, one.since, one.until) for one in reversed(spells) if one.covers(day)), None)
 
 
 def open_plans(collection: Collection, private: Private, day: date) -> tuple[Plan, ...]:
@@ -220,7 +217,7 @@ def _logged(collection: Collection, private: Private, day: date) -> Iterator[Log
 
 def ill_in(log: Iterable[LogRow]) -> list[LogRow]:
     """The rows that keep animals from being used for a while."""
-    return [row for row in log if row.event in ILL_FOR]
+    return [row for row in log if row.event in KEPT_FOR]
 
 
 def absences(
@@ -262,9 +259,9 @@ def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | 
     if bought and came is not None and came.on is not None and row.day < came.on.first:
         return Absence("came", came.on)
     if row.event in ("paired", "lock"):
-        for other in ill:
-            if other.animal == animal.id and timedelta(0) <= row.day - other.day <= ILL_FOR[other.event]:
-                return Absence(other.event, other.on)
+        for spell in spells_of(animal.id, ill):
+            if spell.covers(row.day):
+                return Absence(spell.how, spell.since, spell.until)
     return None
 
 
@@ -333,7 +330,7 @@ def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Pr
     males, _ = males_in_log(private.log, collection, clutch.dam, laid.first, window)
     if any(found.male in clutch.sires.ids for found in males):
         for found in males:
-            if found.male not in clutch.sires.ids:
+            if found.male not in (*clutch.sires.ids, *clutch.not_by):
                 yield OtherMale(clutch.id, clutch.dam, found.male, found, None)
 
 
@@ -355,7 +352,7 @@ def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tu
         or (
             row.clutch is None
             and row.animal == clutch.dam
-            and row.event in CLUTCH_EVENTS
+            and row.event in (*CLUTCH_EVENTS, *BOX_EVENTS)
             and clutch.laid.first <= row.day + _NEAR_LAYING < last
         )
     )

@@ -7,7 +7,7 @@ age is never overstated; a missing date or weight gives "not known", never a yes
 from __future__ import annotations
 
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Literal
@@ -16,11 +16,12 @@ from clutchlight.model import Animal, Collection, Sex, When
 from clutchlight.model.private import Private
 from clutchlight.planning.limits import Grown, Limit, grown
 from clutchlight.planning.rotation import weight_on
+from clutchlight.planning.set_apart import Spell, set_apart
 
 OLD_WEIGHT = timedelta(days=60)
 _CONSIDERED = ("breeder", "holdback", "growing on")
 
-Verdict = Literal["ready", "not yet", "not known"]
+Verdict = Literal["ready", "not now", "not yet", "not known"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,10 @@ class Shortfall:
 
 @dataclass(frozen=True, slots=True)
 class BreedingReadiness:
-    """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: her last clutch."""
+    """One animal on one day. `lacks`: what keeps it from being ready, figures that are not known last. `laid`: her last clutch.
+
+    `apart`: its quarantine or treatment, with which it is "not now", whatever its age and weight.
+    """
 
     animal: str
     verdict: Verdict
@@ -45,6 +49,7 @@ class BreedingReadiness:
     lacks: tuple[Shortfall, ...]
     laid: When | None
     rule: Grown
+    apart: Spell | None = None
 
 
 def readiness(
@@ -55,6 +60,7 @@ def readiness(
     Animals under half the usual age are left out unless they are `planned`; so are those whose species says nothing.
     """
     found = []
+    apart = {one.animal: one for one in set_apart(collection, private.log, day)}
     for animal in collection.animals.values():
         if (
             animal.here
@@ -68,8 +74,10 @@ def readiness(
                 age is not None and rule is not None and rule.age_months is not None and 2 * age < rule.age_months.value
             )
             if rule is not None and (animal.id in planned or not too_young):
-                found.append(_readiness_of(animal, rule, age, collection, private, day))
-    order = {"ready": 0, "not yet": 1, "not known": 2}
+                own = _readiness_of(animal, rule, age, collection, private, day)
+                spell = apart.get(animal.id)
+                found.append(own if spell is None else replace(own, verdict="not now", apart=spell))
+    order = {"ready": 0, "not now": 1, "not yet": 2, "not known": 3}
     return tuple(sorted(found, key=lambda one: (order[one.verdict], one.animal)))
 
 

@@ -24,7 +24,7 @@ from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.limits import Limit, RotationLimits, cautions, male_limits
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
-_MEALS = ("meal", "first meal")
+MEALS = ("meal", "first meal")
 
 Laid = Mapping[str, tuple[date, ...]]
 """The days on which each female laid."""
@@ -121,7 +121,7 @@ def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:
         if row.animal == animal and row.day <= day:
             if row.event == "refused":
                 count += 1
-            elif row.event in _MEALS:
+            elif row.event in MEALS:
                 count = 0
     return count
 
@@ -182,7 +182,7 @@ def male_at_work(
         weighed_before_on=before.on if before is not None else None,
         change_percent=change,
         refusals_in_a_row=refusals_in_a_row(rows, male.id, day),
-        last_meal=max((row.on for row in rows if row.animal == male.id and row.event in _MEALS), default=None),
+        last_meal=max((row.on for row in rows if row.animal == male.id and row.event in MEALS), default=None),
         small=small,
         first_season=first_season,
         flags=(),

@@ -11,11 +11,12 @@ from typing import Literal, NamedTuple
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, LogRow, Private, Sale, times_logged
+from clutchlight.planning.rotation import MEALS
+from clutchlight.planning.set_apart import Spell, set_apart
 from clutchlight.reading.species_files import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)
 _YOUNG = timedelta(days=365)
-_MEALS = ("meal", "first meal")
 _SHEDS = ("shed", "first shed")
 _BREAKS = ("refused", "assisted")
 
@@ -66,7 +67,7 @@ Missing = Literal["balance", "ready", "sex", "origin", "hatched"]
 class Unsettled:
     """One thing to settle before a hand-over: of the sale, or of one of its animals."""
 
-    what: Missing | NotReady
+    what: Missing | NotReady | Spell
     animal: str | None = None
 
 
@@ -131,13 +132,14 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
     """Sales still to be handed over, the longest ready first, with what is missing and which papers go along."""
     found: list[HandOver] = []
     not_ready = {one.animal: one for one in not_ready_to_leave(collection, private, day)}
+    apart = set_apart(collection, private.log, day)
     for sale in private.sales:
         still_ours = any(name in collection.animals and collection.animals[name].away is None for name in sale.animals)
         if sale.held_on(day) and still_ours:
             ready = sale.ready_to_go
             since = ready.last if ready is not None and ready.last <= day else None
             rules = (rule for name in sale.animals for rule in _rules_of_law(collection, name))
-            unsettled = tuple(_unsettled(sale, collection, not_ready, day))
+            unsettled = tuple(_unsettled(sale, collection, not_ready, apart, day))
             found.append(HandOver(sale, since, unsettled, tuple(dict.fromkeys(rules))))
     return tuple(sorted(found, key=lambda one: (one.since or date.max, one.sale.place)))
 
@@ -198,16 +200,18 @@ def loans_ending(private: Private, day: date) -> tuple[LoanEnding, ...]:
 
 
 def _not_ready(animal: Animal, rule: ReadyWhen, log: Sequence[LogRow], promised: bool, day: date) -> Iterator[NotReady]:
-    events = (*_MEALS, *_SHEDS, *_BREAKS)
+    events = (*MEALS, *_SHEDS, *_BREAKS)
     rows = [row for row in log if row.animal == animal.id and row.event in events and row.day <= day]
     broken = max((number for number, row in enumerate(rows, 1) if row.event in _BREAKS), default=0)
-    meals = times_logged(row for row in rows[broken:] if row.event in _MEALS)
+    meals = times_logged(row for row in rows[broken:] if row.event in MEALS)
     sheds = times_logged(row for row in rows if row.event in _SHEDS)
     if meals < rule.meals or sheds < rule.sheds:
         yield NotReady(animal.id, meals, sheds, bool(rows), rule, promised)
 
 
-def _unsettled(sale: Sale, collection: Collection, not_ready: Mapping[str, NotReady], day: date) -> Iterator[Unsettled]:
+def _unsettled(
+    sale: Sale, collection: Collection, not_ready: Mapping[str, NotReady], apart: Sequence[Spell], day: date
+) -> Iterator[Unsettled]:
     if sale.agreed is not None and sale.paid(day) < sale.agreed:
         yield Unsettled("balance")
     if sale.ready_to_go is not None and sale.ready_to_go.last > day:
@@ -216,6 +220,7 @@ def _unsettled(sale: Sale, collection: Collection, not_ready: Mapping[str, NotRe
         animal = collection.animals.get(name)
         if animal is None:
             continue
+        yield from (Unsettled(spell, name) for spell in apart if spell.animal == name)
         if name in not_ready:
             yield Unsettled(not_ready[name], name)
         if animal.sex == "unknown":

@@ -74,6 +74,21 @@ class ReadyWhen(RecordShape, noun="ready_when"):
     source: Words
 
 
+class FeedingAtAge(RecordShape, noun="feeding at an age"):
+    """`until_months`: the age up to which it holds; None for all that are older. `long_days`: so long without a meal is pointed out."""
+
+    until_months: Count | None = None
+    every_days: CountRange
+    long_days: Count
+
+
+class FeedingFacts(RecordShape, noun="feeding"):
+    """How often a species is commonly fed, the youngest first."""
+
+    by_age: Annotated[tuple[FeedingAtAge, ...], BeforeValidator(listed)]
+    source: Words
+
+
 class AdultReadiness(RecordShape, noun="readiness"):
     age_months: Range
     weight_g: Range
@@ -151,6 +166,7 @@ class SpeciesRecord(RecordShape, noun="a traits file"):
     clutch: ClutchFacts | None = None
     incubation_days: SourcedDays | None = None
     ready_when: ReadyWhen | None = None
+    feeding: FeedingFacts | None = None
     readiness: Readiness | None = None
     season: SeasonFacts | None = None
     stored_sperm: SourcedNote | None = None

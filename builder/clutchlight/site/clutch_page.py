@@ -83,10 +83,10 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         intro=context.linked(page, stated.sires_words) if len(stated.sires) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, here, explained),
-        young_intro=_young_words(stated, len(young), offered),
+        young_intro=_young_words(stated, len(young), offered, clutch.hatchlings > len(young)),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
-        tally=(*(_tally_words(tally) for tally in clutch.tally), *stated.facts),
+        tally=(*(_tally_words(tally, more=bool(young)) for tally in clutch.tally), *stated.facts),
         parents=tuple(_parents(context, page, stated, explained)),
         proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
         not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
@@ -212,7 +212,8 @@ def _facts(
         yield Fact("Reported by", "its keeper")
 
 
-def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
+def _young_words(stated: ClutchStatement, named: int, offered: int, others: bool) -> str:
+    """`named`: the young that are listed, of which some are `offered`; `others`: more hatched."""
     if stated.state == "planned":
         return "Nothing is laid yet."
     if stated.state == "incubating":
@@ -224,9 +225,12 @@ def _young_words(stated: ClutchStatement, named: int, offered: int) -> str:
     if not offered:
         return "None of them is for sale now."
     if offered == named:
-        every = {1: "It is", 2: "Both are"}.get(named, f"All {number(named)} are")
+        that = " that are listed" if others else ""
+        one = "The one that is listed is" if others else "It is"
+        every = {1: one, 2: f"Both{that} are"}.get(named, f"All {number(named)}{that} are")
         return f"{every} for sale or on hold."
-    return f"{number(offered).capitalize()} of {number(named)} {are(offered)} for sale or on hold."
+    listed = " that are listed" if others else ""
+    return f"{number(offered).capitalize()} of the {number(named)}{listed} {are(offered)} for sale or on hold."
 
 
 def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
@@ -235,10 +239,11 @@ def _in_order(context: Context, page: str, here: list[Animal], explained: Explai
     return tuple(labels.card(context, page, animal, explained) for animal in in_order)
 
 
-def _tally_words(tally: Tally) -> str:
+def _tally_words(tally: Tally, *, more: bool) -> str:
     look = " ".join(tally.reading.shows or ()) or "normal"
     sex = "" if tally.sex == "unknown" else f"{tally.sex} "
-    return sentence(f"{counted(tally.count, f'more {sex}hatchling')}, {look}, counted and not listed")
+    hatchlings = counted(tally.count, f"{'more ' if more else ''}{sex}hatchling")
+    return sentence(f"{hatchlings}, {look}, counted and not listed")
 
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
@@ -261,11 +266,7 @@ def _chance(chance: Fraction | None) -> str:
 
 
 def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
-    found: dict[str, Welfare] = {}
-    for key in clutch.young:
-        if context.may_name(key):
-            found.update({item.trait.text: item for item in welfare_of(context, page, context.statement(key))})
-    return tuple(found[name] for name in sorted(found))
+    return welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key)))
 
 
 def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:

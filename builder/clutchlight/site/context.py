@@ -261,7 +261,7 @@ class Context:
     def _link_of(self, page: str, name: Name) -> Markup:
         target = self._pages_by_id.get(name)
         if target is None or target == page:
-            return escape(name)
+            return escape(name if target or not self.may_name(name) else self._named(name))
         return anchor(Link(self._named(name), addresses.link(page, target)))
 
     def _named(self, key: str) -> str:

@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from markupsafe import Markup
 
-from clutchlight.drawing import Drawn
-from clutchlight.site.link_pictures import LinkPicture
+if TYPE_CHECKING:
+    from clutchlight.drawing import Drawn
+    from clutchlight.site.link_pictures import LinkPicture
 
 State = Literal["available", "on-hold", "sold", "other"]
 

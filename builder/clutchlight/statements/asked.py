@@ -148,7 +148,17 @@ class Asked:
         unrecorded = self.unrecorded if grounds and grounds.kind == "assumption" else ()
         shows = self.shown_in(figure)
         label = words.label_of(self.locus, self.trait, figure, shows=shows, grounds=grounds, unrecorded=unrecorded)
+        if label.lead == words.HET and self.lines_not_known:
+            label = words.Label("", words.CARRIES, label.name, label.condition)
         return label if shows or grounds is None else label.on_condition(self.no_other_male())
+
+    @property
+    def lines_not_known(self) -> tuple[str, ...]:
+        """The looks that it shows and that this trait, or another line of the same name, may be behind."""
+        reading = looked(self.animal)
+        if reading is None or self.trait not in reading.cannot_tell:
+            return ()
+        return tuple(name for name in reading.loose if self.trait.startswith(name))
 
     @property
     def other_sires(self) -> tuple[OtherSire, ...]:

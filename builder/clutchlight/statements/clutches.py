@@ -193,7 +193,7 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         verb = "is" if clutch.to_sort == 1 else "are"
         said.append(f"{words.counted(clutch.to_sort, 'hatchling').capitalize()} {verb} still to be looked at.")
     if clutch.unseen:
-        said.append(f"{words.counted(clutch.unseen, 'hatchling').capitalize()} died before the look could be seen.")
+        said.append(f"{words.number(clutch.unseen).capitalize()} more hatched and died before the look could be seen.")
     if clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
     if not clutch.counts:

@@ -217,9 +217,10 @@ def _claim_in_doubt(asked: Asked) -> Iterator[Note]:
     doubt = asked.doubt
     if doubt is None:
         return
-    counts = phrase("it counts with {} now, and no longer as certain", words.in_count(asked.trust))
+    counts = f"before any of them it counts with {words.note_count(asked.trust)}, and no longer as certain"
     if not doubt.mates:
-        text = f"what is on record speaks against what was said of it: {counts}"
+        told = counts.replace("any of them", "anything was seen")
+        text = f"what is on record speaks against what was said of it: {told}"
         yield Note("claim-in-doubt", *asked.about, Text(text))
         return
     seen = words.join_and([f"{words.counted(count, 'hatchling')} with {mate}" for mate, count in doubt.mates])

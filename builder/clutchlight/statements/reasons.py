@@ -79,7 +79,8 @@ def _by_doubted_words(asked: Asked) -> Sentences:
     if not founders:
         return ()
     named = words.join_and(asked.answers.all_named(founders))
-    return (phrase("What was said of {} is in doubt, and counts with {}.", named, words.in_count(asked.trust)),)
+    counts = words.note_count(asked.trust)
+    return (phrase("What was said of {} is in doubt: before anything was seen it counts with {}.", named, counts),)
 
 
 def _by_look(asked: Asked, figure: Figure) -> Sentences:
@@ -200,8 +201,19 @@ def _by_claim(asked: Asked) -> Sentences:
     founders = asked.answers.inferred.rests_on(asked.animal.id, asked.locus.key)
     if founders:
         named = words.join_and(asked.answers.all_named(founders))
-        return (phrase("It rests on what was said of {}; nothing here has proven it yet.", named),)
+        rests = phrase("It rests on what was said of {}; nothing here has proven it yet.", named)
+        return (*_by_the_pair(asked), rests)
     return ("It rests on a seller's word; nothing here has proven it yet.",)
+
+
+def _by_the_pair(asked: Asked) -> Sentences:
+    """Where it shows another allele, and its parents leave one pair of those that look so."""
+    figure, locus = asked.figure, asked.locus
+    looks = asked.answers.looks_at(asked.animal, locus)
+    if not looks or not isinstance(figure, Figure) or len(figure.genotypes) != 1:
+        return ()
+    left = _looking_so(locus, figure)
+    return (f"It shows {words.join_and(looks)}; of the pairs of genes that look so its parents leave {left}.",)
 
 
 def _by_background(asked: Asked) -> str:

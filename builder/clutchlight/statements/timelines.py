@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from clutchlight.genetics.values import Event
-from clutchlight.model import Animal, Clutch, When
+from clutchlight.model import Animal, Clutch, LabTest, When
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Change, Changes, Course
@@ -180,5 +180,17 @@ def _own_record(answers: Answers, animal: Animal, event: Event) -> Text:
         return NO_WORDS
     if event.kind == "test":
         tests = [test for test in animal.tests if test.on.last == event.on]
-        return joined("; ", [phrase("{} of {}", test_words(test, ITSELF), test.trait) for test in tests])
+        return joined("; ", [_test_that_changed_nothing(answers, animal, test) for test in tests])
     return Text("its look was ", read_words(answers, event)) if event.kind == "look" else NO_WORDS
+
+
+def _test_that_changed_nothing(answers: Answers, animal: Animal, test: LabTest) -> Text:
+    """The test, and why it counts for nothing where that is so."""
+    said = phrase("{} of {}", test_words(test, ITSELF), test.trait)
+    if (animal.id, test) in answers.inferred.tests_against_looks:
+        return Text(said, ", which its look rules out: the test says nothing")
+    earlier = any(
+        (other.trait, other.laboratory) == (test.trait, test.laboratory) and other.on < test.on and other.error
+        for other in animal.tests
+    )
+    return Text(said, "; of several by one laboratory only the last counts") if test.error and earlier else said

@@ -95,9 +95,9 @@ def _assumed(asked: Asked) -> Iterator[str]:
                 source = f" ({claim.said_by})" if claim.said_by else ""
                 said = f"{claim_words(claim, locus)}{source}"
                 if claim.of_certainty and answers.inferred.claim_in_doubt(founder, locus.key):
-                    counts = words.in_count(asked.trust)
+                    counts = words.note_count(asked.trust)
                     yield phrase(
-                        "{} was said to be {}; that is in doubt, and counts with {}.",
+                        "{} was said to be {}; that is in doubt, and counts with {} before anything was seen.",
                         answers.named(founder),
                         said,
                         counts,
@@ -187,9 +187,17 @@ def _from_parents(asked: Asked) -> Step | None:
         return None
     clutch = answers.collection.clutches.get(animal.clutch or "")
     record, place = (clutch.id, clutch.place) if clutch else (animal.id, animal.place)
-    parents = words.join_and(answers.all_named(answers.parents(animal.id))) or "its parents"
-    says = phrase("Before anything was seen of it: a young of {}, as they stood then", parents)
+    says = phrase("Before anything was seen of it: a young of {}, as they stood then", _parents_in_words(asked))
     return _step(record, place, says, None, _carried(asked, prior))
+
+
+def _parents_in_words(asked: Asked) -> Text:
+    """ "F-1 and M-1", "F-1 by M-1 or M-2"."""
+    answers, animal = asked.answers, asked.animal
+    clutch = answers.collection.clutches.get(animal.clutch or "")
+    if clutch is None or len(clutch.sires.candidates) == 1:
+        return words.join_and(answers.all_named(answers.parents(animal.id))) or Text("its parents")
+    return phrase("{} by {}", answers.named(clutch.dam), words.join_or(answers.males(clutch)))
 
 
 def _founder_words(asked: Asked) -> Text:
@@ -242,8 +250,7 @@ def _own_look(asked: Asked) -> str:
         twins = words.join_and(answers.all_named(twins_of(answers, animal)))
         beside = f"; it shares an egg with {twins}, whose look counts for both" if twins else ""
         return f"its look is not on record{beside}"
-    loose = [name for name in reading.loose if locus.key in species.locus_of_look.get(name, ())]
-    if loose:
+    if loose := asked.lines_not_known:
         return f"{IT_SHOWS}{words.join_and(loose)}, and of which line is not known"
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return f"its look does not tell whether it has {asked.trait}"

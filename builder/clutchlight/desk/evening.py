@@ -1,0 +1,327 @@
+"""The room on one day, as cards: what to do this evening, who has not eaten, whom to feed, who is set apart, what lies in the incubator,
+what turned out otherwise, whom to tell and what is open. Short lines: the first card is read standing, on a phone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import timedelta
+
+from clutchlight.desk import sentences
+from clutchlight.desk.framing import PEOPLE, PROVING
+from clutchlight.desk.pages import DeskLine, RoomCard
+from clutchlight.desk.season import Season
+from clutchlight.model.private import LogRow, plain_number
+from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
+from clutchlight.planning.incubation import Incubating
+from clutchlight.planning.set_apart import KEPT_FOR, Spell
+from clutchlight.site.parts import NavLink
+from clutchlight.wording import words
+
+NOT_EATING = (
+    "A snake that has not eaten for long is weighed, and handled as little as can be. Ask a reptile veterinarian, soon where it "
+    "loses weight or is a hatchling: a log cannot tell why an animal does not eat."
+)
+UNTIL_THEN = (
+    "Until that day an animal is in no pairing proposed here, and not ready to leave. When it is over, log the same event with the value "
+    "`over`; to set its last day, with `until` and the day. Treatment is a reptile veterinarian's affair."
+)
+MOST_NAMED = 4
+MOST_NOTES = 4
+
+
+def evening(season: Season) -> RoomCard:
+    """What to do this evening, what lasts least first."""
+    return RoomCard(
+        "evening",
+        "This evening",
+        (*_at_once(season), *_at_the_tubs(season), *_at_the_table(season)),
+        "Nothing, by what is logged.",
+    )
+
+
+def _at_once(season: Season) -> Iterable[DeskLine]:
+    """Eggs and windows that are open, pairs that are together, animals that do not eat."""
+    collection, today = season.collection, season.day
+    expected = {one.clutch for one in season.incubating if one.pip and one.pip[0] <= today}
+    for one in season.incubating:
+        if one.clutch in expected and one.hatch is not None:
+            what = "pipped; hatching" if one.pipped else "pipping"
+            window = one.hatch if one.pipped or one.pip is None else one.pip
+            when = sentences.span(*window, today)
+            yield DeskLine(f"Look at {_clutch(season, one)}", f"{what} expected {when}", strong=True)
+    for item in season.due:
+        if item.state != "later" and item.first <= today and item.about not in expected:
+            yield DeskLine(
+                sentences.due_what(collection, item), sentences.due_when(item, today), strong=item.state == "overdue"
+            )
+    if season.feeding.long:
+        yield DeskLine(
+            "Not eaten for long",
+            _first_few(
+                [f"{_short(season, one.animal)} ({sentences.days(one.days or 0)})" for one in season.feeding.long]
+            ),
+            strong=True,
+        )
+    if season.feeding.quiet:
+        count = words.plural(len(season.feeding.quiet), "animal")
+        yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
+    together = [(male.animal, male.with_now) for male in season.males if male.with_now]
+    if together:
+        pairs = [f"{_short(season, male)} with {_short(season, female)}" for male, female in together if female]
+        yield DeskLine("Together now", _first_few(pairs))
+    rested = {
+        male.animal
+        for male in season.males
+        if not male.flags and not male.with_now and (male.rested_days is None or male.rested_days > 0)
+    }
+    turns = [
+        f"{_short(season, load.male)} with {_short(season, load.turn)}"
+        for load in season.loads
+        if load.turn and load.male in rested and season.unfit.isdisjoint((load.male, load.turn))
+    ]
+    if turns:
+        yield DeskLine("Next in turn", _first_few(turns))
+
+
+def _at_the_tubs(season: Season) -> Iterable[DeskLine]:
+    due = season.feeding.due_by(season.day)
+    if due:
+        yield DeskLine(f"Feed {len(due)}", _first_few([_short(season, one.animal) for one in due]))
+    treated = [one for one in season.set_apart if one.how == "treatment"]
+    if treated:
+        yield DeskLine("Under treatment", _first_few([_short(season, one.animal) for one in treated]), strong=True)
+    planned = {name for one in season.planned for name in (one.plan.female, one.male)}
+    old = [one.animal for one in season.ready if one.animal in planned and one.weight_is_old]
+    if old:
+        yield DeskLine(f"Weigh {len(old)}", _first_few([_short(season, name) for name in old]))
+
+
+def _at_the_table(season: Season) -> Iterable[DeskLine]:
+    """What is written rather than done, without anybody's name."""
+    ending = [one for one in season.holds if one.days_left is not None and one.days_left <= 0]
+    for one in ending:
+        animals = sentences.animals_of(season.collection, one.sale.animals)
+        yield DeskLine(f"Hold on {animals}", sentences.hold(one, season.day), strong=True)
+    parts = []
+    if season.tell:
+        count = len(season.tell)
+        parts.append(f"{words.number(count)} {'person' if count == 1 else 'people'} to tell")
+    if season.balances:
+        parts.append(f"{words.counted(len(season.balances), 'balance')} open")
+    if parts:
+        yield DeskLine("To write", words.join_and(parts))
+
+
+def room_cards(season: Season) -> tuple[RoomCard, ...]:
+    """The cards of the room, without those that have nothing to say."""
+    found = (
+        not_eaten(season),
+        feeds(season),
+        quarantine(season),
+        incubator(season),
+        _unexpected(season),
+        _to_tell(season),
+        _balances(season),
+    )
+    return tuple(card for card in found if card.lines or card.more)
+
+
+# Eating
+
+
+def not_eaten(season: Season) -> RoomCard:
+    """Every animal of the room: those without a meal for long, the others folded, the longest first."""
+    round_ = season.feeding
+    if round_.last_row is None:
+        return RoomCard("not-eaten", "Not eaten since", ())
+    quiet = round_.quiet
+    others = [one for one in round_.animals if not one.long and one not in quiet]
+    last_row = sentences.short_day(round_.last_row, season.day)
+    behind = f"Nobody was offered food since {last_row}, by the log: it may be behind, and nothing is concluded."
+    return RoomCard(
+        "not-eaten",
+        "Not eaten since",
+        (*(_eaten(season, one, strong=True) for one in round_.long), *([_quiet(season, quiet)] if quiet else [])),
+        "" if round_.ended else "Of those whose meals are logged nobody has gone without one for long.",
+        (*([behind] if round_.ended else []), *([NOT_EATING] if round_.long else [])),
+        f"{'The other ' if round_.long or quiet else ''}{words.plural(len(others) + len(round_.silent), 'animal')}",
+        (*(_eaten(season, one) for one in others), *([_silent(season, round_.silent)] if round_.silent else [])),
+        sources=tuple(dict.fromkeys(f"Source: {one.source}." for one in round_.long if one.source)),
+    )
+
+
+def _eaten(season: Season, one: Feeding, *, strong: bool = False) -> DeskLine:
+    return DeskLine(sentences.called(season.collection, one.animal), since(one, season), strong)
+
+
+def _quiet(season: Season, found: Sequence[Feeding]) -> DeskLine:
+    names = [
+        f"{_short(season, one.animal)} (last meal {sentences.last_seen(one.last_meal, season.day)})"
+        if one.last_meal is not None
+        else _short(season, one.animal)
+        for one in found
+    ]
+    return DeskLine(
+        f"Nothing logged for more than {LOG_ENDS_AFTER.days} days: {words.plural(len(found), 'animal')}",
+        f"{', '.join(names)}. Either the log is behind, or they have not eaten: look.",
+        strong=True,
+    )
+
+
+def _silent(season: Season, found: Sequence[str]) -> DeskLine:
+    count = words.plural(len(found), "animal")
+    return DeskLine(f"No meal is logged of {count}", f"{sentences.animals_of(season.collection, found)}.")
+
+
+def since(one: Feeding, season: Season) -> str:
+    """ "49 days, since 7 Oct; 3 refusals since; fed every 14 days; once 70 days before"."""
+    if one.cooled is not None:
+        return f"cooled since {sentences.last_seen(one.cooled, season.day)}, and not offered food since"
+    if one.last_meal is None:
+        count = f"{sentences.days(one.days)} old, and " if one.days is not None else ""
+        parts = [f"{count}no meal is logged"]
+    elif not one.days:
+        parts = ["ate today"]
+    else:
+        parts = [f"{sentences.days(one.days)}, since {sentences.last_seen(one.last_meal, season.day)}"]
+    if one.refused:
+        parts.append(words.plural(one.refused, "refusal") + (" since" if one.last_meal is not None else ""))
+    if one.every is not None:
+        parts.append(f"{'offered food' if one.own else 'at its age commonly fed'} every {sentences.days(one.every)}")
+    if one.longest is not None and one.days is not None and one.long:
+        parts.append(f"its longest time between meals before: {sentences.days(one.longest)}")
+    return "; ".join(parts)
+
+
+def feeds(season: Season) -> RoomCard:
+    """Whom to feed today, and in the six days after, day by day."""
+    today = season.day
+    now = season.feeding.due_by(today)
+    lines = []
+    if now:
+        lines.append(DeskLine(f"Today: {len(now)}", _names(season, now), strong=True))
+    for ahead in range(1, 7):
+        day = today + timedelta(days=ahead)
+        then = [one for one in season.feeding.animals if one.due == day]
+        if then:
+            lines.append(DeskLine(f"{sentences.short_day(day, today)}: {len(then)}", _names(season, then)))
+    return RoomCard(
+        "feeds",
+        "Feeds due",
+        tuple(lines),
+        notes=("Counted from the last day on which food was offered, by its own habit, else by its species and age.",),
+    )
+
+
+def _names(season: Season, found: Sequence[Feeding]) -> str:
+    return ", ".join(_short(season, one.animal) for one in sorted(found, key=lambda one: one.animal))
+
+
+# Set apart, and in the incubator
+
+
+def quarantine(season: Season) -> RoomCard:
+    return RoomCard(
+        "apart",
+        "Quarantine and treatment",
+        tuple(_apart(season, one) for one in season.set_apart),
+        notes=(UNTIL_THEN,) if season.set_apart else (),
+    )
+
+
+def _apart(season: Season, one: Spell) -> DeskLine:
+    usual = "" if one.said else f", {KEPT_FOR[one.how].days} days, as the log names no end"
+    note = f": {one.note}" if one.note else ""
+    since_ = sentences.last_seen(one.since, season.day)
+    return DeskLine(
+        sentences.called(season.collection, one.animal),
+        f"{sentences.apart_words(one.how, one.until)} (since {since_}{usual}){note}",
+        strong=True,
+    )
+
+
+def incubator(season: Season) -> RoomCard:
+    return RoomCard("incubator", "In the incubator", tuple(_egg_line(season, one) for one in season.incubating))
+
+
+def _egg_line(season: Season, one: Incubating) -> DeskLine:
+    today = season.day
+    about = f" of about {one.usual[0]} to {one.usual[1]}" if one.usual else ""
+    parts = [f"box {one.box}"] if one.box else []
+    parts.append(f"day {one.day}{about}")
+    if one.pipped is not None:
+        parts.append(f"pipped {sentences.last_seen(one.pipped, today)}")
+    elif one.pip is not None:
+        parts.append(f"pipping expected {sentences.span(*one.pip, today)}")
+    if one.hatch is not None:
+        parts.append(f"hatching {sentences.span(*one.hatch, today)}")
+    if one.good is not None:
+        parts.append(words.plural(one.good, "good egg"))
+    if one.temperature is not None:
+        parts.append(f"{one.temperature.value} {sentences.short_on(one.temperature.on, today)}")
+    notes = [_noted(season, row) for row in one.notes[:MOST_NOTES]]
+    noted = f". Noted: {'; '.join(notes)}" if notes else ""
+    soon = one.pip is not None and one.pip[0] <= today
+    return DeskLine(_clutch(season, one), f"{'; '.join(parts)}{noted}", strong=soon)
+
+
+def _noted(season: Season, row: LogRow) -> str:
+    """ "20 Oct: candled 6 (one is small)"."""
+    event = "" if row.event == "note" else f" {row.event}"
+    value = plain_number(row.number) if row.number is not None else row.value
+    value = f" {value}" if value else ""
+    note = (f" {row.note}" if row.event == "note" else f" ({row.note})") if row.note else ""
+    return f"{sentences.short_when(row.on, season.day)}:{event}{value}{note}"
+
+
+def _clutch(season: Season, one: Incubating) -> str:
+    return f"{one.clutch} ({sentences.short_name(season.collection, one.dam)})"
+
+
+# Results, people and money
+
+
+def _unexpected(season: Season) -> RoomCard:
+    return RoomCard(
+        "unexpected",
+        "Unexpected results",
+        tuple(DeskLine(one.text, strong=True) for one in season.unexpected),
+        link=NavLink("What it could be", f"{PROVING}#unexpected"),
+    )
+
+
+def _to_tell(season: Season) -> RoomCard:
+    lines = [
+        DeskLine(
+            one.sale.buyer or "no name is recorded",
+            f"{sentences.called(season.collection, one.animal)}: "
+            + "; ".join(f"{change.about}, now {change.now}" for change in one.changes),
+        )
+        for one in season.tell
+    ]
+    return RoomCard("to-tell", "People to tell", tuple(lines), link=NavLink("Messages to paste", f"{PEOPLE}#tell"))
+
+
+def _balances(season: Season) -> RoomCard:
+    currency = season.collection.settings.currency
+    lines = [
+        DeskLine(
+            one.sale.buyer or "no name is recorded",
+            f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.balance(one, currency)}",
+            strong=one.gone or one.open_ < 0,
+        )
+        for one in season.balances
+    ]
+    return RoomCard(
+        "open-balances", "Open balances", tuple(lines), link=NavLink("Payments and terms", f"{PEOPLE}#balances")
+    )
+
+
+def _short(season: Season, name: str) -> str:
+    return season.collection.animals[name].name or name
+
+
+def _first_few(found: Sequence[str]) -> str:
+    """The first few, and how many more."""
+    more = len(found) - MOST_NAMED
+    return ", ".join(found) if more <= 1 else f"{', '.join(found[:MOST_NAMED])} and {more} more"

@@ -1,0 +1,209 @@
+"""The room on one day: who has not eaten, whom to feed, who is set apart, what lies in the incubator; on worked dates.
+
+How often a species is fed is the species file's: common practice, no source. The own interval is the middle gap of the animal's own log."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from tests.rooms import FAMILY, log
+
+from clutchlight.desk import season_lists, sentences
+from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
+from clutchlight.desk.notices import notices
+from clutchlight.desk.pairings import hangs_on_it, proving_groups
+from clutchlight.desk.season import Season
+from clutchlight.planning.feeding import Feeding, FeedingRound, feeding_round
+from clutchlight.planning.incubation import in_the_box
+from clutchlight.planning.set_apart import set_apart
+
+DAY = date(2026, 11, 25)
+
+
+def round_of(folder: Path, rows: str, day: date = DAY) -> FeedingRound:
+    collection, private = FAMILY.both(folder, log(rows))
+    return feeding_round(collection, private, day)
+
+
+def feeding(folder: Path, rows: str, animal: str, day: date = DAY) -> Feeding:
+    return next(one for one in round_of(folder, rows, day).animals if one.animal == animal)
+
+
+def season_of(folder: Path, rows: str, more: dict[str, str] | None = None) -> Season:
+    return season_lists(FAMILY.book(folder, {**log(rows), **(more or {})}), DAY)
+
+
+def test_its_own_interval_is_the_middle_gap_between_offers(tmp_path: Path) -> None:
+    """Gaps of 10, 10 and 12 days: it is fed every 10, next on 5 December, ten days after the last refusal."""
+    found = feeding(
+        tmp_path,
+        "2026-10-24,F-01,meal,,rat,\n2026-11-03,F-01,meal,,rat,\n2026-11-13,F-01,refused,,,\n2026-11-25,F-01,refused,,,",
+        "F-01",
+    )
+    assert (found.every, found.own, found.days, found.refused) == (10, True, 22, 2)
+    assert found.due == date(2026, 12, 5)
+    assert not found.long
+
+
+def test_two_gaps_are_no_habit(tmp_path: Path) -> None:
+    """Then the species file speaks: a grown ball python at least every 14 days."""
+    found = feeding(tmp_path, "2026-11-03,F-01,meal,,,\n2026-11-10,F-01,meal,,,\n2026-11-17,F-01,meal,,,", "F-01")
+    assert (found.every, found.own, found.due) == (14, False, date(2026, 12, 1))
+
+
+@pytest.mark.parametrize(("day", "long"), [(date(2026, 11, 23), False), (date(2026, 11, 24), True)])
+def test_four_of_its_own_intervals_are_long(tmp_path: Path, day: date, long: bool) -> None:
+    """Fed every 7 days and last on 27 October: long from 24 November, day 28, though a grown one has 60 days."""
+    meals = "".join(f"{on},F-01,meal,,,\n" for on in ("2026-10-06", "2026-10-13", "2026-10-20", "2026-10-27"))
+    refused = "".join(f"{on},F-01,refused,,,\n" for on in ("2026-11-03", "2026-11-10", "2026-11-17"))
+    assert feeding(tmp_path, meals + refused, "F-01", day).long is long
+
+
+@pytest.mark.parametrize(
+    ("animal", "day", "long"), [("C26-01-4", 20, False), ("C26-01-4", 21, True), ("F-02", 21, False)]
+)
+def test_a_young_one_is_pointed_out_sooner(tmp_path: Path, animal: str, day: int, long: bool) -> None:
+    """Under six months 28 days without a meal are long, of a grown one 60: last meal 24 October."""
+    rows = "".join(f"2026-10-24,{name},meal,,,\n2026-11-20,{name},refused,,,\n" for name in ("C26-01-4", "F-02"))
+    assert feeding(tmp_path, rows, animal, date(2026, 11, day)).long is long
+
+
+def test_a_cooled_animal_is_not_fed_until_it_is_warmed(tmp_path: Path) -> None:
+    """Without an offer since it was cooled it is neither due nor long without a meal; a refusal after it makes it one of the others."""
+    rows = "2026-08-01,M-21,meal,,,\n2026-09-15,M-21,cooled,,,\n2026-11-20,F-01,meal,,,"
+    cold = feeding(tmp_path / "cold", rows, "M-21")
+    assert (cold.due, cold.long, cold.quiet) == (None, False, False)
+    assert cold.cooled is not None
+    offered = feeding(tmp_path / "offered", f"{rows}\n2026-11-18,M-21,refused,,,", "M-21")
+    assert (offered.cooled, offered.long) == (None, True)
+
+
+def test_a_silent_log_is_no_hunger(tmp_path: Path) -> None:
+    """Of an animal without an offer for more than 45 days the log may be behind; of a room without one nothing is concluded."""
+    rows = "2026-09-01,F-01,meal,,,\n2026-11-20,F-02,meal,,,"
+    round_ = round_of(tmp_path / "one", rows)
+    assert [one.animal for one in round_.quiet] == ["F-01"]
+    assert round_.long == ()
+    assert "M-01" in round_.silent
+    behind = round_of(tmp_path / "all", "2026-09-01,F-01,meal,,,")
+    assert behind.ended
+    assert (behind.long, behind.quiet, behind.due_by(DAY)) == ((), (), ())
+
+
+def test_a_hatchling_is_first_fed_once_it_has_shed(tmp_path: Path) -> None:
+    """Hatched on 13 July; the first shed commonly comes until day 14, so 27 July, or on the day on which it was seen."""
+    day = date(2026, 8, 1)
+    rows = "2026-07-30,F-01,meal,,,\n2026-07-22,C26-01-1,first shed,,,"
+    due = {one.animal: one.due for one in round_of(tmp_path, rows, day).animals}
+    assert (due["C26-01-1"], due["C26-01-2"]) == (date(2026, 7, 22), date(2026, 7, 27))
+
+
+def test_every_animal_of_the_room_stands_on_the_card(tmp_path: Path) -> None:
+    """Young of a clutch too; what is not shown at once is folded, complete."""
+    season = season_of(tmp_path, "2026-11-20,F-01,meal,,,\n2026-09-20,F-02,meal,,,\n2026-11-20,F-02,refused,,,")
+    card = not_eaten(season)
+    said = " ".join(f"{line.text} {line.detail}" for line in (*card.lines, *card.more))
+    assert [line.text for line in card.lines] == ["F-02"]
+    assert "veterinarian" in card.notes[0]
+    for animal in season.collection.animals.values():
+        assert not animal.here or animal.id in said
+    assert any(line.text == "Not eaten for long" for line in evening(season).lines)
+
+
+def test_feeds_stand_day_by_day(tmp_path: Path) -> None:
+    season = season_of(tmp_path, "2026-11-11,F-01,meal,,,\n2026-11-13,F-02,meal,,,")
+    assert [(line.text, line.detail) for line in feeds(season).lines] == [("Today: 1", "F-01"), ("27 Nov: 1", "F-02")]
+
+
+# Set apart
+
+
+@pytest.mark.parametrize(
+    ("rows", "until"),
+    [
+        ("2026-11-10,F-01,quarantine,,,", date(2027, 2, 8)),
+        ("2026-11-10,F-01,quarantine,,30 days,", date(2026, 12, 10)),
+        ("2026-11-10,F-01,quarantine,,until 2026-12-01,", date(2026, 12, 1)),
+        ("2026-11-10,F-01,treatment,,,drops", date(2026, 12, 10)),
+        ("2026-11-10,F-01,treatment,,drops,", date(2026, 12, 10)),
+        ("2026-11-01,F-01,treatment,,10 days,\n2026-11-10,F-01,treatment,,20 days,", date(2026, 11, 30)),
+        ("2026-11-10,F-01,treatment,,,\n2026-11-20,F-01,treatment,,over,", None),
+        ("2026-08-01,F-01,quarantine,,,", None),
+    ],
+)
+def test_a_quarantine_lasts_as_long_as_the_log_says(tmp_path: Path, rows: str, until: date | None) -> None:
+    """90 days, and 30 of a treatment, where it does not say; `over` ends it on its day."""
+    collection, private = FAMILY.both(tmp_path, log(rows))
+    assert [one.until for one in set_apart(collection, private.log, DAY)] == ([until] if until else [])
+
+
+def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: Path) -> None:
+    """In no pairing proposed, "not now" among the ready, pointed out in a plan and on offer, and to settle before a hand-over."""
+    season = season_of(
+        tmp_path,
+        "2026-11-20,F-01,weight,,1900,\n2026-11-20,M-02,weight,,900,\n2026-11-10,F-01,treatment,,until 2026-12-01,\n"
+        "2026-11-12,C26-01-1,quarantine,,,\n2026-11-12,C26-01-2,quarantine,,20 days,",
+        {
+            "season/plans.yaml": "- {female: F-01, males: [M-02], from: 2026-10-01, purpose: prove}\n",
+            "sales/all.yaml": "- {animals: [C26-01-2], buyer: Somebody, held: 2026-11-01, until: 2026-12-20}\n",
+        },
+    )
+    ready = {one.animal: one for one in season.ready}
+    assert ready["F-01"].verdict == "not now"
+    assert sentences.ready_words(ready["F-01"]) == "under treatment until 1 Dec 2026"
+    assert not any(pair.ready for pair in season.pairs if pair.female == "F-01")
+    told = " ".join(sentences.to_settle(season.hand_overs[0]))
+    assert "C26-01-2 is in quarantine until 2 Dec 2026" in told
+    said = notices(season)
+    assert "F-01 is planned with M-02, and is under treatment until 1 Dec 2026." in said
+    assert "C26-01-1 is on offer, and is in quarantine until 10 Feb 2027." in said
+    lines = {line.text: line.detail for line in quarantine(season).lines}
+    assert lines["C26-01-1"] == "in quarantine until 10 Feb 2027 (since 12 Nov, 90 days, as the log names no end)"
+
+
+# The incubator
+
+_EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}
+
+
+def test_a_clutch_in_the_incubator_has_its_box_day_window_and_notes(tmp_path: Path) -> None:
+    """Laid on 5 October: on 25 November day 51; hatching from day 55 to 60, pipping one to three days before."""
+    rows = (
+        "2026-10-05,C26-02,box,,B2,\n2026-10-20,C26-02,candled,,5,one is small\n2026-11-01,C26-02,egg lost,,1,\n"
+        "2026-11-02,C26-02,temperature,,31.5 °C,\n2026-11-03,C26-02,note,,,a dent in the lowest egg\n2026-11-04,F-02,note,,,calm"
+    )
+    collection, private = FAMILY.both(tmp_path, {**log(rows), **_EGGS})
+    (found,) = in_the_box(collection, private, DAY)
+    assert (found.box, found.day, found.usual, found.good) == ("B2", 51, (55, 60), 4)
+    assert found.pip == (date(2026, 11, 26), date(2026, 12, 3))
+    assert found.hatch == (date(2026, 11, 29), date(2026, 12, 4))
+    (line,) = incubator(season_of(tmp_path / "season", rows, _EGGS)).lines
+    assert line.detail == (
+        "box B2; day 51 of about 55 to 60; pipping expected 26 Nov to 3 Dec; hatching 29 Nov to 4 Dec; 4 good eggs; "
+        "31.5 °C on 2 Nov. Noted: 3 Nov: a dent in the lowest egg; 1 Nov: egg lost 1; 20 Oct: candled 5 (one is small)"
+    )
+
+
+def test_eggs_whose_window_is_open_are_for_this_evening(tmp_path: Path) -> None:
+    season = season_lists(FAMILY.book(tmp_path, _EGGS), date(2026, 11, 27))
+    assert evening(season).lines[0].text == "Look at C26-02 (F-02)"
+
+
+# What something hangs on
+
+
+def test_proving_begins_with_what_plans_sales_and_prices_hang_on(tmp_path: Path) -> None:
+    """F-01's Piebald moves what her offered young of a normal male are sold as; nothing hangs on F-02's claim."""
+    more = {
+        "animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}\n"
+        "- {id: F-08, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}\n"
+        "- {id: M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: breeder}\n"
+        "- {id: C24-01-1, sex: male, hatched: 2024-07-01, shows: normal, dam: F-09, status: available, price: 90}\n"
+    }
+    first, others, _ = proving_groups(season_of(tmp_path, "", more))
+    assert [one.animal for one in first] == ["F-09"]
+    assert "F-08" in {one.animal for one in others}
+    season = season_of(tmp_path / "again", "", more)
+    assert hangs_on_it(season, first[0]) == "the price of C24-01-1"
