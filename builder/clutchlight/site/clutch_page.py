@@ -266,11 +266,7 @@ def _chance(chance: Fraction | None) -> str:
 
 
 def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
-    found: dict[str, Welfare] = {}
-    for key in clutch.young:
-        if context.may_name(key):
-            found.update({item.trait.text: item for item in welfare_of(context, page, context.statement(key))})
-    return tuple(found[name] for name in sorted(found))
+    return welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key)))
 
 
 def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
