@@ -40,6 +40,7 @@ PAGES = (
     "room-sheet.html",
     "guide.html",
     "weights.html",
+    "year.html",
 )
 
 

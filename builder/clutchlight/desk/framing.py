@@ -29,6 +29,7 @@ PAIRINGS = "pairings.html"
 PROVING = "proving.html"
 WEIGHTS = "weights.html"
 PEOPLE = "people.html"
+YEAR = "year.html"
 PHONE = "phone.html"
 SHEET = "room-sheet.html"
 GUIDE = "guide.html"
@@ -39,6 +40,7 @@ _NAV = (
     ("Proving", PROVING),
     ("Weights", WEIGHTS),
     ("People", PEOPLE),
+    ("The year", YEAR),
     ("For the phone", PHONE),
     ("Room sheet", SHEET),
     ("Guide", GUIDE),
@@ -105,6 +107,7 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.ProvingPage: "proving.html",
         pages.WeightsPage: "weights.html",
         pages.PeoplePage: "people.html",
+        pages.YearPage: "year.html",
         pages.PhonePage: "phone.html",
         pages.SheetPage: "room_sheet.html",
         pages.GuidePage: "guide.html",

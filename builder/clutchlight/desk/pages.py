@@ -308,6 +308,23 @@ class PeoplePage:
 
 
 @dataclass(frozen=True, slots=True)
+class YearView:
+    heading: str
+    facts: tuple[Fact, ...]
+    asked: tuple[DeskLine, ...]
+    told: tuple[DeskLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YearPage:
+    """`owed`: who is still owed an answer, a card for each kind; `years`: the newest first."""
+
+    frame: DeskFrame
+    owed: tuple[RoomCard, ...]
+    years: tuple[YearView, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class RackEntry:
     """One animal for the phone at the rack: what one wants to know with the tub in hand. No buyer and no money.
 
@@ -393,4 +410,6 @@ class GuidePage:
     hosting: tuple[GuideEntry, ...]
 
 
-DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage | GuidePage
+DeskPage = (
+    TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | YearPage | PhonePage | SheetPage | GuidePage
+)
