@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clutchlight import __version__, shipped
-from clutchlight.editing.writing import clear_leftovers
+from clutchlight.editing.disk import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.chain import read_ledger

@@ -200,7 +200,8 @@ records-conflict: Records cannot all be true: without any one of those named, th
     named: a misread look, another sire, stored sperm or mixed-up eggs. `set_aside` goes on without them.
 other-male (warning): Another male may have sired a clutch, by the log or as the sire of the dam's clutch before, and could
     explain what hatched: a result that was not expected, records that cannot all be true, or a proof. → If he may be
-    the sire, add him to `sire`; his chance follows from what hatched. If not, leave the records as they are.
+    the sire, add him to `sire`; his chance follows from what hatched. If you know that he is not, name him in `not_by`.
+not-by-sire: A male stands in `not_by` of a clutch of which he is a sire. → Keep him in `sire`, or in `not_by`.
 test-against-look (warning): A test that may be wrong found a number of copies that the look rules out. → Look at the
     animal again, and at the sheet of the test: one of the two is wrong. Until then the look counts.
 

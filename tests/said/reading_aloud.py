@@ -99,7 +99,8 @@ def said(asked: Asked) -> Mapping[str, str]:
                 run(f"why {animal} --collection {{}}")
             run(f"season {{}} --on {asked.on}")
         for command in asked.commands:
-            run(f"{command} {'{}' if command.startswith('season') else '--collection {}'}", ends=None)
+            where = "{}" if command.startswith("season") else "" if command.startswith("explain") else "--collection {}"
+            run(f"{command} {where}".rstrip(), ends=None)
         found = {"terminal.txt": run.told, "public.txt": list(_public(site)), "desk.txt": list(_desk(desk))}
         known = frozenset() if asked.name == WHOLE else _known()
         return {name: "".join(f"{_shortened(line, known)}\n" for line in lines) for name, lines in found.items()}
@@ -124,7 +125,7 @@ class _Commands:
         self._open = cache(open_book)  # the records do not change between the commands
 
     def __call__(self, command: str, *, ends: int | None = 0) -> None:
-        words = [str(self._asked.folder) if word == "{}" else word for word in shlex.split(command)]
+        words = [word.replace("{}", str(self._asked.folder)) for word in shlex.split(command)]
         noon = datetime(self._asked.on.year, self._asked.on.month, self._asked.on.day, 12, tzinfo=UTC)
         once = mock.patch.multiple(cli, open_book=self._open), mock.patch.multiple(options, open_book=self._open)
         with once[0], once[1], mock.patch.dict(os.environ, SOURCE_DATE_EPOCH=str(int(noon.timestamp()))):
@@ -135,7 +136,7 @@ class _Commands:
             f"{self._asked.name}: {command} ended with {result.exit_code}:\n{result.output}"
         )
         shown = _SECONDS.sub("N s", result.output)
-        typed = command.replace(" --collection {}", "").replace(" {}", "")
+        typed = command.replace(" --collection {}", "").replace(" {}/", " ").replace(" {}", "")
         for path, name in self._names.items():
             shown, typed = shown.replace(path, name), typed.replace(path, name)
         self.told += [f"$ clutchlight {typed}", *shown.splitlines(), ""]

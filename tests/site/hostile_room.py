@@ -417,7 +417,8 @@ _LOOK = """() => {
   for (const element of document.querySelectorAll('*')) {
     const name = element.localName;
     if (never.includes(name.toLowerCase())) found.push('element ' + name);
-    if (name === 'script' && !(element.getAttribute('src') || '').endsWith('.js')) found.push('script');
+    const own = phone && element === document.querySelector('script');
+    if (name === 'script' && !own && !(element.getAttribute('src') || '').endsWith('.js')) found.push('script');
     if (name === 'style' && !(phone && element === document.querySelector('style'))) found.push('style');
     if (name === 'meta' && /refresh/i.test(element.httpEquiv) && !inside.test(element.content)) found.push('refresh ' + element.content);
     for (const attribute of element.attributes) {

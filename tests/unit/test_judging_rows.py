@@ -54,14 +54,14 @@ def written(room: Path) -> str:
         (
             ["F-01", "weight", "866", "--on", "2026-11-01"],
             (
-                "log/2026.csv, line 2, has 860 g for F-01 on that day already; correct that row if it was a slip, or add --yes if"
+                "log/2026.csv, line 2, has 860 g for F-01 on that day already; correct it there if it was a slip, or add --yes if"
                 " it is right [log-twice]"
             ),
         ),
         (
             ["F-01", "weight", "860", "--on", "2026-11-01"],
             (
-                "the same row already stands in log/2026.csv, line 2; delete one of them if it happened once, or add --yes if it is"
+                "the same row already stands in log/2026.csv, line 2; leave this one out if it happened once, or add --yes if it is"
                 " right [log-twice]"
             ),
         ),

@@ -177,11 +177,11 @@ def test_an_odd_line_is_held_back_as_a_whole(room: Path) -> None:
         "notes.txt:2:1: warning: 8600 g for M-01, after 851 g on 2026-11-01; look at the digits, or add --yes if it is right [weight-odd]",
         "notes.txt:4:1: warning: these are 13 animals, y-01 to y-13; look at the range, or add --yes if it is right [log-wide]",
         (
-            "notes.txt:5:1: warning: notes.txt, line 3, has 900 g for F-01 on that day already; correct that row if it was a slip, or add"
+            "notes.txt:5:1: warning: notes.txt, line 3, has 900 g for F-01 on that day already; correct it there if it was a slip, or add"
             " --yes if it is right [log-twice]"
         ),
         (
-            "notes.txt:7:1: warning: the same row already stands in notes.txt, line 6; delete one of them if it happened once, or add --yes"
+            "notes.txt:7:1: warning: the same row already stands in notes.txt, line 6; leave this one out if it happened once, or add --yes"
             " if it is right [log-twice]"
         ),
         (

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from tests.rooms import read
 
 from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
@@ -55,6 +56,31 @@ def test_without_the_row_of_the_log_the_proof_is_certain(tmp_path: Path) -> None
     rows = text_of(LOG, "log").splitlines()
     book = opened(tmp_path / "room", LOG, log="\n".join(row for row in rows if "M-2" not in row))
     assert label(book, "M-1", "Piebald") == "het Piebald (certain)"
+
+
+def test_a_male_that_the_record_excludes_is_no_doubt(tmp_path: Path) -> None:
+    """Every figure, ground and heading is that without his row of the log; and `check` says nothing of him."""
+    clutches = text_of(LOG, "clutches").replace("  dam: F-1\n", "  dam: F-1\n  not_by: [M-2]\n")
+    rows = [row for row in text_of(LOG, "log").splitlines(keepends=True) if "M-2" not in row]
+    excluded, never = opened(tmp_path / "a", LOG, clutches=clutches), opened(tmp_path / "b", LOG, log="".join(rows))
+    assert excluded.inference.others == {}
+    assert excluded.statements.animals == never.statements.animals
+    assert [problem for problem in open_book(tmp_path / "a").problems if "M-2" in problem.message] == []
+
+
+@pytest.mark.parametrize(("not_by", "warned"), [("", ["M-2"]), ("not_by: [M-2], ", [])])
+def test_the_log_does_not_contradict_a_sire_where_its_male_is_excluded(
+    tmp_path: Path, not_by: str, warned: list[str]
+) -> None:
+    """The log has only the other male with her, and the record says that it was not he."""
+    animals = "- {id: F-1, sex: female}\n- {id: M-1, sex: male}\n- {id: M-2, sex: male}\n"
+    files = {
+        "animals/all.yaml": animals,
+        "clutches/all.yaml": f"- {{id: C26-01, sire: M-1, dam: F-1, {not_by}laid: 2026-05-01, eggs: 2}}\n",
+        "log/2026.csv": "date,animal,event,with,value,note\n2026-01-10,M-2,paired,F-1,,\n",
+    }
+    found = [problem for problem in read(tmp_path, files).problems if problem.code == "sire-not-in-log"]
+    assert [name for name in ("M-1", "M-2") if any(name in problem.message for problem in found)] == warned
 
 
 def public(book: Book, out: Path) -> dict[str, bytes]:

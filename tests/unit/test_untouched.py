@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 import clutchlight
+from clutchlight.editing.disk import KEPT
 from clutchlight.publishing import building_again
-from clutchlight.publishing.building_again import KEPT, MOST_NOTES, NOTES, SETTLED, LastBuild, touched
+from clutchlight.publishing.building_again import MOST_NOTES, NOTES, SETTLED, LastBuild, touched
 from clutchlight.publishing.manifest import Manifest, content_hash
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="no time of change there")

@@ -21,7 +21,7 @@ from hypothesis import given, settings, strategies as st
 from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main
-from clutchlight.editing import starting, writing
+from clutchlight.editing import disk, starting, writing
 from clutchlight.editing.clutches import _check_added, write_hatched, write_laid
 from clutchlight.editing.log import log_event
 from clutchlight.editing.starting import start
@@ -234,13 +234,13 @@ def test_a_file_saved_meanwhile_is_not_overwritten(tmp_path: Path, monkeypatch: 
     collection, _ = FAMILY.both(tmp_path, log("2026-11-01,M-01,meal,,rat,\n"))
     path = tmp_path / "log/2026.csv"
     saved = path.read_bytes() + b"2026-11-02,M-02,meal,,rat,\n"
-    real = writing._temporary
+    real = disk.temporary
 
     def saves_first(folder: Path, content: bytes, mode: int) -> AbstractContextManager[Path]:
         path.write_bytes(saved)
         return real(folder, content, mode)
 
-    monkeypatch.setattr(writing, "_temporary", saves_first)
+    monkeypatch.setattr(writing, "temporary", saves_first)
     with pytest.raises(RecordsError):
         log_event(tmp_path, Known(collection), ["M-01"], "meal", "rat", on=DAY)
     assert path.read_bytes() == saved
@@ -282,7 +282,7 @@ def test_a_name_that_is_taken_first_is_given_back(tmp_path: Path, monkeypatch: p
 KILLED_WHILE_WRITING = """
 import os, signal, sys
 from pathlib import Path
-from clutchlight.editing import starting, writing
+from clutchlight.editing import disk, starting, writing
 if sys.argv[1] == "log":
     os.replace = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
     writing.add(Path(sys.argv[2]), writing.original(Path(sys.argv[2]), "log/2026.csv"), 0, "# ")
@@ -327,8 +327,8 @@ def test_what_a_killed_command_left_the_next_one_clears(tmp_path: Path) -> None:
     assert [path.parent.name for path in leftovers(tmp_path)] == ["clutches"]
     mine = tmp_path / "log/.clutchlight-mine.part"
     mine.write_text("mine", encoding="utf-8")
-    with writing._temporary(tmp_path / "log", b"at work", 0o600) as at_work:
-        writing.clear_leftovers(tmp_path)
+    with disk.temporary(tmp_path / "log", b"at work", 0o600) as at_work:
+        disk.clear_leftovers(tmp_path)
         assert leftovers(tmp_path) == sorted([mine, at_work])
     assert leftovers(tmp_path) == [mine]
     mine.unlink()
@@ -375,7 +375,7 @@ def test_a_start_that_was_killed_after_its_work_has_done_it(tmp_path: Path) -> N
     assert open_book(room).problems == ()
     with pytest.raises(RecordsError, match="folder-taken"):
         starting.start(room)
-    writing.clear_leftovers(room)
+    disk.clear_leftovers(room)
     assert leftovers(room) == []
 
 

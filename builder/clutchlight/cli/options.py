@@ -22,6 +22,7 @@ from typing import Any, ParamSpec, TypeVar
 import click
 
 from clutchlight.editing.judging import or_yes
+from clutchlight.editing.undo import one_command
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
@@ -127,8 +128,20 @@ def _stopped_by_problems(last: str) -> Callable[[Callable[P, R]], Callable[P, R]
 
 problems_shown = _stopped_by_problems("")
 """Problems that stop a command are shown one a line, and end it with their exit code."""
-writing = _stopped_by_problems("nothing was written")
-"""The same for a command that writes records: it says that it wrote nothing, since the problems may lie in other records."""
+
+
+def writing(command: Callable[P, R]) -> Callable[P, R]:
+    """The same for a command that writes records: it says that it wrote nothing, since the problems may lie in other records.
+
+    What it writes is noted as one, for `undo`.
+    """
+
+    @wraps(command)
+    def noted(*args: P.args, **kwargs: P.kwargs) -> R:
+        with one_command(click.get_current_context().info_name or ""):
+            return command(*args, **kwargs)
+
+    return _stopped_by_problems("nothing was written")(noted)
 
 
 def exit_code(problems: Iterable[Problem]) -> int:

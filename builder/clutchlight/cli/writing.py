@@ -19,6 +19,7 @@ from clutchlight.cli.options import (
     agree,
     as_called,
     check_one_line,
+    collection_or_default,
     opened,
     problems_shown,
     quoted,
@@ -33,9 +34,10 @@ from clutchlight.editing.judging import LogSoFar, odd_among
 from clutchlight.editing.log import log_event
 from clutchlight.editing.sales import write_sold
 from clutchlight.editing.starting import EXAMPLE_NAME, start
+from clutchlight.editing.undo import take_back
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.problems import COMMAND_LINE, RecordsError
+from clutchlight.problems import COMMAND_LINE, RecordsError, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.ids import Known, animals_called
 from clutchlight.reading.several import each_typed, too_many
@@ -238,6 +240,23 @@ def stamp_command(collection: Path | None, on: date | None) -> None:
     click.echo(str(stamp(book.folder, book.collection, book.statements, day)))
 
 
+@click.command("undo")
+@COLLECTION
+@problems_shown
+def undo_command(folder: Path | None) -> None:
+    """Take back what the last writing command wrote, byte for byte, unless a file was edited since. A dated record always stays."""
+    last = take_back(collection_or_default(folder))
+    for taken in last.files:
+        if taken.whole:
+            click.echo(f"deleted {taken.file}, which `{last.command}` had made")
+        else:
+            click.echo(f"taken out of {taken.file}, where `{last.command}` had written it:")
+            for line in taken.text.strip("\n").split("\n"):
+                click.echo(visible(line))
+    if last.dated:
+        click.echo("what it dated stays in ledger/: a dated record is never taken back")
+
+
 @click.command("export")
 @click.option("--as", "kind", type=click.Choice(list(export.FORMATS)), required=True, help="The open format.")
 @click.option("--all", "everything", is_flag=True, help="What is not published as well: unlisted animals and clutches.")
@@ -255,6 +274,7 @@ COMMANDS = (
     laid_command,
     hatched_command,
     sold_command,
+    undo_command,
     stamp_command,
     intake_command,
     export_command,

@@ -7,6 +7,7 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,9 @@ from clutchlight.site.parts import NavLink
 if TYPE_CHECKING:
     from clutchlight.site.sandbox import Sandbox
     from clutchlight.site.theme import Theme
+
+RACK_SCRIPT = Path(__file__).with_name("rack.js")
+"""What writes lines at the rack, in the file for the phone."""
 
 TODAY = "index.html"
 PAIRINGS = "pairings.html"
@@ -130,11 +134,15 @@ class DeskTheme:
 
     @cached_property
     def inline(self) -> Inline:
-        """All sheets in one, for a page that must stand alone."""
+        """All sheets in one, and the script, for a page that must stand alone."""
         css = "".join(sheet.decode("utf-8") for sheet in self.sheets.values()).replace("</", "<\\/")
-        digest = base64.b64encode(hashlib.sha256(css.encode("utf-8")).digest()).decode("ascii")
-        policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
-        return Inline(Markup(css), policy)  # noqa: S704 - the theme's own sheets, which cannot close the element
+        script = RACK_SCRIPT.read_text(encoding="utf-8")
+        policy = (
+            f"default-src 'none'; style-src 'sha256-{_digest(css)}'; script-src 'sha256-{_digest(script)}'; base-uri 'none';"
+            " form-action 'none'"
+        )
+        element = Markup("<script>{}</script>").format(Markup(script))  # noqa: S704 - the program's own, which holds no closing tag
+        return Inline(Markup(css), element, policy)  # noqa: S704 - the theme's own sheets, which cannot close the element
 
     @cached_property
     def _templates(self) -> Sandbox:
@@ -147,3 +155,7 @@ class DeskTheme:
         from clutchlight.site.rendering import printed
 
         return printed(self._templates, f"themes/{self.theme.name}/desk", TEMPLATE_OF[type(page)], page)
+
+
+def _digest(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")

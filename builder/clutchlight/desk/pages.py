@@ -9,14 +9,19 @@ from markupsafe import Markup
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
+from clutchlight.statements.keeping import SideBySideWords
 from clutchlight.statements.winter import QuestionWords
 
 
 @dataclass(frozen=True, slots=True)
 class Inline:
-    """The whole style of a page that must stand alone. `policy`: its content-security policy, which admits this style by its hash."""
+    """All that a page holds itself that must stand alone: its style and its script, a whole element.
+
+    `policy`: its content-security policy, which admits these two by their hashes.
+    """
 
     css: Markup
+    script: Markup
     policy: str
 
 
@@ -295,6 +300,8 @@ class SaleView:
 
 @dataclass(frozen=True, slots=True)
 class PeoplePage:
+    """`young`: those of hatched clutches, side by side."""
+
     frame: DeskFrame
     tell: tuple[TellView, ...]
     tell_nobody: str
@@ -304,6 +311,8 @@ class PeoplePage:
     hand_overs: tuple[SaleView, ...]
     papers: tuple[str, ...]
     loans: tuple[DeskLine, ...]
+    young_note: str
+    young: tuple[SideBySideWords, ...]
     cautions: tuple[CautionView, ...]
 
 
@@ -325,6 +334,39 @@ class YearPage:
 
 
 @dataclass(frozen=True, slots=True)
+class Subject:
+    """Of whom or what a line can be written at the rack, with what stands beside it there. `mates`: ids of those that plans put with it.
+
+    `grams` and `weighed`: the last weight and its day, to compare a new one with.
+    """
+
+    id: str
+    name: str
+    sex: str
+    species: str
+    last: str
+    grams: str = ""
+    weighed: str = ""
+    prey: str = ""
+    mates: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entering:
+    """What the phone needs to know to write lines for the log. `room`: what its browser keeps them under.
+
+    `factor` and `days`: a weight of so many times the last of so many days is pointed out. `of_clutches`: events of eggs.
+    """
+
+    room: str
+    factor: int
+    days: int
+    events: tuple[str, ...]
+    of_clutches: tuple[str, ...]
+    clutches: tuple[Subject, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class RackEntry:
     """One animal for the phone at the rack: what one wants to know with the tub in hand. No buyer and no money.
 
@@ -338,6 +380,7 @@ class RackEntry:
     flags: tuple[str, ...]
     facts: tuple[Fact, ...]
     log: tuple[str, ...]
+    subject: Subject
 
 
 @dataclass(frozen=True, slots=True)
@@ -354,6 +397,7 @@ class PhonePage:
     due: tuple[DueView, ...]
     groups: tuple[RackGroup, ...]
     cautions: tuple[CautionView, ...]
+    entering: Entering
 
 
 @dataclass(frozen=True, slots=True)

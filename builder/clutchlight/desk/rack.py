@@ -13,17 +13,20 @@ from typing import get_args
 from clutchlight.desk import sentences
 from clutchlight.desk.flag_words import flags_in_words
 from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
-from clutchlight.desk.pages import PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow
+from clutchlight.desk.pages import Entering, PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow, Subject
 from clutchlight.desk.season import Season, groups, room
 from clutchlight.desk.today import due_views, glance, grams_now, male_facts
 from clutchlight.model import Animal
-from clutchlight.model.private import LogRow, plain_number
+from clutchlight.model.private import CLUTCH_EVENTS, EVENTS, WITH_EVENTS, LogRow, plain_number
+from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR
+from clutchlight.reading.public_side import MEALS
 from clutchlight.site import statement_part
 from clutchlight.site.parts import Fact
 from clutchlight.statements.values import Certainty
 from clutchlight.wording import words
 
 LAST_ROWS = 8
+_HAVE_BUTTONS = ("weight", "meal", "refused", "shed", *WITH_EVENTS)
 SPARE_LINES = 4
 
 
@@ -45,6 +48,44 @@ def phone_page(framing: DeskFraming) -> PhonePage:
             if found
         ),
         cautions(season.collection, ("hygiene", "weight", "egg binding", "sexing", "bites"), (LARGE,)),
+        Entering(
+            season.collection.settings.collection_id,
+            ODD_FACTOR,
+            ODD_DAYS,
+            ("note", *(event for event in EVENTS if event not in ("note", *_HAVE_BUTTONS))),
+            ("note", *CLUTCH_EVENTS),
+            tuple(_eggs(season)),
+        ),
+    )
+
+
+def _eggs(season: Season) -> Iterator[Subject]:
+    """The clutches in the box."""
+    for clutch in season.collection.clutches.values():
+        if clutch.laid is not None and clutch.laid.by(season.day) and not clutch.over and not clutch.hatchlings:
+            laid = f"eggs of {sentences.called(season.collection, clutch.dam)}, laid {sentences.short_when(clutch.laid, season.day)}"
+            yield Subject(clutch.id, clutch.name or "", "clutch", clutch.species, laid)
+
+
+def _subject(season: Season, animal: Animal, people: re.Pattern[str]) -> Subject:
+    rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
+    weights = [row for row in rows if row.event == "weight" and row.number is not None]
+    preys = [row.value for row in rows if row.event in MEALS and row.value and not people.search(row.value)]
+    weight = weights[-1] if weights else None
+    fed = [row for row in rows if row.event in (*MEALS, "refused")][-1:]
+    last = [
+        f"{'refused' if row.event == 'refused' else 'ate'} {sentences.short_when(row.on, season.day)}" for row in fed
+    ]
+    return Subject(
+        animal.id,
+        animal.name or "",
+        animal.sex,
+        animal.species,
+        "; ".join(filter(None, (grams_now(season, animal.id), *last))),
+        plain_number(weight.number) if weight is not None and weight.number is not None else "",
+        weight.day.isoformat() if weight is not None else "",
+        preys[-1] if preys else "",
+        " ".join(_mates(season, animal.id)),
     )
 
 
@@ -84,6 +125,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
         tuple(words.sentence(flag) for flag in (*worked, *stays)),
         tuple(_facts(season, animal)),
         tuple(_row(season, animal.id, row, people) for row in _last_rows(season, animal.id)),
+        _subject(season, animal, people),
     )
 
 

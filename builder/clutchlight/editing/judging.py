@@ -61,15 +61,21 @@ class LogSoFar:
         others = self._of.get(row.animal, [])
         caused = Counter(_together([*others, row])) - Counter(_together(others))
         for problem in sorted(caused):
-            findings.report(row.place, problem.code, problem.message)
+            what, _, _ = problem.message.partition(";")
+            doubled = problem.code == "log-twice"  # here nothing is to be deleted yet
+            findings.report(
+                row.place,
+                problem.code,
+                f"{what}; leave this one out if it happened once" if doubled else problem.message,
+            )
         for other in others:
             same_day = row.event == other.event == "weight" and row.on == other.on and row.number != other.number
             if same_day and other.number is not None and not any(one.code == "weight-odd" for one in caused):
                 findings.report(
                     row.place,
                     "log-twice",
-                    f"{_line_of(other)} has {plain_number(other.number)} g for {row.animal} on that day already;"
-                    " correct that row if it was a slip",
+                    f"{_line_of(other)} has {plain_number(other.number)} g for {row.animal} on that day already; correct it there"
+                    " if it was a slip",
                 )
 
     def _absent(self, row: LogRow, findings: Findings) -> None:

@@ -18,7 +18,7 @@ from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
-from clutchlight.editing.writing import held, is_left
+from clutchlight.editing.disk import held, is_left
 from clutchlight.problems import Place, RecordsError, system_says
 
 _COLLECTION = """\

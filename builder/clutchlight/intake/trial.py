@@ -13,7 +13,8 @@ from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import clear_leftovers, flow
+from clutchlight.editing.disk import clear_leftovers
+from clutchlight.editing.writing import flow
 from clutchlight.intake.records import NewFiles, Origin, files_of
 from clutchlight.intake.rows import Left
 from clutchlight.intake.taking import Entry, Taken, add_under

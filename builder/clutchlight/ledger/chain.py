@@ -318,7 +318,7 @@ def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile |
     text = "".join(f"{line}\n" for line in lines)
     path = folder / file
     if not path.exists() and not path.is_symlink():
-        return create(folder, file, text)
+        return create(folder, file, text, dated=True)
     try:
         if path.is_symlink() or not stat.S_ISREG(path.stat().st_mode):
             raise cannot_write(file, "this is not an ordinary file; nothing was written")
@@ -327,7 +327,7 @@ def append_lines(folder: Path, year: int, lines: Sequence[str]) -> WrittenFile |
         raise cannot_write(file, f"this file cannot be read: {system_says(error)}") from None
     end = "\r\n" if raw.endswith(b"\r\n") else "\n"
     start = "" if not raw or raw.endswith(b"\n") else "\n"
-    return add(folder, Original(file, path, raw, "", end), len(raw), start + text)
+    return add(folder, Original(file, path, raw, "", end), len(raw), start + text, dated=True)
 
 
 class _LedgerFolder(Folder):

@@ -94,13 +94,15 @@ class Tally:
 
 @dataclass(frozen=True)
 class Clutch:
-    """One clutch. `young`: ids of animals in order. `set_aside`: by locus key, why its looks there do not count for now."""
+    """One clutch. `not_by`: males that are known not to have sired it. `young`: ids of animals in order.
+    `set_aside`: by locus key, why its looks there do not count for now."""
 
     id: str
     species: str
     place: Place
     sires: Sires
     dam: str
+    not_by: tuple[str, ...] = ()
     name: str | None = None
     laid: When | None = None
     eggs: int | None = None

@@ -330,7 +330,7 @@ def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Pr
     males, _ = males_in_log(private.log, collection, clutch.dam, laid.first, window)
     if any(found.male in clutch.sires.ids for found in males):
         for found in males:
-            if found.male not in clutch.sires.ids:
+            if found.male not in (*clutch.sires.ids, *clutch.not_by):
                 yield OtherMale(clutch.id, clutch.dam, found.male, found, None)
 
 

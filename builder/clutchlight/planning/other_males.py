@@ -1,7 +1,7 @@
 """Who else may have sired a clutch: males that the log puts with the dam in time, and the sires of her clutch before, whose sperm she may
 have kept.
 
-Nothing is decided here: none of them is a sire on record, and no figure counts him.
+Nothing is decided here: none of them is a sire on record, and no figure counts him. One that the record's `not_by` names is none of them.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def _of(clutch: Clutch, collection: Collection, private: Private) -> Iterator[Ot
     if not laid.vague and clutch.reported_by is None:
         window = sire_window_days(private.rules, clutch.species)
         seen, _ = males_in_log(private.log, collection, clutch.dam, laid.last, window)
-    known = dict.fromkeys(clutch.sires.ids)
+    known = dict.fromkeys((*clutch.sires.ids, *clutch.not_by))
     for one in seen:
         if one.male not in known:
             known[one.male] = None

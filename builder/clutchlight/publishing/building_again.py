@@ -23,11 +23,10 @@ from functools import cache, cached_property
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
+from clutchlight.editing.disk import KEPT, kept_in
 from clutchlight.publishing.folders import Published, still_whole
 from clutchlight.publishing.manifest import MANIFEST, Manifest, content_hash, read_manifest
 
-KEPT = ".clutchlight"
-"""The folder in a collection's where the program keeps what only spares work."""
 NOTES = "built.json"
 MOST_NOTES = 8
 
@@ -115,14 +114,10 @@ class LastBuild:
 
     def note(self, number: int, manifest: Manifest) -> None:
         """Notes for the next build how the records were `touched`; no matter if that cannot be done."""
-        kept = self._collection / KEPT
         others = [(key, value) for key, value in self._notes().items() if key != self._name]
         newest = [*others[1 - MOST_NOTES :], (self._name, [number, content_hash(manifest.to_bytes())])]
         with suppress(OSError):
-            if kept.is_symlink():
-                return
-            kept.mkdir(exist_ok=True)
-            (kept / ".gitignore").write_text("*\n", encoding="utf-8")
+            kept = kept_in(self._collection)
             (kept / NOTES).unlink(missing_ok=True)  # it might be a link
             (kept / NOTES).write_text(json.dumps(dict(newest)), encoding="utf-8")  # cut short, it is no note
 

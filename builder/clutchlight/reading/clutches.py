@@ -49,6 +49,7 @@ def add_clutch(
         Clutch,
         species=species,
         sires=sires,
+        not_by=_not_by(record, sires, around),
         dam=dam,
         young=tuple(draft.id for draft in drafts),
         tally=tuple(_tally(line, looked_for, species, around) for line in record.tally),
@@ -89,6 +90,19 @@ def _sires(record: SireRecord, clutch: str, species: str, around: Surroundings) 
         found.append((sire, chance))
     kind: SireKind = "one" if len(found) == 1 else "mixed" if record.mixed else "one of"
     return Sires(kind, tuple(found))
+
+
+def _not_by(record: ClutchRecord, sires: Sires, around: Surroundings) -> tuple[str, ...]:
+    """The males that the breeder knows did not sire the clutch."""
+    found = []
+    for name in record.not_by:
+        male = around.register.parent(name, "male", around.findings)
+        if male in sires.ids:
+            remedy = "keep him in one of the two"
+            around.findings.report(name.place, "not-by-sire", f"'{name}' is a sire of this clutch by `sire`; {remedy}")
+        elif male is not None:
+            found.append(male)
+    return tuple(dict.fromkeys(found))
 
 
 def _eggs(drafts: list[AnimalDraft], findings: Findings) -> dict[str, str]:

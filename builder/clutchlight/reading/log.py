@@ -65,7 +65,7 @@ EVENT = one_of(EVENTS, ALSO, stranger="is no event of the log")
 _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
 _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
-_ODD_FACTOR, _ODD_DAYS = 3, 90
+ODD_FACTOR, ODD_DAYS = 3, 90
 
 
 def read_log(text: str, file: str, known: Known, findings: Findings) -> tuple[LogRow, ...]:
@@ -137,14 +137,9 @@ def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
 
 
 def _check_weight(row: LogRow, before: LogRow | None, findings: Findings) -> None:
-    if (
-        before is None
-        or before.number is None
-        or row.number is None
-        or row.day - before.day > timedelta(days=_ODD_DAYS)
-    ):
+    if before is None or before.number is None or row.number is None or row.day - before.day > timedelta(days=ODD_DAYS):
         return
-    if max(row.number, before.number) > _ODD_FACTOR * min(row.number, before.number):
+    if max(row.number, before.number) > ODD_FACTOR * min(row.number, before.number):
         findings.report(
             row.place,
             "weight-odd",
@@ -319,7 +314,8 @@ def check_sires(
         if rows is None or laid is None or laid.vague or clutch.reported_by is not None or not clutch.sires.ids:
             continue
         window, span = sire_window_days(rules, clutch.species), (laid.last - laid.first).days
-        surely, _ = males_in_log(rows, collection, clutch.dam, laid.first, window - span)
+        with_her, _ = males_in_log(rows, collection, clutch.dam, laid.first, window - span)
+        surely = [found for found in with_her if found.male not in clutch.not_by]
         perhaps, earlier = males_in_log(rows, collection, clutch.dam, laid.last, window + span)
         if surely and not {found.male for found in perhaps} & set(clutch.sires.ids):
             named = " and ".join(f"'{found.male}' ({found.days})" for found in surely)

@@ -171,9 +171,13 @@ class _Reader:
     # ---- entries
 
     def _entry(self, line: WrittenText, day: date, *, dated: bool) -> None:
-        line, beside = _beside(line)
         words = _words(line)
         names, at = self._subjects(words)
+        if names and (found := _phrase(words[at:])) is not None and found[0] == "note":
+            self._tell(line, day, dated, names, "note", words[at + found[1] :], None)
+            return
+        line, beside = _beside(line)
+        words = words[: len(_words(line))]
         if not names and (found := _phrase(words)) is not None:
             named, used = self._subjects(words[found[1] :])
             if named:

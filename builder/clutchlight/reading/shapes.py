@@ -342,6 +342,7 @@ class ClutchRecord(RecordShape, noun="a clutch"):
     name: Words | None = None
     was: Ids = ()
     sire: SireRecord
+    not_by: Ids = ()
     dam: ParentRecord
     laid: Span | None = None
     eggs: Count | None = None

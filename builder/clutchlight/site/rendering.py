@@ -137,7 +137,8 @@ def _looked_through(environment: BoundedSandbox, name: str, page: object) -> str
 
     environment.begin()
     text = environment.get_template(name).render(page=page)
-    fault = next(page_faults(text), None)
+    inline = getattr(getattr(page, "frame", None), "inline", None)
+    fault = next(page_faults(text, getattr(inline, "script", "")), None)
     if fault is None:
         return text
     environment.begin()

@@ -244,8 +244,13 @@ _LOADING_FUNCTIONS = re.compile(r"url|src|image|.*image-set|.*cross-fade", re.IG
 _IN_THEME = "; keep what a page shows in the theme's own style/"
 
 
-def page_faults(text: str) -> Iterator[Fault]:
-    """Of a page as it was printed: its policy too, without which a browser would do more than what is looked for here."""
+def page_faults(text: str, script: str = "") -> Iterator[Fault]:
+    """Of a page as it was printed: its policy too, without which a browser would do more than what is looked for here.
+
+    `script`: the program's own element that the page may hold.
+    """
+    if script:
+        text = text.replace(script, " " * len(script), 1)
     head = _POLICY.match(text)
     if head is None or not _is_strict(unescape(head[1])):
         yield Fault(

@@ -103,14 +103,19 @@ def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
 
 
 def line_to_write(clutch: Clutch, males: Sequence[str]) -> str:
-    """ "If he may have, write `sire: [M-04, M-05]` in clutches/C25-01.md."; where chances are written, that he is to be added."""
+    """ "If he may have, write `sire: [M-04, M-05]` in clutches/C25-01.md, at C25-01; if not, `not_by: [M-05]`."
+
+    Where chances are written, that he is to be added.
+    """
     he = "he" if len(males) == 1 else "one of them"
     where = f"{clutch.place_of('sire').file}, at {clutch.id}"
+    did = "he did not" if len(males) == 1 else "none did"
+    excluded = f"if you know that {did}, `not_by: [{', '.join((*clutch.not_by, *males))}]`"
     if len({chance for _, chance in clutch.sires.candidates}) > 1:
-        return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}."
+        return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}; {excluded}."
     names = ", ".join([*(str(sire) for sire, _ in clutch.sires.candidates), *males])
     line = f"{{mixed: [{names}]}}" if clutch.sires.kind == "mixed" else f"[{names}]"
-    return f"If {he} may have, write `sire: {line}` in {where}."
+    return f"If {he} may have, write `sire: {line}` in {where}; {excluded}."
 
 
 @dataclass(frozen=True, slots=True)
