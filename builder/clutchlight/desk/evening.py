@@ -136,7 +136,7 @@ def not_eaten(season: Season) -> RoomCard:
         return RoomCard("not-eaten", "Not eaten since", ())
     quiet = round_.quiet
     others = [one for one in round_.animals if not one.long and one not in quiet]
-    last_row = sentences.short_day(round_.last_row, season.day)
+    last_row = sentences.short_when(round_.last_row, season.day)
     behind = f"Nobody was offered food since {last_row}, by the log: it may be behind, and nothing is concluded."
     return RoomCard(
         "not-eaten",

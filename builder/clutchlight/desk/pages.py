@@ -9,6 +9,7 @@ from markupsafe import Markup
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
+from clutchlight.statements.keeping import SideBySideWords
 from clutchlight.statements.winter import QuestionWords
 
 
@@ -299,6 +300,8 @@ class SaleView:
 
 @dataclass(frozen=True, slots=True)
 class PeoplePage:
+    """`young`: those of hatched clutches, side by side."""
+
     frame: DeskFrame
     tell: tuple[TellView, ...]
     tell_nobody: str
@@ -308,6 +311,8 @@ class PeoplePage:
     hand_overs: tuple[SaleView, ...]
     papers: tuple[str, ...]
     loans: tuple[DeskLine, ...]
+    young_note: str
+    young: tuple[SideBySideWords, ...]
     cautions: tuple[CautionView, ...]
 
 
