@@ -167,11 +167,13 @@ def test(arguments: list[str]) -> int:
     }
     if arguments:
         checks = {"pytest": ["-m", "pytest", *(TWO_WORKERS if "-m" in arguments else []), *arguments]}
+    # The tests start the program some hundred times: let Python keep its compiled code, whatever the machine is set to.
+    surroundings = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     failed = {}
     for name, check in checks.items():
         if not arguments:
             say(name)
-        status = subprocess.run([python, *check], cwd=ROOT, check=False).returncode
+        status = subprocess.run([python, *check], cwd=ROOT, env=surroundings, check=False).returncode
         if status != 0:
             failed[name] = status
     if failed and not arguments:

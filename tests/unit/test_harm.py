@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from tests.rooms import BARE, good, problems
+from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import kinship_of_pair
@@ -170,3 +171,32 @@ def test_a_locus_that_it_may_be_one_with_is_another_with_figures(tmp_path: Path,
         + "  - {locus: high-white, inheritance: line-bred, alleles: [Very White]}\n"
     )
     assert [found[3] for found in problems(tmp_path, {"traits/own.yaml": own})] == ["unknown-locus"]
+
+
+def test_a_snake_for_sale_says_what_its_young_would_suffer(tmp_path: Path) -> None:
+    """By Mendel's rules, of two parents with one copy each; nothing of a breeder that is not for sale, nor of what does no harm."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: [Champagne, Pastel], status: available}\n"
+        "- {id: F-2, sex: female, shows: [Cinnamon], status: available}\n"
+        "- {id: F-3, sex: female, shows: [Cinnamon], status: breeder}\n"
+        "- {id: F-4, sex: female, shows: [Super Cinnamon], status: available}\n"
+    }
+    site = BARE.site(tmp_path, files)
+
+    def said(animal: str) -> list[str]:
+        lines = lines_of_page(site[f"animals/{animal}/index.html"].decode("utf-8"))
+        return [line for line in lines if ", when bred." in line]
+
+    (only,) = said("F-1")
+    assert only == (
+        "- Champagne, when bred. Where both parents have one copy of Champagne, 25 in 100 eggs are to be expected with two. "
+        "Breeders report that no young with two copies live."
+    )
+    assert [line.partition(", 25 in 100")[0] for line in said("F-2")] == [
+        "- Cinnamon, when bred. Where both parents have one copy of Cinnamon",
+        "- Cinnamon, when bred. With a mate that has one copy of Black Pastel",
+    ]
+    assert said("F-3") == []
+    assert said("F-4")[0].startswith(
+        "- Cinnamon, when bred. It has two copies of Cinnamon: with a mate that has one, 50 in 100 eggs are to be expected with two."
+    )

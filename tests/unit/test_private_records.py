@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -359,8 +360,7 @@ def test_nothing_private_reaches_the_collection(tmp_path: Path) -> None:
     left = apply_sales(collection, private.sales).animals["C26-01-3"].left
     assert left is not None
     assert (left.how, str(left.on)) == ("sold", "2026-10-03")
-    for secret in ("SECRET", "776", "777"):
-        assert secret not in public
+    assert re.search(r"SECRET|\b77[67]\b", public) is None
     assert "SECRET" not in repr(log_facts(private.log, ("weight", "meals", "sheds")))
 
 

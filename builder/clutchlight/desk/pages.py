@@ -9,6 +9,7 @@ from markupsafe import Markup
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
+from clutchlight.statements.keeping import SideBySideWords
 from clutchlight.statements.winter import QuestionWords
 
 
@@ -299,6 +300,8 @@ class SaleView:
 
 @dataclass(frozen=True, slots=True)
 class PeoplePage:
+    """`young`: those of hatched clutches, side by side."""
+
     frame: DeskFrame
     tell: tuple[TellView, ...]
     tell_nobody: str
@@ -308,7 +311,26 @@ class PeoplePage:
     hand_overs: tuple[SaleView, ...]
     papers: tuple[str, ...]
     loans: tuple[DeskLine, ...]
+    young_note: str
+    young: tuple[SideBySideWords, ...]
     cautions: tuple[CautionView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YearView:
+    heading: str
+    facts: tuple[Fact, ...]
+    asked: tuple[DeskLine, ...]
+    told: tuple[DeskLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YearPage:
+    """`owed`: who is still owed an answer, a card for each kind; `years`: the newest first."""
+
+    frame: DeskFrame
+    owed: tuple[RoomCard, ...]
+    years: tuple[YearView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -432,4 +454,6 @@ class GuidePage:
     hosting: tuple[GuideEntry, ...]
 
 
-DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage | GuidePage
+DeskPage = (
+    TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | YearPage | PhonePage | SheetPage | GuidePage
+)

@@ -81,6 +81,9 @@ class Sources(Protocol):
     @property
     def statements(self) -> Statements: ...
 
+    @property
+    def telling(self) -> Answers: ...
+
 
 @dataclass(frozen=True, slots=True)
 class Question:

@@ -31,9 +31,11 @@ from clutchlight.desk.pages import (
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
 from clutchlight.model.private import Sale
+from clutchlight.planning.keeping import worth_a_look
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
 from clutchlight.site.parts import Fact
+from clutchlight.statements import keeping
 from clutchlight.wording import day_words, words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
@@ -348,6 +350,11 @@ def people_page(framing: DeskFraming) -> PeoplePage:
         ),
         papers=tuple(dict.fromkeys(rule for one in season.hand_overs for rule in sentences.law(one))),
         loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
+        young_note=keeping.YOURS,
+        young=tuple(
+            keeping.in_words(side, season.sources.telling, today)
+            for side in worth_a_look(season.sources.inference, season.private, today)
+        ),
         cautions=(MOVING,),
     )
 

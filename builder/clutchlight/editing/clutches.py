@@ -18,8 +18,8 @@ from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.fields import parse_id
-from clutchlight.reading.findings import Findings, or_nearest
-from clutchlight.reading.ids import Known, Register, animal_called
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.ids import Register, animal_called, clutch_called
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import Table, WrittenText
@@ -77,10 +77,7 @@ def write_hatched(
 
     Without `young` every good egg that did not fail hatched. Raises RecordsError, and writes nothing, on any doubt.
     """
-    record = Known(collection).clutch(clutch)
-    if record is None:
-        remedy = or_nearest(clutch, collection.clutches, "`laid DAM` makes the record of a clutch")
-        raise RecordsError.at(COMMAND_LINE, "unknown-clutch", f"'{clutch}' is no clutch on record{remedy}")
+    record = clutch_called(collection, clutch)
     clutch, file, line = record.id, record.place.file, record.place.line
     if record.hatched is not None or record.ended is not None:
         said = f"hatched {record.hatched}" if record.hatched is not None else f"ended {record.ended}"

@@ -12,7 +12,7 @@ from clutchlight.site.context import Context, for_sale, latest_first
 from clutchlight.site.drawings import animal_pedigree, unshown
 from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
-from clutchlight.site.labels import card_link, parent_links, welfare_of
+from clutchlight.site.labels import card_link, parent_links, welfare_of, when_bred
 from clutchlight.site.outlines import outline
 from clutchlight.site.pages import AnimalPage, Product
 from clutchlight.site.parts import Ask, Fact, Link, PedigreeView
@@ -74,7 +74,7 @@ def animal_page(framing: Framing, animal: Animal) -> AnimalPage:
         origin=tuple(_origin(animal, stated, explained)),
         impressions=animal.impressions,
         corrections=labels.corrections(context, animal),
-        welfare=welfare_of(context, page, stated),
+        welfare=(*welfare_of(context, page, stated), *(when_bred(context, page, stated) if for_sale(animal) else ())),
         clutches=tuple(context.clutch_link(page, key) for key in context.bred(animal.id)),
         clutches_intro=_clutches_intro(context, animal),
         prose=prose_of(context, page, animal.prose),

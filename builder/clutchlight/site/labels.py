@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
-from clutchlight.model import Animal, Clutch, Locus, When
+from clutchlight.model import NOBODY, Animal, Clutch, Locus, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
@@ -12,7 +12,7 @@ from clutchlight.site.context import SEX_SIGNS, Context
 from clutchlight.site.glossary import Explained, words_of
 from clutchlight.site.parts import Card, Link, Parent, State, Welfare, Word
 from clutchlight.site.statement_part import said_lines, trait_line, words_under
-from clutchlight.statements import AnimalStatement
+from clutchlight.statements import AnimalStatement, TraitStatement
 from clutchlight.statements.adverts import kind_of
 from clutchlight.wording import day_words
 from clutchlight.wording.words import Label, clause, join_and, join_or, number, sentence
@@ -156,7 +156,14 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
     sires = [context.sire(page, sire, short=True) for sire in parents.sires]
     first = sires if len(sires) < 2 else [Link(join_or([link.text for link in sires]))]
     dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
+    if [sire.sire for sire in parents.sires] == [NOBODY]:
+        return tuple(without_a_male(link) for link in dam)
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
+
+
+def without_a_male(dam: Link) -> Link:
+    """The only parent: "Yarrow, without a male"."""
+    return Link(f"{dam.text}, without a male", dam.href)
 
 
 def _nameless(context: Context, parent: str | None) -> list[Link]:
@@ -168,29 +175,65 @@ def _nameless(context: Context, parent: str | None) -> list[Link]:
     return [Link(" ".join(part for part in ("an unnamed", look, record.sex) if part))]
 
 
-def welfare_of(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:
-    """What is known to trouble animals of the traits that this one shows, certainly carries or may carry."""
-    species = context.species(stated.species)
-    shown = {key for look in stated.looks or () for key in species.locus_of_look.get(look, ())}
-    spoken = shown | {trait.locus for trait in stated.traits if trait.mentioned}
+def welfare_of(context: Context, page: str, *statements: AnimalStatement) -> tuple[Welfare, ...]:
+    """What is known to trouble animals of the traits that these show, certainly carry or may carry."""
+    if not statements:
+        return ()
+    species = context.species(statements[0].species)
+    looks = dict.fromkeys(look for stated in statements for look in stated.looks or ())
+    shown = {key for look in looks for key in species.locus_of_look.get(look, ())}
+    spoken = shown | {trait.locus for stated in statements for trait in stated.traits if trait.mentioned}
     alone = (
         Welfare(
-            Link(_named_of(stated, locus), context.trait_href(page, species.key, locus.key)),
+            Link(_named_of(statements, locus), context.trait_href(page, species.key, locus.key)),
             locus.welfare,
             locus.welfare_source,
         )
         for locus in species.loci.values()
         if locus.key in spoken and locus.welfare
     )
-    together = (
-        Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in species.harms_of(stated.looks or ())
-    )
+    found = dict.fromkeys(harm for stated in statements for harm in species.harms_of(stated.looks or ()))
+    together = (Welfare(Link(join_and(harm.looks)), harm.text, harm.source) for harm in found)
     return (*alone, *together)
 
 
-def _named_of(stated: AnimalStatement, locus: Locus) -> str:
+def _named_of(statements: Sequence[AnimalStatement], locus: Locus) -> str:
     """The traits of a locus that are spoken of."""
-    return join_and([trait.trait for trait in stated.traits if trait.locus == locus.key]) or locus.alleles[0]
+    named = {trait.trait for stated in statements for trait in stated.traits if trait.locus == locus.key}
+    return join_and([name for name in locus.alleles if name in named]) or locus.alleles[0]
+
+
+def when_bred(context: Context, page: str, stated: AnimalStatement) -> tuple[Welfare, ...]:
+    """What its young would have to suffer from what it carries: of a mate that carries it, too."""
+    species = context.species(stated.species)
+    return tuple(
+        Welfare(
+            Link(f"{trait.trait}, when bred", context.trait_href(page, species.key, locus.key)),
+            f"{eggs} {sentence(text)}",
+            locus.welfare_source,
+        )
+        for trait in stated.traits
+        if (trait.mentioned or trait.harmful) and (locus := species.loci[trait.locus]).sex_linked is None
+        for eggs, text in _expected_harm(locus, trait)
+    )
+
+
+def _expected_harm(locus: Locus, trait: TraitStatement) -> Iterator[tuple[str, str]]:
+    """The share of eggs in words, and what it means for them; "expected" is what Mendel's rules give."""
+    name, two = trait.trait, trait.copies[2] == 1
+    eggs = f"{50 if two else 25} in 100 eggs are to be expected"
+    who = (
+        f"It has two copies of {name}: with a mate that has one,"
+        if two
+        else f"Where both parents have one copy of {name},"
+    )
+    dies = "Such an egg dies" if name in locus.dies else None
+    if text := locus.two_copies_harm.get(name) or dies or (locus.affects and f"Two copies mean {locus.affects}"):
+        yield f"{who} {eggs} with two.", text
+    for pair, text in locus.together_harm.items():
+        if name in pair:
+            (other,) = pair - {name}
+            yield f"With a mate that has one copy of {other}, {eggs} with one copy of each.", text
 
 
 def parent_of(
