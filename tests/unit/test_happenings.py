@@ -74,8 +74,8 @@ def test_a_sale_from_its_hold_to_its_refund(tmp_path: Path) -> None:
             "- {payments: [{on: 2026-11-25, amount: 9}], animals: [C26-01-1]}  # by word\r\n",
         ),
         (
-            "-   animals: [C26-01-1]\n    payments:  # ours\n      - on: 2026-10-02\n        amount: 6\n",
-            "-   animals: [C26-01-1]\n    payments:  # ours\n      - {on: 2026-11-25, amount: 9}\n      - on: 2026-10-02\n        amount: 6\n",
+            "-   animals: [C26-01-1]\n    payments:\n      - on: 2026-10-02\n        amount: 6\n",
+            "-   animals: [C26-01-1]\n    payments:\n      - {on: 2026-11-25, amount: 9}\n      - on: 2026-10-02\n        amount: 6\n",
         ),
         (
             "\ufeffanimals: [C26-01-1, C26-01-3]\npayments: [ {on: 2026-10-01, amount: 5} ]\n",
