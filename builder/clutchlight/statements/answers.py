@@ -421,41 +421,6 @@ class Answers:
         subjects = dict.fromkeys((*elders, *self.children.get(animal, ()), *clutches))
         return tuple(sorted(event for subject in subjects for event in self.events_of(subject)))
 
-    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[Text, ...]:
-        """The founders, in words, that are taken to carry nothing where a certainty rests on that.
-
-        Founders without a claim behind the animal's nearest descendants that carry for certain, by another way than through the
-        animal; without such descendants, founders among its own ancestors.
-        """
-        carriers = self._nearest_carriers(animal, locus, allele)
-        starts = carriers or [animal]
-        found: dict[str, None] = {}
-        for start in starts:
-            found.update(dict.fromkeys(self._founders_above(start, animal if carriers else None)))
-        return self.all_named(name for name in sorted(found) if self._unclaimed(name, locus, allele))
-
-    def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
-        def sure(name: str) -> bool:
-            clutch = self.collection.clutches.get(self.collection.animals[name].clutch or "")
-            told = name == animal or clutch is None or clutch.counts
-            return told and self.carries(name, locus.key, allele) == 1
-
-        below = _reach(animal, lambda name: () if name != animal and sure(name) else self.children.get(name, ()))
-        return tuple(name for name in below if sure(name))
-
-    def _founders_above(self, animal: str, without: str | None) -> tuple[str, ...]:
-        def up(name: str) -> tuple[str, ...]:
-            return tuple(parent for parent in self.parents(name) if parent != without)
-
-        reached = (animal, *_reach(animal, up)) if without is None else _reach(animal, up)
-        return tuple(name for name in reached if self.collection.animals[name].founder)
-
-    def _unclaimed(self, animal: str, locus: Locus, allele: int) -> bool:
-        about = (locus.key, locus.alleles[allele - 1])
-        claims = self.collection.animals[animal].claims
-        claimed = any((claim.locus, claim.trait) == about and not claim.withdrawn for claim in claims)
-        return not claimed and self.carries(animal, locus.key, allele) != 1
-
     def close_kin(self, one: str, other: str) -> bool:
         """Whether one is, or may be, a parent of the other, or both may share a parent."""
         above, beside = set(self.parents(one)), set(self.parents(other))
@@ -490,14 +455,3 @@ def _as_one(rows: History) -> History:
 def looked(animal: Animal) -> Reading | None:
     """The latest reading that says what was seen."""
     return next((reading for reading in reversed(animal.readings) if reading.shows is not None), None)
-
-
-def _reach(start: str, step: Callable[[str], tuple[str, ...]]) -> tuple[str, ...]:
-    seen: dict[str, None] = {}
-    waiting = list(step(start))
-    while waiting:
-        name = waiting.pop()
-        if name not in seen and name != start:
-            seen[name] = None
-            waiting.extend(step(name))
-    return tuple(seen)
