@@ -28,6 +28,7 @@ from clutchlight.desk.pages import (
     TellView,
     TodayPage,
 )
+from clutchlight.desk.papers import paper_links
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
 from clutchlight.model.private import Sale
@@ -349,6 +350,7 @@ def people_page(framing: DeskFraming) -> PeoplePage:
             for one in season.hand_overs
         ),
         papers=tuple(dict.fromkeys(rule for one in season.hand_overs for rule in sentences.law(one))),
+        sheets=paper_links(season),
         loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
         young_note=keeping.YOURS,
         young=tuple(
