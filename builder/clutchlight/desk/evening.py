@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PEOPLE, PROVING
-from clutchlight.desk.pages import DeskLine, RoomCard
+from clutchlight.desk.page_parts import DeskLine, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding

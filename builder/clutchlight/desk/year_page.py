@@ -8,7 +8,8 @@ from fractions import Fraction
 from clutchlight.desk import sentences
 from clutchlight.desk.evening import balance_card, tell_card
 from clutchlight.desk.framing import YEAR, DeskFraming
-from clutchlight.desk.pages import DeskLine, RoomCard, YearPage, YearView
+from clutchlight.desk.page_parts import DeskLine, RoomCard
+from clutchlight.desk.pages import YearPage, YearView
 from clutchlight.desk.season import Season
 from clutchlight.model import Collection
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
