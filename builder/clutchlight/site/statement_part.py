@@ -81,7 +81,7 @@ def statement_part(
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
         small=lines(iter(stated.small_chances)),
-        together=(f"{join_and(stated.all_of.traits)} together: {stated.all_of.words}.",) if stated.all_of else (),
+        together=(f"{join_and(stated.together.traits)} together: {stated.together.words}.",) if stated.together else (),
         review=context.all_linked(page, (review.text for review in stated.reviews)),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
