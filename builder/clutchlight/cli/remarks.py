@@ -45,8 +45,8 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
     for one in holds(book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
-            paid = ", and money was paid: settle that before you delete it" if one.sale.payments else ", or delete it"
-            yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, or write a later `until`{paid}"
+            rest = "; money was paid, so settle that before you delete it" if one.sale.payments else ", or delete it"
+            yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`{rest}"
     for family in built.new:
         yield from _new_result(book, family)
     yield from _corrections(book, day)

@@ -178,8 +178,7 @@ def since(one: Feeding, season: Season) -> str:
     if one.cooled is not None:
         return f"cooled since {sentences.last_seen(one.cooled, season.day)}, and not offered food since"
     if one.last_meal is None:
-        count = f"{sentences.days(one.days)} old, and " if one.days is not None else ""
-        parts = [f"{count}no meal is logged"]
+        parts = [f"no meal is logged in {sentences.days(one.days or 0)}"]
     elif not one.days:
         parts = ["ate today"]
     else:

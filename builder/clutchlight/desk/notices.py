@@ -38,7 +38,7 @@ _COUNTED = {
     "eggs": "the log says {} laid, the record has {} good",
     "slugs only": "the log says slugs only ({}), the record has {} good",
     "slugs": "slugs only: the log counts {}, the record {}",
-    "lost": "the log has lost eggs: {}, `went_bad` says {}",
+    "lost": "the log says {} lost, `went_bad` says {}",
     "candled": "{} looked good when candled, the record has {}",
     "young": "the log says {} hatched, the record has {}",
 }

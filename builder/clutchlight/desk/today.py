@@ -51,7 +51,7 @@ def _nobody_ready(season: Season) -> str:
         return "Nobody on record is old and heavy enough."
     lacking = {short.what for one in unknown for short in one.lacks if short.has is None}
     what = "no weight" if lacking == {"weight"} else "no age" if lacking == {"age"} else "no weight or no age"
-    return f"Nobody is known to be: {what} is on record of {words.plural(len(unknown), 'grown animal')}."
+    return f"Nobody is known to be ready: {what} is on record of {words.plural(len(unknown), 'grown animal')}."
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:

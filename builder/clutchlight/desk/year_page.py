@@ -67,7 +67,7 @@ def _facts(one: SeasonOfTheRoom) -> Iterator[Fact]:
     locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
     yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
     if one.plans:
-        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; a laying came of {one.plans_laid or 'none'}")
+        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; {one.plans_laid or 'none'} came to a laying")
     yield Fact("Clutches", _clutches(one))
     yield Fact("Good eggs", _eggs(one))
     yield Fact("Slugs", _slugs(one))
