@@ -72,7 +72,7 @@ def test_a_young_one_is_pointed_out_sooner(tmp_path: Path, animal: str, day: int
 
 
 def test_refusals_alone_count_from_the_first(tmp_path: Path) -> None:
-    """A grown animal of which only refusals are logged has not gone without a meal since it hatched: since 1 November, as far as is known."""
+    """Of a grown animal with refusals alone no hunger since it hatched is concluded: it counts from 1 November."""
     rows = "2026-11-01,F-01,refused,,,\n2026-11-15,F-01,refused,,,"
     assert (feeding(tmp_path, rows, "F-01").days, feeding(tmp_path, rows, "F-01").long) == (24, False)
 
