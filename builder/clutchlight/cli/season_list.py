@@ -258,7 +258,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         Weighing: "on grams",
         NotReady: "animal promised lacks rule source",
         Hold: f"{_SALE} until=sale.until days_left",
-        Balance: f"{_SALE} open=open_ gone died=lost",
+        Balance: f"{_SALE} open=open_ gone died=lost returned=back",
         HandOver: f"{_SALE} ready_since=since lacks papers",
         LoanEnding: "animal=holding.animal with=holding.partner days_left",
         ToTell: f"{_SALE} animal since changes message",

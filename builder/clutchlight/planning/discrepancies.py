@@ -253,7 +253,8 @@ def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | 
     left, came = animal.left, animal.came
     returned = left is not None and animal.away is None
     if left is not None and left.on is not None and row.day > left.on.last:
-        here_again = returned and came is not None and came.on is not None and row.day >= came.on.first
+        again = left.back if left.back is not None else came.on if came is not None else None
+        here_again = returned and again is not None and row.day >= again.first
         told = row.note is not None and left.how != "died" and row.event not in ("paired", "lock")
         return None if here_again or told else Absence(left.how, left.on)
     bought = came is not None and came.how in ("bought", "trade", "loan") and not returned
