@@ -18,15 +18,25 @@ from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
 from clutchlight.site.outlines import outline
 from clutchlight.site.pages import ClutchPage, Story
-from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
+from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Reason, Welfare
 from clutchlight.site.plans import expected
 from clutchlight.site.prose import prose_of
-from clutchlight.site.statement_part import timeline_of_clutch
+from clutchlight.site.statement_part import grounds, timeline_of_clutch
 from clutchlight.statements import ClutchStatement
 from clutchlight.statements.timelines import nothing_proved
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, phrase
-from clutchlight.wording.words import NOT_COMPUTED, are, clause, counted, in_count, number, percent_text, sentence
+from clutchlight.wording.words import (
+    NOT_COMPUTED,
+    are,
+    clause,
+    counted,
+    in_count,
+    join_and,
+    number,
+    percent_text,
+    sentence,
+)
 
 FOR_SALE = ("available", "on hold")
 _STATE = {
@@ -84,6 +94,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, here, explained),
         young_intro=_young_words(stated, len(young), offered, clutch.hatchlings > len(young)),
+        reasons=tuple(_reasons(context, page, [animal for animal in here if for_sale(animal)])),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally, more=bool(young)) for tally in clutch.tally), *stated.facts),
@@ -204,9 +215,10 @@ def _facts(
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
         slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
-        parts = [f"{number(clutch.eggs)} good", *slugs] if clutch.eggs else [*slugs, "no good egg"]
+        bad = f", {number(clutch.went_bad)} of which went bad" if clutch.went_bad else ""
+        parts = [f"{number(clutch.eggs)} good{bad}", *slugs] if clutch.eggs else [*slugs, "no good egg"]
         yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
-    if clutch.went_bad:
+    elif clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
         yield Fact("Reported by", "its keeper")
@@ -237,6 +249,17 @@ def _in_order(context: Context, page: str, here: list[Animal], explained: Explai
     """For sale first, then what stays; within each as numbered."""
     in_order = sorted(here, key=lambda animal: not for_sale(animal))
     return tuple(labels.card(context, page, animal, explained) for animal in in_order)
+
+
+def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[Reason]:
+    """Why each line about the young for sale is believed, once; those of whom it is said are named where it is not all of them."""
+    said: dict[tuple[str, tuple[str, ...]], list[Animal]] = {}
+    for animal in young:
+        for reason in grounds(context, page, context.statement(animal.id)):
+            said.setdefault((reason.label, reason.sentences), []).append(animal)
+    for (label, sentences), found in said.items():
+        whose = join_and([animal.id for animal in found]) if len(young) > 1 and len(found) < len(young) else ""
+        yield Reason(f"{label}: {whose}" if whose else label, sentences)
 
 
 def _tally_words(tally: Tally, *, more: bool) -> str:
