@@ -32,7 +32,6 @@ from clutchlight.wording.words import (
     clause,
     counted,
     in_count,
-    join_and,
     number,
     percent_text,
     sentence,
@@ -258,8 +257,8 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
         for reason in grounds(context, page, context.statement(animal.id)):
             said.setdefault((reason.label, reason.sentences), []).append(animal)
     for (label, sentences), found in said.items():
-        whose = join_and([animal.id for animal in found]) if len(young) > 1 and len(found) < len(young) else ""
-        yield Reason(f"{label}: {whose}" if whose else label, sentences)
+        of_all = len(found) == len(young)
+        yield Reason(label, sentences, () if of_all else tuple(context.name(page, one.id, short=True) for one in found))
 
 
 def _tally_words(tally: Tally, *, more: bool) -> str:
