@@ -453,7 +453,7 @@ def test_facts_of_a_clutch_are_counted_right() -> None:
     assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
         "Not all of this clutch is on record: what it shows can rule out, but does not weigh.",
         "One hatchling is still to be looked at.",
-        "Two more hatched and died before the look could be seen.",
+        "Two more hatched and died before their look could be told.",
     )
 
 

@@ -92,7 +92,9 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         intro=context.linked(page, stated.sires_words) if len(stated.sires) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, here, explained),
-        young_intro=_young_words(stated, len(young), offered, clutch.hatchlings > len(young)),
+        young_intro=_young_words(
+            stated, len(young), [one for one in here if for_sale(one)], clutch.hatchlings > len(young)
+        ),
         reasons=tuple(_reasons(context, page, [animal for animal in here if for_sale(animal)])),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
@@ -223,7 +225,7 @@ def _facts(
         yield Fact("Reported by", "its keeper")
 
 
-def _young_words(stated: ClutchStatement, named: int, offered: int, others: bool) -> str:
+def _young_words(stated: ClutchStatement, named: int, offered: Sequence[Animal], others: bool) -> str:
     """`named`: the young that are listed, of which some are `offered`; `others`: more hatched."""
     if stated.state == "planned":
         return "Nothing is laid yet."
@@ -235,13 +237,14 @@ def _young_words(stated: ClutchStatement, named: int, offered: int, others: bool
         return "None of the young is listed one by one."
     if not offered:
         return "None of them is for sale now."
-    if offered == named:
+    how = "for sale or on hold" if any(one.status == "on hold" for one in offered) else "for sale"
+    if len(offered) == named:
         that = " that are listed" if others else ""
         one = "The one that is listed is" if others else "It is"
         every = {1: one, 2: f"Both{that} are"}.get(named, f"All {number(named)}{that} are")
-        return f"{every} for sale or on hold."
+        return f"{every} {how}."
     listed = " that are listed" if others else ""
-    return f"{number(offered).capitalize()} of the {number(named)}{listed} {are(offered)} for sale or on hold."
+    return f"{number(len(offered)).capitalize()} of the {number(named)}{listed} {are(len(offered))} {how}."
 
 
 def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
@@ -308,7 +311,7 @@ def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
     here = "Name the animal by its number, and ask whatever helps you to decide."
     return Ask(
         heading="Ask about this clutch",
-        mail=context.mail(f"Write to us about {heading}", heading),
+        mail=context.mail("Write to us about this clutch", heading),
         telephone=context.telephone,
         text=hoped if stated.state in ("planned", "incubating") else here,
         terms=context.collection.settings.advert,

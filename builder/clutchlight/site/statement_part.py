@@ -85,10 +85,16 @@ def statement_part(
         review=context.all_linked(page, (review.text for review in stated.reviews)),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
-        since=f"What is said of its genes last changed with a record of {day_words.when(stated.changed)}."
-        if stated.changed
-        else None,
+        since=_since(stated),
     )
+
+
+def _since(stated: AnimalStatement) -> str | None:
+    if stated.changed is None:
+        return None
+    if stated.changed == stated.hatched:
+        return "Nothing said of its genes has changed since it hatched."
+    return f"What is said of its genes last changed with a record of {day_words.when(stated.changed)}."
 
 
 def trait_line(

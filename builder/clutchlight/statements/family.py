@@ -257,7 +257,7 @@ _UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-
 
 
 def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> str:
-    """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "their"."""
+    """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its", "their" or "the"."""
     if isinstance(sire, Nobody):
         return f"{'it has' if of == 'its' else 'they have'} no sire: the dam bred without a male"
     if isinstance(sire, Unrecorded):
