@@ -24,6 +24,7 @@ COMMANDS: tuple[Sequence[str], ...] = (
     ("why", "F-01", "--collection", "FOLDER"),
     ("odds", "M-01", "F-01", "--collection", "FOLDER"),
     ("season", "FOLDER", "--on", DAY),
+    ("keep", "C26-01", "--on", DAY, "--collection", "FOLDER"),
     ("log", "F-01", "meal", "--on", DAY, "--collection", "FOLDER"),
     ("laid", "F-01", "--on", DAY, "--collection", "FOLDER"),
     ("hatched", "C26-01", "--on", DAY, "--collection", "FOLDER"),

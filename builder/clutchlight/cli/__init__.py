@@ -257,6 +257,22 @@ def season_command(collection: Path | None, on: date | None, as_json: bool) -> N
         click.echo(season_text(lists), nl=False)
 
 
+@main.command("keep")
+@click.argument("clutch")
+@COLLECTION
+@click.option("--on", "on", type=Day(), help="The day to look at; today unless said.")
+@problems_shown
+def keep_command(clutch: str, folder: Path | None, on: date | None) -> None:
+    """The young of a clutch side by side: what each would bring to your plans, its price, and what its kind was sold for."""
+    from clutchlight.planning.keeping import side_by_side
+    from clutchlight.reading.ids import clutch_called
+    from clutchlight.statements.keeping import as_text
+
+    book, day = _as_of(opened(folder), on), on or today()
+    side = side_by_side(book.inference, book.private, clutch_called(book.collection, clutch), day)
+    click.echo(as_text(side, book.telling, day), nl=False)
+
+
 @main.command("watch")
 @click.argument("collection", required=False, type=FOLDER)
 @click.option(

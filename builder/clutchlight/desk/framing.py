@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from clutchlight.desk import pages
-from clutchlight.desk.pages import CautionView, DeskFrame, DeskPage, Inline
+from clutchlight.desk.page_parts import CautionView, DeskFrame, Inline
+from clutchlight.desk.pages import DeskPage
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection
@@ -33,6 +34,7 @@ PAIRINGS = "pairings.html"
 PROVING = "proving.html"
 WEIGHTS = "weights.html"
 PEOPLE = "people.html"
+YEAR = "year.html"
 PHONE = "phone.html"
 SHEET = "room-sheet.html"
 GUIDE = "guide.html"
@@ -43,6 +45,7 @@ _NAV = (
     ("Proving", PROVING),
     ("Weights", WEIGHTS),
     ("People", PEOPLE),
+    ("The year", YEAR),
     ("For the phone", PHONE),
     ("Room sheet", SHEET),
     ("Guide", GUIDE),
@@ -109,6 +112,7 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.ProvingPage: "proving.html",
         pages.WeightsPage: "weights.html",
         pages.PeoplePage: "people.html",
+        pages.YearPage: "year.html",
         pages.PhonePage: "phone.html",
         pages.SheetPage: "room_sheet.html",
         pages.GuidePage: "guide.html",

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import of_plan
+from clutchlight.desk.page_parts import DeskLine
 from clutchlight.desk.pages import (
     BackupRow,
     BackupView,
     Cell,
-    DeskLine,
     PairingsPage,
     PairingView,
     PairView,
@@ -21,11 +21,14 @@ from clutchlight.desk.pages import (
     ProvingView,
     WinterView,
 )
+from clutchlight.desk.proving_order import hangs_on_it, proving_groups
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.genetics.inference import Inference
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.doubt import doubts
-from clutchlight.planning.who_needs_proving import BREEDING, ToProve
+from clutchlight.planning.hatchlings import hatchlings_of
+from clutchlight.planning.who_needs_proving import ToProve
+from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
@@ -82,8 +85,24 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         sums=said.sums if said else (),
         more=f"{said.rarer}." if said and said.rarer else "",
         notes=said.notes if said else (),
-        trouble=(*(words.sentence(text) for text in planned.trouble), *of_plan(season, planned)),
+        trouble=(
+            *(words.sentence(text) for text in planned.trouble),
+            *of_plan(season, planned),
+            *_in_vain(season, planned),
+        ),
     )
+
+
+def _in_vain(season: Season, planned: PlannedPairing) -> Iterator[str]:
+    """Says that no egg of the two can show what the plan wants."""
+    species = season.collection.species[season.collection.animals[planned.male].species]
+    if planned.odds is None or not planned.plan.want:
+        return
+    clutch = ComingClutch.of(planned.male, planned.plan.female, hatchlings_of(species))
+    wish = wish_of(season.sources.inference, [clutch], [0], planned.plan.want)
+    if wish is not None and not any(wish.per_egg):
+        together = " in one snake" if len(planned.plan.want) > 1 else ""
+        yield f"The plan wants {words.join_and(planned.plan.want)}{together}, and no egg of the two can show that."
 
 
 def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords | None) -> Iterator[Fact]:
@@ -240,40 +259,6 @@ def _pair(season: Season, pair: Pair) -> PairView:
         tuple(f"{sentences.question(season.collection, one)}." for one in pair.questions),
         "; ".join(notes),
     )
-
-
-def proving_groups(season: Season) -> tuple[list[ToProve], list[ToProve], list[ToProve]]:
-    """What something hangs on now, other animals that breed, and the rest; an animal that only has to be looked at is of the first, too."""
-    breeding = [one for one in season.to_prove if season.collection.animals[one.animal].status in BREEDING]
-    first = [
-        one for one in season.to_prove if (one.animal, one.trait) in season.at_stake and (one in breeding or one.look)
-    ]
-    return (
-        first,
-        [one for one in breeding if one not in first],
-        [one for one in season.to_prove if one not in breeding and one not in first],
-    )
-
-
-def hangs_on_it(season: Season, one: ToProve) -> str:
-    """ "the plan with Dapple (F-11); the sale of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
-    stake = season.at_stake.get((one.animal, one.trait))
-    if stake is None:
-        return ""
-    plans = (
-        [f"the plan{'s' if len(stake.plans) > 1 else ''} with {sentences.animals_of(season.collection, stake.plans)}"]
-        if stake.plans
-        else []
-    )
-    sales = [f"the sale of {_some(season, stake.promised)}"] if stake.promised else []
-    prices = [f"the price of {_some(season, stake.offered)}"] if stake.offered else []
-    return "; ".join((*plans, *sales, *prices))
-
-
-def _some(season: Season, names: Sequence[str]) -> str:
-    more = len(names) - 3
-    named = [sentences.called(season.collection, name) for name in (names if more <= 1 else names[:3])]
-    return words.join_and(named) if more <= 1 else f"{', '.join(named)} and {more} more"
 
 
 def _to_prove(season: Season, one: ToProve) -> ProvingView:

@@ -42,6 +42,7 @@ from clutchlight.planning.sales import (
     hand_overs,
     holds,
     loans_ending,
+    lost_all,
     not_ready_to_leave,
     undated,
     without_buyer,
@@ -80,6 +81,9 @@ class Sources(Protocol):
 
     @property
     def statements(self) -> Statements: ...
+
+    @property
+    def telling(self) -> Answers: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +244,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         to_prove=to_prove,
         weights=_weights(collection, private, day),
         not_ready=not_ready_to_leave(collection, private, day),
-        holds=holds(private, day),
+        holds=tuple(one for one in holds(private, day) if not lost_all(collection, one.sale)),
         balances=balances(collection, private, day),
         hand_overs=hand_overs(collection, private, day),
         loans=loans_ending(private, day),

@@ -90,14 +90,14 @@ def _in_the_incubator(collection: Collection, private: Private, day: date) -> It
             continue
         species = collection.species[clutch.species]
         hatchlings = hatchlings_of(species) if left is None else hatchlings_of_eggs(species, left)
-        plan = _plan_of(clutch, clutch.laid, collection, private)
+        plan = plan_of(clutch, clutch.laid, collection, private)
         want, purpose = (plan.want, plan.purpose) if plan is not None else ((), None)
         yield Awaited(
             ComingClutch(sires, clutch.dam, hatchlings, mixed=clutch.sires.kind == "mixed"), want, purpose, clutch.id
         )
 
 
-def _plan_of(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Plan | None:
+def plan_of(clutch: Clutch, laid: When, collection: Collection, private: Private) -> Plan | None:
     """The plan that a clutch came of: of those that she had not laid for before, one with its male before others, the latest begun.
 
     A plan with a result is over: it counts for a clutch of its own season alone.

@@ -13,7 +13,7 @@ from typing import Any, Literal, NamedTuple
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.problems import COMMAND_LINE, Place, RecordsError
-from clutchlight.reading.findings import Findings, in_words
+from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.shapes import (
     AnimalFacts,
     AnimalRecord,
@@ -409,3 +409,12 @@ def animal_called(collection: Collection, name: str) -> Animal:
     """An animal as it was typed, or by the id that a parent without one has inside. Raises RecordsError when it is not known."""
     inside = collection.animals.get(name)
     return inside if inside is not None else collection.animals[animals_called(collection, [name])[0]]
+
+
+def clutch_called(collection: Collection, name: str) -> Clutch:
+    """A clutch as it was typed. Raises RecordsError when it is not known."""
+    found = Known(collection).clutch(name)
+    if found is None:
+        remedy = or_nearest(name, collection.clutches, "`laid DAM` makes the record of a clutch")
+        raise RecordsError.at(COMMAND_LINE, "unknown-clutch", f"'{name}' is no clutch on record{remedy}")
+    return found

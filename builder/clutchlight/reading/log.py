@@ -61,7 +61,10 @@ _ALSO: Mapping[str, str] = {
 }
 ALSO: Mapping[str, str] = {word: event for event, words in _ALSO.items() for word in words.split(", ")}
 """Other words for the same happenings, the trade's and everyday ones: in the log, behind `log`, and in notes."""
-EVENT = one_of(EVENTS, ALSO, stranger="is no event of the log")
+_DIED = "its record says it: `left: {how: died, on: 2026-11-28}`"
+MEANT: Mapping[str, str] = {"died": _DIED, "dead": _DIED, "sold": "the command `sold` writes it"}
+"""What is no happening of the log but of the record."""
+EVENT = one_of(EVENTS, ALSO, MEANT, stranger="is no event of the log")
 _GRAMS = re.compile(r"([0-9]{1,6}(?:\.[0-9]{1,2})?)\s*g?", re.IGNORECASE)
 _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
@@ -164,6 +167,11 @@ def _subject(
     clutch = known.clutch(cell)
     if clutch is not None and (event in (*CLUTCH_EVENTS, *BOX_EVENTS, "note") or event is None):
         return clutch.dam, clutch.id
+    if clutch is not None:
+        findings.report(
+            cell.place, "unknown-animal", f"'{cell}' is a clutch, and '{event}' is of one animal; write the animal's id"
+        )
+        return None, None
     return known.animal(cell, findings), None
 
 
@@ -183,7 +191,9 @@ def _number(event: str | None, value: WrittenText | None, row: Row, findings: Fi
         findings.report(
             value.place,
             "log-value",
-            f"'{value}' is not a number of eggs or young; write digits only, and words into the note",
+            f"{value} eggs or young are more than a clutch has; look at the digits"
+            if value.isascii() and value.isdigit()
+            else f"'{value}' is not a number of eggs or young; write digits only, and words into the note",
         )
     elif event == "sexed" and value.casefold() not in SEXES:
         findings.report(value.place, "log-value", f"'{value}' is no sex; write male, female or unknown")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from clutchlight.model import Animal, Clutch, Locus, When
+from clutchlight.model import NOBODY, Animal, Clutch, Locus, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
@@ -127,7 +127,7 @@ def state_of(animal: Animal) -> State:
 def hold_until(context: Context, animal: Animal) -> When | None:
     """None also where that day has passed by the newest record: the hold has ended, or was not written on."""
     known = context.from_private.get(animal.id)
-    until = known.hold_until if known else None
+    until = animal.away.until if animal.away is not None else known.hold_until if known else None
     return None if until is None or context.has_passed(until.last) else until
 
 
@@ -135,6 +135,8 @@ def status_words(animal: Animal, until: When | None = None) -> str:
     """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
     if animal.away is not None:
         how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
+        if until is not None and animal.away.how == "loan":
+            return f"{how} until {day_words.when(until)}"
         return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
     words = _STATUS[animal.status]
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words
@@ -154,7 +156,14 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
     sires = [context.sire(page, sire, short=True) for sire in parents.sires]
     first = sires if len(sires) < 2 else [Link(join_or([link.text for link in sires]))]
     dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
+    if [sire.sire for sire in parents.sires] == [NOBODY]:
+        return tuple(without_a_male(link) for link in dam)
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
+
+
+def without_a_male(dam: Link) -> Link:
+    """The only parent: "Yarrow, without a male"."""
+    return Link(f"{dam.text}, without a male", dam.href)
 
 
 def _nameless(context: Context, parent: str | None) -> list[Link]:

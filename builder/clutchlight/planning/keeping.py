@@ -1,0 +1,242 @@
+"""The young of a hatched clutch side by side: what each would bring to the plans, and what speaks of its price. Figures alone, no advice.
+
+Computes   for each young that is here, and for each set of looks that a plan wants: the chance that it carries all that they need.
+Formula    sum of the joint distribution over its genotypes at the wanted loci: never a product, since loci share doubts.
+Conventions. A look that is a trait needs one copy of its allele; one that takes two copies or two alleles (`Super Pastel`, a named
+           compound) needs one copy of either, since the mate gives the other.
+           Plans: those that are open and want something, of the same species; and the one that the clutch came of.
+           Its kind, at a wanted locus: it shows the trait, carries it for certain, in at least 1 in 2, in `mention_from` or more, or less.
+           Sold before: animals of the species that were handed over alone for an agreed price, and were of its kind then.
+Source     figures#young-side-by-side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.model import Animal, Clutch, Collection, Genotype, Locus, Species, When
+from clutchlight.model.private import LogRow, Plan, Private, Sale
+from clutchlight.planning.coming import plan_of
+from clutchlight.planning.discrepancies import open_plans
+from clutchlight.planning.outcomes import Harm, harms_of
+from clutchlight.planning.rotation import weight_on
+from clutchlight.planning.wanted import loci_wanted
+
+LIKELY_FROM = Fraction(1, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """Looks that some plans want."""
+
+    looks: tuple[str, ...]
+    plans: tuple[Plan, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SoldBefore:
+    """An animal of the same kind that was handed over alone, for what was agreed. `looks`: what it showed then; None: not looked at."""
+
+    animal: str
+    looks: tuple[str, ...] | None
+    agreed: Fraction
+    on: When
+
+
+@dataclass(frozen=True, slots=True)
+class TowardsGoal:
+    """One young and one goal. `carries`: the chance that it carries all that the goal needs; None: not computed."""
+
+    carries: Fraction | None
+    sold: tuple[SoldBefore, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YoungHere:
+    """One young that is here. `towards`: by goal. `held`: the sale that holds it. `harm`: what is known that may hurt it or its young."""
+
+    animal: str
+    weight: LogRow | None
+    towards: tuple[TowardsGoal, ...]
+    held: Sale | None
+    harm: tuple[Harm, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SideBySide:
+    """The young of a clutch that are here, in the order of its record; `gone`: how many are not."""
+
+    clutch: Clutch
+    goals: tuple[Goal, ...]
+    young: tuple[YoungHere, ...]
+    gone: int
+
+
+def side_by_side(inference: Inference, private: Private, clutch: Clutch, day: date) -> SideBySide:
+    """The young of a clutch on a day, by today's figures. `inference.conflicts` must be empty."""
+    collection = inference.collection
+    goals = goals_of(collection, private, clutch, day)
+    here = [animal for name in clutch.young if (animal := collection.animals[name]).here]
+    return SideBySide(
+        clutch,
+        goals,
+        tuple(_young(inference, private, animal, goals, day) for animal in here),
+        len(clutch.young) - len(here),
+    )
+
+
+def worth_a_look(inference: Inference, private: Private, day: date) -> tuple[SideBySide, ...]:
+    """Every clutch with young here that may carry all that some plan wants, the latest hatched first."""
+    clutches = inference.collection.clutches.values()
+    hatched = [(one.hatched.last, one) for one in clutches if one.hatched is not None and one.hatched.last <= day]
+    found = []
+    for _, clutch in sorted(hatched, key=lambda row: (-row[0].toordinal(), row[1].id)):
+        if any(inference.collection.animals[name].here for name in clutch.young):
+            shown = side_by_side(inference, private, clutch, day)
+            if any(one.carries != 0 for young in shown.young for one in young.towards):
+                found.append(shown)
+    return tuple(found)
+
+
+def goals_of(collection: Collection, private: Private, clutch: Clutch, day: date) -> tuple[Goal, ...]:
+    """What plans want that young of a clutch could be a parent for: open ones, then the one that it came of."""
+    plans = list(open_plans(collection, private, day))
+    own = plan_of(clutch, clutch.laid, collection, private) if clutch.laid is not None else None
+    if own is not None and own not in plans:
+        plans.append(own)
+    found: dict[tuple[str, ...], list[Plan]] = {}
+    for plan in plans:
+        if plan.want and collection.animals[plan.female].species == clutch.species:
+            found.setdefault(plan.want, []).append(plan)
+    return tuple(Goal(looks, tuple(of)) for looks, of in found.items())
+
+
+def carries_all(inference: Inference, animal: Animal, looks: Sequence[str]) -> Fraction | None:
+    """The chance that an animal carries all that these looks need; None: not computed."""
+    species = inference.collection.species[animal.species]
+    if not _computed(species, looks):
+        return None
+    needed = [(locus, _alleles(locus, looks)) for locus in loci_wanted(species, looks)]
+    joint = inference.joint([(animal.id, locus.key) for locus, _ in needed])
+    if isinstance(joint, NotComputed):
+        return None
+    return joint.chance(lambda pairs: all(_has(pair, of) for pair, (_, of) in zip(pairs, needed, strict=True)))
+
+
+def _computed(species: Species, looks: Sequence[str]) -> bool:
+    return all(any(name in locus.look_names for locus in species.computed_loci) for name in looks)
+
+
+def _alleles(locus: Locus, looks: Sequence[str]) -> tuple[frozenset[int], ...]:
+    """For each look of the locus the alleles of which one is needed."""
+    found = []
+    for name in looks:
+        if name in locus.alleles:
+            found.append(frozenset({locus.allele_number(name)}))
+        elif name in locus.look_names:
+            pairs = (pair for look, pairs in locus.looks.items() if name in look for pair in pairs)
+            found.append(frozenset(allele for pair in pairs for allele in pair if allele))
+    return tuple(found)
+
+
+def _has(pair: Genotype, needed: Sequence[frozenset[int]]) -> bool:
+    return all(not alleles.isdisjoint(pair) for alleles in needed)
+
+
+def _young(inference: Inference, private: Private, animal: Animal, goals: Sequence[Goal], day: date) -> YoungHere:
+    return YoungHere(
+        animal.id,
+        weight_on(private.of(animal.id), day),
+        tuple(
+            TowardsGoal(
+                carries_all(inference, animal, goal.looks), tuple(_sold(inference, private, animal, goal.looks, day))
+            )
+            for goal in goals
+        ),
+        next((sale for sale in private.sales if animal.id in sale.animals and sale.held_on(day)), None),
+        tuple(_harm(inference, animal)),
+    )
+
+
+# What its kind was sold for
+
+Kind = tuple[str, ...]
+
+
+def _sold(
+    inference: Inference, private: Private, animal: Animal, looks: Sequence[str], day: date
+) -> Iterator[SoldBefore]:
+    """The latest first."""
+    kind = _kind(inference, animal, looks, None)
+    sold = [
+        (sale.handed_over, sale.agreed, sale.animals[0])
+        for sale in private.sales
+        if len(sale.animals) == 1 and sale.agreed is not None and sale.handed_over is not None
+        if sale.gone_on(day) and not sale.back_on(day)
+    ]
+    for on, agreed, name in sorted(sold, key=lambda row: (-row[0].last.toordinal(), row[2])):
+        other = inference.collection.animals.get(name)
+        if other is None or other.species != animal.species or name == animal.id or kind is None:
+            continue
+        if _kind(inference, other, looks, on.last) == kind:
+            yield SoldBefore(name, _shown(other, on.last), agreed, on)
+
+
+def _shown(animal: Animal, day: date) -> tuple[str, ...] | None:
+    """What was seen of it by a day; an undated reading is the first."""
+    read = [one for one in animal.readings if one.on is None or one.on.last <= day]
+    return read[-1].shows if read else None
+
+
+def _kind(inference: Inference, animal: Animal, looks: Sequence[str], day: date | None) -> Kind | None:
+    """What it is of the wanted looks, today or as it stood on a day; None where a figure is not computed."""
+    species = inference.collection.species[animal.species]
+    shown = _shown(animal, day or date.max)
+    found = []
+    for locus in loci_wanted(species, looks):
+        figure = inference.now(animal.id, locus.key) if day is None else inference.at(animal.id, locus.key, day)
+        if not isinstance(figure, Figure):
+            return None
+        needed = _alleles(locus, looks)
+        found.append(
+            "shows it"
+            if any(name in locus.look_names for name in shown or ())
+            else _how_likely(figure.chance(lambda pair, of=needed: _has(pair, of)), inference)  # type: ignore[misc]
+        )
+    return tuple(found) if _computed(species, looks) else None
+
+
+def _how_likely(chance: Fraction, inference: Inference) -> str:
+    if chance == 1:
+        return "certain"
+    if chance >= LIKELY_FROM:
+        return "likely"
+    return "possible" if chance >= inference.collection.settings.mention_from else "none"
+
+
+# Harm
+
+
+def _harm(inference: Inference, animal: Animal) -> Iterator[Harm]:
+    """What is known to harm an animal that shows or has what it may have, in the order of the catalogue; then of looks together."""
+    shown = (animal.reading.shows if animal.reading is not None else None) or ()
+    species = inference.collection.species[animal.species]
+    for locus in inference.loci_in_play(animal.species):
+        figure = inference.now(animal.id, locus.key)
+        if not isinstance(figure, Figure):
+            continue
+        if locus.affects:
+            for number, trait in enumerate(locus.alleles, 1):
+                if carries := figure.carries(number):
+                    yield Harm((trait,), locus.affects, locus.welfare_source, carries)
+            continue
+        yield from harms_of(locus, dict(figure.genotypes))
+        if locus.welfare and (seen := tuple(name for name in shown if name in locus.look_names)):
+            yield Harm(seen, locus.welfare, locus.welfare_source, Fraction(1))
+    for together in species.harms_of(shown):
+        yield Harm(together.looks, together.text, together.source, Fraction(1))

@@ -1,0 +1,134 @@
+"""The young of a clutch side by side, in words; for the breeder alone, since buyers and prices are named."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from clutchlight.model import Collection
+from clutchlight.model.private import Sale, plain_number
+from clutchlight.planning.keeping import Goal, SideBySide, SoldBefore, TowardsGoal, YoungHere
+from clutchlight.planning.outcomes import Harm
+from clutchlight.statements.animals import state_animal
+from clutchlight.statements.answers import Answers
+from clutchlight.statements.odds import wrapped
+from clutchlight.wording import day_words, words
+
+YOURS = "By today's figures, each young by itself. Which to keep is yours to decide."
+MOST_SOLD = 3
+
+
+@dataclass(frozen=True, slots=True)
+class YoungWords:
+    """One young: who it is, and by column what there is to say, in the order of `SideBySideWords.columns`."""
+
+    name: str
+    about: str
+    cells: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SideBySideWords:
+    """`wanted`: what the plans want, and which plans. `columns`: the headings of what is said of each young."""
+
+    heading: str
+    wanted: tuple[str, ...]
+    columns: tuple[str, ...]
+    young: tuple[YoungWords, ...]
+
+
+def in_words(side: SideBySide, answers: Answers, day: date) -> SideBySideWords:
+    collection, clutch = answers.collection, side.clutch
+    hatched = f", hatched {day_words.on(clutch.hatched)}" if clutch.hatched else ""
+    gone = f"; {words.number(side.gone)} no longer" if side.gone else ""
+    return SideBySideWords(
+        f"{clutch.id}{hatched}: {words.plural(len(side.young), 'young', 'young')} here{gone}",
+        tuple(_goal(goal, collection) for goal in side.goals)
+        or ("No plan wants anything that young of this clutch could be a parent for.",),
+        ("Weight", "Asked", *(text for goal in side.goals for text in (_carries(goal), "Its kind was sold for"))),
+        tuple(_young(one, answers, day) for one in side.young),
+    )
+
+
+def as_text(side: SideBySide, answers: Answers, day: date) -> str:
+    """As the command prints it."""
+    said = in_words(side, answers, day)
+    lines = [f"{said.heading}. Private.", *wrapped(YOURS, 0), "", "Wanted:"]
+    lines += [line for text in said.wanted for line in wrapped(text, 2)]
+    for one in said.young:
+        lines += ["", f"{one.name}, {one.about}"]
+        cells = zip(said.columns, one.cells, strict=True)
+        lines += [line for column, cell in cells for line in wrapped(f"{column}: {cell}", 2)]
+        lines += [line for note in one.notes for line in wrapped(note, 2)]
+    return "\n".join(lines) + "\n"
+
+
+def _goal(goal: Goal, collection: Collection) -> str:
+    pairs = [
+        f"{collection.animals[plan.female].called} with {words.join_or([_called(collection, male) for male in plan.males])}"
+        for plan in goal.plans
+    ]
+    return f"{words.join_and(goal.looks)}: {'; '.join(pairs)}."
+
+
+def _carries(goal: Goal) -> str:
+    return f"Carries {words.join_and(goal.looks)}"
+
+
+def _young(one: YoungHere, answers: Answers, day: date) -> YoungWords:
+    collection = answers.collection
+    animal, currency = collection.animals[one.animal], collection.settings.currency
+    weight = "not weighed"
+    if one.weight is not None and one.weight.number is not None:
+        weight = f"{plain_number(one.weight.number)} g {day_words.on(one.weight.on)}"
+    towards = [text for each in one.towards for text in (_chance(each), _sold(each, collection))]
+    sex = "sex not known" if animal.sex == "unknown" else animal.sex
+    title = str(state_animal(answers, animal, {}).title)
+    return YoungWords(
+        animal.called,
+        f"{sex}, {title}",
+        (weight, day_words.price(animal.price, currency) or "no price", *towards),
+        (*((_held(one.held),) if one.held is not None else ()), *map(_harm, one.harm)),
+    )
+
+
+def _called(collection: Collection, name: str) -> str:
+    return collection.animals[name].called if name in collection.animals else name
+
+
+def _chance(one: TowardsGoal) -> str:
+    if one.carries is None:
+        return words.NOT_COMPUTED
+    if one.carries == 1:
+        return "certain, or taken as certain"
+    return words.in_count(one.carries) if one.carries else "nothing speaks for it"
+
+
+def _sold(one: TowardsGoal, collection: Collection) -> str:
+    if not one.sold:
+        return "no such sale yet"
+    more = len(one.sold) - MOST_SOLD
+    said = [_one_sale(each, collection) for each in one.sold[:MOST_SOLD]]
+    return "; ".join(said) + (f"; and {words.plural(more, 'earlier sale')}" if more > 0 else "")
+
+
+def _one_sale(one: SoldBefore, collection: Collection) -> str:
+    sex = collection.animals[one.animal].sex
+    looks = "not looked at" if one.looks is None else " ".join(one.looks) or "normal"
+    who = f"{one.animal}, {'' if sex == 'unknown' else f'{sex}, '}{looks}"
+    return f"{day_words.money(one.agreed, collection.settings.currency)} {day_words.on(one.on)} ({who})"
+
+
+def _held(sale: Sale) -> str:
+    until = f" until {day_words.when(sale.until)}" if sale.until is not None else ""
+    return f"Held{until} for {sale.buyer or 'somebody'}."
+
+
+def _harm(harm: Harm) -> str:
+    one, *others = dict.fromkeys(harm.traits)
+    what = f"{one} with {words.join_and(others)}" if others else one
+    what = f"two copies of {one}" if len(harm.traits) == 2 and not others else what
+    risk = "" if harm.chance == 1 else f", up to {words.harm_percent(harm.chance)} in 100"
+    source = f" [{harm.source}]" if harm.source else ""
+    return f"Welfare, {what}{risk}: {words.sentence(harm.text)}{source}"

@@ -1,0 +1,128 @@
+"""The young of a clutch side by side: whose plans, what its kind was sold for, who holds it, what is known of its welfare."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from tests.rooms import FAMILY, log
+
+from clutchlight.cli import main
+from clutchlight.pipeline import Book
+from clutchlight.planning.keeping import SideBySide, side_by_side, worth_a_look
+from clutchlight.statements.keeping import as_text
+
+DAY = date(2026, 11, 25)
+F = Fraction
+ONE_GOAL = "[{female: F-02, males: [M-01], from: 2026-10-01, want: [Piebald]}]"
+
+
+def room(folder: Path, plans: str = ONE_GOAL, sales: str = "[]", rows: str = "") -> Book:
+    return FAMILY.book(folder, {"season/2026.yaml": plans, "sales/2026.yaml": sales, **log(rows)})
+
+
+def shown(book: Book, clutch: str = "C26-01", day: date = DAY) -> SideBySide:
+    return side_by_side(book.inference, book.private, book.collection.clutches[clutch], day)
+
+
+def test_each_young_that_is_here_stands_beside_the_others_in_the_order_of_the_record(tmp_path: Path) -> None:
+    """C26-01, of a Piebald sire and a dam 2/3 het: three normal young are het for certain, the third shows it."""
+    side = shown(room(tmp_path))
+    assert [one.animal for one in side.young] == [f"C26-01-{n}" for n in (1, 2, 3, 4)]
+    assert [one.towards[0].carries for one in side.young] == [1, 1, 1, 1]
+    assert (side.gone, [goal.looks for goal in side.goals]) == (0, [("Piebald",)])
+
+
+@pytest.mark.parametrize(
+    ("plans", "goals"),
+    [
+        ("[]", []),
+        ("[{female: F-02, males: [M-01]}]", []),
+        ("[{female: F-02, males: [M-01], want: [Piebald], until: 2026-11-24}]", []),
+        ("[{female: F-02, males: [M-01], want: [Piebald], result: nothing}]", []),
+        ("[{female: F-01, males: [M-01], from: 2025-11-01, want: [Piebald], result: C26-01}]", [("Piebald",)]),
+        (
+            "[{female: F-02, males: [M-01], want: [Piebald]}, {female: F-01, males: [M-02], want: [Clown]}]",
+            [("Piebald",), ("Clown",)],
+        ),
+    ],
+)
+def test_goals_are_what_open_plans_want_and_the_plan_that_it_came_of(
+    tmp_path: Path, plans: str, goals: list[tuple[str, ...]]
+) -> None:
+    assert [goal.looks for goal in shown(room(tmp_path, plans)).goals] == goals
+
+
+def test_plans_that_want_the_same_are_one_goal(tmp_path: Path) -> None:
+    plans = "[{female: F-02, males: [M-01], want: [Piebald]}, {female: F-01, males: [M-01, M-02], want: [Piebald]}]"
+    (goal,) = shown(room(tmp_path, plans)).goals
+    assert [plan.female for plan in goal.plans] == ["F-02", "F-01"]
+
+
+SOLD = "{animals: [%s], buyer: Ada, agreed: %d, handed_over: %s}"
+
+
+def sold(folder: Path, *sales: str, day: date = DAY) -> dict[str, list[tuple[str, Fraction]]]:
+    """For each young here, what its kind was sold for."""
+    side = shown(room(folder, sales=f"[{', '.join(sales)}]"), day=day)
+    return {one.animal: [(each.animal, each.agreed) for each in one.towards[0].sold] for one in side.young}
+
+
+def test_its_kind_was_sold_for_what_was_agreed_the_latest_first(tmp_path: Path) -> None:
+    """C26-01-1 and -2 are het for certain, as -4 is; -3 shows it, and is of another kind."""
+    found = sold(tmp_path, SOLD % ("C26-01-1", 100, "2026-09-01"), SOLD % ("C26-01-2", 120, "2026-10-01"))
+    assert found == {"C26-01-3": [], "C26-01-4": [("C26-01-2", F(120)), ("C26-01-1", F(100))]}
+
+
+@pytest.mark.parametrize(
+    "sale",
+    [
+        SOLD % ("C26-01-1, C26-01-2", 220, "2026-09-01"),
+        "{animals: [C26-01-1], buyer: Ada, handed_over: 2026-09-01}",
+        "{animals: [C26-01-1], buyer: Ada, agreed: 100, held: 2026-11-01}",
+        "{animals: [C26-01-1], buyer: Ada, agreed: 100, handed_over: 2026-09-01, returned: 2026-09-20}",
+    ],
+)
+def test_no_price_is_told_of_several_together_or_of_what_was_not_agreed_or_not_kept(tmp_path: Path, sale: str) -> None:
+    assert sold(tmp_path, sale)["C26-01-4"] == []
+
+
+def test_an_animal_counts_as_what_it_was_when_it_was_handed_over(tmp_path: Path) -> None:
+    """M-02 has no claim; F-02's young of it, sold when it was nothing, says nothing of a certain het."""
+    assert sold(tmp_path, SOLD % ("M-02", 90, "2026-03-01"))["C26-01-4"] == []
+
+
+def test_the_command_says_weight_price_hold_and_harm(tmp_path: Path) -> None:
+    sales = "[{animals: [C26-01-2], buyer: Eve, agreed: 120, held: 2026-11-20, until: 2026-12-15}]"
+    book = room(tmp_path, sales=sales, rows="2026-11-01,C26-01-1,weight,,120,\n2026-11-20,C26-01-1,weight,,131.5,\n")
+    text = as_text(shown(book), book.telling, DAY)
+    for said in (
+        "C26-01, hatched on 13 July 2026: 4 young here. Private.",
+        "Piebald: F-02 with M-01.",
+        "Weight: 131.5 g on 20 November 2026",
+        "Carries Piebald: certain, or taken as certain",
+        "Its kind was sold for: no such sale yet",
+        "Held until 15 December 2026 for Eve.",
+        "Asked: €300",
+    ):
+        assert said in text
+    assert "Weight: 120 g on 1 November 2026" in as_text(shown(book, day=date(2026, 11, 2)), book.telling, DAY)
+
+
+def test_a_clutch_that_is_not_on_record_is_refused_with_the_nearest(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    refused = CliRunner().invoke(main, ["keep", "C26-10", "--collection", str(tmp_path)])
+    assert refused.exit_code == 2
+    assert "'C26-10' is no clutch on record" in refused.stderr
+    assert "C26-01" in refused.stderr
+
+
+def test_the_desk_lists_clutches_of_which_a_young_may_carry_what_is_wanted(tmp_path: Path) -> None:
+    wants = {"Piebald": ["C26-01"], "Clown": []}
+    for look, clutches in wants.items():
+        book = room(tmp_path / look, f"[{{female: F-02, males: [M-01], want: [{look}]}}]")
+        assert [one.clutch.id for one in worth_a_look(book.inference, book.private, DAY)] == clutches
+        assert worth_a_look(book.inference, book.private, date(2026, 7, 12)) == ()
