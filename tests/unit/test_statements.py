@@ -15,7 +15,7 @@ from clutchlight.model import (
     Animal,
     Claim,
     Clutch,
-    Coming,
+    Leaving,
     Photo,
     Reading,
     Recorded,
@@ -356,7 +356,7 @@ def test_three_figures_stand_for_a_sold_animal() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("A-01", "piebald"): [(None, het("1/2")), (later, het("2/3")), (last, het("1"))]
     }
-    trait = said_alone(alone(status="sold", left=Coming("sold", day("2025-12-01"))), figures).trait("Piebald")
+    trait = said_alone(alone(status="sold", left=Leaving("sold", day("2025-12-01"))), figures).trait("Piebald")
     assert trait is not None
     assert trait.when_hatched is not None
     assert trait.when_sold is not None
