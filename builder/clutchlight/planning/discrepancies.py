@@ -87,11 +87,12 @@ class CountDiffers:
 
 @dataclass(frozen=True, slots=True)
 class Forgotten:
-    """Eggs whose window has long passed, and of which nothing more is on record. `last`: its last day."""
+    """Eggs whose window has long passed, and whose record says nothing more. `last`: its last day; `seen`: what the log says since."""
 
     clutch: str
     laid: When
     last: date
+    seen: tuple[str, When] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,7 +310,9 @@ def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Priv
     species = collection.species[clutch.species]
     after = [one.last for one in windows(species, private.rules) if (one.after, one.comes) == ("laid", "hatched")]
     if after and laid.last + timedelta(days=max(after)) + FORGOTTEN_AFTER < day:
-        yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)))
+        rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
+        seen = next(((row.event, row.on) for row in reversed(rows) if row.event in ("pipped", "hatched")), None)
+        yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)), seen)
 
 
 def has_good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:

@@ -128,6 +128,11 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
 
 
+def lost_all(collection: Collection, sale: Sale) -> bool:
+    """Whether every animal of a sale died: nothing is left to hold, and money may be to pay back."""
+    return all(_died(collection, name) for name in sale.animals)
+
+
 def _died(collection: Collection, name: str) -> bool:
     animal = collection.animals.get(name)
     return animal is not None and animal.away is not None and animal.away.how == "died"
@@ -171,8 +176,12 @@ def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
 
 
 def without_hold(collection: Collection, private: Private, day: date) -> tuple[str, ...]:
-    """Animals that are marked on hold, by their record, and stand in no sale that says for whom and until when; by id."""
-    held = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
+    """Animals that are marked on hold, by their record, and stand in no sale that says for whom and until when; by id.
+
+    A hold that begins later says it, too.
+    """
+    promised = (sale for sale in private.sales if sale.held_on(day) or not sale.begun_on(day))
+    held = {name for sale in promised for name in sale.animals}
     return tuple(
         name
         for name, animal in sorted(collection.animals.items())
