@@ -31,6 +31,7 @@ PAGES = (
     "room-sheet.html",
     "guide.html",
     "weights.html",
+    "year.html",
 )
 PHONE, DESKTOP = (390, 844), (1280, 900)
 

@@ -95,6 +95,9 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("juno has shed in one piece", "F-04,shed,,,in one piece"),
         ("sun 900", "F-05,weight,,900,"),
         ("c26-01 candled 8 eggs", "C26-01,candled,,8,"),
+        ("c26-01 temp 31,2", 'C26-01,temperature,,"31,2",'),
+        ("c26-01 box 3", "C26-01,box,,3,"),
+        ("c26-01 note one dented", "C26-01,note,,,one dented"),
         ("nyx laid 7 eggs + 1 slug", "F-01,laid,,7,+ 1 slug"),
         ("y-01 sexed female", "Y-01,sexed,,female,"),
         ("juno note thin, (look) again", 'F-04,note,,,"thin, (look) again"'),
@@ -166,6 +169,26 @@ def test_what_is_not_understood_is_told_and_holds_up_nothing_else(room: Path) ->
         "notes.txt:18:1: error: 'laid' is said of 'F-02', who is on record as male; correct the id, the event or the sex [log-sex]",
     ]
     assert rows(room) == ["2026-11-12,Y-02,shed,,,"]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (
+            "juno died last night",
+            "'died' is no event of the log; its record says it: `left: {how: died, on: 2026-11-28}`",
+        ),
+        ("juno sold", "'sold' is no event of the log; the command `sold` writes it"),
+        ("juno is fine", "'fine' is no event of the log; write `juno note fine` if it is a note"),
+        ("juno refusd", "'refusd' is no event of the log; the nearest is 'refused'"),
+        ("juno 700, shedd", "'shedd' is no event of the log; the nearest is 'shed'; put a note into brackets"),
+    ],
+)
+def test_a_word_that_is_no_event_leaves_the_whole_line(room: Path, line: str, said: str) -> None:
+    """With what to write instead; a slip behind a comma is not taken for a note."""
+    result = hand_over(room, f"20 nov\n{line}\n")
+    assert result.stderr.split("error: ")[1] == f"{said} [unknown-word]\n"
+    assert rows(room) == []
 
 
 def test_an_odd_line_is_held_back_as_a_whole(room: Path) -> None:

@@ -183,6 +183,15 @@ def site(repository: Path) -> Iterator[Path]:
     yield from sorted((repository / "site_demo").rglob("*.html"))[::9]
 
 
+def test_only_the_programs_own_script_may_stand_in_a_page() -> None:
+    """Once, to the letter, and nothing beside it."""
+    own = "<script>write();</script>"
+    assert list(page_faults(f"{HEAD}<title>x</title></head><body>{own}</body>", own)) == []
+    for text in (own.replace("write", "read"), own * 2, f"{own}<script>read()</script>"):
+        assert list(page_faults(f"{HEAD}<title>x</title></head><body>{text}</body>", own)), text
+    assert list(page_faults(f"{HEAD}<title>x</title></head><body>{own}</body>"))
+
+
 def test_the_pages_of_the_demo_have_no_fault(repository: Path) -> None:
     """Neither have the sheets that come with the program."""
     pages = list(site(repository))

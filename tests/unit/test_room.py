@@ -13,7 +13,7 @@ from tests.rooms import FAMILY, log
 from clutchlight.desk import season_lists, sentences
 from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import notices
-from clutchlight.desk.pairings import hangs_on_it, proving_groups
+from clutchlight.desk.proving_order import hangs_on_it, proving_groups
 from clutchlight.desk.season import Season
 from clutchlight.planning.feeding import Feeding, FeedingRound, feeding_round
 from clutchlight.planning.incubation import in_the_box

@@ -195,6 +195,27 @@ def test_background_only_traits_are_no_part_of_the_split() -> None:
     assert said_alone(alone(), figures, background=frozenset({("A-01", "clown", 1)})).all_of is None
 
 
+def test_the_page_splits_what_is_not_folded_away() -> None:
+    """1/99 is folded; of Albino and Candy it has exactly one, which stands in their label; the exact form has all of them."""
+    pair = figure(((0, 1), "1/2"), ((0, 2), "1/2"))
+    figures: dict[Key, list[tuple[Event | None, Figure]]] = {
+        ("A-01", "piebald"): [(None, het("2/3"))],
+        ("A-01", "clown"): [(None, het("1/99"))],
+        ("A-01", "albino"): [(None, pair)],
+        ("A-01", "pastel"): [(None, het("1/2"))],
+    }
+    said = said_alone(alone(), figures)
+    assert said.all_of is not None
+    assert said.together is not None
+    assert set(said.all_of.traits) == {"Piebald", "Clown", "Albino", "Candy", "Pastel"}
+    assert set(said.together.traits) == {"Piebald", "Pastel"}
+    only = said_alone(alone(), {("A-01", "albino"): [(None, pair)]}).together
+    assert only is not None
+    assert only.words == "exactly one of the two"
+    folded = {("A-01", "piebald"): [(None, het("2/3"))], ("A-01", "clown"): [(None, het("1/99"))]}
+    assert said_alone(alone(), folded).together is None  # type: ignore[arg-type]
+
+
 def test_a_combo_is_named_beside_its_parts() -> None:
     """All parts shown: the combo's name follows in brackets."""
     look = reading("Clown", "Super Pastel")

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 from tests.rooms import BARE, good
+from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import inbreeding
@@ -287,3 +288,24 @@ def test_what_is_for_sale_is_counted_of_those_listed(tmp_path: Path, young: str,
         tmp_path, {"animals/all.yaml": TWO_MALES, "clutches/all.yaml": clutch}, "clutches/C26-01/index.html"
     )
     assert said in page
+
+
+def test_a_dam_that_bred_alone_has_no_male_beside_her(tmp_path: Path) -> None:
+    clutch = CLUTCH.replace("SIRE", "none").replace("YOUNG", "1 f normal; available, 2 f normal; available")
+    site = BARE.site(tmp_path, {"animals/all.yaml": TWO_MALES, "clutches/all.yaml": clutch})
+    for address in ("animals/C26-01-1/index.html", "clutches/C26-01/index.html"):
+        page = list(lines_of_page(site[address].decode("utf-8")))
+        assert "F-1, without a male" in page
+        assert [line for line in page if "no male ×" in line] == []
+
+
+def test_when_sold_has_the_conditions_of_that_day(tmp_path: Path) -> None:
+    """Het on the word of the dam's seller when it was sold; a later clutch of hers proved it."""
+    animals = (
+        "- {id: F-1, sex: female, shows: normal, claims: {Piebald: 100%}}\n- {id: M-1, sex: male, shows: [Piebald]}\n"
+        "- {id: M-2, sex: male, shows: normal, sire: M-1, dam: F-1, hatched: 2023-07-01, left: {how: sold, on: 2024-01-01}}\n"
+        "- {id: F-2, sex: female, shows: normal, claims: {Piebald: 100%}, left: {how: sold, on: 2024-01-01}}\n"
+    )
+    clutch = CLUTCH.replace("SIRE", "M-1").replace("dam: F-1", "dam: F-2").replace("YOUNG", "1 Piebald, 2 normal")
+    page = BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, "animals/F-2/index.html")
+    assert "Piebald | het, on the seller's word | het, on the seller's word | het" in page

@@ -15,7 +15,7 @@ from clutchlight.desk.flag_words import FlagWords, flags_in_words
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
 from clutchlight.desk.pages import Glance, RoomCard
-from clutchlight.desk.pairings import asked_now, hangs_on_it
+from clutchlight.desk.proving_order import asked_now, hangs_on_it
 from clutchlight.desk.season import (
     Pair,
     PlannedPairing,

@@ -35,6 +35,7 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
         SHEET,
         TODAY,
         WEIGHTS,
+        YEAR,
         DeskFraming,
         DeskTheme,
     )
@@ -42,6 +43,7 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
     from clutchlight.desk.pairings import pairings_page, proving_page
     from clutchlight.desk.rack import phone_page, sheet_page
     from clutchlight.desk.today import people_page, today_page
+    from clutchlight.desk.year_page import year_page
 
     desk_theme = DeskTheme(theme)
     framing = DeskFraming(season_lists(sources, day), desk_theme)
@@ -51,6 +53,7 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
         PROVING: proving_page(framing, sources.inference),
         WEIGHTS: weights_page(framing),
         PEOPLE: people_page(framing),
+        YEAR: year_page(framing),
         PHONE: phone_page(framing),
         SHEET: sheet_page(framing),
         GUIDE: guide_page(framing),

@@ -120,8 +120,8 @@ def room_cards(season: Season) -> tuple[RoomCard, ...]:
         quarantine(season),
         incubator(season),
         _unexpected(season),
-        _to_tell(season),
-        _balances(season),
+        tell_card(season),
+        balance_card(season),
     )
     return tuple(card for card in found if card.lines or card.more)
 
@@ -136,7 +136,7 @@ def not_eaten(season: Season) -> RoomCard:
         return RoomCard("not-eaten", "Not eaten since", ())
     quiet = round_.quiet
     others = [one for one in round_.animals if not one.long and one not in quiet]
-    last_row = sentences.short_day(round_.last_row, season.day)
+    last_row = sentences.short_when(round_.last_row, season.day)
     behind = f"Nobody was offered food since {last_row}, by the log: it may be behind, and nothing is concluded."
     return RoomCard(
         "not-eaten",
@@ -290,19 +290,19 @@ def _unexpected(season: Season) -> RoomCard:
     )
 
 
-def _to_tell(season: Season) -> RoomCard:
+def tell_card(season: Season) -> RoomCard:
     lines = [
         DeskLine(
             one.sale.buyer or "no name is recorded",
-            f"{sentences.called(season.collection, one.animal)}: "
-            + "; ".join(f"{change.about}, now {change.now}" for change in one.changes),
+            f"{sentences.called(season.collection, one.animal)}, now "
+            + "; ".join(f"{change.about}: {change.now}" for change in one.changes),
         )
         for one in season.tell
     ]
     return RoomCard("to-tell", "People to tell", tuple(lines), link=NavLink("Messages to paste", f"{PEOPLE}#tell"))
 
 
-def _balances(season: Season) -> RoomCard:
+def balance_card(season: Season) -> RoomCard:
     currency = season.collection.settings.currency
     lines = [
         DeskLine(

@@ -33,6 +33,7 @@ PAIRINGS = "pairings.html"
 PROVING = "proving.html"
 WEIGHTS = "weights.html"
 PEOPLE = "people.html"
+YEAR = "year.html"
 PHONE = "phone.html"
 SHEET = "room-sheet.html"
 GUIDE = "guide.html"
@@ -43,6 +44,7 @@ _NAV = (
     ("Proving", PROVING),
     ("Weights", WEIGHTS),
     ("People", PEOPLE),
+    ("The year", YEAR),
     ("For the phone", PHONE),
     ("Room sheet", SHEET),
     ("Guide", GUIDE),
@@ -109,6 +111,7 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.ProvingPage: "proving.html",
         pages.WeightsPage: "weights.html",
         pages.PeoplePage: "people.html",
+        pages.YearPage: "year.html",
         pages.PhonePage: "phone.html",
         pages.SheetPage: "room_sheet.html",
         pages.GuidePage: "guide.html",

@@ -317,6 +317,23 @@ class PeoplePage:
 
 
 @dataclass(frozen=True, slots=True)
+class YearView:
+    heading: str
+    facts: tuple[Fact, ...]
+    asked: tuple[DeskLine, ...]
+    told: tuple[DeskLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class YearPage:
+    """`owed`: who is still owed an answer, a card for each kind; `years`: the newest first."""
+
+    frame: DeskFrame
+    owed: tuple[RoomCard, ...]
+    years: tuple[YearView, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Subject:
     """Of whom or what a line can be written at the rack, with what stands beside it there. `mates`: ids of those that plans put with it.
 
@@ -437,4 +454,6 @@ class GuidePage:
     hosting: tuple[GuideEntry, ...]
 
 
-DeskPage = TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | PhonePage | SheetPage | GuidePage
+DeskPage = (
+    TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | YearPage | PhonePage | SheetPage | GuidePage
+)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
@@ -21,11 +21,12 @@ from clutchlight.desk.pages import (
     ProvingView,
     WinterView,
 )
+from clutchlight.desk.proving_order import hangs_on_it, proving_groups
 from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.genetics.inference import Inference
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.doubt import doubts
-from clutchlight.planning.who_needs_proving import BREEDING, ToProve
+from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
@@ -240,44 +241,6 @@ def _pair(season: Season, pair: Pair) -> PairView:
         tuple(f"{sentences.question(season.collection, one)}." for one in pair.questions),
         "; ".join(notes),
     )
-
-
-def asked_now(season: Season) -> tuple[list[ToProve], list[ToProve]]:
-    """What something hangs on now, and other animals that breed; an animal that only has to be looked at is of the first, too."""
-    first = [one for one in season.asked_first if (one.animal, one.trait) in season.asked_at_stake]
-    return first, [one for one in season.asked_first if _breeds(season, one) and one not in first]
-
-
-def proving_groups(season: Season) -> tuple[list[ToProve], list[ToProve], list[ToProve]]:
-    """The same, and the rest."""
-    first, breeding = asked_now(season)
-    return first, breeding, [one for one in season.to_prove if not _breeds(season, one) and one not in first]
-
-
-def _breeds(season: Season, one: ToProve) -> bool:
-    return season.collection.animals[one.animal].status in BREEDING
-
-
-def hangs_on_it(season: Season, one: ToProve) -> str:
-    """ "the plan with Dapple (F-11); the sale of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
-    about = one.animal, one.trait
-    stake = season.asked_at_stake.get(about) or season.at_stake.get(about)
-    if stake is None:
-        return ""
-    plans = (
-        [f"the plan{'s' if len(stake.plans) > 1 else ''} with {sentences.animals_of(season.collection, stake.plans)}"]
-        if stake.plans
-        else []
-    )
-    sales = [f"the sale of {_some(season, stake.promised)}"] if stake.promised else []
-    prices = [f"the price of {_some(season, stake.offered)}"] if stake.offered else []
-    return "; ".join((*plans, *sales, *prices))
-
-
-def _some(season: Season, names: Sequence[str]) -> str:
-    more = len(names) - 3
-    named = [sentences.called(season.collection, name) for name in (names if more <= 1 else names[:3])]
-    return words.join_and(named) if more <= 1 else f"{', '.join(named)} and {more} more"
 
 
 def _to_prove(season: Season, one: ToProve) -> ProvingView:

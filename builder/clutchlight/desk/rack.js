@@ -93,12 +93,8 @@
 
   function inOrder() {
     var ids = order.value === "rack" ? read("order") : [];
-    var place = function (subject) { return ids.indexOf(subject.id); };
-    return subjects.slice().sort(function (a, b) {
-      var first = place(a), second = place(b);
-      if (first < 0 && second < 0 || first === second) { return subjects.indexOf(a) - subjects.indexOf(b); }
-      return first < 0 ? 1 : second < 0 ? -1 : first - second;
-    });
+    var known = ids.filter(function (id) { return byId[id]; }).map(function (id) { return byId[id]; });
+    return known.concat(subjects.filter(function (subject) { return ids.indexOf(subject.id) < 0; }));
   }
 
   function weigh() {
@@ -224,16 +220,16 @@
     if (view === "list") { showList(); }
   }
 
-  function today(subject) {
-    return read("entries").filter(function (entry) { return entry.of === subject.id && entry.day === daily.value; });
+  function today(subject, entries) {
+    return entries.filter(function (entry) { return entry.of === subject.id && entry.day === daily.value; });
   }
 
   function showAnimals() {
-    var wanted = plain(find.value).toLowerCase(), list = one(".enter-animals");
+    var wanted = plain(find.value).toLowerCase(), list = one(".enter-animals"), entries = read("entries");
     list.textContent = "";
     inOrder().forEach(function (subject) {
       if (called(subject).toLowerCase().indexOf(wanted) < 0) { return; }
-      var button = make("button", "", { type: "button" }), done = today(subject);
+      var button = make("button", "", { type: "button" }), done = today(subject, entries);
       button.appendChild(make("b", called(subject)));
       button.appendChild(make("span", " " + subject.last));
       if (done.length) { button.appendChild(make("span", " " + done.map(function (entry) { return entry.line.slice(subject.id.length + 1); }).join("; "), { "class": "enter-done" })); }
@@ -250,7 +246,7 @@
 
   function showAnimal() {
     one("[data-last]").textContent = present.last || "Nothing in the log yet.";
-    fill(one("[data-now]"), today(present));
+    fill(one("[data-now]"), today(present, read("entries")));
     var next = following();
     one("[data-next]").hidden = !next;
     one("[data-next]").textContent = next ? "Next: " + (next.name || next.id) : "";

@@ -17,7 +17,7 @@ from clutchlight.desk.pages import Entering, PhonePage, RackEntry, RackGroup, Sh
 from clutchlight.desk.season import Season, groups, room
 from clutchlight.desk.today import due_views, glance, grams_now, male_facts
 from clutchlight.model import Animal
-from clutchlight.model.private import CLUTCH_EVENTS, EVENTS, WITH_EVENTS, LogRow, plain_number
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS, LogRow, plain_number
 from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR
 from clutchlight.reading.public_side import MEALS
 from clutchlight.site import statement_part
@@ -53,7 +53,7 @@ def phone_page(framing: DeskFraming) -> PhonePage:
             ODD_FACTOR,
             ODD_DAYS,
             ("note", *(event for event in EVENTS if event not in ("note", *_HAVE_BUTTONS))),
-            ("note", *CLUTCH_EVENTS),
+            ("note", *CLUTCH_EVENTS, *BOX_EVENTS),
             tuple(_eggs(season)),
         ),
     )
@@ -67,8 +67,7 @@ def _eggs(season: Season) -> Iterator[Subject]:
             yield Subject(clutch.id, clutch.name or "", "clutch", clutch.species, laid)
 
 
-def _subject(season: Season, animal: Animal, people: re.Pattern[str]) -> Subject:
-    rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
+def _subject(season: Season, animal: Animal, rows: Sequence[LogRow], people: re.Pattern[str]) -> Subject:
     weights = [row for row in rows if row.event == "weight" and row.number is not None]
     preys = [row.value for row in rows if row.event in MEALS and row.value and not people.search(row.value)]
     weight = weights[-1] if weights else None
@@ -111,6 +110,7 @@ def _people(season: Season) -> re.Pattern[str]:
 def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry:
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
+    rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
     worked = [flag.seen for flag in flags_in_words(at_work, season.day)] if at_work else []
     stays = [
         f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
@@ -124,8 +124,8 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
         "flagged" if worked else "not ready to leave" if stays else None,
         tuple(words.sentence(flag) for flag in (*worked, *stays)),
         tuple(_facts(season, animal)),
-        tuple(_row(season, animal.id, row, people) for row in _last_rows(season, animal.id)),
-        _subject(season, animal, people),
+        tuple(_row(season, animal.id, row, people) for row in rows[-LAST_ROWS:][::-1]),
+        _subject(season, animal, rows, people),
     )
 
 
@@ -153,10 +153,6 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     carried = [label for heading in get_args(Certainty) for label in statement_part.words_under(heading, statement)]
     if carried:
         yield Fact("Carries", "; ".join(carried))
-
-
-def _last_rows(season: Season, name: str) -> Sequence[LogRow]:
-    return [row for row in season.private.of(name) if row.day <= season.day][-LAST_ROWS:][::-1]
 
 
 def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str:

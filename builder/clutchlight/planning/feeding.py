@@ -61,7 +61,7 @@ class FeedingRound:
 
     animals: tuple[Feeding, ...]
     silent: tuple[str, ...]
-    last_row: date | None
+    last_row: When | None
     ended: bool
 
     @property
@@ -85,9 +85,9 @@ def feeding_round(collection: Collection, private: Private, day: date) -> Feedin
     for row in private.log:
         if row.day <= day and row.event in (*_OFFERS, "cooled", "warmed", "first shed", "shed"):
             rows.setdefault(row.animal, []).append(row)
-    offers = [row.day for found in rows.values() for row in found if row.event in _OFFERS]
-    last_row = max(offers, default=None)
-    ended = last_row is None or day - last_row > LOG_ENDS_AFTER
+    offers = [row.on for found in rows.values() for row in found if row.event in _OFFERS]
+    last_row = max(offers, key=lambda when: when.last, default=None)
+    ended = last_row is None or day - last_row.last > LOG_ENDS_AFTER
     found, silent = [], []
     for animal in collection.animals.values():
         if not animal.here or (animal.hatched is not None and animal.hatched.first > day):

@@ -76,7 +76,7 @@ def _load(collection: Collection, private: Private, male: str, dams: Sequence[st
 
 
 def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) -> str | None:
-    since = date(_season(day), 7, 1)
+    since = date(season_of(day), 7, 1)
     rows = [row for row in private.of(male.animal) if since <= row.day <= day]
     waiting = []
     for dam in dams:
@@ -89,14 +89,15 @@ def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) ->
     return min(waiting)[2] if waiting else None
 
 
-def _season(day: date) -> int:
+def season_of(day: date) -> int:
+    """The year in which the season of a day began: it runs from July to June."""
     return day.year if day.month >= 7 else day.year - 1
 
 
 def _seasons(collection: Collection, private: Private, male: str, day: date) -> Iterator[SeasonOfAMale]:
     clutches = [collection.clutches[name] for name in collection.clutches_of.get(male, ())]
-    laid = [(_season(one.laid.last), one) for one in clutches if one.laid is not None and one.laid.first <= day]
-    locks = [_season(row.day) for row in private.of(male) if row.event == "lock" and row.day <= day]
+    laid = [(season_of(one.laid.last), one) for one in clutches if one.laid is not None and one.laid.first <= day]
+    locks = [season_of(row.day) for row in private.of(male) if row.event == "lock" and row.day <= day]
     for began in sorted({*locks, *(season for season, _ in laid)}):
         own = [one for season, one in laid if season == began and one.sires.certain == male]
         doubtful = sum(season == began for season, _ in laid) - len(own)

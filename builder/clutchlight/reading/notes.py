@@ -17,14 +17,15 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import pairwise
 
 from clutchlight.model.collection import DatesBegin
-from clutchlight.model.private import CLUTCH_EVENTS, EVENTS, WITH_EVENTS
+from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS
 from clutchlight.problems import Place
 from clutchlight.reading.days import NoDay, day_said
-from clutchlight.reading.findings import Findings
+from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Known
-from clutchlight.reading.log import ALSO, EVENT
+from clutchlight.reading.log import ALSO, EVENT, MEANT
 from clutchlight.reading.several import each
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import MAX_BYTES, WrittenText, decode
@@ -69,6 +70,9 @@ def _phrases() -> dict[tuple[str, ...], str]:
 
 _PHRASES = _phrases()
 _LONGEST = max(map(len, _PHRASES))
+_WORDS = tuple(" ".join(phrase) for phrase in _PHRASES)
+_LONG_ENOUGH = 5
+"""Letters of a word behind a comma that is taken for a slip of an event's, and no longer for a note."""
 
 
 def read_notes(
@@ -186,10 +190,12 @@ class _Reader:
         if not names:
             self._stranger(line, words)
             return
-        told = len(self.said)
+        told, wrong = len(self.said), self.findings.errors
         for event, rest in self._happenings(line, names[0], words[at:]):
             self._tell(line, day, dated, names, event, rest, None)
-        if beside is not None and len(self.said) > told:
+        if self.findings.errors > wrong:
+            del self.said[told:]
+        elif beside is not None and len(self.said) > told:
             last = self.said[-1]
             self.said[-1] = replace(last, note=_joined(last.note, beside))
 
@@ -213,7 +219,7 @@ class _Reader:
             words = joined[at:] if partners else words
         if event == "weight" or event in CLUTCH_EVENTS:
             value, words = _number(line, words, event)
-        elif event in _EATEN:
+        elif event in _EATEN or event in BOX_EVENTS:
             value, words = _text(line, words), ()
         elif event == "sexed" and words:
             value, words = words[0], words[1:]
@@ -230,19 +236,33 @@ class _Reader:
         if found is None and words and _AMOUNT.fullmatch(_folded(words[0])):
             found = "weight", 0
         if found is None:
-            said = _text(line, words)
-            if said is None:
-                what = f"nothing stands behind '{name}'; write what happened, such as `{name} refused`"
-                self.findings.report(line.place, "note-line", what)
-            else:
-                parsed(EVENT, said, self.findings)
+            self._no_event(line, name, words)
             return
         event, used = found
         rest = words[used:]
         end = next((at for at in range(1, len(rest)) if _begins_anew(rest, at, event)), len(rest))
+        for before, word in pairwise(rest[:end]):
+            near = nearest(_folded(word), _WORDS) if before in (",", ";") and len(word) >= _LONG_ENOUGH else None
+            if near:
+                what = f"'{word}' is no event of the log; the nearest is '{_PHRASES[tuple(near.split())]}'; put a note into brackets"
+                self.findings.report(word.place, "unknown-word", what)
         yield event, rest[:end]
         if end < len(rest):
             yield from self._happenings(line, name, rest[end:])
+
+    def _no_event(self, line: WrittenText, name: WrittenText, words: Sequence[WrittenText]) -> None:
+        """Says what is wrong with what stands behind an animal."""
+        said = _text(line, words)
+        if said is None:
+            what = f"nothing stands behind '{name}'; write what happened, such as `{name} refused`"
+            self.findings.report(line.place, "note-line", what)
+            return
+        word = words[0]
+        if _folded(word) in MEANT or nearest(_folded(word), _WORDS):
+            parsed(EVENT, word, self.findings)
+        else:
+            what = f"'{said}' is no event of the log; write `{name} note {said}` if it is a note"
+            self.findings.report(said.place, "unknown-word", what)
 
     def _stranger(self, line: WrittenText, words: Sequence[WrittenText]) -> None:
         """Says of a line that names no animal what is wrong: an animal that is not known, or nothing that reads like an entry."""

@@ -8,14 +8,14 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
-from clutchlight.model import Animal, Clutch, Nobody, Tally
+from clutchlight.model import NOBODY, Animal, Clutch, Nobody, Tally
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
 from clutchlight.site.context import Context, for_sale, latest_first
 from clutchlight.site.drawings import clutch_pedigree
 from clutchlight.site.framing import Framing
 from clutchlight.site.glossary import Explained
-from clutchlight.site.labels import parent_of, welfare_of, young_with_cards
+from clutchlight.site.labels import parent_of, welfare_of, without_a_male, young_with_cards
 from clutchlight.site.outlines import outline
 from clutchlight.site.pages import ClutchPage, Story
 from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
@@ -134,10 +134,10 @@ def offer_words(context: Context, animals: Sequence[Animal]) -> str:
 
 def parents_in_brief(context: Context, page: str, stated: ClutchStatement) -> tuple[Link, ...]:
     sires = [context.sire(page, sire, short=True) for sire in stated.sires]
-    return (
-        *(sires if len(sires) == 1 else [Link("sire in doubt")] if sires else []),
-        context.name(page, stated.dam, short=True, sex="female"),
-    )
+    dam = context.name(page, stated.dam, short=True, sex="female")
+    if [sire.sire for sire in stated.sires] == [NOBODY]:
+        return (without_a_male(dam),)
+    return (*(sires if len(sires) == 1 else [Link("sire in doubt")] if sires else []), dam)
 
 
 def _proved_in_brief(context: Context, page: str, stated: ClutchStatement) -> Iterator[Markup]:

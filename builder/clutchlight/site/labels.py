@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from clutchlight.model import Animal, Clutch, Locus, When
+from clutchlight.model import NOBODY, Animal, Clutch, Locus, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
@@ -154,7 +154,14 @@ def parent_links(context: Context, page: str, animal: Animal) -> tuple[Link, ...
     sires = [context.sire(page, sire, short=True) for sire in parents.sires]
     first = sires if len(sires) < 2 else [Link(join_or([link.text for link in sires]))]
     dam = [context.name(page, animal.dam, short=True, sex="female")] if animal.dam else []
+    if [sire.sire for sire in parents.sires] == [NOBODY]:
+        return tuple(without_a_male(link) for link in dam)
     return (*(_nameless(context, animal.sire) or first), *(_nameless(context, animal.dam) or dam))
+
+
+def without_a_male(dam: Link) -> Link:
+    """The only parent: "Yarrow, without a male"."""
+    return Link(f"{dam.text}, without a male", dam.href)
 
 
 def _nameless(context: Context, parent: str | None) -> list[Link]:

@@ -81,7 +81,7 @@ def statement_part(
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
         small=lines(iter(stated.small_chances)),
-        together=(f"{join_and(stated.all_of.traits)} together: {stated.all_of.words}.",) if stated.all_of else (),
+        together=(f"{join_and(stated.together.traits)} together: {stated.together.words}.",) if stated.together else (),
         review=context.all_linked(page, (review.text for review in stated.reviews)),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
@@ -225,7 +225,7 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
     sold = any(trait.when_sold for trait in traits)
     rows = []
     for trait in traits:
-        then = [_at_first(context, stated, trait), *([_cell(trait.when_sold, trait.trait)] if sold else [])]
+        then = [_at_first(context, stated, trait), *([_when_sold(context, stated, trait)] if sold else [])]
         now = trait.now
         rows.append(
             HistoryRow(
@@ -243,20 +243,30 @@ def history(context: Context, page: str, stated: AnimalStatement) -> History | N
 
 def _at_first(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
     """What was said when it hatched, on the conditions of that day."""
+    course = _course(context, stated, trait)
+    begins = course is not None and begins_with(context.collection.animals[stated.id], course)
+    return _then(trait.when_hatched, trait, course.moments[0] if course and begins else None)
+
+
+def _when_sold(context: Context, stated: AnimalStatement, trait: TraitStatement) -> str:
+    """What was said when it was sold: as its dated record of that day has it, else on the conditions of that day."""
+    course, sold = _course(context, stated, trait), stated.sold_on
+    dated = sold is not None and any(row.record.on <= sold.last for row in context.past.dated.get(stated.id, ()))
+    if course is None or sold is None or dated:
+        return _cell(trait.when_sold, trait.trait)
+    until = [moment for moment in course.moments if moment.event is None or moment.event.on <= sold.last]
+    return _then(trait.when_sold, trait, until[-1] if until else None)
+
+
+def _course(context: Context, stated: AnimalStatement, trait: TraitStatement) -> Course | None:
     courses = context.past.changes.courses.get(stated.id, ())
-    course = next((one for one in courses if (one.locus, one.trait) == (trait.locus, trait.trait)), None)
-    animal = context.collection.animals[stated.id]
-    label = course.moments[0].label if course and begins_with(animal, course) else None
-    same = (
-        trait.when_hatched is not None
-        and course is not None
-        and course.moments[0].carries == trait.when_hatched.carries
-    )
-    return (
-        label.beside(trait.trait)
-        if same and isinstance(label, Label) and label
-        else _cell(trait.when_hatched, trait.trait)
-    )
+    return next((one for one in courses if (one.locus, one.trait) == (trait.locus, trait.trait)), None)
+
+
+def _then(standing: TraitAtTime | None, trait: TraitStatement, moment: Moment | None) -> str:
+    """A figure of a past day with the conditions of that moment of its course."""
+    label = moment.label if moment and standing and moment.carries == standing.carries else None
+    return label.beside(trait.trait) if isinstance(label, Label) and label else _cell(standing, trait.trait)
 
 
 def _cell(standing: TraitAtTime | None, trait: str) -> str:

@@ -15,7 +15,9 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
+from clutchlight.statements.compared import compared
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
+from clutchlight.statements.joint import all_of, together
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import reasons, twins_of
@@ -23,7 +25,6 @@ from clutchlight.statements.silences import overlooked, silences
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
-    Comparison,
     NotComputedTrait,
     Note,
     Parents,
@@ -38,7 +39,6 @@ from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
 
 SOLD = ("sold", "traded", "re-homed")
-BOUGHT = ("bought", "trade")
 NO_GROUNDS = Grounds("chance")
 
 
@@ -85,13 +85,14 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
         all_of=common.all_of,
+        together=common.together,
         title=title_of(look, traits),
         advert=advert_of(animal, look, traits),
         maker=common.maker,
         notes=notes,
         reviews=_reviews(answers, animal),
         under_review=aside,
-        compared=_compared(answers, animal),
+        compared=compared(answers, animal),
         silences=(*_twins(answers, animal), *common.silences),
         overlooked=overlooked(answers, animal, reading),
         changed=common.changed,
@@ -110,6 +111,7 @@ class _Common:
     parents: Parents
     relation: tuple[str, str]
     all_of: AllOf | None
+    together: AllOf | None
     maker: str | None
     silences: tuple[str, ...]
 
@@ -123,7 +125,8 @@ def _common(
         _when_changed(answers, animal, since) if since else None,
         parents_of(answers, animal),
         _relation(answers, animal, answers.inbreeding.get(animal.id, Fraction(0))),
-        _all_of(answers, animal, traits),
+        all_of(answers, animal, traits),
+        together(answers, animal, traits),
         _maker(answers, animal, traits),
         silences(answers, animal, looked(animal), traits, not_computed),
     )
@@ -280,29 +283,6 @@ def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedT
     )
 
 
-def _all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
-    """How the possible traits (neither certain nor nothing) fall out together; within one locus too."""
-    possible = [
-        trait
-        for trait in traits
-        if 0 < trait.carries < 1 and not (trait.background_only or trait.under_review or trait.harmful)
-    ]
-    if len(possible) < 2:
-        return None
-    keys = tuple(dict.fromkeys(trait.locus for trait in possible))
-    joint = answers.inferred.joint([(animal.id, key) for key in keys])
-    if isinstance(joint, NotComputed):
-        return None
-    loci = answers.species_of(animal).loci
-    wanted = [(keys.index(trait.locus), loci[trait.locus].allele_number(trait.trait)) for trait in possible]
-    every = joint.chance(lambda pairs: all(allele in pairs[place] for place, allele in wanted))
-    none = joint.chance(lambda pairs: not any(allele in pairs[place] for place, allele in wanted))
-    some = 1 - every - none
-    return AllOf(
-        tuple(trait.trait for trait in possible), every, some, none, words.split_words(every, some, none, len(possible))
-    )
-
-
 # The animal as a whole
 
 
@@ -452,38 +432,6 @@ def review_of(locus: Locus, clutch: str, because: str) -> Review:
     reason = f" ({because.rstrip('.')})" if because else ""
     text = phrase("{}, {}: {}{}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW, reason)
     return Review(locus.key, locus.alleles, clutch, text, because)
-
-
-def _compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
-    found = []
-    loci = answers.species_of(animal).loci
-    in_play = {locus.key for locus in answers.loci(animal.species)}
-    for stated in animal.stated:
-        allele = loci[stated.locus].allele_number(stated.trait)
-        ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
-        bought = animal.came is not None and animal.came.how in BOUGHT
-        said = f"{'Sold to us' if bought else 'Stated'} as {words.percent_text(stated.chance)} for {stated.trait}"
-        if ours is None:
-            text = f"{said}; ours is not computed."
-        elif ours == 0:
-            out = stated.locus in in_play and answers.rules_out(animal.id, loci[stated.locus], allele)
-            text = f"{said}; our records {'rule it out' if out else 'say nothing of it'}."
-        elif ours == stated.chance:
-            text = f"{said}; our records give the same."
-        elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
-            text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
-        else:
-            text = f"{said}; our records give {words.percent_text(ours)}."
-        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text, bought))
-    return tuple(found)
-
-
-def _when_it_came(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
-    """The chance by what was on record when the animal came; None where that day is not known."""
-    if animal.came is None or animal.came.on is None:
-        return None
-    figure = answers.inferred.at(animal.id, locus, animal.came.on.last)
-    return figure.carries(allele) if isinstance(figure, Figure) else None
 
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:

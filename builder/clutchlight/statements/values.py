@@ -239,7 +239,8 @@ class AnimalStatement:
     the loci at which its look is set aside, with their traits. `lines`: the statement block, what is mentioned only. `small_chances`:
     what is folded away. `ruled_out`: traits that had a chance once and have none now, excluded for good or not. `silences`: sentences
     on what we say nothing about; `overlooked`: on traits that are hard to see. `changed`: the date of the last record that changed a figure
-    of it. `relation`: how its parents are related, or ""; `kinship`: the same in brief.
+    of it. `all_of`: all that is possible; `together`: what of it the page says, without what is folded away. `relation`: how its
+    parents are related, or ""; `kinship`: the same in brief.
     """
 
     id: str
@@ -260,6 +261,7 @@ class AnimalStatement:
     ruled_out: tuple[TraitStatement, ...]
     not_computed: tuple[NotComputedTrait, ...]
     all_of: AllOf | None
+    together: AllOf | None
     title: str
     advert: str
     maker: str | None

@@ -1,0 +1,217 @@
+"""A year's end: what each season of the room came to, and what it answered.
+
+Conventions. A season runs from July to June and is named by the year it began in, as in `loads`; a clutch belongs to the season in which it
+was laid, whenever it hatched. Clutches that somebody else bred are none of the room's. Eggs are good eggs. The hatch rate is taken of the
+clutches that are over, were counted and are on record as a whole: an egg hatched that neither went bad nor died before its look could be
+seen; of twins one egg. A clutch told something where the figure of a parent moved when its results came in. What is not known is counted
+apart, and never as none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.values import Event, Figure
+from clutchlight.model import Clutch, Collection
+from clutchlight.model.private import LogRow, Plan, Private
+from clutchlight.planning.discrepancies import answer_to
+from clutchlight.planning.loads import season_of
+
+_SAME_LAYING = timedelta(days=14)
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerOfClutch:
+    """What the results of a clutch did to one figure of a parent. `settled`: it became certain, or fell under `doubt_below`."""
+
+    clutch: str
+    animal: str
+    trait: str
+    before: Fraction
+    after: Fraction
+    settled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AskedByPlan:
+    """A plan that was there to prove. `clutch`: what came of it; `laid`: whether she laid, be it slugs or in the log alone.
+
+    `over`: whether the clutch is; `open`: whether the plan is.
+    """
+
+    plan: Plan
+    clutch: str | None
+    laid: bool
+    over: bool
+    open: bool
+    told: tuple[AnswerOfClutch, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonOfTheRoom:
+    """One season, up to the day.
+
+    `pairs`: couples, each once. `uncounted`: clutches whose eggs nobody counted. `slug_layings`: layings of slugs alone that stand in the
+    log and in no clutch, `slugs_unknown` of them without a number. `unrecorded`: layings in the log without a clutch. `eggs_hatched` of
+    `eggs_over` is the hatch rate; `left_out`: clutches that are over and cannot count in it.
+    """
+
+    began: int
+    pairings: int
+    pairs: int
+    locks: int
+    clutches: tuple[str, ...]
+    eggs: int
+    uncounted: tuple[str, ...]
+    slugs: int
+    slug_layings: int
+    slugs_unknown: int
+    unrecorded: int
+    eggs_hatched: int
+    eggs_over: int
+    clutches_over: int
+    left_out: tuple[str, ...]
+    waiting: tuple[str, ...]
+    went_bad: int
+    unseen: int
+    young: int
+    plans: int
+    plans_laid: int
+    asked: tuple[AskedByPlan, ...]
+    told: tuple[AnswerOfClutch, ...]
+
+
+def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTheRoom, ...]:
+    """The seasons with a pairing, a laying or a plan, the newest first."""
+    collection = inference.collection
+    own = [one for one in collection.clutches.values() if one.reported_by is None]
+    laid: dict[int, list[Clutch]] = {}
+    for clutch in own:
+        if clutch.laid is not None and clutch.laid.first <= day:
+            laid.setdefault(season_of(clutch.laid.last), []).append(clutch)
+    rows: dict[int, list[LogRow]] = {}
+    for row in private.log:
+        if row.day <= day and row.event in ("paired", "lock", "laid", "slugs only"):
+            rows.setdefault(season_of(row.day), []).append(row)
+    plans: dict[int, list[Plan]] = {}
+    for plan in private.plans:
+        if plan.start is not None and plan.start.first <= day:
+            plans.setdefault(season_of(plan.start.last), []).append(plan)
+    return tuple(
+        _season(began, laid.get(began, []), rows.get(began, []), plans.get(began, []), inference, private, day)
+        for began in sorted({*laid, *rows, *plans}, reverse=True)
+    )
+
+
+def _season(
+    began: int,
+    clutches: Sequence[Clutch],
+    rows: Sequence[LogRow],
+    plans: Sequence[Plan],
+    inference: Inference,
+    private: Private,
+    day: date,
+) -> SeasonOfTheRoom:
+    collection = inference.collection
+    alone = [row for row in rows if row.event in ("laid", "slugs only") and not _recorded(row, collection)]
+    slugs = [row for row in alone if row.event == "slugs only"]
+    over = [one for one in clutches if _over(one, day)]
+    counted = [one for one in over if one.eggs is not None and (one.complete or one.hatched is None)]
+    told = tuple(found for one in over for found in told_by(one, inference, day))
+    answers = [(plan, answer_to(plan, collection, private, day)) for plan in plans]
+    return SeasonOfTheRoom(
+        began=began,
+        pairings=sum(row.event == "paired" for row in rows),
+        pairs=len({frozenset((row.animal, row.partner)) for row in rows if row.event == "paired"}),
+        locks=sum(row.event == "lock" for row in rows),
+        clutches=tuple(one.id for one in clutches),
+        eggs=sum(one.eggs or 0 for one in clutches),
+        uncounted=tuple(one.id for one in clutches if one.eggs is None),
+        slugs=sum(one.slugs for one in clutches) + sum(int(row.number) for row in slugs if row.number is not None),
+        slug_layings=len(slugs),
+        slugs_unknown=sum(row.number is None for row in slugs),
+        unrecorded=len(alone) - len(slugs),
+        eggs_hatched=sum(_hatched(one) for one in counted),
+        eggs_over=sum(one.eggs or 0 for one in counted),
+        clutches_over=len(counted),
+        left_out=tuple(one.id for one in over if one not in counted),
+        waiting=tuple(one.id for one in clutches if one not in over),
+        went_bad=sum(one.went_bad for one in clutches),
+        unseen=sum(one.unseen for one in clutches),
+        young=sum(one.hatchlings for one in over),
+        plans=len(plans),
+        plans_laid=sum(answer is not None for _, answer in answers),
+        asked=tuple(
+            _asked(plan, answer.clutch if answer else None, collection, told, day, laid=answer is not None)
+            for plan, answer in answers
+            if plan.purpose == "prove"
+        ),
+        told=told,
+    )
+
+
+def _over(clutch: Clutch, day: date) -> bool:
+    ends = clutch.hatched or clutch.ended
+    return ends is not None and ends.first <= day
+
+
+def _hatched(clutch: Clutch) -> int:
+    return 0 if clutch.hatched is None or clutch.eggs is None else clutch.eggs - clutch.went_bad - clutch.unseen
+
+
+def _recorded(row: LogRow, collection: Collection) -> bool:
+    """Whether a laying in the log is that of a clutch on record."""
+    if row.clutch is not None:
+        return True
+    laid = [clutch.laid for clutch in collection.laid_by(row.animal) if clutch.laid is not None]
+    return any(abs(when.last - row.day) <= _SAME_LAYING for when in laid)
+
+
+def _asked(
+    plan: Plan, clutch: str | None, collection: Collection, told: Sequence[AnswerOfClutch], day: date, *, laid: bool
+) -> AskedByPlan:
+    record = collection.clutches.get(clutch or "")
+    return AskedByPlan(
+        plan,
+        clutch,
+        laid,
+        record is not None and _over(record, day),
+        not laid and plan.current(day),
+        tuple(one for one in told if clutch is not None and one.clutch == clutch),
+    )
+
+
+def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerOfClutch]:
+    """What the results of a clutch did to the open figures of its parents, up to a day; several results of it are one step."""
+    below = inference.collection.settings.doubt_below
+    for parent in clutch.parents:
+        if parent not in inference.collection.animals:
+            continue
+        for locus in inference.loci_in_play(clutch.species):
+            steps = _steps(inference.history(parent, locus.key), clutch, day)
+            if steps is None:
+                continue
+            before, after = steps
+            for allele, trait in enumerate(locus.alleles, 1):
+                first, last = before.carries(allele), after.carries(allele)
+                if below <= first < 1 and first != last:
+                    yield AnswerOfClutch(clutch.id, parent, trait, first, last, settled=last == 1 or last < below)
+
+
+def _steps(history: Sequence[tuple[Event | None, object]], clutch: Clutch, day: date) -> tuple[Figure, Figure] | None:
+    """The figure before the first result of a clutch and after its last; None where it did nothing, or is not computed."""
+    before = after = last = None
+    for event, figure in history:
+        if event is not None and event.on > day:
+            break
+        own = event is not None and (event.subject == clutch.id or event.subject in clutch.young)
+        if own and before is None:
+            before = last
+        if own:
+            after = figure
+        last = figure
+    return (before, after) if isinstance(before, Figure) and isinstance(after, Figure) else None

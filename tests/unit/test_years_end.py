@@ -1,0 +1,158 @@
+"""A year's end, on worked seasons: what was counted, what was not, what was asked and which clutch told."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+from tests.rooms import FAMILY, log
+
+from clutchlight.desk import season_lists
+from clutchlight.desk.framing import DeskFraming, DeskTheme
+from clutchlight.desk.year_page import year_page
+from clutchlight.pipeline import Book, open_book
+from clutchlight.planning.years_end import SeasonOfTheRoom, years
+from clutchlight.shipped import themes
+from clutchlight.site.theme import load_theme
+
+DAY = date(2026, 11, 25)
+CLUTCH = "---\nid: {}\nsire: {}\ndam: {}\nlaid: {}\n{}\n---\n"
+
+
+def clutch(name: str, sire: str, dam: str, laid: str, rest: str) -> dict[str, str]:
+    return {f"clutches/{name}.md": CLUTCH.format(name, sire, dam, laid, rest)}
+
+
+def season_in(book: Book, began: int, day: date = DAY) -> SeasonOfTheRoom:
+    return next(one for one in years(book.inference, book.private, day) if one.began == began)
+
+
+def season_of(folder: Path, began: int, files: dict[str, str]) -> SeasonOfTheRoom:
+    return season_in(FAMILY.book(folder, files), began)
+
+
+def facts(book: Book) -> dict[str, dict[str, str]]:
+    page = year_page(DeskFraming(season_lists(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
+    return {year.heading: {fact.term: str(fact.value) for fact in year.facts} for year in page.years}
+
+
+def test_eggs_and_slugs_are_those_of_the_season_in_which_they_were_laid(tmp_path: Path) -> None:
+    """Laid on 16 May and hatched in July: of 2025/26. 3 of 5 hatched, 2 went bad; with the room's own clutch 7 of 9."""
+    found = season_of(
+        tmp_path,
+        2025,
+        clutch(
+            "C26-02",
+            "M-02",
+            "F-02",
+            "2026-06-30",
+            "eggs: 5\nslugs: 2\nwent_bad: 2\nhatched: 2026-08-25\ntally: [3 x normal]",
+        ),
+    )
+    assert found.clutches == ("C26-01", "C26-02")
+    assert (found.eggs, found.slugs, found.went_bad, found.young) == (9, 2, 2, 7)
+    assert (found.eggs_hatched, found.eggs_over, found.clutches_over) == (7, 9, 2)
+
+
+def test_what_is_not_known_is_never_none(tmp_path: Path) -> None:
+    """A clutch without a count of eggs and one of which not all is on record are left out of the rate, and named."""
+    book = FAMILY.book(
+        tmp_path,
+        {
+            **clutch("C26-02", "M-02", "F-02", "2026-05-01", "hatched: 2026-07-01\ntally: [3 x normal]\ncomplete: no"),
+            **clutch("C26-03", "M-02", "F-02", "2026-09-01", "eggs: 4"),
+            **log("2026-05-20,F-03,slugs only,,,\n2026-06-10,F-01,slugs only,,3,\n2026-09-01,F-02,laid,,4,\n"),
+        },
+    )
+    found = season_in(book, 2025)
+    assert (found.uncounted, found.left_out) == (("C26-02",), ("C26-02",))
+    assert (found.slug_layings, found.slugs, found.slugs_unknown) == (2, 3, 1)
+    assert (found.eggs_hatched, found.eggs_over) == (4, 4)
+    said = facts(book)
+    assert said["2025/26"]["Good eggs"] == "4; not counted in C26-02"
+    assert said["2025/26"]["Slugs"] == "3; not counted in 1 laying"
+    assert said["2026/27"]["Hatched"] == "not over yet: C26-03"
+    assert season_in(book, 2026).unrecorded == 0
+
+
+def test_a_clutch_of_somebody_else_is_none_of_the_rooms(tmp_path: Path) -> None:
+    found = season_of(
+        tmp_path,
+        2025,
+        clutch(
+            "X26-1",
+            "M-02",
+            "F-02",
+            "2026-05-01",
+            "eggs: 9\nhatched: 2026-07-01\ntally: [9 x normal]\nreported_by: them",
+        ),
+    )
+    assert found.clutches == ("C26-01",)
+
+
+def test_twins_are_one_egg(tmp_path: Path) -> None:
+    """Two young of one egg: 2 of 2 eggs, 3 young."""
+    young = "young:\n  - {id: T-1, shows: normal}\n  - {id: T-2, shows: normal, same_egg_as: T-1}\n  - {id: T-3, shows: normal}"
+    found = season_of(
+        tmp_path, 2026, clutch("C26-09", "M-02", "F-02", "2026-07-20", f"eggs: 2\nhatched: 2026-09-15\n{young}")
+    )
+    assert (found.eggs_hatched, found.eggs_over, found.young) == (2, 2, 3)
+
+
+def test_what_a_clutch_told_is_told_of_that_clutch(tmp_path: Path) -> None:
+    """Piebald with a 66% het: two Piebald young make her certain. The plan that asked has its answer."""
+    book = FAMILY.book(
+        tmp_path,
+        {
+            "season/old.yaml": "- {female: F-01, males: [M-01], from: 2025-11-01, until: 2026-06-30, want: [Piebald], purpose: prove}\n"
+        },
+    )
+    found = season_in(book, 2025)
+    (told,) = found.told
+    assert (told.clutch, told.animal, told.trait) == ("C26-01", "F-01", "Piebald")
+    assert (told.before, told.after, told.settled) == (Fraction(2, 3), Fraction(1), True)
+    assert found.asked[0].told == (told,)
+    assert (found.plans, found.plans_laid) == (1, 1)
+
+
+def test_a_season_goes_up_to_its_day(tmp_path: Path) -> None:
+    """On 1 June 2026 the eggs of 16 May lie in the incubator, and have told nothing."""
+    book = FAMILY.book(tmp_path, {}, until=date(2026, 6, 1))
+    found = season_in(book, 2025, date(2026, 6, 1))
+    assert (found.waiting, found.told, found.eggs_over) == (("C26-01",), (), 0)
+
+
+def test_the_counts_of_the_demo_are_those_of_its_other_pages(content_dir: Path) -> None:
+    """No male's season on the page of pairings has more than the room's; people and money are those of their page."""
+    book = open_book(content_dir).book
+    assert book is not None
+    season = season_lists(book, DAY)
+    for load in season.loads:
+        for of_male in load.seasons:
+            whole = season_in(book, of_male.began)
+            assert of_male.clutches + of_male.doubtful <= len(whole.clutches)
+            assert of_male.eggs <= whole.eggs
+            assert of_male.locks <= whole.locks
+    page = year_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()]))))
+    owed = {card.heading: len(card.lines) for card in page.owed}
+    assert owed == {
+        "People to tell": len(season.tell),
+        "Open promises": len(season.holds),
+        "Open balances": len(season.balances),
+    }
+    recorded = [one for one in book.collection.clutches.values() if one.laid is not None and one.reported_by is None]
+    found = years(book.inference, book.private, DAY)
+    assert sum(len(one.clutches) for one in found) == len(recorded)
+    assert sum(one.eggs for one in found) == sum(one.eggs or 0 for one in recorded)
+    assert sum(one.pairings for one in found) == sum(
+        row.event == "paired" and row.day <= DAY for row in book.private.log
+    )
+
+
+def test_the_rate_of_the_demo_is_rounded_down(content_dir: Path) -> None:
+    """33 of 38 eggs are 86.8 in 100."""
+    book = open_book(content_dir).book
+    assert book is not None
+    assert facts(book)["2025/26"]["Hatched"] == "33 of 38 good eggs in 5 clutches, 86%"
+    assert season_in(book, 2025).eggs_hatched == 33
