@@ -20,6 +20,7 @@ from clutchlight.planning.incubation import in_the_box
 from clutchlight.planning.set_apart import set_apart
 
 DAY = date(2026, 11, 25)
+_EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}
 
 
 def round_of(folder: Path, rows: str, day: date = DAY) -> FeedingRound:
@@ -68,6 +69,19 @@ def test_a_young_one_is_pointed_out_sooner(tmp_path: Path, animal: str, day: int
     """Under six months 28 days without a meal are long, of a grown one 60: last meal 24 October."""
     rows = "".join(f"2026-10-24,{name},meal,,,\n2026-11-20,{name},refused,,,\n" for name in ("C26-01-4", "F-02"))
     assert feeding(tmp_path, rows, animal, date(2026, 11, day)).long is long
+
+
+def test_refusals_alone_count_from_the_first(tmp_path: Path) -> None:
+    """Of a grown animal with refusals alone no hunger since it hatched is concluded: it counts from 1 November."""
+    rows = "2026-11-01,F-01,refused,,,\n2026-11-15,F-01,refused,,,"
+    assert (feeding(tmp_path, rows, "F-01").days, feeding(tmp_path, rows, "F-01").long) == (24, False)
+
+
+def test_eggs_long_past_their_window_are_not_in_the_incubator(tmp_path: Path) -> None:
+    """Laid on 5 October, commonly hatched by 4 December: thirty days later the record lacks its end, and `notices` says so."""
+    collection, private = FAMILY.both(tmp_path, _EGGS)
+    assert [one.clutch for one in in_the_box(collection, private, date(2027, 1, 3))] == ["C26-02"]
+    assert in_the_box(collection, private, date(2027, 1, 4)) == ()
 
 
 def test_a_cooled_animal_is_not_fed_until_it_is_warmed(tmp_path: Path) -> None:
@@ -164,8 +178,6 @@ def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: P
 
 
 # The incubator
-
-_EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}
 
 
 def test_a_clutch_in_the_incubator_has_its_box_day_window_and_notes(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from clutchlight.pipeline import Book
 from clutchlight.site import statement_part
 from clutchlight.statements.asked import Asked, Hatch, hatch_of
 from clutchlight.statements.family import hatched_words, hatchlings_words, showing_words
+from clutchlight.statements.reasons import standing_clause
 from clutchlight.statements.telling_sires import telling
 from clutchlight.statements.values import Note, NoteKind, TraitStatement
 from clutchlight.statements.why import Why, why
@@ -309,3 +310,27 @@ def test_when_sold_has_the_conditions_of_that_day(tmp_path: Path) -> None:
     clutch = CLUTCH.replace("SIRE", "M-1").replace("dam: F-1", "dam: F-2").replace("YOUNG", "1 Piebald, 2 normal")
     page = BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, "animals/F-2/index.html")
     assert "Piebald | het, on the seller's word | het, on the seller's word | het" in page
+
+
+def test_a_parent_that_had_a_chance_once_has_a_record(tmp_path: Path) -> None:
+    """A claim that results rule out, and one that was withdrawn, are no absence of a record."""
+    animals = (
+        "- {id: F-1, species: corn-snake, sex: female, shows: [Stripe]}\n"
+        "- {id: M-1, species: corn-snake, sex: male, shows: normal, claims: {Stripe: 20%, Motley: 50%}}\n"
+        "- {id: M-2, species: corn-snake, sex: male, shows: normal, claims: {Stripe: {chance: 50%, withdrawn: 2026-08-01}}}\n"
+    )
+    clutches = CLUTCH.replace("SIRE", "M-1").replace("YOUNG", "1 Motley, 2 normal") + CLUTCH.replace(
+        "SIRE", "M-2"
+    ).replace("YOUNG", "1 normal, 2 normal").replace("C26-01", "C26-02").replace("F-1", "F-2")
+    animals += "- {id: F-2, species: corn-snake, sex: female, shows: [Stripe]}\n"
+    stated = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutches}).telling
+    said = [
+        str(standing_clause(Asked(stated, stated.collection.animals[male], locus, locus.allele_number("Stripe"))))
+        for male in ("M-1", "M-2", "F-1")
+        if (locus := stated.collection.species["corn-snake"].loci["motley"])
+    ]
+    assert said == [
+        "carries no Stripe, by what is on record",
+        "carries no Stripe, as far as any record that still stands says",
+        "shows Stripe",
+    ]

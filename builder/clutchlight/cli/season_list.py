@@ -14,7 +14,7 @@ from clutchlight.desk.evening import evening, incubator, not_eaten, quarantine
 from clutchlight.desk.flag_words import FlagWords, flags_in_words
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
-from clutchlight.desk.pages import Glance, RoomCard
+from clutchlight.desk.page_parts import Glance, RoomCard
 from clutchlight.desk.proving_order import asked_now, hangs_on_it
 from clutchlight.desk.season import (
     Pair,
@@ -223,7 +223,7 @@ def _telling(season: Season, one: ToProve) -> str:
 
 
 def _who(sale: Sale) -> str:
-    return sale.buyer or "somebody"
+    return sale.buyer or "no name on record"
 
 
 # JSON
@@ -259,7 +259,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         Weighing: "on grams",
         NotReady: "animal promised lacks rule source",
         Hold: f"{_SALE} until=sale.until days_left",
-        Balance: f"{_SALE} open=open_ gone died=lost",
+        Balance: f"{_SALE} open=open_ gone died=lost returned=back",
         HandOver: f"{_SALE} ready_since=since lacks papers",
         LoanEnding: "animal=holding.animal with=holding.partner days_left",
         ToTell: f"{_SALE} animal since changes message",

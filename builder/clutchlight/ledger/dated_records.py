@@ -27,8 +27,9 @@ from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
-from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, changes_of
+from clutchlight.statements.inferred import Inferred
 from clutchlight.statements.json_form import covered_by
 from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
 from clutchlight.statements.values import Statements

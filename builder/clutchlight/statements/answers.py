@@ -1,31 +1,26 @@
-"""What statements ask of the inference, as a type: the real engine and the hand-made ones in tests both fit it."""
+"""One inference being put into words: its answers, each asked once, and how animals and clutches are called."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
-from typing import Any, Literal, Protocol, TypeVar
+from typing import Any, TypeVar
 
 from clutchlight.genetics.values import (
-    Conflict,
     Event,
     Figure,
     Grounds,
-    GroundsKind,
-    JointFigure,
     NotComputed,
     OtherSire,
     SireChances,
-    Surprise,
 )
 from clutchlight.model import (
     Animal,
     Clutch,
     Collection,
-    LabTest,
     Locus,
     Reading,
     Recorded,
@@ -37,83 +32,8 @@ from clutchlight.model import (
 )
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger
+from clutchlight.statements.inferred import Inferred
 from clutchlight.wording.text import Name, Text, phrase
-
-
-class Inferred(Protocol):
-    """The answers of the engine about one collection. Every chance is exact; every answer is the same however often it is asked."""
-
-    @property
-    def collection(self) -> Collection: ...
-
-    @property
-    def like(self) -> Mapping[str, str]: ...
-
-    @property
-    def conflicts(self) -> tuple[Conflict, ...]: ...
-
-    @property
-    def surprises(self) -> tuple[Surprise, ...]: ...
-
-    @property
-    def tests_against_looks(self) -> tuple[tuple[str, LabTest], ...]: ...
-
-    @property
-    def events(self) -> tuple[Event, ...]: ...
-
-    def loci_in_play(self, species: str) -> tuple[Locus, ...]: ...
-
-    def now(self, animal: str, locus: str) -> Figure | NotComputed: ...
-
-    def when_hatched(self, animal: str, locus: str) -> Figure | NotComputed: ...
-
-    def before_hatching(self, animal: str, locus: str) -> Figure | NotComputed | None: ...
-
-    def at(self, animal: str, locus: str, day: date) -> Figure | NotComputed: ...
-
-    def history(self, animal: str, locus: str) -> tuple[tuple[Event | None, Figure | NotComputed], ...]: ...
-
-    def grounds(self, animal: str, locus: str, allele: int) -> Grounds: ...
-
-    def ruled_out(self, animal: str, locus: str, allele: int) -> bool: ...
-
-    def rests_on(self, animal: str, locus: str) -> tuple[str, ...]: ...
-
-    def background_only(self, animal: str, locus: str, allele: int) -> bool: ...
-
-    def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed: ...
-
-    def sires(self, clutch: str) -> SireChances | NotComputed: ...
-
-    def sires_of(self, animal: str) -> SireChances | NotComputed: ...
-
-    def possible_sires(self, clutch: str) -> tuple[Sire, ...]: ...
-
-    def sires_left_by_claims(self, clutch: str) -> tuple[str, ...]: ...
-
-    def unrecorded(
-        self, animal: str, locus: str, allele: int, moment: Literal["now", "hatched"] | date
-    ) -> Fraction | None: ...
-
-    def one_of_several(self, animal: str, locus: str) -> GroundsKind: ...
-
-    def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None: ...
-
-    def claim_in_doubt(self, animal: str, locus: str) -> bool: ...
-
-    def unrecorded_founders(self, animal: str, locus: str) -> tuple[str, ...]: ...
-
-    def sires_by_unrecorded(self, clutch: str) -> Fraction | None: ...
-
-    @property
-    def others(self) -> Mapping[str, Mapping[str, str | None]]: ...
-
-    def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]: ...
-
-    def copies_spared(self, clutch: str, male: str) -> int | None: ...
-
-    def changed_last(self, animal: str) -> date | None: ...
-
 
 History = tuple[tuple[Event | None, Figure], ...]
 Sires = tuple[tuple[Sire, Fraction | None], ...]
@@ -421,41 +341,6 @@ class Answers:
         subjects = dict.fromkeys((*elders, *self.children.get(animal, ()), *clutches))
         return tuple(sorted(event for subject in subjects for event in self.events_of(subject)))
 
-    def unrecorded_for(self, animal: str, locus: Locus, allele: int) -> tuple[Text, ...]:
-        """The founders, in words, that are taken to carry nothing where a certainty rests on that.
-
-        Founders without a claim behind the animal's nearest descendants that carry for certain, by another way than through the
-        animal; without such descendants, founders among its own ancestors.
-        """
-        carriers = self._nearest_carriers(animal, locus, allele)
-        starts = carriers or [animal]
-        found: dict[str, None] = {}
-        for start in starts:
-            found.update(dict.fromkeys(self._founders_above(start, animal if carriers else None)))
-        return self.all_named(name for name in sorted(found) if self._unclaimed(name, locus, allele))
-
-    def _nearest_carriers(self, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
-        def sure(name: str) -> bool:
-            clutch = self.collection.clutches.get(self.collection.animals[name].clutch or "")
-            told = name == animal or clutch is None or clutch.counts
-            return told and self.carries(name, locus.key, allele) == 1
-
-        below = _reach(animal, lambda name: () if name != animal and sure(name) else self.children.get(name, ()))
-        return tuple(name for name in below if sure(name))
-
-    def _founders_above(self, animal: str, without: str | None) -> tuple[str, ...]:
-        def up(name: str) -> tuple[str, ...]:
-            return tuple(parent for parent in self.parents(name) if parent != without)
-
-        reached = (animal, *_reach(animal, up)) if without is None else _reach(animal, up)
-        return tuple(name for name in reached if self.collection.animals[name].founder)
-
-    def _unclaimed(self, animal: str, locus: Locus, allele: int) -> bool:
-        about = (locus.key, locus.alleles[allele - 1])
-        claims = self.collection.animals[animal].claims
-        claimed = any((claim.locus, claim.trait) == about and not claim.withdrawn for claim in claims)
-        return not claimed and self.carries(animal, locus.key, allele) != 1
-
     def close_kin(self, one: str, other: str) -> bool:
         """Whether one is, or may be, a parent of the other, or both may share a parent."""
         above, beside = set(self.parents(one)), set(self.parents(other))
@@ -490,14 +375,3 @@ def _as_one(rows: History) -> History:
 def looked(animal: Animal) -> Reading | None:
     """The latest reading that says what was seen."""
     return next((reading for reading in reversed(animal.readings) if reading.shows is not None), None)
-
-
-def _reach(start: str, step: Callable[[str], tuple[str, ...]]) -> tuple[str, ...]:
-    seen: dict[str, None] = {}
-    waiting = list(step(start))
-    while waiting:
-        name = waiting.pop()
-        if name not in seen and name != start:
-            seen[name] = None
-            waiting.extend(step(name))
-    return tuple(seen)

@@ -13,6 +13,7 @@ from clutchlight.model import Animal, Claim, Clutch, Genotype, Inheritance, LabT
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.answers import Answers, History, looked
+from clutchlight.statements.taken_for_free import taken_for_free
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text
 
@@ -100,7 +101,7 @@ class Asked:
     @property
     def unrecorded(self) -> tuple[Text, ...]:
         """Who, in words, must carry nothing unrecorded for it to be certain."""
-        found = self.answers.unrecorded_for(self.animal.id, self.locus, self.allele)
+        found = taken_for_free(self.answers, self.animal.id, self.locus, self.allele)
         by_its_look = self.animal.founder and bool(self.answers.looks_at(self.animal, self.locus))
         return found or ((Text("it"),) if by_its_look else ())
 

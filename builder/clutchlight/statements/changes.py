@@ -18,9 +18,10 @@ from types import MappingProxyType
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, When
 from clutchlight.model.as_published import is_unlisted
-from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import NOT_LISTED, cause_words, read_words
+from clutchlight.statements.inferred import Inferred
 from clutchlight.statements.values import AnimalStatement, Statements
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase

@@ -11,8 +11,9 @@ from types import MappingProxyType
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
-from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
+from clutchlight.statements.inferred import Inferred
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import day_words, words

@@ -41,7 +41,7 @@ def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> 
             by_locus.setdefault(trait.locus, []).append(trait)
     settled = {key for key, found in by_locus.items() if len(found) > 1 and _surely_one(answers, animal, found)}
     apart = [trait for trait in shown if trait.locus not in settled]
-    return all_of(answers, animal, apart) or all_of(answers, animal, shown)
+    return all_of(answers, animal, apart if settled and len(by_locus) > 1 else shown)
 
 
 def _surely_one(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> bool:

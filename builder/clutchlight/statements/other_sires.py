@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from clutchlight.genetics.values import Figure, OtherSire
 from clutchlight.model import Clutch, Locus
 from clutchlight.problems import Problem
-from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
+from clutchlight.statements.inferred import Inferred
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
 

@@ -320,6 +320,9 @@ def _absence(asked: Asked) -> str:
         return f"carries no {asked.trait}, by a test"
     if looked_for(asked.animal, asked.trait):
         return f"was looked at for {asked.trait} and does not show it"
+    if asked.answers.ever(asked.animal.id, asked.locus, asked.allele):
+        by = "by what is on record" if asked.ruled_out else "as far as any record that still stands says"
+        return f"carries no {asked.trait}, {by}"
     return f"has no record of {asked.trait}"
 
 

@@ -10,8 +10,9 @@ from fractions import Fraction
 from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Surprise
 from clutchlight.model import Collection, Inheritance, Locus
 from clutchlight.problems import Place, Problem, in_order
-from clutchlight.statements.answers import Answers, Inferred
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, hatch_of
+from clutchlight.statements.inferred import Inferred
 from clutchlight.statements.other_sires import explaining, warnings
 from clutchlight.statements.values import Note
 from clutchlight.wording import words
