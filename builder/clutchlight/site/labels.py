@@ -26,7 +26,7 @@ _STATUS = {
     "on hold": "On hold",
     "sold": "Sold",
     "breeder": "Breeds here, not for sale",
-    "holdback": "Stays here",
+    "holdback": "Stays here, not for sale",
     "growing on": "Growing on, not for sale yet",
     "not for sale": "Not for sale",
     "elsewhere": "Known from papers, never here",
