@@ -8,13 +8,15 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from tests.rooms import FAMILY, log
 
+from clutchlight.cli import main
 from clutchlight.desk import season_lists, sentences
 from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import notices
 from clutchlight.desk.proving_order import hangs_on_it, proving_groups
-from clutchlight.desk.season import Season
+from clutchlight.desk.season import Season, room
 from clutchlight.planning.feeding import Feeding, FeedingRound, feeding_round
 from clutchlight.planning.incubation import in_the_box
 from clutchlight.planning.set_apart import set_apart
@@ -175,6 +177,24 @@ def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: P
     assert "C26-01-1 is on offer, and is in quarantine until 10 Feb 2027." in said
     lines = {line.text: line.detail for line in quarantine(season).lines}
     assert lines["C26-01-1"] == "in quarantine until 10 Feb 2027 (since 12 Nov, 90 days, as the log names no end)"
+
+
+def test_odds_say_who_is_not_to_be_paired(tmp_path: Path) -> None:
+    """After the odds, until when; on a day after it nothing."""
+    FAMILY.write(tmp_path, log("2026-11-10,F-01,treatment,,until 2026-12-01,"))
+    asked = ["odds", "M-02", "F-01", "--collection", str(tmp_path), "--on"]
+    told = "F-01 is under treatment until 1 Dec 2026, and not to be paired until then."
+    assert CliRunner().invoke(main, [*asked, "2026-11-25"]).stdout.splitlines()[-1] == told
+    assert told not in CliRunner().invoke(main, [*asked, "2026-12-02"]).stdout
+    both = [*asked[:3], "F-02", *asked[3:], "2026-11-25"]
+    assert told in CliRunner().invoke(main, both).stdout
+
+
+def test_lists_count_as_people_do(tmp_path: Path) -> None:
+    """-2 before -10."""
+    more = {"animals/more.yaml": "".join(f"- {{id: Z-{number}, hatched: 2020-07-01}}\n" for number in (1, 10, 2))}
+    collection = FAMILY.book(tmp_path, more).collection
+    assert [animal.id for animal in room(collection) if animal.id.startswith("Z")] == ["Z-1", "Z-2", "Z-10"]
 
 
 # The incubator

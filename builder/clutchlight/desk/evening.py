@@ -10,6 +10,7 @@ from clutchlight.desk import sentences
 from clutchlight.desk.framing import PEOPLE, PROVING
 from clutchlight.desk.page_parts import DeskLine, RoomCard
 from clutchlight.desk.season import Season
+from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
 from clutchlight.planning.incubation import Incubating
@@ -213,7 +214,7 @@ def feeds(season: Season) -> RoomCard:
 
 
 def _names(season: Season, found: Sequence[Feeding]) -> str:
-    return ", ".join(_short(season, one.animal) for one in sorted(found, key=lambda one: one.animal))
+    return ", ".join(_short(season, one.animal) for one in sorted(found, key=lambda one: natural(one.animal)))
 
 
 # Set apart, and in the incubator

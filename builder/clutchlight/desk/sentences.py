@@ -122,7 +122,7 @@ def weight(male: MaleAtWork, today: date, lost: str | None = None) -> str:
         return "no weight is logged"
     now = weighing(Weighing(male.weighed_on, male.weight), today)
     if male.change_percent is None or male.weight_before is None:
-        return f"{now}; nothing to compare with"
+        return f"{now}; no other weight of this season to compare with" if male.weight_before is not None else now
     share = abs(male.change_percent)
     percent = lost or words.percent_text(share / 100)
     if not share:

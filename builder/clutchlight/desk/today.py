@@ -18,6 +18,7 @@ from clutchlight.desk.page_parts import DeskLine, DueView, FlagView, Glance
 from clutchlight.desk.pages import MaleView, PeoplePage, PlanRow, ReadyGroup, ReadyView, SaleView, TellView, TodayPage
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
+from clutchlight.model.order import natural
 from clutchlight.model.private import Sale
 from clutchlight.planning.keeping import worth_a_look
 from clutchlight.planning.readiness import BreedingReadiness
@@ -219,7 +220,11 @@ def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     for one in season.not_ready:
         alike.setdefault((one.promised, " and ".join(sentences.not_seen(one))), []).append(one.animal)
     return tuple(
-        DeskLine(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
+        DeskLine(
+            sentences.animals_of(season.collection, sorted(names, key=natural)),
+            f"{'promised; ' if promised else ''}{lacks}",
+            promised,
+        )
         for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1]))
     )
 

@@ -16,6 +16,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from clutchlight.model import Animal, Collection, When
+from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, Private
 from clutchlight.planning.limits import windows
 from clutchlight.planning.readiness import age_in_months
@@ -79,7 +80,7 @@ class FeedingRound:
     def due_by(self, day: date) -> tuple[Feeding, ...]:
         """Those to feed by a day, the longest due first."""
         found = [one for one in self.animals if one.due is not None and one.due <= day]
-        return tuple(sorted(found, key=lambda one: (one.due or day, one.animal)))
+        return tuple(sorted(found, key=lambda one: (one.due or day, natural(one.animal))))
 
 
 def feeding_round(collection: Collection, private: Private, day: date) -> FeedingRound:
@@ -100,8 +101,8 @@ def feeding_round(collection: Collection, private: Private, day: date) -> Feedin
             silent.append(animal.id)
         else:
             found.append(_of(animal, own, collection, private, day, ended=ended))
-    found.sort(key=lambda one: (-(one.days if one.days is not None else -1), one.animal))
-    return FeedingRound(tuple(found), tuple(silent), last_row, ended)
+    found.sort(key=lambda one: (-(one.days if one.days is not None else -1), natural(one.animal)))
+    return FeedingRound(tuple(found), tuple(sorted(silent, key=natural)), last_row, ended)
 
 
 def _newly_hatched(animal: Animal, day: date) -> bool:
