@@ -9,7 +9,7 @@ from markupsafe import Markup
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.page_parts import CautionView, DeskFrame, DeskLine, DueView, FlagView, Glance, RoomCard
 from clutchlight.desk.season import UnexpectedResult
-from clutchlight.site.parts import Fact, LookInEggs
+from clutchlight.site.parts import Fact, LookInEggs, NavLink
 from clutchlight.statements.keeping import SideBySideWords
 from clutchlight.statements.winter import QuestionWords
 
