@@ -201,7 +201,7 @@ def test_every_hatched_clutch_says_what_it_proved(pages: dict[str, BeautifulSoup
             assert section is not None, address
             told[address] = section.get_text(" ", strip=True)
     assert len(told) >= 15
-    assert "no printed figure of its parents" in told["clutches/C26-01/index.html"]
+    assert "nothing new of its parents" in told["clutches/C26-01/index.html"]
     assert "one Piebald: 1 in 3 before, certain now" in told["clutches/C25-02/index.html"]
 
 

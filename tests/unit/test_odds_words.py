@@ -133,7 +133,7 @@ def test_rarer_looks_are_counted_not_dropped() -> None:
     """What is not listed is told with its share."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
     said = in_words(odds(room, ZERO, "M", "D", 2), room.collection, shown=1)
-    assert said.more == "And 3 rarer looks, together 33 in 100 eggs; --json lists them all."
+    assert said.more == "And 3 other looks, together 33 in 100 eggs; --json lists them all."
 
 
 def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:

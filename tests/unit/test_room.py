@@ -8,18 +8,21 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from tests.rooms import FAMILY, log
 
+from clutchlight.cli import main
 from clutchlight.desk import season_lists, sentences
 from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import notices
 from clutchlight.desk.proving_order import hangs_on_it, proving_groups
-from clutchlight.desk.season import Season
+from clutchlight.desk.season import Season, room
 from clutchlight.planning.feeding import Feeding, FeedingRound, feeding_round
 from clutchlight.planning.incubation import in_the_box
 from clutchlight.planning.set_apart import set_apart
 
 DAY = date(2026, 11, 25)
+_EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}
 
 
 def round_of(folder: Path, rows: str, day: date = DAY) -> FeedingRound:
@@ -68,6 +71,19 @@ def test_a_young_one_is_pointed_out_sooner(tmp_path: Path, animal: str, day: int
     """Under six months 28 days without a meal are long, of a grown one 60: last meal 24 October."""
     rows = "".join(f"2026-10-24,{name},meal,,,\n2026-11-20,{name},refused,,,\n" for name in ("C26-01-4", "F-02"))
     assert feeding(tmp_path, rows, animal, date(2026, 11, day)).long is long
+
+
+def test_refusals_alone_count_from_the_first(tmp_path: Path) -> None:
+    """Of a grown animal with refusals alone no hunger since it hatched is concluded: it counts from 1 November."""
+    rows = "2026-11-01,F-01,refused,,,\n2026-11-15,F-01,refused,,,"
+    assert (feeding(tmp_path, rows, "F-01").days, feeding(tmp_path, rows, "F-01").long) == (24, False)
+
+
+def test_eggs_long_past_their_window_are_not_in_the_incubator(tmp_path: Path) -> None:
+    """Laid on 5 October, commonly hatched by 4 December: thirty days later the record lacks its end, and `notices` says so."""
+    collection, private = FAMILY.both(tmp_path, _EGGS)
+    assert [one.clutch for one in in_the_box(collection, private, date(2027, 1, 3))] == ["C26-02"]
+    assert in_the_box(collection, private, date(2027, 1, 4)) == ()
 
 
 def test_a_cooled_animal_is_not_fed_until_it_is_warmed(tmp_path: Path) -> None:
@@ -163,9 +179,25 @@ def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: P
     assert lines["C26-01-1"] == "in quarantine until 10 Feb 2027 (since 12 Nov, 90 days, as the log names no end)"
 
 
-# The incubator
+def test_odds_say_who_is_not_to_be_paired(tmp_path: Path) -> None:
+    """After the odds, until when; on a day after it nothing."""
+    FAMILY.write(tmp_path, log("2026-11-10,F-01,treatment,,until 2026-12-01,"))
+    asked = ["odds", "M-02", "F-01", "--collection", str(tmp_path), "--on"]
+    told = "F-01 is under treatment until 1 Dec 2026, and not to be paired until then."
+    assert CliRunner().invoke(main, [*asked, "2026-11-25"]).stdout.splitlines()[-1] == told
+    assert told not in CliRunner().invoke(main, [*asked, "2026-12-02"]).stdout
+    both = [*asked[:3], "F-02", *asked[3:], "2026-11-25"]
+    assert told in CliRunner().invoke(main, both).stdout
 
-_EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}
+
+def test_lists_count_as_people_do(tmp_path: Path) -> None:
+    """-2 before -10."""
+    more = {"animals/more.yaml": "".join(f"- {{id: Z-{number}, hatched: 2020-07-01}}\n" for number in (1, 10, 2))}
+    collection = FAMILY.book(tmp_path, more).collection
+    assert [animal.id for animal in room(collection) if animal.id.startswith("Z")] == ["Z-1", "Z-2", "Z-10"]
+
+
+# The incubator
 
 
 def test_a_clutch_in_the_incubator_has_its_box_day_window_and_notes(tmp_path: Path) -> None:

@@ -264,7 +264,7 @@ def test_a_hand_over_is_ready_from_its_day_on(tmp_path: Path) -> None:
     assert not any(lack.startswith("ready from") for lack in sentences.to_settle(found[0]))
     early = {one.sale.animals[0]: one for one in hand_overs(collection, private, BEFORE)}
     assert early["C26-01-2"].since is None
-    assert "ready from 25 November 2026" in sentences.to_settle(early["C26-01-2"])
+    assert "not ready before 25 November 2026" in sentences.to_settle(early["C26-01-2"])
 
 
 def test_a_hand_over_lacks_what_its_papers_need(tmp_path: Path) -> None:

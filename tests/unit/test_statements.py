@@ -15,7 +15,7 @@ from clutchlight.model import (
     Animal,
     Claim,
     Clutch,
-    Coming,
+    Leaving,
     Photo,
     Reading,
     Recorded,
@@ -356,7 +356,7 @@ def test_three_figures_stand_for_a_sold_animal() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("A-01", "piebald"): [(None, het("1/2")), (later, het("2/3")), (last, het("1"))]
     }
-    trait = said_alone(alone(status="sold", left=Coming("sold", day("2025-12-01"))), figures).trait("Piebald")
+    trait = said_alone(alone(status="sold", left=Leaving("sold", day("2025-12-01"))), figures).trait("Piebald")
     assert trait is not None
     assert trait.when_hatched is not None
     assert trait.when_sold is not None
@@ -474,7 +474,7 @@ def test_facts_of_a_clutch_are_counted_right() -> None:
     assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
         "Not all of this clutch is on record: what it shows can rule out, but does not weigh.",
         "One hatchling is still to be looked at.",
-        "Two more hatched and died before the look could be seen.",
+        "Two more hatched and died before their look could be told.",
     )
 
 

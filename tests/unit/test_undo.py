@@ -216,12 +216,15 @@ def kills(what: Callable[[Path], object], made: Callable[[Path], object], folder
     raise AssertionError("it never ended")
 
 
+SALE = "- {animals: [C26-01-3], buyer: Ada, agreed: 300}\n"
 NOTES = "2025-12-01\nM-01 900 g\n2026-11-02\nM-01 910 g\n2026-11-03\nM-02 911 g\n"
 COMMANDS: dict[str, tuple[str, ...]] = {
     "one file": ("log", "M-01,M-02", "weight", "913"),
     "several files": ("log", "--from", "NOTES"),
     "a new file": ("laid", "F-01", "--eggs", "4"),
     "a sale": ("sold", "C26-01-1"),
+    "a death of two": ("died", "M-02,C26-01-1"),
+    "a payment": ("paid", "C26-01-3", "50"),
 }
 
 
@@ -234,7 +237,9 @@ def test_no_kill_of_a_command_or_of_undo_loses_or_halves_anything(tmp_path: Path
     notes.write_text(NOTES, encoding="utf-8")
     words = [str(notes) if word == "NOTES" else word for word in COMMANDS[which]]
     start = tmp_path / "start"
-    FAMILY.write(start, {"log/2025.csv": BEFORE.replace(b"2026", b"2025"), "log/2026.csv": BEFORE})
+    FAMILY.write(
+        start, {"log/2025.csv": BEFORE.replace(b"2026", b"2025"), "log/2026.csv": BEFORE, "sales/s.yaml": SALE}
+    )
     old = records(start)
     whole = tmp_path / "whole"
     shutil.copytree(start, whole)

@@ -208,18 +208,26 @@ def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: boo
 @click.argument("dams", nargs=-1, required=True, metavar="DAM...")
 @click.option("--young", type=int, help="Exactly so many hatchlings in each clutch, 1 to 100; a spread unless said.")
 @click.option("--want", help="Looks that a hatchling should show at least, such as 'Piebald Clown'.")
+@click.option("--on", "on", type=Day(), help="The day by which quarantine and treatment are told; today unless said.")
 @COLLECTION
 @click.option("--json", "as_json", is_flag=True, help="Print the odds as JSON on stdout.")
 @problems_shown
 def odds_command(
-    sire: str, dams: tuple[str, ...], young: int | None, want: str | None, folder: Path | None, as_json: bool
+    sire: str,
+    dams: tuple[str, ...],
+    young: int | None,
+    want: str | None,
+    on: date | None,
+    folder: Path | None,
+    as_json: bool,
 ) -> None:
     """What a pairing can give, and what it would prove; of one male with several females, what all their clutches would settle.
 
     An animal that is not yours can be described in place of an id: "male, Piebald, 66% het Clown".
     """
-    from clutchlight.cli.season_list import odds_json, winter_json
+    from clutchlight.cli.season_list import not_to_be_paired, odds_json, winter_json
     from clutchlight.queries import pair_odds, winter_of, with_descriptions
+    from clutchlight.reading.ids import animal_called
     from clutchlight.statements import odds as odds_words, winter as winter_words
 
     book, (sire, *several) = with_descriptions(opened(folder), (sire, *dams))
@@ -230,6 +238,8 @@ def odds_command(
             show_json(winter_json(winter))
         else:
             click.echo(winter_words.as_text(winter, book.collection), nl=False)
+            pair = [animal_called(book.collection, name).id for name in (sire, *several)]
+            click.echo(not_to_be_paired(book, pair, on or today()), nl=False)
         return
     found = pair_odds(book, sire, several[0], young)
     if want:
@@ -238,6 +248,7 @@ def odds_command(
         show_json(odds_json(found))
     else:
         click.echo(odds_words.as_text(found, book.collection), nl=False)
+        click.echo(not_to_be_paired(book, (found.sire, found.dam), on or today()), nl=False)
 
 
 @main.command("season")

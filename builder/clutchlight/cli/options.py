@@ -26,7 +26,7 @@ from clutchlight.editing.undo import one_command
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
-from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says, visible
 from clutchlight.reading.collection import SETTINGS_FILE
 from clutchlight.reading.days import NoDay, day_said
 from clutchlight.reading.text import hidden_in
@@ -108,6 +108,10 @@ FOLDER = click.Path(exists=True, file_okay=False, path_type=Path)
 
 
 COLLECTION = click.option("--collection", "folder", type=FOLDER, help="The collection's folder.")
+ON = click.option(
+    "--on", type=Day(), help="The day it happened, such as 2026-07-20, yesterday or fri; today unless said."
+)
+YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
 def _stopped_by_problems(last: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
@@ -266,4 +270,10 @@ def check_one_line(text: str, what: str, option: str) -> None:
 def told(written: WrittenFile) -> None:
     """Says which file was made or added to, and shows the new lines."""
     click.echo(f"{'made' if written.new else 'added to'} {written.file}:")
-    click.echo(written.text.rstrip("\n"))
+    for line in shown_alone(written.text):
+        click.echo(line)
+
+
+def shown_alone(text: str) -> list[str]:
+    """The lines of what was added, without the comma or the spaces that join it to what stands behind it."""
+    return [visible(line) for line in text.removesuffix(", ").strip(" \n").split("\n")]

@@ -45,7 +45,8 @@ def after_build(book: Book, built: Built, day: date, season: str) -> Iterator[st
     for one in holds(book.private, day):
         if one.days_left is not None and one.days_left < 0 and one.sale.until is not None:
             animals = words.join_and(one.sale.animals)
-            yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`, or delete it"
+            rest = "; money was paid, so settle that before you delete it" if one.sale.payments else ", or delete it"
+            yield f"the hold on {animals} ended {day_words.on(one.sale.until)}; hand over, write a later `until`{rest}"
     for family in built.new:
         yield from _new_result(book, family)
     yield from _corrections(book, day)

@@ -14,13 +14,14 @@ from clutchlight.desk.evening import evening, incubator, not_eaten, quarantine
 from clutchlight.desk.flag_words import FlagWords, flags_in_words
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
-from clutchlight.desk.pages import Glance, RoomCard
+from clutchlight.desk.page_parts import Glance, RoomCard
 from clutchlight.desk.proving_order import hangs_on_it, proving_groups
 from clutchlight.desk.season import (
     Pair,
     PlannedPairing,
     Question,
     Season,
+    Sources,
     UnexpectedResult,
     Weighing,
     Weights,
@@ -41,7 +42,7 @@ from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
-from clutchlight.planning.set_apart import Spell
+from clutchlight.planning.set_apart import Spell, set_apart
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
@@ -222,7 +223,7 @@ def _telling(season: Season, one: ToProve) -> str:
 
 
 def _who(sale: Sale) -> str:
-    return sale.buyer or "somebody"
+    return sale.buyer or "no name on record"
 
 
 # JSON
@@ -258,7 +259,7 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
         Weighing: "on grams",
         NotReady: "animal promised lacks rule source",
         Hold: f"{_SALE} until=sale.until days_left",
-        Balance: f"{_SALE} open=open_ gone died=lost",
+        Balance: f"{_SALE} open=open_ gone died=lost returned=back",
         HandOver: f"{_SALE} ready_since=since lacks papers",
         LoanEnding: "animal=holding.animal with=holding.partner days_left",
         ToTell: f"{_SALE} animal since changes message",
@@ -292,6 +293,15 @@ def season_json(season: Season) -> dict[str, object]:
 def odds_json(odds: Odds) -> dict[str, object]:
     """The document of `odds --json`; null where a chance is not computed or there is no such clutch."""
     return _document(odds, date.min)
+
+
+def not_to_be_paired(sources: Sources, names: Sequence[str], day: date) -> str:
+    """Lines that say of each that is in quarantine or under treatment until when it is not to be paired; "" where none is."""
+    apart = [one for one in set_apart(sources.collection, sources.private.log, day) if one.animal in names]
+    return "".join(
+        f"{called(sources.collection, one.animal)} is {sentences.apart_words(one.how, one.until)}, and not to be paired until then.\n"
+        for one in apart
+    )
 
 
 def winter_json(winter: Winter) -> dict[str, object]:

@@ -1,21 +1,22 @@
 """The commands that write records for the breeder: they append or create, and on any doubt write nothing.
 
-`start`, `log`, `laid`, `hatched`, `sold`, `stamp`, `intake`; and `export`, which writes to stdout only.
+`start`, `log`, `laid`, `hatched`, `stamp`, `intake`, and `undo`, which takes back; and `export`, which writes to stdout only.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from fractions import Fraction
 from pathlib import Path
 
 import click
 
+from clutchlight.cli import happenings
 from clutchlight.cli.options import (
     COLLECTION,
     FOLDER,
-    Day,
+    ON,
+    YES,
     agree,
     as_called,
     check_one_line,
@@ -23,6 +24,7 @@ from clutchlight.cli.options import (
     opened,
     problems_shown,
     quoted,
+    shown_alone,
     today,
     told,
     writing,
@@ -32,22 +34,14 @@ from clutchlight.editing import export
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.judging import LogSoFar, odd_among
 from clutchlight.editing.log import log_event
-from clutchlight.editing.sales import write_sold
 from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.editing.undo import take_back
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
-from clutchlight.problems import COMMAND_LINE, RecordsError, visible
+from clutchlight.problems import COMMAND_LINE
 from clutchlight.reading.catalogue import built_in_species
-from clutchlight.reading.ids import Known, animals_called
 from clutchlight.reading.several import each_typed, too_many
 from clutchlight.reading.tables import Row
-from clutchlight.wording import day_words
-
-ON = click.option(
-    "--on", type=Day(), help="The day it happened, such as 2026-07-20, yesterday or fri; today unless said."
-)
-YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
 @click.command("start")
@@ -183,52 +177,6 @@ def hatched_command(
     )
 
 
-@click.command("sold")
-@click.argument("animals")
-@click.option("--to", "buyer", help="Who has them now; private.")
-@click.option("--for", "agreed", help="The price agreed, for all of them together.")
-@click.option("--how", help="How they went, such as collected.")
-@ON
-@COLLECTION
-@writing
-def sold_command(
-    animals: str, buyer: str | None, agreed: str | None, how: str | None, on: date | None, folder: Path | None
-) -> None:
-    """Write that animals were handed over, and date what was said of them that day. ANIMALS: one id, or several with commas.
-
-    A hold of these animals becomes the sale; else the sale gets a record of its own.
-    """
-    check_one_line(buyer or "", "a name", "--to")
-    check_one_line(how or "", "how it went", "--how")
-    day = on or today()
-    if day > today():
-        raise click.BadParameter(f"{day} has not come yet; name the day of the hand-over", param_hint="--on")
-    book = opened(folder)
-    names = animals_called(book.collection, each_typed(animals, Known(book.collection)))
-    amount = None if agreed is None else _amount(agreed)
-    told(write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=amount, how=how))
-    seen = opened(book.folder, until=day).published
-    shown = [
-        name for name in names if name in seen.collection.animals and seen.collection.animals[name].publish == "page"
-    ]
-    for name in names:
-        if name not in shown:
-            click.echo(f"{name} has no page, so no statement of it was published that could be dated")
-    if shown:
-        try:
-            click.echo(str(stamp(seen.folder, seen.collection, seen.statements, day, only=shown)))
-        except RecordsError as refused:
-            for problem in refused.problems:
-                click.echo(f"the sale is written, but not dated: {problem.message}")
-
-
-def _amount(text: str) -> Fraction:
-    price = day_words.amount(text)
-    if price is None or price < 0:
-        raise click.BadParameter(f"'{text}' is no amount; write a number such as 350", param_hint="--for")
-    return price
-
-
 @click.command("stamp")
 @click.argument("collection", required=False, type=FOLDER)
 @ON
@@ -251,8 +199,8 @@ def undo_command(folder: Path | None) -> None:
             click.echo(f"deleted {taken.file}, which `{last.command}` had made")
         else:
             click.echo(f"taken out of {taken.file}, where `{last.command}` had written it:")
-            for line in taken.text.strip("\n").split("\n"):
-                click.echo(visible(line))
+            for line in shown_alone(taken.text):
+                click.echo(line)
     if last.dated:
         click.echo("what it dated stays in ledger/: a dated record is never taken back")
 
@@ -269,11 +217,11 @@ def export_command(kind: str, everything: bool, folder: Path | None) -> None:
 
 
 COMMANDS = (
+    *happenings.COMMANDS,
     start_command,
     log_command,
     laid_command,
     hatched_command,
-    sold_command,
     undo_command,
     stamp_command,
     intake_command,

@@ -165,7 +165,8 @@ def _article(species: str) -> str:
 
 def told_line(one: ToTell, day: date) -> str:
     """Where to write that a buyer was told, and what."""
-    return f"in {one.sale.place.file}, line {one.sale.place.line}: told: [{{on: {day}, about: ...}}]"
+    entry, at = f"{{on: {day}, about: ...}}", f"in {one.sale.place.file}, line {one.sale.place.line}:"
+    return f"{at} add {entry} to its list `told`" if one.sale.told else f"{at} told: [{entry}]"
 
 
 def buyers_to_tell(answers: Answers, private: Private, ledger: Ledger, day: date) -> tuple[ToTell, ...]:

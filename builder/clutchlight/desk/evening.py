@@ -8,8 +8,9 @@ from datetime import timedelta
 
 from clutchlight.desk import sentences
 from clutchlight.desk.framing import PEOPLE, PROVING
-from clutchlight.desk.pages import DeskLine, RoomCard
+from clutchlight.desk.page_parts import DeskLine, RoomCard
 from clutchlight.desk.season import Season
+from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
 from clutchlight.planning.incubation import Incubating
@@ -178,8 +179,7 @@ def since(one: Feeding, season: Season) -> str:
     if one.cooled is not None:
         return f"cooled since {sentences.last_seen(one.cooled, season.day)}, and not offered food since"
     if one.last_meal is None:
-        count = f"{sentences.days(one.days)} old, and " if one.days is not None else ""
-        parts = [f"{count}no meal is logged"]
+        parts = [f"no meal is logged in {sentences.days(one.days or 0)}"]
     elif not one.days:
         parts = ["ate today"]
     else:
@@ -214,7 +214,7 @@ def feeds(season: Season) -> RoomCard:
 
 
 def _names(season: Season, found: Sequence[Feeding]) -> str:
-    return ", ".join(_short(season, one.animal) for one in sorted(found, key=lambda one: one.animal))
+    return ", ".join(_short(season, one.animal) for one in sorted(found, key=lambda one: natural(one.animal)))
 
 
 # Set apart, and in the incubator

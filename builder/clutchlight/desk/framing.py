@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from clutchlight.desk import pages
-from clutchlight.desk.pages import CautionView, DeskFrame, DeskPage, Inline
+from clutchlight.desk.page_parts import CautionView, DeskFrame, Inline
+from clutchlight.desk.pages import DeskPage
 from clutchlight.desk.season import Season
 from clutchlight.desk.sentences import long_day
 from clutchlight.model import Collection

@@ -38,7 +38,7 @@ _COUNTED = {
     "eggs": "the log says {} laid, the record has {} good",
     "slugs only": "the log says slugs only ({}), the record has {} good",
     "slugs": "slugs only: the log counts {}, the record {}",
-    "lost": "the log loses {}, `went_bad` says {}",
+    "lost": "the log says {} lost, `went_bad` says {}",
     "candled": "{} looked good when candled, the record has {}",
     "young": "the log says {} hatched, the record has {}",
 }
@@ -90,6 +90,9 @@ def discrepancy(collection: Collection, one: Discrepancy, today: date) -> str:
             logged, recorded = short_on(one.logged, today), short_on(one.recorded, today)
             return f"{one.clutch}: {one.what} {logged} by the log, {recorded} by the record."
         case Forgotten():
+            if one.seen is not None:
+                event, on = one.seen
+                return f"{one.clutch}: {event} {short_on(on, today)} by the log, and its record says nothing of it; write `hatched`."
             usual = f"they commonly hatch until {short_day(one.last, today)}"
             return (
                 f"{one.clutch}: laid {short_on(one.laid, today)}, {usual}, and nothing more is on record; write `hatched`, or "
@@ -124,7 +127,8 @@ def nobody_to_tell(season: Season) -> Iterator[str]:
     """Sold animals that nobody is known to have, holds for nobody, and hand-overs that no dated record stands beside."""
     if season.without_buyer:
         names = animals_of(season.collection, season.without_buyer)
-        yield f"Sold, and no sale says to whom: {names}. Nobody can be told of them."
+        them = "it" if len(season.without_buyer) == 1 else "them"
+        yield f"Sold, and no sale says to whom: {names}. Nobody can be told of {them}."
     if season.without_hold:
         names = animals_of(season.collection, season.without_hold)
         yield f"Marked on hold, and no sale says for whom or until when: {names}."

@@ -7,79 +7,11 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from clutchlight.desk.buyers import ToldChange
+from clutchlight.desk.page_parts import CautionView, DeskFrame, DeskLine, DueView, FlagView, Glance, RoomCard
 from clutchlight.desk.season import UnexpectedResult
-from clutchlight.site.parts import Fact, LookInEggs, NavLink
+from clutchlight.site.parts import Fact, LookInEggs
 from clutchlight.statements.keeping import SideBySideWords
 from clutchlight.statements.winter import QuestionWords
-
-
-@dataclass(frozen=True, slots=True)
-class Inline:
-    """All that a page holds itself that must stand alone: its style and its script, a whole element.
-
-    `policy`: its content-security policy, which admits these two by their hashes.
-    """
-
-    css: Markup
-    script: Markup
-    policy: str
-
-
-@dataclass(frozen=True, slots=True)
-class DeskFrame:
-    """What stands round every page of the desk."""
-
-    title: str
-    heading: str
-    site_name: str
-    day: str
-    lead: str
-    nav: tuple[NavLink, ...]
-    styles: tuple[str, ...]
-    inline: Inline | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class DeskLine:
-    """One thing to know at a glance. `strong`: it asks for attention."""
-
-    text: str
-    detail: str = ""
-    strong: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Glance:
-    """One of the four answers at the head of the desk. `nothing` is said when there are no lines."""
-
-    key: str
-    heading: str
-    lines: tuple[DeskLine, ...]
-    nothing: str
-
-
-@dataclass(frozen=True, slots=True)
-class RoomCard:
-    """One list of the room. `more`: the rest of it, folded under `summary`; `nothing`: said without lines."""
-
-    key: str
-    heading: str
-    lines: tuple[DeskLine, ...]
-    nothing: str = ""
-    notes: tuple[str, ...] = ()
-    summary: str = ""
-    more: tuple[DeskLine, ...] = ()
-    link: NavLink | None = None
-    sources: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class FlagView:
-    """What was seen, the rule it goes by, and what people commonly do."""
-
-    seen: str
-    rule: str
-    commonly: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,15 +27,6 @@ class MaleView:
     visits: tuple[str, ...]
     planned: tuple[str, ...]
     cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class DueView:
-    what: str
-    when: str
-    why: str
-    source: str
-    state: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,13 +55,6 @@ class PlanRow:
 
 
 @dataclass(frozen=True, slots=True)
-class CautionView:
-    about: str
-    text: str
-    source: str | None
-
-
-@dataclass(frozen=True, slots=True)
 class TodayPage:
     frame: DeskFrame
     evening: RoomCard
@@ -153,6 +69,7 @@ class TodayPage:
     ready: tuple[ReadyGroup, ...]
     not_ready: tuple[DeskLine, ...]
     not_ready_rules: tuple[str, ...]
+    all_ready: str
     cautions: tuple[CautionView, ...]
 
 

@@ -8,11 +8,11 @@ from clutchlight.desk import sentences
 from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import of_plan
+from clutchlight.desk.page_parts import DeskLine
 from clutchlight.desk.pages import (
     BackupRow,
     BackupView,
     Cell,
-    DeskLine,
     PairingsPage,
     PairingView,
     PairView,
@@ -26,7 +26,9 @@ from clutchlight.desk.season import Pair, PlannedPairing, Season
 from clutchlight.genetics.inference import Inference
 from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.doubt import doubts
+from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.who_needs_proving import ToProve
+from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
@@ -83,8 +85,24 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
         sums=said.sums if said else (),
         more=f"{said.rarer}." if said and said.rarer else "",
         notes=said.notes if said else (),
-        trouble=(*(words.sentence(text) for text in planned.trouble), *of_plan(season, planned)),
+        trouble=(
+            *(words.sentence(text) for text in planned.trouble),
+            *of_plan(season, planned),
+            *_in_vain(season, planned),
+        ),
     )
+
+
+def _in_vain(season: Season, planned: PlannedPairing) -> Iterator[str]:
+    """Says that no egg of the two can show what the plan wants."""
+    species = season.collection.species[season.collection.animals[planned.male].species]
+    if planned.odds is None or not planned.plan.want:
+        return
+    clutch = ComingClutch.of(planned.male, planned.plan.female, hatchlings_of(species))
+    wish = wish_of(season.sources.inference, [clutch], [0], planned.plan.want)
+    if wish is not None and not any(wish.per_egg):
+        together = " in one snake" if len(planned.plan.want) > 1 else ""
+        yield f"The plan wants {words.join_and(planned.plan.want)}{together}, and no egg of the two can show that."
 
 
 def _facts(season: Season, planned: PlannedPairing, said: odds_words.OddsWords | None) -> Iterator[Fact]:

@@ -37,7 +37,7 @@ def phone_page(framing: DeskFraming) -> PhonePage:
         framing.frame(
             PHONE,
             "At the rack",
-            "One file: it works without a network. No person's name and no price is in it.",
+            "Works without a network; names no person and no price.",
             alone=True,
         ),
         glance(season, people=False),

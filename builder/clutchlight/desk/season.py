@@ -18,6 +18,7 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
+from clutchlight.model.order import natural
 from clutchlight.model.private import Plan, Private
 from clutchlight.planning.at_stake import About, Stake, at_stake
 from clutchlight.planning.backup import Backup, backup
@@ -42,6 +43,7 @@ from clutchlight.planning.sales import (
     hand_overs,
     holds,
     loans_ending,
+    lost_all,
     not_ready_to_leave,
     undated,
     without_buyer,
@@ -243,7 +245,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         to_prove=to_prove,
         weights=_weights(collection, private, day),
         not_ready=not_ready_to_leave(collection, private, day),
-        holds=holds(private, day),
+        holds=tuple(one for one in holds(private, day) if not lost_all(collection, one.sale)),
         balances=balances(collection, private, day),
         hand_overs=hand_overs(collection, private, day),
         loans=loans_ending(private, day),
@@ -342,7 +344,7 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
     try:
         related = kinship_of_pair(sources.collection, male, plan.female, sources.inference.sires_of)
         chances = odds(sources.inference, related, male, plan.female)
-        if plan.backup is not None and plan.backup != male:
+        if plan.backup is not None and plan.backup != male and _usable(sources, plan.backup, day):
             costs = backup(sources.inference, plan.female, male, plan.backup)
     except RecordsError as refused:
         trouble = [problem.message for problem in refused.problems]
@@ -362,6 +364,12 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
         locks=sum(row.event == "lock" for row in rows),
         last=max((row.on for row in rows), default=None),
     )
+
+
+def _usable(sources: Sources, name: str, day: date) -> bool:
+    """Whether an animal is on record, here, and neither in quarantine nor under treatment."""
+    animal = sources.collection.animals.get(name)
+    return animal is not None and absence(animal, sources.private.log, day) is None
 
 
 def _weights(collection: Collection, private: Private, day: date) -> tuple[Weights, ...]:
@@ -393,5 +401,6 @@ def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:
 
 
 def room(collection: Collection) -> Iterator[Animal]:
-    """The animals that stand in the room, in order of id."""
-    return (animal for animal in collection.animals.values() if animal.here)
+    """The animals that stand in the room, in order of id, C24-03-2 before C24-03-10."""
+    here = (animal for animal in collection.animals.values() if animal.here)
+    return iter(sorted(here, key=lambda animal: natural(animal.id)))

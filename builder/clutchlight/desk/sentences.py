@@ -122,7 +122,7 @@ def weight(male: MaleAtWork, today: date, lost: str | None = None) -> str:
         return "no weight is logged"
     now = weighing(Weighing(male.weighed_on, male.weight), today)
     if male.change_percent is None or male.weight_before is None:
-        return f"{now}; nothing to compare with"
+        return f"{now}; no other weight of this season to compare with" if male.weight_before is not None else now
     share = abs(male.change_percent)
     percent = lost or words.percent_text(share / 100)
     if not share:
@@ -159,8 +159,9 @@ def due_what(collection: Collection, item: Due) -> str:
         return f"{comes} of {who} of {item.about}"
     if item.about in collection.clutches:
         return f"{comes} of {item.about} ({short_name(collection, item.dam)})"
-    eggs = "" if item.recorded else ", a laying that has no clutch record yet"
-    return f"{comes} of {called(collection, item.about)}{eggs}"
+    if not item.recorded:
+        return f"{comes} of the eggs of {called(collection, item.about)}, which have no clutch record yet"
+    return f"{comes} of {called(collection, item.about)}"
 
 
 def due_when(item: Due, today: date) -> str:
@@ -277,8 +278,8 @@ def settles(pair: Pair) -> str:
     if count == 1:
         return f"its one open question is settled {times_in_hundred(pair.settled)}"
     whole = int(pair.settled)
-    about = f"about {whole}" if pair.settled == whole else f"{whole} or {whole + 1}"
-    return f"of {count} open questions, {about} settled"
+    about = f"about {whole}" if pair.settled == whole else f"{whole} or {whole + 1}" if whole else "fewer than one"
+    return f"of {count} open questions, {about} settled on average"
 
 
 def telling_most(collection: Collection, pair: Pair) -> str:
@@ -335,6 +336,13 @@ def agreed_otherwise(collection: Collection, sale: Sale) -> str:
 def balance(one: Balance, currency: str | None) -> str:
     open_, agreed = day_words.money(abs(one.open_), currency), day_words.money(one.sale.agreed or Fraction(0), currency)
     several = len(one.sale.animals) > 1
+    if one.back:
+        came = (
+            f"{'they' if several else 'it'} came back {day_words.on(one.sale.returned)}"
+            if one.sale.returned
+            else "returned"
+        )
+        return f"{open_} was paid, and {came}: to pay back as agreed; then write what went back as `refund`"
     if one.lost:
         died = f"{words.join_and(one.lost)} died before the hand-over"
         if len(one.lost) == len(one.sale.animals):
@@ -389,7 +397,7 @@ def _unsettled(one: Unsettled, sale: Sale) -> str:
         return (
             "the balance is open"
             if one.what == "balance"
-            else f"ready from {day_words.when(sale.ready_to_go) if sale.ready_to_go else 'a day not named'}"
+            else f"not ready before {day_words.when(sale.ready_to_go) if sale.ready_to_go else 'a day not named'}"
         )
     return f"{one.animal}: its {'date of hatching' if one.what == 'hatched' else one.what} is not on record"
 

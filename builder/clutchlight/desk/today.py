@@ -14,22 +14,11 @@ from clutchlight.desk.evening import evening, room_cards
 from clutchlight.desk.flag_words import flags_in_words
 from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, DeskFraming, anchor_of, cautions
 from clutchlight.desk.notices import all_told, nobody_to_tell, notices, typed_figure
-from clutchlight.desk.pages import (
-    DeskLine,
-    DueView,
-    FlagView,
-    Glance,
-    MaleView,
-    PeoplePage,
-    PlanRow,
-    ReadyGroup,
-    ReadyView,
-    SaleView,
-    TellView,
-    TodayPage,
-)
+from clutchlight.desk.page_parts import DeskLine, DueView, FlagView, Glance
+from clutchlight.desk.pages import MaleView, PeoplePage, PlanRow, ReadyGroup, ReadyView, SaleView, TellView, TodayPage
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
+from clutchlight.model.order import natural
 from clutchlight.model.private import Sale
 from clutchlight.planning.keeping import worth_a_look
 from clutchlight.planning.readiness import BreedingReadiness
@@ -52,8 +41,18 @@ def glance(season: Season, *, people: bool = True) -> tuple[Glance, ...]:
             proves_most(season),
             "No planned pairing settles an open question.",
         ),
-        Glance("ready", "Ready", who_is_ready(season), "Nobody on record is old and heavy enough."),
+        Glance("ready", "Ready", who_is_ready(season), _nobody_ready(season)),
     )
+
+
+def _nobody_ready(season: Season) -> str:
+    """Nobody is old and heavy enough; or it is not known of somebody, for want of a weight or an age."""
+    unknown = [one for one in season.ready if one.verdict == "not known"]
+    if not unknown:
+        return "Nobody on record is old and heavy enough."
+    lacking = {short.what for one in unknown for short in one.lacks if short.has is None}
+    what = "no weight" if lacking == {"weight"} else "no age" if lacking == {"age"} else "no weight or no age"
+    return f"Nobody is known to be ready: {what} is on record of {words.plural(len(unknown), 'grown animal')}."
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:
@@ -97,9 +96,10 @@ def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
             lines.append(
                 DeskLine(
                     f"{title} of the plans: {words.number(len(ready))} ready",
-                    ", ".join(_call(collection, name) for name in ready),
+                    ", ".join(_call(collection, name) + _old(verdicts[name]) for name in ready),
                 )
             )
+    used.update(dict.fromkeys(one.plan.backup for one in season.planned if one.plan.backup))
     free = [
         one for one in season.ready if one.verdict == "ready" and one.animal not in {*used, *flagged, *season.unfit}
     ]
@@ -192,9 +192,26 @@ def today_page(framing: DeskFraming) -> TodayPage:
         plans=tuple(_plan(season, planned) for planned in season.planned),
         ready=tuple(_ready(season)),
         not_ready=_not_ready(season),
+        all_ready=_all_ready(season),
         not_ready_rules=tuple(dict.fromkeys(f"{one.rule.text} ({one.rule.source})" for one in season.not_ready)),
         cautions=cautions(season.collection, ("hygiene", "egg binding", "sexing", "bites"), (LARGE, MOVING)),
     )
+
+
+def _all_ready(season: Season) -> str:
+    """What is said where no young animal lacks anything: whether any was asked about."""
+    promised = {name for one in season.holds for name in one.sale.animals}
+    asked = any(
+        animal.here
+        and (animal.status in ("available", "on hold") or name in promised)
+        and animal.hatched is not None
+        and (season.day - animal.hatched.first).days <= 365
+        for name, animal in season.collection.animals.items()
+        if not (animal.hatched is not None and animal.hatched.open)
+    )
+    if asked:
+        return "Every young animal on offer or promised has shed and fed, by what is logged."
+    return "No animal known to be under a year old is on offer or promised."
 
 
 def _not_ready(season: Season) -> tuple[DeskLine, ...]:
@@ -203,7 +220,11 @@ def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     for one in season.not_ready:
         alike.setdefault((one.promised, " and ".join(sentences.not_seen(one))), []).append(one.animal)
     return tuple(
-        DeskLine(sentences.animals_of(season.collection, names), f"{'promised; ' if promised else ''}{lacks}", promised)
+        DeskLine(
+            sentences.animals_of(season.collection, sorted(names, key=natural)),
+            f"{'promised; ' if promised else ''}{lacks}",
+            promised,
+        )
         for (promised, lacks), names in sorted(alike.items(), key=lambda item: (not item[0][0], item[1]))
     )
 

@@ -8,7 +8,8 @@ from fractions import Fraction
 from clutchlight.desk import sentences
 from clutchlight.desk.evening import balance_card, tell_card
 from clutchlight.desk.framing import YEAR, DeskFraming
-from clutchlight.desk.pages import DeskLine, RoomCard, YearPage, YearView
+from clutchlight.desk.page_parts import DeskLine, RoomCard
+from clutchlight.desk.pages import YearPage, YearView
 from clutchlight.desk.season import Season
 from clutchlight.model import Collection
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
@@ -66,7 +67,7 @@ def _facts(one: SeasonOfTheRoom) -> Iterator[Fact]:
     locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
     yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
     if one.plans:
-        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; a laying came of {one.plans_laid or 'none'}")
+        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; {one.plans_laid or 'none'} came to a laying")
     yield Fact("Clutches", _clutches(one))
     yield Fact("Good eggs", _eggs(one))
     yield Fact("Slugs", _slugs(one))

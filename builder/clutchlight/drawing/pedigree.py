@@ -19,18 +19,17 @@ Level       An animal's generation; but a founder stands on the level of the upp
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from typing import Literal
+
+from clutchlight.model.order import Natural, natural
 
 Sex = Literal["male", "female", "unknown"]
 State = Literal["shows", "carries", "one of", "may carry", "none", "unknown"]
 """`one of`: it carries exactly one of the traits so marked; drawn as `may carry`."""
-
-Natural = tuple[tuple[int, int, str], ...]
 
 MOST_TRAITS = 4
 
@@ -200,13 +199,6 @@ class PedigreeChart:
                 if animal in seen:
                     raise ValueError(f"'{animal}' is among the young twice")
                 seen.add(animal)
-
-
-@lru_cache(maxsize=4096)
-def natural(name: str) -> Natural:
-    """A sort key by which `C24-03-2` comes before `C24-03-10`."""
-    pieces = re.findall(r"[0-9]+|[^0-9]+", name)
-    return tuple((0, int(piece), piece) if piece[0] in "0123456789" else (1, 0, piece) for piece in pieces)
 
 
 STATES: dict[State, str] = {

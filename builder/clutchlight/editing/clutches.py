@@ -8,20 +8,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.writing import Original, WrittenFile, add, byte_place, cannot_write, create, original
+from clutchlight.editing.adding import composed, put_in, standing
+from clutchlight.editing.writing import Original, WrittenFile, cannot_write, create
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
-from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
+from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register, animal_called, clutch_called
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 from clutchlight.reading.strict import parsed
-from clutchlight.reading.text import Table, WrittenText, split_front_matter
-from clutchlight.reading.yaml_records import compose
+from clutchlight.reading.text import Table, WrittenText
 
 _TWICE_DAYS = 21
 
@@ -90,15 +91,13 @@ def write_hatched(
     count, lines = _counts(record, young, went_bad, unseen)
     if not count:
         raise cannot_write(file, f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line)
-    found = original(folder, file)
-    if found is None:
-        raise cannot_write(file, "this file is gone; nothing was written")
+    found = standing(folder, file)
     at = _end_of_record(found, record.id)
     text = "\n".join([f"hatched: {on.isoformat()}", *lines, *_young_lines(count, possible)]) + "\n"
     if at and found.text[at - 1] != "\n":
         text = f"\n{text}"
     _check_added(found, at, text, record.id)
-    return add(folder, found, byte_place(found, at), text)
+    return put_in(folder, found, at, text)
 
 
 # ---- laid
@@ -215,10 +214,7 @@ def _young_lines(count: int, possible: Sequence[str]) -> list[str]:
 
 def _end_of_record(found: Original, key: str) -> int:
     """Where new keys go in the plain text: at the end of the record's keys. Only a record alone in its file is added to."""
-    findings = Findings()
-    root, data, above = _composed(found.text, found.file, findings)
-    if findings.errors:
-        raise RecordsError(errors_in(findings.problems))
+    root, data, above = composed(found.text, found.file)
     if not isinstance(root, Table) or root.get("id") != key:
         raise cannot_write(found.file, f"'{key}' stands in a list with others; add to it by hand")
     if any(name in root for name in ("hatched", "ended", "young", "tally", "to_sort")):
@@ -237,17 +233,9 @@ def _check_added(found: Original, at: int, text: str, key: str) -> None:
 
 
 def _keys(text: str, file: str) -> Table:
-    findings = Findings()
-    root, _, _ = _composed(text, file, findings)
-    if findings.errors or not isinstance(root, Table):
+    root: object = None
+    with suppress(RecordsError):
+        root, _, _ = composed(text, file)
+    if not isinstance(root, Table):
         raise cannot_write(file, "this file does not read as one record; add to it by hand")
     return root
-
-
-def _composed(text: str, file: str, findings: Findings) -> tuple[object, str, int]:
-    """What a file holds, the text that it was composed from, and how many lines stand above that."""
-    data, above = text, 0
-    if file.endswith(".md"):
-        front = split_front_matter(text, file, findings)
-        data, above = ("", 0) if front is None else (front.data, front.first_line)
-    return compose(data, file, findings, above), data, above

@@ -1,36 +1,167 @@
-"""`sold`: a hand-over → a record in sales/: in the hold that stands there, or as one of its own.
+"""`hold`, `sold`, `paid`, `returned`: what happens to a sale → its record in sales/, begun at the end of a year's file, then added to.
 
-A hold of exactly these animals gets `handed_over`. Animals that no sale holds get a record at the end of the year's file. What is in doubt
-(held together with others, promised to somebody else, gone already) is refused, and then nothing was written.
+A hold of exactly these animals gets `handed_over`; a payment goes into the one sale that its animal stands in. What is in doubt (held
+together with others, promised to somebody else, gone already, never sold) is refused, and then nothing was written.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from clutchlight.editing.writing import (
-    Original,
-    WrittenFile,
-    add,
-    byte_place,
-    cannot_write,
-    create,
-    flow,
-    item,
-    original,
-)
+from clutchlight.editing.adding import BY_HAND, composed, item_into, keys_into, put_in, standing, table_at
+from clutchlight.editing.animals import refuse_absent
+from clutchlight.editing.writing import Original, Value, WrittenFile, cannot_write, create, item, original
 from clutchlight.model import Collection, When
-from clutchlight.model.private import Private, Sale, plain_amount
-from clutchlight.problems import COMMAND_LINE, Place, RecordsError, errors_in
+from clutchlight.model.private import Payment, Private, Sale, plain_amount
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.private_side import sales_in
 from clutchlight.reading.text import Items
 from clutchlight.reading.yaml_records import compose
+
+
+def write_hold(
+    folder: Path,
+    collection: Collection,
+    private: Private,
+    animals: Sequence[str],
+    *,
+    on: date,
+    buyer: str | None = None,
+    until: date | None = None,
+    agreed: Fraction | None = None,
+    deposit: Fraction | None = None,
+) -> WrittenFile:
+    """Writes that animals are held for somebody. `deposit`: what was paid that day. On any doubt it raises RecordsError."""
+    for name in animals:
+        if refuse_absent(collection, name, on).status == "sold":
+            raise RecordsError.at(COMMAND_LINE, "cannot-write", f"'{name}' is sold by its record; nothing was written")
+    if until is not None and until < on:
+        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", f"{until} is before {on}; correct one of the days")
+    for sale in _open_with(private, animals, on):
+        name = next(name for name in sale.animals if name in animals)
+        whom = f" for {sale.buyer}" if sale.buyer else ""
+        term = f" until {sale.until}" if sale.until else ""
+        said = f"'{name}' is held{whom}{term} here; if that is over, delete that record, or write the day before {on} as its `until`"
+        raise cannot_write(sale.place.file, said, sale.place.line)
+    record: dict[str, Value] = {
+        "animals": list(animals),
+        **({"buyer": buyer} if buyer else {}),
+        **({"agreed": plain_amount(agreed)} if agreed is not None else {}),
+        "held": on.isoformat(),
+        **({"until": until.isoformat()} if until else {}),
+    }
+    payments: tuple[Payment, ...] = ()
+    if deposit is not None:
+        record |= {"deposit": plain_amount(deposit), "payments": [_payment(on, deposit)]}
+        payments = (Payment(When.day(on), deposit),)
+    last = When.day(until) if until else None
+    made = Sale(tuple(animals), Place(""), buyer, agreed, When.day(on), last, deposit, payments)
+    return _appended(folder, Known(collection), f"sales/{on.year:04d}.yaml", item(record), made)
+
+
+def write_paid(
+    folder: Path,
+    collection: Collection,
+    private: Private,
+    animals: Sequence[str],
+    amount: Fraction,
+    *,
+    on: date,
+    judge: Callable[[Sequence[Problem]], None],
+) -> WrittenFile:
+    """Writes a payment into the sale of these animals. `judge` raises RecordsError when more than the price would be paid."""
+    sale = _one(
+        animals, [sale for sale in _with_all(private, animals) if sale.returned is None], "`hold` or `sold` begins one"
+    )
+    paid = sale.paid() + amount
+    if sale.agreed is not None and paid > sale.agreed:
+        said = f"the payments would add up to {plain_amount(paid)}, more than the {plain_amount(sale.agreed)} agreed; look at both"
+        judge([Problem.at(COMMAND_LINE, "paid-over", said, "warning")])
+    payments = (Payment(When.day(on), amount), *sale.payments)
+    found = standing(folder, sale.place.file)
+    table = table_at(composed(found.text, found.file)[0], sale.place)
+    written = None if table is None else table.get("payments")
+    if isinstance(written, Items) and written:
+        at, text = item_into(found, written, _payment(on, amount))
+    elif written is None:
+        at, text = keys_into(found, sale.place, {"payments": [_payment(on, amount)]})
+    else:
+        raise cannot_write(found.file, f"`payments` is no list of payments here; {BY_HAND}", sale.place.line)
+    return _changed(folder, found, Known(collection), at, text, sale, replace(sale, payments=payments))
+
+
+def write_returned(
+    folder: Path, collection: Collection, private: Private, animals: Sequence[str], *, on: date, refund: Fraction | None
+) -> WrittenFile:
+    """Writes that what was sold came back. `refund`: what the buyer got back of the money."""
+    sold = [sale for sale in _with_all(private, animals) if sale.handed_over is not None and sale.returned is None]
+    sale = _one(animals, sold, "only what a sale handed over can come back; `moved --back` is for a loan")
+    if set(sale.animals) != set(animals):
+        others = ", ".join(name for name in sale.animals if name not in animals)
+        said = f"it was sold together with {others}; make two sales of this one by hand, then it can come back alone"
+        raise cannot_write(sale.place.file, said, sale.place.line)
+    if sale.handed_over is not None and on < sale.handed_over.first:
+        said = f"{on} is before it was handed over ({sale.handed_over}); say another day with --on"
+        raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
+    _refuse_refund(sale, refund)
+    back = {"returned": on.isoformat()} | ({} if refund is None else {"refund": plain_amount(refund)})
+    return _with_keys(
+        folder,
+        Known(collection),
+        sale,
+        back,
+        replace(sale, returned=When.day(on), refund=refund if refund is not None else sale.refund),
+    )
+
+
+def write_refund(
+    folder: Path, collection: Collection, private: Private, animals: Sequence[str], refund: Fraction
+) -> WrittenFile:
+    """Writes what the buyer of a sale that came to nothing got back of the money."""
+    over = [sale for sale in _with_all(private, animals) if sale.returned is not None or sale.handed_over is None]
+    sale = _one(animals, [one for one in over if one.paid()], "nothing was paid for it that could be paid back")
+    _refuse_refund(sale, refund)
+    wanted = replace(sale, refund=refund)
+    return _with_keys(folder, Known(collection), sale, {"refund": plain_amount(refund)}, wanted)
+
+
+def _refuse_refund(sale: Sale, refund: Fraction | None) -> None:
+    if refund is None:
+        return
+    if sale.refund is not None:
+        said = f"`refund` is {plain_amount(sale.refund)} in this sale; change it there by hand"
+        raise cannot_write(sale.place.file, said, sale.place.line)
+    if refund > sale.paid():
+        said = f"{plain_amount(sale.paid())} was paid by this sale, less than {plain_amount(refund)}; look at its `payments`"
+        raise cannot_write(sale.place.file, said, sale.place.line)
+
+
+def _payment(on: date, amount: Fraction) -> Mapping[str, Value]:
+    return {"on": on.isoformat(), "amount": plain_amount(amount)}
+
+
+def _with_all(private: Private, animals: Sequence[str]) -> list[Sale]:
+    return [sale for sale in private.sales if set(animals) <= set(sale.animals)]
+
+
+def _one(animals: Sequence[str], found: Sequence[Sale], otherwise: str) -> Sale:
+    """The one sale that is meant."""
+    if len(found) == 1:
+        return found[0]
+    names = ", ".join(animals)
+    if not found:
+        raise RecordsError.at(
+            COMMAND_LINE, "cannot-write", f"no sale of {names} stands there that this fits; {otherwise}"
+        )
+    places = ", ".join(f"{sale.place.file} line {sale.place.line}" for sale in found)
+    said = f"several sales of {names} may be meant ({places}); write it there by hand"
+    raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
 
 
 def write_sold(
@@ -46,9 +177,11 @@ def write_sold(
 ) -> WrittenFile:
     """Writes that animals, by their present ids, were handed over on a day. Raises RecordsError, and writes nothing, on any doubt."""
     for name in animals:
-        _check_there(collection, name, on)
+        refuse_absent(collection, name, on)
     known = Known(collection)
     held = [sale for sale in private.sales if set(sale.animals) & set(animals) and _open(sale)]
+    if len(held) > 1:
+        held = _open_with(private, animals, on) or held
     if held:
         return _into_hold(folder, known, held, animals, When.day(on), buyer, agreed, how)
     record = {
@@ -66,19 +199,15 @@ def _open(sale: Sale) -> bool:
     return sale.handed_over is None and sale.returned is None
 
 
-def _check_there(collection: Collection, name: str, on: date) -> None:
-    animal = collection.animals[name]
-    if animal.away is not None:
-        since = f" ({animal.away.on})" if animal.away.on else ""
-        raise RecordsError.at(
-            COMMAND_LINE, "cannot-write", f"'{name}' left already: {animal.away.how}{since}; nothing was written"
-        )
-    if animal.hatched is not None and on < animal.hatched.first:
-        raise RecordsError.at(
-            COMMAND_LINE,
-            "dates-out-of-order",
-            f"{on} is before '{name}' hatched ({animal.hatched}); say another day with --on",
-        )
+def _open_with(private: Private, animals: Sequence[str], on: date) -> list[Sale]:
+    """The holds that any of these animals stand in, but for those that ended before a day with nothing paid."""
+    return [
+        sale
+        for sale in private.sales
+        if set(sale.animals) & set(animals)
+        and _open(sale)
+        and (sale.until is None or sale.until.last >= on or sale.paid() > 0)
+    ]
 
 
 def _into_hold(
@@ -109,23 +238,13 @@ def _into_hold(
             raise cannot_write(
                 place.file, f"`{key}` is '{shown}' in this hold; leave it out, or change it there first", place.line
             )
-    keys = {"handed_over": str(on)}
+    keys: dict[str, Value] = {"handed_over": str(on)}
     if buyer and sale.buyer is None:
         keys["buyer"] = buyer
     if agreed is not None and sale.agreed is None:
         keys["agreed"] = plain_amount(agreed)
     if how and sale.how is None:
         keys["how"] = how
-    found = original(folder, place.file)
-    if found is None:
-        raise cannot_write(place.file, "this file is gone; nothing was written")
-    lines = found.text.split("\n")
-    at = sum(len(line) + 1 for line in lines[: place.line - 1]) + place.column - 1
-    rows = [f"{key}: {flow(value)}" for key, value in keys.items()]
-    if found.text[at : at + 1] == "{":
-        at, text = at + 1, "".join(f"{row}, " for row in rows)
-    else:
-        text = "".join(f"{row}\n{' ' * (place.column - 1)}" for row in rows)
     over = replace(
         sale,
         handed_over=on,
@@ -133,9 +252,18 @@ def _into_hold(
         agreed=sale.agreed if agreed is None else agreed,
         how=how or sale.how,
     )
-    before = _sales(found.text, place.file, known)
-    wanted = [over if one.place == place else one for one in before]
-    return _added(folder, found, known, at, text, wanted)
+    return _with_keys(folder, known, sale, keys, over)
+
+
+def _with_keys(folder: Path, known: Known, sale: Sale, keys: Mapping[str, Value], wanted: Sale) -> WrittenFile:
+    found = standing(folder, sale.place.file)
+    at, text = keys_into(found, sale.place, keys)
+    return _changed(folder, found, known, at, text, sale, wanted)
+
+
+def _changed(folder: Path, found: Original, known: Known, at: int, text: str, sale: Sale, wanted: Sale) -> WrittenFile:
+    before = _sales(found.text, found.file, known)
+    return _added(folder, found, known, at, text, [wanted if one.place == sale.place else one for one in before])
 
 
 def _appended(folder: Path, known: Known, file: str, text: str, made: Sale) -> WrittenFile:
@@ -158,7 +286,7 @@ def _in_brackets(found: Original, root: Items) -> bool:
 
 def _added(folder: Path, found: Original, known: Known, at: int, text: str, wanted: Sequence[Sale]) -> WrittenFile:
     _check(found.text[:at] + text + found.text[at:], found.file, known, wanted)
-    return add(folder, found, byte_place(found, at), text)
+    return put_in(folder, found, at, text)
 
 
 def _check(text: str, file: str, known: Known, wanted: Sequence[Sale]) -> None:
@@ -166,7 +294,7 @@ def _check(text: str, file: str, known: Known, wanted: Sequence[Sale]) -> None:
     nowhere = Place("")
     found = [replace(sale, place=nowhere) for sale in _sales(text, file, known)]
     if found != [replace(sale, place=nowhere) for sale in wanted]:
-        raise cannot_write(file, "this cannot be added so that the file reads the same as before; add it by hand")
+        raise cannot_write(file, BY_HAND)
 
 
 def _sales(text: str, file: str, known: Known) -> tuple[Sale, ...]:

@@ -6,6 +6,7 @@ from clutchlight.model.animals import (
     Coming as Coming,
     Correction as Correction,
     LabTest as LabTest,
+    Leaving as Leaving,
     Photo as Photo,
     Publish as Publish,
     Reading as Reading,

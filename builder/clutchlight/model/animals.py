@@ -157,6 +157,14 @@ class Coming:
 
 
 @dataclass(frozen=True, slots=True)
+class Leaving(Coming):
+    """How and when an animal left. `until`: when it is to come back; `back`: when it did."""
+
+    until: When | None = None
+    back: When | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Sexed:
     how: str
     on: When | None = None
@@ -199,7 +207,7 @@ class Animal:
     impressions: tuple[str, ...] = ()
     status: Status = "not for sale"
     came: Coming | None = None
-    left: Coming | None = None
+    left: Leaving | None = None
     origin: str | None = None
     price: str | None = None
     photos: tuple[Photo, ...] = ()
@@ -237,9 +245,11 @@ class Animal:
         return self.readings[-1] if self.readings else None
 
     @property
-    def away(self) -> Coming | None:
+    def away(self) -> Leaving | None:
         """How and when it left; None where it never did, or came back since."""
         left, came = self.left, self.came
+        if left is not None and left.back is not None:
+            return None
         if left is not None and left.on is not None and came is not None and came.on is not None:
             back = came.on.last > left.on.last or (came.how == "returned" and came.on.last == left.on.last)
             return None if back else left

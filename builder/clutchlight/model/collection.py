@@ -317,6 +317,7 @@ def _sale(sale: Sale, stood: Collection, day: date) -> Sale:
         payments=tuple(payment for payment in sale.payments if not _later(payment.on, day)),
         handed_over=None if _later(sale.handed_over, day) else sale.handed_over,
         returned=None if _later(sale.returned, day) else sale.returned,
+        refund=None if _later(sale.returned, day) else sale.refund,
         told=tuple(told for told in sale.told if not _later(told.on, day)),
     )
 
@@ -356,7 +357,8 @@ def _clutch(clutch: Clutch, day: date) -> Clutch:
 
 
 def _animal(animal: Animal, day: date) -> Animal:
-    gone = animal.left is not None and not _later(animal.left.on, day)
+    left = animal.left
+    gone = left is not None and not _later(left.on, day)
     return replace(
         animal,
         readings=tuple(reading for reading in animal.readings if not _later(reading.on, day)),
@@ -366,6 +368,10 @@ def _animal(animal: Animal, day: date) -> Animal:
         ),
         photos=tuple(photo for photo in animal.photos if not _later(photo.on, day)),
         corrections=tuple(correction for correction in animal.corrections if not _later(correction.on, day)),
-        left=animal.left if gone else None,
-        status="not for sale" if animal.left is not None and not gone else animal.status,
+        left=replace(left, back=None)
+        if left is not None and gone and _later(left.back, day)
+        else left
+        if gone
+        else None,
+        status="not for sale" if left is not None and not gone and left.back is None else animal.status,
     )

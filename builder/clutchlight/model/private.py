@@ -133,7 +133,10 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Sale:
-    """A hold, a sale, a hand-over, of one or several animals to one person. Amounts are in the collection's currency."""
+    """A hold, a sale, a hand-over, of one or several animals to one person. Amounts are in the collection's currency.
+
+    `refund`: what the buyer got back of a sale that came to nothing; once it is written, the rest is kept by agreement.
+    """
 
     animals: tuple[str, ...]
     place: Place
@@ -147,6 +150,7 @@ class Sale:
     handed_over: When | None = None
     how: str | None = None
     returned: When | None = None
+    refund: Fraction | None = None
     terms: str | None = None
     told: tuple[Told, ...] = ()
     note: str | None = None

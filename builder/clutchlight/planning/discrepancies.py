@@ -87,11 +87,12 @@ class CountDiffers:
 
 @dataclass(frozen=True, slots=True)
 class Forgotten:
-    """Eggs whose window has long passed, and of which nothing more is on record. `last`: its last day."""
+    """Eggs whose window has long passed, and whose record says nothing more. `last`: its last day; `seen`: what the log says since."""
 
     clutch: str
     laid: When
     last: date
+    seen: tuple[str, When] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,7 +253,8 @@ def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | 
     left, came = animal.left, animal.came
     returned = left is not None and animal.away is None
     if left is not None and left.on is not None and row.day > left.on.last:
-        here_again = returned and came is not None and came.on is not None and row.day >= came.on.first
+        again = left.back if left.back is not None else came.on if came is not None else None
+        here_again = returned and again is not None and row.day >= again.first
         told = row.note is not None and left.how != "died" and row.event not in ("paired", "lock")
         return None if here_again or told else Absence(left.how, left.on)
     bought = came is not None and came.how in ("bought", "trade", "loan") and not returned
@@ -308,7 +310,9 @@ def _forgotten(clutch: Clutch, laid: When, collection: Collection, private: Priv
     species = collection.species[clutch.species]
     after = [one.last for one in windows(species, private.rules) if (one.after, one.comes) == ("laid", "hatched")]
     if after and laid.last + timedelta(days=max(after)) + FORGOTTEN_AFTER < day:
-        yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)))
+        rows = [row for row in rows_of(clutch, collection, private.log) if row.day <= day]
+        seen = next(((row.event, row.on) for row in reversed(rows) if row.event in ("pipped", "hatched")), None)
+        yield Forgotten(clutch.id, laid, laid.last + timedelta(days=max(after)), seen)
 
 
 def has_good_eggs(clutch: Clutch, collection: Collection, private: Private, day: date) -> bool:

@@ -16,6 +16,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from clutchlight.model import Animal, Collection, When
+from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, Private
 from clutchlight.planning.limits import windows
 from clutchlight.planning.readiness import age_in_months
@@ -26,6 +27,7 @@ LOG_ENDS_AFTER = timedelta(days=45)
 LONG_IN_MEALS = 4
 _OFFERS = (*MEALS, "refused", "assisted")
 _GAPS, _GAPS_NEEDED = 8, 3
+_NEWLY = timedelta(days=60)
 _FIRST_FEED_DAYS = 14
 """From hatching to the first feeding where the species file has no first shed."""
 
@@ -33,6 +35,8 @@ _FIRST_FEED_DAYS = 14
 @dataclass(frozen=True, slots=True)
 class Feeding:
     """One animal on one day. `days`: since its last meal, or, of a young one without any, since it hatched.
+
+    Of an older one without a meal: since its first offer.
 
     `every`: days between feedings, by its own log (`own`) or by its species and age; None: not known. `longest`: its longest time
     between two meals before. `due`: the day of its next feeding. `long`: it has not eaten for long. `quiet`: nothing was logged for long.
@@ -76,7 +80,7 @@ class FeedingRound:
     def due_by(self, day: date) -> tuple[Feeding, ...]:
         """Those to feed by a day, the longest due first."""
         found = [one for one in self.animals if one.due is not None and one.due <= day]
-        return tuple(sorted(found, key=lambda one: (one.due or day, one.animal)))
+        return tuple(sorted(found, key=lambda one: (one.due or day, natural(one.animal))))
 
 
 def feeding_round(collection: Collection, private: Private, day: date) -> FeedingRound:
@@ -97,13 +101,13 @@ def feeding_round(collection: Collection, private: Private, day: date) -> Feedin
             silent.append(animal.id)
         else:
             found.append(_of(animal, own, collection, private, day, ended=ended))
-    found.sort(key=lambda one: (-(one.days if one.days is not None else -1), one.animal))
-    return FeedingRound(tuple(found), tuple(silent), last_row, ended)
+    found.sort(key=lambda one: (-(one.days if one.days is not None else -1), natural(one.animal)))
+    return FeedingRound(tuple(found), tuple(sorted(silent, key=natural)), last_row, ended)
 
 
 def _newly_hatched(animal: Animal, day: date) -> bool:
     """Whether its first meals are to come; of an older one without a row nobody logs meals."""
-    return animal.hatched is not None and animal.hatched.exact and day - animal.hatched.last <= timedelta(days=60)
+    return animal.hatched is not None and animal.hatched.exact and timedelta(0) <= day - animal.hatched.last <= _NEWLY
 
 
 def _of(
@@ -112,7 +116,8 @@ def _of(
     meals = [row for row in rows if row.event in MEALS]
     offers = [row for row in rows if row.event in _OFFERS]
     last_meal = max((row.on for row in meals), default=None)
-    fed_since = last_meal or (animal.hatched if age_in_months(animal.hatched, day) is not None else None)
+    first_offer = min((row.on for row in offers), default=None)
+    fed_since = last_meal or (animal.hatched if _newly_hatched(animal, day) else first_offer)
     days = (day - fed_since.last).days if fed_since is not None else None
     usual = usual_feeding(animal, collection, day)
     habit = _middle_gap(offers)

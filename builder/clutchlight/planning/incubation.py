@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 from clutchlight.model import Clutch, Collection, When
 from clutchlight.model.private import LogRow, Private
-from clutchlight.planning.discrepancies import eggs_lost, has_good_eggs, rows_of
+from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, eggs_lost, has_good_eggs, rows_of
 from clutchlight.planning.limits import StageWindow, windows
 
 Days = tuple[date, date]
@@ -39,8 +39,8 @@ class Incubating:
 
 
 def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Incubating, ...]:
-    """The clutches of this room that lie in the incubator, the first to hatch first."""
-    found = [
+    """The clutches of this room that lie in the incubator, the first to hatch first; not those whose window is long past."""
+    lying = (
         _incubating(clutch, clutch.laid, collection, private, day)
         for clutch in collection.clutches.values()
         if clutch.laid is not None
@@ -48,7 +48,8 @@ def in_the_box(collection: Collection, private: Private, day: date) -> tuple[Inc
         and not clutch.over
         and clutch.reported_by is None
         and has_good_eggs(clutch, collection, private, day)
-    ]
+    )
+    found = [one for one in lying if one.hatch is None or day <= one.hatch[1] + FORGOTTEN_AFTER]
     return tuple(sorted(found, key=lambda one: (one.hatch or (one.laid.last, one.laid.last), one.clutch)))
 
 

@@ -36,13 +36,14 @@ class Hold:
 class Balance:
     """Money still open: `open_` is what is left of `agreed`; below 0: to pay back. `gone`: the animals have been handed over.
 
-    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`.
+    `lost`: those that died before the hand-over; where all did, nothing is left of `agreed`. `back`: the animals were returned.
     """
 
     sale: Sale
     open_: Fraction
     gone: bool
     lost: tuple[str, ...] = ()
+    back: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,16 +112,26 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
     """Sales with something left to pay, or to pay back; animals that are gone already come first."""
     found = []
     for sale in private.sales:
-        if not sale.begun_on(day) or sale.back_on(day):
+        if not sale.begun_on(day):
+            continue
+        if sale.back_on(day):
+            if sale.refund is None and sale.paid(day):
+                found.append(Balance(sale, -sale.paid(day), gone=False, back=True))
             continue
         gone, paid = sale.gone_on(day), sale.paid(day)
         lost = () if gone else tuple(name for name in sale.animals if _died(collection, name))
         agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
         if agreed == 0 and not sale.payments:
             paid = sale.deposit or paid  # its payment is not written down
-        if agreed is not None and paid != agreed:
+        settled = sale.refund is not None and len(lost) == len(sale.animals)
+        if agreed is not None and paid != agreed and not settled:
             found.append(Balance(sale, agreed - paid, gone, lost))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
+
+
+def lost_all(collection: Collection, sale: Sale) -> bool:
+    """Whether every animal of a sale died: nothing is left to hold, and money may be to pay back."""
+    return all(_died(collection, name) for name in sale.animals)
 
 
 def _died(collection: Collection, name: str) -> bool:
@@ -166,8 +177,12 @@ def without_buyer(collection: Collection, private: Private) -> tuple[str, ...]:
 
 
 def without_hold(collection: Collection, private: Private, day: date) -> tuple[str, ...]:
-    """Animals that are marked on hold, by their record, and stand in no sale that says for whom and until when; by id."""
-    held = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
+    """Animals that are marked on hold, by their record, and stand in no sale that says for whom and until when; by id.
+
+    A hold that begins later says it, too.
+    """
+    promised = (sale for sale in private.sales if sale.held_on(day) or not sale.begun_on(day))
+    held = {name for sale in promised for name in sale.animals}
     return tuple(
         name
         for name, animal in sorted(collection.animals.items())

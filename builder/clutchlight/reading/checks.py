@@ -233,6 +233,8 @@ class _Checks:
         came, left = animal.came, animal.left
         if came is not None and left is not None and came.how != "returned" and _surely_before(left.on, came.on):
             self._out_of_order(animal.place_of("left"), f"it left {left.on}, before it came ({came.on})")
+        if left is not None and _surely_before(left.back, left.on):
+            self._out_of_order(animal.place_of("left"), f"it came back {left.back}, before it left ({left.on})")
 
     def _check_clutch_dates(self, clutch: Clutch) -> None:
         laid = clutch.place_of("laid")

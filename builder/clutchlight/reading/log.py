@@ -167,6 +167,11 @@ def _subject(
     clutch = known.clutch(cell)
     if clutch is not None and (event in (*CLUTCH_EVENTS, *BOX_EVENTS, "note") or event is None):
         return clutch.dam, clutch.id
+    if clutch is not None:
+        findings.report(
+            cell.place, "unknown-animal", f"'{cell}' is a clutch, and '{event}' is of one animal; write the animal's id"
+        )
+        return None, None
     return known.animal(cell, findings), None
 
 
@@ -186,7 +191,9 @@ def _number(event: str | None, value: WrittenText | None, row: Row, findings: Fi
         findings.report(
             value.place,
             "log-value",
-            f"'{value}' is not a number of eggs or young; write digits only, and words into the note",
+            f"{value} eggs or young are more than a clutch has; look at the digits"
+            if value.isascii() and value.isdigit()
+            else f"'{value}' is not a number of eggs or young; write digits only, and words into the note",
         )
     elif event == "sexed" and value.casefold() not in SEXES:
         findings.report(value.place, "log-value", f"'{value}' is no sex; write male, female or unknown")

@@ -248,6 +248,7 @@ class SaleRecord(RecordShape, noun="a sale"):
     handed_over: Day | None = None
     how: Words | None = None
     returned: Day | None = None
+    refund: Amount | None = None
     terms: Words | None = None
     told: Annotated[tuple[ToldRecord, ...], BeforeValidator(listed)] = ()
     note: Words | None = None
@@ -380,4 +381,7 @@ def _holdings(private: Iterable[tuple[WrittenText, Table]], known: Known, findin
         record = read_as(SharedRecord, shared, findings)
         if record is not None:
             animal = name if known.clutch(name) is not None else known.animal(name, Findings())
+            lent = known.record(animal)
+            if lent is not None and lent.left is not None and lent.left.back is not None:
+                continue  # the loan is over
             yield record.as_value(Holding, animal=str(animal or name))

@@ -13,7 +13,7 @@ from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
 
-from clutchlight.model import Animal, Collection, Coming, Status, When
+from clutchlight.model import Animal, Collection, Leaving, Status, When
 from clutchlight.model.private import LogRow, Sale, times_logged
 from clutchlight.model.traits import grouped
 
@@ -69,7 +69,7 @@ def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None 
         animal = animals[name]
         left = animal.left
         if animal.away is None and standing.status == "sold" and standing.on is not None:
-            left = Coming("sold", standing.on)
+            left = Leaving("sold", standing.on)
         animals[name] = replace(animal, status=standing.status, left=left)
     return replace(collection, animals=MappingProxyType(animals))
 

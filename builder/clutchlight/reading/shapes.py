@@ -14,7 +14,7 @@ from typing import Annotated, ClassVar, Literal, get_args
 
 from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, ValidationInfo
 
-from clutchlight.model import Coming, Correction, Publish, Recorded, Role, Sexed, Status, sire_called
+from clutchlight.model import Coming, Correction, Leaving, Publish, Recorded, Role, Sexed, Status, sire_called
 from clutchlight.reading.fields import (
     EMPTY,
     SEXES,
@@ -179,9 +179,11 @@ class CameRecord(RecordShape, noun="came", short="how", makes=Coming):
     on: Day | None = None
 
 
-class LeftRecord(RecordShape, noun="left", short="how", makes=Coming):
+class LeftRecord(RecordShape, noun="left", short="how", makes=Leaving):
     how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE, meant=MEANT_BY_LEAVING))]
     on: Day | None = None
+    until: Day | None = None
+    back: Day | None = None
 
 
 class CorrectionRecord(RecordShape, noun="a correction", makes=Correction):

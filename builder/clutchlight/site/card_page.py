@@ -121,7 +121,7 @@ def _sheet(context: Context, page: str, animal: Animal, drawing: Drawing | None)
         taken=taken,
         possible=possible,
         together=statement_part.statement_part(context, page, stated).together,
-        nothing_more="We say nothing about any trait that is not named here.",
+        nothing_more="We say nothing about any other trait.",
         grounds=grounds,
         more=more,
         pedigree=drawing.again("pedigree") if drawing else None,

@@ -18,15 +18,24 @@ from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_of, welfare_of, without_a_male, young_with_cards
 from clutchlight.site.outlines import outline
 from clutchlight.site.pages import ClutchPage, Story
-from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Welfare
+from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Reason, Welfare
 from clutchlight.site.plans import expected
 from clutchlight.site.prose import prose_of
-from clutchlight.site.statement_part import timeline_of_clutch
+from clutchlight.site.statement_part import grounds, timeline_of_clutch
 from clutchlight.statements import ClutchStatement
 from clutchlight.statements.timelines import nothing_proved
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, phrase
-from clutchlight.wording.words import NOT_COMPUTED, are, clause, counted, in_count, number, percent_text, sentence
+from clutchlight.wording.words import (
+    NOT_COMPUTED,
+    are,
+    clause,
+    counted,
+    in_count,
+    number,
+    percent_text,
+    sentence,
+)
 
 FOR_SALE = ("available", "on hold")
 _STATE = {
@@ -83,7 +92,10 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         intro=context.linked(page, stated.sires_words) if len(stated.sires) > 1 else Markup(),
         corrections=labels.corrections(context, clutch),
         young=_in_order(context, page, here, explained),
-        young_intro=_young_words(stated, len(young), offered, clutch.hatchlings > len(young)),
+        young_intro=_young_words(
+            stated, len(young), [one for one in here if for_sale(one)], clutch.hatchlings > len(young)
+        ),
+        reasons=tuple(_reasons(context, page, [animal for animal in here if for_sale(animal)])),
         others=tuple(context.name(page, animal.id) for animal in gone),
         others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally, more=bool(young)) for tally in clutch.tally), *stated.facts),
@@ -204,15 +216,16 @@ def _facts(
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
         slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
-        parts = [f"{number(clutch.eggs)} good", *slugs] if clutch.eggs else [*slugs, "no good egg"]
+        bad = f", {number(clutch.went_bad)} of which went bad" if clutch.went_bad else ""
+        parts = [f"{number(clutch.eggs)} good{bad}", *slugs] if clutch.eggs else [*slugs, "no good egg"]
         yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
-    if clutch.went_bad:
+    elif clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
         yield Fact("Reported by", "its keeper")
 
 
-def _young_words(stated: ClutchStatement, named: int, offered: int, others: bool) -> str:
+def _young_words(stated: ClutchStatement, named: int, offered: Sequence[Animal], others: bool) -> str:
     """`named`: the young that are listed, of which some are `offered`; `others`: more hatched."""
     if stated.state == "planned":
         return "Nothing is laid yet."
@@ -224,19 +237,31 @@ def _young_words(stated: ClutchStatement, named: int, offered: int, others: bool
         return "None of the young is listed one by one."
     if not offered:
         return "None of them is for sale now."
-    if offered == named:
+    how = "for sale or on hold" if any(one.status == "on hold" for one in offered) else "for sale"
+    if len(offered) == named:
         that = " that are listed" if others else ""
         one = "The one that is listed is" if others else "It is"
         every = {1: one, 2: f"Both{that} are"}.get(named, f"All {number(named)}{that} are")
-        return f"{every} for sale or on hold."
+        return f"{every} {how}."
     listed = " that are listed" if others else ""
-    return f"{number(offered).capitalize()} of the {number(named)}{listed} {are(offered)} for sale or on hold."
+    return f"{number(len(offered)).capitalize()} of the {number(named)}{listed} {are(len(offered))} {how}."
 
 
 def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
     """For sale first, then what stays; within each as numbered."""
     in_order = sorted(here, key=lambda animal: not for_sale(animal))
     return tuple(labels.card(context, page, animal, explained) for animal in in_order)
+
+
+def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[Reason]:
+    """Why each line about the young for sale is believed, once; those of whom it is said are named where it is not all of them."""
+    said: dict[tuple[str, tuple[str, ...]], list[Animal]] = {}
+    for animal in young:
+        for reason in grounds(context, page, context.statement(animal.id)):
+            said.setdefault((reason.label, reason.sentences), []).append(animal)
+    for (label, sentences), found in said.items():
+        of_all = len(found) == len(young)
+        yield Reason(label, sentences, () if of_all else tuple(context.name(page, one.id, short=True) for one in found))
 
 
 def _tally_words(tally: Tally, *, more: bool) -> str:
@@ -286,7 +311,7 @@ def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
     here = "Name the animal by its number, and ask whatever helps you to decide."
     return Ask(
         heading="Ask about this clutch",
-        mail=context.mail(f"Write to us about {heading}", heading),
+        mail=context.mail("Write to us about this clutch", heading),
         telephone=context.telephone,
         text=hoped if stated.state in ("planned", "incubating") else here,
         terms=context.collection.settings.advert,

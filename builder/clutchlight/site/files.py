@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from html import escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import Collection
+from clutchlight.model import Collection, When
 from clutchlight.model.as_published import is_published
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.problems import Place
@@ -172,12 +172,16 @@ def facts_in_words(facts: LogFacts) -> tuple[Fact, ...]:
     if facts.weight_g is not None and facts.weighed_on is not None:
         found.append(Fact("Weight", f"{int(facts.weight_g)} g {on(facts.weighed_on)}"))
     if facts.meals is not None:
-        last = f", the last {on(facts.last_meal)}" if facts.last_meal else ""
-        found.append(Fact("Meals on record", f"{facts.meals}{last}"))
+        found.append(Fact("Meals written down", _times(facts.meals, facts.last_meal)))
     if facts.sheds is not None:
-        last = f", the last {on(facts.last_shed)}" if facts.last_shed else ""
-        found.append(Fact("Sheds on record", f"{facts.sheds}{last}"))
+        found.append(Fact("Sheds written down", _times(facts.sheds, facts.last_shed)))
     return tuple(found)
+
+
+def _times(times: int, last: When | None) -> str:
+    """ "4, the last on 3 October 2026"."""
+    when = f", {'the last ' if times > 1 else ''}{on(last)}" if last else ""
+    return f"{times}{when}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ _STATUS = {
     "on hold": "On hold",
     "sold": "Sold",
     "breeder": "Breeds here, not for sale",
-    "holdback": "Stays here",
+    "holdback": "Stays here, not for sale",
     "growing on": "Growing on, not for sale yet",
     "not for sale": "Not for sale",
     "elsewhere": "Known from papers, never here",
@@ -127,7 +127,7 @@ def state_of(animal: Animal) -> State:
 def hold_until(context: Context, animal: Animal) -> When | None:
     """None also where that day has passed by the newest record: the hold has ended, or was not written on."""
     known = context.from_private.get(animal.id)
-    until = known.hold_until if known else None
+    until = animal.away.until if animal.away is not None else known.hold_until if known else None
     return None if until is None or context.has_passed(until.last) else until
 
 
@@ -135,6 +135,8 @@ def status_words(animal: Animal, until: When | None = None) -> str:
     """Where the animal stands, for a buyer: "Available", "On hold until 30 November 2026", "Sold in March 2025"."""
     if animal.away is not None:
         how = _LEFT.get(animal.away.how, animal.away.how.capitalize())
+        if until is not None and animal.away.how == "loan":
+            return f"{how} until {day_words.when(until)}"
         return f"{how} {day_words.on(animal.away.on)}" if animal.away.on else how
     words = _STATUS[animal.status]
     return f"{words} until {day_words.when(until)}" if until and animal.status == "on hold" else words

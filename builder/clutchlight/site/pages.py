@@ -137,6 +137,7 @@ class ClutchPage:
     corrections: tuple[str, ...]
     young: tuple[Card, ...]
     young_intro: str
+    reasons: tuple[Reason, ...]
     others: tuple[Link, ...]
     others_intro: str | None
     tally: tuple[str, ...]

@@ -208,6 +208,11 @@ class History:
     columns: tuple[str, ...]
     rows: tuple[HistoryRow, ...]
 
+    @property
+    def unchanged(self) -> bool:
+        """Whether every figure is the same in all columns."""
+        return all(len(set(row.cells)) == 1 for row in self.rows)
+
 
 @dataclass(frozen=True, slots=True)
 class TimelineEntry:

@@ -85,8 +85,16 @@ def statement_part(
         review=context.all_linked(page, (review.text for review in stated.reviews)),
         nothing_more=" ".join(stated.silences),
         overlooked=stated.overlooked,
-        since=f"Last changed by a record of {day_words.when(stated.changed)}." if stated.changed else None,
+        since=_since(stated),
     )
+
+
+def _since(stated: AnimalStatement) -> str | None:
+    if stated.changed is None:
+        return None
+    if stated.changed == stated.hatched:
+        return "Nothing said of its genes has changed since it hatched."
+    return f"What is said of its genes last changed with a record of {day_words.when(stated.changed)}."
 
 
 def trait_line(
@@ -168,14 +176,17 @@ def certain_with_grounds(context: Context, page: str, stated: AnimalStatement) -
 
 
 def reasons(context: Context, page: str, stated: AnimalStatement) -> tuple[Reason, ...]:
+    """Why each line is believed, and what the seller said."""
+    return (*grounds(context, page, stated), *_seller(context, page, stated))
+
+
+def grounds(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:
     """Why each line is believed. That it shows a trait, and the count of snakes, stand above and are not said again."""
-    found = []
     for line in stated.lines:
         texts = dict.fromkeys(text for trait in line.traits for text in trait.because)
         derived = tuple(dict.fromkeys(text for trait in line.traits for text in trait.derived))
         if texts or derived:
-            found.append(Reason(line.label, context.all_linked(page, texts), derived=derived))
-    return (*found, *_seller(context, page, stated))
+            yield Reason(line.label, context.all_linked(page, texts), derived=derived)
 
 
 def _seller(context: Context, page: str, stated: AnimalStatement) -> Iterator[Reason]:

@@ -183,7 +183,7 @@ def _relation(answers: Answers, clutch: Clutch) -> tuple[str, str]:
         return "", ""
     of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
     about = answers.settled, left[0][0], clutch.dam, of_young
-    return relation_of_parents(*about, of="their"), kinship_in_brief(*about)
+    return relation_of_parents(*about, of="the"), kinship_in_brief(*about)
 
 
 def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
@@ -194,7 +194,10 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
         verb = "is" if clutch.to_sort == 1 else "are"
         said.append(f"{words.counted(clutch.to_sort, 'hatchling').capitalize()} {verb} still to be looked at.")
     if clutch.unseen:
-        said.append(f"{words.number(clutch.unseen).capitalize()} more hatched and died before the look could be seen.")
+        whose = "its" if clutch.unseen == 1 else "their"
+        said.append(
+            f"{words.number(clutch.unseen).capitalize()} more hatched and died before {whose} look could be told."
+        )
     if clutch.reported_by:
         said.append("This clutch was bred by somebody else and reported to us.")
     if not clutch.counts:

@@ -257,7 +257,7 @@ _UPWARD = {1: ("daughter", "son"), 2: ("granddaughter", "grandson"), 3: ("great-
 
 
 def relation_of_parents(collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> str:
-    """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "their"."""
+    """The relation of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its", "their" or "the"."""
     if isinstance(sire, Nobody):
         return f"{'it has' if of == 'its' else 'they have'} no sire: the dam bred without a male"
     if isinstance(sire, Unrecorded):
@@ -367,14 +367,14 @@ def _siblings(collection: Collection, sire: str, dam: str) -> _Kin | None:
 
 
 def _uncle_or_aunt(collection: Collection, sire: str, dam: str) -> _Kin | None:
+    """The dam by what she is to the sire: his niece, or his aunt."""
     best: tuple[Fraction, str] | None = None
-    for elder, younger, names in ((sire, dam, ("uncle", "niece")), (dam, sire, ("aunt", "nephew"))):
+    for elder, younger, dam_is in ((sire, dam, "niece"), (dam, sire, "aunt")):
         for parent in _known(collection, younger):
             value = _sibship(collection, elder, parent)
             if value is not None and (best is None or value / 2 > best[0]):
-                half = "half-" if value == Fraction(1, 8) else ""
-                best = value / 2, f"{half}{names[0]} and {half}{names[1]}"
-    return _both(best[1], best[0]) if best else None
+                best = value / 2, f"half-{dam_is}" if value == Fraction(1, 8) else dam_is
+    return _Kin(f"his {best[1]}", f"{{of}} dam is {words.an(best[1])} of {{of}} sire", best[0]) if best else None
 
 
 def _cousins(collection: Collection, sire: str, dam: str) -> _Kin | None:

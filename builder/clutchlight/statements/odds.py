@@ -191,7 +191,7 @@ def _rarer(rest: tuple[Outcome, ...]) -> str:
     if not rest:
         return ""
     share = sum((outcome.per_egg for outcome in rest), Fraction(0))
-    return f"And {words.plural(len(rest), 'rarer look')}, together {in_hundred(share)} eggs"
+    return f"And {words.plural(len(rest), 'other look')}, together {in_hundred(share)} eggs"
 
 
 # What is behind a look

@@ -45,7 +45,7 @@ def silences(
     linked = [trait.trait for trait in traits if species.loci[trait.locus].sex_linked is not None]
     if len({trait.locus for trait in traits if trait.trait in linked}) > 1:
         said.append(f"{words.join_and(linked)} are taken as independent of each other once the sex is known.")
-    said.append("We say nothing about a trait that is not named here: no record speaks of it.")
+    said.append("We say nothing about any other trait: no record speaks of it.")
     return tuple(said)
 
 

@@ -161,7 +161,7 @@ def nothing_proved(rows: Iterable[TimelineRow], hatched: When) -> str:
     """Of a clutch that proved nothing and left nothing open: whether its hatching moved any figure at all. `rows`: its timeline."""
     if any(row.figures for row in rows if row.on == hatched):
         return "Nothing is settled by it. The figures that it moved stand below, record by record."
-    return "Nothing new: when it hatched, no printed figure of its parents or of their relatives changed."
+    return "It told nothing new of its parents or their relatives."
 
 
 def _hatchlings(clutch: Clutch) -> str:

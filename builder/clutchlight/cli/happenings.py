@@ -1,0 +1,292 @@
+"""What happens to an animal outside a clutch: `hold`, `sold`, `paid`, `returned`, `died`, `moved`.
+
+Each writes the record of it. What is missing is asked at a terminal; elsewhere it stays open, and what to write is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from fractions import Fraction
+from functools import partial
+from pathlib import Path
+from typing import TypeVar
+
+import click
+
+from clutchlight.cli.options import (
+    COLLECTION,
+    ON,
+    YES,
+    Day,
+    agree,
+    at_terminal,
+    check_one_line,
+    opened,
+    today,
+    told,
+    writing,
+)
+from clutchlight.desk.sentences import balance
+from clutchlight.editing.animals import write_back, write_died, write_lent
+from clutchlight.editing.sales import write_hold, write_paid, write_refund, write_returned, write_sold
+from clutchlight.ledger.dated_records import stamp
+from clutchlight.pipeline import Book
+from clutchlight.planning.sales import balances
+from clutchlight.problems import RecordsError, visible
+from clutchlight.reading.ids import Known, animals_called
+from clutchlight.reading.several import each_typed
+from clutchlight.wording import day_words
+
+T = TypeVar("T")
+
+
+class Money(click.ParamType[Fraction]):
+    """An amount in the collection's currency."""
+
+    name = "amount"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Fraction:
+        if isinstance(value, Fraction):
+            return value
+        amount = day_words.amount(str(value))
+        if amount is None or amount < 0:
+            self.fail(f"'{value}' is no amount; write a number such as 350", param, ctx)
+        return amount
+
+
+class OneLine(click.ParamType[str]):
+    """A name or a few words."""
+
+    name = "text"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        check_one_line(str(value), "this", (param.opts[0] if param is not None else ""))
+        return " ".join(str(value).split())
+
+
+class Asking:
+    """Asks at a terminal for what was not said, and keeps what stays open."""
+
+    def __init__(self) -> None:
+        self.open: list[tuple[str, str]] = []
+
+    def for_(self, said: T | None, kind: click.ParamType[T], question: str, key: str) -> T | None:
+        """`key`: what is written where it is told later."""
+        if said is not None:
+            return said
+        if at_terminal():
+            typed = click.prompt(f"{question} (Enter to leave it open)", default="", show_default=False, err=True)
+            while typed.strip():
+                try:
+                    return kind.convert(typed.strip(), None, None)
+                except click.BadParameter as wrong:
+                    click.echo(wrong.message, err=True)
+                typed = click.prompt(f"{question} (Enter to leave it open)", default="", show_default=False, err=True)
+        self.open.append((question, key))
+        return None
+
+    def tell(self, file: str) -> None:
+        for question, key in self.open:
+            click.echo(f"left open: {question.rstrip('?').lower()}; `{key}` in {file} says it")
+
+
+BUYER = click.option("--to", "buyer", type=OneLine(), help="Who it is; private.")
+AGREED = click.option("--for", "agreed", type=Money(), help="The price agreed, for all of them together.")
+
+
+def _past(on: date | None) -> date:
+    day = on or today()
+    if day > today():
+        raise click.BadParameter(f"{day} has not come yet; name the day it happened", param_hint="--on")
+    return day
+
+
+def _named(book: Book, animals: str) -> list[str]:
+    return list(animals_called(book.collection, each_typed(animals, Known(book.collection))))
+
+
+@click.command("hold")
+@click.argument("animals")
+@BUYER
+@click.option("--until", type=Day(), help="The last day of the hold; public.")
+@AGREED
+@click.option("--deposit", type=Money(), help="What was paid as a deposit that day.")
+@ON
+@COLLECTION
+@writing
+def hold_command(
+    animals: str,
+    buyer: str | None,
+    until: date | None,
+    agreed: Fraction | None,
+    deposit: Fraction | None,
+    on: date | None,
+    folder: Path | None,
+) -> None:
+    """Write that animals are held for somebody. ANIMALS: one id or name, or several with commas."""
+    day, book, asking = _past(on), opened(folder), Asking()
+    names = _named(book, animals)
+    buyer = asking.for_(buyer, OneLine(), "For whom?", "buyer: NAME")
+    until = asking.for_(until, Day(), "Until which day?", "until: DAY")
+    agreed = asking.for_(agreed, Money(), "At which price?", "agreed: PRICE")
+    made = write_hold(
+        book.folder,
+        book.collection,
+        book.private,
+        names,
+        on=day,
+        buyer=buyer,
+        until=until,
+        agreed=agreed,
+        deposit=deposit,
+    )
+    told(made)
+    asking.tell(made.file)
+
+
+@click.command("sold")
+@click.argument("animals")
+@BUYER
+@AGREED
+@click.option("--how", type=OneLine(), help="How they went, such as collected.")
+@ON
+@COLLECTION
+@writing
+def sold_command(
+    animals: str, buyer: str | None, agreed: Fraction | None, how: str | None, on: date | None, folder: Path | None
+) -> None:
+    """Write that animals were handed over, and date what was said of them that day. ANIMALS: one id, or several with commas.
+
+    A hold of these animals becomes the sale; else the sale gets a record of its own.
+    """
+    day, book, asking = _past(on), opened(folder), Asking()
+    names = _named(book, animals)
+    held = [sale for sale in book.private.sales if set(sale.animals) == set(names) and sale.handed_over is None]
+    if not any(sale.buyer for sale in held):
+        buyer = asking.for_(buyer, OneLine(), "Who has it now?", "buyer: NAME")
+    if not any(sale.agreed is not None for sale in held):
+        agreed = asking.for_(agreed, Money(), "At which price?", "agreed: PRICE")
+    made = write_sold(book.folder, book.collection, book.private, names, on=day, buyer=buyer, agreed=agreed, how=how)
+    told(made)
+    asking.tell(made.file)
+    _date(book.folder, names, day)
+    _tell_money(book, names, day)
+
+
+def _date(folder: Path, names: Sequence[str], day: date) -> None:
+    seen = opened(folder, until=day).published
+    shown = [
+        name for name in names if name in seen.collection.animals and seen.collection.animals[name].publish == "page"
+    ]
+    for name in names:
+        if name not in shown:
+            click.echo(f"{name} has no page, so no statement of it was published that could be dated")
+    if shown:
+        try:
+            click.echo(str(stamp(seen.folder, seen.collection, seen.statements, day, only=shown)))
+        except RecordsError as refused:
+            for problem in refused.problems:
+                click.echo(f"the sale is written, but not dated: {problem.message}")
+
+
+@click.command("paid")
+@click.argument("animals")
+@click.argument("amount", type=Money())
+@click.option(
+    "--back", is_flag=True, help="What you paid back of a sale that came to nothing; 0 where all of it is kept."
+)
+@ON
+@YES
+@COLLECTION
+@writing
+def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, yes: bool, folder: Path | None) -> None:
+    """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
+    day, book = _past(on), opened(folder)
+    names = _named(book, animals)
+    if back:
+        told(write_refund(book.folder, book.collection, book.private, names, amount))
+        return
+    if not amount:
+        raise click.BadParameter("nothing was paid; write how much", param_hint="AMOUNT")
+    judge = partial(agree, yes=yes)
+    told(write_paid(book.folder, book.collection, book.private, names, amount, on=day, judge=judge))
+    _tell_money(book, names, day)
+
+
+@click.command("returned")
+@click.argument("animals")
+@click.option("--refund", type=Money(), help="What the buyer got back; 0 where all of it is kept.")
+@ON
+@COLLECTION
+@writing
+def returned_command(animals: str, refund: Fraction | None, on: date | None, folder: Path | None) -> None:
+    """Write that what was sold came back. It is here again, not for sale until its record says otherwise."""
+    day, book = _past(on), opened(folder)
+    names = _named(book, animals)
+    told(write_returned(book.folder, book.collection, book.private, names, on=day, refund=refund))
+    _tell_money(book, names, day)
+
+
+@click.command("died")
+@click.argument("animals")
+@ON
+@COLLECTION
+@writing
+def died_command(animals: str, on: date | None, folder: Path | None) -> None:
+    """Write that animals died: into their own records, or one that is made for young of a clutch. Their pages stay."""
+    day, book = _past(on), opened(folder)
+    names = _named(book, animals)
+    for made in write_died(book.folder, book.collection, names, on=day):
+        told(made)
+    for sale in book.private.sales:
+        if set(names) & set(sale.animals) and sale.held_on(day):
+            click.echo(
+                f"it was held for {visible(sale.buyer or 'somebody')}: tell them ({sale.place.file}, line {sale.place.line})"
+            )
+    _tell_money(book, names, day)
+
+
+@click.command("moved")
+@click.argument("animals")
+@click.option("--to", "keeper", type=OneLine(), help="Who has it on loan; private.")
+@click.option("--until", type=Day(), help="When it is to come back; public.")
+@click.option("--back", is_flag=True, help="It came back from a loan.")
+@ON
+@COLLECTION
+@writing
+def moved_command(
+    animals: str, keeper: str | None, until: date | None, back: bool, on: date | None, folder: Path | None
+) -> None:
+    """Write that animals went out on loan, or with --back that they came back."""
+    day, book, asking = _past(on), opened(folder), Asking()
+    names = _named(book, animals)
+    if back:
+        if keeper or until:
+            raise click.UsageError("--back says that it is here again; leave --to and --until out")
+        done = write_back(book.folder, book.collection, names, on=day)
+    else:
+        keeper = asking.for_(keeper, OneLine(), "To whom?", "private: {shared: {with: NAME}}")
+        until = asking.for_(until, Day(), "Until which day?", "until: DAY")
+        done = write_lent(book.folder, book.collection, names, on=day, keeper=keeper, until=until)
+    for made in done:
+        told(made)
+    asking.tell(done[0].file)
+
+
+def _tell_money(book: Book, names: Sequence[str], day: date) -> None:
+    """What is open of the sales of these animals as they stand now, to pay or to pay back."""
+    now = opened(book.folder)
+    for one in balances(now.collection, now.private, day):
+        if set(names) & set(one.sale.animals):
+            click.echo(visible(balance(one, now.collection.settings.currency)))
+
+
+COMMANDS: tuple[click.Command, ...] = (
+    hold_command,
+    sold_command,
+    paid_command,
+    returned_command,
+    died_command,
+    moved_command,
+)

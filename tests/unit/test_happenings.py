@@ -1,0 +1,285 @@
+"""`hold`, `sold`, `paid`, `returned`, `died`, `moved` write the record of it in the author's layout; what cannot be is refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from tests.rooms import FAMILY, FAMILY_ANIMALS, md
+
+from clutchlight.cli import happenings, main, options
+from clutchlight.pipeline import Book, open_book
+
+SALES = "sales/2026.yaml"
+
+
+def run(folder: Path, *words: str, typed: str = "") -> tuple[int, str]:
+    done = CliRunner(env={"SOURCE_DATE_EPOCH": "1795608000"}).invoke(
+        main, [*words, "--collection", str(folder)], input=typed
+    )
+    return done.exit_code, done.output
+
+
+def text_of(folder: Path, file: str) -> str:
+    return (folder / file).read_bytes().decode("utf-8")
+
+
+def book(folder: Path) -> Book:
+    found = open_book(folder)
+    assert found.book is not None, [str(problem) for problem in found.problems]
+    return found.book
+
+
+def standing(folder: Path, name: str) -> tuple[str, str | None, bool]:
+    """Its status, the last day of its hold, and whether it is here."""
+    animal = book(folder).collection.animals[name]
+    until = next((str(sale.until) for sale in book(folder).private.sales if name in sale.animals and sale.until), None)
+    return animal.status, until, animal.here
+
+
+def test_a_sale_from_its_hold_to_its_refund(tmp_path: Path) -> None:
+    """Each command adds to the one record; what was paid and what is open is told."""
+    FAMILY.write(tmp_path, {SALES: "# ours\n"})
+    words = ("--to", "Ada  Quill", "--until", "2026-12-15", "--for", "150", "--deposit", "30", "--on", "2026-11-01")
+    assert run(tmp_path, "hold", "C26-01-1", *words)[0] == 0
+    assert text_of(tmp_path, SALES) == (
+        "# ours\n- animals: [C26-01-1]\n  buyer: Ada Quill\n  agreed: 150\n  held: 2026-11-01\n  until: 2026-12-15\n"
+        "  deposit: 30\n  payments: [{on: 2026-11-01, amount: 30}]\n"
+    )
+    assert standing(tmp_path, "C26-01-1") == ("on hold", "2026-12-15", True)
+    assert run(tmp_path, "paid", "c26-01-1", "20.5", "--on", "2026-11-20") == (
+        0,
+        "added to sales/2026.yaml:\n{on: 2026-11-20, amount: 20.50}\n€99.50 of €150 open\n",
+    )
+    assert run(tmp_path, "sold", "C26-01-1")[0] == 0
+    assert standing(tmp_path, "C26-01-1") == ("sold", "2026-12-15", False)
+    code, said = run(tmp_path, "returned", "C26-01-1")
+    assert (code, "€50.50 was paid, and it came back on 25 November 2026: to pay back as agreed" in said) == (0, True)
+    assert standing(tmp_path, "C26-01-1") == ("available", "2026-12-15", True)
+    assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, "added to sales/2026.yaml:\nrefund: 40\n")
+    assert text_of(tmp_path, SALES) == (
+        "# ours\n- refund: 40\n  returned: 2026-11-25\n  handed_over: 2026-11-25\n  animals: [C26-01-1]\n  buyer: Ada Quill\n"
+        "  agreed: 150\n  held: 2026-11-01\n  until: 2026-12-15\n  deposit: 30\n"
+        "  payments: [{on: 2026-11-20, amount: 20.50}, {on: 2026-11-01, amount: 30}]\n"
+    )
+    assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo")[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (
+            "- {animals: [C26-01-1]}  # by word\r\n",
+            "- {payments: [{on: 2026-11-25, amount: 9}], animals: [C26-01-1]}  # by word\r\n",
+        ),
+        (
+            "-   animals: [C26-01-1]\n    payments:\n      - on: 2026-10-02\n        amount: 6\n",
+            "-   animals: [C26-01-1]\n    payments:\n      - {on: 2026-11-25, amount: 9}\n      - on: 2026-10-02\n        amount: 6\n",
+        ),
+        (
+            "\ufeffanimals: [C26-01-1, C26-01-3]\npayments: [ {on: 2026-10-01, amount: 5} ]\n",
+            "\ufeffanimals: [C26-01-1, C26-01-3]\npayments: [{on: 2026-11-25, amount: 9},  {on: 2026-10-01, amount: 5} ]\n",
+        ),
+    ],
+    ids=["in braces", "a line each", "alone in its file"],
+)
+def test_a_payment_is_written_in_the_layout_that_stands(tmp_path: Path, before: str, after: str) -> None:
+    FAMILY.write(tmp_path, {SALES: before.encode()})
+    assert run(tmp_path, "paid", "C26-01-1", "9")[0] == 0
+    assert text_of(tmp_path, SALES) == after
+    assert run(tmp_path, "undo")[0] == 0
+    assert text_of(tmp_path, SALES) == before
+
+
+HELD = "- {animals: [C26-01-1], buyer: Ada, agreed: 100, held: 2026-10-01, payments: [{on: 2026-10-01, amount: 60}]}\n"
+GONE = "- {animals: [C26-01-1, C26-01-3], buyer: Ada, handed_over: 2026-10-01}\n"
+TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\n- {animals: [C26-01-1], handed_over: 2026-10-01}\n"
+
+
+@pytest.mark.parametrize(
+    ("sales", "words", "said"),
+    [
+        (HELD, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada here"),
+        (GONE, "hold C26-01-1 --to Bo", "'C26-01-1' left already: sold (2026-10-01)"),
+        (GONE, "sold C26-01-3 --to Bo", "'C26-01-3' left already: sold (2026-10-01)"),
+        (HELD, "hold C26-01-3 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
+        (HELD, "hold C26-01-3 --on 2026-11-26", "2026-11-26 has not come yet"),
+        (HELD, "hold C26-01-3 --on 2026-07-01", "2026-07-01 is before 'C26-01-3' hatched"),
+        (
+            HELD,
+            "paid C26-01-1 41",
+            "the payments would add up to 101, more than the 100 agreed; look at both, or add --yes",
+        ),
+        (HELD, "paid C26-01-1 0", "nothing was paid"),
+        (HELD, "paid C26-01-1 much", "'much' is no amount"),
+        (HELD, "paid C26-01-3 10", "no sale of C26-01-3 stands there that this fits; `hold` or `sold` begins one"),
+        (HELD, "paid C26-01-1 61 --back", "60 was paid by this sale, less than 61"),
+        (HELD, "returned C26-01-1", "only what a sale handed over can come back"),
+        (GONE, "returned C26-01-1", "it was sold together with C26-01-3"),
+        (GONE, "returned C26-01-1,C26-01-3 --on 2026-09-30", "2026-09-30 is before it was handed over (2026-10-01)"),
+        (TWICE, "returned C26-01-1 --refund 5", "0 was paid by this sale, less than 5"),
+        (GONE, "died C26-01-1", "'C26-01-1' left already: sold (2026-10-01)"),
+        (GONE, "moved C26-01-1", "'C26-01-1' left already: sold (2026-10-01)"),
+        (HELD, "moved F-02 --back", "'F-02' is not out on loan by its record in animals/"),
+        (HELD, "moved F-02 --back --to Bo", "leave --to and --until out"),
+        (HELD, "died Z-9", "unknown-animal"),
+    ],
+)
+def test_what_cannot_be_is_refused(tmp_path: Path, sales: str, words: str, said: str) -> None:
+    FAMILY.write(tmp_path, {SALES: sales})
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    code, told = run(tmp_path, *words.split())
+    assert code in (1, 2)
+    assert said in told
+    assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
+
+
+def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {SALES: HELD})
+    assert run(tmp_path, "paid", "C26-01-1", "41", "--yes")[0] == 0
+    assert book(tmp_path).private.sales[0].paid() == 101
+
+
+def test_what_is_missing_is_asked_at_a_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A slip is asked again, and Enter leaves it open."""
+    FAMILY.write(tmp_path, {})
+    monkeypatch.setattr(happenings, "at_terminal", lambda: True)
+    monkeypatch.setattr(options, "at_terminal", lambda: True)
+    code, said = run(tmp_path, "hold", "C26-01-1", typed="Ada Quill\nsoon\n2026-12-24\n\n")
+    assert code == 0
+    assert text_of(tmp_path, SALES) == (
+        "- animals: [C26-01-1]\n  buyer: Ada Quill\n  held: 2026-11-25\n  until: 2026-12-24\n"
+    )
+    assert "'soon' is not a day" in said
+    assert said.endswith("left open: at which price; `agreed: PRICE` in sales/2026.yaml says it\n")
+
+
+def test_what_is_missing_elsewhere_is_told(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    assert run(tmp_path, "sold", "C26-01-1")[1].startswith(
+        "made sales/2026.yaml:\n- animals: [C26-01-1]\n  handed_over: 2026-11-25\n"
+        "left open: who has it now; `buyer: NAME` in sales/2026.yaml says it\n"
+        "left open: at which price; `agreed: PRICE` in sales/2026.yaml says it\n"
+    )
+
+
+def test_an_ended_hold_is_in_nobodys_way(tmp_path: Path) -> None:
+    """Another may hold the animal then, and it is sold to that one."""
+    FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1], buyer: Ada, held: 2026-10-01, until: 2026-10-31}\n"})
+    assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo", "--on", "2026-11-02")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1", "--for", "90")[0] == 0
+    assert [(sale.buyer, str(sale.handed_over)) for sale in book(tmp_path).private.sales] == [
+        ("Ada", "None"),
+        ("Bo", "2026-11-25"),
+    ]
+
+
+# ---- died, moved
+
+
+@pytest.mark.parametrize(
+    ("file", "before", "after"),
+    [
+        (
+            "animals/X-1.md",
+            md("id: X-1  # ours\nname: Pip\nsex: male\nstatus: available\nprice: 90", "Prose.\n"),
+            "---\nid: X-1  # ours\nname: Pip\nsex: male\nstatus: available\nprice: 90\nleft: {how: died, on: 2026-11-25}\n---\nProse.\n",
+        ),
+        (
+            "animals/x.yaml",
+            "# two\r\n- id: M-9\r\n- id: X-1   # he\r\n  name: Pip\r\n  sex: male\r\n",
+            "# two\r\n- id: M-9\r\n- left: {how: died, on: 2026-11-25}\r\n  id: X-1   # he\r\n  name: Pip\r\n  sex: male\r\n",
+        ),
+        (
+            "animals/x.yaml",
+            "- {id: M-9}\n- {id: X-1, name: Pip,\n   sex: male}\n",
+            "- {id: M-9}\n- {left: {how: died, on: 2026-11-25}, id: X-1, name: Pip,\n   sex: male}\n",
+        ),
+    ],
+    ids=["front matter", "a line each", "in braces"],
+)
+def test_a_death_is_written_into_the_animals_own_record(tmp_path: Path, file: str, before: str, after: str) -> None:
+    """By its name, in the layout that stands; one on offer is on offer no longer."""
+    FAMILY.write(tmp_path, {file: before.encode()})
+    assert run(tmp_path, "died", "pip")[0] == 0
+    assert text_of(tmp_path, file) == after
+    assert open_book(tmp_path).problems == ()
+    animal = book(tmp_path).collection.animals["X-1"]
+    assert (animal.here, animal.away and animal.away.how) == (False, "died")
+    code, said = run(tmp_path, "sold", "X-1")
+    assert (code, "'X-1' left already: died (2026-11-25)" in said) == (2, True)
+    assert run(tmp_path, "undo")[0] == 0
+    assert text_of(tmp_path, file) == before
+
+
+def test_young_of_a_clutch_get_a_record_of_their_own(tmp_path: Path) -> None:
+    """The clutch's file holds birth facts and stays as it is; who waits for one is told."""
+    FAMILY.write(
+        tmp_path,
+        {SALES: "- {animals: [C26-01-2], buyer: Bo, held: 2026-11-01, payments: [{on: 2026-11-01, amount: 20}]}\n"},
+    )
+    clutch = text_of(tmp_path, "clutches/C26-01.md")
+    code, said = run(tmp_path, "died", "C26-01-2,C26-01-1", "--on", "yesterday")
+    assert code == 0
+    assert text_of(tmp_path, "animals/C26-01-2.yaml") == "- id: C26-01-2\n  left: {how: died, on: 2026-11-24}\n"
+    assert text_of(tmp_path, "animals/C26-01-1.yaml") == "- id: C26-01-1\n  left: {how: died, on: 2026-11-24}\n"
+    assert text_of(tmp_path, "clutches/C26-01.md") == clutch
+    assert "it was held for Bo: tell them (sales/2026.yaml, line 1)\n" in said
+    assert "€20 paid: to pay back, since C26-01-2 died before the hand-over\n" in said
+    assert run(tmp_path, "paid", "C26-01-2", "20", "--back")[0] == 0
+    assert book(tmp_path).collection.animals["C26-01-2"].clutch == "C26-01"
+
+
+def test_several_are_written_or_none(tmp_path: Path) -> None:
+    """Animals of one file and of a clutch, taken back as one."""
+    FAMILY.write(tmp_path, {})
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    assert run(tmp_path, "died", "M-02,M-03,C26-01-1")[0] == 0
+    assert [line[2:12] for line in text_of(tmp_path, "animals/all.yaml").split("\n")[1:3]] == ["{left: {ho"] * 2
+    assert run(tmp_path, "undo")[0] == 0
+    kept = (path for path in tmp_path.rglob("*") if path.is_file() and ".clutchlight" not in path.parts)
+    assert {path: path.read_bytes() for path in kept} == before
+    odd = FAMILY_ANIMALS.replace("{id: M-03,", "{left: loan, id: M-03,")
+    FAMILY.write(tmp_path, {"animals/all.yaml": odd})
+    code, said = run(tmp_path, "died", "M-02,M-03")
+    assert (code, "'M-03' left already: loan" in said) == (2, True)
+    assert text_of(tmp_path, "animals/all.yaml") == odd
+
+
+def test_a_loan_goes_out_and_comes_back(tmp_path: Path) -> None:
+    """Until when is public, to whom is private; the status before holds again afterwards."""
+    FAMILY.write(
+        tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male\nstatus: breeder\nprivate:\n  bought_from: a show")}
+    )
+    words = ("--to", "Cy Reed", "--until", "2027-02-01", "--on", "2026-11-20")
+    assert run(tmp_path, "moved", "X-1", *words)[0] == 0
+    assert text_of(tmp_path, "animals/X-1.md") == (
+        "---\nid: X-1\nsex: male\nstatus: breeder\nprivate:\n"
+        "  shared: {with: Cy Reed, since: 2026-11-20, until: 2027-02-01}\n  bought_from: a show\n"
+        "left: {how: loan, on: 2026-11-20, until: 2027-02-01}\n---\n"
+    )
+    out = FAMILY.page(tmp_path, {}, "animals/X-1/index.html")
+    assert any("Out on loan until 1 February 2027" in line for line in out)
+    assert not any("Reed" in line for line in out)
+    assert run(tmp_path, "log", "X-1", "meal")[0] == 2
+    assert run(tmp_path, "moved", "X-1", "--back")[0] == 0
+    assert "left: {back: 2026-11-25, how: loan, on: 2026-11-20, until: 2027-02-01}\n" in text_of(
+        tmp_path, "animals/X-1.md"
+    )
+    assert (standing(tmp_path, "X-1"), book(tmp_path).private.holdings) == (("breeder", None, True), ())
+    assert run(tmp_path, "log", "X-1", "meal")[0] == 0
+    assert run(tmp_path, "log", "X-1", "meal", "--on", "2026-11-22")[0] == 2
+    code, said = run(tmp_path, "moved", "X-1", "--to", "Bo")
+    assert (
+        code,
+        "`left` of 'X-1' says something already; write `left: {how: loan, on: 2026-11-25}` in its place" in said,
+    ) == (1, True)
+
+
+def test_a_loan_of_a_young_one_has_all_of_it_in_its_new_record(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    assert run(tmp_path, "moved", "C26-01-4", "--to", "Cy Reed")[0] == 0
+    assert text_of(tmp_path, "animals/C26-01-4.yaml") == (
+        "- id: C26-01-4\n  left: {how: loan, on: 2026-11-25}\n  private: {shared: {with: Cy Reed, since: 2026-11-25}}\n"
+    )
