@@ -15,7 +15,7 @@ from clutchlight.desk.flag_words import FlagWords, flags_in_words
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
 from clutchlight.desk.page_parts import Glance, RoomCard
-from clutchlight.desk.proving_order import hangs_on_it, proving_groups
+from clutchlight.desk.proving_order import asked_now, hangs_on_it
 from clutchlight.desk.season import (
     Pair,
     PlannedPairing,
@@ -188,7 +188,8 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
 def _to_prove(season: Season) -> Iterator[str]:
     """What plans, sales and prices hang on; the rest are counted."""
     collection = season.collection
-    first, breeding, others = proving_groups(season)
+    first, breeding = asked_now(season)
+    others = season.open_in_all - len(first) - len(breeding)
     for one in first[:MOST_TO_PROVE]:
         how = _telling(season, one)
         if bought := bought_mate(one, collection.animals[one.animal].sex):
@@ -199,14 +200,14 @@ def _to_prove(season: Season) -> Iterator[str]:
     if more:
         yield f"and {more} more that something hangs on; the desk and --json list them all"
     if breeding:
-        yield f"{words.plural(len(breeding), 'open question')} on which nothing hangs now: the desk and --json list {_them(breeding)}"
+        yield f"{words.plural(len(breeding), 'open question')} on which nothing hangs now: the desk and --json list {_them(len(breeding))}"
     if others:
         them = _them(others)
-        yield f"{words.plural(len(others), 'open question')} about animals that do not breed here yet: the desk and --json list {them}"
+        yield f"{words.plural(others, 'open question')} about animals that do not breed here yet: the desk and --json list {them}"
 
 
-def _them(found: Sequence[object]) -> str:
-    return "it" if len(found) == 1 else "them"
+def _them(found: int) -> str:
+    return "it" if found == 1 else "them"
 
 
 def _telling(season: Season, one: ToProve) -> str:

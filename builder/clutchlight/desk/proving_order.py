@@ -10,22 +10,26 @@ from clutchlight.planning.who_needs_proving import BREEDING, ToProve
 from clutchlight.wording import words
 
 
+def asked_now(season: Season) -> tuple[list[ToProve], list[ToProve]]:
+    """What something hangs on now, and other animals that breed; an animal that only has to be looked at is of the first, too."""
+    first = [one for one in season.asked_first if (one.animal, one.trait) in season.asked_at_stake]
+    return first, [one for one in season.asked_first if _breeds(season, one) and one not in first]
+
+
 def proving_groups(season: Season) -> tuple[list[ToProve], list[ToProve], list[ToProve]]:
-    """What something hangs on now, other animals that breed, and the rest; an animal that only has to be looked at is of the first, too."""
-    breeding = [one for one in season.to_prove if season.collection.animals[one.animal].status in BREEDING]
-    first = [
-        one for one in season.to_prove if (one.animal, one.trait) in season.at_stake and (one in breeding or one.look)
-    ]
-    return (
-        first,
-        [one for one in breeding if one not in first],
-        [one for one in season.to_prove if one not in breeding and one not in first],
-    )
+    """The same, and the rest."""
+    first, breeding = asked_now(season)
+    return first, breeding, [one for one in season.to_prove if not _breeds(season, one) and one not in first]
+
+
+def _breeds(season: Season, one: ToProve) -> bool:
+    return season.collection.animals[one.animal].status in BREEDING
 
 
 def hangs_on_it(season: Season, one: ToProve) -> str:
     """ "the plan with Dapple (F-11); the sale of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
-    stake = season.at_stake.get((one.animal, one.trait))
+    about = one.animal, one.trait
+    stake = season.asked_at_stake.get(about) or season.at_stake.get(about)
     if stake is None:
         return ""
     plans = (

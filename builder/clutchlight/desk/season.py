@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from typing import NamedTuple, Protocol
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
@@ -50,7 +51,15 @@ from clutchlight.planning.sales import (
     without_hold,
 )
 from clutchlight.planning.set_apart import Spell, set_apart
-from clutchlight.planning.who_needs_proving import BREEDING, TestMating, ToProve, proving
+from clutchlight.planning.who_needs_proving import (
+    BREEDING,
+    TestMating,
+    ToLook,
+    ToProve,
+    best_first,
+    open_questions,
+    proving,
+)
 from clutchlight.planning.winter import Winter, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
@@ -165,7 +174,7 @@ class UnexpectedResult:
     explanations: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Season:
     """The lists of one day. `awaited`: the clutches of this winter; `winter`: what they would settle together.
 
@@ -173,7 +182,8 @@ class Season:
 
     `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
     `without_buyer`: sold animals of whom nobody knows who has them; `without_hold`: those marked on hold, for nobody that a sale names.
-    `undated`: hand-overs without a dated record, with their day. `at_stake`: the open questions that something hangs on now.
+    `undated`: hand-overs without a dated record, with their day.
+    `asked`: the open questions about animals that breed here, or that have only to be looked at; mates in the order of what they settle.
     """
 
     day: date
@@ -188,7 +198,7 @@ class Season:
     winter: Winter
     loads: tuple[Load, ...]
     pairs: tuple[Pair, ...]
-    to_prove: tuple[ToProve, ...]
+    asked: tuple[ToProve, ...]
     weights: tuple[Weights, ...]
     not_ready: tuple[NotReady, ...]
     holds: tuple[Hold, ...]
@@ -208,12 +218,52 @@ class Season:
     feeding: FeedingRound
     set_apart: tuple[Spell, ...]
     incubating: tuple[Incubating, ...]
-    at_stake: Mapping[About, Stake]
+
+    # What takes long, and is asked for where it is printed
 
     @property
     def statements(self) -> Statements:
-        """What is stated of each animal; asked for where it is printed, since it takes long."""
+        """What is stated of each animal."""
         return self.sources.statements
+
+    @property
+    def open_in_all(self) -> int:
+        """How many questions are open about animals of the room."""
+        return sum(1 for animal in room(self.collection) for _ in open_questions(self.sources.inference, animal))
+
+    @cached_property
+    def asked_first(self) -> tuple[ToProve, ...]:
+        """Those that are asked, ready mates first."""
+        return _ready_mates_first(self.asked, self.ready, self.grown)
+
+    @cached_property
+    def _others(self) -> tuple[ToProve, ...]:
+        return proving(self.sources.inference, lambda animal, look: not _asked(animal, look))
+
+    @cached_property
+    def to_prove(self) -> tuple[ToProve, ...]:
+        """Every open question, the best first."""
+        return _ready_mates_first(best_first((*self.asked, *self._others)), self.ready, self.grown)
+
+    @cached_property
+    def asked_at_stake(self) -> Mapping[About, Stake]:
+        """The questions asked that something hangs on now."""
+        return self._at_stake(self.asked)
+
+    @cached_property
+    def at_stake(self) -> Mapping[About, Stake]:
+        """All open questions that something hangs on now."""
+        return {**self.asked_at_stake, **self._at_stake(self._others)}
+
+    def _at_stake(self, to_prove: Sequence[ToProve]) -> Mapping[About, Stake]:
+        plans = open_plans(self.collection, self.private, self.day)
+        held = (name for sale in self.private.sales if sale.held_on(self.day) for name in sale.animals)
+        return at_stake(self.sources.inference, to_prove, plans, held)
+
+
+def _asked(animal: Animal, look: ToLook | None) -> bool:
+    """Whether something is to be done about a question now: the animal breeds here, or has only to be looked at."""
+    return animal.status in BREEDING or look is not None
 
 
 def season_lists(sources: Sources, day: date) -> Season:
@@ -224,10 +274,10 @@ def season_lists(sources: Sources, day: date) -> Season:
     ready = readiness(collection, private, day, {name for plan in plans for name in (plan.female, *plan.males)})
     unfit = frozenset(animal.id for animal in room(collection) if absence(animal, private.log, day))
     grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
-    to_prove = _ready_mates_first(proving(sources.inference), ready, grown)
-    pairs = _pairs(collection, to_prove, plans, ready, unfit, day)
+    asked = proving(sources.inference, _asked)
+    pairs = _pairs(collection, _ready_mates_first(asked, ready, grown), plans, ready, unfit, day)
     planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
-    answers = Answers(sources.inference, sources.inbreeding)
+    answers = sources.telling
     clutches = awaited(collection, private, day)
     return Season(
         day=day,
@@ -242,7 +292,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         winter=winter(sources.inference, [one.clutch for one in clutches], [one.want for one in clutches]),
         loads=loads(collection, private, clutches, day),
         pairs=pairs,
-        to_prove=to_prove,
+        asked=asked,
         weights=_weights(collection, private, day),
         not_ready=not_ready_to_leave(collection, private, day),
         holds=tuple(one for one in holds(private, day) if not lost_all(collection, one.sale)),
@@ -252,7 +302,7 @@ def season_lists(sources: Sources, day: date) -> Season:
         tell=buyers_to_tell(answers, private, sources.ledger, day),
         unexpected=_unexpected(answers),
         differing=discrepancies(collection, private, day),
-        hanging=hanging(answers, sources.statements),
+        hanging=hanging(answers),
         typed=typed_figures(answers),
         without_buyer=without_buyer(collection, private),
         without_hold=without_hold(collection, private, day),
@@ -262,12 +312,6 @@ def season_lists(sources: Sources, day: date) -> Season:
         feeding=feeding_round(collection, private, day),
         set_apart=set_apart(collection, private.log, day),
         incubating=in_the_box(collection, private, day),
-        at_stake=at_stake(
-            sources.inference,
-            to_prove,
-            plans,
-            (name for sale in private.sales if sale.held_on(day) for name in sale.animals),
-        ),
     )
 
 

@@ -13,7 +13,7 @@ Source     Bayes' theorem; published test-mating numbers: tests/published/test_t
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
@@ -66,6 +66,9 @@ class TestMating:
     harm: tuple[PairHarm, ...] = ()
 
 
+ToLook = Literal["look", "look again"]
+
+
 @dataclass(frozen=True, slots=True)
 class ToProve:
     """An animal here that may carry a trait, and the matings that would tell, the best first, those that can harm young last.
@@ -81,11 +84,13 @@ class ToProve:
     clutch: UsualClutch
     matings: tuple[TestMating, ...]
     by_a_visual: Fraction | None = None
-    look: Literal["look", "look again"] | None = None
+    look: ToLook | None = None
 
 
-def proving(inference: Inference) -> tuple[ToProve, ...]:
-    """Every animal and trait in question, that with the best mating first; ties by fewest hatchlings needed, then id.
+def proving(
+    inference: Inference, only: Callable[[Animal, ToLook | None], bool] = lambda animal, look: True
+) -> tuple[ToProve, ...]:
+    """Every animal and trait in question, the best first; or some of them, by the animal and whether it has only to be looked at.
 
     Of mates that settle as much in as many hatchlings, one that breeds already goes before one that is held back to.
 
@@ -106,13 +111,10 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
             and other.status in BREEDING
             and not _affected(inference, other)
         ]
-        open_ = [
-            (locus, *one)
-            for locus in inference.loci_in_play(animal.species)
-            for one in open_alleles(inference, animal.id, locus)
-        ]
-        for locus, allele, now in open_:
+        for locus, allele, now in open_questions(inference, animal):
             look = _look(inference, animal, locus, allele)
+            if not only(animal, look):
+                continue
             tested = (matings.test(animal, mate, locus, allele) for mate in (() if look else mates))
             telling = sorted(
                 (mating for mating in tested if mating is not None),
@@ -121,9 +123,21 @@ def proving(inference: Inference) -> tuple[ToProve, ...]:
             clutch = usual_clutch(collection.species[animal.species])
             trait, visual = locus.alleles[allele - 1], None if look else matings.with_a_visual(animal, locus, allele)
             found.append(ToProve(animal.id, locus.key, trait, now, clutch, tuple(telling), visual, look))
+    return best_first(found)
+
+
+def best_first(found: Iterable[ToProve]) -> tuple[ToProve, ...]:
+    """That with the best mating first; ties by fewest hatchlings needed, then id."""
     return tuple(
         sorted(found, key=lambda one: (*(_rank(one.matings[0]) if one.matings else _LAST), one.animal, one.locus))
     )
+
+
+def open_questions(inference: Inference, animal: Animal) -> Iterator[tuple[Locus, int, Fraction]]:
+    """The traits of an animal that are in question, with their chances."""
+    for locus in inference.loci_in_play(animal.species):
+        for allele, now in open_alleles(inference, animal.id, locus):
+            yield locus, allele, now
 
 
 _LAST = (True, Fraction(1), MOST_NEEDED + 2)
@@ -133,7 +147,7 @@ def _rank(mating: TestMating) -> tuple[bool, Fraction, int]:
     return bool(mating.harm), -mating.settles, MOST_NEEDED + 1 if mating.needed is None else mating.needed
 
 
-def _look(inference: Inference, animal: Animal, locus: Locus, allele: int) -> Literal["look", "look again"] | None:
+def _look(inference: Inference, animal: Animal, locus: Locus, allele: int) -> ToLook | None:
     """Whether its own look would tell, which is not on record, or not of this locus; None where it cannot tell."""
     figure, reading = inference.now(animal.id, locus.key), animal.reading
     if not isinstance(figure, Figure):

@@ -13,7 +13,6 @@ from clutchlight.problems import Problem
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.inferred import Inferred
-from clutchlight.statements.values import Statements
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
 
@@ -128,15 +127,19 @@ class Hanging:
     certain: tuple[tuple[str, str], ...]
 
 
-def hanging(answers: Answers, statements: Statements) -> tuple[Hanging, ...]:
+def hanging(answers: Answers) -> tuple[Hanging, ...]:
     """Each clutch on which a certainty hangs, in order of id."""
     males: dict[str, dict[OtherSire, None]] = {}
     certain: dict[str, dict[tuple[str, str], None]] = {}
-    for stated in statements.animals.values():
-        for trait in stated.traits:
-            for one in trait.other_sires:
-                males.setdefault(one.clutch, {})[one] = None
-                certain.setdefault(one.clutch, {})[stated.id, trait.trait] = None
+    for animal in answers.collection.animals.values() if answers.inferred.others else ():
+        for locus in answers.loci(animal.species):
+            figure = answers.now(animal.id, locus.key)
+            for allele, trait in enumerate(locus.alleles, 1):
+                if not isinstance(figure, Figure) or not figure.carries(allele):
+                    continue
+                for one in Asked(answers, answers.like(animal), locus, allele).other_sires:
+                    males.setdefault(one.clutch, {})[one] = None
+                    certain.setdefault(one.clutch, {})[animal.id, trait] = None
     return tuple(
         Hanging(answers.collection.clutches[name], tuple(found), tuple(certain[name]))
         for name, found in sorted(males.items())
