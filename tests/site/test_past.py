@@ -270,7 +270,7 @@ def test_a_clutch_promises_pages_only_where_there_are_any(site_of: Build) -> Non
     """The young that left: named, with a link and the words for it where each has a page."""
     gone = PROOF.replace("shows: Piebald", "shows: Piebald, left: {on: 2024-10-01, how: sold}")
     named = gone.replace("shows: Piebald", "shows: Piebald, publish: name only")
-    for clutch, said in ((gone, "No longer here; their pages stay: C24-01-1."), (named, "No longer here: C24-01-1.")):
+    for clutch, said in ((gone, "No longer here; its page stays: C24-01-1."), (named, "No longer here: C24-01-1.")):
         files = site_of({**ROOM, "clutches/C24-01.yaml": clutch})
         assert texts(files, "clutches/C24-01/index.html", ".others") == [said]
         assert ("animals/C24-01-1/index.html" in files) == ("pages" in said)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, md
 
 from clutchlight.cli import happenings, main, options
 from clutchlight.pipeline import Book, open_book
+from clutchlight.planning.sales import balances
 
 SALES = "sales/2026.yaml"
 
@@ -113,9 +115,9 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         ),
         (HELD, "paid C26-01-1 0", "nothing was paid"),
         (HELD, "paid C26-01-1 much", "'much' is no amount"),
-        (HELD, "paid C26-01-3 10", "no sale of C26-01-3 stands there that this fits; `hold` or `sold` begins one"),
+        (HELD, "paid C26-01-3 10", "sales/ has no sale of C26-01-3 that this fits; `hold` or `sold` begins one"),
         (HELD, "paid C26-01-1 61 --back", "60 was paid by this sale, less than 61"),
-        (HELD, "returned C26-01-1", "only what a sale handed over can come back"),
+        (HELD, "returned C26-01-1", "only what was handed over comes back"),
         (GONE, "returned C26-01-1", "it was sold together with C26-01-3"),
         (GONE, "returned C26-01-1,C26-01-3 --on 2026-09-30", "2026-09-30 is before it was handed over (2026-10-01)"),
         (TWICE, "returned C26-01-1 --refund 5", "0 was paid by this sale, less than 5"),
@@ -173,6 +175,19 @@ def test_an_ended_hold_is_in_nobodys_way(tmp_path: Path) -> None:
         ("Ada", "None"),
         ("Bo", "2026-11-25"),
     ]
+
+
+def test_a_hold_that_is_given_up_is_over(tmp_path: Path) -> None:
+    """Its animal is what it was before, nothing is owed, and another may hold it."""
+    FAMILY.write(tmp_path, {SALES: HELD})
+    assert standing(tmp_path, "C26-01-1")[0] == "on hold"
+    assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, "added to sales/2026.yaml:\nrefund: 40\n")
+    assert standing(tmp_path, "C26-01-1")[0] == "available"
+    assert balances(book(tmp_path).collection, book(tmp_path).private, date(2026, 11, 25)) == ()
+    assert run(tmp_path, "paid", "C26-01-1", "10")[0] == 2
+    assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo")[0] == 0
+    assert run(tmp_path, "sold", "C26-01-1")[0] == 0
+    assert [str(sale.handed_over) for sale in book(tmp_path).private.sales] == ["None", "2026-11-25"]
 
 
 # ---- died, moved

@@ -41,6 +41,7 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
     )
     from clutchlight.desk.guide import guide_page
     from clutchlight.desk.pairings import pairings_page, proving_page
+    from clutchlight.desk.papers import paper_page, papers
     from clutchlight.desk.rack import phone_page, sheet_page
     from clutchlight.desk.today import people_page, today_page
     from clutchlight.desk.year_page import year_page
@@ -58,6 +59,7 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
         SHEET: sheet_page(framing),
         GUIDE: guide_page(framing),
     }
+    pages |= {address: paper_page(framing, sale) for address, sale in papers(framing.season).items()}
     files = {f"style/{name}": content for name, content in desk_theme.sheets.items()}
     files |= {address: desk_theme.render(page) for address, page in pages.items()}
     return dict(sorted(files.items()))

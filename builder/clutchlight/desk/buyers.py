@@ -314,7 +314,7 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> s
             if event is not None and event.on > since and carries != before:
                 causes[cause_words(Asked(answers, animal, locus, allele), event)] = None
             before = carries
-    taught = f"What taught us: {_with_names(answers, words.join_and(list(causes)))}." if causes else ""
+    taught = f"What taught us: {with_names(answers, words.join_and(list(causes)))}." if causes else ""
     corrected = [
         f"We corrected its {one.key} {day_words.on(one.on)}, which was {one.was}: {one.because}."
         for one in animal.corrections
@@ -329,7 +329,7 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> s
     return " ".join((*([taught] if taught else ()), *corrected))
 
 
-def _with_names(answers: Answers, text: Text) -> str:
+def with_names(answers: Answers, text: Text) -> str:
     """The sentence with the names of animals beside their ids, for somebody who knows no ids."""
     animals = answers.collection.animals
 

@@ -116,6 +116,7 @@ TEMPLATE_OF: Mapping[type[object], str] = MappingProxyType(
         pages.PhonePage: "phone.html",
         pages.SheetPage: "room_sheet.html",
         pages.GuidePage: "guide.html",
+        pages.PaperPage: "sale_paper.html",
     }
 )
 

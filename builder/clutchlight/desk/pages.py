@@ -9,7 +9,7 @@ from markupsafe import Markup
 from clutchlight.desk.buyers import ToldChange
 from clutchlight.desk.page_parts import CautionView, DeskFrame, DeskLine, DueView, FlagView, Glance, RoomCard
 from clutchlight.desk.season import UnexpectedResult
-from clutchlight.site.parts import Fact, LookInEggs
+from clutchlight.site.parts import Fact, LookInEggs, NavLink
 from clutchlight.statements.keeping import SideBySideWords
 from clutchlight.statements.winter import QuestionWords
 
@@ -216,6 +216,35 @@ class SaleView:
 
 
 @dataclass(frozen=True, slots=True)
+class PaperAnimal:
+    """An animal on the paper of its sale: `said`: its line of an advert; `in_all`: its feeding and sheds counted."""
+
+    name: str
+    said: str
+    facts: tuple[Fact, ...]
+    weights: tuple[str, ...]
+    eaten: tuple[str, ...]
+    in_all: str
+
+
+@dataclass(frozen=True, slots=True)
+class PaperPage:
+    """The receipt and hand-over paper of a sale. It goes to the buyer."""
+
+    frame: DeskFrame
+    seller: tuple[str, ...]
+    buyer: str
+    day: str
+    animals: tuple[PaperAnimal, ...]
+    money: tuple[Fact, ...]
+    receipt: str
+    dates: tuple[Fact, ...]
+    terms: tuple[str, ...]
+    rules: tuple[str, ...]
+    cautions: tuple[CautionView, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PeoplePage:
     """`young`: those of hatched clutches, side by side."""
 
@@ -227,6 +256,7 @@ class PeoplePage:
     balances: tuple[SaleView, ...]
     hand_overs: tuple[SaleView, ...]
     papers: tuple[str, ...]
+    sheets: tuple[NavLink, ...]
     loans: tuple[DeskLine, ...]
     young_note: str
     young: tuple[SideBySideWords, ...]
@@ -372,5 +402,14 @@ class GuidePage:
 
 
 DeskPage = (
-    TodayPage | PairingsPage | ProvingPage | WeightsPage | PeoplePage | YearPage | PhonePage | SheetPage | GuidePage
+    TodayPage
+    | PairingsPage
+    | ProvingPage
+    | WeightsPage
+    | PeoplePage
+    | YearPage
+    | PhonePage
+    | SheetPage
+    | GuidePage
+    | PaperPage
 )

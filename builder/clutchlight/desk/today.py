@@ -16,6 +16,7 @@ from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, Des
 from clutchlight.desk.notices import all_told, nobody_to_tell, notices, typed_figure
 from clutchlight.desk.page_parts import DeskLine, DueView, FlagView, Glance
 from clutchlight.desk.pages import MaleView, PeoplePage, PlanRow, ReadyGroup, ReadyView, SaleView, TellView, TodayPage
+from clutchlight.desk.papers import paper_links
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
 from clutchlight.model.order import natural
@@ -370,6 +371,7 @@ def people_page(framing: DeskFraming) -> PeoplePage:
             for one in season.hand_overs
         ),
         papers=tuple(dict.fromkeys(rule for one in season.hand_overs for rule in sentences.law(one))),
+        sheets=paper_links(season),
         loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
         young_note=keeping.YOURS,
         young=tuple(

@@ -47,7 +47,7 @@ def write_hold(
         name = next(name for name in sale.animals if name in animals)
         whom = f" for {sale.buyer}" if sale.buyer else ""
         term = f" until {sale.until}" if sale.until else ""
-        said = f"'{name}' is held{whom}{term} here; if that is over, delete that record, or write the day before {on} as its `until`"
+        said = f"'{name}' is held{whom}{term} here; if that is over, `paid {name} AMOUNT --back` says what went back, 0 for nothing"
         raise cannot_write(sale.place.file, said, sale.place.line)
     record: dict[str, Value] = {
         "animals": list(animals),
@@ -77,7 +77,9 @@ def write_paid(
 ) -> WrittenFile:
     """Writes a payment into the sale of these animals. `judge` raises RecordsError when more than the price would be paid."""
     sale = _one(
-        animals, [sale for sale in _with_all(private, animals) if sale.returned is None], "`hold` or `sold` begins one"
+        animals,
+        [one for one in _with_all(private, animals) if one.returned is None and not one.given_up],
+        "`hold` or `sold` begins one",
     )
     paid = sale.paid() + amount
     if sale.agreed is not None and paid > sale.agreed:
@@ -101,7 +103,9 @@ def write_returned(
 ) -> WrittenFile:
     """Writes that what was sold came back. `refund`: what the buyer got back of the money."""
     sold = [sale for sale in _with_all(private, animals) if sale.handed_over is not None and sale.returned is None]
-    sale = _one(animals, sold, "only what a sale handed over can come back; `moved --back` is for a loan")
+    sale = _one(
+        animals, sold, "only what was handed over comes back; `moved --back` is for a loan, `paid --back` for a hold"
+    )
     if set(sale.animals) != set(animals):
         others = ", ".join(name for name in sale.animals if name not in animals)
         said = f"it was sold together with {others}; make two sales of this one by hand, then it can come back alone"
@@ -125,7 +129,9 @@ def write_refund(
 ) -> WrittenFile:
     """Writes what the buyer of a sale that came to nothing got back of the money."""
     over = [sale for sale in _with_all(private, animals) if sale.returned is not None or sale.handed_over is None]
-    sale = _one(animals, [one for one in over if one.paid()], "nothing was paid for it that could be paid back")
+    sale = _one(
+        animals, [one for one in over if one.refund is None], "only a hold, or a sale that came back, is settled so"
+    )
     _refuse_refund(sale, refund)
     wanted = replace(sale, refund=refund)
     return _with_keys(folder, Known(collection), sale, {"refund": plain_amount(refund)}, wanted)
@@ -157,7 +163,7 @@ def _one(animals: Sequence[str], found: Sequence[Sale], otherwise: str) -> Sale:
     names = ", ".join(animals)
     if not found:
         raise RecordsError.at(
-            COMMAND_LINE, "cannot-write", f"no sale of {names} stands there that this fits; {otherwise}"
+            COMMAND_LINE, "cannot-write", f"sales/ has no sale of {names} that this fits; {otherwise}"
         )
     places = ", ".join(f"{sale.place.file} line {sale.place.line}" for sale in found)
     said = f"several sales of {names} may be meant ({places}); write it there by hand"
@@ -196,7 +202,7 @@ def write_sold(
 
 
 def _open(sale: Sale) -> bool:
-    return sale.handed_over is None and sale.returned is None
+    return sale.handed_over is None and sale.returned is None and not sale.given_up
 
 
 def _open_with(private: Private, animals: Sequence[str], on: date) -> list[Sale]:

@@ -179,6 +179,7 @@ class Settings:
     publish_from_log: tuple[str, ...] = ()
     law: tuple[str, ...] = ()
     advert: tuple[str, ...] = ()
+    terms: tuple[str, ...] = ()
     about: str | None = None
     dates: DatesBegin | None = None
     place: Place = field(default_factory=lambda: Place("collection.yaml"))

@@ -168,7 +168,12 @@ class Sale:
 
     def held_on(self, day: date) -> bool:
         """Whether its animals are promised to somebody on a day, and still here."""
-        return self.begun_on(day) and not self.gone_on(day) and not self.back_on(day)
+        return self.begun_on(day) and not self.gone_on(day) and not self.back_on(day) and not self.given_up
+
+    @property
+    def given_up(self) -> bool:
+        """Whether it came to nothing before a hand-over, and the money was settled."""
+        return self.refund is not None and self.handed_over is None
 
     def begun_on(self, day: date) -> bool:
         return self.begun is None or self.begun.by(day)

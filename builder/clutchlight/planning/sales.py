@@ -123,8 +123,7 @@ def balances(collection: Collection, private: Private, day: date) -> tuple[Balan
         agreed = Fraction(0) if len(lost) == len(sale.animals) else sale.agreed
         if agreed == 0 and not sale.payments:
             paid = sale.deposit or paid  # its payment is not written down
-        settled = sale.refund is not None and len(lost) == len(sale.animals)
-        if agreed is not None and paid != agreed and not settled:
+        if agreed is not None and paid != agreed and not sale.given_up:
             found.append(Balance(sale, agreed - paid, gone, lost))
     return tuple(sorted(found, key=lambda balance: (not balance.gone, balance.sale.place)))
 

@@ -130,12 +130,18 @@ def parse_span(value: object, info: ValidationInfo) -> When:
     return _when(value, info, spans=True)
 
 
-def _when(value: object, info: ValidationInfo, *, spans: bool) -> When:
+def parse_ahead(value: object, info: ValidationInfo) -> When:
+    """As `parse_when`, of what may well be to come."""
+    return _when(value, info, spans=False, ahead=True)
+
+
+def _when(value: object, info: ValidationInfo, *, spans: bool, ahead: bool = False) -> When:
     text = text_of(value, "one date, such as 2024-05-18")
     when = read_date(" ".join(text.split()), spans=spans)
     if isinstance(when, str):
         raise unfit("bad-date", when)
-    findings_of(info).dates.append((text.place, when))
+    if not ahead:
+        findings_of(info).dates.append((text.place, when))
     return when
 
 
@@ -391,6 +397,7 @@ Placed = Annotated[WrittenText, PlainValidator(parse_text)]
 Id = Annotated[WrittenText, PlainValidator(parse_id)]
 Slug = Annotated[WrittenText, PlainValidator(parse_slug)]
 Day = Annotated[When, PlainValidator(parse_when)]
+DayAhead = Annotated[When, PlainValidator(parse_ahead)]
 Span = Annotated[When, PlainValidator(parse_span)]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
 Rare = Annotated[Fraction, PlainValidator(parse_rare)]

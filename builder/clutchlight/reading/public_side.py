@@ -105,6 +105,8 @@ def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStandi
     """The standing once this sale is taken into account."""
     if _past(sale.returned, day):
         return PublicStanding("not for sale") if before.status in ("sold", "on hold") else before
+    if sale.given_up:
+        return before
     if _past(sale.handed_over, day):
         return PublicStanding("sold", on=sale.handed_over)
     if _past(sale.paid_on, day):

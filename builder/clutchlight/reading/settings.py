@@ -115,6 +115,7 @@ class SettingsRecord(RecordShape, noun="collection.yaml"):
     claim_trust: Trust = Settings.claim_trust
     law: Sentences = ()
     advert: Sentences = ()
+    terms: Sentences = ()
     publish_from_log: Annotated[tuple[str, ...], PlainValidator(several(one_of(LOG_FACTS)))] = ()
     dates: Annotated[DatesBegin, PlainValidator(one_of(get_args(DatesBegin)))] | None = None
     season: Annotated[Table | None, PlainValidator(_table)] = None

@@ -22,6 +22,7 @@ from clutchlight.reading.fields import (
     Chance,
     Count,
     Day,
+    DayAhead,
     Id,
     Ids,
     Names,
@@ -182,7 +183,7 @@ class CameRecord(RecordShape, noun="came", short="how", makes=Coming):
 class LeftRecord(RecordShape, noun="left", short="how", makes=Leaving):
     how: Annotated[str, PlainValidator(one_of(WAYS_TO_LEAVE, meant=MEANT_BY_LEAVING))]
     on: Day | None = None
-    until: Day | None = None
+    until: DayAhead | None = None
     back: Day | None = None
 
 

@@ -173,7 +173,8 @@ def _gone_words(context: Context, gone: list[Animal]) -> str | None:
         return None
     away = [animal.away is not None for animal in gone]
     what = "No longer here" if all(away) else "Sold, or no longer here" if any(away) else "Sold"
-    return what + ("; their pages stay:" if all(context.has_page(animal.id) for animal in gone) else ":")
+    pages = "its page stays" if len(gone) == 1 else "their pages stay"
+    return what + (f"; {pages}:" if all(context.has_page(animal.id) for animal in gone) else ":")
 
 
 def _unique(texts: Iterator[str]) -> tuple[str, ...]:
@@ -217,7 +218,7 @@ def _facts(
     if clutch.eggs is not None:
         slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
         bad = f", {number(clutch.went_bad)} of which went bad" if clutch.went_bad else ""
-        parts = [f"{number(clutch.eggs)} good{bad}", *slugs] if clutch.eggs else [*slugs, "no good egg"]
+        parts = [f"{number(clutch.eggs)}{bad or ' good'}", *slugs] if clutch.eggs else [*slugs, "no good egg"]
         yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
     elif clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
@@ -248,8 +249,8 @@ def _young_words(stated: ClutchStatement, named: int, offered: Sequence[Animal],
 
 
 def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
-    """For sale first, then what stays; within each as numbered."""
-    in_order = sorted(here, key=lambda animal: not for_sale(animal))
+    """Available, then on hold, then what stays; within each as numbered."""
+    in_order = sorted(here, key=lambda animal: (not for_sale(animal), animal.status != "available"))
     return tuple(labels.card(context, page, animal, explained) for animal in in_order)
 
 

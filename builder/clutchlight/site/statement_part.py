@@ -90,10 +90,8 @@ def statement_part(
 
 
 def _since(stated: AnimalStatement) -> str | None:
-    if stated.changed is None:
+    if stated.changed is None or stated.changed == stated.hatched:
         return None
-    if stated.changed == stated.hatched:
-        return "Nothing said of its genes has changed since it hatched."
     return f"What is said of its genes last changed with a record of {day_words.when(stated.changed)}."
 
 

@@ -1,0 +1,202 @@
+"""A paper for each sale, to print and sign: who, which animals, what is said of them, what they ate and weighed, the money, the terms.
+
+It goes to the buyer: no other buyer, no note of the log or the sale, and no parent that is not listed stands on it. A sale that
+was over for a year has none any more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date, timedelta
+from fractions import Fraction
+
+from clutchlight.desk import sentences
+from clutchlight.desk.buyers import with_names
+from clutchlight.desk.framing import PEOPLE, DeskFraming, cautions
+from clutchlight.desk.pages import PaperAnimal, PaperPage
+from clutchlight.desk.season import Season
+from clutchlight.model import Animal
+from clutchlight.model.private import LogRow, Sale, plain_number
+from clutchlight.reading.species_files import Rule, facts_of
+from clutchlight.site import addresses
+from clutchlight.site.parts import Fact, NavLink
+from clutchlight.wording import day_words, words
+
+KEPT_FOR = timedelta(days=365)
+MOST_ROWS = 12
+"""So many weights and so many lines of the feeding record are printed of one animal, the newest."""
+_EATEN = ("meal", "first meal", "refused", "assisted", "shed", "first shed")
+
+
+def papers(season: Season) -> Mapping[str, Sale]:
+    """The sales that have a paper, by its address, the newest first."""
+    found: dict[str, Sale] = {}
+    begun = [sale for sale in season.private.sales if sale.animals and sale.begun_on(season.day)]
+    for sale in sorted(begun, key=lambda one: (one.begun.last if one.begun else date.min, one.place)):
+        address, number = f"sale-{sale.animals[0]}.html", 1
+        while address in found:
+            number += 1
+            address = f"sale-{sale.animals[0]}.{number}.html"
+        found[address] = sale
+    recent = season.day - KEPT_FOR
+    return {
+        address: sale
+        for address, sale in reversed(found.items())
+        if (over := sale.returned or sale.handed_over) is None or over.last >= recent
+    }
+
+
+def paper_links(season: Season) -> tuple[NavLink, ...]:
+    """A link to each, as the page about people has them."""
+    return tuple(
+        NavLink(
+            f"{sentences.animals_of(season.collection, sale.animals)}, {sale.buyer or 'no name is recorded'}",
+            address,
+            current=False,
+        )
+        for address, sale in papers(season).items()
+    )
+
+
+def paper_page(framing: DeskFraming, sale: Sale) -> PaperPage:
+    season = framing.season
+    settings = season.collection.settings
+    animals = [season.collection.animals[name] for name in sale.animals if name in season.collection.animals]
+    called = sentences.animals_of(season.collection, [animal.id for animal in animals])
+    rules = (
+        f"{rule.name}: {rule.text}"
+        for animal in animals
+        for rule in facts_of(season.collection.species.get(animal.species), Rule)
+    )
+    return PaperPage(
+        framing.frame(PEOPLE, f"Receipt and hand-over paper: {called}"),
+        seller=(settings.name, *(text for _, text in sorted(settings.contact.items()))),
+        buyer=sale.buyer or "",
+        day=sentences.long_day(season.day),
+        animals=tuple(_animal(season, animal) for animal in animals),
+        money=tuple(_money(season, sale)),
+        receipt=_receipt(season, sale),
+        dates=tuple(_dates(sale)),
+        terms=tuple(words.sentence(text) for text in (*((sale.terms,) if sale.terms else ()), *settings.terms)),
+        rules=tuple(dict.fromkeys(rules)),
+        cautions=cautions(season.collection, ("hygiene",)),
+    )
+
+
+def _animal(season: Season, animal: Animal) -> PaperAnimal:
+    said = season.sources.statements.animals.get(animal.id)
+    rows = [row for row in season.private.log if row.animal == animal.id and row.day <= season.day]
+    weights = [row for row in rows if row.event == "weight" and row.number is not None]
+    eaten = [row for row in rows if row.event in _EATEN]
+    return PaperAnimal(
+        sentences.called(season.collection, animal.id),
+        said.advert if said is not None else "",
+        tuple(_facts(season, animal)),
+        tuple(f"{_day(row)}: {plain_number(row.number or Fraction(0))} g" for row in _newest(weights)),
+        tuple(f"{_day(row)}: {row.event}{f', {row.value}' if row.value else ''}" for row in _newest(eaten)),
+        _in_all(eaten),
+    )
+
+
+def _newest(rows: list[LogRow]) -> Iterable[LogRow]:
+    return reversed(rows[-MOST_ROWS:])
+
+
+def _day(row: LogRow) -> str:
+    return day_words.short(row.day) if row.on.exact else day_words.when(row.on)
+
+
+def _in_all(rows: list[LogRow]) -> str:
+    """ "On record: 14 meals, 3 sheds and 1 refused."."""
+    counts = (
+        (sum(row.event in ("meal", "first meal") for row in rows), "meal"),
+        (sum(row.event == "assisted" for row in rows), "assisted meal"),
+        (sum(row.event in ("shed", "first shed") for row in rows), "shed"),
+    )
+    found = [words.plural(number, word) for number, word in counts if number]
+    refused = sum(row.event == "refused" for row in rows)
+    if refused:
+        found.append(f"{refused} refused")
+    if not found:
+        return "No meal and no shed is on record."
+    return words.sentence(f"on record: {words.join_and(found)}")
+
+
+def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
+    telling, settings = season.sources.telling, season.collection.settings
+    species = season.collection.species.get(animal.species)
+    if species is not None:
+        yield Fact("Species", f"{species.name} ({species.scientific_name})")
+    if animal.name:
+        yield Fact("Id", animal.id)
+    sexed = f", {animal.sexed.how}" if animal.sexed else ""
+    yield Fact("Sex", f"{'not known' if animal.sex == 'unknown' else animal.sex}{sexed}")
+    yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "not on record")
+    looks = animal.reading.shows if animal.reading else None
+    yield Fact("Look", "not looked at" if looks is None else " ".join(looks) or "normal")
+    clutch = season.collection.clutches.get(animal.clutch or "")
+    sires = telling.males(clutch) if clutch is not None else (telling.named(animal.sire),) if animal.sire else ()
+    dam = clutch.dam if clutch is not None else animal.dam
+    if sires or dam:
+        male = words.join_or([with_names(telling, sire) for sire in sires]) or "not on record"
+        yield Fact(
+            "Parents", f"{male} with {with_names(telling, telling.named(dam)) if dam else 'a female not on record'}"
+        )
+    origin = animal.origin or ("bred here" if clutch is not None and not clutch.reported_by else None)
+    yield Fact("Origin", origin or "not on record")
+    if settings.web_address and animal.publish == "page":
+        yield Fact("Page", addresses.absolute(settings.web_address, addresses.animal(animal.id)))
+
+
+def _money(season: Season, sale: Sale) -> Iterator[Fact]:
+    """The price, each payment, and what they come to."""
+    day, currency = season.day, season.collection.settings.currency
+    if sale.agreed is not None:
+        yield Fact(
+            "Price", day_words.money(sale.agreed, currency) + (", for all of them" if len(sale.animals) > 1 else "")
+        )
+    payments = sorted((one for one in sale.payments if one.on.by(day)), key=lambda one: one.on)
+    first = next((one for one in payments if one.amount == sale.deposit), None)
+    if sale.deposit is not None and first is None:
+        yield Fact("Deposit asked for", day_words.money(sale.deposit, currency))
+    for one in payments:
+        kind = "Deposit" if one is first else "Payment"
+        yield Fact(f"{kind}, {day_words.when(one.on)}", day_words.money(one.amount, currency))
+    if len(payments) > 1:
+        yield Fact("Paid in all", day_words.money(sale.paid(day), currency))
+
+
+def _receipt(season: Season, sale: Sale) -> str:
+    """What was received, and what is open, to pay or to pay back."""
+    day, currency = season.day, season.collection.settings.currency
+    paid = sale.paid(day)
+    received = f"received {day_words.money(paid, currency)}" if paid else ""
+    open_ = next((one for one in season.balances if one.sale == sale), None)
+    if sale.refund is not None:
+        back = day_words.money(sale.refund, currency)
+        kept = "" if sale.refund == paid else "; the rest is kept as agreed"
+        return words.sentence(f"{received}, paid back {back}{kept}" if sale.refund else f"{received}, kept as agreed")
+    if open_ is not None and (open_.open_ < 0 or open_.lost):
+        back = day_words.money(abs(open_.open_), currency)
+        return words.sentence(
+            f"{received}; {back} to be paid back" if open_.open_ < 0 else f"{received}; to be agreed anew"
+        )
+    if open_ is not None:
+        left = day_words.money(open_.open_, currency)
+        return words.sentence(f"{received}; {left} still to be paid" if received else f"{left} still to be paid")
+    if not received:
+        return "No payment is on record."
+    return words.sentence(f"{received}, which is all of the price" if sale.agreed is not None else received)
+
+
+def _dates(sale: Sale) -> Iterator[Fact]:
+    for term, when in (
+        ("Held since", sale.held),
+        ("Held until", sale.until if sale.handed_over is None else None),
+        ("May leave from", sale.ready_to_go if sale.handed_over is None else None),
+        ("Handed over", sale.handed_over),
+        ("Returned", sale.returned),
+    ):
+        if when is not None:
+            how = f", {sale.how}" if term == "Handed over" and sale.how else ""
+            yield Fact(term, f"{day_words.when(when)}{how}")

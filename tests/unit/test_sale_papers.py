@@ -1,0 +1,119 @@
+"""The paper of a sale tells the buyer what the records say of the animal and the money, and nothing that is not theirs to know."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
+from tests.said.reading_aloud import lines_of_page
+
+from clutchlight import shipped
+from clutchlight.desk import desk_files
+from clutchlight.site.theme import Theme, load_theme
+
+DAY = date(2026, 11, 28)
+FED = log(
+    "2026-08-10,C26-01-1,first meal,,rat pup,SECRET\n2026-09-01,C26-01-1,refused,,,SECRET\n2026-09-20,C26-01-1,meal,,mouse,\n"
+    "2026-10-01,C26-01-1,weight,,88.5,\n2026-10-02,C26-01-2,weight,,99,\n"
+)
+
+
+@pytest.fixture(scope="module")
+def theme() -> Theme:
+    return load_theme("paper", [shipped.themes()])
+
+
+def papers(
+    folder: Path, theme: Theme, sales: str, settings: str = "", animals: str = FAMILY_ANIMALS
+) -> dict[str, list[str]]:
+    """The lines of each paper by its address."""
+    files = {
+        "collection.yaml": f"{FAMILY_SETTINGS}{settings}",
+        "sales/2026.yaml": sales,
+        "animals/all.yaml": animals,
+        **FED,
+    }
+    made = desk_files(FAMILY.book(folder, files), theme, DAY)
+    return {
+        address: list(lines_of_page(content.decode("utf-8")))
+        for address, content in made.items()
+        if address.startswith("sale-")
+    }
+
+
+def test_what_stands_on_it(tmp_path: Path, theme: Theme) -> None:
+    """The animal, its feeding and weight, each payment with the deposit told apart, dates and terms, and two lines to sign."""
+    sale = (
+        "- {animals: [C26-01-1], buyer: Ada Quill, agreed: 150, held: 2026-11-01, until: 2026-12-15, deposit: 30,\n"
+        "   note: SECRET, terms: no return, payments: [{on: 2026-11-20, amount: 60}, {on: 2026-11-01, amount: 30}]}\n"
+        "- {animals: [C26-01-3], buyer: SECRET, held: 2026-11-02}\n"
+    )
+    found = papers(tmp_path, theme, sale, "terms: [Collected in person]\ncontact: {mail: room@example.org}\n")
+    assert sorted(found) == ["sale-C26-01-1.html", "sale-C26-01-3.html"]
+    text = "\n".join(found["sale-C26-01-1.html"])
+    for line in (
+        "Ada Quill",
+        "room@example.org",
+        "0.1 normal, het Piebald, hatched 2026-07",
+        "On record: 2 meals and 1 refused.",
+        "20 Sep 2026: meal, mouse",
+        "1 Oct 2026: 88.5 g",
+        "Deposit, 1 November 2026",
+        "Payment, 20 November 2026",
+        "Received €90; €60 still to be paid.",
+        "15 December 2026",
+        "No return.",
+        "Collected in person.",
+        "Place and day, handed over by",
+        "Place and day, received by",
+    ):
+        assert line in text, line
+    assert "SECRET" not in text
+    assert "99 g" not in text
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        ("held: 2026-11-01", "No payment is on record."),
+        ("agreed: 100, held: 2026-11-01", "€100 still to be paid."),
+        (
+            "agreed: 100, handed_over: 2026-11-01, payments: [{on: 2026-11-01, amount: 100}]",
+            "Received €100, which is all of the price.",
+        ),
+        (
+            "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, payments: [{on: 2026-11-01, amount: 100}]",
+            "Received €100; €100 to be paid back.",
+        ),
+        (
+            "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 70, payments: [{on: 2026-11-01, amount: 100}]",
+            "Received €100, paid back €70; the rest is kept as agreed.",
+        ),
+        (
+            "agreed: 100, handed_over: 2026-11-01, returned: 2026-11-10, refund: 0, payments: [{on: 2026-11-01, amount: 100}]",
+            "Received €100, kept as agreed.",
+        ),
+    ],
+)
+def test_the_receipt_says_what_is_owed(tmp_path: Path, theme: Theme, keys: str, said: str) -> None:
+    assert said in papers(tmp_path, theme, f"- {{animals: [C26-01-1], buyer: Ada, {keys}}}\n")["sale-C26-01-1.html"]
+
+
+def test_each_sale_of_an_animal_has_its_own_and_old_ones_have_none(tmp_path: Path, theme: Theme) -> None:
+    """A year after a sale was over."""
+    sales = (
+        "- {animals: [C26-01-1], handed_over: 2026-10-01, returned: 2026-10-09}\n- {animals: [C26-01-1], handed_over: 2026-11-01}\n"
+        "- {animals: [F-03], handed_over: 2025-11-27}\n- {animals: [F-02], handed_over: 2025-11-28}\n"
+        "- {animals: [C26-01-3], held: 2026-11-29}\n"
+    )
+    assert sorted(papers(tmp_path, theme, sales)) == ["sale-C26-01-1.2.html", "sale-C26-01-1.html", "sale-F-02.html"]
+
+
+def test_a_parent_that_is_not_listed_is_not_named(tmp_path: Path, theme: Theme) -> None:
+    animals = FAMILY_ANIMALS.replace("status: breeder, claims", "publish: no, status: breeder, claims")
+    found = papers(tmp_path, theme, "- {animals: [C26-01-1], held: 2026-11-01}\n", animals=animals)
+    text = "\n".join(found["sale-C26-01-1.html"])
+    assert "M-01 with an unlisted female" in text
+    assert "F-01" not in text
