@@ -66,7 +66,13 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     if season.feeding.quiet:
         count = words.plural(len(season.feeding.quiet), "animal")
         yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
-    together = [(male.animal, male.with_now) for male in season.males if male.with_now]
+    now = [(male.animal, male.with_now) for male in season.males if male.with_now]
+    apart = {one.animal for one in season.set_apart}
+    parting = [pair for pair in now if not apart.isdisjoint(pair)]
+    if parting:
+        names = [f"{_short(season, male)} and {_short(season, female)}" for male, female in parting if female]
+        yield DeskLine("Take apart", f"{_first_few(names)}: quarantine or treatment; see below", strong=True)
+    together = [pair for pair in now if pair not in parting]
     if together:
         pairs = [f"{_short(season, male)} with {_short(season, female)}" for male, female in together if female]
         yield DeskLine("Together now", _first_few(pairs))
