@@ -148,7 +148,7 @@ def test_an_overdue_window_and_an_ended_hold_ask_for_attention(tmp_path: Path) -
         },
     )
     assert [(line.text, line.detail, line.strong) for line in today.due_this_week(season)] == [
-        ("Hatching of F-02, a laying that has no clutch record yet", "26 to 31 Oct, overdue by 25 days", True),
+        ("Hatching of the eggs of F-02, which have no clutch record yet", "26 to 31 Oct, overdue by 25 days", True),
         ("Hold on C26-01-3", "ended 21 Nov, 4 days ago", True),
     ]
 

@@ -11,7 +11,7 @@ from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.flag_words import flags_in_words
-from clutchlight.desk.load_words import load_lines
+from clutchlight.desk.load_words import load_lines, season_words
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything
@@ -246,3 +246,31 @@ def test_a_small_male_planned_for_many_is_told_before_the_season(tmp_path: Path)
     (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
     assert (load.over, load.sooner, load.females, load.turn) == (True, True, ("X-1", "X-2", "X-3"), "X-2")
     assert any("at most 2 females in a winter for a small" in line for line in load_lines(collection, load))
+
+
+def test_a_female_that_is_with_another_male_now_is_not_next(tmp_path: Path) -> None:
+    """Until she is parted from him; F-01 stays planned for M-01 all the while."""
+    plans = "[{female: F-01, males: [M-01], from: 2026-10-01}, {female: F-02, males: [M-01], from: 2026-10-01}]"
+    rows = "2026-11-01,M-01,paired,F-02,,\n2026-11-03,M-01,parted,F-02,,\n2026-11-20,M-02,paired,F-01,,\n"
+    turns = []
+    for folder, more in (("with", ""), ("parted", "2026-11-22,M-02,parted,F-01,,\n")):
+        collection, private = FAMILY.both(tmp_path / folder, {**log(rows + more), "season/p.yaml": plans})
+        turns += [load.turn for load in loads(collection, private, awaited(collection, private, DAY), DAY)]
+    assert turns == ["F-02", "F-01"]
+
+
+@pytest.mark.parametrize(
+    ("eggs", "said"),
+    [
+        ("eggs: 6\nslugs: 1", "2025/26: no lock is logged; 2 clutches, 10 good eggs and 1 slug"),
+        ("slugs: 2", "2025/26: no lock is logged; 2 clutches, 4 good eggs and 2 slugs, eggs not counted in 1 of them"),
+        ("complete: no", "2025/26: no lock is logged; 2 clutches, 4 good eggs, eggs not counted in 1 of them"),
+    ],
+)
+def test_a_season_of_a_male_counts_no_eggs_that_nobody_counted(tmp_path: Path, eggs: str, said: str) -> None:
+    """C26-01 of his had four eggs; what another had is added, or said not to be known."""
+    other = f"---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-05-30\n{eggs}\nended: 2026-07-01\n---\n"
+    plans = "[{female: F-01, males: [M-01], from: 2026-10-01}]"
+    collection, private = FAMILY.both(tmp_path, {"clutches/C26-02.md": other, "season/p.yaml": plans})
+    (load,) = loads(collection, private, awaited(collection, private, DAY), DAY)
+    assert [season_words(season) for season in load.seasons] == [said]

@@ -273,10 +273,10 @@ def test_a_look_of_a_line_not_known_is_no_het(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("young", "tally", "said"),
     [
-        ("1 normal; available, 2 normal; available", "", "Both are for sale or on hold."),
-        ("1 normal; available, 2 normal; available", "tally: [2 x normal], ", "Both that are listed are for sale or on hold."),
-        ("1 normal; available", "tally: [2 x normal], ", "The one that is listed is for sale or on hold."),
-        ("1 normal; available, 2 normal; holdback", "tally: [2 x normal], ", "One of the two that are listed is for sale or on hold."),
+        ("1 normal; available, 2 normal; available", "", "Both are for sale."),
+        ("1 normal; available, 2 normal; available", "tally: [2 x normal], ", "Both that are listed are for sale."),
+        ("1 normal; available", "tally: [2 x normal], ", "The one that is listed is for sale."),
+        ("1 normal; available, 2 normal; holdback", "tally: [2 x normal], ", "One of the two that are listed is for sale."),
     ],
 )  # fmt: skip
 def test_what_is_for_sale_is_counted_of_those_listed(tmp_path: Path, young: str, tally: str, said: str) -> None:
@@ -334,3 +334,13 @@ def test_a_parent_that_had_a_chance_once_has_a_record(tmp_path: Path) -> None:
         "carries no Stripe, as far as any record that still stands says",
         "shows Stripe",
     ]
+
+
+def test_where_she_may_have_bred_alone_two_copies_tell(tmp_path: Path) -> None:
+    """Alone she has Super Pastels and normal ones; one copy shows that there was a male."""
+    animals = "- {id: F-1, sex: female, shows: [Pastel]}\n- {id: M-1, sex: male, shows: [Piebald]}\n"
+    clutch = CLUTCH.replace("SIRE", "{mixed: [M-1, none]}").replace("YOUNG", "1 f Pastel, 2 f normal")
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    assert steps(book, "C26-01-1", "piebald", "Piebald")[-1] == (
+        "It shows Pastel; clutch C26-01 of its dam F-1, two hatchlings, one Pastel"
+    )

@@ -66,7 +66,13 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     if season.feeding.quiet:
         count = words.plural(len(season.feeding.quiet), "animal")
         yield DeskLine("Nothing logged for long", f"meals of {count}; see below")
-    together = [(male.animal, male.with_now) for male in season.males if male.with_now]
+    now = [(male.animal, male.with_now) for male in season.males if male.with_now]
+    apart = {one.animal for one in season.set_apart}
+    parting = [pair for pair in now if not apart.isdisjoint(pair)]
+    if parting:
+        names = [f"{_short(season, male)} and {_short(season, female)}" for male, female in parting if female]
+        yield DeskLine("Take apart", f"{_first_few(names)}: quarantine or treatment; see below", strong=True)
+    together = [pair for pair in now if pair not in parting]
     if together:
         pairs = [f"{_short(season, male)} with {_short(season, female)}" for male, female in together if female]
         yield DeskLine("Together now", _first_few(pairs))
@@ -175,7 +181,7 @@ def _silent(season: Season, found: Sequence[str]) -> DeskLine:
 
 
 def since(one: Feeding, season: Season) -> str:
-    """ "49 days, since 7 Oct; 3 refusals since; fed every 14 days; once 70 days before"."""
+    """ "49 days; last meal 7 Oct; 3 refusals since; fed every 14 days; once 70 days before"."""
     if one.cooled is not None:
         return f"cooled since {sentences.last_seen(one.cooled, season.day)}, and not offered food since"
     if one.last_meal is None:
@@ -183,7 +189,8 @@ def since(one: Feeding, season: Season) -> str:
     elif not one.days:
         parts = ["ate today"]
     else:
-        parts = [f"{sentences.days(one.days)}, since {sentences.last_seen(one.last_meal, season.day)}"]
+        least = "" if one.last_meal.exact else "at least "
+        parts = [f"{least}{sentences.days(one.days)}; last meal {sentences.last_seen(one.last_meal, season.day)}"]
     if one.refused:
         parts.append(words.plural(one.refused, "refusal") + (" since" if one.last_meal is not None else ""))
     if one.every is not None:

@@ -29,11 +29,18 @@ def season_words(season: SeasonOfAMale) -> str:
     """ "2025/26: 7 locks; 2 clutches, 13 good eggs and 1 slug"."""
     parts = [words.plural(season.locks, "lock") if season.locks else "no lock is logged"]
     if season.clutches:
-        slugs = f" and {words.plural(season.slugs, 'slug')}" if season.slugs else ""
-        eggs = f"{words.plural(season.eggs, 'good egg')}{slugs}"
-        parts.append(f"{words.plural(season.clutches, 'clutch', 'clutches')}, {eggs}")
+        parts.append(f"{words.plural(season.clutches, 'clutch', 'clutches')}, {_eggs(season)}")
     else:
         parts.append("no clutch of his on record")
     if season.doubtful:
         parts.append(f"{words.plural(season.doubtful, 'clutch', 'clutches')} that another may have sired")
     return f"{season.began}/{(season.began + 1) % 100:02d}: {'; '.join(parts)}"
+
+
+def _eggs(season: SeasonOfAMale) -> str:
+    """ "13 good eggs and 1 slug"; nothing is made of what was not counted."""
+    parts = [words.plural(season.eggs, "good egg")] if season.uncounted < season.clutches else []
+    parts += [words.plural(season.slugs, "slug")] if season.slugs else []
+    several = f" in {season.uncounted} of them" if season.uncounted < season.clutches else ""
+    counted = [words.join_and(parts)] if parts else []
+    return ", ".join([*counted, *([f"eggs not counted{several}"] if season.uncounted else [])])

@@ -156,7 +156,9 @@ def due_what(collection: Collection, item: Due) -> str:
     comes = comes[:1].upper() + comes[1:]
     if item.young:
         who = words.plural(len(item.young), "hatchling")
-        return f"{comes} of {who} of {item.about}"
+        waiting = collection.clutches[item.about].to_sort
+        more = f", and of {waiting} not told apart yet" if waiting else ""
+        return f"{comes} of {who} of {item.about}{more}"
     if item.about in collection.clutches:
         return f"{comes} of {item.about} ({short_name(collection, item.dam)})"
     if not item.recorded:

@@ -278,7 +278,7 @@ def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
         says.append("no sire")
     if family.dam is not None:
         says.append(f"dam {label[family.dam]}")
-    if family.related and not family.perhaps_related:
+    if family.related and not (family.in_doubt or family.perhaps_related):
         return f"{' and '.join(says)}, who are related"
     return ", ".join([*says, *(["the parents may be related"] if family.related else [])])
 

@@ -1,8 +1,9 @@
 """The load of each male in a winter: for how many females he is planned, whose turn is next, and what his seasons so far came to.
 
-Conventions. Next is, of the females that he is planned for and that have not ovulated or laid, the one with fewest locks with him since
+Conventions. Next is, of the females that he is planned for, that are with no other male now and that have not ovulated or laid, the one
+with fewest locks with him since
 the season's first of July, then the one he was with longest ago or never, then by id. A season runs from July to June. Eggs and slugs
-count where he is the one recorded sire; clutches of several possible sires are counted apart.
+count where he is the one recorded sire; clutches of several possible sires, and those whose eggs were not counted, are told apart.
 """
 
 from __future__ import annotations
@@ -15,20 +16,22 @@ from clutchlight.model import Collection
 from clutchlight.model.private import Private
 from clutchlight.planning.coming import Awaited
 from clutchlight.planning.limits import Limit, male_limits
-from clutchlight.planning.rotation import MaleAtWork, male_at_work
+from clutchlight.planning.rotation import MaleAtWork, male_at_work, stays
 
 _PAST_PAIRING = ("ovulation", "pre-lay shed", "laid", "slugs only")
 
 
 @dataclass(frozen=True, slots=True)
 class SeasonOfAMale:
-    """One season of a male, named by the year it began in. `doubtful`: clutches that he or another sired."""
+    """One season of a male, named by the year it began in. `uncounted`: clutches of his whose eggs were not counted; `doubtful`: clutches
+    that he or another sired."""
 
     began: int
     locks: int
     clutches: int
     eggs: int
     slugs: int
+    uncounted: int
     doubtful: int
 
 
@@ -81,7 +84,9 @@ def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) ->
     waiting = []
     for dam in dams:
         own = (row for row in private.of(dam) if row.animal == dam and since <= row.day <= day)
-        if dam == male.with_now or any(row.event in _PAST_PAIRING for row in own):
+        now = stays(private.of(dam), dam, day)[-1:]
+        away = any(stay.open_ and stay.female != male.animal and since <= stay.first for stay in now)
+        if dam == male.with_now or away or any(row.event in _PAST_PAIRING for row in own):
             continue
         locks = sum(row.event == "lock" and row.with_(male.animal) == dam for row in rows)
         last = max((row.day for row in rows if row.with_(male.animal) == dam), default=day - timedelta(days=10_000))
@@ -106,6 +111,7 @@ def _seasons(collection: Collection, private: Private, male: str, day: date) -> 
             locks.count(began),
             len(own),
             sum(one.eggs or 0 for one in own),
-            sum(one.slugs or 0 for one in own),
+            sum(one.slugs for one in own),
+            sum(one.eggs is None for one in own),
             doubtful,
         )

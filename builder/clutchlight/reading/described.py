@@ -1,7 +1,8 @@
 """An animal described in words, as on a price list: "male, Piebald, 66% het Clown". It is looked at and never written down.
 
 Parts stand between commas: its sex; what it shows, as in `shows`; what is said to be hidden, as "het Clown", "66% het Clown" or
-"2/3 het Clown". Without a look it is taken to look normal. It is a founder of its own, related to nobody here.
+"2/3 het Clown". Without a look it is taken to look normal. It is a founder of its own, related to nobody here. Mistakes are told at their
+column of the text, counted from 1.
 """
 
 from __future__ import annotations
@@ -12,12 +13,14 @@ from dataclasses import replace
 from fractions import Fraction
 
 from clutchlight.model import Animal, Claim, Collection, Reading, Sex, Species
-from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in
+from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
 from clutchlight.reading.fields import SEXES, read_chance
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.names import Names
 from clutchlight.reading.text import WrittenText
 
+_COMMA = re.compile(",")
+_SEVERAL = re.compile(r"\s*[&+]\s*|\s+and\s+")
 _HIDDEN = re.compile(
     r"(?:(?P<chance>[0-9][0-9./]*\s*%?)\s+)?(?P<possible>pos(?:s|sible)?\.?\s+)?hets?\s+(?P<trait>.+)", re.IGNORECASE
 )
@@ -44,19 +47,18 @@ def described(text: str, species: Species) -> Animal:
     """The animal that the words describe, its id the words themselves in quotation marks. Raises RecordsError."""
     findings = Findings()
     names = Names(species)
-    first, *rest = (part.strip() for part in text.split(","))
+    first, *rest = WrittenText.put(text, COMMAND_LINE.file, COMMAND_LINE.line, 1).pieces(_COMMA)
     looks: dict[str, None] = {}
     claims: list[Claim] = []
-    for part in (part for part in rest if part):
+    for part in rest:
         hidden = _HIDDEN.fullmatch(part)
         if hidden is None:
-            shown = names.shown([WrittenText.at(part, COMMAND_LINE)], findings)
-            looks.update(dict.fromkeys(shown.looks))
+            looks.update(dict.fromkeys(names.shown([part], findings).looks))
         else:
-            claims += _claims(hidden, names, findings)
+            claims += _claims(part, hidden, names, findings)
     _check(claims, tuple(looks), species, findings)
     if errors_in(findings.problems):
-        raise RecordsError(tuple(findings.problems))
+        raise RecordsError(in_order(findings.problems))
     sex: Sex = SEXES[first.casefold()]
     return Animal(
         quoted(text),
@@ -80,34 +82,34 @@ def _check(claims: Sequence[Claim], shows: Sequence[str], species: Species, find
         allele = locus.allele_number(claim.trait)
         if any(locus.shows_allele(pair, allele) and locus.look_of[pair] & set(shows) for pair in locus.genotypes):
             said = f"the animal shows '{claim.trait}', so a chance of carrying it says nothing; leave it out"
-            findings.report(COMMAND_LINE, "claim-on-shown", said)
+            findings.report(claim.place, "claim-on-shown", said)
         elif not chance:
-            findings.report(COMMAND_LINE, "claim-of-zero", f"0% of '{claim.trait}' says nothing; leave it out")
+            findings.report(claim.place, "claim-of-zero", f"0% of '{claim.trait}' says nothing; leave it out")
         elif sums[claim.locus] > 1:
             said = f"what is said of '{claim.trait}' and of others at its locus adds up to more than certain"
-            findings.report(COMMAND_LINE, "claims-over-one", f"{said}; correct the figures")
+            findings.report(claim.place, "claims-over-one", f"{said}; correct the figures")
 
 
-def _claims(hidden: re.Match[str], names: Names, findings: Findings) -> list[Claim]:
+def _claims(part: WrittenText, hidden: re.Match[str], names: Names, findings: Findings) -> list[Claim]:
     """What is said of one trait, or of several named in one breath."""
-    chance = _chance(hidden, findings)
+    chance = _chance(part, hidden, findings)
     found = []
-    for name in re.split(r"\s*[&+]\s*|\s+and\s+", hidden["trait"]):
-        named = names.trait(WrittenText.at(name, COMMAND_LINE), findings)
+    for name in part.part(hidden["trait"], hidden.start("trait")).pieces(_SEVERAL):
+        named = names.trait(name, findings)
         if named is not None and chance is not None:
-            found.append(Claim(named[0].key, named[1], chance, COMMAND_LINE))
+            found.append(Claim(named[0].key, named[1], chance, name.place))
     return found
 
 
-def _chance(hidden: re.Match[str], findings: Findings) -> Fraction | None:
+def _chance(part: WrittenText, hidden: re.Match[str], findings: Findings) -> Fraction | None:
     if hidden["chance"] is None:
         if hidden["possible"]:
             said = f"'{hidden.group()}' does not say how likely; write a figure, such as 66% het {hidden['trait']}"
-            findings.report(COMMAND_LINE, "bad-chance", said)
+            findings.report(part.place, "bad-chance", said)
             return None
         return Fraction(1)
     chance = read_chance(hidden["chance"].strip())
     if isinstance(chance, str):
-        findings.report(COMMAND_LINE, "bad-chance", chance)
+        findings.report(part.place, "bad-chance", chance)
         return None
     return chance

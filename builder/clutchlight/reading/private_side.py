@@ -333,7 +333,8 @@ def _check_offers(collection: Collection, sales: Sequence[Sale], findings: Findi
             findings.report(
                 animal.place_of("price"),
                 "price-without-status",
-                f"'{animal.id}' has a price but no status, so it is not offered; write `status: available`, or take the price out",
+                f"'{animal.id}' has a price but no status, so it is not offered; write `status: available` "
+                "(on the line of a young: `available`, before the price), or take the price out",
             )
     for sale in sales:
         for name in sale.animals:

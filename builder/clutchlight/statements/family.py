@@ -47,7 +47,8 @@ def hatchlings_words(hatch: Hatch, paired: str = "", beside: Sequence[Hatch] = (
         return f"what hatched{paired}"
     hatchlings = f"{words.counted(hatch.hatched, hatch.noun)}{paired}"
     if beside:
-        return f"{hatchlings}, {words.join_and([_of_those_told(one) for one in (hatch, *beside) if one.read])}"
+        told_of = dict.fromkeys(_of_those_told(one) for one in (hatch, *beside) if one.read)
+        return f"{hatchlings}, {words.join_and(list(told_of))}"
     if not hatch.read:
         return f"{hatchlings}, of which none could be told"
     told = f", of which {words.number(hatch.read)} could be told" if hatch.others else ""

@@ -46,14 +46,15 @@ def _looks_that_weigh(answers: Answers, clutch: Clutch) -> Iterator[tuple[Locus,
             continue
         dam = _before(answers, clutch.dam, locus, event)
         expected = [_of_young(dam, _of_sire(answers, sire, locus, event)) for sire, _ in clutch.sires.candidates]
-        seen = [left for reading in readings if (left := _left(answers, clutch, reading, locus))]
+        seen = {left for reading in readings if (left := _left(answers, clutch, reading, locus))}
+        chances = [[sum(one.get(pair, Fraction(0)) for pair in left) for one in expected] for left in sorted(seen)]
+        if all(chance == 1 for row in chances for chance in row):
+            continue
+        apart = any(len(set(row)) > 1 for row in chances)
         for allele in range(1, len(locus.alleles) + 1):
-            shown = {shown_by(left, locus, allele) for left in seen} - {None}
-            chances = {
-                sum(chance for pair, chance in one.items() if locus.shows_allele(pair, allele)) for one in expected
-            }
-            if shown and (chances != {0} or True in shown):
-                yield locus, allele, len(chances) > 1
+            known = any(allele in pair for one in expected for pair in one)
+            if known or any(shown_by(left, locus, allele) for left in seen):
+                yield locus, allele, apart
 
 
 def _left(answers: Answers, clutch: Clutch, reading: Reading | None, locus: Locus) -> tuple[Genotype, ...]:

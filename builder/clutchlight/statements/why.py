@@ -222,9 +222,10 @@ def _said(asked: Asked, event: Event) -> Text:
 def _own_looks(asked: Asked) -> str:
     """What its own look says of the trait, and of a sire in doubt: "it shows Enchi and no Albino"; "" where it says nothing of either."""
     clutch = asked.answers.collection.clutches.get(asked.animal.clutch or "")
-    if not (tells := telling(asked, clutch)):
+    tells = telling(asked, clutch)
+    if clutch is None or not tells:
         return _own_look(asked)
-    asks = tells if clutch and clutch.sires.kind == "mixed" else [one for one in tells if one == asked]
+    asks = tells if clutch.sires.kind == "mixed" else [one for one in tells if one == asked]
     said = dict.fromkeys(_own_look(one) for one in asks)
     shown = sorted((one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)), key=_is_absence)
     return "; ".join(

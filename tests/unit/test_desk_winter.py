@@ -1,0 +1,89 @@
+"""The desk's page of planned pairings: the winter as one question, the load of the males, what is wanted, and the plans one by one."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from bs4 import BeautifulSoup, Tag
+from tests.rooms import FAMILY, log
+
+from clutchlight import shipped
+from clutchlight.desk import desk_files
+from clutchlight.site.theme import load_theme
+
+DAY = date(2026, 11, 25)
+SISTERS = "".join(
+    f"- {{id: {name}, sex: {sex}, hatched: 2020-07, shows: {shows}, status: breeder, claims: {{Clown: 66%}}}}\n"
+    for name, sex, shows in (("X-1", "male", "Piebald"), ("Y-1", "female", "normal"), ("Y-2", "female", "normal"))
+)
+PLANS = "".join(
+    f"- {{female: {name}, males: [X-1], from: 2026-10-01, want: [Clown], purpose: {purpose}}}\n"
+    for name, purpose in (("Y-1", "produce"), ("Y-2", "prove"))
+)
+
+
+def winter_page(folder: Path, plans: str = PLANS, rows: str = "", more: dict[str, str] | None = None) -> BeautifulSoup:
+    files = {"animals/more.yaml": SISTERS, "season/2026.yaml": plans, **log(rows), **(more or {})}
+    book = FAMILY.book(folder, files)
+    made = desk_files(book, load_theme("paper", [shipped.themes()]), DAY)
+    return BeautifulSoup(made["pairings.html"], "html5lib")
+
+
+def section(page: BeautifulSoup) -> Tag:
+    found = page.find("section", attrs={"aria-labelledby": "winter"})
+    assert isinstance(found, Tag)
+    return found
+
+
+def under(page: BeautifulSoup, heading: str) -> list[str]:
+    """The lines under a heading of the winter's section."""
+    (head,) = [one for one in section(page).find_all("h3") if heading in one.get_text()]
+    following = head.find_next("ul")
+    assert isinstance(following, Tag)
+    return [" ".join(one.get_text().split()) for one in following.find_all("li")]
+
+
+pytestmark = pytest.mark.slow
+
+
+def test_each_open_question_is_answered_by_all_clutches_together(tmp_path: Path) -> None:
+    """The named case with the spread: if both lay 50 of 100 winters prove X-1, and just over 32 in 100 are left if nothing shows."""
+    page = winter_page(tmp_path)
+    assert "Two clutches are planned" in section(page).get_text()
+    assert "one question" in section(page).get_text()
+    lines = " ".join(under(page, "Clown of X-1"))
+    assert "Settled in 43 of 100 winters; 50 if both lay, always by proof." in lines
+    assert "just over 32 in 100" in lines
+    assert [one.get_text() for one in section(page).find_all("h3")][-2:] == ["The males", "What is wanted"]
+
+
+def test_what_is_wanted_and_the_load_of_the_male_stand_there(tmp_path: Path) -> None:
+    page = winter_page(tmp_path)
+    (load,) = [line for line in under(page, "The males") if "planned for" in line]
+    assert load == "X-1 is planned for two females: Y-1 and Y-2. Next: Y-1."
+    (wish,) = under(page, "What is wanted")
+    assert wish.startswith(
+        "Clown, whatever else they show, from Y-1 and Y-2: at least one in 43 of 100 winters, 50 if both lay"
+    )
+
+
+def test_a_plan_to_prove_that_proves_nothing_is_said(tmp_path: Path) -> None:
+    """F-02 carries nothing on record, so that no clutch of hers with M-02 tells anything."""
+    page = winter_page(tmp_path, "[{female: F-02, males: [M-02], from: 2026-10-01, purpose: prove}]")
+    text = section(page).get_text()
+    assert "They settle nothing that is open." in text
+    assert "F-02: planned to prove, and settles nothing that is open." in text
+
+
+def test_eggs_in_the_incubator_are_a_clutch_of_the_winter(tmp_path: Path) -> None:
+    laid = "---\nid: C26-02\nsire: X-1\ndam: Y-1\nlaid: 2026-11-10\neggs: 5\n---\n"
+    page = winter_page(tmp_path, more={"clutches/C26-02.md": laid})
+    assert "One clutch is planned and one lies in the incubator." in section(page).get_text()
+
+
+def test_without_a_plan_there_is_no_winter(tmp_path: Path) -> None:
+    page = winter_page(tmp_path, "[]")
+    assert page.find("section", attrs={"aria-labelledby": "winter"}) is None
+    assert "No plan is open. Write one in season/." in page.get_text()
