@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import sys
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
@@ -225,7 +225,6 @@ def odds_command(
 
     An animal that is not yours can be described in place of an id: "male, Piebald, 66% het Clown".
     """
-    from clutchlight.cli.season_list import not_to_be_paired, odds_json, winter_json
     from clutchlight.queries import pair_odds, winter_of, with_descriptions
     from clutchlight.reading.ids import animal_called
     from clutchlight.statements import odds as odds_words, winter as winter_words
@@ -235,20 +234,39 @@ def odds_command(
         winter = winter_of(book, sire, several, young, want)
     if len(several) > 1:
         if as_json:
+            from clutchlight.cli.season_list import winter_json
+
             show_json(winter_json(winter))
         else:
             click.echo(winter_words.as_text(winter, book.collection), nl=False)
             pair = [animal_called(book.collection, name).id for name in (sire, *several)]
-            click.echo(not_to_be_paired(book, pair, on or today()), nl=False)
+            click.echo(_not_to_be_paired(book, pair, on or today()), nl=False)
         return
     found = pair_odds(book, sire, several[0], young)
     if want:
         found = replace(found, sums=winter.wishes)
     if as_json:
+        from clutchlight.cli.season_list import odds_json
+
         show_json(odds_json(found))
     else:
         click.echo(odds_words.as_text(found, book.collection), nl=False)
-        click.echo(not_to_be_paired(book, (found.sire, found.dam), on or today()), nl=False)
+        click.echo(_not_to_be_paired(book, (found.sire, found.dam), on or today()), nl=False)
+
+
+def _not_to_be_paired(book: Book, names: Sequence[str], day: date) -> str:
+    """Lines that say of each that is in quarantine or under treatment until when it is not to be paired; "" where none is."""
+    from clutchlight.planning.set_apart import set_apart
+
+    apart = [one for one in set_apart(book.collection, book.private.log, day) if one.animal in names]
+    if not apart:
+        return ""
+    from clutchlight.desk.sentences import apart_words, called
+
+    return "".join(
+        f"{called(book.collection, one.animal)} is {apart_words(one.how, one.until)}, and not to be paired until then.\n"
+        for one in apart
+    )
 
 
 @main.command("season")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
 from operator import attrgetter
@@ -21,7 +21,6 @@ from clutchlight.desk.season import (
     PlannedPairing,
     Question,
     Season,
-    Sources,
     UnexpectedResult,
     Weighing,
     Weights,
@@ -42,7 +41,7 @@ from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
-from clutchlight.planning.set_apart import Spell, set_apart
+from clutchlight.planning.set_apart import Spell
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
@@ -294,15 +293,6 @@ def season_json(season: Season) -> dict[str, object]:
 def odds_json(odds: Odds) -> dict[str, object]:
     """The document of `odds --json`; null where a chance is not computed or there is no such clutch."""
     return _document(odds, date.min)
-
-
-def not_to_be_paired(sources: Sources, names: Sequence[str], day: date) -> str:
-    """Lines that say of each that is in quarantine or under treatment until when it is not to be paired; "" where none is."""
-    apart = [one for one in set_apart(sources.collection, sources.private.log, day) if one.animal in names]
-    return "".join(
-        f"{called(sources.collection, one.animal)} is {sentences.apart_words(one.how, one.until)}, and not to be paired until then.\n"
-        for one in apart
-    )
 
 
 def winter_json(winter: Winter) -> dict[str, object]:
