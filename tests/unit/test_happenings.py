@@ -288,7 +288,7 @@ def test_a_loan_goes_out_and_comes_back(tmp_path: Path) -> None:
     code, said = run(tmp_path, "moved", "X-1", "--to", "Bo")
     assert (
         code,
-        "`left` of 'X-1' says something already; write `left: {how: loan, on: 2026-11-25}` in its place" in said,
+        "`shared` of 'X-1' says something already; write `shared: {with: Bo, since: 2026-11-25}` in its place" in said,
     ) == (1, True)
 
 
@@ -298,3 +298,48 @@ def test_a_loan_of_a_young_one_has_all_of_it_in_its_new_record(tmp_path: Path) -
     assert text_of(tmp_path, "animals/C26-01-4.yaml") == (
         "- id: C26-01-4\n  left: {how: loan, on: 2026-11-25}\n  private: {shared: {with: Cy Reed, since: 2026-11-25}}\n"
     )
+
+
+def test_a_second_leaving_stands_behind_the_first(tmp_path: Path) -> None:
+    """Lent, back, lent again, back, and dead: `then` each time; the log of each loan is looked at, and the site of a day in between."""
+    FAMILY.write(tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male\nstatus: breeder")})
+    for words in (
+        ("moved", "X-1", "--on", "2026-02-01"),
+        ("moved", "X-1", "--back", "--on", "2026-03-01"),
+        ("moved", "X-1", "--until", "2026-06-30", "--on", "2026-05-01"),
+        ("moved", "X-1", "--back", "--on", "2026-06-01"),
+        ("died", "X-1", "--on", "2026-10-01"),
+    ):
+        assert run(tmp_path, *words)[0] == 0, words
+    assert text_of(tmp_path, "animals/X-1.md") == (
+        "---\nid: X-1\nsex: male\nstatus: breeder\n"
+        "left: {then: {then: {how: died, on: 2026-10-01}, back: 2026-06-01, how: loan, on: 2026-05-01, until: 2026-06-30},"
+        " back: 2026-03-01, how: loan, on: 2026-02-01}\n---\n"
+    )
+    assert open_book(tmp_path).problems == ()
+    assert book(tmp_path).collection.animals["X-1"].here is False
+    for day, code in (
+        ("2026-01-20", 0),
+        ("2026-02-15", 2),
+        ("2026-04-01", 0),
+        ("2026-05-15", 2),
+        ("2026-07-01", 0),
+        ("2026-11-01", 2),
+    ):
+        assert run(tmp_path, "log", "X-1", "meal", "--on", day)[0] == code, day
+    for then, here in (
+        (date(2026, 2, 15), False),
+        (date(2026, 4, 1), True),
+        (date(2026, 5, 15), False),
+        (date(2026, 7, 1), True),
+    ):
+        stood = open_book(tmp_path, until=then).book
+        assert stood is not None
+        assert stood.collection.animals["X-1"].here is here, then
+
+
+def test_a_leaving_before_the_animal_was_back_is_told(tmp_path: Path) -> None:
+    left = "{how: loan, on: 2026-02-01, back: 2026-03-01, then: {how: died, on: 2026-02-20}}"
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"id: X-1\nsex: male\nleft: {left}")})
+    said = [str(problem) for problem in open_book(tmp_path).problems]
+    assert [line for line in said if "it left 2026-02-20, before it had come back (2026-03-01)" in line]

@@ -144,7 +144,8 @@ def shapes_within(shape: type[RecordShape]) -> Iterator[type[RecordShape]]:
     yield shape
     for field in shape.model_fields.values():
         for inner in classes_in(field.annotation):
-            yield from shapes_within(inner)
+            if inner is not shape:  # a shape may hold one of its own kind
+                yield from shapes_within(inner)
 
 
 def classes_in(annotation: Any) -> Iterator[type[RecordShape]]:

@@ -76,6 +76,13 @@ def test_what_is_not_known_is_never_none(tmp_path: Path) -> None:
     assert season_in(book, 2026).unrecorded == 0
 
 
+def test_a_clutch_of_slugs_alone_is_over_and_no_part_of_the_rate(tmp_path: Path) -> None:
+    """Nothing is waited for, and 4 of 4 eggs hatched in the one other clutch."""
+    found = season_of(tmp_path, 2025, clutch("C26-02", "M-02", "F-02", "2026-05-01", "eggs: 0\nslugs: 5"))
+    assert (found.waiting, found.left_out, found.slugs) == ((), (), 5)
+    assert (found.eggs_hatched, found.eggs_over, found.clutches_over) == (4, 4, 1)
+
+
 def test_a_clutch_of_somebody_else_is_none_of_the_rooms(tmp_path: Path) -> None:
     found = season_of(
         tmp_path,

@@ -181,7 +181,7 @@ def _silent(season: Season, found: Sequence[str]) -> DeskLine:
 
 
 def since(one: Feeding, season: Season) -> str:
-    """ "49 days, since 7 Oct; 3 refusals since; fed every 14 days; once 70 days before"."""
+    """ "49 days; last meal 7 Oct; 3 refusals since; fed every 14 days; once 70 days before"."""
     if one.cooled is not None:
         return f"cooled since {sentences.last_seen(one.cooled, season.day)}, and not offered food since"
     if one.last_meal is None:
@@ -189,7 +189,8 @@ def since(one: Feeding, season: Season) -> str:
     elif not one.days:
         parts = ["ate today"]
     else:
-        parts = [f"{sentences.days(one.days)}, since {sentences.last_seen(one.last_meal, season.day)}"]
+        least = "" if one.last_meal.exact else "at least "
+        parts = [f"{least}{sentences.days(one.days)}; last meal {sentences.last_seen(one.last_meal, season.day)}"]
     if one.refused:
         parts.append(words.plural(one.refused, "refusal") + (" since" if one.last_meal is not None else ""))
     if one.every is not None:

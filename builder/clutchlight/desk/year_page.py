@@ -109,8 +109,6 @@ def _rate(one: SeasonOfTheRoom) -> str:
         rate = words.percent_text(Fraction(one.eggs_hatched, one.eggs_over))
         count = words.plural(one.clutches_over, "clutch", "clutches")
         parts.append(f"{one.eggs_hatched} of {words.plural(one.eggs_over, 'good egg')} in {count}, {rate}")
-    elif one.clutches_over:
-        parts.append("no good egg in a clutch that is over")
     if one.left_out:
         parts.append(
             f"left out, since not all of it is on record or its eggs were not counted: {words.join_and(one.left_out)}"

@@ -40,7 +40,13 @@ def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
 def write_died(folder: Path, collection: Collection, animals: Sequence[str], *, on: date) -> list[WrittenFile]:
     """Writes that animals died. Raises RecordsError, and writes nothing, on any doubt."""
     left: Mapping[str, Value] = {"left": {"how": "died", "on": on.isoformat()}}
-    return _write(folder, [_Step(refuse_absent(collection, name, on), left) for name in animals])
+    return _write(folder, [_leaving(refuse_absent(collection, name, on), left) for name in animals])
+
+
+def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
+    """`left`, or what it was `then` where a loan that is over stands there."""
+    over = animal.left is not None and animal.left.back is not None and _has_own(animal)
+    return _Step(animal, {"then": left["left"]}, inside="left") if over else _Step(animal, left)
 
 
 def write_lent(
@@ -55,10 +61,13 @@ def write_lent(
     steps: list[_Step] = []
     for name in animals:
         animal = refuse_absent(collection, name, on)
-        if shared and _has_own(animal) and "private" in _record(standing(folder, animal.place.file), animal):
-            steps += (_Step(animal, left), _Step(animal, shared, inside="private"))
-        else:
+        if not _has_own(animal):
             steps.append(_Step(animal, {**left, "private": shared} if shared else left))
+            continue
+        steps.append(_leaving(animal, left))
+        if shared:
+            private = "private" in _record(standing(folder, animal.place.file), animal)
+            steps.append(_Step(animal, shared, inside="private") if private else _Step(animal, {"private": shared}))
     return _write(folder, steps)
 
 
@@ -78,7 +87,7 @@ def write_back(folder: Path, collection: Collection, animals: Sequence[str], *, 
 
 
 class _Step(NamedTuple):
-    """Keys to add to an animal's record, or to what stands `inside` one of its keys."""
+    """Keys to add to an animal's record, or to what stands `inside` one of its keys, below each `then` there."""
 
     animal: Animal
     keys: Mapping[str, Value]
@@ -103,6 +112,8 @@ def _write(folder: Path, steps: Sequence[_Step]) -> list[WrittenFile]:
 def _planned(found: Original, step: _Step) -> tuple[int, str]:
     record, file = _record(found, step.animal), found.file
     table = record if step.inside is None else record.get(step.inside)
+    while isinstance(table, Table) and "then" in table:
+        table = table["then"]
     if not isinstance(table, Table):
         said = f"`{step.inside}` of '{step.animal.id}' is no group of keys in braces; write `{flow(step.keys)}` there by hand"
         raise cannot_write(file, said, step.animal.place.line)

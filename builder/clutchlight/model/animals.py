@@ -158,10 +158,11 @@ class Coming:
 
 @dataclass(frozen=True, slots=True)
 class Leaving(Coming):
-    """How and when an animal left. `until`: when it is to come back; `back`: when it did."""
+    """How and when an animal left. `until`: when it is to come back; `back`: when it did. `before`: how it had left before that."""
 
     until: When | None = None
     back: When | None = None
+    before: Leaving | None = None
 
 
 @dataclass(frozen=True, slots=True)

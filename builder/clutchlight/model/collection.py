@@ -359,6 +359,8 @@ def _clutch(clutch: Clutch, day: date) -> Clutch:
 
 def _animal(animal: Animal, day: date) -> Animal:
     left = animal.left
+    while left is not None and left.before is not None and _later(left.on, day):
+        left = left.before
     gone = left is not None and not _later(left.on, day)
     return replace(
         animal,

@@ -252,6 +252,8 @@ def _absent_on(animal: Animal, row: LogRow, ill: Sequence[LogRow]) -> Absence | 
     """
     left, came = animal.left, animal.came
     returned = left is not None and animal.away is None
+    while left is not None and left.before is not None and left.on is not None and row.day <= left.on.last:
+        left, returned = left.before, True
     if left is not None and left.on is not None and row.day > left.on.last:
         again = left.back if left.back is not None else came.on if came is not None else None
         here_again = returned and again is not None and row.day >= again.first

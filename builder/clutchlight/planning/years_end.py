@@ -137,7 +137,7 @@ def _season(
         unrecorded=len(alone) - len(slugs),
         eggs_hatched=sum(_hatched(one) for one in counted),
         eggs_over=sum(one.eggs or 0 for one in counted),
-        clutches_over=len(counted),
+        clutches_over=sum(one.eggs != 0 for one in counted),
         left_out=tuple(one.id for one in over if one not in counted),
         waiting=tuple(one.id for one in clutches if one not in over),
         went_bad=sum(one.went_bad for one in clutches),
@@ -155,8 +155,9 @@ def _season(
 
 
 def _over(clutch: Clutch, day: date) -> bool:
+    """Whether it hatched, came to nothing, or held no good egg from the first."""
     ends = clutch.hatched or clutch.ended
-    return ends is not None and ends.first <= day
+    return clutch.eggs == 0 or (ends is not None and ends.first <= day)
 
 
 def _hatched(clutch: Clutch) -> int:

@@ -111,6 +111,7 @@ def add_animal(
         claims=() if has_parents or names is None else claims_from(facts.claims, readings, names, findings),
         stated=() if names is None else stated_from(facts.stated, names, findings),
         tests=() if names is None else tests_from(facts.tests, names, findings),
+        left=None if facts.left is None else facts.left.latest(),
         status=facts.status or _unwritten_status(facts, clutch),
         photos=photos_from(facts.photos, around.photos, findings),
         prose=draft.prose,
@@ -120,7 +121,7 @@ def add_animal(
 
 def _unwritten_status(facts: AnimalFacts, clutch: ClutchRecord | None) -> Status:
     """Young of a clutch that somebody else reported were never here, unless they came."""
-    if facts.left is not None and facts.left.how == "sold":
+    if facts.left is not None and facts.left.latest().how == "sold":
         return "sold"
     return "elsewhere" if clutch is not None and clutch.reported_by and facts.came is None else "not for sale"
 
@@ -164,7 +165,7 @@ STATUS_BEFORE = ("died", "escaped", "loan")
 
 
 def _check_whereabouts(facts: AnimalFacts, findings: Findings) -> None:
-    left, came, status = facts.left, facts.came, facts.status
+    left, came, status = None if facts.left is None else facts.left.latest(), facts.came, facts.status
     if (
         left is None
         or left.back is not None

@@ -233,8 +233,13 @@ class _Checks:
         came, left = animal.came, animal.left
         if came is not None and left is not None and came.how != "returned" and _surely_before(left.on, came.on):
             self._out_of_order(animal.place_of("left"), f"it left {left.on}, before it came ({came.on})")
-        if left is not None and _surely_before(left.back, left.on):
-            self._out_of_order(animal.place_of("left"), f"it came back {left.back}, before it left ({left.on})")
+        while left is not None:
+            if _surely_before(left.back, left.on):
+                self._out_of_order(animal.place_of("left"), f"it came back {left.back}, before it left ({left.on})")
+            if left.before is not None and _surely_before(left.on, left.before.back or left.before.on):
+                earlier = left.before.back or left.before.on
+                self._out_of_order(animal.place_of("left"), f"it left {left.on}, before it had come back ({earlier})")
+            left = left.before
 
     def _check_clutch_dates(self, clutch: Clutch) -> None:
         laid = clutch.place_of("laid")

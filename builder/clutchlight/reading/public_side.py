@@ -69,7 +69,7 @@ def apply_sales(collection: Collection, sales: Sequence[Sale], day: date | None 
         animal = animals[name]
         left = animal.left
         if animal.away is None and standing.status == "sold" and standing.on is not None:
-            left = Leaving("sold", standing.on)
+            left = Leaving("sold", standing.on, before=left)
         animals[name] = replace(animal, status=standing.status, left=left)
     return replace(collection, animals=MappingProxyType(animals))
 

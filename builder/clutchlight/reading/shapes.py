@@ -185,6 +185,14 @@ class LeftRecord(RecordShape, noun="left", short="how", makes=Leaving):
     on: Day | None = None
     until: DayAhead | None = None
     back: Day | None = None
+    then: LeftRecord | None = None
+
+    def latest(self) -> Leaving:
+        """How it left last, with what was before."""
+        found, record = self.as_value(Leaving), self.then
+        while record is not None:
+            found, record = record.as_value(Leaving, before=found), record.then
+        return found
 
 
 class CorrectionRecord(RecordShape, noun="a correction", makes=Correction):
