@@ -106,7 +106,8 @@ def log_command(
     A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`. A row that looks odd (a weight of ten times, an animal
     that is gone, the same row twice, a day to come) is asked about, or refused where nobody can be asked.
 
-    With --from, lines such as "goliath 860", "nyx refused", "pip x nettle lock", under lines such as "fri 20 nov".
+    With --from, lines such as "goliath 860", "nyx refused", "pip x nettle lock", under lines such as "fri 20 nov";
+    a weekday alone is the first after the day above it.
     """
     if notes is not None:
         if animals is not None or note is not None:
