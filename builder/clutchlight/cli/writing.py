@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -74,7 +75,7 @@ def start_command(folder: Path, name: str, species: tuple[str, ...], empty: bool
     )
 
 
-@click.command("log", epilog=f"Events: {', '.join(EVENTS)}.")
+@click.command("log", epilog=f"Events: {', '.join(EVENTS)}.", context_settings={"ignore_unknown_options": True})
 @click.argument("animals", required=False)
 @click.argument("event", required=False)
 @click.argument("value", required=False)
@@ -109,6 +110,11 @@ def log_command(
     With --from, lines such as "goliath 860", "nyx refused", "pip x nettle lock", under lines such as "fri 20 nov";
     a weekday alone is the first after the day above it.
     """
+    for typed in (animals, event, value):  # a negative figure is no option, and no weight
+        if typed is not None and re.fullmatch(r"-[0-9].*", typed):
+            raise click.UsageError(f"'{typed}' is below nothing; write a weight as grams in digits, such as 1215")
+        if typed is not None and re.match(r"--?\w", typed):
+            raise click.NoSuchOption(typed)
     if notes is not None:
         if animals is not None or note is not None:
             raise click.UsageError("with --from, animals and events stand in the notes; leave them out")

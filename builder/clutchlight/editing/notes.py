@@ -2,7 +2,8 @@
 
 What stands in the log is counted: of two equal entries in the notes and one row in the log that says the same, one is new. So a file can
 be handed over again, grown meanwhile or after a command that was killed: nothing stands twice, nothing is lost, and no trace is kept.
-An entry that has no date above it, or only a weekday or `yesterday`, would be another day's tomorrow: where an equal row stands a few days back, it is held back and told.
+An entry that has no date above it, or only a weekday or `yesterday`, would be another day's tomorrow: where an equal row stands a few days
+back, it is held back and told.
 """
 
 from __future__ import annotations

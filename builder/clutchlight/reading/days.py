@@ -1,7 +1,7 @@
 """A day as people say it: `yesterday`, `fri`, `20 nov`, `25/11`, `2026-11-12`.
 
-Without a year it is the last such day, the day that is asked by included; `mon 16th` has to be one of the last 31 days. A day and a month in
-figures that could change places are never guessed: who asks says which comes first, or both days are given back.
+Without a year it is the last such day, the day that is asked by included; `mon 16th` has to be one of the last 31 days. A day and a month
+in figures that could change places are never guessed: who asks says which comes first, or both days are given back.
 """
 
 from __future__ import annotations
@@ -48,8 +48,8 @@ def day_said(text: str, today: date, first: DatesBegin | None = None, above: dat
         return above + timedelta(days=((weekday or 0) - above.weekday() - 1) % 7 + 1)
     if not rest:
         return today - timedelta(days=(today.weekday() - (weekday or 0)) % 7)
-    if weekday is not None and len(rest) == 1 and (found := _DAY.fullmatch(rest[0].rstrip("."))):
-        return _of_last_days(text.strip(), weekday, int(found[1]), today)
+    if weekday is not None and len(rest) == 1 and (number := _DAY.fullmatch(rest[0].rstrip("."))):
+        return _of_last_days(text.strip(), weekday, int(number[1]), today)
     day = _plain(text.strip(), rest, today, first)
     if isinstance(day, date) and weekday is not None and day.weekday() != weekday:
         return NoDay(f"{day} is a {_WEEKDAYS[day.weekday()].capitalize()}; correct the date or the day of the week")

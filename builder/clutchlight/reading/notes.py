@@ -390,11 +390,11 @@ def _phrase(words: Sequence[WrittenText]) -> tuple[str, int] | None:
 
 
 def _begins_anew(words: Sequence[WrittenText], at: int, event: str) -> bool:
-    """Whether another happening begins there: behind a comma or an `and`, or straight behind the figure of a weight."""
+    """Whether another happening begins there: behind a comma or an `and`, or straight behind a weight's figure or a shed."""
     figures = all(_AMOUNT.fullmatch(_folded(word)) or _folded(word) in _GRAMS for word in words[:at])
-    if figures and at == 0 if event == "shed" else event == "weight" and figures and at:
-        if _phrase(words[at:]) is not None:
-            return True
+    behind = at == 0 if event == "shed" else event == "weight" and figures and at > 0
+    if behind and _phrase(words[at:]) is not None:
+        return True
     if _folded(words[at]) not in _APART:
         return False
     return _phrase([word for word in words[at + 1 :] if _folded(word) not in _FILLS]) is not None
