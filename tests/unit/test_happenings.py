@@ -58,7 +58,7 @@ def test_a_sale_from_its_hold_to_its_refund(tmp_path: Path) -> None:
     assert standing(tmp_path, "C26-01-1") == ("sold", "2026-12-15", False)
     code, said = run(tmp_path, "returned", "C26-01-1")
     assert (code, "€50.50 was paid, and it came back on 25 November 2026: to pay back as agreed" in said) == (0, True)
-    assert standing(tmp_path, "C26-01-1") == ("available", "2026-12-15", True)
+    assert standing(tmp_path, "C26-01-1") == ("not for sale", "2026-12-15", True)
     assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, "added to sales/2026.yaml:\nrefund: 40\n")
     assert text_of(tmp_path, SALES) == (
         "# ours\n- refund: 40\n  returned: 2026-11-25\n  handed_over: 2026-11-25\n  animals: [C26-01-1]\n  buyer: Ada Quill\n"
@@ -188,6 +188,58 @@ def test_a_hold_that_is_given_up_is_over(tmp_path: Path) -> None:
     assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1")[0] == 0
     assert [str(sale.handed_over) for sale in book(tmp_path).private.sales] == ["None", "2026-11-25"]
+
+
+BACK = "- {animals: [C26-01-1, X-1], handed_over: 2026-09-01, returned: 2026-10-01, refund: 0}\n"
+AGAIN = "came: {how: returned, on: 2026-10-01}"
+
+
+@pytest.mark.parametrize("offered", ["available", "on hold"])
+def test_what_came_back_is_offered_again_only_by_a_new_word(tmp_path: Path, offered: str) -> None:
+    """One of the file of its clutch and one of its own: what they said before the sale is not what they say after it."""
+    own = f"id: X-1\nsex: male\nstatus: {offered}\nprice: 290"
+    FAMILY.write(tmp_path, {SALES: BACK, "animals/X-1.md": md(own)})
+    for name in ("C26-01-1", "X-1"):
+        assert standing(tmp_path, name)[0] == "not for sale"
+    FAMILY.write(
+        tmp_path, {"animals/X-1.md": md(f"{own}\n{AGAIN}"), "animals/y.yaml": f"- {{id: C26-01-1, {AGAIN}}}\n"}
+    )
+    assert [str(problem) for problem in open_book(tmp_path).problems] == []
+    assert (standing(tmp_path, "C26-01-1")[0], standing(tmp_path, "X-1")[0]) == ("available", offered)
+
+
+def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
+    """Only of what its record offers; what it prints is what works."""
+    own = "id: X-1\nsex: male\nstatus: available\nprice: 290"
+    bred = "id: X-2\nsex: male\nstatus: breeder"
+    files = {"animals/X-1.md": md(own), "animals/X-2.md": md(bred)}
+    FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1, X-1, X-2], handed_over: 2026-10-01}\n", **files})
+    said = run(tmp_path, "returned", "C26-01-1,X-1,X-2")[1]
+    assert said.endswith(
+        "C26-01-1 is not for sale in public, though its record says `available`; to offer it again, make animals/C26-01-1.yaml with:\n"
+        "- id: C26-01-1\n  came: {how: returned, on: 2026-11-25}\n"
+        "X-1 is not for sale in public, though its record says `available`; to offer it again, write in animals/X-1.md:\n"
+        "came: {how: returned, on: 2026-11-25}\n"
+    )
+    (tmp_path / "animals/C26-01-1.yaml").write_text("- id: C26-01-1\n  came: {how: returned, on: 2026-11-25}\n")
+    assert standing(tmp_path, "C26-01-1")[0] == "available"
+
+
+def test_a_hold_that_is_over_ends_the_on_hold_of_the_record(tmp_path: Path) -> None:
+    """Given up, it is available; while another sale still holds the animal it is not."""
+    over = "- {animals: [X-1], held: 2026-10-01, refund: 0}\n"
+    FAMILY.write(tmp_path, {SALES: over, "animals/X-1.md": md("id: X-1\nsex: male\nstatus: on hold\nprice: 340")})
+    assert standing(tmp_path, "X-1")[0] == "available"
+    FAMILY.write(tmp_path, {SALES: "- {animals: [X-1], held: 2026-09-01}\n" + over})
+    assert standing(tmp_path, "X-1")[0] == "on hold"
+
+
+def test_money_back_has_no_day(tmp_path: Path) -> None:
+    """A day that would be thrown away is refused, not taken in silence."""
+    FAMILY.write(tmp_path, {SALES: HELD})
+    code, said = run(tmp_path, "paid", "C26-01-1", "0", "--back", "--on", "2026-09-01")
+    assert (code, "what went back is written without a day; leave --on out" in said) == (2, True)
+    assert text_of(tmp_path, SALES) == HELD
 
 
 # ---- died, moved

@@ -30,10 +30,13 @@ from clutchlight.cli.options import (
 from clutchlight.desk.sentences import balance
 from clutchlight.editing.animals import write_back, write_died, write_lent
 from clutchlight.editing.sales import write_hold, write_paid, write_refund, write_returned, write_sold
+from clutchlight.editing.writing import Value, flow, item
 from clutchlight.ledger.dated_records import stamp
+from clutchlight.model import Animal
 from clutchlight.pipeline import Book
 from clutchlight.planning.sales import balances
 from clutchlight.problems import RecordsError, visible
+from clutchlight.reading.collection import read_collection
 from clutchlight.reading.ids import Known, animals_called
 from clutchlight.reading.several import each_typed
 from clutchlight.wording import day_words
@@ -204,6 +207,8 @@ def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, ye
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
     day, book = _past(on), opened(folder)
     names = _named(book, animals)
+    if back and on is not None:
+        raise click.UsageError("with --back, what went back is written without a day; leave --on out")
     if back:
         told(write_refund(book.folder, book.collection, book.private, names, amount))
         return
@@ -221,11 +226,31 @@ def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, ye
 @COLLECTION
 @writing
 def returned_command(animals: str, refund: Fraction | None, on: date | None, folder: Path | None) -> None:
-    """Write that what was sold came back. It is here again, not for sale until its record says otherwise."""
+    """Write that what was sold came back. It is here again, and not for sale; how to offer it again is told."""
     day, book = _past(on), opened(folder)
     names = _named(book, animals)
     told(write_returned(book.folder, book.collection, book.private, names, on=day, refund=refund))
     _tell_money(book, names, day)
+    recorded = read_collection(book.folder).collection
+    if recorded is not None:
+        for name in names:
+            _tell_offer(recorded.animals[name], day)
+
+
+def _tell_offer(animal: Animal, day: date) -> None:
+    """How to offer an animal again whose record, from before its sale, still offers it."""
+    name = animal.id
+    if animal.status not in ("available", "on hold"):
+        return
+    came: dict[str, Value] = {"came": {"how": "returned", "on": day.isoformat()}}
+    own = animal.place.file.startswith("animals/")
+    where = f"write in {animal.place.file}" if own else f"make animals/{name}.yaml with"
+    if own and animal.came is not None:
+        where += ", in the place of the `came` there"
+    click.echo(
+        f"{name} is not for sale in public, though its record says `{animal.status}`; to offer it again, {where}:"
+    )
+    click.echo((f"came: {flow(came['came'])}" if own else item({"id": name, **came})).rstrip("\n"))
 
 
 @click.command("died")
