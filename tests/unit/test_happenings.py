@@ -206,6 +206,9 @@ def test_what_came_back_is_offered_again_only_by_a_new_word(tmp_path: Path, offe
     )
     assert [str(problem) for problem in open_book(tmp_path).problems] == []
     assert (standing(tmp_path, "C26-01-1")[0], standing(tmp_path, "X-1")[0]) == ("available", offered)
+    sold = open_book(tmp_path, until=date(2026, 9, 1)).book
+    assert sold is not None
+    assert [sold.collection.animals[name].status for name in ("C26-01-1", "X-1")] == ["sold", "sold"]
 
 
 def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:

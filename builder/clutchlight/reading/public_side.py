@@ -55,10 +55,8 @@ def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None
     over = animal.status == "on hold" and any(_hold_over(sale, day) for sale in its_own)
     standing = PublicStanding("available" if over else animal.status)
     for sale in its_own:
-        if _past(sale.returned, day) and _said_back(animal, sale):
-            standing = PublicStanding(animal.status)
-        else:
-            standing = _after(sale, standing, day)
+        word_since = _past(sale.returned, day) and _said_back(animal, sale)
+        standing = PublicStanding(animal.status) if word_since else _after(sale, standing, day)
     return standing
 
 
