@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from datetime import date
 from pathlib import Path
 
@@ -104,7 +105,13 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
     [
         (HELD, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada here"),
         (GONE, "hold C26-01-1 --to Bo", "'C26-01-1' left already: sold (2026-10-01)"),
-        (GONE, "sold C26-01-3 --to Bo", "'C26-01-3' left already: sold (2026-10-01)"),
+        (
+            GONE,
+            "sold C26-01-3 --to Bo",
+            "'C26-01-3' left already: sold (2026-10-01); if it is here again, write `returned C26-01-3` first [",
+        ),
+        (HELD, "hold C26-01-3 --to ''", "the name is empty"),
+        (HELD, "sold C26-01-1..9", "C26-01 has four young, C26-01-1 to C26-01-4; C26-01-5, "),
         (HELD, "hold C26-01-3 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
         (HELD, "hold C26-01-3 --on 2026-11-26", "2026-11-26 has not come yet"),
         (HELD, "hold C26-01-3 --on 2026-07-01", "2026-07-01 is before 'C26-01-3' hatched"),
@@ -118,7 +125,11 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         (HELD, "paid C26-01-3 10", "sales/ has no sale of C26-01-3 that this fits; `hold` or `sold` begins one"),
         (HELD, "paid C26-01-1 61 --back", "60 was paid by this sale, less than 61"),
         (HELD, "returned C26-01-1", "only what was handed over comes back"),
-        (GONE, "returned C26-01-1", "it was sold together with C26-01-3"),
+        (
+            GONE,
+            "returned C26-01-1",
+            "`animals: [C26-01-3]` here, and `- {animals: [C26-01-1], buyer: Ada, handed_over: 2026-10-01, returned: 2026-11-25}`",
+        ),
         (GONE, "returned C26-01-1,C26-01-3 --on 2026-09-30", "2026-09-30 is before it was handed over (2026-10-01)"),
         (TWICE, "returned C26-01-1 --refund 5", "0 was paid by this sale, less than 5"),
         (GONE, "died C26-01-1", "'C26-01-1' left already: sold (2026-10-01)"),
@@ -131,8 +142,9 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
 def test_what_cannot_be_is_refused(tmp_path: Path, sales: str, words: str, said: str) -> None:
     FAMILY.write(tmp_path, {SALES: sales})
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
-    code, told = run(tmp_path, *words.split())
+    code, told = run(tmp_path, *shlex.split(words))
     assert code in (1, 2)
+    assert told.count("nothing was written") <= 1
     assert said in told
     assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
 
@@ -141,6 +153,42 @@ def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> Non
     FAMILY.write(tmp_path, {SALES: HELD})
     assert run(tmp_path, "paid", "C26-01-1", "41", "--yes")[0] == 0
     assert book(tmp_path).private.sales[0].paid() == 101
+
+
+def test_the_last_payment_says_that_all_is_paid(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {SALES: HELD})
+    assert run(tmp_path, "paid", "C26-01-1", "40")[1].endswith("amount: 40}\nall of €100 is paid\n")
+
+
+@pytest.mark.parametrize("command", ["sold", "died"])
+def test_a_day_before_what_the_log_has_later_is_asked_about(tmp_path: Path, command: str) -> None:
+    """As the log asks about a row after it; a row of that very day, or before, is in no way."""
+    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-1,meal,,,\n2026-11-12,C26-01-1,meal,,,\n"
+    FAMILY.write(tmp_path, {"log/2026.csv": rows})
+    code, said = run(tmp_path, command, "C26-01-1", "--on", "2026-11-09")
+    assert (code, "log/2026.csv, line 2, 2026-11-10; look at both days, or add --yes if it is right" in said) == (
+        2,
+        True,
+    )
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-12")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-09", "--yes")[0] == 0
+
+
+def test_a_sale_that_needs_no_new_dated_record_does_not_read_like_a_failure(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0
+    said = run(tmp_path, "sold", "C26-01-1")[1]
+    assert "no new dated record of C26-01-1 was needed: that of 2026-11-20 still says what is said today\n" in said
+    assert "nothing was written" not in said
+    said = run(tmp_path, "sold", "C26-01-3", "--on", "2026-11-01")[1]
+    assert "what is lost: a dated record of what was said on the day of the sale" in said
+
+
+def test_what_is_out_on_loan_is_sold_once_it_is_back(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male\nleft: {how: loan, on: 2026-11-01}")})
+    assert "if it is here again, write `moved X-1 --back` first" in run(tmp_path, "sold", "X-1")[1]
+    assert run(tmp_path, "undo")[1].count("only the last command can be") == 1
 
 
 def test_what_is_missing_is_asked_at_a_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

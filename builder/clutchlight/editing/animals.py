@@ -17,16 +17,21 @@ from clutchlight.model import Animal, Collection
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.text import Items, Table
 
+_BACK = {"loan": "moved {} --back", "sold": "returned {}"}
+"""By how it left, the command that says that it came back."""
+
 
 def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
     """The animal, where it can leave on a day. Raises RecordsError of one that is gone, was never here, or is not hatched yet."""
     animal = collection.animals[name]
     if animal.away is not None:
         since = f" ({animal.away.on})" if animal.away.on else ""
-        said = f"'{name}' left already: {animal.away.how}{since}; nothing was written"
+        remedy = _BACK.get(animal.away.how)
+        back = f"; if it is here again, write `{remedy.format(name)}` first" if remedy else ""
+        said = f"'{name}' left already: {animal.away.how}{since}{back}"
         raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
     if animal.status == "elsewhere":
-        said = f"'{name}' was never here: its status is `elsewhere`; nothing was written"
+        said = f"'{name}' was never here: its status is `elsewhere`"
         raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
     if animal.hatched is not None and on < animal.hatched.first:
         raise RecordsError.at(
@@ -137,4 +142,4 @@ def _record(found: Original, animal: Animal) -> Table:
     for record in records:
         if isinstance(record, Table) and record.get("id") == animal.id:
             return record
-    raise cannot_write(found.file, f"'{animal.id}' does not stand here any more; nothing was written")
+    raise cannot_write(found.file, f"'{animal.id}' does not stand here any more")

@@ -12,7 +12,7 @@ from datetime import date
 from fractions import Fraction
 from statistics import median
 
-from clutchlight.model import Collection
+from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
@@ -121,6 +121,24 @@ def odd_among(rows: Iterable[Row], so_far: LogSoFar) -> tuple[Problem, ...]:
     if errors_in(found):
         raise RecordsError(errors_in(found))
     return in_order(found)
+
+
+def logged_after(
+    collection: Collection, log: Sequence[LogRow], animals: Sequence[str], how: str, on: date
+) -> tuple[Problem, ...]:
+    """Rows of the log that could not be of animals, had they left on a day: the first of each, as a row would be told after it."""
+    gone = {name: replace(collection.animals[name], left=Leaving(how, When.day(on))) for name in animals}
+    after = replace(collection, animals={**collection.animals, **gone})
+    found: dict[str, Problem] = {}
+    for row in in_time(log):
+        for animal, away in absences(row, after, ()):
+            if animal.id in gone and away.how == how and animal.id not in found:
+                left = f"it {'was ' if how == 'sold' else ''}{how} ({on})"
+                said = (
+                    f"the log has {row.event} of {animal.id} after {left}: {_line_of(row)} {row.on}; look at both days"
+                )
+                found[animal.id] = Problem.at(COMMAND_LINE, "log-absent", said, "warning")
+    return tuple(found.values())
 
 
 def _together(rows: Sequence[LogRow]) -> Iterator[Problem]:
