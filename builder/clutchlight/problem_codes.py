@@ -230,7 +230,7 @@ note-line: A line of notes is not understood; it was left, and the others were t
     happened, and hand the notes over again.
 note-day: A day in notes is none, or may be two; the lines below it wait. → Write it as 2026-11-12, or say in
     collection.yaml what comes first.
-note-undated (warning): An entry of notes has no day, and the log says the same of a day before. → Write the day above
+note-undated (warning): An entry of notes has no date, and the log says the same of a day before. → Write the date above
     it if it happened again.
 unknown-clutch: There is no clutch with that id. → Take the nearest id.
 not-a-sheet: A file to take in holds no list that can be read. → Save it as .xlsx, .ods or .csv, and name a column for

@@ -136,8 +136,49 @@ def test_at_a_terminal_it_is_asked_about(
 
 def test_rows_of_one_command_are_judged_beside_each_other(room: Path) -> None:
     """The same animal named twice is a doubled row."""
+    said = "F-01 is named twice; leave this one out if it happened once, or add --yes if it is right [log-twice]"
+    told = run(room, "log", "F-01,F-01", "weight", "905").stderr
+    assert said in told
+    assert "line 0" not in told
     assert "log-twice" in run(room, "log", "M-02,M-02", "shed").stderr
     assert written(room) == ""
+
+
+def test_whoever_ends_the_question_is_told_that_nothing_was_written(
+    room: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(options, "at_terminal", lambda: True)
+    ended = run(room, "log", "F-01", "weight", "8500", typed="")
+    assert (ended.exit_code, ended.stderr.splitlines()[-1]) == (2, "nothing was written")
+    assert written(room) == ""
+
+
+def test_a_negative_weight_is_no_option(room: Path) -> None:
+    """An option that there is none of still is none."""
+    told = run(room, "log", "F-01", "weight", "-5")
+    assert (told.exit_code, "'-5' is below nothing" in told.stderr) == (2, True)
+    assert "No such option '--yess'" in run(room, "log", "F-01", "shed", "--yess").stderr
+    assert "No such option '-x'" in run(room, "log", "F-01", "shed", "-x").stderr
+    assert written(room) == ""
+
+
+def test_a_first_weight_is_measured_by_the_clutch_mates(room: Path) -> None:
+    """Two of them have to be weighed, not long ago."""
+    clutch = "---\nid: C26-01\nsire: M-01\ndam: F-01\nlaid: 2026-05-02\neggs: 4\nhatched: 2026-07-01\nyoung:\n"
+    FAMILY.write(
+        room, {"clutches/C26-01.md": clutch + "".join(f"  - {number} normal\n" for number in range(1, 5)) + "---\n"}
+    )
+    assert run(room, "log", "C26-01-1", "weight", "64", "--on", "2026-08-01").exit_code == 0
+    assert run(room, "log", "C26-01-2", "weight", "640", "--on", "2026-08-01").exit_code == 0
+    (room / "log/2026.csv").write_text(
+        HEADER + "2026-10-01,C26-01-1,weight,,64,\n2026-10-02,C26-01-2,weight,,67,\n", "utf-8"
+    )
+    told = run(room, "log", "C26-01-3", "weight", "640")
+    said = "640 g for C26-01-3, whose clutch mates weigh about 65 g; look at the digits, or add --yes if it is right [weight-odd]"
+    assert (told.exit_code, said in told.stderr) == (2, True)
+    assert run(room, "log", "C26-01-3", "weight", "70").exit_code == 0
+    assert run(room, "log", "C26-01-4", "weight", "640").exit_code == 2
+    assert run(room, "log", "C26-01-4", "weight", "640", "--on", "2026-07-01").exit_code == 0
 
 
 def test_a_dead_animal_may_have_notes_and_a_told_weight_is_no_slip(room: Path) -> None:

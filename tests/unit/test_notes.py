@@ -126,7 +126,7 @@ def test_a_day_on_its_own_holds_for_what_stands_below_it(room: Path) -> None:
     notes = (
         "juno shed\n\nyesterday:\nnyx shed\n# Fri 20 Nov\npip shed\n19 nov nettle shed\ngoliath shed\n25/11\nsun shed\n"
     )
-    assert hand_over(room, notes).stderr == ""
+    assert hand_over(room, notes).stderr == "yesterday: Friday 2026-11-27\n"
     assert [row.split(",")[:2] for row in rows(room)] == [
         ["2026-11-28", "F-04"],
         ["2026-11-27", "F-01"],
@@ -256,12 +256,100 @@ def test_notes_without_a_day_are_not_another_days_tomorrow(room: Path, monkeypat
     monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 86400))
     result = hand_over(room, "goliath 860\n")
     assert result.stderr == (
-        "notes.txt:1:1: warning: no day stands above this, and log/2026.csv has the same of 2026-11-28; if it happened again, write the day"
-        " above it, such as 2026-11-29 [note-undated]\n"
+        "notes.txt:1:1: warning: no date stands above this, and log/2026.csv has the same of 2026-11-28; if it happened again, write the"
+        " date above it, such as 2026-11-29 [note-undated]\n"
     )
     assert len(rows(room)) == 2
     assert hand_over(room, "goliath 860\n", "--on", "today").exit_code == 0
     assert len(rows(room)) == 3
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        *(
+            "satuday 21 nov",
+            "satuday",
+            "21 novmber",
+            "16th",
+            "november",
+            "mon 17th",
+            "fri 20 nov evening",
+            "# Satuday 21 nov",
+        ),
+        *("sta 21 nov", "31 nov", "fri 20 nov fed everyone", "the 20th of novembre", "saturday evening, 21 nov"),
+    ],
+)
+def test_what_may_be_meant_as_a_day_holds_back_the_lines_below_it(room: Path, line: str) -> None:
+    """They are not written to the day before it, and the next day that is understood ends it."""
+    result = hand_over(room, f"thu 12 nov\nnyx refused\n{line}\nnyx shed\nfri 27 nov\njuno shed\n")
+    assert rows(room) == ["2026-11-12,F-01,refused,,,", "2026-11-27,F-04,shed,,,"]
+    assert [part for part in ("notes.txt:3:", "(1 line waits for it) [note-day]") if part not in result.stderr] == []
+    assert result.stderr.count("\n") == 1
+
+
+def test_a_slip_in_the_day_before_an_entry_is_told_as_one(room: Path) -> None:
+    result = hand_over(room, "thu 12 nov\nsatuday nyx shed\nsunnday golith shed\njuno shed\n")
+    assert rows(room) == ["2026-11-12,F-04,shed,,,"]
+    assert result.stderr.count("[note-day]") == 2
+    assert "has no record" not in result.stderr
+
+
+def test_a_weekday_alone_is_the_first_after_the_date_above_it(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not one by the day of handing over: a week later the same notes say the same. What each was read as is printed."""
+    notes = "fri 20 nov\nnyx refused\nsat\nnyx ate rat\nmonday\nnyx shed\nthu juno shed\nwed 25th\npip shed\n"
+    read = "sat: Saturday 2026-11-21\nmonday: Monday 2026-11-23\nthu: Thursday 2026-11-26\n"
+    written = [
+        *("2026-11-20,F-01,refused,,,", "2026-11-21,F-01,meal,,rat,", "2026-11-23,F-01,shed,,,"),
+        *("2026-11-26,F-04,shed,,,", "2026-11-25,F-02,shed,,,"),
+    ]
+    assert hand_over(room, notes).stderr == read
+    assert rows(room) == written
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 7 * 86400))
+    again = hand_over(room, notes)
+    assert (again.stderr, again.stdout) == (read, "no row written, 5 entries stood there already, nothing left\n")
+    assert rows(room) == written
+
+
+def test_days_without_any_date_are_held_back_a_week_later(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They cannot be told from new ones; with a date said for all of them they can."""
+    notes = "thu\nnyx ate rat\nfri\nnyx ate rat\nyesterday\nnyx shed\n"
+    assert hand_over(room, notes).exit_code == 0
+    assert [row[:10] for row in rows(room)] == ["2026-11-26", "2026-11-27", "2026-11-27"]
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 7 * 86400))
+    later = hand_over(room, notes)
+    assert later.stderr.splitlines()[:3] == [
+        *("thu: Thursday 2026-12-03", "fri: Friday 2026-12-04", "yesterday: Friday 2026-12-04"),
+    ]
+    assert later.stderr.count("[note-undated]") == 3
+    assert len(rows(room)) == 3
+    assert hand_over(room, notes, "--on", "today").exit_code == 0
+    assert len(rows(room)) == 6
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("nyx 872 juno 640", "juno 640"),
+        ("nyx shed 640", "640"),
+        ("nyx 860 before shed", "shed"),
+        ("nyx refused rat juno ate", "juno ate"),
+        ("goliath x nettle lock juno shed", "juno shed"),
+        ("nyx 872 90", "90"),
+    ],
+)
+def test_a_second_fact_is_not_lost_in_a_note(room: Path, line: str, told: str) -> None:
+    result = hand_over(room, f"20 nov\n{line}\n")
+    assert f"error: '{told}' tells of something else as well; write one line for each" in result.stderr
+    assert rows(room) == []
+
+
+def test_what_is_said_in_one_breath_and_plain_is_written(room: Path) -> None:
+    assert hand_over(room, "20 nov\nnyx 645 gr shed and ate\njuno 645 shed ate rat\n").stderr == ""
+    assert [row.removeprefix("2026-11-20,") for row in rows(room)] == [
+        *("F-01,weight,,645,", "F-01,shed,,,", "F-01,meal,,,"),
+        *("F-04,weight,,645,", "F-04,shed,,,", "F-04,meal,,rat,"),
+    ]
 
 
 def test_what_comes_first_in_a_date_is_never_guessed(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:

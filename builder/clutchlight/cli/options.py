@@ -173,7 +173,12 @@ def agree(odd: Sequence[Problem], *, yes: bool) -> None:
         return
     if at_terminal():
         show(odd)
-        if click.confirm("Write it all the same?", default=False, err=True):
+        try:
+            agreed = click.confirm("Write it all the same?", default=False, err=True)
+        except click.Abort:
+            click.echo(err=True)
+            agreed = False
+        if agreed:
             return
         raise RecordsError(())
     raise RecordsError(replace(or_yes(one), level="error") for one in odd)

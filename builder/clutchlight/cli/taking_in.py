@@ -118,6 +118,8 @@ def log_notes(book: Book, notes: Path, on: date | None, *, yes: bool, dry_run: b
         findings.problems.clear()
         found = read(first)
     plan = planned(found.said, so_far, yes=yes)
+    for said, day in found.days:
+        click.echo(f"{visible(said)}: {day:%A} {day}", err=True)
     left = in_order((*findings.problems, *plan.left))
     show(left)
     if dry_run:

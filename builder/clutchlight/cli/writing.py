@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -74,7 +75,7 @@ def start_command(folder: Path, name: str, species: tuple[str, ...], empty: bool
     )
 
 
-@click.command("log", epilog=f"Events: {', '.join(EVENTS)}.")
+@click.command("log", epilog=f"Events: {', '.join(EVENTS)}.", context_settings={"ignore_unknown_options": True})
 @click.argument("animals", required=False)
 @click.argument("event", required=False)
 @click.argument("value", required=False)
@@ -106,8 +107,14 @@ def log_command(
     A pairing names both animals: `log M-02,F-03 paired`, or `log M-02 paired F-03`. A row that looks odd (a weight of ten times, an animal
     that is gone, the same row twice, a day to come) is asked about, or refused where nobody can be asked.
 
-    With --from, lines such as "goliath 860", "nyx refused", "pip x nettle lock", under lines such as "fri 20 nov".
+    With --from, lines such as "goliath 860", "nyx refused", "pip x nettle lock", under lines such as "fri 20 nov";
+    a weekday alone is the first after the day above it.
     """
+    for typed in (animals, event, value):  # a negative figure is no option, and no weight
+        if typed is not None and re.fullmatch(r"-[0-9].*", typed):
+            raise click.UsageError(f"'{typed}' is below nothing; write a weight as grams in digits, such as 1215")
+        if typed is not None and re.match(r"--?\w", typed):
+            raise click.NoSuchOption(typed)
     if notes is not None:
         if animals is not None or note is not None:
             raise click.UsageError("with --from, animals and events stand in the notes; leave them out")

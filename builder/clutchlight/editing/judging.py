@@ -9,15 +9,17 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
+from statistics import median
 
 from clutchlight.model import Collection
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
-from clutchlight.problems import Problem, RecordsError, errors_in, in_order
+from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
 from clutchlight.reading.checks import check_future
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
-from clutchlight.reading.log import check_together, in_time, row_from
+from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR, check_together, in_time, row_from
 from clutchlight.reading.tables import Row
 
 
@@ -39,6 +41,7 @@ class LogSoFar:
         check_future(findings)
         if read is not None:
             self._beside_others(read, findings)
+            self._beside_clutch_mates(read, findings)
             self._absent(read, findings)
         return (None if findings.errors else read), in_order(findings.problems)
 
@@ -63,6 +66,8 @@ class LogSoFar:
         for problem in sorted(caused):
             what, _, _ = problem.message.partition(";")
             doubled = problem.code == "log-twice"  # here nothing is to be deleted yet
+            if doubled and any(other.place == COMMAND_LINE and saying(other) == saying(row) for other in others):
+                what = f"{row.animal} is named twice"
             findings.report(
                 row.place,
                 problem.code,
@@ -77,6 +82,26 @@ class LogSoFar:
                     f"{_line_of(other)} has {plain_number(other.number)} g for {row.animal} on that day already; correct it there"
                     " if it was a slip",
                 )
+
+    def _beside_clutch_mates(self, row: LogRow, findings: Findings) -> None:
+        """A first weight is measured by the last ones of the clutch mates, where two or more were weighed."""
+        clutch = self._collection.animals[row.animal].clutch if row.animal in self._collection.animals else None
+        if row.event != "weight" or row.number is None or clutch is None or self._last_weight(row.animal, row.day):
+            return
+        young = self._collection.clutches[clutch].young if clutch in self._collection.clutches else ()
+        found = (self._last_weight(mate, row.day) for mate in young if mate != row.animal)
+        mates = [weight for weight in found if weight is not None]
+        if len(mates) < 2:
+            return
+        middle = median(mates)
+        if max(row.number, middle) > ODD_FACTOR * min(row.number, middle):
+            what = f"{plain_number(row.number)} g for {row.animal}, whose clutch mates weigh about {int(middle)} g; look at the digits"
+            findings.report(row.place, "weight-odd", what)
+
+    def _last_weight(self, animal: str, day: date) -> Fraction | None:
+        near = (row for row in in_time(self._of.get(animal, ())) if abs((day - row.day).days) <= ODD_DAYS)
+        weights = [row.number for row in near if row.event == "weight" and row.number is not None]
+        return weights[-1] if weights else None
 
     def _absent(self, row: LogRow, findings: Findings) -> None:
         for animal, away in absences(row, self._collection, self._ill, self._today):

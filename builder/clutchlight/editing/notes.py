@@ -2,7 +2,8 @@
 
 What stands in the log is counted: of two equal entries in the notes and one row in the log that says the same, one is new. So a file can
 be handed over again, grown meanwhile or after a command that was killed: nothing stands twice, nothing is lost, and no trace is kept.
-An entry whose day is not written would be another day's tomorrow: where an equal row stands a few days back, it is held back and told.
+An entry that has no date above it, or only a weekday or `yesterday`, would be another day's tomorrow: where an equal row stands a few days
+back, it is held back and told.
 """
 
 from __future__ import annotations
@@ -121,14 +122,18 @@ def _there(rows: Sequence[LogRow], so_far: LogSoFar) -> frozenset[int]:
 
 
 def _undated(entry: _Entry, so_far: LogSoFar) -> Iterator[Problem]:
-    """What is said of an entry without a day that a row of the days before says already."""
+    """What is said of an entry without a date that a row of the days before says already."""
     if entry.said.dated:
         return
     day = entry.read.day
-    earlier = [other for other in so_far.like(entry.read) if timedelta(0) < day - other.day <= SAME_WITHIN]
+    earlier = [
+        other
+        for other in so_far.like(entry.read)
+        if timedelta(0) < day - other.day <= SAME_WITHIN and other.place.file != entry.said.place.file
+    ]
     if earlier:
         what = (
-            f"no day stands above this, and {earlier[-1].place.file} has the same of {earlier[-1].on}; if it happened again,"
-            f" write the day above it, such as {day}"
+            f"no date stands above this, and {earlier[-1].place.file} has the same of {earlier[-1].on}; if it happened again,"
+            f" write the date above it, such as {day}"
         )
         yield Problem.at(entry.said.place, "note-undated", what, CODES["note-undated"].level)

@@ -8,7 +8,8 @@
 
 A line names one animal or several, then what happened, in the log's words or everyday ones (`reading.log.ALSO`), or the other way round.
 A figure alone is a weight. What is in brackets at the end, and what is left over, is a note. A day on a line of its own holds for the
-lines below it, one before an entry for that entry. A line that is not understood is a problem of its own and holds up no other.
+lines below it, one before an entry for that entry; a weekday alone is the first after the day above it. What may be meant as a day, and is
+none, holds back the lines below it. A line that is not understood is a problem of its own and holds up no other.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from itertools import pairwise
 from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS
 from clutchlight.problems import Place
-from clutchlight.reading.days import NoDay, day_said
+from clutchlight.reading.days import NoDay, day_said, like_a_day
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import ALSO, EVENT, MEANT
@@ -40,12 +41,14 @@ _APART = frozenset({",", ";", ":", "-", "–", "—", "and", "&", "+", "then"})
 _JOINS = frozenset({",", "and", "&", "+", "/", "x", "×", "with"})
 _FILLS = frozenset({"has", "had", "was", "is", "were", "have", "just", "again"})
 _EATEN = frozenset({"meal", "first meal", "refused", "assisted"})
+_WITH_FIGURES = _EATEN | {"treatment", "quarantine", "cooled", "warmed"}
+"""Happenings beside which a figure may stand that is no weight."""
 _MOST_WORDS_OF_A_NAME = 6
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One happening that a line tells of. `dated`: its day stands in the notes, or was said for all of them."""
+    """One happening that a line tells of. `dated`: its date stands in the notes, or was said for all of them."""
 
     place: Place
     day: date
@@ -58,10 +61,12 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Notes:
-    """What was understood. `unsure`: some day may be two, by what comes first in a date."""
+    """What was understood. `unsure`: some day may be two, by what comes first in a date. `days`: each day that is said without a date, and
+    what it was read as."""
 
     said: tuple[Said, ...]
     unsure: bool
+    days: tuple[tuple[str, date], ...] = ()
 
 
 def _phrases() -> dict[tuple[str, ...], str]:
@@ -100,7 +105,7 @@ def read_notes(
         elif reader.unread is not None:
             reader.waiting += 1
     reader.tell_unread()
-    return Notes(tuple(reader.said), reader.unsure)
+    return Notes(tuple(reader.said), reader.unsure, tuple(reader.days))
 
 
 class _Reader:
@@ -108,7 +113,9 @@ class _Reader:
 
     def __init__(self, known: Known, findings: Findings, today: date, first: DatesBegin | None, *, dated: bool) -> None:
         self.known, self.findings, self.today, self.first = known, findings, today, first
-        self.day, self.dated = today, dated
+        self.day, self.dated, self.all_dated = today, dated, dated
+        self.above: date | None = None
+        self.days: list[tuple[str, date]] = []
         self.unread: tuple[Place, str] | None = None
         self.waiting = 0
         self.said: list[Said] = []
@@ -120,21 +127,35 @@ class _Reader:
         heading = _without(plain, re.compile(r"#+\s*"))
         for day in (self._day(text), self._day(heading)):
             if day is not None:
-                self._begin(heading.place, day)
+                self._begin(heading, day)
                 return
-        if not plain or heading != plain:
+        if not plain:
+            return
+        if heading != plain:
+            if like_a_day(heading) and not self._named(_words(heading)):
+                self._begin(heading, _no_day(heading))
             return
         words = _words(plain)
         if not self._subject(words):
             for count in range(min(4, len(words) - 1), 0, -1):
-                day = self._day(plain[: _end(words[count - 1]) - plain.column + 1])
-                if isinstance(day, NoDay):
+                begun = plain[: _end(words[count - 1]) - plain.column + 1]
+                day = self._day(begun)
+                if day is None:
+                    continue
+                rest = plain.part(*_after(plain, words[count]))
+                if not self._named(words[count:]) and (like_a_day(rest) or not _told(words[count:])):
+                    self._begin(plain, day if isinstance(day, NoDay) else _no_day(plain))
+                elif isinstance(day, NoDay):
                     self._doubt(plain.place, day)
-                    return
-                if day is not None:
-                    rest = plain.part(*_after(plain, words[count]))
-                    self._entry(rest, day, dated=True)
-                    return
+                else:
+                    self._entry(rest, day, dated=self._by_date(begun, day))
+                return
+            if like_a_day(plain) or (like_a_day(words[0]) and len(words[0]) > _LONG_ENOUGH):
+                if self._named(words) or any(_phrase(words[at:]) for at in range(1, len(words))):
+                    self._doubt(plain.place, _no_day(words[0]))
+                else:
+                    self._begin(plain, _no_day(plain))
+                return
         if self.unread is not None:
             self.waiting += 1
             return
@@ -143,16 +164,29 @@ class _Reader:
     # ---- days
 
     def _day(self, text: str) -> date | NoDay | None:
-        return day_said(text, self.today, self.first)
+        return day_said(text, self.today, self.first, self.above)
 
-    def _begin(self, place: Place, day: date | NoDay) -> None:
+    def _by_date(self, text: str, day: date) -> bool:
+        """Whether a day is one by a date, and not by the day on which the notes are handed over; else it is noted what it was read as."""
+        said = text.strip().rstrip(":")
+        if any(char.isdigit() for char in said):
+            return True
+        self.days.append((said, day))
+        counted = said.casefold() in ("today", "yesterday") or self.above is None
+        return self.all_dated if counted else self.dated
+
+    def _named(self, words: Sequence[WrittenText]) -> bool:
+        return any(self._subject(words[at:]) for at in range(len(words)))
+
+    def _begin(self, line: WrittenText, day: date | NoDay) -> None:
         """A day that holds for the lines below it; one that is not understood holds them back."""
         self.tell_unread()
         if isinstance(day, NoDay):
             self.unsure |= bool(day.either)
-            self.unread = place, self._why(day)
+            self.unread = line.place, self._why(day)
         else:
-            self.day, self.dated = day, True
+            self.dated = self._by_date(line, day)
+            self.day = self.above = day
 
     def _doubt(self, place: Place, day: NoDay) -> None:
         self.unsure |= bool(day.either)
@@ -224,7 +258,28 @@ class _Reader:
         elif event == "sexed" and words:
             value, words = words[0], words[1:]
         note = _text(line, words)
+        if more := self._more(event, behind if event in _EATEN else words):
+            said = _text(line, [*more])
+            what = f"'{said}' tells of something else as well; write one line for each, or put it into brackets if it is a note"
+            self.findings.report(more[0].place, "note-line", what)
+            return
         self.said.append(Said(line.place, day, dated, tuple(names), event, value, _joined(note, beside)))
+
+    def _more(self, event: str, words: Sequence[WrittenText]) -> Sequence[WrittenText]:
+        """What is left over from a happening on, from an animal, or from a figure that may be a weight: it would be lost in a note."""
+        if event == "note" or event in BOX_EVENTS:
+            return ()
+        for at, word in enumerate(words):
+            counted = event in CLUTCH_EVENTS and _folded(word) in _COUNTED
+            unit = at + 1 < len(words) and _folded(words[at + 1]) in _COUNTED
+            figure = _AMOUNT.fullmatch(_folded(word)) and not (unit and event in CLUTCH_EVENTS)
+            if (
+                (figure and event not in _WITH_FIGURES)
+                or self._subject(words[at:])
+                or (_phrase(words[at:]) and not counted)
+            ):
+                return words[at:]
+        return ()
 
     def _happenings(
         self, line: WrittenText, name: WrittenText, words: Sequence[WrittenText]
@@ -240,7 +295,7 @@ class _Reader:
             return
         event, used = found
         rest = words[used:]
-        end = next((at for at in range(1, len(rest)) if _begins_anew(rest, at, event)), len(rest))
+        end = next((at for at in range(len(rest)) if _begins_anew(rest, at, event)), len(rest))
         for before, word in pairwise(rest[:end]):
             near = nearest(_folded(word), _WORDS) if before in (",", ";") and len(word) >= _LONG_ENOUGH else None
             if near:
@@ -335,12 +390,23 @@ def _phrase(words: Sequence[WrittenText]) -> tuple[str, int] | None:
 
 
 def _begins_anew(words: Sequence[WrittenText], at: int, event: str) -> bool:
-    """Whether another happening begins there: behind a comma or an `and`, or straight behind the figure of a weight."""
-    if event == "weight" and _phrase(words[at:]) is not None:
+    """Whether another happening begins there: behind a comma or an `and`, or straight behind a weight's figure or a shed."""
+    figures = all(_AMOUNT.fullmatch(_folded(word)) or _folded(word) in _GRAMS for word in words[:at])
+    behind = at == 0 if event == "shed" else event == "weight" and figures and at > 0
+    if behind and _phrase(words[at:]) is not None:
         return True
     if _folded(words[at]) not in _APART:
         return False
     return _phrase([word for word in words[at + 1 :] if _folded(word) not in _FILLS]) is not None
+
+
+def _told(words: Sequence[WrittenText]) -> bool:
+    """Whether words tell of something behind what may be a name."""
+    return any(_phrase(words[at:]) or _AMOUNT.fullmatch(_folded(words[at])) for at in range(1, len(words)))
+
+
+def _no_day(text: str) -> NoDay:
+    return NoDay(f"'{text}' reads like a day and is not understood; write the day alone, such as `sat 21 nov`")
 
 
 def _text(line: WrittenText, words: Sequence[WrittenText]) -> WrittenText | None:
