@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from clutchlight.pipeline import build, open_book
+
 MOST_BYTES = 6_500_000
 PHOTO_DIFFERENCE = 0.15
 """Encoders of pictures change between versions, so photos are compared by name and size."""
@@ -20,8 +22,12 @@ def files_of(folder: Path) -> dict[str, bytes]:
 
 
 @pytest.fixture(scope="module")
-def built(demo_site: Path) -> dict[str, bytes]:
-    return files_of(demo_site)
+def built(content_dir: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    out = tmp_path_factory.mktemp("golden") / "site"
+    book = open_book(content_dir).book
+    assert book is not None
+    build(book, out)
+    return files_of(out)
 
 
 def plain(files: dict[str, bytes]) -> dict[str, bytes]:

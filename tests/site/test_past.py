@@ -273,7 +273,7 @@ def test_a_clutch_promises_pages_only_where_there_are_any(site_of: Build) -> Non
     for clutch, said in ((gone, "No longer here; its page stays: C24-01-1."), (named, "No longer here: C24-01-1.")):
         files = site_of({**ROOM, "clutches/C24-01.yaml": clutch})
         assert texts(files, "clutches/C24-01/index.html", ".others") == [said]
-        assert ("animals/C24-01-1/index.html" in files) == ("pages" in said)
+        assert ("animals/C24-01-1/index.html" in files) == ("page stays" in said)
 
 
 def pages_in(pdf: bytes) -> int:

@@ -277,7 +277,7 @@ def test_notes_without_a_day_are_not_another_days_tomorrow(room: Path, monkeypat
             "fri 20 nov evening",
             "# Satuday 21 nov",
         ),
-        *("sta 21 nov", "31 nov", "fri 20 nov fed everyone", "the 20th of novembre"),
+        *("sta 21 nov", "31 nov", "fri 20 nov fed everyone", "the 20th of novembre", "saturday evening, 21 nov"),
     ],
 )
 def test_what_may_be_meant_as_a_day_holds_back_the_lines_below_it(room: Path, line: str) -> None:

@@ -176,6 +176,7 @@ def labelled(start: str) -> set[str]:
             shapes.ClutchRecord,
             {
                 "sire",
+                "not_by",
                 "dam",
                 "tally",
                 "to_sort",

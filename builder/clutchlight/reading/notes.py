@@ -142,12 +142,12 @@ class _Reader:
                 day = self._day(begun)
                 if day is None:
                     continue
-                if not self._named(words[count:]) and not _told(words[count:]):
+                rest = plain.part(*_after(plain, words[count]))
+                if not self._named(words[count:]) and (like_a_day(rest) or not _told(words[count:])):
                     self._begin(plain, day if isinstance(day, NoDay) else _no_day(plain))
                 elif isinstance(day, NoDay):
                     self._doubt(plain.place, day)
                 else:
-                    rest = plain.part(*_after(plain, words[count]))
                     self._entry(rest, day, dated=self._by_date(begun, day))
                 return
             if like_a_day(plain) or (like_a_day(words[0]) and len(words[0]) > _LONG_ENOUGH):

@@ -217,13 +217,24 @@ def _facts(
         yield Fact("Ended", day_words.when(clutch.ended))
     if clutch.eggs is not None:
         slugs = [counted(clutch.slugs, "slug")] if clutch.slugs else []
-        bad = f", {number(clutch.went_bad)} of which went bad" if clutch.went_bad else ""
-        parts = [f"{number(clutch.eggs)}{bad or ' good'}", *slugs] if clutch.eggs else [*slugs, "no good egg"]
+        parts = (
+            [f"{number(clutch.eggs)}{_bad_words(clutch.eggs, clutch.went_bad)}", *slugs]
+            if clutch.eggs
+            else [*slugs, "no good egg"]
+        )
         yield Fact("Eggs", ", ".join(parts), explained.first("slug") if clutch.slugs else ())
     elif clutch.went_bad:
         yield Fact("Went bad", number(clutch.went_bad))
     if clutch.reported_by:
         yield Fact("Reported by", "its keeper")
+
+
+def _bad_words(good: int, bad: int) -> str:
+    """What stands after the number of good eggs: "good", or how many of them went bad."""
+    if not bad:
+        return " good"
+    every = {1: ", which", 2: ", both of which"}.get(good, ", all of which")
+    return f"{every if bad == good else f', {number(bad)} of which'} went bad"
 
 
 def _young_words(stated: ClutchStatement, named: int, offered: Sequence[Animal], others: bool) -> str:

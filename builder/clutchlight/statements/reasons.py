@@ -225,7 +225,23 @@ def _by_background(asked: Asked) -> str:
 
 
 def _by_chance(asked: Asked) -> Sentences:
-    return _as_said(asked) or (() if asked.animal.founder else _parents_sentence(asked))
+    return _as_said(asked) or (
+        () if asked.animal.founder else (*_parents_sentence(asked), *_from_parents_to_figure(asked))
+    )
+
+
+def _from_parents_to_figure(asked: Asked) -> Sentences:
+    """The rule that leads from what its parents are for certain to its figure, where nothing else came in between."""
+    figures = [parent.figure for _, parent in _single_parents(asked)]
+    if not asked.recessive or asked.locus.sex_linked or len(figures) < 2:
+        return ()
+    hets = [isinstance(figure, Figure) and figure.copies(asked.allele)[1] == 1 for figure in figures]
+    if all(hets) and asked.carries == Fraction(2, 3):
+        return (f"Of the young of two hets that do not show {asked.trait}, 2 in 3 carry it.",)
+    none = [isinstance(figure, Figure) and not figure.carries(asked.allele) for figure in figures]
+    if any(hets) and any(none) and asked.carries == Fraction(1, 2):
+        return ("A het hands its copy on to half of its young.",)
+    return ()
 
 
 def _as_said(asked: Asked) -> Sentences:
