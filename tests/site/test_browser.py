@@ -23,6 +23,7 @@ PAGES = (
     "clutches/C26-01/index.html",
     "clutches/C26-06/index.html",
     "clutches/C24-05/index.html",
+    "clutches/C26-01/card.html",
     "lineage/index.html",
     "traits/ball-python/piebald/index.html",
     "plans/F-14/M-05/index.html",
