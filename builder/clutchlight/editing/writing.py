@@ -20,8 +20,6 @@ from clutchlight.problems import Place, RecordsError, system_says
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import decode
 
-BOM = b"\xef\xbb\xbf"
-
 
 @dataclass(frozen=True, slots=True)
 class WrittenFile:
