@@ -311,6 +311,17 @@ def test_a_weekday_alone_is_the_first_after_the_date_above_it(room: Path, monkey
     assert rows(room) == written
 
 
+def test_yesterday_below_a_date_is_not_by_that_date(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A day later it is another day, so what stands below it is held back."""
+    notes = "fri 20 nov\ngoliath 860\nyesterday\nnyx ate rat\n"
+    assert hand_over(room, notes).exit_code == 0
+    assert [row[:10] for row in rows(room)] == ["2026-11-20", "2026-11-27"]
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 86400))
+    later = hand_over(room, notes)
+    assert later.stdout == "no row written, 1 entry stood there already, 1 line left to look at\n"
+    assert later.stderr.count("[note-undated]") == 1
+
+
 def test_days_without_any_date_are_held_back_a_week_later(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """They cannot be told from new ones; with a date said for all of them they can."""
     notes = "thu\nnyx ate rat\nfri\nnyx ate rat\nyesterday\nnyx shed\n"

@@ -40,8 +40,7 @@ class NoteDays:
         if any(char.isdigit() for char in said):
             return True
         self.read_as.append((said, day))
-        counted = said.casefold() in ("today", "yesterday") or self._above is None
-        return self._all_dated if counted else self.dated
+        return self._all_dated if said.casefold() in ("today", "yesterday") else self.dated
 
     def begin(self, line: WrittenText, day: date | NoDay) -> None:
         """A day that holds for the lines below it."""
