@@ -20,6 +20,7 @@ from clutchlight.cli import main, taking_in
 from clutchlight.model.private import EVENTS, LogRow
 from clutchlight.pipeline import read_everything
 from clutchlight.reading.log import ALSO
+from clutchlight.reading.text import MAX_BYTES
 
 NAMES = {
     "M-01": "Goliath",
@@ -102,6 +103,7 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("y-01 sexed female", "Y-01,sexed,,female,"),
         ("juno note thin, (look) again", 'F-04,note,,,"thin, (look) again"'),
         ("juno treated as the vet said", "F-04,treatment,,,as the vet said"),
+        ("juno 700, look again", "F-04,weight,,700,look again"),
     ],
 )
 def test_a_line_as_people_type_it_is_a_row(room: Path, line: str, row: str) -> None:
@@ -235,6 +237,14 @@ def test_the_same_notes_twice_are_one_log(room: Path) -> None:
     )
     assert rows(room) == [*before, "2026-11-22,F-01,refused,,,", "2026-11-20,F-02,weight,,700,"]
     assert grown.stdout.endswith("2 rows written, 3 entries stood there already, nothing left\n")
+
+
+def test_a_row_of_the_log_stands_for_one_entry(room: Path) -> None:
+    """One with a note besides for an entry without any; an entry with a note of its own is another."""
+    hand_over(room, "fri 20 nov\nnyx shed (left eye cap kept)\njuno shed\n")
+    again = hand_over(room, "fri 20 nov\nnyx shed\nnyx shed\njuno shed (in pieces)\n")
+    assert again.stdout.endswith("2 rows written, 1 entry stood there already, nothing left\n")
+    assert rows(room)[2:] == ["2026-11-20,F-01,shed,,,", "2026-11-20,F-04,shed,,,in pieces"]
 
 
 def test_two_equal_entries_are_two_where_it_is_said_so(room: Path) -> None:
@@ -407,6 +417,11 @@ def test_a_line_that_cannot_be_read_is_one_line(room: Path) -> None:
         ("4", "control-character]"),
     ]
     assert [row.split(",")[1] for row in rows(room)] == ["F-01", "F-03"]
+
+
+def test_notes_of_no_sensible_size_are_told_once(room: Path) -> None:
+    result = hand_over(room, b"nyx shed\n" + b" " * MAX_BYTES)
+    assert (result.stderr.count("\n"), "[file-too-large]" in result.stderr, rows(room)) == (1, True, [])
 
 
 @pytest.mark.parametrize("words", [["M-01"], [], ["--dry-run", "M-01", "shed"], ["M-01", "shed", "--from", "."]])
