@@ -59,6 +59,10 @@ def written(room: Path) -> str:
             ),
         ),
         (
+            ["F-01", "weight", "8660", "--on", "2026-11-01"],
+            "8660 g for F-01, after 860 g on 2026-11-01; look at the digits, or add --yes if it is right [weight-odd]",
+        ),
+        (
             ["F-01", "weight", "860", "--on", "2026-11-01"],
             (
                 "the same row already stands in log/2026.csv, line 2; leave this one out if it happened once, or add --yes if it is"
@@ -179,6 +183,8 @@ def test_a_first_weight_is_measured_by_the_clutch_mates(room: Path) -> None:
     assert run(room, "log", "C26-01-3", "weight", "70").exit_code == 0
     assert run(room, "log", "C26-01-4", "weight", "640").exit_code == 2
     assert run(room, "log", "C26-01-4", "weight", "640", "--on", "2026-07-01").exit_code == 0
+    assert run(room, "log", "C26-01-4", "weight", "300", "--on", "2026-11-20", "--yes").exit_code == 0
+    assert run(room, "log", "C26-01-4", "weight", "310").exit_code == 0  # its own weights go before
 
 
 def test_a_dead_animal_may_have_notes_and_a_told_weight_is_no_slip(room: Path) -> None:

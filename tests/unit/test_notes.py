@@ -298,6 +298,11 @@ def test_what_may_be_meant_as_a_day_holds_back_the_lines_below_it(room: Path, li
     assert result.stderr.count("\n") == 1
 
 
+def test_a_line_that_cannot_be_read_waits_for_the_day_as_well(room: Path) -> None:
+    result = hand_over(room, b"satuday\npip note gr\xfcn\nnyx shed\n")
+    assert "(2 lines wait for it)" in result.stderr
+
+
 def test_a_slip_in_the_day_before_an_entry_is_told_as_one(room: Path) -> None:
     result = hand_over(room, "thu 12 nov\nsatuday nyx shed\nsunnday golith shed\njuno shed\n")
     assert rows(room) == ["2026-11-12,F-04,shed,,,"]
@@ -330,6 +335,20 @@ def test_yesterday_below_a_date_is_not_by_that_date(room: Path, monkeypatch: pyt
     later = hand_over(room, notes)
     assert later.stdout == "no row written, 1 entry stood there already, 1 line left to look at\n"
     assert later.stderr.count("[note-undated]") == 1
+
+
+def test_what_was_long_ago_is_in_no_entrys_way(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same weight a month and more later needs no date above it."""
+    assert "note-undated" in hand_over(room, "goliath 851\n").stderr
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 5 * 86400))
+    assert hand_over(room, "goliath 851\n").exit_code == 0
+
+
+def test_an_illness_counts_from_its_line_on_unless_that_is_held_back(room: Path) -> None:
+    assert "[log-absent]" in hand_over(room, "sat 28 nov\nnettle quarantine\ngoliath x nettle lock\n").stderr
+    held_back = hand_over(room, "sat 28 nov\njuno 900\njuno quarantine and weighed 9000\ngoliath x juno lock\n")
+    assert [line.split("[")[-1] for line in held_back.stderr.splitlines()] == ["weight-odd]"]
+    assert rows(room)[-1] == "2026-11-28,M-01,lock,F-04,,"
 
 
 def test_days_without_any_date_are_held_back_a_week_later(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
