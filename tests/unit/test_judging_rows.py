@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main, options
-from clutchlight.reading.days import NoDay, day_said
+from clutchlight.reading.days import NoDay, day_said, like_a_day
 
 LOG = (
     "2026-11-01,F-01,weight,,860,\n2026-11-01,M-01,meal,,rat,\n2026-11-01,M-01,meal,,rat,\n2026-11-02,M-02,weight,,90,\n"
@@ -200,6 +200,13 @@ def test_a_range_of_ids_is_each_of_them(room: Path) -> None:
     assert (
         "the range 'M-02..01' ends before it begins; look at its numbers" in run(room, "log", "M-02..01", "meal").stderr
     )
+    assert "the range 'M-1..501' has more than 500 animals" in run(room, "log", "M-1..501", "meal").stderr
+
+
+def test_an_id_that_reads_like_a_range_is_an_id(room: Path) -> None:
+    FAMILY.write(room, {"animals/odd.yaml": "- {id: X-1..3, sex: male}\n"})
+    assert run(room, "log", "X-1..3", "meal").exit_code == 0
+    assert written(room) == "2026-11-28,X-1..3,meal,,,\n"
 
 
 def test_a_wide_range_is_asked_about(tmp_path: Path) -> None:
@@ -251,6 +258,11 @@ def test_what_is_no_day_is_not_taken_for_one(typed: str) -> None:
     assert day_said(typed, date(2026, 11, 28)) is None
 
 
+def test_a_slip_is_looked_for_in_long_words_only() -> None:
+    """Short ones are too near to names."""
+    assert (like_a_day("novmber 20"), like_a_day("juna 20")) == (True, False)
+
+
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
@@ -258,6 +270,7 @@ def test_what_is_no_day_is_not_taken_for_one(typed: str) -> None:
         ("31 nov", "'31 nov' is not in the calendar; look at the month and the day"),
         ("31/13", "'31/13' is not in the calendar; look at the month and the day"),
         ("12/11", "'12/11' may be 12 November or 11 December; write 2026-11-12 or 2025-12-11"),
+        ("1 feb 1789", "'1 feb 1789' lies outside the years 1900 to 2199; look at the year"),
         ("1/2/1789", "'1/2/1789' is not in the calendar; look at the month and the day"),
     ],
 )

@@ -15,6 +15,8 @@ from click.testing import CliRunner
 from tests.rooms import FAMILY
 
 from clutchlight.cli import main
+from clutchlight.editing.disk import content_of
+from clutchlight.problems import RecordsError
 
 BEFORE = b"\xef\xbb\xbfdate;animal;event;with;value;note\r\n# ours\r\n2026-11-01;M-01;meal;;rat;\r\n"
 NOW = {"SOURCE_DATE_EPOCH": "1795608000"}  # 2026-11-25
@@ -183,6 +185,21 @@ def test_nothing_is_written_that_cannot_be_noted(tmp_path: Path) -> None:
     assert code == 1
     assert "this note, by which `undo` goes, cannot be written" in said
     assert (tmp_path / "log/2026.csv").read_bytes() == BEFORE
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need rights there")
+def test_a_link_in_the_place_of_the_notes_is_not_followed(tmp_path: Path) -> None:
+    room, mine = FAMILY.write(tmp_path / "room", {"log/2026.csv": BEFORE}), tmp_path / "mine"
+    mine.mkdir()
+    (room / ".clutchlight").symlink_to(mine)
+    assert run(room, "log", "M-01", "meal")[0] == 1
+    assert ((room / "log/2026.csv").read_bytes(), list(mine.iterdir())) == (BEFORE, [])
+
+
+def test_what_is_no_ordinary_file_is_neither_written_nor_taken_back(tmp_path: Path) -> None:
+    (tmp_path / "log.csv").mkdir()
+    with pytest.raises(RecordsError, match="this is not an ordinary file; nothing was written"):
+        content_of(tmp_path, "log.csv")
 
 
 # ---- kills
