@@ -419,3 +419,32 @@ def test_each_leaving_stands_behind_all_before_it(tmp_path: Path) -> None:
     assert days == [(f"2026-{month:02d}-01", f"2026-{month:02d}-09") for month in (4, 3, 2, 1)]
     assert run(tmp_path, "moved", "X-1", "--to", "Cy")[0] == 0
     assert "private: {shared: {with: Cy, since: 2026-11-25}}\n" in text_of(tmp_path, "animals/X-1.md")
+
+
+@pytest.mark.parametrize(
+    ("record", "said"),
+    [
+        ("status: available\nleft: {how: died}", ["left-but-for-sale"]),
+        ("status: available\nleft: {how: died, on: 2026-10-01}", []),
+        ("status: available\nleft: {how: re-homed, on: 2026-02-01, back: 2026-03-01}", []),
+        ("left: {how: loan, on: 2026-03-01, back: 2026-02-01}", ["dates-out-of-order"]),
+    ],
+)
+def test_a_status_may_stand_before_a_day_or_after_a_return(tmp_path: Path, record: str, said: list[str]) -> None:
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"id: X-1\nsex: male\n{record}")})
+    assert [problem.code for problem in open_book(tmp_path).problems] == said
+
+
+@pytest.mark.parametrize(
+    ("left", "status"),
+    [
+        ("how: sold, on: 2026-06-01", "not for sale"),
+        ("how: loan, on: 2026-06-01, back: 2026-07-01", "breeder"),
+    ],
+)
+def test_a_status_that_only_the_leaving_gave_is_not_of_the_day_before(tmp_path: Path, left: str, status: str) -> None:
+    record = f"id: X-1\nsex: male\nstatus: {'sold' if 'sold' in left else 'breeder'}\nleft: {{{left}}}"
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(record)})
+    stood = open_book(tmp_path, until=date(2026, 5, 1)).book
+    assert stood is not None
+    assert (stood.collection.animals["X-1"].status, stood.collection.animals["X-1"].left) == (status, None)
