@@ -448,3 +448,12 @@ def test_a_status_that_only_the_leaving_gave_is_not_of_the_day_before(tmp_path: 
     stood = open_book(tmp_path, until=date(2026, 5, 1)).book
     assert stood is not None
     assert (stood.collection.animals["X-1"].status, stood.collection.animals["X-1"].left) == (status, None)
+
+
+def test_a_refund_is_of_the_day_of_the_return(tmp_path: Path) -> None:
+    sale = "handed_over: 2026-10-01, returned: 2026-11-01, refund: 40, payments: [{on: 2026-10-01, amount: 60}]"
+    FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], {sale}}}\n"})
+    assert book(tmp_path).private.sales[0].refund == 40
+    stood = open_book(tmp_path, until=date(2026, 10, 15)).book
+    assert stood is not None
+    assert (stood.private.sales[0].returned, stood.private.sales[0].refund) == (None, None)

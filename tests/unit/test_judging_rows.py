@@ -217,6 +217,7 @@ def test_a_wide_range_is_asked_about(tmp_path: Path) -> None:
     said = "these are 13 animals, Y-01 to Y-13; look at the range, or add --yes if it is right [log-wide]"
     assert said in run(tmp_path, "log", "Y-01..13", "shed").stderr
     assert run(tmp_path, "log", "Y-01..13", "shed", "--yes").exit_code == 0
+    assert run(tmp_path, "log", ",".join(f"Y-{number:02d}" for number in range(1, 14)), "weight", "90").exit_code == 0
 
 
 @pytest.mark.parametrize(

@@ -411,6 +411,7 @@ def test_what_comes_first_in_a_date_is_never_guessed(room: Path, monkeypatch: py
         "2025-12-11,F-01,shed,,,\n2026-03-11,F-04,shed,,,\n2 rows would be written, 1 entry stood there already"
         in asked.stdout
     )
+    assert (asked.exit_code, "[note-day]" in asked.stderr) == (0, False)
     assert rows(room) == ["2026-11-20,F-02,shed,,,"]
     ROOM.write(
         room, {"collection.yaml": SETTINGS + "dates: day first\n", "log/2026.csv": (room / "log/2026.csv").read_bytes()}
