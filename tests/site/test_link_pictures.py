@@ -11,7 +11,8 @@ from PIL import Image
 from tests.site.conftest import Files, Told
 
 from clutchlight.site import files as site_files_module
-from clutchlight.site.link_pictures import HEIGHT, WIDTH, LinkPicture, draw
+from clutchlight.site.link_picture import LinkPicture
+from clutchlight.site.link_pictures import HEIGHT, WIDTH, draw
 
 PICTURE = LinkPicture(
     "Example Snakes", "Pastel male ball python", (("Certain", "het Piebald"),), "Available, €130", None, ()

@@ -16,7 +16,6 @@ from clutchlight import shipped
 from clutchlight.problems import RecordsError
 from clutchlight.site import pages, parts
 from clutchlight.site.files import site_files
-from clutchlight.site.link_pictures import LinkPicture
 from clutchlight.site.rendering import TEMPLATE_OF
 from clutchlight.site.theme import load_theme
 from clutchlight.site.theme_check import checked
@@ -210,12 +209,12 @@ def leaves(hint: object) -> set[object]:
 def test_pages_hold_finished_values_only() -> None:
     """Every kind of page has a template; page objects are frozen, of words, numbers, flags, HTML, pieces of these, and drawings."""
     pieces = {value for module in (pages, parts) for value in vars(module).values() if isinstance(value, type)}
-    pieces = {piece for piece in pieces if dataclasses.is_dataclass(piece)} | {LinkPicture}
+    pieces = {piece for piece in pieces if dataclasses.is_dataclass(piece)}
     assert {piece for piece in pieces if piece.__name__.endswith("Page")} == set(TEMPLATE_OF)
     plain = {str, int, bool, Markup, type(None), ...}
     for piece in pieces:
         assert piece.__dataclass_params__.frozen  # type: ignore[attr-defined]
         if piece is parts.Drawing:  # holds what it is drawn from, and is HTML and words to a template
             continue
-        for hint in typing.get_type_hints(piece, localns={"LinkPicture": LinkPicture}).values():
+        for hint in typing.get_type_hints(piece).values():
             assert leaves(hint) <= plain | pieces

@@ -11,8 +11,10 @@ from click.testing import CliRunner
 from tests.rooms import FAMILY, FAMILY_ANIMALS, md
 
 from clutchlight.cli import happenings, main, options
+from clutchlight.editing.sales import write_sold
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.sales import balances
+from clutchlight.problems import RecordsError
 
 SALES = "sales/2026.yaml"
 
@@ -446,3 +448,115 @@ def test_a_leaving_before_the_animal_was_back_is_told(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {"animals/X-1.md": md(f"id: X-1\nsex: male\nleft: {left}")})
     said = [str(problem) for problem in open_book(tmp_path).problems]
     assert [line for line in said if "it left 2026-02-20, before it had come back (2026-03-01)" in line]
+
+
+ENDED = "- {animals: [C26-01-1], buyer: Ada, held: 2026-10-01, until: 2026-10-31, payments: [{on: 2026-10-01, amount: 60}]}\n"
+SETTLED = "- {animals: [C26-01-1], held: 2026-10-01, refund: 10, payments: [{on: 2026-10-01, amount: 60}]}\n"
+REFUNDED = "- {animals: [C26-01-1], handed_over: 2026-10-01, refund: 5, payments: [{on: 2026-10-01, amount: 60}]}\n"
+
+
+@pytest.mark.parametrize(
+    ("sales", "words", "said"),
+    [
+        (ENDED, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada until 2026-10-31 here"),
+        (SETTLED, "paid C26-01-1 5 --back", "only a hold, or a sale that came back, is settled so"),
+        (REFUNDED, "returned C26-01-1 --refund 6", "`refund` is 5 in this sale; change it there by hand"),
+        ("", "moved F-02 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
+    ],
+    ids=["ended, but paid for", "settled", "refunded", "back before it went"],
+)
+def test_what_was_settled_before_is_refused(tmp_path: Path, sales: str, words: str, said: str) -> None:
+    FAMILY.write(tmp_path, {SALES: sales} if sales else {})
+    code, told = run(tmp_path, *words.split())
+    assert (code in (1, 2), said in told) == (True, True), told
+    assert (text_of(tmp_path, SALES) if sales else "") == sales
+
+
+def test_a_hold_without_anything_said_gets_all_of_it_at_the_hand_over(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {SALES: "- animals: [C26-01-1]\n  held: 2026-10-01\n"})
+    assert run(tmp_path, "sold", "C26-01-1", "--how", "collected", "--to", "Ada", "--for", "90")[0] == 0
+    assert text_of(tmp_path, SALES) == (
+        "- handed_over: 2026-11-25\n  buyer: Ada\n  agreed: 90\n  how: collected\n  animals: [C26-01-1]\n  held: 2026-10-01\n"
+    )
+
+
+def test_what_would_read_otherwise_is_not_written(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    room = book(tmp_path)
+    with pytest.raises(RecordsError, match="add it by hand"):
+        write_sold(tmp_path, room.collection, room.private, ["C26-01-1"], on=date(2026, 11, 25), buyer="Ada\nQuill")
+    assert not (tmp_path / SALES).exists()
+
+
+LENT = "left: {how: loan, on: 2026-11-20}"
+
+
+@pytest.mark.parametrize(
+    ("record", "words", "said"),
+    [
+        (LENT, "moved X-1 --back --on 2026-11-01", "2026-11-01 is before 'X-1' left (2026-11-20)"),
+        ("left: loan", "moved X-1 --back", "`left` of 'X-1' is no group of keys in braces; write `{back: 2026-11-25}`"),
+        ("status: elsewhere", "died X-1", "'X-1' was never here"),
+        ("private: {shared: {with: Cy}}", "moved M-02,X-1 --to Bo", "`shared` of 'X-1' says something already"),
+    ],
+)
+def test_what_a_record_leaves_no_place_for_is_refused(tmp_path: Path, record: str, words: str, said: str) -> None:
+    """Of several animals none is written then."""
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"id: X-1\nsex: male\n{record}")})
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    code, told = run(tmp_path, *words.split())
+    assert (code in (1, 2), said in told) == (True, True), told
+    assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
+
+
+def test_each_leaving_stands_behind_all_before_it(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male\nprivate: {}")})
+    for month in range(1, 5):
+        assert run(tmp_path, "moved", "X-1", "--on", f"2026-{month:02d}-01")[0] == 0
+        assert run(tmp_path, "moved", "X-1", "--back", "--on", f"2026-{month:02d}-09")[0] == 0
+    assert open_book(tmp_path).problems == ()
+    left, days = book(tmp_path).collection.animals["X-1"].left, []
+    while left is not None:
+        days.append((str(left.on), str(left.back)))
+        left = left.before
+    assert days == [(f"2026-{month:02d}-01", f"2026-{month:02d}-09") for month in (4, 3, 2, 1)]
+    assert run(tmp_path, "moved", "X-1", "--to", "Cy")[0] == 0
+    assert "private: {shared: {with: Cy, since: 2026-11-25}}\n" in text_of(tmp_path, "animals/X-1.md")
+
+
+@pytest.mark.parametrize(
+    ("record", "said"),
+    [
+        ("status: available\nleft: {how: died}", ["left-but-for-sale"]),
+        ("status: available\nleft: {how: died, on: 2026-10-01}", []),
+        ("status: available\nleft: {how: re-homed, on: 2026-02-01, back: 2026-03-01}", []),
+        ("left: {how: loan, on: 2026-03-01, back: 2026-02-01}", ["dates-out-of-order"]),
+    ],
+)
+def test_a_status_may_stand_before_a_day_or_after_a_return(tmp_path: Path, record: str, said: list[str]) -> None:
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(f"id: X-1\nsex: male\n{record}")})
+    assert [problem.code for problem in open_book(tmp_path).problems] == said
+
+
+@pytest.mark.parametrize(
+    ("left", "status"),
+    [
+        ("how: sold, on: 2026-06-01", "not for sale"),
+        ("how: loan, on: 2026-06-01, back: 2026-07-01", "breeder"),
+    ],
+)
+def test_a_status_that_only_the_leaving_gave_is_not_of_the_day_before(tmp_path: Path, left: str, status: str) -> None:
+    record = f"id: X-1\nsex: male\nstatus: {'sold' if 'sold' in left else 'breeder'}\nleft: {{{left}}}"
+    FAMILY.write(tmp_path, {"animals/X-1.md": md(record)})
+    stood = open_book(tmp_path, until=date(2026, 5, 1)).book
+    assert stood is not None
+    assert (stood.collection.animals["X-1"].status, stood.collection.animals["X-1"].left) == (status, None)
+
+
+def test_a_refund_is_of_the_day_of_the_return(tmp_path: Path) -> None:
+    sale = "handed_over: 2026-10-01, returned: 2026-11-01, refund: 40, payments: [{on: 2026-10-01, amount: 60}]"
+    FAMILY.write(tmp_path, {SALES: f"- {{animals: [C26-01-1], {sale}}}\n"})
+    assert book(tmp_path).private.sales[0].refund == 40
+    stood = open_book(tmp_path, until=date(2026, 10, 15)).book
+    assert stood is not None
+    assert (stood.private.sales[0].returned, stood.private.sales[0].refund) == (None, None)

@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main, options
-from clutchlight.reading.days import NoDay, day_said
+from clutchlight.reading.days import NoDay, day_said, like_a_day
 
 LOG = (
     "2026-11-01,F-01,weight,,860,\n2026-11-01,M-01,meal,,rat,\n2026-11-01,M-01,meal,,rat,\n2026-11-02,M-02,weight,,90,\n"
@@ -57,6 +57,10 @@ def written(room: Path) -> str:
                 "log/2026.csv, line 2, has 860 g for F-01 on that day already; correct it there if it was a slip, or add --yes if"
                 " it is right [log-twice]"
             ),
+        ),
+        (
+            ["F-01", "weight", "8660", "--on", "2026-11-01"],
+            "8660 g for F-01, after 860 g on 2026-11-01; look at the digits, or add --yes if it is right [weight-odd]",
         ),
         (
             ["F-01", "weight", "860", "--on", "2026-11-01"],
@@ -179,6 +183,8 @@ def test_a_first_weight_is_measured_by_the_clutch_mates(room: Path) -> None:
     assert run(room, "log", "C26-01-3", "weight", "70").exit_code == 0
     assert run(room, "log", "C26-01-4", "weight", "640").exit_code == 2
     assert run(room, "log", "C26-01-4", "weight", "640", "--on", "2026-07-01").exit_code == 0
+    assert run(room, "log", "C26-01-4", "weight", "300", "--on", "2026-11-20", "--yes").exit_code == 0
+    assert run(room, "log", "C26-01-4", "weight", "310").exit_code == 0  # its own weights go before
 
 
 def test_a_dead_animal_may_have_notes_and_a_told_weight_is_no_slip(room: Path) -> None:
@@ -194,6 +200,13 @@ def test_a_range_of_ids_is_each_of_them(room: Path) -> None:
     assert (
         "the range 'M-02..01' ends before it begins; look at its numbers" in run(room, "log", "M-02..01", "meal").stderr
     )
+    assert "the range 'M-1..501' has more than 500 animals" in run(room, "log", "M-1..501", "meal").stderr
+
+
+def test_an_id_that_reads_like_a_range_is_an_id(room: Path) -> None:
+    FAMILY.write(room, {"animals/odd.yaml": "- {id: X-1..3, sex: male}\n"})
+    assert run(room, "log", "X-1..3", "meal").exit_code == 0
+    assert written(room) == "2026-11-28,X-1..3,meal,,,\n"
 
 
 def test_a_wide_range_is_asked_about(tmp_path: Path) -> None:
@@ -204,6 +217,7 @@ def test_a_wide_range_is_asked_about(tmp_path: Path) -> None:
     said = "these are 13 animals, Y-01 to Y-13; look at the range, or add --yes if it is right [log-wide]"
     assert said in run(tmp_path, "log", "Y-01..13", "shed").stderr
     assert run(tmp_path, "log", "Y-01..13", "shed", "--yes").exit_code == 0
+    assert run(tmp_path, "log", ",".join(f"Y-{number:02d}" for number in range(1, 14)), "weight", "90").exit_code == 0
 
 
 @pytest.mark.parametrize(
@@ -245,6 +259,11 @@ def test_what_is_no_day_is_not_taken_for_one(typed: str) -> None:
     assert day_said(typed, date(2026, 11, 28)) is None
 
 
+def test_a_slip_is_looked_for_in_long_words_only() -> None:
+    """Short ones are too near to names."""
+    assert (like_a_day("novmber 20"), like_a_day("juna 20")) == (True, False)
+
+
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
@@ -252,6 +271,7 @@ def test_what_is_no_day_is_not_taken_for_one(typed: str) -> None:
         ("31 nov", "'31 nov' is not in the calendar; look at the month and the day"),
         ("31/13", "'31/13' is not in the calendar; look at the month and the day"),
         ("12/11", "'12/11' may be 12 November or 11 December; write 2026-11-12 or 2025-12-11"),
+        ("1 feb 1789", "'1 feb 1789' lies outside the years 1900 to 2199; look at the year"),
         ("1/2/1789", "'1/2/1789' is not in the calendar; look at the month and the day"),
     ],
 )

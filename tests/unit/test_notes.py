@@ -20,6 +20,7 @@ from clutchlight.cli import main, taking_in
 from clutchlight.model.private import EVENTS, LogRow
 from clutchlight.pipeline import read_everything
 from clutchlight.reading.log import ALSO
+from clutchlight.reading.text import MAX_BYTES
 
 NAMES = {
     "M-01": "Goliath",
@@ -102,6 +103,7 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("y-01 sexed female", "Y-01,sexed,,female,"),
         ("juno note thin, (look) again", 'F-04,note,,,"thin, (look) again"'),
         ("juno treated as the vet said", "F-04,treatment,,,as the vet said"),
+        ("juno 700, look again", "F-04,weight,,700,look again"),
     ],
 )
 def test_a_line_as_people_type_it_is_a_row(room: Path, line: str, row: str) -> None:
@@ -237,6 +239,14 @@ def test_the_same_notes_twice_are_one_log(room: Path) -> None:
     assert grown.stdout.endswith("2 rows written, 3 entries stood there already, nothing left\n")
 
 
+def test_a_row_of_the_log_stands_for_one_entry(room: Path) -> None:
+    """One with a note besides for an entry without any; an entry with a note of its own is another."""
+    hand_over(room, "fri 20 nov\nnyx shed (left eye cap kept)\njuno shed\n")
+    again = hand_over(room, "fri 20 nov\nnyx shed\nnyx shed\njuno shed (in pieces)\n")
+    assert again.stdout.endswith("2 rows written, 1 entry stood there already, nothing left\n")
+    assert rows(room)[2:] == ["2026-11-20,F-01,shed,,,", "2026-11-20,F-04,shed,,,in pieces"]
+
+
 def test_two_equal_entries_are_two_where_it_is_said_so(room: Path) -> None:
     """By --yes, or by a note that tells them apart; then handing over again adds nothing."""
     apart = "fri 20 nov\nnyx ate rat (morning)\nnyx ate rat (evening)\n"
@@ -288,6 +298,11 @@ def test_what_may_be_meant_as_a_day_holds_back_the_lines_below_it(room: Path, li
     assert result.stderr.count("\n") == 1
 
 
+def test_a_line_that_cannot_be_read_waits_for_the_day_as_well(room: Path) -> None:
+    result = hand_over(room, b"satuday\npip note gr\xfcn\nnyx shed\n")
+    assert "(2 lines wait for it)" in result.stderr
+
+
 def test_a_slip_in_the_day_before_an_entry_is_told_as_one(room: Path) -> None:
     result = hand_over(room, "thu 12 nov\nsatuday nyx shed\nsunnday golith shed\njuno shed\n")
     assert rows(room) == ["2026-11-12,F-04,shed,,,"]
@@ -309,6 +324,31 @@ def test_a_weekday_alone_is_the_first_after_the_date_above_it(room: Path, monkey
     again = hand_over(room, notes)
     assert (again.stderr, again.stdout) == (read, "no row written, 5 entries stood there already, nothing left\n")
     assert rows(room) == written
+
+
+def test_yesterday_below_a_date_is_not_by_that_date(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A day later it is another day, so what stands below it is held back."""
+    notes = "fri 20 nov\ngoliath 860\nyesterday\nnyx ate rat\n"
+    assert hand_over(room, notes).exit_code == 0
+    assert [row[:10] for row in rows(room)] == ["2026-11-20", "2026-11-27"]
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 86400))
+    later = hand_over(room, notes)
+    assert later.stdout == "no row written, 1 entry stood there already, 1 line left to look at\n"
+    assert later.stderr.count("[note-undated]") == 1
+
+
+def test_what_was_long_ago_is_in_no_entrys_way(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same weight a month and more later needs no date above it."""
+    assert "note-undated" in hand_over(room, "goliath 851\n").stderr
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", str(int(TODAY) + 5 * 86400))
+    assert hand_over(room, "goliath 851\n").exit_code == 0
+
+
+def test_an_illness_counts_from_its_line_on_unless_that_is_held_back(room: Path) -> None:
+    assert "[log-absent]" in hand_over(room, "sat 28 nov\nnettle quarantine\ngoliath x nettle lock\n").stderr
+    held_back = hand_over(room, "sat 28 nov\njuno 900\njuno quarantine and weighed 9000\ngoliath x juno lock\n")
+    assert [line.split("[")[-1] for line in held_back.stderr.splitlines()] == ["weight-odd]"]
+    assert rows(room)[-1] == "2026-11-28,M-01,lock,F-04,,"
 
 
 def test_days_without_any_date_are_held_back_a_week_later(room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -371,6 +411,7 @@ def test_what_comes_first_in_a_date_is_never_guessed(room: Path, monkeypatch: py
         "2025-12-11,F-01,shed,,,\n2026-03-11,F-04,shed,,,\n2 rows would be written, 1 entry stood there already"
         in asked.stdout
     )
+    assert (asked.exit_code, "[note-day]" in asked.stderr) == (0, False)
     assert rows(room) == ["2026-11-20,F-02,shed,,,"]
     ROOM.write(
         room, {"collection.yaml": SETTINGS + "dates: day first\n", "log/2026.csv": (room / "log/2026.csv").read_bytes()}
@@ -396,6 +437,11 @@ def test_a_line_that_cannot_be_read_is_one_line(room: Path) -> None:
         ("4", "control-character]"),
     ]
     assert [row.split(",")[1] for row in rows(room)] == ["F-01", "F-03"]
+
+
+def test_notes_of_no_sensible_size_are_told_once(room: Path) -> None:
+    result = hand_over(room, b"nyx shed\n" + b" " * MAX_BYTES)
+    assert (result.stderr.count("\n"), "[file-too-large]" in result.stderr, rows(room)) == (1, True, [])
 
 
 @pytest.mark.parametrize("words", [["M-01"], [], ["--dry-run", "M-01", "shed"], ["M-01", "shed", "--from", "."]])

@@ -12,7 +12,6 @@ from markupsafe import Markup
 
 from clutchlight.drawing import CountPart, Drawn, PedigreeAnimal, PedigreeChart, StepPoint
 from clutchlight.publishing.building_again import digest_of
-from clutchlight.site.link_pictures import LinkPicture
 from clutchlight.site.parts import Drawing, Reason, TimelineEntry
 from clutchlight.site.rendering import TEMPLATE_OF
 
@@ -105,7 +104,7 @@ def test_what_a_page_holds_can_be_written_down_in_one_way(kind: type) -> None:
             continue
         seen.add(one)
         if is_dataclass(one):
-            waiting += get_type_hints(one, localns={"LinkPicture": LinkPicture}).values()
+            waiting += get_type_hints(one).values()
         elif get_origin(one) is not None:
             assert get_origin(one) in (tuple, Union, UnionType, Literal), (kind, one)
             waiting += [part for part in get_args(one) if isinstance(part, type) or get_origin(part)]

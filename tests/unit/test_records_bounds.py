@@ -15,7 +15,7 @@ from tests.unit.whole_room import ROOM
 from clutchlight.desk import season_lists
 from clutchlight.pipeline import open_book
 from clutchlight.problems import Place
-from clutchlight.reading.fields import FIRST_YEAR, LAST_YEAR
+from clutchlight.reading.dates import FIRST_YEAR, LAST_YEAR
 from clutchlight.reading.findings import MAX_MESSAGE, Findings
 
 Change = tuple[str, str, str]

@@ -18,7 +18,8 @@ from tests.rooms import animal, clutch_of, md, problems
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Photo, Settings, Stated
 from clutchlight.model.private import Holding, Plan, Sale
 from clutchlight.reading import private_side, shapes
-from clutchlight.reading.fields import read_chance, read_date
+from clutchlight.reading.dates import read_date
+from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.settings import SettingsRecord
 from clutchlight.reading.strict import RecordShape

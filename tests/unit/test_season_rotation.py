@@ -21,7 +21,7 @@ from clutchlight.planning.loads import loads
 from clutchlight.planning.readiness import age_in_months, readiness
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation, weight_on
 from clutchlight.problems import Place
-from clutchlight.reading.fields import read_date
+from clutchlight.reading.dates import read_date
 
 DAY = date(2026, 11, 25)
 

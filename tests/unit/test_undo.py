@@ -15,6 +15,8 @@ from click.testing import CliRunner
 from tests.rooms import FAMILY
 
 from clutchlight.cli import main
+from clutchlight.editing.disk import content_of
+from clutchlight.problems import RecordsError
 
 BEFORE = b"\xef\xbb\xbfdate;animal;event;with;value;note\r\n# ours\r\n2026-11-01;M-01;meal;;rat;\r\n"
 NOW = {"SOURCE_DATE_EPOCH": "1795608000"}  # 2026-11-25
@@ -150,17 +152,24 @@ def test_what_is_noted_tells_nothing_and_is_not_seen_by_git(tmp_path: Path) -> N
     assert run(tmp_path, "log", "M-01", "meal")[0] == 0
 
 
-@pytest.mark.parametrize("harm", ["{", "[]", '{"schema": "clutchlight/last-command/1"}', "outside"])
+CHANGED = {
+    "outside": ("file", "../mine.csv"),
+    "another place": ("at", 3),
+    "another schema": ("schema", "clutchlight/last-command/2"),
+}
+
+
+@pytest.mark.parametrize("harm", ["{", "[]", '{"schema": "clutchlight/last-command/1"}', *CHANGED])
 def test_a_note_that_leads_astray_changes_nothing(tmp_path: Path, harm: str) -> None:
-    """Nor does one that names a file outside of the collection."""
+    """Nor does one that names a file outside of the collection, or another place in it."""
     room = tmp_path / "room"
     FAMILY.write(room, {"log/2026.csv": BEFORE})
     run(room, "log", "M-01", "meal")
     note = room / ".clutchlight/last.json"
-    if harm == "outside":
+    if harm in CHANGED:
         shutil.copyfile(room / "log/2026.csv", tmp_path / "mine.csv")
-        found = json.loads(note.read_text(encoding="utf-8"))
-        found["additions"][0]["file"] = "../mine.csv"
+        found, (key, value) = json.loads(note.read_text(encoding="utf-8")), CHANGED[harm]
+        (found if key in found else found["additions"][0])[key] = value
         note.write_text(json.dumps(found), encoding="utf-8")
     else:
         note.write_text(harm, encoding="utf-8")
@@ -176,6 +185,21 @@ def test_nothing_is_written_that_cannot_be_noted(tmp_path: Path) -> None:
     assert code == 1
     assert "this note, by which `undo` goes, cannot be written" in said
     assert (tmp_path / "log/2026.csv").read_bytes() == BEFORE
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need rights there")
+def test_a_link_in_the_place_of_the_notes_is_not_followed(tmp_path: Path) -> None:
+    room, mine = FAMILY.write(tmp_path / "room", {"log/2026.csv": BEFORE}), tmp_path / "mine"
+    mine.mkdir()
+    (room / ".clutchlight").symlink_to(mine)
+    assert run(room, "log", "M-01", "meal")[0] == 1
+    assert ((room / "log/2026.csv").read_bytes(), list(mine.iterdir())) == (BEFORE, [])
+
+
+def test_what_is_no_ordinary_file_is_neither_written_nor_taken_back(tmp_path: Path) -> None:
+    (tmp_path / "log.csv").mkdir()
+    with pytest.raises(RecordsError, match="this is not an ordinary file; nothing was written"):
+        content_of(tmp_path, "log.csv")
 
 
 # ---- kills
@@ -249,7 +273,7 @@ def test_no_kill_of_a_command_or_of_undo_loses_or_halves_anything(tmp_path: Path
 
     def undone(room: Path) -> dict[str, bytes]:
         run(room, "undo")
-        return {file: raw for file, raw in records(room).items() if file not in ledger and ".part" not in file}
+        return {file: raw for file, raw in records(room).items() if file not in ledger}
 
     def each_file_is_whole(room: Path) -> None:
         for file, raw in records(room).items():

@@ -53,8 +53,13 @@ class Day(click.ParamType[date]):
         if isinstance(day, NoDay):
             self.fail(day.says, param, ctx)
         if typed != day.isoformat():
-            click.echo(f"{typed}: {day:%A} {day}", err=True)
+            say_day(typed, day)
         return day
+
+
+def say_day(typed: str, day: date) -> None:
+    """Says which day was understood."""
+    click.echo(f"{visible(typed)}: {day:%A} {day}", err=True)
 
 
 class Program(click.Group):

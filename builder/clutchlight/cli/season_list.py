@@ -14,7 +14,7 @@ from clutchlight.desk.evening import evening, incubator, not_eaten, quarantine
 from clutchlight.desk.flag_words import FlagWords, flags_in_words
 from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
-from clutchlight.desk.page_parts import Glance, RoomCard
+from clutchlight.desk.page_parts import RoomCard
 from clutchlight.desk.proving_order import asked_now, hangs_on_it
 from clutchlight.desk.season import (
     Pair,
@@ -138,7 +138,7 @@ def _winter(season: Season) -> Iterator[str]:
     yield from said.notes
 
 
-def _at_a_glance(answer: Glance) -> Iterator[str]:
+def _at_a_glance(answer: RoomCard) -> Iterator[str]:
     if not answer.lines:
         yield answer.nothing
     yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in answer.lines)

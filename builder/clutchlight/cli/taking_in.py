@@ -19,6 +19,7 @@ from clutchlight.cli.options import (
     check_one_line,
     counted,
     opened,
+    say_day,
     show,
     today,
     told,
@@ -82,7 +83,7 @@ def _text(path: Path) -> str:
 
 def asked(question: ToAsk) -> str | None:
     """The answer typed at a terminal; None where there is none, or where it ends."""
-    if not sys.stdin.isatty():
+    if not at_terminal():
         return None
     click.echo()
     for line in question.text.split("\n"):
@@ -119,7 +120,7 @@ def log_notes(book: Book, notes: Path, on: date | None, *, yes: bool, dry_run: b
         found = read(first)
     plan = planned(found.said, so_far, yes=yes)
     for said, day in found.days:
-        click.echo(f"{visible(said)}: {day:%A} {day}", err=True)
+        say_day(said, day)
     left = in_order((*findings.problems, *plan.left))
     show(left)
     if dry_run:

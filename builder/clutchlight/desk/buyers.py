@@ -157,7 +157,7 @@ def _line(change: ToldChange) -> str:
 
 def _article(species: str) -> str:
     name = species[0].lower() + species[1:] if species else "snake"
-    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+    return words.an(name)
 
 
 # What the records say

@@ -45,18 +45,11 @@ class DeskLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Glance:
-    """One of the four answers at the head of the desk. `nothing` is said when there are no lines."""
-
-    key: str
-    heading: str
-    lines: tuple[DeskLine, ...]
-    nothing: str
-
-
-@dataclass(frozen=True, slots=True)
 class RoomCard:
-    """One list of the room. `more`: the rest of it, folded under `summary`; `nothing`: said without lines."""
+    """One list of the room, or one of the four answers at the head of the desk.
+
+    `more`: the rest of it, folded under `summary`; `nothing`: said without lines.
+    """
 
     key: str
     heading: str

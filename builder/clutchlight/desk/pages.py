@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from clutchlight.desk.buyers import ToldChange
-from clutchlight.desk.page_parts import CautionView, DeskFrame, DeskLine, DueView, FlagView, Glance, RoomCard
+from clutchlight.desk.page_parts import CautionView, DeskFrame, DeskLine, DueView, FlagView, RoomCard
 from clutchlight.desk.season import UnexpectedResult
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
 from clutchlight.statements.keeping import SideBySideWords
@@ -59,7 +59,7 @@ class TodayPage:
     frame: DeskFrame
     evening: RoomCard
     cards: tuple[RoomCard, ...]
-    glance: tuple[Glance, ...]
+    glance: tuple[RoomCard, ...]
     differing: tuple[str, ...]
     typed: tuple[str, ...]
     males: tuple[MaleView, ...]
@@ -340,7 +340,7 @@ class RackGroup:
 @dataclass(frozen=True, slots=True)
 class PhonePage:
     frame: DeskFrame
-    glance: tuple[Glance, ...]
+    glance: tuple[RoomCard, ...]
     due: tuple[DueView, ...]
     groups: tuple[RackGroup, ...]
     cautions: tuple[CautionView, ...]

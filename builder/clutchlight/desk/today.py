@@ -14,7 +14,7 @@ from clutchlight.desk.evening import evening, room_cards
 from clutchlight.desk.flag_words import flags_in_words
 from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, DeskFraming, anchor_of, cautions
 from clutchlight.desk.notices import all_told, nobody_to_tell, notices, typed_figure
-from clutchlight.desk.page_parts import DeskLine, DueView, FlagView, Glance
+from clutchlight.desk.page_parts import DeskLine, DueView, FlagView, RoomCard
 from clutchlight.desk.pages import MaleView, PeoplePage, PlanRow, ReadyGroup, ReadyView, SaleView, TellView, TodayPage
 from clutchlight.desk.papers import paper_links
 from clutchlight.desk.season import PlannedPairing, Season
@@ -31,18 +31,18 @@ from clutchlight.wording import day_words, words
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
 
 
-def glance(season: Season, *, people: bool = True) -> tuple[Glance, ...]:
+def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
     """The four answers that the desk gives first. `people`: whether they may name somebody."""
     return (
-        Glance("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
-        Glance("due", "Due this week", due_this_week(season, people=people), "Nothing."),
-        Glance(
+        RoomCard("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
+        RoomCard("due", "Due this week", due_this_week(season, people=people), "Nothing."),
+        RoomCard(
             "proves",
             "Proves most",
             proves_most(season),
             "No planned pairing settles an open question.",
         ),
-        Glance("ready", "Ready", who_is_ready(season), _nobody_ready(season)),
+        RoomCard("ready", "Ready", who_is_ready(season), _nobody_ready(season)),
     )
 
 

@@ -57,9 +57,7 @@ def keys_into(found: Original, place: Place, keys: Mapping[str, Value]) -> tuple
         rest = found.text[at + 1 :].lstrip()
         return at + 1, ", ".join(rows) + ("" if rest.startswith("}") else ", ")
     if found.file.casefold().endswith(".md") and place.column == 1:
-        _, data, above = composed(found.text, found.file)
-        at = min(sum(len(line) + 1 for line in found.text.split("\n")[:above]) + len(data), len(found.text))
-        return at, "".join(f"{row}\n" for row in rows)
+        return end_of_keys(found), "".join(f"{row}\n" for row in rows)
     return at, "".join(f"{row}\n{' ' * (place.column - 1)}" for row in rows)
 
 
@@ -69,6 +67,12 @@ def item_into(found: Original, items: Items, value: Value) -> tuple[int, str]:
     if found.text[at : at + 1] == "[":
         return at + 1, flow(value) + (", " if items else "")
     return at, f"- {flow(value)}\n{' ' * (place.column - 1)}"
+
+
+def end_of_keys(found: Original) -> int:
+    """Where in the text of a file its keys end: before the second `---` of front matter, else at the end."""
+    _, data, above = composed(found.text, found.file)
+    return min(index_of(found.text, Place(found.file, above + 1)) + len(data), len(found.text))
 
 
 def index_of(text: str, place: Place) -> int:

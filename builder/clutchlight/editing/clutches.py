@@ -12,7 +12,7 @@ from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.adding import composed, put_in, standing
+from clutchlight.editing.adding import composed, end_of_keys, put_in, standing
 from clutchlight.editing.writing import Original, WrittenFile, cannot_write, create
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
@@ -214,15 +214,14 @@ def _young_lines(count: int, possible: Sequence[str]) -> list[str]:
 
 def _end_of_record(found: Original, key: str) -> int:
     """Where new keys go in the plain text: at the end of the record's keys. Only a record alone in its file is added to."""
-    root, data, above = composed(found.text, found.file)
+    root, data, _ = composed(found.text, found.file)
     if not isinstance(root, Table) or root.get("id") != key:
         raise cannot_write(found.file, f"'{key}' stands in a list with others; add to it by hand")
     if any(name in root for name in ("hatched", "ended", "young", "tally", "to_sort")):
         raise cannot_write(found.file, "this record already has one of the keys of a hatched clutch; change it by hand")
     if root.mark.place.column != 1 or data.lstrip()[:1] in "{[":
         raise cannot_write(found.file, "this record is written inside braces or indented; add to it by hand")
-    begin = sum(len(line) + 1 for line in found.text.split("\n")[:above])
-    return min(begin + len(data), len(found.text))
+    return end_of_keys(found)
 
 
 def _check_added(found: Original, at: int, text: str, key: str) -> None:

@@ -8,13 +8,14 @@ from __future__ import annotations
 import errno
 import os
 import re
+import stat
 import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from clutchlight.problems import Place, RecordsError
+from clutchlight.problems import Place, RecordsError, system_says
 
 KEPT = ".clutchlight"
 """The folder in a collection's where the program keeps notes of its own, which may be deleted at any time."""
@@ -39,16 +40,16 @@ def put(path: Path, content: bytes, mode: int) -> None:
     settle(path.parent)
 
 
-def take_name(temporary: Path, path: Path) -> None:
+def take_name(made: Path, path: Path) -> None:
     """A link fails where the name is taken, which renaming would not; on file systems without links the name is taken first."""
     try:
-        os.link(temporary, path)
+        os.link(made, path)
     except FileExistsError:
         raise
     except OSError:
         path.open("xb").close()
         try:
-            os.replace(temporary, path)  # noqa: PTH105
+            os.replace(made, path)  # noqa: PTH105
         except OSError:
             path.unlink(missing_ok=True)
             raise
@@ -112,6 +113,24 @@ def inside(folder: Path, path: Path, file: str) -> Path:
         message = "this is a link that leads out of the collection; nothing was written"
         raise RecordsError.at(Place(file), "cannot-write", message)
     return real
+
+
+def content_of(folder: Path, file: str, undone: str = "written") -> tuple[Path, bytes] | None:
+    """The real path and the bytes of an ordinary file of the collection; None where there is none.
+
+    Raises RecordsError of any other, and says what was left `undone`.
+    """
+    path = folder / file
+    if not path.exists() and not path.is_symlink():
+        return None
+    path = inside(folder, path, file)
+    try:
+        if stat.S_ISREG(path.stat().st_mode):
+            return path, path.read_bytes()
+        said = f"this is not an ordinary file; nothing was {undone}"
+    except OSError as error:
+        said = f"this file cannot be read: {system_says(error)}"
+    raise RecordsError.at(Place(file), "cannot-write", said)
 
 
 def mode_of_new() -> int:

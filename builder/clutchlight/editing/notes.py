@@ -111,12 +111,15 @@ def _there(rows: Sequence[LogRow], so_far: LogSoFar) -> frozenset[int]:
         key = (row.on, *saying(row))
         if key not in left:
             left[key] = [other.note for other in so_far.like(row) if other.on == row.on]
-    for bare in (False, True):
-        for at, row in enumerate(rows):
-            notes = left[row.on, *saying(row)]
-            if at in found or (row.note not in notes if not bare else row.note is not None or not notes):
-                continue
-            notes.remove(row.note if not bare else notes[0])
+    for at, row in enumerate(rows):
+        notes = left[row.on, *saying(row)]
+        if row.note in notes:
+            notes.remove(row.note)
+            found.add(at)
+    for at, row in enumerate(rows):
+        notes = left[row.on, *saying(row)]
+        if at not in found and row.note is None and notes:
+            notes.pop(0)
             found.add(at)
     return frozenset(found)
 

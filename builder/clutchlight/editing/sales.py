@@ -6,7 +6,7 @@ together with others, promised to somebody else, gone already, never sold) is re
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -49,20 +49,10 @@ def write_hold(
         term = f" until {sale.until}" if sale.until else ""
         said = f"'{name}' is held{whom}{term} here; if that is over, `paid {name} AMOUNT --back` says what went back, 0 for nothing"
         raise cannot_write(sale.place.file, said, sale.place.line)
-    record: dict[str, Value] = {
-        "animals": list(animals),
-        **({"buyer": buyer} if buyer else {}),
-        **({"agreed": plain_amount(agreed)} if agreed is not None else {}),
-        "held": on.isoformat(),
-        **({"until": until.isoformat()} if until else {}),
-    }
-    payments: tuple[Payment, ...] = ()
-    if deposit is not None:
-        record |= {"deposit": plain_amount(deposit), "payments": [_payment(on, deposit)]}
-        payments = (Payment(When.day(on), deposit),)
+    payments = () if deposit is None else (Payment(When.day(on), deposit),)
     last = When.day(until) if until else None
     made = Sale(tuple(animals), Place(""), buyer, agreed, When.day(on), last, deposit, payments)
-    return _appended(folder, Known(collection), f"sales/{on.year:04d}.yaml", item(record), made)
+    return _appended(folder, Known(collection), on, made)
 
 
 def write_paid(
@@ -85,17 +75,18 @@ def write_paid(
     if sale.agreed is not None and paid > sale.agreed:
         said = f"the payments would add up to {plain_amount(paid)}, more than the {plain_amount(sale.agreed)} agreed; look at both"
         judge([Problem.at(COMMAND_LINE, "paid-over", said, "warning")])
-    payments = (Payment(When.day(on), amount), *sale.payments)
+    payment = Payment(When.day(on), amount)
     found = standing(folder, sale.place.file)
     table = table_at(composed(found.text, found.file)[0], sale.place)
     written = None if table is None else table.get("payments")
     if isinstance(written, Items) and written:
-        at, text = item_into(found, written, _payment(on, amount))
+        at, text = item_into(found, written, _payment(payment))
     elif written is None:
-        at, text = keys_into(found, sale.place, {"payments": [_payment(on, amount)]})
+        at, text = keys_into(found, sale.place, {"payments": [_payment(payment)]})
     else:
         raise cannot_write(found.file, f"`payments` is no list of payments here; {BY_HAND}", sale.place.line)
-    return _changed(folder, found, Known(collection), at, text, sale, replace(sale, payments=payments))
+    wanted = replace(sale, payments=(payment, *sale.payments))
+    return _changed(folder, found, Known(collection), at, text, sale, wanted)
 
 
 def write_returned(
@@ -124,14 +115,8 @@ def write_returned(
         said = f"{on} is before it was handed over ({sale.handed_over}); say another day with --on"
         raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", said)
     _refuse_refund(sale, refund)
-    back = {"returned": on.isoformat()} | ({} if refund is None else {"refund": plain_amount(refund)})
-    return _with_keys(
-        folder,
-        Known(collection),
-        sale,
-        back,
-        replace(sale, returned=When.day(on), refund=refund if refund is not None else sale.refund),
-    )
+    wanted = replace(sale, returned=When.day(on), refund=sale.refund if refund is None else refund)
+    return _with_keys(folder, Known(collection), sale, wanted)
 
 
 def write_refund(
@@ -143,8 +128,7 @@ def write_refund(
         animals, [one for one in over if one.refund is None], "only a hold, or a sale that came back, is settled so"
     )
     _refuse_refund(sale, refund)
-    wanted = replace(sale, refund=refund)
-    return _with_keys(folder, Known(collection), sale, {"refund": plain_amount(refund)}, wanted)
+    return _with_keys(folder, Known(collection), sale, replace(sale, refund=refund))
 
 
 def _refuse_refund(sale: Sale, refund: Fraction | None) -> None:
@@ -156,10 +140,6 @@ def _refuse_refund(sale: Sale, refund: Fraction | None) -> None:
     if refund > sale.paid():
         said = f"{plain_amount(sale.paid())} was paid by this sale, less than {plain_amount(refund)}; look at its `payments`"
         raise cannot_write(sale.place.file, said, sale.place.line)
-
-
-def _payment(on: date, amount: Fraction) -> Mapping[str, Value]:
-    return {"on": on.isoformat(), "amount": plain_amount(amount)}
 
 
 def _with_all(private: Private, animals: Sequence[str]) -> list[Sale]:
@@ -200,15 +180,8 @@ def write_sold(
         held = _open_with(private, animals, on) or held
     if held:
         return _into_hold(folder, known, held, animals, When.day(on), buyer, agreed, how)
-    record = {
-        "animals": list(animals),
-        **({"buyer": buyer} if buyer else {}),
-        **({"agreed": plain_amount(agreed)} if agreed is not None else {}),
-        "handed_over": on.isoformat(),
-        **({"how": how} if how else {}),
-    }
     made = Sale(tuple(animals), Place(""), buyer, agreed, handed_over=When.day(on), how=how)
-    return _appended(folder, known, f"sales/{on.year:04d}.yaml", item(record), made)
+    return _appended(folder, known, on, made)
 
 
 def _open(sale: Sale) -> bool:
@@ -254,13 +227,6 @@ def _into_hold(
             raise cannot_write(
                 place.file, f"`{key}` is '{shown}' in this hold; leave it out, or change it there first", place.line
             )
-    keys: dict[str, Value] = {"handed_over": str(on)}
-    if buyer and sale.buyer is None:
-        keys["buyer"] = buyer
-    if agreed is not None and sale.agreed is None:
-        keys["agreed"] = plain_amount(agreed)
-    if how and sale.how is None:
-        keys["how"] = how
     over = replace(
         sale,
         handed_over=on,
@@ -268,11 +234,43 @@ def _into_hold(
         agreed=sale.agreed if agreed is None else agreed,
         how=how or sale.how,
     )
-    return _with_keys(folder, known, sale, keys, over)
+    return _with_keys(folder, known, sale, over)
 
 
-def _with_keys(folder: Path, known: Known, sale: Sale, keys: Mapping[str, Value], wanted: Sale) -> WrittenFile:
-    found = standing(folder, sale.place.file)
+def _record(sale: Sale) -> dict[str, Value]:
+    """A sale as these commands write it."""
+    written: dict[str, Value | None] = {
+        "animals": sale.animals,
+        "buyer": sale.buyer,
+        "agreed": _amount(sale.agreed),
+        "held": _day(sale.held),
+        "until": _day(sale.until),
+        "deposit": _amount(sale.deposit),
+        "payments": [_payment(one) for one in sale.payments],
+        "handed_over": _day(sale.handed_over),
+        "how": sale.how,
+        "returned": _day(sale.returned),
+        "refund": _amount(sale.refund),
+    }
+    return {key: value for key, value in written.items() if value}
+
+
+def _payment(payment: Payment) -> dict[str, Value]:
+    return {"on": str(payment.on), "amount": plain_amount(payment.amount)}
+
+
+def _amount(amount: Fraction | None) -> str | None:
+    return None if amount is None else plain_amount(amount)
+
+
+def _day(day: When | None) -> str | None:
+    return None if day is None else str(day)
+
+
+def _with_keys(folder: Path, known: Known, sale: Sale, wanted: Sale) -> WrittenFile:
+    """Adds to a sale what is `wanted` of it besides, the hand-over first."""
+    found, before, after = standing(folder, sale.place.file), _record(sale), _record(wanted)
+    keys = {key: after[key] for key in ("handed_over", *after) if key in after and key not in before}
     at, text = keys_into(found, sale.place, keys)
     return _changed(folder, found, known, at, text, sale, wanted)
 
@@ -282,7 +280,8 @@ def _changed(folder: Path, found: Original, known: Known, at: int, text: str, sa
     return _added(folder, found, known, at, text, [wanted if one.place == sale.place else one for one in before])
 
 
-def _appended(folder: Path, known: Known, file: str, text: str, made: Sale) -> WrittenFile:
+def _appended(folder: Path, known: Known, on: date, made: Sale) -> WrittenFile:
+    file, text = f"sales/{on.year:04d}.yaml", item(_record(made))
     found = original(folder, file)
     if found is None:
         _check(text, file, known, [made])

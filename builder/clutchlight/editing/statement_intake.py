@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from clutchlight.editing.writing import Value
 from clutchlight.problems import Place
-from clutchlight.reading.fields import read_date
+from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names

@@ -19,7 +19,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
-from clutchlight.editing.disk import KEPT, clear_leftovers, inside, kept_in, put, settle
+from clutchlight.editing.disk import KEPT, clear_leftovers, content_of, inside, kept_in, put, settle
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, system_says
 
 NOTE = "last.json"
@@ -116,8 +116,10 @@ def take_back(folder: Path) -> TakenBack:
     taken: list[_TakenOut] = []
     edited: list[Problem] = []
     for one in reversed(last.additions):
-        now = contents[one.file] if one.file in contents else _content(folder, one.file)
-        contents[one.file] = now
+        if one.file not in contents:
+            found = content_of(folder, one.file, undone="taken back")
+            contents[one.file] = None if found is None else found[1]
+        now = contents[one.file]
         if _digest(now) == one.before:
             continue
         before = None if now is None or not one.before else now[: one.at] + now[one.at + one.length :]
@@ -158,21 +160,6 @@ def _last(folder: Path) -> _Command:
     except (OSError, ValueError, TypeError, KeyError, RecursionError):
         said = f"the note of the last command ({KEPT}/{NOTE}) cannot be read; take back by hand what you do not want"
     raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
-
-
-def _content(folder: Path, file: str) -> bytes | None:
-    """The bytes of a file of the collection, None where there is none."""
-    path = folder / file
-    if not path.exists() and not path.is_symlink():
-        return None
-    path = inside(folder, path, file)
-    try:
-        if stat.S_ISREG(path.stat().st_mode):
-            return path.read_bytes()
-        said = "this is not an ordinary file; nothing was taken back"
-    except OSError as error:
-        said = f"this file cannot be read: {system_says(error)}"
-    raise RecordsError.at(Place(file), "cannot-write", said)
 
 
 def _restore(folder: Path, file: str, content: bytes | None, *, first: bool) -> None:

@@ -14,13 +14,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from clutchlight.editing.disk import clear_leftovers, inside, mode_of_new, settle, take_name, temporary
+from clutchlight.editing.disk import clear_leftovers, content_of, inside, mode_of_new, settle, take_name, temporary
 from clutchlight.editing.undo import note_dated, note_written
 from clutchlight.problems import Place, RecordsError, system_says
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.text import decode
-
-BOM = b"\xef\xbb\xbf"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,17 +48,10 @@ def cannot_write(file: str, why: str, line: int = 1) -> RecordsError:
 
 def original(folder: Path, file: str) -> Original | None:
     """An existing file, safe to add to; None when there is none yet. Raises RecordsError when it must not be touched."""
-    path = folder / file
-    if not path.exists() and not path.is_symlink():
+    content = content_of(folder, file)
+    if content is None:
         return None
-    path = inside(folder, path, file)
-    try:
-        ordinary = stat.S_ISREG(path.stat().st_mode)
-        raw = path.read_bytes() if ordinary else b""
-    except OSError as error:
-        raise cannot_write(file, f"this file cannot be read: {system_says(error)}") from None
-    if not ordinary:
-        raise cannot_write(file, "this is not an ordinary file; nothing was written")
+    path, raw = content
     findings = Findings()
     text = decode(raw, file, findings)
     if text is None:

@@ -14,7 +14,7 @@ from clutchlight.intake.rows import Draft, SheetReader
 from clutchlight.model import Animal
 from clutchlight.model.private import Private
 from clutchlight.problems import Place
-from clutchlight.reading.fields import read_date
+from clutchlight.reading.dates import read_date
 
 
 @dataclass(frozen=True, slots=True)

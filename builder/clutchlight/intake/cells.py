@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from clutchlight.model import Sex
-from clutchlight.reading.fields import SEXES, plain_amount_of, read_date
+from clutchlight.reading.dates import read_date
+from clutchlight.reading.fields import SEXES, plain_amount_of
 from clutchlight.reading.shapes import MEANT_BY_STATUS
 
 Order = Literal["day first", "month first"]

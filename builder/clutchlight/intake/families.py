@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.intake.rows import Draft
 from clutchlight.model import When
-from clutchlight.reading.fields import read_date
+from clutchlight.reading.dates import read_date
 from clutchlight.reading.ids import Register
 
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]{0,40}[A-Za-z0-9])?")

@@ -16,7 +16,7 @@ from clutchlight.intake.families import ProposedClutch, clutches_of, confirm_clu
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import Draft, Left, SheetReader
 from clutchlight.model import Collection
-from clutchlight.reading.fields import read_date
+from clutchlight.reading.dates import read_date
 from clutchlight.reading.shapes import ORIGINS
 
 Entry = dict[str, Value]

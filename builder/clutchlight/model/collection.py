@@ -362,10 +362,13 @@ def _clutch(clutch: Clutch, day: date) -> Clutch:
 
 
 def _animal(animal: Animal, day: date) -> Animal:
-    left = animal.left
-    while left is not None and left.before is not None and _later(left.on, day):
+    left, status = animal.left, animal.status
+    while left is not None and _later(left.on, day):
+        if left.before is None and left.back is None:
+            status = "not for sale"  # it tells how the animal left, which is to come
         left = left.before
-    gone = left is not None and not _later(left.on, day)
+    if left is not None and _later(left.back, day):
+        left = replace(left, back=None)
     return replace(
         animal,
         readings=tuple(reading for reading in animal.readings if not _later(reading.on, day)),
@@ -375,10 +378,6 @@ def _animal(animal: Animal, day: date) -> Animal:
         ),
         photos=tuple(photo for photo in animal.photos if not _later(photo.on, day)),
         corrections=tuple(correction for correction in animal.corrections if not _later(correction.on, day)),
-        left=replace(left, back=None)
-        if left is not None and gone and _later(left.back, day)
-        else left
-        if gone
-        else None,
-        status="not for sale" if left is not None and not gone and left.back is None else animal.status,
+        left=left,
+        status=status,
     )

@@ -160,7 +160,7 @@ def _refuse_claims(facts: AnimalFacts, draft: AnimalDraft, findings: Findings) -
     findings.report(facts.at.value("claims"), "claim-needs-founder", message)
 
 
-STATUS_BEFORE = ("died", "escaped", "loan")
+_STATUS_BEFORE = ("died", "escaped", "loan")
 """Ways to leave before which a status may stand: with a day, it is what held until then."""
 
 
@@ -172,7 +172,7 @@ def _check_whereabouts(facts: AnimalFacts, findings: Findings) -> None:
         or (came is not None and came.on is not None and left.on is not None and came.on.last > left.on.last)
     ):
         return
-    if left.on is not None and left.how in STATUS_BEFORE and status != "sold":
+    if left.on is not None and left.how in _STATUS_BEFORE and status != "sold":
         return
     place, said = facts.at.value("status"), f"it left ({left.how}) but its status is '{status}'"
     if status in ("available", "on hold"):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from clutchlight.model.collection import DatesBegin
-from clutchlight.reading.fields import fault_of_year
+from clutchlight.reading.dates import fault_of_year
 from clutchlight.reading.findings import nearest
 
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

@@ -1,15 +1,13 @@
 """What single values mean: ids, dates, chances, sexes, numbers, yes and no, words from a list. One parser a kind.
 
-Dates: a partial date counts as its last day; its year is one in which snakes may have been on record. Chances: the trade's 66% and
-67% mean 2/3 and 33% means 1/3; every other percentage is taken as it stands, and one that only looks like a third is pointed out.
+Chances: the trade's 66% and 67% mean 2/3 and 33% means 1/3; every other percentage is taken as it stands, and one that only looks
+like a third is pointed out.
 """
 
 from __future__ import annotations
 
-import calendar
 import re
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date, timedelta
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, Any, Self
@@ -17,6 +15,7 @@ from typing import Annotated, Any, Self
 from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from clutchlight.model import Sex, When
+from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import in_words, or_nearest
 from clutchlight.reading.strict import Parsed, RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
 from clutchlight.reading.text import Items, Table, WrittenText, is_empty
@@ -25,7 +24,6 @@ MAX_ID = 64
 MAX_CALLED = 100
 MAX_COUNT = 500
 _MOST_DIGITS = 9
-FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9._-]*[A-Za-z0-9])?")
 _DEVICE = re.compile(r"(?:con|prn|aux|nul|com[0-9]|lpt[0-9])(?:\..*)?", re.IGNORECASE)
@@ -36,11 +34,6 @@ _PRICE = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,2})?")
 _AMOUNT = re.compile(
     r"[^0-9]{0,5}(?P<whole>[0-9]{1,3}(?:(?P<by>[.,' ])[0-9]{3})(?:(?P=by)[0-9]{3})*|[0-9]{1,9})(?:[.,](?P<cents>[0-9]{1,2}))?[^0-9]{0,5}"
 )
-_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
-_MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
-_YEAR = re.compile(r"([0-9]{4})")
-_SPAN = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})\s*\.\.\.?\s*([0-9-]+)")
-_LOOSE_DAY = re.compile(r"([0-9]{1,4})[-./ ]([0-9]{1,2})[-./ ]([0-9]{1,4})")
 _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,6})?)\s*%")
 _RATIO = re.compile(r"([0-9]{1,9})\s*/\s*([0-9]{1,9})")
 
@@ -143,82 +136,6 @@ def _when(value: object, info: ValidationInfo, *, spans: bool, ahead: bool = Fal
     if not ahead:
         findings_of(info).dates.append((text.place, when))
     return when
-
-
-def read_date(text: str, *, spans: bool = False) -> When | str:
-    """A date as it is written, or what is wrong with it."""
-    span = _SPAN.fullmatch(text)
-    if span is not None:
-        return _read_span(span.group(1), span.group(2)) if spans else f"'{text}' is a range; write one date here"
-    word, _, rest = text.partition(" ")
-    word = word.casefold()
-    if word in ("about", "before") and rest:
-        plain = _read_plain(rest)
-        if isinstance(plain, str):
-            return plain
-        if word == "about":
-            return When(plain.last, plain.first, f"about {plain.text}", vague=True)
-        return When(plain.first - timedelta(days=1), date.min, f"before {plain.text}", vague=True)
-    return _read_plain(text)
-
-
-def fault_of_year(text: str, year: int) -> str | None:
-    """Why a date can be no snake's; None when it can."""
-    if FIRST_YEAR <= year <= LAST_YEAR:
-        return None
-    return f"'{text}' lies outside the years {FIRST_YEAR} to {LAST_YEAR}; look at the year"
-
-
-def _read_plain(text: str) -> When | str:
-    when = _in_calendar(text)
-    return when if isinstance(when, str) else fault_of_year(text, when.last.year) or when
-
-
-def _in_calendar(text: str) -> When | str:
-    try:
-        if found := _DAY.fullmatch(text):
-            return When.day(date(int(found[1]), int(found[2]), int(found[3])))
-        if found := _MONTH.fullmatch(text):
-            year, month = int(found[1]), int(found[2])
-            return When(date(year, month, calendar.monthrange(year, month)[1]), date(year, month, 1), text)
-        if found := _YEAR.fullmatch(text):
-            return When(date(int(text), 12, 31), date(int(text), 1, 1), text)
-    except (ValueError, calendar.IllegalMonthError):
-        return f"'{text}' is not in the calendar; look at the month and the day"
-    return f"'{text}' is not a date; {_offer(text)}"
-
-
-def _offer(text: str) -> str:
-    usual = "write 2024-05-18, 2024-05, 2024, about 2019 or before 2022-03"
-    loose = _LOOSE_DAY.fullmatch(text)
-    if loose is None:
-        return usual
-    first, second, third = (int(part) for part in loose.groups())
-    if first > 999:
-        ways = [(first, second, third)]
-    elif third > 999:
-        ways = [(third, second, first), (third, first, second)]
-    else:
-        return usual
-    offers = dict.fromkeys(
-        f"{year:04d}-{month:02d}-{day:02d}" for year, month, day in ways if 1 <= month <= 12 and 1 <= day <= 31
-    )
-    return f"write {' or '.join(offers)}" if offers else usual
-
-
-def _read_span(first: str, rest: str) -> When | str:
-    start = _read_plain(first)
-    if isinstance(start, str):
-        return start
-    full = first[: len(first) - len(rest)] + rest if len(rest) < len(first) else rest
-    end = _read_plain(full)
-    if isinstance(end, str) or len(full) != len(first):
-        return f"'{first}..{rest}' is not a range of days; write {first}..{first[-2:]} or two full dates"
-    if end.last < start.first:
-        return f"the range '{first}..{rest}' ends before it begins; write the earlier day first"
-    if end.last == start.first:
-        return start
-    return When(end.last, start.first, f"{first}..{rest}")
 
 
 def parse_rare(value: object, info: ValidationInfo) -> Fraction:

@@ -24,7 +24,8 @@ from clutchlight.model.private import (
     SeasonRules,
     plain_number,
 )
-from clutchlight.reading.fields import MAX_COUNT, SEXES, one_of, read_date
+from clutchlight.reading.dates import read_date
+from clutchlight.reading.fields import MAX_COUNT, SEXES, one_of
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.strict import parsed

@@ -23,15 +23,15 @@ from itertools import pairwise
 from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS
 from clutchlight.problems import Place
-from clutchlight.reading.days import NoDay, day_said, like_a_day
+from clutchlight.reading.days import NoDay, like_a_day
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import ALSO, EVENT, MEANT
+from clutchlight.reading.note_days import NoteDays, not_understood
 from clutchlight.reading.several import each
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import MAX_BYTES, WrittenText, decode
 
-DATES_KEY = "say once `dates: day first`, or `month first`, in collection.yaml"
 _MARK = re.compile(r"(?:[-*•‣◦–—]|\[[ xX]?\]|[☐☑✓✔]|[0-9]{1,3}[.)])\s+")
 _WORD = re.compile(r"[0-9]+(?:,[0-9]+)+\w*|[^\s,;×]+|[,;×]")
 _AMOUNT = re.compile(r"([0-9][0-9.,']*)(?:g|gr|grams?)?")
@@ -94,7 +94,8 @@ def read_notes(
     if len(raw) > MAX_BYTES:
         decode(raw, file, findings)
         return Notes((), unsure=False)
-    reader = _Reader(known, findings, on or today, first, dated=on is not None)
+    days = NoteDays(findings, on or today, first, dated=on is not None)
+    reader = _Reader(known, findings, days)
     for number, line in enumerate(raw.split(b"\n"), 1):
         own = Findings()
         text = decode(line, file, own)
@@ -102,111 +103,64 @@ def read_notes(
             findings.report(Place(file, number, problem.column), problem.code, problem.message)
         if text is not None:
             reader.line(WrittenText.put(text.replace("\t", " ").rstrip(), file, number, 1))
-        elif reader.unread is not None:
-            reader.waiting += 1
-    reader.tell_unread()
-    return Notes(tuple(reader.said), reader.unsure, tuple(reader.days))
+        else:
+            days.waits()
+    days.end()
+    return Notes(tuple(reader.said), days.unsure, tuple(days.read_as))
 
 
 class _Reader:
     """Reads line after line, with the day that holds."""
 
-    def __init__(self, known: Known, findings: Findings, today: date, first: DatesBegin | None, *, dated: bool) -> None:
-        self.known, self.findings, self.today, self.first = known, findings, today, first
-        self.day, self.dated, self.all_dated = today, dated, dated
-        self.above: date | None = None
-        self.days: list[tuple[str, date]] = []
-        self.unread: tuple[Place, str] | None = None
-        self.waiting = 0
+    def __init__(self, known: Known, findings: Findings, days: NoteDays) -> None:
+        self.known, self.findings, self.days = known, findings, days
         self.said: list[Said] = []
-        self.unsure = False
 
     def line(self, line: WrittenText) -> None:
         text = _without(line, re.compile(r"\s*"))
         plain = _without(text, _MARK)
         heading = _without(plain, re.compile(r"#+\s*"))
-        for day in (self._day(text), self._day(heading)):
+        for day in (self.days.said(text), self.days.said(heading)):
             if day is not None:
-                self._begin(heading, day)
+                self.days.begin(heading, day)
                 return
         if not plain:
             return
         if heading != plain:
             if like_a_day(heading) and not self._named(_words(heading)):
-                self._begin(heading, _no_day(heading))
+                self.days.begin(heading, not_understood(heading))
             return
         words = _words(plain)
-        if not self._subject(words):
-            for count in range(min(4, len(words) - 1), 0, -1):
-                begun = plain[: _end(words[count - 1]) - plain.column + 1]
-                day = self._day(begun)
-                if day is None:
-                    continue
-                rest = plain.part(*_after(plain, words[count]))
-                if not self._named(words[count:]) and (like_a_day(rest) or not _told(words[count:])):
-                    self._begin(plain, day if isinstance(day, NoDay) else _no_day(plain))
-                elif isinstance(day, NoDay):
-                    self._doubt(plain.place, day)
-                else:
-                    self._entry(rest, day, dated=self._by_date(begun, day))
-                return
-            if like_a_day(plain) or (like_a_day(words[0]) and len(words[0]) > _LONG_ENOUGH):
-                if self._named(words) or any(_phrase(words[at:]) for at in range(1, len(words))):
-                    self._doubt(plain.place, _no_day(words[0]))
-                else:
-                    self._begin(plain, _no_day(plain))
-                return
-        if self.unread is not None:
-            self.waiting += 1
+        if not self._subject(words) and self._begins_with_day(plain, words):
             return
-        self._entry(plain, self.day, dated=self.dated)
+        if not self.days.waits():
+            self._entry(plain, self.days.day, dated=self.days.dated)
 
-    # ---- days
-
-    def _day(self, text: str) -> date | NoDay | None:
-        return day_said(text, self.today, self.first, self.above)
-
-    def _by_date(self, text: str, day: date) -> bool:
-        """Whether a day is one by a date, and not by the day on which the notes are handed over; else it is noted what it was read as."""
-        said = text.strip().rstrip(":")
-        if any(char.isdigit() for char in said):
+    def _begins_with_day(self, line: WrittenText, words: Sequence[WrittenText]) -> bool:
+        """Whether a line begins with a day, or with what may be meant as one; it is read then."""
+        for count in range(min(4, len(words) - 1), 0, -1):
+            begun = line[: _end(words[count - 1]) - line.column + 1]
+            day = self.days.said(begun)
+            if day is None:
+                continue
+            rest = line.part(*_after(line, words[count]))
+            if not self._named(words[count:]) and (like_a_day(rest) or not _told(words[count:])):
+                self.days.begin(line, day if isinstance(day, NoDay) else not_understood(line))
+            elif isinstance(day, NoDay):
+                self.days.doubt(line.place, day)
+            else:
+                self._entry(rest, day, dated=self.days.by_date(begun, day))
             return True
-        self.days.append((said, day))
-        counted = said.casefold() in ("today", "yesterday") or self.above is None
-        return self.all_dated if counted else self.dated
+        if not like_a_day(line) and not (like_a_day(words[0]) and len(words[0]) > _LONG_ENOUGH):
+            return False
+        if self._named(words) or any(_phrase(words[at:]) for at in range(1, len(words))):
+            self.days.doubt(line.place, not_understood(words[0]))
+        else:
+            self.days.begin(line, not_understood(line))
+        return True
 
     def _named(self, words: Sequence[WrittenText]) -> bool:
         return any(self._subject(words[at:]) for at in range(len(words)))
-
-    def _begin(self, line: WrittenText, day: date | NoDay) -> None:
-        """A day that holds for the lines below it; one that is not understood holds them back."""
-        self.tell_unread()
-        if isinstance(day, NoDay):
-            self.unsure |= bool(day.either)
-            self.unread = line.place, self._why(day)
-        else:
-            self.dated = self._by_date(line, day)
-            self.day = self.above = day
-
-    def _doubt(self, place: Place, day: NoDay) -> None:
-        self.unsure |= bool(day.either)
-        self.findings.report(place, "note-day", self._why(day))
-
-    def _why(self, day: NoDay) -> str:
-        return f"{day.says}, or {DATES_KEY}" if day.either else day.says
-
-    def tell_unread(self) -> None:
-        if self.unread is not None:
-            place, why = self.unread
-            below = (
-                f" ({self.waiting} {'line waits' if self.waiting == 1 else 'lines wait'} for it)"
-                if self.waiting
-                else ""
-            )
-            self.findings.report(place, "note-day", f"{why}{below}")
-        self.unread, self.waiting = None, 0
-
-    # ---- entries
 
     def _entry(self, line: WrittenText, day: date, *, dated: bool) -> None:
         words = _words(line)
@@ -321,7 +275,7 @@ class _Reader:
 
     def _stranger(self, line: WrittenText, words: Sequence[WrittenText]) -> None:
         """Says of a line that names no animal what is wrong: an animal that is not known, or nothing that reads like an entry."""
-        told = [at for at in range(1, len(words)) if _phrase(words[at:]) or _AMOUNT.fullmatch(_folded(words[at]))]
+        told = _told(words)
         behind = _phrase(words)
         name = _text(line, words[: told[0]]) if told else None
         if behind is not None and behind[1] < len(words) and behind[1] not in told:
@@ -400,13 +354,9 @@ def _begins_anew(words: Sequence[WrittenText], at: int, event: str) -> bool:
     return _phrase([word for word in words[at + 1 :] if _folded(word) not in _FILLS]) is not None
 
 
-def _told(words: Sequence[WrittenText]) -> bool:
-    """Whether words tell of something behind what may be a name."""
-    return any(_phrase(words[at:]) or _AMOUNT.fullmatch(_folded(words[at])) for at in range(1, len(words)))
-
-
-def _no_day(text: str) -> NoDay:
-    return NoDay(f"'{text}' reads like a day and is not understood; write the day alone, such as `sat 21 nov`")
+def _told(words: Sequence[WrittenText]) -> list[int]:
+    """Where words tell of something behind what may be a name."""
+    return [at for at in range(1, len(words)) if _phrase(words[at:]) or _AMOUNT.fullmatch(_folded(words[at]))]
 
 
 def _text(line: WrittenText, words: Sequence[WrittenText]) -> WrittenText | None:

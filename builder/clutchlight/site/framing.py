@@ -9,7 +9,7 @@ from functools import cached_property
 from clutchlight.model import Settings, When
 from clutchlight.site import addresses
 from clutchlight.site.context import Context, for_sale
-from clutchlight.site.link_pictures import LinkPicture
+from clutchlight.site.link_picture import LinkPicture
 from clutchlight.site.parts import Frame, Link, NavLink, Picture
 from clutchlight.site.theme import Theme
 from clutchlight.wording import day_words

@@ -1,12 +1,11 @@
 """The picture that stands for a page where its link is shown, in a chat or a search: 1200 × 630, drawn while the site is built.
 
-A picture is named for what is on it and for this recipe, so that one that stands already need not be drawn again. Its type is Source
-Serif Pro, shipped with its licence; a character that it does not have is left out.
+Its type is Source Serif Pro, shipped with its licence; a character that it does not have is left out. Who changes how a picture is drawn
+gives its recipe in `link_picture` a new number.
 """
 
 from __future__ import annotations
 
-import hashlib
 import io
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -16,10 +15,9 @@ from types import MappingProxyType
 
 from PIL import Image, ImageDraw, ImageFont, ImageOps
 
-from clutchlight.site import addresses
+from clutchlight.site.link_picture import LinkPicture
 
 WIDTH, HEIGHT = 1200, 630
-_RECIPE = "2: photo in its mount on the left, label on the right"
 _TYPE = Path(__file__).parent.parent / "drawing" / "type"
 _MARGIN = 56
 _PHOTO = 518
@@ -36,24 +34,6 @@ PAPER: Mapping[str, str] = MappingProxyType(
     }
 )
 """The colours of a theme that says none."""
-
-
-@dataclass(frozen=True, slots=True)
-class LinkPicture:
-    """`said`: heading and words of each line; `foot`: what stands large below; `photo`: the address of the photo, if there is one."""
-
-    site: str
-    heading: str
-    said: tuple[tuple[str, str], ...]
-    foot: str
-    photo: str | None
-    colours: tuple[tuple[str, str], ...]
-
-    @property
-    def address(self) -> str:
-        shown = (_RECIPE, self.site, self.heading, self.said, self.foot, self.photo, self.colours)
-        digest = hashlib.sha256(repr(shown).encode("utf-8")).hexdigest()[:20]
-        return addresses.photo(f"{digest}-link.{'jpg' if self.photo else 'png'}")
 
 
 def draw(picture: LinkPicture, photo: bytes | None) -> bytes:

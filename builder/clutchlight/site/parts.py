@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING, Literal
 
 from markupsafe import Markup
 
+from clutchlight.site.link_picture import LinkPicture
+
 if TYPE_CHECKING:
     from clutchlight.drawing import Drawn
-    from clutchlight.site.link_pictures import LinkPicture
 
 State = Literal["available", "on-hold", "sold", "other"]
 

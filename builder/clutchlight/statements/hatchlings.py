@@ -11,11 +11,6 @@ def young_words(young: int | str) -> str:
     return words.plural(young, "hatchling") if isinstance(young, int) else "a clutch"
 
 
-def young_with(young: int | str, mate: str) -> str:
-    """What settles a question: "6 hatchlings with Rook (M-05) settle it", "a clutch with Rook (M-05) settles it"."""
-    return f"{young_words(young)} with {mate} {'settle' if isinstance(young, int) and young > 1 else 'settles'} it"
-
-
 def spread_words(hatchlings: Hatchlings) -> str:
     """What a spread of hatchlings is: "5 or 6 hatchlings on average, from none to 14"."""
     least, mean = hatchlings.chances[0][0], hatchlings.mean

@@ -1,0 +1,73 @@
+"""Which open questions something hangs on: a plan, or a promised or offered animal whose figure it moves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tests.rooms import FAMILY
+
+from clutchlight.planning.at_stake import About, Stake, at_stake
+from clutchlight.planning.who_needs_proving import proving
+
+_MORE = """- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}
+- {id: M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: breeder}
+"""
+ABOUT = ("F-09", "Clown")
+
+
+def found(folder: Path, animals: str = "", plans: str = "[]", sales: str = "[]") -> dict[About, Stake]:
+    files = {"animals/more.yaml": f"{_MORE}{animals}", "season/2026.yaml": plans, "sales/2026.yaml": sales}
+    book = FAMILY.book(folder, files)
+    promised = [name for sale in book.private.sales for name in sale.animals]
+    return dict(at_stake(book.inference, proving(book.inference), book.private.plans, promised))
+
+
+@pytest.mark.parametrize(
+    ("plan", "mates"),
+    [
+        ("males: [M-02], want: [Clown]", ("M-02",)),
+        ("males: [M-02], backup: M-09, want: [Clown]", ("M-02", "M-09")),
+        ("males: [M-09], purpose: prove", ("M-09",)),
+    ],
+)
+def test_a_plan_hangs_on_what_it_wants_or_would_tell(tmp_path: Path, plan: str, mates: tuple[str, ...]) -> None:
+    assert found(tmp_path, plans=f"[{{female: F-09, {plan}}}]") == {ABOUT: Stake(plans=mates)}
+
+
+@pytest.mark.parametrize("plan", ["males: [M-09], want: [Piebald]", "males: [M-02], purpose: prove", "males: [M-09]"])
+def test_no_plan_hangs_on_what_it_neither_wants_nor_can_tell(tmp_path: Path, plan: str) -> None:
+    assert found(tmp_path, plans=f"[{{female: F-09, {plan}}}]") == {}
+
+
+def test_a_price_hangs_on_a_claim_two_generations_back(tmp_path: Path) -> None:
+    """F-09's claim is what the figure of her grandchild rests on; its dam's own question hangs on it as well."""
+    young = """- {id: F-10, sex: female, hatched: 2022-07-01, shows: normal, dam: F-09, status: breeder}
+- {id: X-1, sex: male, hatched: 2025-07-01, shows: normal, dam: F-10, status: available, price: 90}
+"""
+    stakes = found(tmp_path, young)
+    assert {about: stake.offered for about, stake in stakes.items()} == {
+        ABOUT: ("X-1",),
+        ("F-10", "Clown"): ("X-1",),
+        ("X-1", "Clown"): ("X-1",),
+    }
+
+
+@pytest.mark.parametrize(
+    "status",
+    [
+        "sire: M-09, status: available, price: 90",
+        "status: holdback",
+        "status: available, left: {how: died, on: 2026-10-01}",
+    ],
+)
+def test_no_price_hangs_on_it_where_the_figure_is_certain_or_nobody_is_offered(tmp_path: Path, status: str) -> None:
+    """A normal young of a Clown sire is het for certain, whatever its dam is."""
+    young = f"- {{id: X-1, sex: male, hatched: 2025-07-01, shows: normal, dam: F-09, {status}}}\n"
+    assert found(tmp_path, young) == {}
+
+
+def test_a_promised_animal_is_told_as_promised_and_not_as_offered(tmp_path: Path) -> None:
+    young = "- {id: X-1, sex: male, hatched: 2025-07-01, shows: normal, dam: F-09, status: on hold}\n"
+    stakes = found(tmp_path, young, sales="- {animals: [X-1], buyer: Ada, held: 2026-11-01}\n")
+    assert stakes[ABOUT] == Stake(promised=("X-1",))
