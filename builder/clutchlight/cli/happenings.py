@@ -28,7 +28,7 @@ from clutchlight.cli.options import (
     writing,
 )
 from clutchlight.desk.sentences import balance
-from clutchlight.editing.animals import write_back, write_died, write_lent
+from clutchlight.editing.animals import has_own_record, write_back, write_died, write_lent
 from clutchlight.editing.judging import logged_after
 from clutchlight.editing.sales import write_hold, write_paid, write_refund, write_returned, write_sold
 from clutchlight.editing.writing import Value, flow, item
@@ -286,7 +286,7 @@ def _tell_offer(animal: Animal, day: date) -> None:
     if animal.status not in ("available", "on hold"):
         return
     came: dict[str, Value] = {"came": {"how": "returned", "on": day.isoformat()}}
-    own = animal.place.file.startswith("animals/")
+    own = has_own_record(animal)
     where = f"write in {animal.place.file}" if own else f"make animals/{name}.yaml with"
     if own and animal.came is not None:
         where += ", in the place of the `came` there"
