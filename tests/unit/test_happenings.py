@@ -177,6 +177,21 @@ def test_a_day_before_what_the_log_has_later_is_asked_about(tmp_path: Path, comm
     assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-09", "--yes")[0] == 0
 
 
+@pytest.mark.parametrize("command", ["hold", "sold"])
+def test_one_in_quarantine_is_promised_or_handed_over_only_when_that_is_meant(tmp_path: Path, command: str) -> None:
+    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-1,quarantine,,until 2026-11-20,\n"
+    FAMILY.write(tmp_path, {"log/2026.csv": rows})
+    code, said = run(tmp_path, command, "C26-01-1", "--on", "2026-11-20")
+    assert code == 2
+    assert "C26-01-1 has a quarantine in the log (since 2026-11-10, until 2026-11-20); wait until it is over" in said
+    assert not (tmp_path / SALES).exists()
+    assert run(tmp_path, command, "C26-01-3", "--on", "2026-11-20")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-21")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-20", "--yes")[0] == 0
+
+
 def test_a_sale_that_needs_no_new_dated_record_does_not_read_like_a_failure(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {})
     assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0

@@ -29,7 +29,7 @@ from clutchlight.cli.options import (
 )
 from clutchlight.desk.sentences import balance
 from clutchlight.editing.animals import has_own_record, write_back, write_died, write_lent
-from clutchlight.editing.judging import logged_after
+from clutchlight.editing.judging import kept_apart, logged_after
 from clutchlight.editing.sales import write_hold, write_paid, write_refund, write_returned, write_sold
 from clutchlight.editing.writing import Value, flow, item
 from clutchlight.ledger.dated_records import stamp
@@ -133,6 +133,7 @@ def _named(book: Book, animals: str) -> list[str]:
 @AGREED
 @click.option("--deposit", type=Money(), help="What was paid as a deposit that day.")
 @ON
+@YES
 @COLLECTION
 @writing
 def hold_command(
@@ -142,11 +143,13 @@ def hold_command(
     agreed: Fraction | None,
     deposit: Fraction | None,
     on: date | None,
+    yes: bool,
     folder: Path | None,
 ) -> None:
     """Write that animals are held for somebody. ANIMALS: one id or name, or several with commas."""
     day, book, asking = _past(on), opened(folder), Asking()
     names = _named(book, animals)
+    agree(kept_apart(book.collection, book.private.log, names, day), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "buyer: NAME")
     until = asking.for_(until, Day(), "Until which day?", "until: DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "agreed: PRICE")
@@ -189,7 +192,11 @@ def sold_command(
     """
     day, book, asking = _past(on), opened(folder), Asking()
     names = _named(book, animals)
-    agree(logged_after(book.collection, book.private.log, names, "sold", day), yes=yes)
+    log = book.private.log
+    agree(
+        (*logged_after(book.collection, log, names, "sold", day), *kept_apart(book.collection, log, names, day)),
+        yes=yes,
+    )
     held = [sale for sale in book.private.sales if set(sale.animals) == set(names) and sale.handed_over is None]
     if not any(sale.buyer for sale in held):
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "buyer: NAME")

@@ -15,6 +15,7 @@ from statistics import median
 from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
+from clutchlight.planning.set_apart import set_apart
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
 from clutchlight.reading.checks import check_future
 from clutchlight.reading.findings import Findings
@@ -139,6 +140,20 @@ def logged_after(
                 )
                 found[animal.id] = Problem.at(COMMAND_LINE, "log-absent", said, "warning")
     return tuple(found.values())
+
+
+def kept_apart(collection: Collection, log: Sequence[LogRow], animals: Sequence[str], on: date) -> tuple[Problem, ...]:
+    """Quarantines and treatments that animals are in on a day on which they are to be promised or to leave."""
+    return tuple(
+        Problem.at(
+            COMMAND_LINE,
+            "log-absent",
+            f"{spell.animal} has a {spell.how} in the log (since {spell.since}, until {spell.until}); wait until it is over",
+            "warning",
+        )
+        for spell in set_apart(collection, in_time(log), on)
+        if spell.animal in animals
+    )
 
 
 def _together(rows: Sequence[LogRow]) -> Iterator[Problem]:
