@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from clutchlight.desk.sentences import animals_of, called
 from clutchlight.model import Collection
-from clutchlight.planning.loads import Load, SeasonOfAMale
+from clutchlight.planning.rotation import Load, SeasonOfAMale
 from clutchlight.wording import words
 
 MOST_SEASONS = 3

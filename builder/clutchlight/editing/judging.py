@@ -15,7 +15,7 @@ from statistics import median
 from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
-from clutchlight.planning.set_apart import set_apart
+from clutchlight.planning.readiness import set_apart
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
 from clutchlight.reading.checks import check_future
 from clutchlight.reading.findings import Findings

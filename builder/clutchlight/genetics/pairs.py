@@ -27,9 +27,9 @@ from itertools import product
 from math import prod
 
 from clutchlight.genetics.factors import Variable
+from clutchlight.genetics.inference import SpeciesFigures
 from clutchlight.genetics.network import Network, sharing
 from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, bits, several
-from clutchlight.genetics.species_figures import SpeciesFigures
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species

@@ -19,11 +19,10 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Literal, TypeVar
 
-from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.inference import Inference, SpeciesFigures
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import WipedOutError
 from clutchlight.genetics.solving import Priors, World
-from clutchlight.genetics.species_figures import SpeciesFigures
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
 from clutchlight.model import UNRECORDED, Animal, Collection, Sires
 from clutchlight.problems import Place
