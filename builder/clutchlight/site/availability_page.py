@@ -74,7 +74,12 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         states=_states(offered),
         prices=_prices(context, offered),
         orders=(
-            Choice("", "the newest first"),
+            Choice(
+                "",
+                "photos first, then the newest"
+                if any(group.cards and group.rows for group in groups)
+                else "the newest first",
+            ),
             *([Choice("price", "the lowest price first")] if _prices(context, offered) else []),
             Choice("clutch", "clutch by clutch"),
         ),
@@ -82,7 +87,7 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         f"{'The clutches below are the latest; write' if recent else 'Write'} to us if you are waiting for something in particular.",
         recent=recent,
         believe=Markup(
-            "Nobody typed these percentages: each follows from parents and results on record, and changes when a record does. "
+            "Each percentage here is computed from parents and results on record, and changes when a record does. "
         )
         + anchor(Link("How we know", addresses.link(page, addresses.METHOD)))
         + ".",

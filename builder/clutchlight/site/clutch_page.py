@@ -273,7 +273,10 @@ def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[R
             said.setdefault((reason.label, reason.sentences), []).append(animal)
     for (label, sentences), found in said.items():
         of_all = len(found) == len(young)
-        yield Reason(label, sentences, () if of_all else tuple(context.name(page, one.id, short=True) for one in found))
+        if not of_all:
+            names = context.joined([context.name(page, one.id, short=True) for one in found], ", ")
+            sentences = (*sentences, Markup("Of those offered here, this is said of {}.").format(names))
+        yield Reason(label, sentences)
 
 
 def _tally_words(tally: Tally, *, more: bool) -> str:

@@ -187,11 +187,10 @@ class Statement:
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why one thing of the statement is believed: its label, sentences, where they lead, and the exact figures record by record."""
+    """Why one thing of the statement is believed: its label, sentences, and the exact figures record by record."""
 
     label: str
     sentences: tuple[str, ...]
-    links: tuple[Link, ...] = ()
     derived: tuple[str, ...] = ()
 
 

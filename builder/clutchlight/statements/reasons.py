@@ -237,7 +237,7 @@ def _from_parents_to_figure(asked: Asked) -> Sentences:
         return ()
     hets = [isinstance(figure, Figure) and figure.copies(asked.allele)[1] == 1 for figure in figures]
     if all(hets) and asked.carries == Fraction(2, 3):
-        return (f"Of the young of two hets that do not show {asked.trait}, 2 in 3 carry it.",)
+        return (f"Where both parents are het {asked.trait}, 2 in 3 of the young that do not show it carry it.",)
     none = [isinstance(figure, Figure) and not figure.carries(asked.allele) for figure in figures]
     if any(hets) and any(none) and asked.carries == Fraction(1, 2):
         return ("A het hands its copy on to half of its young.",)
@@ -362,5 +362,7 @@ def _proven_by(asked: Asked, grounds: Grounds) -> Text:
 def _parentage_clause(asked: Asked) -> Text:
     for role, parent in _single_parents(asked):
         if parent.shows and asked.recessive:
-            return phrase("has it from {}, which shows {}", asked.answers.related(parent.animal.id, role), asked.trait)
+            return phrase(
+                "has it from {}, which shows {}", asked.answers.related(parent.animal.id, f"own {role}"), asked.trait
+            )
     return Text("has it by its parentage")
