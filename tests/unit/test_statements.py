@@ -98,7 +98,7 @@ def test_a_possible_het_is_stated_with_figure_count_and_parents() -> None:
     assert (trait.label, trait.count, trait.percent) == ("66% possible het Piebald", "2 in 3", 66)
     assert trait.because == (
         "Both parents are het Piebald: its dam F-03 was proven by clutch C24-03; its sire M-02 was proven by clutch C24-03.",
-        "Of the young of two hets that do not show Piebald, 2 in 3 carry it.",
+        "Where both parents are het Piebald, 2 in 3 of the young that do not show it carry it.",
     )
 
 
