@@ -107,7 +107,8 @@ def availability_page(framing: Framing) -> AvailabilityPage:
 
 def _group(context: Context, page: str, key: str, animals: list[Animal], explained: Explained) -> Group:
     species = context.species(key)
-    cards = [labels.card(context, page, animal, explained, offered=True) for animal in _in_order(animals)]
+    in_order = context.pictured_first(page, _in_order(animals))
+    cards = [labels.card(context, page, animal, explained, offered=True) for animal in in_order]
     with_photo = tuple(card for card in cards if card.picture)
     return Group(
         key, species.name, plural(len(cards), "snake"), with_photo, tuple(card for card in cards if not card.picture)

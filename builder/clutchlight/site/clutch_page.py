@@ -260,9 +260,9 @@ def _young_words(stated: ClutchStatement, named: int, offered: Sequence[Animal],
 
 
 def _in_order(context: Context, page: str, here: list[Animal], explained: Explained) -> tuple[Card, ...]:
-    """Available, then on hold, then what stays; within each as numbered."""
+    """Those with a photo first; available, then on hold, then what stays; within each as numbered."""
     in_order = sorted(here, key=lambda animal: (not for_sale(animal), animal.status != "available"))
-    return tuple(labels.card(context, page, animal, explained) for animal in in_order)
+    return tuple(labels.card(context, page, animal, explained) for animal in context.pictured_first(page, in_order))
 
 
 def _reasons(context: Context, page: str, young: Sequence[Animal]) -> Iterator[Reason]:

@@ -295,6 +295,10 @@ class Context:
             if published is not None
         )
 
+    def pictured_first(self, page: str, animals: Sequence[Animal]) -> list[Animal]:
+        """Animals in the order in which cards stand: those with a photo on their page first."""
+        return sorted(animals, key=lambda one: not self.has_page(one.id) or self.first_picture(page, one) is None)
+
     def first_picture(self, page: str, animal: Animal) -> Picture | None:
         return next(iter(self.pictures(page, latest_first(animal.photos), self.title(animal))), None)
 
