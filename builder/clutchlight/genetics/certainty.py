@@ -18,11 +18,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.pedigree import Egg, Family, parts_of
-from clutchlight.genetics.possible import Domains, WipedOutError, several
-from clutchlight.genetics.solving import Priors, Solved, World
+from clutchlight.genetics.possible import Domains, Place, WipedOutError, several
+from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import GroundsKind, OtherSire
+from clutchlight.genetics.world import World
 from clutchlight.model import Claim, Collection, Recorded, Sires
 
 
@@ -58,7 +58,7 @@ class Certainty:
 
     def _without(self, locus: int, allele: int) -> int:
         """The states without a copy of an allele."""
-        return self.world.grids[locus].states.without(allele)
+        return self.world.states[locus].without(allele)
 
     def _alleles(self, locus: int) -> range:
         return range(1, len(self.world.loci[locus].alleles) + 1)
@@ -150,7 +150,7 @@ class Certainty:
 
     def ruled_out(self, locus: int, egg: int, allele: int) -> bool:
         """Whether no assignment at all lets the egg carry the allele, claims and founders' assumptions allowed to be wrong."""
-        with_it = self.world.grids[locus].states.mask(lambda pair: allele in pair)
+        with_it = self.world.states[locus].mask(lambda pair: allele in pair)
         return not self._domains(self.world.timeline.now).fits(locus, egg, with_it)
 
     def forced_by_claims(self, locus: int, egg: int, allele: int) -> bool:
@@ -162,7 +162,7 @@ class Certainty:
 
     def normal_is_out(self, locus: int, egg: int) -> bool:
         """Whether the egg is forced to carry a mutant allele, whichever."""
-        return not self.domains_now.fits(locus, egg, self.world.grids[locus].states.normal)
+        return not self.domains_now.fits(locus, egg, self.world.states[locus].normal)
 
     def claimants_against(self, family: Family) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
@@ -273,7 +273,7 @@ class Influence:
         rows = []
         for locus, masks in enumerate(self.solved.domains.masks):
             certain = self.certainty.domains_now.masks[locus]
-            normal = self.world.grids[locus].states.normal
+            normal = self.world.states[locus].normal
             rows.append(
                 tuple(bool(mask & ~normal) and several(sure) for mask, sure in zip(masks, certain, strict=True))
             )
@@ -301,7 +301,7 @@ class Influence:
         rows = []
         for locus in range(len(self.world.loci)):
             own = {egg.number for egg in self.world.pedigree.eggs if self._marked(locus, egg.number)}
-            normal = self.world.grids[locus].states.normal
+            normal = self.world.states[locus].normal
             proven = {egg for egg, mask in enumerate(self.certainty.domains_now.masks[locus]) if not mask & normal}
             down, up = own | proven, set(own)
             for egg in self.world.pedigree.eggs:
@@ -357,7 +357,7 @@ class _Asked:
     @classmethod
     def of(cls, world: World, animal: str, locus: str, allele: int | None) -> _Asked:
         position = world.position[locus]
-        states = world.grids[position].states
+        states = world.states[position]
         without = states.without(allele) if allele else states.normal
         return cls(position, world.pedigree.egg_of[animal], without)
 

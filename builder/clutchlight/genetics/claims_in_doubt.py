@@ -19,12 +19,13 @@ from fractions import Fraction
 from functools import cached_property, partial
 
 from clutchlight.genetics.evidence import LocusEvidence
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory
 from clutchlight.genetics.pedigree import Egg, Family, Pedigree
-from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.possible import Place
+from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.timeline import changing
 from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.genetics.world import World
 from clutchlight.model import Claim, Genotype, Locus
 
 

@@ -14,13 +14,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from clutchlight.genetics.factors import Place, Variable
+from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
-from clutchlight.genetics.possible import Domains, WipedOutError
-from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.possible import Domains, Place, WipedOutError
+from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.values import Event, Figure, NotComputed
+from clutchlight.genetics.world import World
 from clutchlight.model import Genotype
 
 
@@ -51,7 +52,7 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
         return NotComputed((), "alone")
     if network is None:
         return NotComputed(())
-    evidence, states = world.evidence[place[0]], world.grids[place[0]].states
+    evidence, states = world.evidence[place[0]], world.states[place[0]]
     own = evidence.own(world.pedigree.eggs[place[1]], network.factors.moment) if evidence.apart else None
     state = network.settled(*place)
     if state is not None and own is None:
@@ -120,17 +121,7 @@ class FigureHistory:
         later = frozenset(
             family.number for family in world.pedigree.families if all(born[egg] > end + 1 for egg in family.eggs)
         )
-        return Network(
-            world.pedigree,
-            world.timeline,
-            world.evidence,
-            world.grids,
-            self._domains_of(start, end),
-            moment=start,
-            fixed=False,
-            left_out=later,
-            limit=world.limit,
-        )
+        return Network(world, self._domains_of(start, end), moment=start, fixed=False, left_out=later)
 
     def _domains_of(self, start: int, end: int) -> Domains:
         """What is possible at some moment of a span, by the evidence of its start; of what hatches in it, by every look."""
@@ -180,7 +171,7 @@ class FigureHistory:
 
     def _reach(self, locus: int, egg: Egg, row: Sequence[int]) -> int:
         """The states that parents in these domains can give an egg."""
-        states = self.world.grids[locus].states
+        states = self.world.states[locus]
         family = self.world.pedigree.families[egg.family or 0]
         found = 0
         for branch in family.branches:
@@ -290,8 +281,8 @@ class FigureHistory:
         young = (egg for egg in eggs if egg.family is not None and egg.animals and timeline.born[egg.number])
         answered = [
             locus
-            for locus, grid in enumerate(self.world.grids)
-            if locus not in self._afresh_at and not grid.states.linked
+            for locus, states in enumerate(self.world.states)
+            if locus not in self._afresh_at and not states.linked
         ]
         found: dict[Place, Figure] = {}
         for egg in sorted(young, key=lambda egg: timeline.born[egg.number]):
@@ -300,7 +291,7 @@ class FigureHistory:
             for locus in answered:
                 first = (locus, self._first_of_its_kind(egg))
                 if first not in found and (chances := network.from_parents(locus, egg.number)):
-                    found[first] = figure_of(self.world.grids[locus].states.pairs, chances)
+                    found[first] = figure_of(self.world.states[locus].pairs, chances)
         return found
 
     def _first_of_its_kind(self, egg: Egg) -> int:

@@ -23,12 +23,12 @@ from clutchlight.genetics.certainty import Certainty, Influence, Others, OtherSi
 from clutchlight.genetics.claims_in_doubt import ClaimsInDoubt, chance_of
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.evidence import against
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
 from clutchlight.genetics.in_question import Questions
 from clutchlight.genetics.network import Network, TooWide, sharing
 from clutchlight.genetics.pedigree import Family
-from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.possible import Place
+from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.terms import coeff_at, order_of
 from clutchlight.genetics.tree import LIMIT
 from clutchlight.genetics.unexpected import surprises_of
@@ -45,6 +45,7 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
+from clutchlight.genetics.world import World
 from clutchlight.model import Claim, Collection, Genotype, LabTest, Locus, Sire
 
 
@@ -474,7 +475,7 @@ def _joint(one: SpeciesFigures, group: Sequence[Place]) -> Iterator[tuple[tuple[
     figure = answer(one.world, one.network, place)
     if isinstance(figure, NotComputed):
         raise ValueError("asked for a figure that is not computed")
-    states = one.world.grids[place[0]].states
+    states = one.world.states[place[0]]
     for pair, chance in figure.genotypes:
         if not rest:
             yield (pair,), chance

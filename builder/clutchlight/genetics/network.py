@@ -15,14 +15,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
-from clutchlight.genetics.evidence import LocusEvidence
-from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Place, Variable
-from clutchlight.genetics.pedigree import Family, Pedigree
-from clutchlight.genetics.possible import Domains
-from clutchlight.genetics.states import Grids, YoungShares
+from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Variable
+from clutchlight.genetics.pedigree import Family
+from clutchlight.genetics.possible import Domains, Place
+from clutchlight.genetics.states import YoungShares
 from clutchlight.genetics.terms import Weight, coeff_at, order_of
-from clutchlight.genetics.timeline import EvidenceTimeline
-from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
+from clutchlight.genetics.tree import Factor, Table, TooWideError, Tree
+from clutchlight.genetics.world import World
 
 Asked = TypeVar("Asked")
 Shared = TypeVar("Shared")
@@ -44,32 +43,18 @@ class Network:
 
     def __init__(
         self,
-        pedigree: Pedigree,
-        timeline: EvidenceTimeline,
-        evidence: Sequence[LocusEvidence],
-        grids: Sequence[Grids],
+        world: World,
         domains: Domains,
         *,
         moment: int,
         fixed: bool = True,
         freed: frozenset[Place] = frozenset(),
         left_out: frozenset[int] = frozenset(),
-        limit: int = LIMIT,
         pins: Mapping[Place, int] | None = None,
     ) -> None:
-        self.factors = Factors(
-            pedigree,
-            timeline,
-            evidence,
-            grids,
-            domains,
-            moment=moment,
-            fixed=fixed,
-            freed=freed,
-            left_out=left_out,
-        )
+        self.factors = Factors(world, domains, moment=moment, fixed=fixed, freed=freed, left_out=left_out)
         self.factors.pins.update(pins or {})
-        self.limit = limit
+        self.limit = world.limit
         self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
         self._build()
@@ -119,7 +104,7 @@ class Network:
             if rule.kind in ("founder", "looks", "young", "sex"):
                 self.touching.setdefault((rule.locus, rule.egg), []).append(number)
             elif rule.kind == "picked":
-                for locus in range(len(self.factors.grids)):
+                for locus in range(len(self.factors.states)):
                     self.touching.setdefault((locus, rule.egg), []).append(number)
             elif rule.kind == "folded":
                 self.folding_of.setdefault((rule.locus, rule.family, rule.egg), []).append(number)
@@ -155,7 +140,7 @@ class Network:
         return frozenset(self.factor_at[number][0] for number in factors if number in self.factor_at)
 
     def _factors_of(self, egg: int) -> Iterator[int]:
-        for locus in range(len(self.factors.grids)):
+        for locus in range(len(self.factors.states)):
             yield from self._factors_at((locus, egg))
 
     def _factors_at(self, place: Place) -> Iterator[int]:
@@ -215,7 +200,7 @@ class Network:
     def eggs_in(self, tree: int, locus: int) -> tuple[int, ...]:
         """The eggs whose figure at a locus is read off a tree."""
         if not self._eggs_in:
-            for position in range(len(self.factors.grids)):
+            for position in range(len(self.factors.states)):
                 for egg in range(len(self.factors.pedigree.eggs)):
                     for one in self.trees_of(position, egg) if not self.unanswered(position, egg) else ():
                         self._eggs_in.setdefault((one, position), []).append(egg)
@@ -231,7 +216,7 @@ class Network:
 
     def marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
         """The chance of each state of the locus; None when the evidence has no weight (nothing fits at the orders allowed)."""
-        count = self.factors.grids[locus].states.count
+        count = self.factors.states[locus].count
         settled = self.settled(locus, egg)
         if settled is not None:
             return _surely(settled, count)
@@ -252,15 +237,15 @@ class Network:
     def _folded_marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
         """The distribution of an egg without a variable of its own; sibs of whom the same is known share it until evidence changes."""
         number = self.factors.pedigree.eggs[egg].family
-        row, grid = self.factors.open[locus], self.factors.grids[locus]
+        row, states = self.factors.open[locus], self.factors.states[locus]
         if number is None:
-            return _surely(row[egg][0], grid.states.count)
+            return _surely(row[egg][0], states.count)
         family = self.factors.pedigree.families[number]
         unborn = (self.factors.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
         looks, tested = self.factors.evidence_of(locus, egg) if self.factors.born(egg) else unborn
         key = (locus, number, egg if family.each_egg else -1, looks, tested)
         if key not in self._folded:
-            self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
+            self._folded[key] = self._worked_out(locus, family, egg, states.young_given(looks, tested))
         return self._folded[key]
 
     def from_parents(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
@@ -268,20 +253,20 @@ class Network:
 
         Asked of a moment before it hatched, at a locus off the sex chromosomes.
         """
-        number, grid = self.factors.pedigree.eggs[egg].family, self.factors.grids[locus]
-        if number is None or grid.states.linked:
+        number, states = self.factors.pedigree.eggs[egg].family, self.factors.states[locus]
+        if number is None or states.linked:
             return None
         family = self.factors.pedigree.families[number]
         ways = self.factors.ways(locus, family, egg)
         if any(variable in self.too_wide for way in ways for variable in self.factors.scope(locus, family, way, None)):
             return None
-        return self._worked_out(locus, family, egg, grid.young_given(grid.states.full, None))
+        return self._worked_out(locus, family, egg, states.young_given(states.full, None))
 
     def _worked_out(
         self, locus: int, family: Family, egg: int, given: tuple[int, YoungShares]
     ) -> tuple[Fraction, ...] | None:
         row, (scale, shares) = self.factors.open[locus], given
-        sums = [Fraction(0)] * self.factors.grids[locus].states.count
+        sums = [Fraction(0)] * self.factors.states[locus].count
         for way in self.factors.ways(locus, family, egg):
             weights = self.belief(self.factors.scope(locus, family, way, None))
             whole = sum(weights)

@@ -97,7 +97,7 @@ class Together:
             else:
                 self.not_computed[world.loci[position].key] = unknown
         self.loci: tuple[Locus, ...] = tuple(world.loci[position] for position in self._at)
-        self.states: tuple[States, ...] = tuple(world.grids[position].states for position in self._at)
+        self.states: tuple[States, ...] = tuple(world.states[position] for position in self._at)
         self._possible: dict[tuple[int, Way], frozenset[Members]] = {}
         self._alone: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
 

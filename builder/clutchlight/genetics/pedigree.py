@@ -85,6 +85,11 @@ class Pedigree:
     egg_of: Mapping[str, int]
     own: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
 
+    @property
+    def may_lack_sire(self) -> bool:
+        """Whether any young may have come about without a male."""
+        return any(branch.sire is None for family in self.families for branch in family.branches)
+
     def parents(self, egg: int) -> tuple[int, ...]:
         """Every possible parent of an egg; none of a founder."""
         family = self.eggs[egg].family

@@ -18,12 +18,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
-from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.possible import Place
+from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.values import Figure, Surprise
+from clutchlight.genetics.world import World
 
 
 def surprises_of(history: FigureHistory, figures: Solved) -> Iterator[Surprise]:
