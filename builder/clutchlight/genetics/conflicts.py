@@ -18,10 +18,9 @@ from fractions import Fraction
 from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree
 from clutchlight.genetics.possible import Domains, WipedOutError
 from clutchlight.genetics.solving import Solved
-from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
+from clutchlight.genetics.values import Conflict, EvidenceRecord
 from clutchlight.genetics.world import World
 from clutchlight.model import UNRECORDED, Animal, Claim, Clutch
-from clutchlight.problems import Place as Written
 
 _MOST = 20
 """How many conflicts of one locus are reported at once."""
@@ -119,13 +118,9 @@ def _lines(world: World) -> Iterator[_Record]:
             record = animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
             sires, dam = animal.sire or "", animal.dam or ""
         if sires:
-            yield _Record(_line("sire", record.id, record.place_of("sire"), sires), family=family.number)
+            yield _Record(EvidenceRecord("sire", record.id, record.place_of("sire"), sires), family=family.number)
         if dam:
-            yield _Record(_line("dam", record.id, record.place_of("dam"), dam), family=family.number)
-
-
-def _line(kind: EvidenceKind, subject: str, place: Written, detail: str) -> EvidenceRecord:
-    return EvidenceRecord(kind, subject, place, detail)
+            yield _Record(EvidenceRecord("dam", record.id, record.place_of("dam"), dam), family=family.number)
 
 
 def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None = None) -> int | None:

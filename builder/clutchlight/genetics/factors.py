@@ -30,7 +30,7 @@ from typing import Literal, NamedTuple
 from clutchlight.genetics.pedigree import Branch, Family
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, bits, sex_bound
 from clutchlight.genetics.states import HALF
-from clutchlight.genetics.terms import Weight, coeff_at, leading, order_of, weight_of
+from clutchlight.genetics.terms import Weight, coeff_at, leading, least_order, order_of, weight_of
 from clutchlight.genetics.tree import Table
 from clutchlight.genetics.world import World
 
@@ -348,8 +348,7 @@ class Factors:
         egg, evidence = self.pedigree.eggs[rule.egg], self.evidence[rule.locus]
         looks = evidence.looks(egg, self.moment)
         prior = evidence.prior(egg, self.moment)
-        seen = [w for state, w in enumerate(prior) if w and looks >> state & 1]
-        own_least = min((order_of(weight) for weight in seen), default=0)
+        own_least = least_order(w for state, w in enumerate(prior) if looks >> state & 1)
         tested = evidence.tested(egg, self.moment)
         pin = self.pins.get((rule.locus, rule.egg), -1)
         weights: list[Weight] = [
@@ -358,7 +357,7 @@ class Factors:
         ]
         if (rule.locus, rule.egg) in self.freed:
             return [_lowered(weight, own_least) for weight in weights]
-        least = min((order_of(weight) for weight in weights if weight), default=0) if self.fixed else own_least
+        least = least_order(weights) if self.fixed else own_least
         return [coeff_at(weight, least) if weight else 0 for weight in weights]
 
     def born(self, egg: int) -> bool:

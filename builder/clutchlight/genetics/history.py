@@ -19,7 +19,7 @@ from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, Place, WipedOutError
 from clutchlight.genetics.solving import Solved
-from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.terms import least_order, order_of
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.genetics.world import World
 from clutchlight.model import Genotype
@@ -189,7 +189,7 @@ class FigureHistory:
             prior = evidence.prior(egg, moment)
             looks = evidence.looks(egg, moment)
             seen = [(state, weight) for state, weight in enumerate(prior) if weight and looks >> state & 1]
-            least = min((order_of(weight) for _, weight in seen), default=0)
+            least = least_order(weight for _, weight in seen)
             joined |= sum(1 << state for state, weight in seen if order_of(weight) == least)
         return joined or evidence.sex_mask(egg)
 
@@ -247,17 +247,15 @@ class FigureHistory:
         return network, locus
 
     def _afresh(self, place: Place, moment: int) -> Figure | NotComputed:
-        locus = -1 if self.coupled else place[0]
-        key = (locus, moment)
-        if key not in self._solved:
-            self._solved[key] = Solved(self.world if self.coupled else self.world.only(place[0]), moment)
-        solved = self._solved[key]
-        return answer(solved.world, solved.network, place if self.coupled else (0, place[1]))
+        solved, position = self.solved_at(place[0], moment)
+        return answer(solved.world, solved.network, (position, place[1]))
 
     def solved_at(self, locus: int, moment: int) -> tuple[Solved, int]:
         """The species solved at a moment, and the position of the locus in it."""
-        self._afresh((locus, 0), moment)
-        return (self._solved[-1, moment], locus) if self.coupled else (self._solved[locus, moment], 0)
+        key = (-1 if self.coupled else locus, moment)
+        if key not in self._solved:
+            self._solved[key] = Solved(self.world if self.coupled else self.world.only(locus), moment)
+        return self._solved[key], locus if self.coupled else 0
 
     @cached_property
     def _at_birth(self) -> dict[Place, Figure | NotComputed]:

@@ -10,16 +10,16 @@ Source     figures#trees-of-cliques, figures#width.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
 from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Variable
-from clutchlight.genetics.pedigree import Family
+from clutchlight.genetics.pedigree import Family, joined
 from clutchlight.genetics.possible import Domains, Place
 from clutchlight.genetics.states import YoungShares
-from clutchlight.genetics.terms import Weight, coeff_at, order_of
+from clutchlight.genetics.terms import Weight, lowest
 from clutchlight.genetics.tree import Factor, Table, TooWideError, Tree
 from clutchlight.genetics.world import World
 
@@ -69,12 +69,11 @@ class Network:
 
     def _build(self) -> None:
         """Splits the factors into connected parts, each a tree; a part too wide keeps its variables in `too_wide`."""
-        part, rules = _Parts(), self.rules
-        for rule in rules:
-            part.join(rule.scope)
+        rules = self.rules
+        part = joined(rule.scope for rule in rules)
         grouped: dict[Variable, list[int]] = {}
         for number, rule in enumerate(rules):
-            grouped.setdefault(part.top(rule.scope[0]), []).append(number)
+            grouped.setdefault(part[rule.scope[0]], []).append(number)
         self.trees: list[Tree] = []
         self.tree_of: dict[Variable, int] = {}
         self.too_wide: dict[Variable, tuple[Variable, ...]] = {}
@@ -210,9 +209,7 @@ class Network:
         """The weights of a scope at the lowest order that has any, whole numbers."""
         if not scope:
             return [1]
-        table = self.trees[self.tree_of[scope[0]]].belief(self._numbers(scope))
-        least = min((order_of(weight) for weight in table if weight), default=0)
-        return [coeff_at(weight, least) if weight else 0 for weight in table]
+        return lowest(self.trees[self.tree_of[scope[0]]].belief(self._numbers(scope)))
 
     def marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
         """The chance of each state of the locus; None when the evidence has no weight (nothing fits at the orders allowed)."""
@@ -324,24 +321,3 @@ def sharing(needed: Mapping[Asked, Iterable[Shared]]) -> list[tuple[set[Shared],
             common, joined = common | other[0], other[1] + joined
         groups.append((common, joined))
     return groups
-
-
-class _Parts:
-    """Which variables hang together."""
-
-    def __init__(self) -> None:
-        self._up: dict[Variable, Variable] = {}
-
-    def top(self, variable: Variable) -> Variable:
-        path = [variable]
-        while (above := self._up.setdefault(path[-1], path[-1])) != path[-1]:
-            path.append(above)
-        for step in path:
-            self._up[step] = path[-1]
-        return path[-1]
-
-    def join(self, scope: Sequence[Variable]) -> None:
-        first = self.top(scope[0])
-        for other in scope[1:]:
-            self._up[self.top(other)] = first
-            first = self.top(first)

@@ -136,13 +136,7 @@ class _AtLocus:
         return high
 
     def _carriers_above(self, young: int) -> frozenset[int]:
-        found, waiting = {young}, [young]
-        while waiting:
-            for parent in self.pedigree.parents(waiting.pop()):
-                if parent not in found:
-                    found.add(parent)
-                    waiting.append(parent)
-        return frozenset(found & self.chance.keys())
+        return self.pedigree.with_ancestors((young,)) & self.chance.keys()
 
     def _showing(self, moment: int) -> list[int]:
         """The young that show it by then and may have it from a carrier; where who may be one is not computed, all that show it."""
