@@ -42,8 +42,7 @@ from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotR
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.hatchlings import young_words
-from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred
+from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
 from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 

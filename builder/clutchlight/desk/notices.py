@@ -22,7 +22,7 @@ from clutchlight.planning.discrepancies import (
     PlannedAbsent,
     SexDiffers,
 )
-from clutchlight.statements.other_sires import hanging_words
+from clutchlight.statements.results import hanging_words
 from clutchlight.wording import words
 
 _LEFT = {

@@ -62,8 +62,7 @@ from clutchlight.planning.winter import Awaited, Winter, awaited, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.other_sires import Hanging, hanging
-from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
+from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""

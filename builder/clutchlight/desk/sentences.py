@@ -15,8 +15,7 @@ from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
-from clutchlight.statements.hatchlings import young_words
-from clutchlight.statements.odds import of_hundred, times_in_hundred
+from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

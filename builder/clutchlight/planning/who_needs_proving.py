@@ -313,7 +313,7 @@ class _Matings:
         species = animal.species
         if (species, locus.key) not in self._crosses:
             world = self.inference.figures_of(animal.id).world
-            self._crosses[species, locus.key] = Cross(locus, world.grids[world.position[locus.key]].states)
+            self._crosses[species, locus.key] = Cross(locus, world.states[world.position[locus.key]])
         return self._crosses[species, locus.key]
 
 
