@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event
-from clutchlight.model import Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
+from clutchlight.model import Animal, Clutch, Collection, LabTest, Nobody, Recorded, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers
@@ -229,6 +229,13 @@ def _test_at(asked: Asked, event: Event) -> LabTest | None:
     return min(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)), default=None)
 
 
+def _replaced(animal: Animal, test: LabTest) -> LabTest | None:
+    """The test that no longer counts beside this one: of the fallible ones of a trait by one laboratory the last does."""
+    kind = (test.trait, test.laboratory)
+    before = [one for one in animal.tests if (one.trait, one.laboratory) == kind and one.on.last < test.on.last]
+    return before[-1] if before and before[-1].error and test.error else None
+
+
 def _tested_for(asked: Asked, event: Event) -> tuple[str, ...]:
     tests = asked.of(event.subject).animal.tests
     return tuple(dict.fromkeys(test.trait for test in tests if test.on.last == event.on)) or ("another trait",)
@@ -239,8 +246,9 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     if event.kind == "test":
         found = _test_at(asked, event)
         if found:
-            said = test_words(found, whose)
-            return said if len(asked.locus.alleles) == 1 else Text(said, " of ", found.trait)
+            said, before = test_words(found, whose), _replaced(asked.of(event.subject).animal, found)
+            of_what = "" if len(asked.locus.alleles) == 1 else f" of {found.trait}"
+            return Text(said, of_what, f", and counts in place of the one {day_words.on(before.on)}" if before else "")
         of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
         return phrase("a test{} for {}", of, words.join_and(_tested_for(asked, event)))
     if event.kind == "withdrawn":

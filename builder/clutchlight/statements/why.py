@@ -200,9 +200,11 @@ def _parents_in_words(asked: Asked) -> Text:
 
 
 def _founder_words(asked: Asked) -> Text:
-    said = (one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait))
+    said = [one for one in asked.animal.claims if (one.locus, one.trait) == (asked.locus.key, asked.trait)]
     claim = next((one for one in said if one.chance is not None), None)
-    came = f", said to be {claim_words(claim, asked.locus)}" if claim else ", with no claim"
+    parent = next((one.came_from for one in said if one.came_from), None)
+    told = f", said to have {asked.trait} from its {parent}" if parent else ", with no claim"
+    came = f", said to be {claim_words(claim, asked.locus)}" if claim else told
     reading = asked.animal.reading
     if reading is None or reading.shows is None:
         return Text(f"A founder{came}; its look is not on record")
