@@ -27,8 +27,7 @@ from clutchlight.cli.options import (
 )
 from clutchlight.editing import intake as one_file
 from clutchlight.editing.judging import LogSoFar
-from clutchlight.editing.log import in_columns
-from clutchlight.editing.notes import planned, write
+from clutchlight.editing.log import in_columns, planned, write
 from clutchlight.intake.asking import ToAsk, answers_from
 from clutchlight.intake.run import take_in
 from clutchlight.model.collection import DatesBegin

@@ -41,7 +41,7 @@ from clutchlight.ledger.dated_records import stamp
 from clutchlight.model.private import EVENTS
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.reading.catalogue import built_in_species
-from clutchlight.reading.several import each_typed, too_many
+from clutchlight.reading.ids import each_typed, too_many
 from clutchlight.reading.tables import Row
 
 
