@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Container, Iterator, Sequence
 
 from clutchlight.desk.notices import typed_figure
-from clutchlight.desk.typed import TypedFigure, typed_figures
+from clutchlight.desk.season import TypedFigure, typed_figures
 from clutchlight.intake.again import Differs
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.rows import Left

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from clutchlight.desk.typed import TypedFigure
+from clutchlight.desk.season import TypedFigure
 from clutchlight.editing.writing import WrittenFile, create
 from clutchlight.intake.again import Differs, compared, news
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
