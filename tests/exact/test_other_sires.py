@@ -14,8 +14,8 @@ from tests.oracle.case import Animal, Case, Clutch
 from tests.oracle.enumerate_genotypes import Enumeration
 from tests.oracle.random_cases import random_case
 
+from clutchlight.genetics.certainty import Others
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.other_sires import Others
 
 TIMES = int(os.environ.get("CLUTCHLIGHT_LONG", "1"))
 

@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 from tests.rooms import FAMILY
 
-from clutchlight.planning.at_stake import About, Stake, at_stake
-from clutchlight.planning.who_needs_proving import proving
+from clutchlight.planning.who_needs_proving import About, Stake, at_stake, proving
 
 _MORE = """- {id: F-09, sex: female, hatched: 2020-07-01, shows: normal, status: breeder, claims: {Clown: 50%}}
 - {id: M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: breeder}

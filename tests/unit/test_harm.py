@@ -13,8 +13,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
-from clutchlight.planning.odds import odds
-from clutchlight.planning.perhaps_alleles import PerhapsAlleles
+from clutchlight.planning.odds import PerhapsAlleles, odds
 from clutchlight.planning.who_needs_proving import proving
 from clutchlight.statements.odds import perhaps_alleles_sentence
 from clutchlight.wording import words

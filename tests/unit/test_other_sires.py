@@ -11,7 +11,7 @@ from tests.rooms import read
 
 from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
-from clutchlight.planning.other_males import KEPT_SPERM
+from clutchlight.planning.discrepancies import KEPT_SPERM
 from clutchlight.queries import derivations
 
 GALLERY = Path(__file__).parents[1] / "said"

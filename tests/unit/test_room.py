@@ -17,9 +17,9 @@ from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quara
 from clutchlight.desk.notices import notices
 from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
+from clutchlight.planning.due import in_the_box
 from clutchlight.planning.feeding import Feeding, FeedingRound, feeding_round
-from clutchlight.planning.incubation import in_the_box
-from clutchlight.planning.set_apart import set_apart
+from clutchlight.planning.readiness import set_apart
 
 DAY = date(2026, 11, 25)
 _EGGS = {"clutches/C26-02.md": "---\nid: C26-02\nsire: M-01\ndam: F-02\nlaid: 2026-10-05\neggs: 5\n---\n"}

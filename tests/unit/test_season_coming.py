@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from tests.rooms import FAMILY, log
 
-from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.hatchlings import hatchlings_of_eggs
+from clutchlight.planning.winter import Awaited, awaited
 from clutchlight.reading.catalogue import load
 
 DAY = date(2026, 11, 25)

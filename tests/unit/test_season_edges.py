@@ -21,8 +21,7 @@ from clutchlight.desk.sentences import flags_in_words
 from clutchlight.model import Collection
 from clutchlight.model.private import Private, SeasonRules
 from clutchlight.planning.due import due
-from clutchlight.planning.limits import OWN, cautions, grown, male_limits, windows
-from clutchlight.planning.readiness import readiness
+from clutchlight.planning.readiness import OWN, cautions, grown, male_limits, readiness, windows
 from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
 from clutchlight.planning.sales import balances, hand_overs, holds, loans_ending, not_ready_to_leave
 from clutchlight.reading.species_files import ReadyWhen, fact_of

@@ -14,11 +14,9 @@ from clutchlight.desk.sentences import flags_in_words, load_lines, season_words
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything
-from clutchlight.planning.coming import awaited
-from clutchlight.planning.limits import OWN, grown, male_limits, windows
-from clutchlight.planning.loads import loads
-from clutchlight.planning.readiness import age_in_months, readiness
-from clutchlight.planning.rotation import MaleAtWork, males_in_rotation, weight_on
+from clutchlight.planning.readiness import OWN, age_in_months, grown, male_limits, readiness, weight_on, windows
+from clutchlight.planning.rotation import MaleAtWork, loads, males_in_rotation
+from clutchlight.planning.winter import awaited
 from clutchlight.problems import Place
 from clutchlight.reading.dates import read_date
 

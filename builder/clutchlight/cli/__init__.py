@@ -257,7 +257,7 @@ def odds_command(
 
 def _not_to_be_paired(book: Book, names: Sequence[str], day: date) -> str:
     """Lines that say of each that is in quarantine or under treatment until when it is not to be paired; "" where none is."""
-    from clutchlight.planning.set_apart import set_apart
+    from clutchlight.planning.readiness import set_apart
 
     apart = [one for one in set_apart(book.collection, book.private.log, day) if one.animal in names]
     if not apart:

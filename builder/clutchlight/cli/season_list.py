@@ -27,22 +27,18 @@ from clutchlight.desk.sentences import FlagWords, called, flags_in_words
 from clutchlight.model import When
 from clutchlight.model.private import Sale
 from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.due import Due
+from clutchlight.planning.due import Due, Incubating
 from clutchlight.planning.feeding import Feeding, FeedingRound
-from clutchlight.planning.harmful import PairHarm
-from clutchlight.planning.incubation import Incubating
 from clutchlight.planning.odds import Odds
-from clutchlight.planning.outcomes import Carried, Outcome
+from clutchlight.planning.outcomes import Carried, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
-from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.readiness import BreedingReadiness, Spell
 from clutchlight.planning.rotation import MaleAtWork, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Undated
-from clutchlight.planning.set_apart import Spell
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.hatchlings import young_words
-from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred
+from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
 from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 

@@ -12,12 +12,10 @@ from clutchlight.desk.pages import PEOPLE, PROVING, DeskLine, DueView, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.planning.due import Due
+from clutchlight.planning.due import Due, Incubating
 from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
-from clutchlight.planning.incubation import Incubating
-from clutchlight.planning.readiness import BreedingReadiness
+from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.sales import Hold
-from clutchlight.planning.set_apart import KEPT_FOR, Spell
 from clutchlight.site.parts import NavLink
 from clutchlight.wording import words
 

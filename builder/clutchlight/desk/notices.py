@@ -16,12 +16,12 @@ from clutchlight.planning.discrepancies import (
     Forgotten,
     LoggedAbsent,
     OfferedAbsent,
+    OtherMale,
     PlanAnswered,
     PlannedAbsent,
     SexDiffers,
 )
-from clutchlight.planning.other_males import OtherMale
-from clutchlight.statements.other_sires import hanging_words
+from clutchlight.statements.results import hanging_words
 from clutchlight.wording import words
 
 _LEFT = {

@@ -29,7 +29,7 @@ from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
-from clutchlight.statements.hatchlings import clutch_basis
+from clutchlight.statements.odds import clutch_basis
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8

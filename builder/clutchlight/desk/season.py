@@ -21,18 +21,14 @@ from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.order import natural
 from clutchlight.model.private import Plan, Private
-from clutchlight.planning.at_stake import About, Stake, at_stake
 from clutchlight.planning.backup import Backup, backup
-from clutchlight.planning.coming import Awaited, awaited
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
-from clutchlight.planning.due import Due, due
+from clutchlight.planning.due import Due, Incubating, due, in_the_box
 from clutchlight.planning.feeding import FeedingRound, feeding_round
-from clutchlight.planning.harmful import PairHarm
-from clutchlight.planning.incubation import Incubating, in_the_box
-from clutchlight.planning.loads import Load, loads
 from clutchlight.planning.odds import Odds, odds
-from clutchlight.planning.readiness import BreedingReadiness, is_grown, readiness
-from clutchlight.planning.rotation import MaleAtWork, males_in_rotation
+from clutchlight.planning.outcomes import PairHarm
+from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
+from clutchlight.planning.rotation import Load, MaleAtWork, loads, males_in_rotation
 from clutchlight.planning.sales import (
     Balance,
     HandOver,
@@ -50,22 +46,23 @@ from clutchlight.planning.sales import (
     without_buyer,
     without_hold,
 )
-from clutchlight.planning.set_apart import Spell, set_apart
 from clutchlight.planning.who_needs_proving import (
     BREEDING,
+    About,
+    Stake,
     TestMating,
     ToLook,
     ToProve,
+    at_stake,
     best_first,
     open_questions,
     proving,
 )
-from clutchlight.planning.winter import Winter, winter
+from clutchlight.planning.winter import Awaited, Winter, awaited, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.other_sires import Hanging, hanging
-from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
+from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""

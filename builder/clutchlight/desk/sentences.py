@@ -12,14 +12,11 @@ from clutchlight.model import Collection, When
 from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.backup import Backup
 from clutchlight.planning.due import Due
-from clutchlight.planning.loads import Load, SeasonOfAMale
-from clutchlight.planning.readiness import BreedingReadiness, Shortfall
-from clutchlight.planning.rotation import Flag, MaleAtWork, Visits
+from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell
+from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
-from clutchlight.planning.set_apart import Spell
 from clutchlight.planning.who_needs_proving import ToProve
-from clutchlight.statements.hatchlings import young_words
-from clutchlight.statements.odds import of_hundred, times_in_hundred
+from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -17,16 +17,21 @@ from clutchlight.model import Animal, Collection
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.text import Items, Table
 
+_BACK = {"loan": "moved {} --back", "sold": "returned {}"}
+"""By how it left, the command that says that it came back."""
+
 
 def refuse_absent(collection: Collection, name: str, on: date) -> Animal:
     """The animal, where it can leave on a day. Raises RecordsError of one that is gone, was never here, or is not hatched yet."""
     animal = collection.animals[name]
     if animal.away is not None:
         since = f" ({animal.away.on})" if animal.away.on else ""
-        said = f"'{name}' left already: {animal.away.how}{since}; nothing was written"
+        remedy = _BACK.get(animal.away.how)
+        back = f"; if it is here again, write `{remedy.format(name)}` first" if remedy else ""
+        said = f"'{name}' left already: {animal.away.how}{since}{back}"
         raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
     if animal.status == "elsewhere":
-        said = f"'{name}' was never here: its status is `elsewhere`; nothing was written"
+        said = f"'{name}' was never here: its status is `elsewhere`"
         raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
     if animal.hatched is not None and on < animal.hatched.first:
         raise RecordsError.at(
@@ -45,7 +50,7 @@ def write_died(folder: Path, collection: Collection, animals: Sequence[str], *, 
 
 def _leaving(animal: Animal, left: Mapping[str, Value]) -> _Step:
     """`left`, or what it was `then` where a loan that is over stands there."""
-    over = animal.left is not None and animal.left.back is not None and _has_own(animal)
+    over = animal.left is not None and animal.left.back is not None and has_own_record(animal)
     return _Step(animal, {"then": left["left"]}, inside="left") if over else _Step(animal, left)
 
 
@@ -61,7 +66,7 @@ def write_lent(
     steps: list[_Step] = []
     for name in animals:
         animal = refuse_absent(collection, name, on)
-        if not _has_own(animal):
+        if not has_own_record(animal):
             steps.append(_Step(animal, {**left, "private": shared} if shared else left))
             continue
         steps.append(_leaving(animal, left))
@@ -76,7 +81,7 @@ def write_back(folder: Path, collection: Collection, animals: Sequence[str], *, 
     steps: list[_Step] = []
     for name in animals:
         animal, left = collection.animals[name], collection.animals[name].left
-        if left is None or animal.away is not left or left.how != "loan" or not _has_own(animal):
+        if left is None or animal.away is not left or left.how != "loan" or not has_own_record(animal):
             said = f"'{name}' is not out on loan by its record in animals/; `returned` is for what was sold"
             raise RecordsError.at(COMMAND_LINE, "cannot-write", said)
         if left.on is not None and on < left.on.first:
@@ -97,11 +102,11 @@ class _Step(NamedTuple):
 def _write(folder: Path, steps: Sequence[_Step]) -> list[WrittenFile]:
     """All of it is tried before any of it is written; each step goes by the file as the one before left it."""
     for step in steps:
-        if _has_own(step.animal):
+        if has_own_record(step.animal):
             _planned(standing(folder, step.animal.place.file), step)
     made: list[WrittenFile] = []
     for step in steps:
-        if _has_own(step.animal):
+        if has_own_record(step.animal):
             found = standing(folder, step.animal.place.file)
             made.append(put_in(folder, found, *_planned(found, step)))
         else:
@@ -126,7 +131,7 @@ def _planned(found: Original, step: _Step) -> tuple[int, str]:
     return at, text
 
 
-def _has_own(animal: Animal) -> bool:
+def has_own_record(animal: Animal) -> bool:
     """Whether it has a record in animals/; else it stands in the file of its clutch alone."""
     return animal.place.file.startswith("animals/")
 
@@ -137,4 +142,4 @@ def _record(found: Original, animal: Animal) -> Table:
     for record in records:
         if isinstance(record, Table) and record.get("id") == animal.id:
             return record
-    raise cannot_write(found.file, f"'{animal.id}' does not stand here any more; nothing was written")
+    raise cannot_write(found.file, f"'{animal.id}' does not stand here any more")

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from clutchlight.editing.adding import BY_HAND, composed, item_into, keys_into, put_in, standing, table_at
 from clutchlight.editing.animals import refuse_absent
-from clutchlight.editing.writing import Original, Value, WrittenFile, cannot_write, create, item, original
+from clutchlight.editing.writing import Original, Value, WrittenFile, cannot_write, create, flow, item, original
 from clutchlight.model import Collection, When
 from clutchlight.model.private import Payment, Private, Sale, plain_amount
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in
@@ -40,7 +40,7 @@ def write_hold(
     """Writes that animals are held for somebody. `deposit`: what was paid that day. On any doubt it raises RecordsError."""
     for name in animals:
         if refuse_absent(collection, name, on).status == "sold":
-            raise RecordsError.at(COMMAND_LINE, "cannot-write", f"'{name}' is sold by its record; nothing was written")
+            raise RecordsError.at(COMMAND_LINE, "cannot-write", f"'{name}' is sold by its record")
     if until is not None and until < on:
         raise RecordsError.at(COMMAND_LINE, "dates-out-of-order", f"{until} is before {on}; correct one of the days")
     for sale in _open_with(private, animals, on):
@@ -99,7 +99,17 @@ def write_returned(
     )
     if set(sale.animals) != set(animals):
         others = ", ".join(name for name in sale.animals if name not in animals)
-        said = f"it was sold together with {others}; make two sales of this one by hand, then it can come back alone"
+        alone: dict[str, Value] = {
+            "animals": list(animals),
+            **({"buyer": sale.buyer} if sale.buyer else {}),
+            "handed_over": str(sale.handed_over),
+            "returned": on.isoformat(),
+        }
+        rest = flow([name for name in sale.animals if name not in animals])
+        said = (
+            f"it was sold together with {others}; make two sales of this one by hand: `animals: {rest}` here, and"
+            f" `- {flow(alone)}` as another, each with its part of `agreed` and `payments`"
+        )
         raise cannot_write(sale.place.file, said, sale.place.line)
     if sale.handed_over is not None and on < sale.handed_over.first:
         said = f"{on} is before it was handed over ({sale.handed_over}); say another day with --on"

@@ -12,15 +12,19 @@ Source     figures#forced, figures#grounds.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
 
-from clutchlight.genetics.factors import Place
-from clutchlight.genetics.pedigree import Egg, Family
-from clutchlight.genetics.possible import Domains, WipedOutError, several
-from clutchlight.genetics.solving import Solved, World
-from clutchlight.model import Claim
+from clutchlight.genetics.pedigree import Egg, Family, parts_of
+from clutchlight.genetics.possible import Domains, Place, WipedOutError, several
+from clutchlight.genetics.solving import Priors, Solved
+from clutchlight.genetics.values import GroundsKind, OtherSire
+from clutchlight.genetics.world import World
+from clutchlight.model import Claim, Collection, Recorded, Sires
+from clutchlight.model.traits import reached
 
 
 class Certainty:
@@ -55,7 +59,7 @@ class Certainty:
 
     def _without(self, locus: int, allele: int) -> int:
         """The states without a copy of an allele."""
-        return self.world.grids[locus].states.without(allele)
+        return self.world.states[locus].without(allele)
 
     def _alleles(self, locus: int) -> range:
         return range(1, len(self.world.loci[locus].alleles) + 1)
@@ -117,22 +121,14 @@ class Certainty:
     def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
         """The first moment from which the egg is forced to carry the allele; None: it never is."""
         key = (locus, egg, allele)
-        if key not in self._asked:
-            self._asked[key] = self._search(*key)
-        return self._asked[key]
+        if key not in self._first and key not in self._asked:
+            forced = self.forced_now(*key)
+            self._asked[key] = self._bisected(*key, self.world.timeline.now) if forced else None
+        return self._first[key] if key in self._first else self._asked[key]
 
     def forced_now(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele, whenever that began."""
         return not self.domains_now.fits(locus, egg, self._without(locus, allele))
-
-    def _search(self, locus: int, egg: int, allele: int) -> int | None:
-        known = self._first.get((locus, egg, allele))
-        now = self.world.timeline.now
-        if known is not None:
-            return known
-        if self._domains(now).fits(locus, egg, self._without(locus, allele)):
-            return None
-        return self._bisected(locus, egg, allele, now)
 
     def _bisected(self, locus: int, egg: int, allele: int, forced: int) -> int:
         """The first moment at which the egg is forced, given one at which it is."""
@@ -147,8 +143,8 @@ class Certainty:
 
     def ruled_out(self, locus: int, egg: int, allele: int) -> bool:
         """Whether no assignment at all lets the egg carry the allele, claims and founders' assumptions allowed to be wrong."""
-        with_it = self.world.grids[locus].states.mask(lambda pair: allele in pair)
-        return not self._domains(self.world.timeline.now).fits(locus, egg, with_it)
+        with_it = self.world.states[locus].mask(lambda pair: allele in pair)
+        return not self.domains_now.fits(locus, egg, with_it)
 
     def forced_by_claims(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele once claims of certainty are taken as true."""
@@ -159,7 +155,7 @@ class Certainty:
 
     def normal_is_out(self, locus: int, egg: int) -> bool:
         """Whether the egg is forced to carry a mutant allele, whichever."""
-        return not self.domains_now.fits(locus, egg, self.world.grids[locus].states.normal)
+        return not self.domains_now.fits(locus, egg, self.world.states[locus].normal)
 
     def claimants_against(self, family: Family) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
@@ -191,7 +187,7 @@ class Certainty:
     def _with_claims(self, but: int | None) -> Domains | None:
         """What is possible if claims of certainty are true, of all founders but one."""
         world, now = self.world, self.world.timeline.now
-        masks = [list(row) for row in self._domains(now).masks]
+        masks = [list(row) for row in self.domains_now.masks]
         for locus, evidence in enumerate(world.evidence):
             for egg in world.founders:
                 for claim in evidence.claims(egg, now) if egg.number != but else ():
@@ -229,18 +225,13 @@ class Influence:
         self._beside: dict[Place, tuple[int, ...]] = {}
 
     @cached_property
-    def _known(self) -> tuple[tuple[bool, ...], ...]:
-        """For each locus and egg: whether anything is known of it or of a descendant."""
-        rows = []
-        now = self.world.timeline.now
-        for evidence in self.world.evidence:
-            row = [evidence.has_evidence(egg, now) for egg in self.world.pedigree.eggs]
-            for egg in reversed(self.world.pedigree.eggs):
-                if row[egg.number]:
-                    for parent in self.world.pedigree.parents(egg.number):
-                        row[parent] = True
-            rows.append(tuple(row))
-        return tuple(rows)
+    def _known(self) -> tuple[frozenset[int], ...]:
+        """For each locus the eggs of which, or of a descendant of which, anything is known."""
+        pedigree, now = self.world.pedigree, self.world.timeline.now
+        return tuple(
+            pedigree.with_ancestors(egg.number for egg in pedigree.eggs if evidence.has_evidence(egg, now))
+            for evidence in self.world.evidence
+        )
 
     def claimants(self, place: Place) -> tuple[str, ...]:
         """The founders whose claims took part in the figure of a place."""
@@ -250,19 +241,13 @@ class Influence:
 
     def _claimants(self, locus: int, start: int) -> Iterator[str]:
         world, now, open_there = self.world, self.world.timeline.now, self._open[locus]
-        if not open_there[start]:
-            return
-        seen = {start}
-        waiting = [start]
-        while waiting:
-            number = waiting.pop()
-            egg = world.pedigree.eggs[number]
+        near = reached(
+            (start,) if open_there[start] else (),
+            lambda egg: (other for other in self._near(locus, egg) if open_there[other]),
+        )
+        for egg in (world.pedigree.eggs[number] for number in near):
             if egg.family is None and world.evidence[locus].claims(egg, now):
                 yield from egg.animals
-            for other in self._near(locus, number):
-                if other not in seen and open_there[other]:
-                    seen.add(other)
-                    waiting.append(other)
 
     @cached_property
     def _open(self) -> tuple[tuple[bool, ...], ...]:
@@ -270,7 +255,7 @@ class Influence:
         rows = []
         for locus, masks in enumerate(self.solved.domains.masks):
             certain = self.certainty.domains_now.masks[locus]
-            normal = self.world.grids[locus].states.normal
+            normal = self.world.states[locus].normal
             rows.append(
                 tuple(bool(mask & ~normal) and several(sure) for mask, sure in zip(masks, certain, strict=True))
             )
@@ -284,7 +269,7 @@ class Influence:
             found = list(pedigree.parents(number))
             for index in pedigree.own.get(number, ()):
                 family = pedigree.families[index]
-                young = [child for child in family.eggs if known[child]]
+                young = [child for child in family.eggs if child in known]
                 if young:
                     found += [branch.sire for branch in family.branches if branch.sire is not None]
                     found += [family.dam, *young]
@@ -295,19 +280,12 @@ class Influence:
     def _off_background(self) -> tuple[frozenset[int], ...]:
         """For each locus: the eggs of which an animal, an ancestor or a descendant shows, was tested for or has a claim there, or
         of which an ancestor is proven."""
-        rows = []
+        rows, pedigree = [], self.world.pedigree
         for locus in range(len(self.world.loci)):
             own = {egg.number for egg in self.world.pedigree.eggs if self._marked(locus, egg.number)}
-            normal = self.world.grids[locus].states.normal
+            normal = self.world.states[locus].normal
             proven = {egg for egg, mask in enumerate(self.certainty.domains_now.masks[locus]) if not mask & normal}
-            down, up = own | proven, set(own)
-            for egg in self.world.pedigree.eggs:
-                if any(parent in down for parent in self.world.pedigree.parents(egg.number)):
-                    down.add(egg.number)
-            for egg in reversed(self.world.pedigree.eggs):
-                if egg.number in up:
-                    up.update(self.world.pedigree.parents(egg.number))
-            rows.append(frozenset(down | up))
+            rows.append(pedigree.with_descendants(own | proven) | pedigree.with_ancestors(own))
         return tuple(rows)
 
     def _marked(self, locus: int, number: int) -> bool:
@@ -319,3 +297,168 @@ class Influence:
 
     def background_only(self, place: Place) -> bool:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]
+
+
+Others = Mapping[str, Mapping[str, str | None]]
+
+
+def letting_in(collection: Collection, others: Others) -> Collection:
+    """The collection with every other male among the sires of his clutch, each egg drawn by itself."""
+    clutches = []
+    for name, males in others.items():
+        clutch = collection.clutches[name]
+        every = (*(sire for sire, _ in clutch.sires.candidates), *map(Recorded, males))
+        sires = Sires("mixed", tuple((sire, Fraction(1, len(every))) for sire in every))
+        clutches.append(replace(clutch, sires=sires))
+    return collection.with_clutches(*clutches)
+
+
+def copies_with(collection: Collection, clutch: str, male: str) -> int | None:
+    """The unrecorded copies that all records need if this male alone sired a clutch; None: he cannot have."""
+    his = replace(collection.clutches[clutch], sires=Sires("one", ((Recorded(male), Fraction(1)),)))
+    world = World.of(collection.with_clutches(his), his.species)
+    solved = Solved(world, world.timeline.now)
+    return None if solved.network is None else solved.copies
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Whether an egg is forced to have another state than these: those without the allele asked about, or with none at all."""
+
+    locus: int
+    egg: int
+    without: int
+
+    @classmethod
+    def of(cls, world: World, animal: str, locus: str, allele: int | None) -> _Asked:
+        position = world.position[locus]
+        states = world.states[position]
+        without = states.without(allele) if allele else states.normal
+        return cls(position, world.pedigree.egg_of[animal], without)
+
+    def forced(self, domains: Domains, *, alone: bool = False) -> bool:
+        """`alone`: a no may be wrong (see `Domains.fits`)."""
+        return not domains.fits(self.locus, self.egg, self.without, alone=alone)
+
+
+class OtherSires:
+    """What is certain only if no other male sired a clutch: one species with other males let in, egg by egg.
+
+    Computes   undoing(x, A): the males with whom x is no longer forced to carry A, no longer forced once claims are taken as true, or no
+               longer certain in the limit, when each egg of a clutch may be by any sire on record for it or by any other male that may have
+               been with the dam. They are those of the clutches that each undo it by themselves; where it takes several, of all.
+    Steps      the other males become branches of their clutches, and each egg its own choice; narrowing these choices closes a clutch to
+               them, or opens it to one alone, and the question is asked of what is left.
+    Symbols    others: by clutch, each other male with the earlier clutch of the dam that he sired, or None where the log alone has him.
+    Assumes    the records are in no conflict; letting males in can only make more possible. No other male descends from his clutch.
+    Cost       one propagation over the species, then a search near each animal that is asked about.
+    Source     figures#other-males.
+    """
+
+    def __init__(self, collection: Collection, species: str, others: Others) -> None:
+        self.others = {name: males for name, males in others.items() if collection.clutches[name].species == species}
+        self.world = World.of(letting_in(collection, self.others), species)
+        self.certainty = Certainty(self.world)
+        self.recorded = {name: len(collection.clutches[name].sires.candidates) for name in self.others}
+        self.family_of = {family.clutch: family for family in self.world.pedigree.families}
+        self._part = parts_of(self.world.pedigree)
+        self._with_one: dict[tuple[str, bool], Domains | None] = {}
+
+    def undoing(self, animal: str, locus: str, allele: int | None, kind: GroundsKind) -> tuple[OtherSire, ...]:
+        """The other males with whom what is certain on these grounds no longer is; () where it stands."""
+        if kind in ("parentage", "test", "proven", "claim"):
+            return self._undoing(animal, _Asked.of(self.world, animal, locus, allele), claims=kind == "claim")
+        if kind == "assumption" and not _Asked.of(self.world, animal, locus, allele).forced(self._least_order):
+            return self.near(animal)
+        return ()
+
+    def near(self, animal: str) -> tuple[OtherSire, ...]:
+        """Every other male of a clutch that the animal is related to."""
+        return tuple(self._sire(name, male) for name in self._near(animal) for male in self.others[name])
+
+    @cached_property
+    def _least_order(self) -> Domains:
+        """What is possible if founders carry as little as will do; where that does not fit all records, whatever they carry."""
+        world, priors = self.world, Priors(self.world, self.world.timeline.now)
+        free = [
+            [world.evidence_mask(at, egg, priors.moment) & priors.possible(at, egg) for egg in world.pedigree.eggs]
+            for at in range(len(world.loci))
+        ]
+        domains = world.domains(free)
+        domains.propagate()
+        masks = [list(row) for row in domains.masks]
+        for at, row in enumerate(masks):
+            for egg in world.founders:
+                row[egg.number] = priors.up_to(at, egg.number, row[egg.number])
+        least = world.domains(masks)
+        try:
+            least.propagate()
+        except WipedOutError:
+            return domains
+        return least
+
+    def _undoing(self, animal: str, asked: _Asked, *, claims: bool) -> tuple[OtherSire, ...]:
+        """The males of the clutches each of which, if it alone may be by one, undoes it; all that are near where it takes several."""
+        every = self.certainty.claimed_now if claims else self.certainty.domains_now
+        if every is None or asked.forced(every, alone=True):
+            return ()
+        found: list[OtherSire] = []
+        closed: dict[str, tuple[str, ...]] = {}
+        for name in self._near(animal):
+            one = self._only(name, claims)
+            if one is None or asked.forced(one):
+                continue
+            found += [self._sire(name, male) for male in self.others[name] if self._lets_go(one, name, male, asked)]
+            closed[name] = ()
+            with self._kept(every, closed):
+                if asked.forced(every, alone=True):
+                    return tuple(found)
+        return () if not found and asked.forced(every) else self.near(animal)
+
+    def _only(self, clutch: str, claims: bool) -> Domains | None:
+        """What is possible if only this clutch may be by another male."""
+        key = clutch, claims
+        if key not in self._with_one:
+            every = self.certainty.claimed_now if claims else self.certainty.domains_now
+            self._with_one[key] = None if every is None else self.world.domains(every.masks, sure=True)
+            if (found := self._with_one[key]) is not None:
+                self._keep(found, {name: () for name in self.others if name != clutch})
+        return self._with_one[key]
+
+    def _lets_go(self, domains: Domains, clutch: str, male: str, asked: _Asked) -> bool:
+        with self._kept(domains, {clutch: (male,)}):
+            return not asked.forced(domains)
+
+    def _sire(self, clutch: str, male: str) -> OtherSire:
+        return OtherSire(clutch, male, self.others[clutch][male])
+
+    def _near(self, animal: str) -> tuple[str, ...]:
+        """The clutches with other males that it is related to: its own, those that it bred, then the rest."""
+        pedigree, egg = self.world.pedigree, self.world.pedigree.egg_of[animal]
+        own = pedigree.eggs[egg].family
+        first = [
+            pedigree.families[number].clutch
+            for number in (*(() if own is None else (own,)), *pedigree.own.get(egg, ()))
+        ]
+        part = self._part[egg]
+        rest = [name for name in self.others if self._part[self.family_of[name].dam] == part]
+        return tuple(dict.fromkeys(name for name in (*first, *rest) if name in self.others))
+
+    @contextmanager
+    def _kept(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]]) -> Iterator[None]:
+        """These clutches open to these of their other males alone; afterwards as before."""
+        mark = domains.mark()
+        try:
+            self._keep(domains, clutches)
+            yield
+        finally:
+            domains.undo(mark)
+
+    def _keep(self, domains: Domains, clutches: Mapping[str, tuple[str, ...]]) -> None:
+        for name, males in clutches.items():
+            family, count = self.family_of[name], self.recorded[name]
+            kept = (1 << count) - 1
+            kept |= sum(1 << count + at for at, male in enumerate(self.others[name]) if male in males)
+            for egg in family.eggs:
+                domains.keep((family.number, egg), domains.choices[family.number, egg] & kept, 0)
+        domains.propagate()

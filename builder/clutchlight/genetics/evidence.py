@@ -1,26 +1,40 @@
 """What the records say of each egg at each locus at a moment: priors of founders, looks, tests.
 
-Computes   for an egg and a moment: a prior weight, a set of states its looks leave open, and a weight for its tests.
+Computes   for an egg and a moment: a prior weight (a leading term in e), a set of states its looks leave open, and a weight for its tests.
 Symbols    a moment counts the events that have happened: see `timeline`.
-Formula    priors: see `founders`; tests: see `lab_results`.
+           e = vanishing frequency of every allele without claim or background; c = chance of a claim; p = background frequency;
+           w(x) = weight of one allele: 1 for normal (1 - sum of p where there are backgrounds), p with a background, else e;
+           u = `unrecorded`, the share of snakes taken to carry an allele that no record speaks of;
+           r = the number of copies of its allele that a test found; f = the chance that it is wrong; L = the numbers of copies that
+           the looks in force leave at the locus (all of them where nobody looked, or could tell).
+Priors     without claim: w(a) w(b) for each ordered pair. Claim of A: each ordered pair that holds A with c/2 w(other); no copy of
+           A with 1 - c, both alleles weighing w. Claims at several alleles exclude each other. A claim of two copies of a shown
+           trait: two with c, one with 1 - c.
+           A founder in question: its states, by claims, look and sure tests, in groups of rising order: 1 - u, u (1 - u), u^2, the
+           last takes the rest; within a group as the limit shares them.
+Tests      f = 0: 1 for the states with r copies, 0 for the others. f > 0: 1 - f for r copies, f / (|L| - 1) for the others.
+           A fallible test says nothing where r is all of L, for then the look decides, or not in L, for then it is wrong.
+           Of the fallible tests of one allele by one laboratory the last counts; every error-free one does.
 Apart      young of a clutch that does not count (`counts: no`): their looks and tests say nothing of anybody else, parents included, and
            weigh their own states once all other evidence is in (`own`).
+Assumes    a background frequency describes the founders without a claim of that allele; laboratories err independently of each other;
+           parentage does not count in L.
 Cost       a prior and a mask each time that one is asked for.
-Source     figures#evidence.
+Source     figures#evidence, figures#founders, figures#claims-in-figures, figures#unrecorded-carriers, figures#tests-as-evidence; derived;
+           Hardy 1908, Weinberg 1908 for w(a) w(b).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
 from fractions import Fraction
 from functools import cached_property
+from math import lcm
 
-from clutchlight.genetics.founders import founder_weights, stated_weights
-from clutchlight.genetics.lab_results import counting, says_something, weights
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight, coeff_at, order_of
+from clutchlight.genetics.terms import Weight, leading, lowest, order_of, weight_of
 from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
@@ -65,28 +79,19 @@ class LocusEvidence:
     @cached_property
     def not_computed(self) -> frozenset[int]:
         """The eggs whose looks and tests do not count: at a sex-linked locus, a ZW dam may have had them, or an ancestor, with no sire."""
-        found: set[int] = set()
-        if self.states.linked and self.states.heterogametic == "female":
-            for egg in self.pedigree.eggs:
-                branches = self.pedigree.families[egg.family].branches if egg.family is not None else ()
-                alone = any(branch.sire is None for branch in branches)
-                if alone or any(parent in found for parent in self.pedigree.parents(egg.number)):
-                    found.add(egg.number)
-        return frozenset(found)
+        if not self.states.linked or self.states.heterogametic == "male":
+            return frozenset()
+        families = self.pedigree.families
+        alone = (family for family in families if any(branch.sire is None for branch in family.branches))
+        return self.pedigree.with_descendants(egg for family in alone for egg in family.eggs)
 
     @cached_property
     def without_figure(self) -> frozenset[int]:
         """Those of them of whose ancestors, or of which or of whose young, anything is on record here: the others carry nothing."""
-        pedigree = self.pedigree
-        spoken = {egg.number for egg in pedigree.eggs if self.not_computed and self.speaks(egg)}
-        above, below = set(spoken), set(spoken)
-        for egg in pedigree.eggs if self.not_computed else ():
-            if not above.isdisjoint(pedigree.parents(egg.number)):
-                above.add(egg.number)
-        for egg in reversed(pedigree.eggs if self.not_computed else ()):
-            if egg.number in below:
-                below.update(pedigree.parents(egg.number))
-        return self.not_computed & (above | below)
+        if not self.not_computed:
+            return frozenset()
+        spoken = [egg.number for egg in self.pedigree.eggs if self.speaks(egg)]
+        return self.not_computed & (self.pedigree.with_ancestors(spoken) | self.pedigree.with_descendants(spoken))
 
     def speaks(self, egg: Egg) -> bool:
         """Whether anything on record of an egg, at any time, says that it may carry a trait of the locus, or that it shows one."""
@@ -135,8 +140,7 @@ class LocusEvidence:
         shares = [chance * weight for chance, weight in zip(chances, own, strict=True)]
         if not any(shares):
             seen = [weight * part for weight, part in zip(self.founder_prior(()), own, strict=True)]
-            least = min((order_of(weight) for weight in seen if weight), default=0)
-            shares = [Fraction(coeff_at(weight, least) if weight else 0) for weight in seen]
+            shares = [Fraction(weight) for weight in lowest(seen)]
         whole = sum(shares) or 1
         return tuple(share / whole for share in shares)
 
@@ -327,3 +331,128 @@ class LocusEvidence:
     def has_evidence(self, egg: Egg, moment: int) -> bool:
         """Whether any look or test of this egg says something here, of itself and of others."""
         return self.looks(egg, moment) != self.sex_mask(egg) or self.tested(egg, moment) is not None
+
+
+def founder_weights(states: States, claims: Sequence[Claim], background: Mapping[str, Fraction]) -> tuple[Weight, ...]:
+    """The prior weights of a founder's states, scaled to whole numbers, as leading terms in the vanishing frequency e."""
+    locus = states.locus
+    one: list[tuple[int, Fraction]] = [(0, Fraction(1))] + [(1, Fraction(1)) for _ in locus.alleles]
+    claimed_traits = {claim.trait for claim in claims if claim.chance is not None or claim.two_copies is not None}
+    known = {trait: p for trait, p in background.items() if trait not in claimed_traits}
+    for trait, frequency in known.items():
+        one[locus.allele_number(trait)] = (0, frequency)
+    one[0] = (0, 1 - sum(known.values(), Fraction(0)))
+    claimed = [(locus.allele_number(claim.trait), claim) for claim in claims]
+    chances = [(allele, claim.chance) for allele, claim in claimed if claim.chance is not None]
+    doubled = [(allele, claim.two_copies) for allele, claim in claimed if claim.two_copies is not None]
+    weights: list[tuple[int, Fraction]] = []
+    for state in states.all:
+        weights.append(_founder_weight(states, state, one, chances, doubled))
+    for allele, claim in claimed:
+        if claim.came_from is not None and states.linked:
+            _fix_phase(states, weights, allele, claim.came_from)
+    scale = lcm(*(weight.denominator for _, weight in weights))
+    return tuple(weight_of(order, int(weight * scale)) for order, weight in weights)
+
+
+def _founder_weight(
+    states: States,
+    state: tuple[str, int, int],
+    one: list[tuple[int, Fraction]],
+    chances: list[tuple[int, Fraction]],
+    doubled: list[tuple[int, Fraction]],
+) -> tuple[int, Fraction]:
+    """(order, coefficient) of one state; terms of different order are never added: the lower one stays."""
+    sex, a, b = state
+    placed = states.linked and sex == states.heterogametic
+    ordered = ((a, b),) if placed or a == b else ((a, b), (b, a))
+    if doubled:
+        allele, chance = doubled[0]
+        if a == b == allele:
+            return 0, chance
+        other = b if a == allele else a
+        return (
+            (one[other][0], (1 - chance) * one[other][1] / (2 if placed else 1))
+            if allele in (a, b)
+            else (0, Fraction(0))
+        )
+    named = {allele for allele, _ in chances}
+    none_true = 1 - sum((chance for _, chance in chances), Fraction(0))
+    terms: list[tuple[int, Fraction]] = []
+    if not named & {a, b}:
+        terms += [(one[x][0] + one[y][0], none_true * one[x][1] * one[y][1]) for x, y in ordered]
+    for allele, chance in chances:
+        for x, y in dict.fromkeys(((a, b), (b, a))):
+            if x == allele:
+                split = 2 if placed or a == b else 1  # A/A is one ordered pair, A/x two
+                terms.append((one[y][0], chance * one[y][1] / split))
+    terms = [term for term in terms if term[1]]
+    if not terms:
+        return 0, Fraction(0)
+    least = min(order for order, _ in terms)
+    return least, sum((weight for order, weight in terms if order == least), Fraction(0))
+
+
+def _fix_phase(states: States, weights: list[tuple[int, Fraction]], allele: int, parent: str) -> None:
+    """Moves, in the heterogametic sex, the weight of a copy on the other parent's chromosome to this parent's."""
+    from_parent = 2 if (parent == "sire") == (states.heterogametic == "male") else 1
+    for index, (sex, first, second) in enumerate(states.all):
+        if sex == states.heterogametic and allele in (first, second) and (sex, first, second)[from_parent] != allele:
+            other = states.number[sex, second, first]
+            weights[other] = (weights[other][0], weights[other][1] + weights[index][1])
+            weights[index] = (0, Fraction(0))
+
+
+def stated_weights(prior: Sequence[Weight], left: int, unrecorded: Fraction) -> tuple[Weight, ...]:
+    """The weights of a founder in question, whole numbers; `left`: the states that its look and sure tests leave."""
+    groups: dict[int, dict[int, int]] = {}
+    for state, weight in enumerate(prior):
+        if weight and left >> state & 1:
+            groups.setdefault(order_of(weight), {})[state] = leading(weight)
+    shares: dict[int, Fraction] = {}
+    rest = Fraction(1)
+    for place, order in enumerate(sorted(groups), 1):
+        share = rest if place == len(groups) else rest * (1 - unrecorded)
+        rest -= share
+        whole = sum(groups[order].values())
+        shares |= {state: share * weight / whole for state, weight in groups[order].items()}
+    scale = lcm(*(share.denominator for share in shares.values()))
+    return tuple(int(shares[state] * scale) if state in shares else 0 for state in range(len(prior)))
+
+
+def counting(tests: Iterable[LabTest]) -> list[LabTest]:
+    """The tests that count, of those given in order of time."""
+    found: dict[object, LabTest] = {}
+    for number, test in enumerate(tests):
+        one = (test.trait, test.laboratory) if test.error else number
+        found.pop(one, None)
+        found[one] = test
+    return list(found.values())
+
+
+def numbers_left(states: States, looks: int, trait: str) -> frozenset[int]:
+    """How many copies of an allele an egg may have by its looks."""
+    allele = states.locus.allele_number(trait)
+    return frozenset(states.pairs[state].count(allele) for state in states.members(looks))
+
+
+def against(test: LabTest, states: States, looks: int) -> bool:
+    """Whether a fallible test found a number of copies that the looks do not leave."""
+    return bool(test.error) and test.copies not in numbers_left(states, looks, test.trait)
+
+
+def says_something(test: LabTest, states: States, looks: int) -> bool:
+    left = numbers_left(states, looks, test.trait)
+    return not test.error or (test.copies in left and len(left) > 1)
+
+
+def weights(tests: Sequence[LabTest], states: States, looks: int) -> tuple[int, ...]:
+    """The weight of each state by tests that say something; whole numbers, up to a factor."""
+    found = [Fraction(1)] * states.count
+    for test in tests:
+        others = len(numbers_left(states, looks, test.trait)) - 1 if test.error else 1
+        allele = states.locus.allele_number(test.trait)
+        for index, pair in enumerate(states.pairs):
+            found[index] *= 1 - test.error if pair.count(allele) == test.copies else test.error / others
+    scale = lcm(*(weight.denominator for weight in found))
+    return tuple(int(weight * scale) for weight in found)

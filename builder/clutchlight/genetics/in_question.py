@@ -7,7 +7,7 @@ Symbols    u = `unrecorded`, the share of snakes taken to carry an allele that n
 Formula    a doubt is open where the limit gives no chance to one of its alternatives (of a test: to the number found), though some
            assignment with it has weight at some order. Of each alternative of an open doubt, alone: the assignments of least order, summed
            over loci. A founder who holds more in any of them than its own look and sure tests need is in question there.
-           What it takes there: see `founders`.
+           What it takes there: see `evidence`.
 Assumes    all doubts are taken together, each found by the limit alone. Only relatives of a doubt's animals are in question for it.
            What needs a table beyond the limit leaves nobody in question.
 Invariant  u -> 0 gives the figures of the limit.
@@ -23,15 +23,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.network import Network, TooWide
 from clutchlight.genetics.pedigree import parts_of
-from clutchlight.genetics.possible import ChoiceKey
-from clutchlight.genetics.solving import Solved, Supposed, World
+from clutchlight.genetics.possible import ChoiceKey, Place
+from clutchlight.genetics.solving import Solved, Supposed
 from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.timeline import EvidenceTimeline, changing
 from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.genetics.world import World
 
 
 @dataclass(frozen=True, slots=True)

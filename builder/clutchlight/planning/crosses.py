@@ -1,11 +1,14 @@
-"""The young of known parents at one locus: which looks they can have and what they carry.
+"""The young of known parents: which looks they can have at a locus, what they carry, and which loci their looks hide.
 
-Computes   for the parents' states (s, d): P(look of an egg's hatchling), in one sex or in both together, and P(genotype and look).
+Computes   for the parents' states (s, d): P(look of an egg's hatchling), in one sex or in both together, and P(genotype and look);
+           for each clutch of known parents the chance h that the looks at other loci leave a locus untold.
 Symbols    kind = (sex or None, look) of a hatchling at one locus; sex is None where the sexes are not told apart there.
-Formula    sums of T(c | s, d) over the states c behind a look.
+Formula    sums of T(c | s, d) over the states c behind a look. The hiding loci in turn, each by the looks that its parents' states give;
+           behind a locus that is itself hidden, all that it might hide is untold too.
 Assumes    a subtle look is counted as the look it is: somebody searched for it.
-Cost       one pass over the states for each pair of parents' states, once.
-Source     figures#inheritance-by-mendel, figures#outcomes.
+Cost       one pass over the states for each pair of parents' states, once; for hiding one for each combination of parents' states at the
+           hiding loci, HIDING_STATES of them at most.
+Source     figures#inheritance-by-mendel, figures#outcomes, figures#hidden-loci.
 """
 
 from __future__ import annotations
@@ -13,8 +16,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property
+from itertools import product
 
-from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.pairs import Members, Together
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import over
 from clutchlight.model import NORMAL, Genotype, Locus, Look, Sex
@@ -139,3 +143,124 @@ def hidden_together(
                     further[shut] = further.get(shut, Fraction(0)) + chance * share
         found = further
     return found
+
+
+HIDING_STATES = 20_000
+"""The most combinations of states at the loci that hide another one that are gone through."""
+
+Untold = tuple[Fraction, ...]
+"""For each pair the chance that a hatchling of theirs cannot be told."""
+
+
+class Hiding:
+    """What hides what in the young of several pairs, each a sire and a dam by their number among the members."""
+
+    def __init__(self, together: Together, crosses: Sequence[Cross], pairs: Sequence[tuple[int, int]]) -> None:
+        self.together = together
+        self.crosses = crosses
+        self.pairs = tuple(pairs)
+        self.hiders = cache(self._hiders)
+
+    @cached_property
+    def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
+        return tuple(tuple(dict.fromkeys(self._looks_at(locus))) for locus in range(len(self.crosses)))
+
+    def _looks_at(self, locus: int) -> list[frozenset[str]]:
+        group = self.together.group_of(locus)
+        at = group.loci.index(locus)
+        tables = (row for part in group.parts for row in part.tables[at])
+        pairs = dict.fromkeys((members[sire], members[dam]) for members, _ in tables for sire, dam in self.pairs)
+        return [look for pair in pairs for _, look in self.crosses[locus].kinds(*pair)]
+
+    @cached_property
+    def _hidable(self) -> frozenset[int]:
+        """The loci that some look may hide, straight or by way of another."""
+        loci = self.together.loci
+        keys = {
+            key
+            for index, looks in enumerate(self._looks_possible)
+            for look in looks
+            for key in hides(loci[index], look)
+        }
+        while True:
+            found = frozenset(index for index, locus in enumerate(loci) if locus.key in keys)
+            more = {key for index in found for key in hides(loci[index], None)} - keys
+            if not more:
+                return found
+            keys |= more
+
+    def _hiders(self, locus: int) -> tuple[int, ...]:
+        """The loci that can hide this one, straight or by way of another, in the order of hiding."""
+        loci, order = self.together.loci, hiding_order(self.together.loci)
+        found = {locus}
+        for index in reversed(order):
+            keys = {loci[other].key for other in found}
+            straight = any(keys & hides(loci[index], look) for look in self._looks_possible[index])
+            if straight or (keys & hides(loci[index], None) and index in self._hidable):
+                found.add(index)
+        return tuple(index for index in order if index in found and index != locus)
+
+    def blanks(self, locus: int) -> Mapping[tuple[int, Untold], Fraction] | None:
+        """(Part of the locus's group, for each pair the chance that a hatchling cannot be told there), with their own chance.
+
+        None: too many combinations to go through.
+        """
+        groups = self.together.groups
+        home = self._number(locus)
+        hiders = self.hiders(locus)
+        if not hiders:
+            nothing = (Fraction(0),) * len(self.pairs)
+            return {(number, nothing): part.chance for number, part in enumerate(groups[home].parts)}
+        numbers = list(dict.fromkeys((home, *(self._number(hider) for hider in hiders))))
+        found: dict[tuple[int, Untold], Fraction] = {}
+        count = 0
+        for choice in product(*(range(len(groups[number].parts)) for number in numbers)):
+            weight = Fraction(1)
+            tables: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
+            for number, pick in zip(numbers, choice, strict=True):
+                part = groups[number].parts[pick]
+                weight *= part.chance
+                tables.update(zip(groups[number].loci, part.tables, strict=True))
+            for rows in product(*(tables[hider] for hider in hiders)):
+                count += 1
+                if count > HIDING_STATES:
+                    return None
+                likely = weight
+                for _, chance in rows:
+                    likely *= chance
+                held = {hider: members for hider, (members, _) in zip(hiders, rows, strict=True)}
+                key = (choice[0], tuple(self._hidden(locus, hiders, held, pair) for pair in self.pairs))
+                found[key] = found.get(key, Fraction(0)) + likely
+        return found
+
+    def rows(self, locus: int) -> Mapping[tuple[Members, Untold], Fraction] | None:
+        """The members' states at a locus with what hides it in their young, and their chances; None: too many to go through."""
+        hidden = self.blanks(locus)
+        if hidden is None:
+            return None
+        group = self.together.group_of(locus)
+        at = group.loci.index(locus)
+        found: dict[tuple[Members, Untold], Fraction] = {}
+        for (part, untold), weight in hidden.items():
+            for members, chance in group.parts[part].tables[at]:
+                row = members, untold
+                found[row] = found.get(row, Fraction(0)) + weight * chance
+        return found
+
+    def _number(self, locus: int) -> int:
+        return next(number for number, group in enumerate(self.together.groups) if locus in group.loci)
+
+    def _hidden(
+        self, locus: int, hiders: Sequence[int], held: Mapping[int, Members], pair: tuple[int, int]
+    ) -> Fraction:
+        """The chance that the looks at the hiding loci leave a locus untold, for parents of these states."""
+
+        def looks_at(hider: int, hidden: bool) -> Iterable[tuple[Look | None, Fraction]]:
+            if hidden:
+                return ((None, Fraction(1)),)
+            kinds = self.crosses[hider].kinds(*(held[hider][member] for member in pair))
+            return ((look, chance) for (_, look), chance in kinds.items())
+
+        found = hidden_together(self.together.loci, hiders, looks_at)
+        key = self.together.loci[locus].key
+        return sum((chance for closed, chance in found.items() if key in closed), Fraction(0))

@@ -1,7 +1,9 @@
-"""What does not fit: animals that are gone, ill or not yet here in plans, in the log and on offer; and a log that says otherwise than
-the record of a clutch.
+"""What does not fit: animals that are gone, ill or not yet here in plans, in the log and on offer; a log that says otherwise than the
+record of a clutch; and who else may have sired a clutch: males that the log puts with the dam in time, and the sires of her clutch before,
+whose sperm she may have kept.
 
-Nothing is decided here: each is told, and the breeder knows which of the two is right.
+Nothing is decided here: each is told, and the breeder knows which of the two is right. No other male is a sire on record, and no figure
+counts him; one that the record's `not_by` names is none.
 """
 
 from __future__ import annotations
@@ -9,18 +11,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import Literal
 
+from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LogRow, Plan, Private
-from clutchlight.planning.limits import windows
-from clutchlight.planning.other_males import OtherMale
-from clutchlight.planning.set_apart import KEPT_FOR, spells_of
+from clutchlight.model.traits import reached
+from clutchlight.planning.readiness import KEPT_FOR, spells_of, windows
 from clutchlight.reading.fields import SEXES
-from clutchlight.reading.log import males_in_log, sire_window_days
+from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
 
 _DONE_WITH_IT = ("weight", "meal", "first meal", "refused", "shed", "paired", "lock", "building", "ovulation")
 _NEAR_LAYING = timedelta(days=14)
+KEPT_SPERM = timedelta(days=731)
+"""How long after her clutch before a dam's eggs may be by its sire: two years, with a leap day; a careful choice of ours."""
+
 FORGOTTEN_AFTER = timedelta(days=30)
 """How long after its window what was expected is no longer due: it was missed in the records, or did not happen."""
 
@@ -109,6 +115,20 @@ class SexDiffers:
     logged: str
     recorded: str
     on: When
+
+
+@dataclass(frozen=True, slots=True)
+class OtherMale:
+    """A male that may have sired a clutch and is no sire on record of it.
+
+    `seen`: when the log puts him with the dam; `earlier`: her clutch before, of which he is a sire on record. One of the two is there.
+    """
+
+    clutch: str
+    dam: str
+    male: str
+    seen: Candidate | None
+    earlier: str | None
 
 
 Discrepancy = (
@@ -367,3 +387,67 @@ def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tu
 def eggs_lost(rows: Sequence[LogRow]) -> int:
     """How many eggs the rows "egg lost" come to; a row without a number is one egg."""
     return sum(int(row.number) if row.number is not None else 1 for row in rows if row.event == "egg lost")
+
+
+# Who else may have sired a clutch
+
+
+def other_males(collection: Collection, private: Private) -> tuple[OtherMale, ...]:
+    """All of them, clutch by clutch: those of the log first. One that descends from the clutch is none."""
+    found: list[OtherMale] = []
+    pedigree = collection
+    for clutch in collection.clutches.values():
+        for one in _of(clutch, collection, private):
+            if clutch.id not in _clutches_above(pedigree, one.male):
+                found.append(one)
+                pedigree = letting_in(pedigree, {clutch.id: {one.male: None}})
+    return tuple(found)
+
+
+def by_clutch(others: tuple[OtherMale, ...]) -> Others:
+    """The same as the inference takes them."""
+    found: dict[str, dict[str, str | None]] = {}
+    for one in others:
+        found.setdefault(one.clutch, {})[one.male] = one.earlier
+    return MappingProxyType(found)
+
+
+def _of(clutch: Clutch, collection: Collection, private: Private) -> Iterator[OtherMale]:
+    laid, before = clutch.laid, _before(clutch, collection)
+    if laid is None:
+        return
+    earlier = dict.fromkeys(before.sires.ids, before.id) if before is not None else {}
+    seen: tuple[Candidate, ...] = ()
+    if not laid.vague and clutch.reported_by is None:
+        window = sire_window_days(private.rules, clutch.species)
+        seen, _ = males_in_log(private.log, collection, clutch.dam, laid.last, window)
+    known = dict.fromkeys((*clutch.sires.ids, *clutch.not_by))
+    for one in seen:
+        if one.male not in known:
+            known[one.male] = None
+            yield OtherMale(clutch.id, clutch.dam, one.male, one, earlier.get(one.male))
+    for male, name in earlier.items():
+        if male not in known:
+            yield OtherMale(clutch.id, clutch.dam, male, None, name)
+
+
+def _before(clutch: Clutch, collection: Collection) -> Clutch | None:
+    """The dam's last clutch before this one, unless it was laid too long before."""
+    laid = clutch.laid
+    if laid is None:
+        return None
+    earlier = [one for one in collection.laid_by(clutch.dam) if one.laid is not None and one.laid.last < laid.last]
+    last = max(earlier, key=lambda one: (one.laid.last, one.id) if one.laid else (laid.last, ""), default=None)
+    return last if last is not None and last.laid is not None and laid.last - last.laid.last <= KEPT_SPERM else None
+
+
+def _clutches_above(collection: Collection, animal: str) -> frozenset[str]:
+    """The clutches from which an animal or an ancestor of it hatched, through any possible parent."""
+
+    def parents(name: str) -> Iterable[str]:
+        record = collection.animals[name]
+        clutch = collection.clutches.get(record.clutch or "")
+        return clutch.parents if clutch is not None else (parent for parent in (record.sire, record.dam) if parent)
+
+    hatched_from = (collection.animals[name].clutch for name in reached((animal,), parents))
+    return frozenset(clutch for clutch in hatched_from if clutch)

@@ -21,11 +21,11 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.model import Animal, Clutch, Collection, Genotype, Locus, Species, When
 from clutchlight.model.private import LogRow, Plan, Private, Sale
-from clutchlight.planning.coming import plan_of
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.outcomes import Harm, harms_of
-from clutchlight.planning.rotation import weight_on
+from clutchlight.planning.readiness import weight_on
 from clutchlight.planning.wanted import loci_wanted
+from clutchlight.planning.winter import plan_of
 
 LIKELY_FROM = Fraction(1, 2)
 

@@ -1,4 +1,10 @@
-"""Questions about a pairing, checked: known animals, of one species, of two sexes; and the size of a usual clutch."""
+"""Questions about a pairing, checked: known animals, of one species, of two sexes; and the size of a usual clutch.
+
+Two loci of which nobody knows whether they are one (`PerhapsAlleles`): over the clutches of a parent that surely carries one trait and a
+parent that surely carries the other, how many hatchlings show either. Were they alleles, a young with one copy of each would show it: of
+parents that pass them on with p and q (1/2 for one copy, 1 for two), each with p q, so that none of n shows it with (1 - p q)^n; clutches
+multiply. Source: derived; complementation as a test of allelism: any genetics text.
+"""
 
 from __future__ import annotations
 
@@ -11,11 +17,11 @@ from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Species, When
+from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Reading, Sex, Species, When
+from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
-from clutchlight.planning.perhaps_alleles import PerhapsAlleles, perhaps_alleles
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.planning.winter import ComingClutch, Wish, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
@@ -356,3 +362,73 @@ def _season_of(plan: Plan) -> str:
     if len(years) == 2 and years[1] == years[0] + 1:
         return f"{years[0]}/{years[1] % 100:02d}"
     return str(years[0]) if len(years) == 1 else ""
+
+
+@dataclass(frozen=True, slots=True)
+class PerhapsAlleles:
+    """Two loci that may be one. `none`: how likely no young would show either, were they one."""
+
+    loci: tuple[str, str]
+    clutches: int
+    young: int
+    showing: int
+    none: Fraction
+
+
+def perhaps_alleles(
+    inference: Inference, species: Species, keys: Iterator[tuple[str, str]]
+) -> Iterator[PerhapsAlleles]:
+    """What is known of each pair of loci."""
+    for one, other in sorted({(min(pair), max(pair)) for pair in keys}):
+        yield _known(inference, species, species.loci[one], species.loci[other])
+
+
+def _known(inference: Inference, species: Species, one: Locus, other: Locus) -> PerhapsAlleles:
+    clutches = young = showing = 0
+    none = Fraction(1)
+    for clutch in inference.collection.clutches.values():
+        counts = clutch.species == species.key and clutch.counts_at(one.key) and clutch.counts_at(other.key)
+        together = _together(inference, clutch, one, other) if counts else Fraction(0)
+        seen = [reading for reading in _readings(inference, clutch) if _tells(reading, species, one, other)]
+        if together and seen:
+            clutches += 1
+            young += len(seen)
+            looks = {*one.look_names, *other.look_names}
+            showing += sum(not looks.isdisjoint(reading.shows or ()) for reading in seen)
+            none *= (1 - together) ** len(seen)
+    return PerhapsAlleles((one.key, other.key), clutches, young, showing, none)
+
+
+def _together(inference: Inference, clutch: Clutch, one: Locus, other: Locus) -> Fraction:
+    """The chance that a young got a copy of each from different parents; 0 where it is not certain that either could."""
+    sire = clutch.sires.certain
+    if sire is None:
+        return Fraction(0)
+    found = Fraction(0)
+    for first, second in ((sire, clutch.dam), (clutch.dam, sire)):
+        found = max(found, _passes(inference, first, one) * _passes(inference, second, other))
+    return found
+
+
+def _passes(inference: Inference, animal: str, locus: Locus) -> Fraction:
+    """The chance that it passes on a mutant allele, where its copies are certain; else 0."""
+    figure = inference.now(animal, locus.key)
+    if not isinstance(figure, Figure) or len(figure.genotypes) != 1:
+        return Fraction(0)
+    ((pair, _),) = figure.genotypes
+    return Fraction(sum(map(bool, pair)), 2)
+
+
+def _readings(inference: Inference, clutch: Clutch) -> Iterator[Reading]:
+    for name in clutch.young:
+        reading = inference.collection.animals[name].reading
+        if reading is not None:
+            yield reading
+    for row in clutch.tally:
+        yield from [row.reading] * row.count
+
+
+def _tells(reading: Reading, species: Species, one: Locus, other: Locus) -> bool:
+    """Whether its look can be told at both loci."""
+    told = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
+    return reading.shows is not None and (told | hidden_loci(reading, species)).isdisjoint((one.key, other.key))

@@ -23,8 +23,9 @@ from itertools import combinations
 from math import lcm, prod
 from operator import mul
 
+from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import LocusGroup, Part, Together
-from clutchlight.model import Genotype, Locus, Look, Sex
+from clutchlight.model import Animal, Genotype, Locus, Look, Sex
 from clutchlight.planning.crosses import Cross, crosses_of, hides, hiding_order, shows
 from clutchlight.planning.hatchlings import Hatchlings
 
@@ -370,3 +371,52 @@ def _in_order(rows: Rows) -> tuple[Carried, ...]:
 
 def _sum(chances: Mapping[Genotype, Fraction], holds: Callable[[Genotype], bool]) -> Fraction:
     return sum((chance for pair, chance in chances.items() if holds(pair)), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class PairHarm:
+    """`traits`: one for a look that is harm, the same twice for two copies, two for two alleles. `text`: what it does."""
+
+    traits: tuple[str, ...]
+    text: str
+    per_egg: Fraction
+
+
+def harm_of_pair(inference: Inference, sire: Animal, dam: Animal) -> tuple[PairHarm, ...]:
+    """All that is known to harm young of the two, in the order of the catalogue, with its chance for one egg.
+
+    One locus at a time; harm of looks at several loci together is said beside the odds of the pair.
+    """
+    loci = [locus for locus in inference.loci_in_play(sire.species) if can_harm(locus)]
+    if not loci:
+        return ()
+    keys = [locus.key for locus in loci]
+    together = Together(inference.figures_of(sire.id), (sire.id, dam.id), ("male", "female"), keys)
+    return tuple(harm for position in range(len(together.loci)) for harm in _at(together, position))
+
+
+def can_harm(locus: Locus) -> bool:
+    return bool(locus.dies or locus.two_copies_harm or locus.together_harm or locus.affects)
+
+
+def _at(together: Together, position: int) -> Iterator[PairHarm]:
+    locus, states = together.loci[position], together.states[position]
+    cross = Cross(locus, states)
+    chances: dict[Genotype, Fraction] = {}
+    deaths = [Fraction(0)] * len(locus.alleles)
+    for (sire, dam), chance in together.rows_at(position):
+        for pair, share in cross.genotypes(sire, dam, None).items():
+            chances[pair] = chances.get(pair, Fraction(0)) + chance * share
+        for allele in range(len(deaths)):
+            copies = (states.pairs[state].count(allele + 1) for state in (sire, dam))
+            deaths[allele] += chance * Fraction(next(copies) * next(copies), 4)
+    for trait, death in zip(locus.alleles, deaths, strict=True):
+        if trait in locus.dies and death:
+            yield PairHarm((trait, trait), "such an egg dies", death)
+    if locus.affects:
+        affected = sum((chance for pair, chance in chances.items() if locus.look_of[pair]), Fraction(0))
+        if affected:
+            yield PairHarm(locus.alleles[:1], locus.affects, affected)
+        return
+    for harm in harms_of(locus, chances):
+        yield PairHarm(harm.traits, harm.text, harm.chance)

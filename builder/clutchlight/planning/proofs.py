@@ -28,9 +28,8 @@ from functools import cache, cached_property
 from itertools import product
 
 from clutchlight.genetics.pairs import Members, Together, Way
-from clutchlight.planning.crosses import Cross, Kind
+from clutchlight.planning.crosses import Cross, Hiding, Kind
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.hiding import Hiding
 from clutchlight.planning.settling import Brood
 
 BOXES = 2048

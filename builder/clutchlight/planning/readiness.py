@@ -1,22 +1,212 @@
-"""Who is ready to breed, by age and weight.
+"""What an animal may be used for: the limits of its species or the breeder's own, quarantine and treatment, and who is ready to breed.
 
-Conventions. It goes by the species file's figures or the breeder's own: a partial date of hatching counts as its last day, so that an
-age is never overstated; a missing date or weight gives "not known", never a yes.
+Conventions. Limits are opinions of the trade, not measurements; each knows where it comes from, so that a flag can say so. The breeder's
+own, from collection.yaml, stand above the species file's.
+A quarantine or treatment begins with its row in the log and lasts as long as the row's value says, `14 days` or `until 2026-12-20`, else as
+long as `KEPT_FOR` has for it; its last day is one of its days. A row whose value is `over` ends it on that day. A further row while it
+lasts is the same state, with its end set anew.
+For readiness a partial date of hatching counts as its last day, so that an age is never overstated; a missing date or weight gives "not
+known", never a yes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Set as AbstractSet
+import re
+from collections.abc import Iterable, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Literal
 
-from clutchlight.model import Animal, Collection, Sex, When
-from clutchlight.model.private import Private
-from clutchlight.planning.limits import Grown, Limit, grown
-from clutchlight.planning.rotation import weight_on
-from clutchlight.planning.set_apart import Spell, set_apart
+from clutchlight.model import Animal, Collection, Sex, Species, When
+from clutchlight.model.private import LogRow, Private, SeasonRules
+from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, fact_of, facts_of
+
+OWN = "set in collection.yaml"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One limit and where it comes from."""
+
+    value: Fraction
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class RotationLimits:
+    """How hard a male is used before it is pointed out. `usual` and `small`: by name."""
+
+    usual: Mapping[str, Limit]
+    small: Mapping[str, Limit]
+
+    @property
+    def small_below_g(self) -> Limit | None:
+        return self.usual.get("small_below_g")
+
+    def limit(self, name: str, small_or_first: bool) -> Limit | None:
+        """The limit that holds; for small and first-season males the stricter of the two sets."""
+        found = [each[name] for each in (self.usual, self.small if small_or_first else {}) if name in each]
+        strictest = max if name == "rest_days" else min
+        return strictest(reversed(found), key=lambda limit: limit.value, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Grown:
+    """When an adult is commonly bred: from age and weight `at_least`; many wait for `better`."""
+
+    age_months: Limit | None
+    weight_g: Limit | None
+    age_better: Fraction | None = None
+    weight_better: Fraction | None = None
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StageWindow:
+    """Days from one stage to the next."""
+
+    after: str
+    comes: str
+    first: int
+    last: int
+    source: str
+
+
+def male_limits(species: Species, rules: Mapping[str, SeasonRules]) -> RotationLimits:
+    """The limits for males of a species."""
+    usual: dict[str, Limit] = {}
+    small: dict[str, Limit] = {}
+    if season := fact_of(species, SeasonFacts):
+        usual |= _limits(season.male.numbers, season.male.source)
+        small |= _limits(season.male.small_or_first_season.numbers, season.male.source)
+    for own in _own(species, rules):
+        usual |= _limits(own.male, OWN)
+        small |= _limits(own.small_male, OWN)
+    return RotationLimits(usual, small)
+
+
+def grown(species: Species, sex: Sex, rules: Mapping[str, SeasonRules]) -> Grown | None:
+    """When a male or a female of a species is commonly bred; None where nothing is known."""
+    readiness = fact_of(species, Readiness)
+    fact = {"male": readiness.male, "female": readiness.female}.get(sex) if readiness else None
+    spans = {"age_months": fact.age_months, "weight_g": fact.weight_g} if fact else {}
+    found = {name: Limit(Fraction(span.first), fact.source) for name, span in spans.items() if fact}
+    better: dict[str, Fraction | None] = {name: Fraction(span.last) for name, span in spans.items()}
+    for own in _own(species, rules):
+        for name in ("age_months", "weight_g"):
+            value = own.readiness.get((sex, name))
+            if value is not None:
+                found[name], better[name] = Limit(value, OWN), None
+    if not found:
+        return None
+    return Grown(
+        found.get("age_months"),
+        found.get("weight_g"),
+        better.get("age_months"),
+        better.get("weight_g"),
+        fact.text if fact else "",
+    )
+
+
+def windows(species: Species, rules: Mapping[str, SeasonRules]) -> tuple[StageWindow, ...]:
+    """The windows of a species, in the species file's order, the breeder's own further ones after them."""
+    season = fact_of(species, SeasonFacts)
+    found = {
+        (one.after, one.comes): StageWindow(one.after, one.comes, one.days.first, one.days.last, one.source)
+        for one in (season.windows if season else ())
+    }
+    for own in _own(species, rules):
+        found |= {key: StageWindow(*key, *days, OWN) for key, days in own.windows.items()}
+    return tuple(found.values())
+
+
+def cautions(species: Species, about: str) -> tuple[str, ...]:
+    """The species file's cautions on one matter: weight, sexing, egg binding, hygiene."""
+    return tuple(one.text for one in facts_of(species, Caution) if one.about == about)
+
+
+def _own(species: Species, rules: Mapping[str, SeasonRules]) -> Iterable[SeasonRules]:
+    """The breeder's rules for all species, then those for this one, which stand above them."""
+    return (rules[key] for key in ("", species.key) if key in rules)
+
+
+def _limits(numbers: Mapping[str, Fraction], source: str) -> dict[str, Limit]:
+    return {name: Limit(number, source) for name, number in numbers.items()}
+
+
+KEPT_FOR: Mapping[str, timedelta] = MappingProxyType(
+    {"quarantine": timedelta(days=90), "treatment": timedelta(days=30)}
+)
+"""How long a row in the log keeps an animal from being used where it does not say; common practice, no source."""
+
+_OVER = ("over", "ended", "done", "finished")
+_DAYS = re.compile(r"(?:for )?([0-9]{1,3}) days?")
+_UNTIL = re.compile(r"(?:until )?([0-9]{4}-[0-9]{2}-[0-9]{2})")
+
+
+@dataclass(frozen=True, slots=True)
+class Spell:
+    """One quarantine or treatment. `until`: its last day; `said`: whether the log says so. `note`: that of its last row."""
+
+    animal: str
+    how: str
+    since: When
+    until: date
+    said: bool
+    note: str
+
+    def covers(self, day: date) -> bool:
+        return self.since.last <= day <= self.until
+
+
+def spells_of(animal: str, log: Iterable[LogRow]) -> tuple[Spell, ...]:
+    """The quarantines and treatments of an animal, in order of their last row. `log`: in order of date."""
+    done: list[Spell] = []
+    running: dict[str, Spell] = {}
+    for row in log:
+        if row.animal != animal or row.event not in KEPT_FOR:
+            continue
+        before = running.pop(row.event, None)
+        if before is not None and before.until < row.day:
+            done.append(before)
+            before = None
+        value = (row.value or "").strip()
+        if value.casefold() in _OVER:
+            if before is not None:
+                done.append(replace(before, until=row.day - timedelta(days=1), said=True))
+            continue
+        until = _until(value, row.day)
+        note = "; ".join(text for text in (value if until is None else "", row.note or "") if text)
+        since = before.since if before is not None else row.on
+        last = until or row.day + KEPT_FOR[row.event]
+        running[row.event] = Spell(animal, row.event, since, last, until is not None, note)
+    return (*done, *running.values())
+
+
+def set_apart(collection: Collection, log: Iterable[LogRow], day: date) -> tuple[Spell, ...]:
+    """The animals of the room that are in quarantine or under treatment on a day, the first to end first."""
+    rows = [row for row in log if row.event in KEPT_FOR and row.day <= day]
+    named = sorted({row.animal for row in rows if row.animal in collection.animals})
+    found = [
+        spell for name in named if collection.animals[name].here for spell in spells_of(name, rows) if spell.covers(day)
+    ]
+    return tuple(sorted(found, key=lambda one: (one.until, one.animal, one.how)))
+
+
+def _until(value: str, day: date) -> date | None:
+    """The last day that a value names; None where it names none, or one before the row."""
+    if found := _DAYS.fullmatch(value.casefold()):
+        return day + timedelta(days=int(found[1]))
+    if found := _UNTIL.fullmatch(value.casefold()):
+        try:
+            last = date.fromisoformat(found[1])
+        except ValueError:
+            return None
+        return last if last >= day else None
+    return None
+
 
 OLD_WEIGHT = timedelta(days=60)
 _CONSIDERED = ("breeder", "holdback", "growing on")
@@ -79,6 +269,12 @@ def readiness(
                 found.append(own if spell is None else replace(own, verdict="not now", apart=spell))
     order = {"ready": 0, "not now": 1, "not yet": 2, "not known": 3}
     return tuple(sorted(found, key=lambda one: (order[one.verdict], one.animal)))
+
+
+def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
+    """The latest weighing on or before a day; of several on one day the one written last."""
+    weighed = (row for row in reversed(rows) if row.event == "weight" and row.day <= day)
+    return max(weighed, key=lambda row: row.day, default=None)
 
 
 def age_in_months(hatched: When | None, day: date) -> int | None:

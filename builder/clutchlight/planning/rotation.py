@@ -1,15 +1,21 @@
-"""Males in rotation: with which females, how often, with what rest, what scale and feeding log say.
+"""Males in rotation: with which females, how often, with what rest, what scale and feeding log say; for how many each is planned, whose
+turn is next, and what his seasons so far came to.
 
 Conventions. Work is a pairing in which a lock was seen; where nobody logs locks, every pairing is. "In 7 days" means the day itself and
 the six before it. A season of a male is his run of pairings without a gap of more than 90 days; it is his first when nothing was paired
 before it and no clutch of his is on record from before. Rest is counted in whole days from one parting to the next pairing (without a
 `parted` row, from the pairing itself). The weight is compared with the last one on or before the first pairing of his season, else with
 the first one in it. Flags say what was seen and by which limit; they name no cause.
+
+Next is, of the females that he is planned for, that are with no other male now and that have not ovulated or laid, the one with fewest
+locks with him since the season's first of July, then the one he was with longest ago or never, then by id. A season of the room runs from
+July to June. Eggs and slugs count where he is the one recorded sire; clutches of several possible sires, and those whose eggs were not
+counted, are told apart.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence, Set as AbstractSet
+from collections.abc import Callable, Iterator, Mapping, Sequence, Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -21,7 +27,8 @@ from clutchlight.model import Animal, Collection, When
 from clutchlight.model.private import LogRow, Private
 from clutchlight.model.traits import grouped
 from clutchlight.planning.discrepancies import open_plans
-from clutchlight.planning.limits import Limit, RotationLimits, cautions, male_limits
+from clutchlight.planning.readiness import Limit, RotationLimits, cautions, male_limits, weight_on
+from clutchlight.planning.winter import Awaited
 
 GAP_BETWEEN_SEASONS = timedelta(days=90)
 MEALS = ("meal", "first meal")
@@ -106,12 +113,6 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
         if male.sex == "male" and male.here
     ]
     return tuple(sorted(found, key=lambda male: (-len(male.flags), male.animal)))
-
-
-def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
-    """The latest weighing on or before a day; of several on one day the one written last."""
-    weighed = (row for row in reversed(rows) if row.event == "weight" and row.day <= day)
-    return max(weighed, key=lambda row: row.day, default=None)
 
 
 def refusals_in_a_row(rows: Sequence[LogRow], animal: str, day: date) -> int:
@@ -314,3 +315,102 @@ def _flags(male: MaleAtWork, limits: RotationLimits) -> tuple[Flag, ...]:
         for kind, name, holds in over
         if (limit := limits.limit(name, sooner)) is not None and holds(limit.value)
     )
+
+
+_PAST_PAIRING = ("ovulation", "pre-lay shed", "laid", "slugs only")
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonOfAMale:
+    """One season of a male, named by the year it began in. `uncounted`: clutches of his whose eggs were not counted; `doubtful`: clutches
+    that he or another sired."""
+
+    began: int
+    locks: int
+    clutches: int
+    eggs: int
+    slugs: int
+    uncounted: int
+    doubtful: int
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """The females that a male is planned for. `limit`: the most, and `sooner` whether it is that of a small or first-season male;
+    `turn`: whose it is next, None where nobody waits."""
+
+    male: str
+    females: tuple[str, ...]
+    limit: Limit | None
+    sooner: bool
+    turn: str | None
+    seasons: tuple[SeasonOfAMale, ...]
+
+    @property
+    def over(self) -> bool:
+        return self.limit is not None and len(self.females) > self.limit.value
+
+
+def loads(collection: Collection, private: Private, awaited: Sequence[Awaited], day: date) -> tuple[Load, ...]:
+    """The males of the clutches that are planned, those over their limit first, then those with most females, then by id."""
+    females: dict[str, list[str]] = {}
+    for one in awaited:
+        for male in one.clutch.males if one.laid is None else ():
+            females.setdefault(male, []).append(one.clutch.dam)
+    found = [_load(collection, private, male, dams, day) for male, dams in females.items()]
+    return tuple(sorted(found, key=lambda load: (not load.over, -len(load.females), load.male)))
+
+
+def _load(collection: Collection, private: Private, male: str, dams: Sequence[str], day: date) -> Load:
+    animal = collection.animals[male]
+    at_work = male_at_work(animal, collection, private, tuple(dams), day)
+    new = not any(row.event == "paired" for row in private.of(male)) and not collection.clutches_of.get(male)
+    sooner = at_work.small or at_work.first_season or new
+    limit = male_limits(collection.species[animal.species], private.rules).limit("females", sooner)
+    return Load(
+        male,
+        tuple(dams),
+        limit,
+        sooner,
+        _turn(private, at_work, dams, day),
+        tuple(_seasons(collection, private, male, day)),
+    )
+
+
+def _turn(private: Private, male: MaleAtWork, dams: Sequence[str], day: date) -> str | None:
+    since = date(season_of(day), 7, 1)
+    rows = [row for row in private.of(male.animal) if since <= row.day <= day]
+    waiting = []
+    for dam in dams:
+        own = (row for row in private.of(dam) if row.animal == dam and since <= row.day <= day)
+        now = stays(private.of(dam), dam, day)[-1:]
+        away = any(stay.open_ and stay.female != male.animal and since <= stay.first for stay in now)
+        if dam == male.with_now or away or any(row.event in _PAST_PAIRING for row in own):
+            continue
+        locks = sum(row.event == "lock" and row.with_(male.animal) == dam for row in rows)
+        last = max((row.day for row in rows if row.with_(male.animal) == dam), default=day - timedelta(days=10_000))
+        waiting.append((locks, last, dam))
+    return min(waiting)[2] if waiting else None
+
+
+def season_of(day: date) -> int:
+    """The year in which the season of a day began: it runs from July to June."""
+    return day.year if day.month >= 7 else day.year - 1
+
+
+def _seasons(collection: Collection, private: Private, male: str, day: date) -> Iterator[SeasonOfAMale]:
+    clutches = [collection.clutches[name] for name in collection.clutches_of.get(male, ())]
+    laid = [(season_of(one.laid.last), one) for one in clutches if one.laid is not None and one.laid.first <= day]
+    locks = [season_of(row.day) for row in private.of(male) if row.event == "lock" and row.day <= day]
+    for began in sorted({*locks, *(season for season, _ in laid)}):
+        own = [one for season, one in laid if season == began and one.sires.certain == male]
+        doubtful = sum(season == began for season, _ in laid) - len(own)
+        yield SeasonOfAMale(
+            began,
+            locks.count(began),
+            len(own),
+            sum(one.eggs or 0 for one in own),
+            sum(one.slugs for one in own),
+            sum(one.eggs is None for one in own),
+            doubtful,
+        )

@@ -11,8 +11,8 @@ from typing import Literal, NamedTuple
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Holding, LogRow, Private, Sale, times_logged
+from clutchlight.planning.readiness import Spell, set_apart
 from clutchlight.planning.rotation import MEALS
-from clutchlight.planning.set_apart import Spell, set_apart
 from clutchlight.reading.species_files import ReadyWhen, Rule, fact_of, facts_of
 
 NOTICE = timedelta(days=14)

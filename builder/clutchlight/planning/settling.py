@@ -25,9 +25,8 @@ from math import comb, gcd, lcm
 from operator import mul
 
 from clutchlight.genetics.pairs import Members
-from clutchlight.planning.crosses import Kind
+from clutchlight.planning.crosses import Kind, Untold
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.hiding import Untold
 
 OUTCOMES = 20_000
 """The most outcomes of several clutches that are told apart."""

@@ -1,6 +1,6 @@
 """A year's end: what each season of the room came to, and what it answered.
 
-Conventions. A season runs from July to June and is named by the year it began in, as in `loads`; a clutch belongs to the season in which it
+Conventions. A season runs from July to June, named by the year it began in, as in `rotation`; a clutch belongs to the season in which it
 was laid, whenever it hatched. Clutches that somebody else bred are none of the room's. Eggs are good eggs. The hatch rate is taken of the
 clutches that are over, were counted and are on record as a whole: an egg hatched that neither went bad nor died before its look could be
 seen; of twins one egg. A clutch told something where the figure of a parent moved when its results came in. What is not known is counted
@@ -19,7 +19,7 @@ from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.private import LogRow, Plan, Private
 from clutchlight.planning.discrepancies import answer_to
-from clutchlight.planning.loads import season_of
+from clutchlight.planning.rotation import season_of
 
 _SAME_LAYING = timedelta(days=14)
 
