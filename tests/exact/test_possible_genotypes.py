@@ -22,7 +22,7 @@ from clutchlight.genetics.possible import Domains
 def left(both: BothWays, domains: Domains, animal: str, locus: int) -> frozenset[tuple[str, ...]]:
     """The genotypes that stay in an animal's domain."""
     world = both.inference.figures_of(animal).world
-    states = world.grids[locus].states
+    states = world.states[locus]
     mask = domains.masks[locus][world.pedigree.egg_of[animal]]
     return frozenset(named(both.case.loci[0], states.pairs[state]) for state in states.members(mask))
 
@@ -42,7 +42,7 @@ def test_propagation_loses_no_genotype_of_two_alleles() -> None:
     for both in cases:
         domains = both.inference.figures_of(both.case.animals[0].id).certainty.domains_now
         assert not domains.choices
-        assert all(rules.plain for rules in domains.rules)
+        assert all(states.plain for states in domains.states)
         for animal in both.case.animals:
             expected = frozenset(tuple(sorted(pair)) for pair in both.enumeration.possible(animal.id, "loc-a"))
             found = left(both, domains, animal.id, 0)
@@ -60,7 +60,7 @@ def test_search_decides_the_rest(kind: str) -> None:
             continue
         world = both.inference.figures_of(both.case.animals[0].id).world
         domains = both.inference.figures_of(both.case.animals[0].id).certainty.domains_now
-        states = world.grids[0].states
+        states = world.states[0]
         for animal in both.case.animals:
             possible = {tuple(sorted(pair)) for pair in both.enumeration.possible(animal.id, "loc-a")}
             for pair in world.loci[0].genotypes:

@@ -12,7 +12,7 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import Animal, Case
 from tests.published.families import CARRIER_MATE, NORMAL, ONE, PIEBALD, carries, claimed, clutch, founder
 
-from clutchlight.genetics.states import Grids, States
+from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import leading
 
 F = Fraction
@@ -57,7 +57,7 @@ def test_one_in_three_dominants_is_constant() -> None:
 def test_ten_young_can_hide_a_carrier() -> None:
     """A carrier put to a carrier shows nothing in ten young with chance (3/4)^10 = 59049/1048576, 0.0563 (Fisher 1936)."""
     normal = STATES.mask(lambda pair: pair != (1, 1))
-    share = F(leading(Grids(STATES).seen(normal, None, True)[HET, HET]), STATES.scale)
+    share = F(leading(STATES.seen(normal, None, True)[HET, HET]), STATES.scale)
     assert share**10 == F(59049, 1048576)
     assert round(share**10, 4) == F(563, 10000)
 

@@ -17,7 +17,7 @@ from openpyxl import Workbook
 from tests.rooms import BARE, SETTINGS
 
 from clutchlight.cli import main
-from clutchlight.cli.taking_in import asked
+from clutchlight.cli.writing import asked
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.columns import confirmed, guess, sheets_in

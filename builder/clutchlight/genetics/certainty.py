@@ -18,12 +18,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.pedigree import Egg, Family, parts_of
-from clutchlight.genetics.possible import Domains, WipedOutError, several
-from clutchlight.genetics.solving import Priors, Solved, World
+from clutchlight.genetics.possible import Domains, Place, WipedOutError, several
+from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import GroundsKind, OtherSire
+from clutchlight.genetics.world import World
 from clutchlight.model import Claim, Collection, Recorded, Sires
+from clutchlight.model.traits import reached
 
 
 class Certainty:
@@ -58,7 +59,7 @@ class Certainty:
 
     def _without(self, locus: int, allele: int) -> int:
         """The states without a copy of an allele."""
-        return self.world.grids[locus].states.without(allele)
+        return self.world.states[locus].without(allele)
 
     def _alleles(self, locus: int) -> range:
         return range(1, len(self.world.loci[locus].alleles) + 1)
@@ -120,22 +121,14 @@ class Certainty:
     def forced_since(self, locus: int, egg: int, allele: int) -> int | None:
         """The first moment from which the egg is forced to carry the allele; None: it never is."""
         key = (locus, egg, allele)
-        if key not in self._asked:
-            self._asked[key] = self._search(*key)
-        return self._asked[key]
+        if key not in self._first and key not in self._asked:
+            forced = self.forced_now(*key)
+            self._asked[key] = self._bisected(*key, self.world.timeline.now) if forced else None
+        return self._first[key] if key in self._first else self._asked[key]
 
     def forced_now(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele, whenever that began."""
         return not self.domains_now.fits(locus, egg, self._without(locus, allele))
-
-    def _search(self, locus: int, egg: int, allele: int) -> int | None:
-        known = self._first.get((locus, egg, allele))
-        now = self.world.timeline.now
-        if known is not None:
-            return known
-        if self._domains(now).fits(locus, egg, self._without(locus, allele)):
-            return None
-        return self._bisected(locus, egg, allele, now)
 
     def _bisected(self, locus: int, egg: int, allele: int, forced: int) -> int:
         """The first moment at which the egg is forced, given one at which it is."""
@@ -150,8 +143,8 @@ class Certainty:
 
     def ruled_out(self, locus: int, egg: int, allele: int) -> bool:
         """Whether no assignment at all lets the egg carry the allele, claims and founders' assumptions allowed to be wrong."""
-        with_it = self.world.grids[locus].states.mask(lambda pair: allele in pair)
-        return not self._domains(self.world.timeline.now).fits(locus, egg, with_it)
+        with_it = self.world.states[locus].mask(lambda pair: allele in pair)
+        return not self.domains_now.fits(locus, egg, with_it)
 
     def forced_by_claims(self, locus: int, egg: int, allele: int) -> bool:
         """Whether the egg is forced to carry the allele once claims of certainty are taken as true."""
@@ -162,7 +155,7 @@ class Certainty:
 
     def normal_is_out(self, locus: int, egg: int) -> bool:
         """Whether the egg is forced to carry a mutant allele, whichever."""
-        return not self.domains_now.fits(locus, egg, self.world.grids[locus].states.normal)
+        return not self.domains_now.fits(locus, egg, self.world.states[locus].normal)
 
     def claimants_against(self, family: Family) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude a sire of a clutch that possible genotypes leave."""
@@ -194,7 +187,7 @@ class Certainty:
     def _with_claims(self, but: int | None) -> Domains | None:
         """What is possible if claims of certainty are true, of all founders but one."""
         world, now = self.world, self.world.timeline.now
-        masks = [list(row) for row in self._domains(now).masks]
+        masks = [list(row) for row in self.domains_now.masks]
         for locus, evidence in enumerate(world.evidence):
             for egg in world.founders:
                 for claim in evidence.claims(egg, now) if egg.number != but else ():
@@ -232,18 +225,13 @@ class Influence:
         self._beside: dict[Place, tuple[int, ...]] = {}
 
     @cached_property
-    def _known(self) -> tuple[tuple[bool, ...], ...]:
-        """For each locus and egg: whether anything is known of it or of a descendant."""
-        rows = []
-        now = self.world.timeline.now
-        for evidence in self.world.evidence:
-            row = [evidence.has_evidence(egg, now) for egg in self.world.pedigree.eggs]
-            for egg in reversed(self.world.pedigree.eggs):
-                if row[egg.number]:
-                    for parent in self.world.pedigree.parents(egg.number):
-                        row[parent] = True
-            rows.append(tuple(row))
-        return tuple(rows)
+    def _known(self) -> tuple[frozenset[int], ...]:
+        """For each locus the eggs of which, or of a descendant of which, anything is known."""
+        pedigree, now = self.world.pedigree, self.world.timeline.now
+        return tuple(
+            pedigree.with_ancestors(egg.number for egg in pedigree.eggs if evidence.has_evidence(egg, now))
+            for evidence in self.world.evidence
+        )
 
     def claimants(self, place: Place) -> tuple[str, ...]:
         """The founders whose claims took part in the figure of a place."""
@@ -253,19 +241,13 @@ class Influence:
 
     def _claimants(self, locus: int, start: int) -> Iterator[str]:
         world, now, open_there = self.world, self.world.timeline.now, self._open[locus]
-        if not open_there[start]:
-            return
-        seen = {start}
-        waiting = [start]
-        while waiting:
-            number = waiting.pop()
-            egg = world.pedigree.eggs[number]
+        near = reached(
+            (start,) if open_there[start] else (),
+            lambda egg: (other for other in self._near(locus, egg) if open_there[other]),
+        )
+        for egg in (world.pedigree.eggs[number] for number in near):
             if egg.family is None and world.evidence[locus].claims(egg, now):
                 yield from egg.animals
-            for other in self._near(locus, number):
-                if other not in seen and open_there[other]:
-                    seen.add(other)
-                    waiting.append(other)
 
     @cached_property
     def _open(self) -> tuple[tuple[bool, ...], ...]:
@@ -273,7 +255,7 @@ class Influence:
         rows = []
         for locus, masks in enumerate(self.solved.domains.masks):
             certain = self.certainty.domains_now.masks[locus]
-            normal = self.world.grids[locus].states.normal
+            normal = self.world.states[locus].normal
             rows.append(
                 tuple(bool(mask & ~normal) and several(sure) for mask, sure in zip(masks, certain, strict=True))
             )
@@ -287,7 +269,7 @@ class Influence:
             found = list(pedigree.parents(number))
             for index in pedigree.own.get(number, ()):
                 family = pedigree.families[index]
-                young = [child for child in family.eggs if known[child]]
+                young = [child for child in family.eggs if child in known]
                 if young:
                     found += [branch.sire for branch in family.branches if branch.sire is not None]
                     found += [family.dam, *young]
@@ -298,19 +280,12 @@ class Influence:
     def _off_background(self) -> tuple[frozenset[int], ...]:
         """For each locus: the eggs of which an animal, an ancestor or a descendant shows, was tested for or has a claim there, or
         of which an ancestor is proven."""
-        rows = []
+        rows, pedigree = [], self.world.pedigree
         for locus in range(len(self.world.loci)):
             own = {egg.number for egg in self.world.pedigree.eggs if self._marked(locus, egg.number)}
-            normal = self.world.grids[locus].states.normal
+            normal = self.world.states[locus].normal
             proven = {egg for egg, mask in enumerate(self.certainty.domains_now.masks[locus]) if not mask & normal}
-            down, up = own | proven, set(own)
-            for egg in self.world.pedigree.eggs:
-                if any(parent in down for parent in self.world.pedigree.parents(egg.number)):
-                    down.add(egg.number)
-            for egg in reversed(self.world.pedigree.eggs):
-                if egg.number in up:
-                    up.update(self.world.pedigree.parents(egg.number))
-            rows.append(frozenset(down | up))
+            rows.append(pedigree.with_descendants(own | proven) | pedigree.with_ancestors(own))
         return tuple(rows)
 
     def _marked(self, locus: int, number: int) -> bool:
@@ -357,7 +332,7 @@ class _Asked:
     @classmethod
     def of(cls, world: World, animal: str, locus: str, allele: int | None) -> _Asked:
         position = world.position[locus]
-        states = world.grids[position].states
+        states = world.states[position]
         without = states.without(allele) if allele else states.normal
         return cls(position, world.pedigree.egg_of[animal], without)
 

@@ -19,13 +19,15 @@ from fractions import Fraction
 from functools import cached_property, partial
 
 from clutchlight.genetics.evidence import LocusEvidence
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory
 from clutchlight.genetics.pedigree import Egg, Family, Pedigree
-from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.possible import Place
+from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.timeline import changing
 from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.genetics.world import World
 from clutchlight.model import Claim, Genotype, Locus
+from clutchlight.model.traits import reached
 
 
 class ClaimsInDoubt:
@@ -196,22 +198,24 @@ class TellingYoung:
         self.born = evidence.timeline.born
         self.now = evidence.timeline.now
         self._is_calm = is_calm
-        self._may_carry: dict[int, bool] = {}
         self._near: dict[int, frozenset[int]] = {}
 
     def near(self, egg: int) -> frozenset[int]:
         """The eggs whose records can bear on a founder's figures at the locus, itself among them."""
         if egg not in self._near:
-            found, waiting = {egg}, [egg]
-            while waiting:
-                one = waiting.pop()
-                born_of = self.pedigree.eggs[one].family
-                for family in (*self.pedigree.own.get(one, ()), *(() if born_of is None else (born_of,))):
-                    new = {other for other in self.pedigree.families[family].members if other not in found}
-                    waiting += (other for other in sorted(new) if not self._calm or self.may_carry(other))
-                    found |= new
-            self._near.update(dict.fromkeys(found, frozenset(found)))
+            found = reached((egg,), lambda one: self._beside(one) if one == egg or self._passes(one) else ())
+            self._near.update(dict.fromkeys(found, found))
         return self._near[egg]
+
+    def _beside(self, egg: int) -> Iterator[int]:
+        """The members of its families."""
+        born_of = self.pedigree.eggs[egg].family
+        for family in (*self.pedigree.own.get(egg, ()), *(() if born_of is None else (born_of,))):
+            yield from self.pedigree.families[family].members
+
+    def _passes(self, egg: int) -> bool:
+        """Whether what is known of others can bear on a founder by way of this egg."""
+        return not self._calm or egg in self._may_carry
 
     @cached_property
     def _calm(self) -> bool:
@@ -283,21 +287,16 @@ class TellingYoung:
         )
 
     def _genotypes(self, mate: Egg) -> set[Genotype]:
-        if self._calm and not self.may_carry(mate.number):
+        if not self._passes(mate.number):
             return {(0, 0)}
         states = self.evidence.states
         return {states.pairs[state] for state in states.members(self.evidence.every_look(mate))}
 
-    def may_carry(self, egg: int) -> bool:
-        """Whether an egg may have a mutant allele from a founder of whom something is on record."""
-        if egg not in self._may_carry:
-            parents = self.pedigree.parents(egg)
-            self._may_carry[egg] = (
-                any(self.may_carry(parent) for parent in parents)
-                if parents
-                else self.evidence.speaks(self.pedigree.eggs[egg])
-            )
-        return self._may_carry[egg]
+    @cached_property
+    def _may_carry(self) -> frozenset[int]:
+        """The eggs that may have a mutant allele from a founder of whom something is on record."""
+        founders = (egg for egg in self.pedigree.eggs if egg.family is None)
+        return self.pedigree.with_descendants(egg.number for egg in founders if self.evidence.speaks(egg))
 
 
 def _handed(allele: int, mate: Genotype, looks: set[Genotype]) -> int:

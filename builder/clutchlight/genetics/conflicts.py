@@ -16,11 +16,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from clutchlight.genetics.pedigree import Branch, Egg, Family, Pedigree
-from clutchlight.genetics.possible import Domains, FamilyRules, WipedOutError
-from clutchlight.genetics.solving import Solved, World
-from clutchlight.genetics.values import Conflict, EvidenceKind, EvidenceRecord
+from clutchlight.genetics.possible import Domains, WipedOutError
+from clutchlight.genetics.solving import Solved
+from clutchlight.genetics.values import Conflict, EvidenceRecord
+from clutchlight.genetics.world import World
 from clutchlight.model import UNRECORDED, Animal, Claim, Clutch
-from clutchlight.problems import Place as Written
 
 _MOST = 20
 """How many conflicts of one locus are reported at once."""
@@ -118,21 +118,17 @@ def _lines(world: World) -> Iterator[_Record]:
             record = animal = world.collection.animals[world.pedigree.eggs[family.eggs[0]].animals[0]]
             sires, dam = animal.sire or "", animal.dam or ""
         if sires:
-            yield _Record(_line("sire", record.id, record.place_of("sire"), sires), family=family.number)
+            yield _Record(EvidenceRecord("sire", record.id, record.place_of("sire"), sires), family=family.number)
         if dam:
-            yield _Record(_line("dam", record.id, record.place_of("dam"), dam), family=family.number)
-
-
-def _line(kind: EvidenceKind, subject: str, place: Written, detail: str) -> EvidenceRecord:
-    return EvidenceRecord(kind, subject, place, detail)
+            yield _Record(EvidenceRecord("dam", record.id, record.place_of("dam"), dam), family=family.number)
 
 
 def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None = None) -> int | None:
     """The family where these records alone wipe out; None: they can all be true. `keep`: the only families to look at."""
     pedigree = _reduced(world.pedigree, records, keep)
     rows = [
-        [rules.states.of_sex(egg.sex) if rules.states.linked else rules.states.full for egg in pedigree.eggs]
-        for rules in world.sure_rules
+        [states.of_sex(egg.sex) if states.linked else states.full for egg in pedigree.eggs]
+        for states in world.sure_states
     ]
     claims: dict[tuple[int, int], list[Claim]] = {}
     for record in records:
@@ -148,12 +144,11 @@ def _wiped(world: World, records: Sequence[_Record], keep: frozenset[int] | None
                 egg = pedigree.eggs[number]
                 own = world.pedigree.own.get(number)
                 return egg.family if egg.family is not None else own[0] if own else 0
-    rules: Sequence[FamilyRules] = world.sure_rules
-    domains = Domains(pedigree, rules, rows)
+    domains = Domains(pedigree, world.sure_states, rows)
     world.close_births(domains)
     domains.wake(
         (locus, family.number)
-        for locus in range(len(rules))
+        for locus in range(len(rows))
         for family in pedigree.families
         if keep is None or family.number in keep
     )

@@ -34,7 +34,7 @@ from math import lcm
 
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import Weight, coeff_at, leading, order_of, weight_of
+from clutchlight.genetics.terms import Weight, leading, lowest, order_of, weight_of
 from clutchlight.genetics.timeline import EvidenceTimeline
 from clutchlight.model import Claim, Collection, LabTest, Locus, Reading
 from clutchlight.model.animals import genotypes_left
@@ -79,28 +79,19 @@ class LocusEvidence:
     @cached_property
     def not_computed(self) -> frozenset[int]:
         """The eggs whose looks and tests do not count: at a sex-linked locus, a ZW dam may have had them, or an ancestor, with no sire."""
-        found: set[int] = set()
-        if self.states.linked and self.states.heterogametic == "female":
-            for egg in self.pedigree.eggs:
-                branches = self.pedigree.families[egg.family].branches if egg.family is not None else ()
-                alone = any(branch.sire is None for branch in branches)
-                if alone or any(parent in found for parent in self.pedigree.parents(egg.number)):
-                    found.add(egg.number)
-        return frozenset(found)
+        if not self.states.linked or self.states.heterogametic == "male":
+            return frozenset()
+        families = self.pedigree.families
+        alone = (family for family in families if any(branch.sire is None for branch in family.branches))
+        return self.pedigree.with_descendants(egg for family in alone for egg in family.eggs)
 
     @cached_property
     def without_figure(self) -> frozenset[int]:
         """Those of them of whose ancestors, or of which or of whose young, anything is on record here: the others carry nothing."""
-        pedigree = self.pedigree
-        spoken = {egg.number for egg in pedigree.eggs if self.not_computed and self.speaks(egg)}
-        above, below = set(spoken), set(spoken)
-        for egg in pedigree.eggs if self.not_computed else ():
-            if not above.isdisjoint(pedigree.parents(egg.number)):
-                above.add(egg.number)
-        for egg in reversed(pedigree.eggs if self.not_computed else ()):
-            if egg.number in below:
-                below.update(pedigree.parents(egg.number))
-        return self.not_computed & (above | below)
+        if not self.not_computed:
+            return frozenset()
+        spoken = [egg.number for egg in self.pedigree.eggs if self.speaks(egg)]
+        return self.not_computed & (self.pedigree.with_ancestors(spoken) | self.pedigree.with_descendants(spoken))
 
     def speaks(self, egg: Egg) -> bool:
         """Whether anything on record of an egg, at any time, says that it may carry a trait of the locus, or that it shows one."""
@@ -149,8 +140,7 @@ class LocusEvidence:
         shares = [chance * weight for chance, weight in zip(chances, own, strict=True)]
         if not any(shares):
             seen = [weight * part for weight, part in zip(self.founder_prior(()), own, strict=True)]
-            least = min((order_of(weight) for weight in seen if weight), default=0)
-            shares = [Fraction(coeff_at(weight, least) if weight else 0) for weight in seen]
+            shares = [Fraction(weight) for weight in lowest(seen)]
         whole = sum(shares) or 1
         return tuple(share / whole for share in shares)
 

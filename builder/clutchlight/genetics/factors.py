@@ -27,13 +27,12 @@ from itertools import product
 from math import lcm
 from typing import Literal, NamedTuple
 
-from clutchlight.genetics.evidence import LocusEvidence
-from clutchlight.genetics.pedigree import Branch, Family, Pedigree
-from clutchlight.genetics.possible import ChoiceKey, Domains, bits, sex_bound
-from clutchlight.genetics.states import HALF, Grids
-from clutchlight.genetics.terms import Weight, coeff_at, leading, order_of, weight_of
-from clutchlight.genetics.timeline import EvidenceTimeline
+from clutchlight.genetics.pedigree import Branch, Family
+from clutchlight.genetics.possible import ChoiceKey, Domains, Place, bits, sex_bound
+from clutchlight.genetics.states import HALF
+from clutchlight.genetics.terms import Weight, coeff_at, leading, least_order, order_of, weight_of
 from clutchlight.genetics.tree import Table
+from clutchlight.genetics.world import World
 
 
 class StateVariable(NamedTuple):
@@ -60,9 +59,6 @@ class SexVariable(NamedTuple):
 
 
 Variable = StateVariable | ChoiceVariable | SexVariable
-
-Place = tuple[int, int]
-"""(locus position, egg number)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +91,7 @@ class Factors:
 
     def __init__(
         self,
-        pedigree: Pedigree,
-        timeline: EvidenceTimeline,
-        evidence: Sequence[LocusEvidence],
-        grids: Sequence[Grids],
+        world: World,
         domains: Domains,
         *,
         moment: int,
@@ -106,10 +99,10 @@ class Factors:
         freed: frozenset[Place],
         left_out: frozenset[int],
     ) -> None:
-        self.pedigree = pedigree
-        self.timeline = timeline
-        self.evidence = tuple(evidence)
-        self.grids = tuple(grids)
+        self.pedigree = world.pedigree
+        self.timeline = world.timeline
+        self.evidence = world.evidence
+        self.states = world.states
         self.moment = moment
         self.fixed = fixed
         self.freed = freed
@@ -117,7 +110,7 @@ class Factors:
         self.pins: dict[Place, int] = {}
         self._tables: dict[tuple[object, ...], Table | None] = {}
         self.open = [
-            [grid.states.members(mask) for mask in row] for grid, row in zip(grids, domains.masks, strict=True)
+            [states.members(mask) for mask in row] for states, row in zip(world.states, domains.masks, strict=True)
         ]
         self.choices = dict(domains.choices)
         self.linked = domains.linked
@@ -182,12 +175,12 @@ class Factors:
         row = self.open[locus]
         if any(sire is not None and len(row[sire]) > 1 for sire in sires):
             return False
-        states = self.grids[locus].states
+        states = self.states[locus]
         rows = {tuple(states.young(None if sire is None else row[sire][0], d) for d in row[dam]) for sire in sires}
         return len(rows) == 1
 
     def _rules(self) -> Iterator[FactorRule]:
-        for locus in range(len(self.grids)):
+        for locus in range(len(self.states)):
             for egg in self.pedigree.eggs:
                 if egg.family is None and self.is_variable(locus, egg.number):
                     yield FactorRule("founder", self.state(locus, egg.number), locus, -1, egg.number)
@@ -231,7 +224,7 @@ class Factors:
 
     def _picked_rules(self, family: Family, egg: int) -> Iterator[FactorRule]:
         """What an egg, picked by its look, takes back of what its look weighs: where several loci tell of its own sire or sex."""
-        loci = [locus for locus in range(len(self.grids)) if self.tied(locus, family, egg)]
+        loci = [locus for locus in range(len(self.states)) if self.tied(locus, family, egg)]
         if not loci:
             return
         if family.each_egg:
@@ -253,7 +246,7 @@ class Factors:
 
     def born_branches(self, family: Family, egg: int) -> tuple[Branch, ...]:
         """The branches that an egg can come from by its sex alone."""
-        barred = self.pedigree.eggs[egg].sex == self.grids[0].states.heterogametic
+        barred = self.pedigree.eggs[egg].sex == self.states[0].heterogametic
         return tuple(branch for branch in family.branches if branch.sire is not None or not barred)
 
     def tied(self, locus: int, family: Family, egg: int) -> bool:
@@ -286,7 +279,7 @@ class Factors:
         if rule.kind == "sex":
             if not self.fixed and not self.born(rule.egg):
                 return None
-            states = self.grids[rule.locus].states
+            states = self.states[rule.locus]
             sexes = [states.all[state][0] for state in self.open[rule.locus][rule.egg]]
             return [int(sex == own) for sex in ("male", "female") for own in sexes]
         if rule.kind == "founder":
@@ -301,9 +294,9 @@ class Factors:
         """1 / (the chance, over all that is the egg's own, of the look by which it was picked), for the parents' states."""
         if not self.born(rule.egg):
             return None
-        here, *others = [self._chances_picked(one) for one in (rule, *self.picked[rule.egg])]
+        own, *others = [self._chances_picked(one) for one in (rule, *self.picked[rule.egg])]
         scale = lcm(*(leading(chance) for chances in others for chance in chances if chance))
-        cells: Table = [scale // leading(chance) if chance else 0 for chance in here]
+        cells: Table = [scale // leading(chance) if chance else 0 for chance in own]
         return cells if rule.way is None else self._in_choice(rule.way, cells)
 
     def _chances_picked(self, rule: FactorRule) -> list[Weight]:
@@ -313,7 +306,7 @@ class Factors:
             sires = [(branch.sire, branch.chance) for branch in self.born_branches(family, rule.egg)]
         else:
             sires = [(rule.way.sire, Fraction(1))]
-        loci = [locus for locus in range(len(self.grids)) if self.tied(locus, family, rule.egg)]
+        loci = [locus for locus in range(len(self.states)) if self.tied(locus, family, rule.egg)]
         looks = {locus: self.evidence[locus].looks(egg, self.moment) for locus in loci}
         chances = [
             (sire, chance * share, sex) for sire, chance in sires for sex, share in self._sexes(loci, rule.egg, sire)
@@ -328,11 +321,11 @@ class Factors:
             for sire, share, sex in own:
                 weight: Weight = share
                 for locus in loci:
-                    grid, row = self.grids[locus], self.open[locus]
+                    here, row = self.states[locus], self.open[locus]
                     s = None if sire is None else state.get((locus, sire), row[sire][0])
                     d = state.get((locus, family.dam), row[family.dam][0])
-                    mask = looks[locus] & (grid.states.sex_masks[sex] if sex and grid.states.linked else -1)
-                    weight *= grid.seen(mask, None, True)[s, d]
+                    mask = looks[locus] & (here.sex_masks[sex] if sex and here.linked else -1)
+                    weight *= here.seen(mask, None, True)[s, d]
                 seen += weight
             found.append(seen)
         return found
@@ -342,7 +335,7 @@ class Factors:
         if not any(self.sex_bound(locus, egg) for locus in loci):
             return (("", Fraction(1)),)
         if sire is None:
-            return (("female" if self.grids[0].states.heterogametic == "male" else "male", Fraction(1)),)
+            return (("female" if self.states[0].heterogametic == "male" else "male", Fraction(1)),)
         return (("male", HALF), ("female", HALF))
 
     def _choice_table(self, rule: FactorRule) -> Table:
@@ -355,8 +348,7 @@ class Factors:
         egg, evidence = self.pedigree.eggs[rule.egg], self.evidence[rule.locus]
         looks = evidence.looks(egg, self.moment)
         prior = evidence.prior(egg, self.moment)
-        seen = [w for state, w in enumerate(prior) if w and looks >> state & 1]
-        own_least = min((order_of(weight) for weight in seen), default=0)
+        own_least = least_order(w for state, w in enumerate(prior) if looks >> state & 1)
         tested = evidence.tested(egg, self.moment)
         pin = self.pins.get((rule.locus, rule.egg), -1)
         weights: list[Weight] = [
@@ -365,7 +357,7 @@ class Factors:
         ]
         if (rule.locus, rule.egg) in self.freed:
             return [_lowered(weight, own_least) for weight in weights]
-        least = min((order_of(weight) for weight in weights if weight), default=0) if self.fixed else own_least
+        least = least_order(weights) if self.fixed else own_least
         return [coeff_at(weight, least) if weight else 0 for weight in weights]
 
     def born(self, egg: int) -> bool:
@@ -397,15 +389,17 @@ class Factors:
         sexed = self.pedigree.eggs[rule.egg].sex != "unknown" or self.sex_weighed_elsewhere(rule.locus, rule.egg)
         key = ("young", rule.locus, sires, row[family.dam], row[rule.egg], self._shape(rule, way), born, looks, sexed)
         if key not in self._tables:
-            grid = self.grids[rule.locus]
+            states = self.states[rule.locus]
             if not born:
                 cells: Table = [
                     int(index == 0) for _ in sires for _ in row[family.dam] for index in range(len(row[rule.egg]))
                 ]
             elif looks is None:
-                cells = [grid.young((s, d), sexed)[c] for s in sires for d in row[family.dam] for c in row[rule.egg]]
+                cells = [
+                    states.young_of_sex((s, d), sexed)[c] for s in sires for d in row[family.dam] for c in row[rule.egg]
+                ]
             else:
-                shares = grid.given_look(looks)
+                shares = states.given_look(looks)
                 cells = [shares[s, d][c] for s in sires for d in row[family.dam] for c in row[rule.egg]]
             self._tables[key] = self._in_choice(way, cells)
         found = self._tables[key]
@@ -434,10 +428,10 @@ class Factors:
         weighs = family.weighs or (family.each_egg and self.tied(rule.locus, family, rule.egg))
         key = ("folded", rule.locus, sires, row[family.dam], self._shape(rule, way), weighs, groups)
         if key not in self._tables:
-            grid = self.grids[rule.locus]
+            states = self.states[rule.locus]
             cells: Table = [1] * (len(sires) * len(row[family.dam]))
             for (looks, tested), count in groups:
-                chances = grid.seen(looks, tested, weighs)
+                chances = states.seen(looks, tested, weighs)
                 pairs = [(s, d) for s in sires for d in row[family.dam]]
                 cells = [cell * chances[pair] ** count for cell, pair in zip(cells, pairs, strict=True)]
             self._tables[key] = self._in_choice(way, cells)

@@ -14,13 +14,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from clutchlight.genetics.factors import Place, Variable
+from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
-from clutchlight.genetics.possible import Domains, WipedOutError
-from clutchlight.genetics.solving import Solved, World
-from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.possible import Domains, Place, WipedOutError
+from clutchlight.genetics.solving import Solved
+from clutchlight.genetics.terms import least_order, order_of
 from clutchlight.genetics.values import Event, Figure, NotComputed
+from clutchlight.genetics.world import World
 from clutchlight.model import Genotype
 
 
@@ -51,7 +52,7 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
         return NotComputed((), "alone")
     if network is None:
         return NotComputed(())
-    evidence, states = world.evidence[place[0]], world.grids[place[0]].states
+    evidence, states = world.evidence[place[0]], world.states[place[0]]
     own = evidence.own(world.pedigree.eggs[place[1]], network.factors.moment) if evidence.apart else None
     state = network.settled(*place)
     if state is not None and own is None:
@@ -120,17 +121,7 @@ class FigureHistory:
         later = frozenset(
             family.number for family in world.pedigree.families if all(born[egg] > end + 1 for egg in family.eggs)
         )
-        return Network(
-            world.pedigree,
-            world.timeline,
-            world.evidence,
-            world.grids,
-            self._domains_of(start, end),
-            moment=start,
-            fixed=False,
-            left_out=later,
-            limit=world.limit,
-        )
+        return Network(world, self._domains_of(start, end), moment=start, fixed=False, left_out=later)
 
     def _domains_of(self, start: int, end: int) -> Domains:
         """What is possible at some moment of a span, by the evidence of its start; of what hatches in it, by every look."""
@@ -180,7 +171,7 @@ class FigureHistory:
 
     def _reach(self, locus: int, egg: Egg, row: Sequence[int]) -> int:
         """The states that parents in these domains can give an egg."""
-        states = self.world.grids[locus].states
+        states = self.world.states[locus]
         family = self.world.pedigree.families[egg.family or 0]
         found = 0
         for branch in family.branches:
@@ -198,7 +189,7 @@ class FigureHistory:
             prior = evidence.prior(egg, moment)
             looks = evidence.looks(egg, moment)
             seen = [(state, weight) for state, weight in enumerate(prior) if weight and looks >> state & 1]
-            least = min((order_of(weight) for _, weight in seen), default=0)
+            least = least_order(weight for _, weight in seen)
             joined |= sum(1 << state for state, weight in seen if order_of(weight) == least)
         return joined or evidence.sex_mask(egg)
 
@@ -256,17 +247,15 @@ class FigureHistory:
         return network, locus
 
     def _afresh(self, place: Place, moment: int) -> Figure | NotComputed:
-        locus = -1 if self.coupled else place[0]
-        key = (locus, moment)
-        if key not in self._solved:
-            self._solved[key] = Solved(self.world if self.coupled else self.world.only(place[0]), moment)
-        solved = self._solved[key]
-        return answer(solved.world, solved.network, place if self.coupled else (0, place[1]))
+        solved, position = self.solved_at(place[0], moment)
+        return answer(solved.world, solved.network, (position, place[1]))
 
     def solved_at(self, locus: int, moment: int) -> tuple[Solved, int]:
         """The species solved at a moment, and the position of the locus in it."""
-        self._afresh((locus, 0), moment)
-        return (self._solved[-1, moment], locus) if self.coupled else (self._solved[locus, moment], 0)
+        key = (-1 if self.coupled else locus, moment)
+        if key not in self._solved:
+            self._solved[key] = Solved(self.world if self.coupled else self.world.only(locus), moment)
+        return self._solved[key], locus if self.coupled else 0
 
     @cached_property
     def _at_birth(self) -> dict[Place, Figure | NotComputed]:
@@ -290,8 +279,8 @@ class FigureHistory:
         young = (egg for egg in eggs if egg.family is not None and egg.animals and timeline.born[egg.number])
         answered = [
             locus
-            for locus, grid in enumerate(self.world.grids)
-            if locus not in self._afresh_at and not grid.states.linked
+            for locus, states in enumerate(self.world.states)
+            if locus not in self._afresh_at and not states.linked
         ]
         found: dict[Place, Figure] = {}
         for egg in sorted(young, key=lambda egg: timeline.born[egg.number]):
@@ -300,7 +289,7 @@ class FigureHistory:
             for locus in answered:
                 first = (locus, self._first_of_its_kind(egg))
                 if first not in found and (chances := network.from_parents(locus, egg.number)):
-                    found[first] = figure_of(self.world.grids[locus].states.pairs, chances)
+                    found[first] = figure_of(self.world.states[locus].pairs, chances)
         return found
 
     def _first_of_its_kind(self, egg: Egg) -> int:

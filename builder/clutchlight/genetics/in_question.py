@@ -23,15 +23,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.network import Network, TooWide
 from clutchlight.genetics.pedigree import parts_of
-from clutchlight.genetics.possible import ChoiceKey
-from clutchlight.genetics.solving import Solved, Supposed, World
+from clutchlight.genetics.possible import ChoiceKey, Place
+from clutchlight.genetics.solving import Solved, Supposed
 from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.timeline import EvidenceTimeline, changing
 from clutchlight.genetics.values import Figure, NotComputed
+from clutchlight.genetics.world import World
 
 
 @dataclass(frozen=True, slots=True)

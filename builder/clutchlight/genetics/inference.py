@@ -10,7 +10,7 @@ collection gives the same answers in any order of asking. Source: figures#claims
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
@@ -23,13 +23,13 @@ from clutchlight.genetics.certainty import Certainty, Influence, Others, OtherSi
 from clutchlight.genetics.claims_in_doubt import ClaimsInDoubt, chance_of
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.evidence import against
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
 from clutchlight.genetics.in_question import Questions
 from clutchlight.genetics.network import Network, TooWide, sharing
 from clutchlight.genetics.pedigree import Family
-from clutchlight.genetics.solving import Solved, World
-from clutchlight.genetics.terms import coeff_at, order_of
+from clutchlight.genetics.possible import Place
+from clutchlight.genetics.solving import Solved
+from clutchlight.genetics.terms import lowest
 from clutchlight.genetics.tree import LIMIT
 from clutchlight.genetics.unexpected import surprises_of
 from clutchlight.genetics.values import (
@@ -45,6 +45,7 @@ from clutchlight.genetics.values import (
     SireChances,
     Surprise,
 )
+from clutchlight.genetics.world import World
 from clutchlight.model import Claim, Collection, Genotype, LabTest, Locus, Sire
 
 
@@ -109,6 +110,30 @@ class SpeciesFigures:
             self._now[place] = answer(self.world, self.solved.network, place)
         return self._now[place]
 
+    def together(self, asked: Sequence[tuple[Place, int]]) -> list[tuple[tuple[int, ...], Fraction]]:
+        """The states of places, of those in a mask each, with their chances: each place in turn, given those before it."""
+        (place, mask), rest = asked[0], asked[1:]
+        chances = self.network.marginal(*place)
+        if chances is None:
+            raise ValueError("asked for a figure that is not computed")
+        evidence = self.world.evidence[place[0]]
+        own = evidence.own(self.world.pedigree.eggs[place[1]], self.world.timeline.now)
+        if own is not None:
+            chances = evidence.given_own(chances, own)
+        found: list[tuple[tuple[int, ...], Fraction]] = []
+        for state, chance in enumerate(chances):
+            if not chance or not mask >> state & 1:
+                continue
+            if not rest:
+                found.append(((state,), chance))
+                continue
+            self.network.pin(place, 1 << state)
+            try:
+                found += [((state, *states), chance * part) for states, part in self.together(rest)]
+            finally:
+                self.network.pin(place, None)
+        return found
+
     def sires(self, family: Family, egg: int) -> SireChances | NotComputed:
         """The candidates of a family, or of an egg whose sire was drawn by itself, with their chances after the evidence."""
         key = (family.number, egg if family.each_egg else -1)
@@ -141,15 +166,9 @@ class SpeciesFigures:
             rows = self.world.timeline.readings.get(ident, ())
             if rows:
                 looks &= evidence.reading_mask(rows[0].reading)
-        seen = {state: weight for state, weight in enumerate(prior) if weight and looks >> state & 1}
-        least = min((order_of(weight) for weight in seen.values()), default=0)
-        weights = {state: coeff_at(weight, least) for state, weight in seen.items()}
-        whole = sum(weights.values())
-        if not whole:
-            return NORMAL_FIGURE
-        return figure_of(
-            evidence.states.pairs, tuple(Fraction(weights.get(s, 0), whole) for s in range(evidence.states.count))
-        )
+        weights = lowest([weight * (looks >> state & 1) for state, weight in enumerate(prior)])
+        whole = sum(weights)
+        return figure_of(evidence.states.pairs, [Fraction(one, whole) for one in weights]) if whole else NORMAL_FIGURE
 
 
 class Inference:
@@ -176,12 +195,14 @@ class Inference:
         found = ((world.pedigree.eggs, pair) for world in worlds for pair in world.like.items())
         return {eggs[one].animals[0]: eggs[other].animals[0] for eggs, (one, other) in found}
 
-    def _figures(self, animal: str) -> SpeciesFigures:
-        return self._of[self.collection.animals[animal].species]
-
     def figures_of(self, animal: str) -> SpeciesFigures:
         """The answers about the animal's species, for what is computed from them (see `pairs`)."""
-        return self._figures(animal)
+        return self._of[self.collection.animals[animal].species]
+
+    def _shared(self, animal: str, locus: str) -> tuple[SpeciesFigures, Place | None]:
+        """Its species, and where its figure at a locus stands; None: no record says anything there."""
+        one = self.figures_of(animal)
+        return one, one.shared_place(animal, locus)
 
     @cached_property
     def conflicts(self) -> tuple[Conflict, ...]:
@@ -198,14 +219,12 @@ class Inference:
         return self._of[species].world.loci if species in self._of else ()
 
     def now(self, animal: str, locus: str) -> Figure | NotComputed:
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         return NORMAL_FIGURE if place is None else one.now(place)
 
     def when_hatched(self, animal: str, locus: str) -> Figure | NotComputed:
         """By every event dated on or before the day of hatching; for a founder by its first look and its claims alone."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         if place is None:
             return NORMAL_FIGURE
         if one.world.pedigree.eggs[place[1]].family is None:
@@ -214,20 +233,17 @@ class Inference:
 
     def before_hatching(self, animal: str, locus: str) -> Figure | NotComputed | None:
         """What its parents' records alone made of it, just before its clutch hatched; None for a founder or an undated hatching."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         return NORMAL_FIGURE if place is None else one.history.before_hatching(place)
 
     def at(self, animal: str, locus: str, day: date) -> Figure | NotComputed:
         """By every event dated on or before a day."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         return NORMAL_FIGURE if place is None else one.history.standing(place, one.world.timeline.moment(day))
 
     def history(self, animal: str, locus: str) -> tuple[tuple[Event | None, Figure | NotComputed], ...]:
         """The figure from the animal's hatching on (for a founder: from the beginning), and after each event that changed it."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         return ((None, NORMAL_FIGURE),) if place is None else one.history.of(place)
 
     def changed_last(self, animal: str) -> date | None:
@@ -238,8 +254,7 @@ class Inference:
 
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
         """Why the animal is said to carry an allele; asked of alleles with a chance above 0."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         if place is None:
             return Grounds("chance")
         world = one.world
@@ -264,16 +279,14 @@ class Inference:
 
     def one_of_several(self, animal: str, locus: str) -> GroundsKind:
         """Why an animal is said to carry one of several alleles, whichever: "parentage", "claim" or "assumption"."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         if place is None or one.certainty.normal_is_out(*place):
             return "parentage"
         return "claim" if self.rests_on(animal, locus) else "assumption"
 
     def beside_assumption(self, animal: str, locus: str, allele: int) -> tuple[Fraction, Fraction] | None:
         """The chance of what only an assumption makes certain, once founders may carry it unrecorded, and the share of snakes that do."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         if place is None:
             return None
         evidence = one.world.evidence[place[0]]
@@ -284,8 +297,7 @@ class Inference:
         self, animal: str, locus: str, allele: int, moment: Literal["now", "hatched"] | date
     ) -> Fraction | None:
         """The share of snakes taken to carry an allele unrecorded, if founders in question move the figure of a moment; else None."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         if place is None or not one.questions.doubts or (moment == "now" and one.asking is one.world):
             return None
         by_limit: Figure | NotComputed
@@ -306,7 +318,7 @@ class Inference:
 
     def unrecorded_founders(self, animal: str, locus: str) -> tuple[str, ...]:
         """The founders of its family in question now at a locus, by id; those that no record names are left out."""
-        one = self._figures(animal)
+        one = self.figures_of(animal)
         place = one.place(animal, locus)
         if place is None:
             return ()
@@ -326,14 +338,13 @@ class Inference:
 
     def claim_in_doubt(self, animal: str, locus: str) -> bool:
         """Whether a claim of certainty about the animal at a locus is in doubt now."""
-        one = self._figures(animal)
+        one = self.figures_of(animal)
         place = one.place(animal, locus)
         return place is not None and place in one.claims_in_doubt.at(one.world.timeline.now)
 
     def ruled_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether the animal cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         if place is None:
             return False
         evidence, egg = one.world.evidence[place[0]], one.world.pedigree.eggs[place[1]]
@@ -354,8 +365,7 @@ class Inference:
 
     def rests_on(self, animal: str, locus: str) -> tuple[str, ...]:
         """The founders whose claims took part in the figure, by id."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         return () if place is None else one.influence.claimants(place)
 
     def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
@@ -386,13 +396,12 @@ class Inference:
 
     def background_only(self, animal: str, locus: str, allele: int) -> bool:
         """Whether neither the animal nor any ancestor or descendant shows, was tested for or has a claim at the locus."""
-        one = self._figures(animal)
-        place = one.shared_place(animal, locus)
+        one, place = self._shared(animal, locus)
         return place is not None and one.influence.background_only(place)
 
     def joint(self, questions: Sequence[tuple[str, str]]) -> JointFigure | NotComputed:
         """The joint distribution over the genotypes of animals of one species at several loci (animal, locus), shared doubts kept."""
-        one = self._figures(questions[0][0])
+        one = self.figures_of(questions[0][0])
         places = [one.place(*question) for question in questions]
         asked = list(dict.fromkeys(place for place in places if place is not None))
         for place in asked:
@@ -400,10 +409,11 @@ class Inference:
                 return figure
         groups = [group for _, group in sharing({place: one.network.trees_of(*place) for place in asked})]
         found: dict[tuple[Genotype, ...], Fraction] = {}
-        for combination in product(*(list(_joint(one, group)) for group in groups)):
+        for combination in product(*(one.together([(place, -1) for place in group]) for group in groups)):
             known: dict[Place | None, Genotype] = {None: (0, 0)}
-            for group, (pairs, _) in zip(groups, combination, strict=True):
-                known.update(zip(group, pairs, strict=True))
+            for group, (states, _) in zip(groups, combination, strict=True):
+                at = zip(group, states, strict=True)
+                known |= {place: one.world.states[place[0]].pairs[state] for place, state in at}
             key = tuple(known[place] for place in places)
             found[key] = found.get(key, Fraction(0)) + prod((part for _, part in combination), start=Fraction(1))
         return JointFigure(tuple(questions), tuple(sorted(found.items())))
@@ -418,7 +428,7 @@ class Inference:
 
     def sires_of(self, animal: str) -> SireChances | NotComputed:
         """The candidates for the sire of one animal with their chances after the evidence; () for a founder."""
-        one = self._figures(animal)
+        one = self.figures_of(animal)
         egg = one.world.pedigree.eggs[one.world.pedigree.egg_of[animal]]
         if egg.family is None:
             return ()
@@ -457,34 +467,12 @@ class Inference:
         found: list[tuple[str, LabTest]] = []
         for animal in self.collection.animals.values():
             for test in animal.tests if any(test.error for test in animal.tests) else ():
-                one = self._figures(animal.id)
+                one = self.figures_of(animal.id)
                 locus, egg = one.world.position[test.locus], one.world.pedigree.egg_of[animal.id]
                 evidence = one.world.evidence[locus]
                 if against(test, evidence.states, evidence.looks(one.world.pedigree.eggs[egg], one.world.timeline.now)):
                     found.append((animal.id, test))
         return tuple(found)
-
-
-def _joint(one: SpeciesFigures, group: Sequence[Place]) -> Iterator[tuple[tuple[Genotype, ...], Fraction]]:
-    """The joint distribution of places of one tree: each in turn, given those before it."""
-    if not group:
-        yield (), Fraction(1)
-        return
-    place, rest = group[0], group[1:]
-    figure = answer(one.world, one.network, place)
-    if isinstance(figure, NotComputed):
-        raise ValueError("asked for a figure that is not computed")
-    states = one.world.grids[place[0]].states
-    for pair, chance in figure.genotypes:
-        if not rest:
-            yield (pair,), chance
-            continue
-        one.network.pin(place, states.mask(lambda other, known=pair: other == known))  # type: ignore[misc]
-        try:
-            for pairs, part in list(_joint(one, rest)):
-                yield (pair, *pairs), chance * part
-        finally:
-            one.network.pin(place, None)
 
 
 def infer(

@@ -10,19 +10,18 @@ Source     figures#trees-of-cliques, figures#width.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
 
-from clutchlight.genetics.evidence import LocusEvidence
-from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Place, Variable
-from clutchlight.genetics.pedigree import Family, Pedigree
-from clutchlight.genetics.possible import Domains
-from clutchlight.genetics.states import Grids, YoungShares
-from clutchlight.genetics.terms import Weight, coeff_at, order_of
-from clutchlight.genetics.timeline import EvidenceTimeline
-from clutchlight.genetics.tree import LIMIT, Factor, Table, TooWideError, Tree
+from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Variable
+from clutchlight.genetics.pedigree import Family, joined
+from clutchlight.genetics.possible import Domains, Place
+from clutchlight.genetics.states import YoungShares
+from clutchlight.genetics.terms import Weight, lowest
+from clutchlight.genetics.tree import Factor, Table, TooWideError, Tree
+from clutchlight.genetics.world import World
 
 Asked = TypeVar("Asked")
 Shared = TypeVar("Shared")
@@ -44,32 +43,18 @@ class Network:
 
     def __init__(
         self,
-        pedigree: Pedigree,
-        timeline: EvidenceTimeline,
-        evidence: Sequence[LocusEvidence],
-        grids: Sequence[Grids],
+        world: World,
         domains: Domains,
         *,
         moment: int,
         fixed: bool = True,
         freed: frozenset[Place] = frozenset(),
         left_out: frozenset[int] = frozenset(),
-        limit: int = LIMIT,
         pins: Mapping[Place, int] | None = None,
     ) -> None:
-        self.factors = Factors(
-            pedigree,
-            timeline,
-            evidence,
-            grids,
-            domains,
-            moment=moment,
-            fixed=fixed,
-            freed=freed,
-            left_out=left_out,
-        )
+        self.factors = Factors(world, domains, moment=moment, fixed=fixed, freed=freed, left_out=left_out)
         self.factors.pins.update(pins or {})
-        self.limit = limit
+        self.limit = world.limit
         self._folded: dict[tuple[object, ...], tuple[Fraction, ...] | None] = {}
         self._eggs_in: dict[tuple[int, int], list[int]] = {}
         self._build()
@@ -84,12 +69,11 @@ class Network:
 
     def _build(self) -> None:
         """Splits the factors into connected parts, each a tree; a part too wide keeps its variables in `too_wide`."""
-        part, rules = _Parts(), self.rules
-        for rule in rules:
-            part.join(rule.scope)
+        rules = self.rules
+        part = joined(rule.scope for rule in rules)
         grouped: dict[Variable, list[int]] = {}
         for number, rule in enumerate(rules):
-            grouped.setdefault(part.top(rule.scope[0]), []).append(number)
+            grouped.setdefault(part[rule.scope[0]], []).append(number)
         self.trees: list[Tree] = []
         self.tree_of: dict[Variable, int] = {}
         self.too_wide: dict[Variable, tuple[Variable, ...]] = {}
@@ -119,7 +103,7 @@ class Network:
             if rule.kind in ("founder", "looks", "young", "sex"):
                 self.touching.setdefault((rule.locus, rule.egg), []).append(number)
             elif rule.kind == "picked":
-                for locus in range(len(self.factors.grids)):
+                for locus in range(len(self.factors.states)):
                     self.touching.setdefault((locus, rule.egg), []).append(number)
             elif rule.kind == "folded":
                 self.folding_of.setdefault((rule.locus, rule.family, rule.egg), []).append(number)
@@ -155,7 +139,7 @@ class Network:
         return frozenset(self.factor_at[number][0] for number in factors if number in self.factor_at)
 
     def _factors_of(self, egg: int) -> Iterator[int]:
-        for locus in range(len(self.factors.grids)):
+        for locus in range(len(self.factors.states)):
             yield from self._factors_at((locus, egg))
 
     def _factors_at(self, place: Place) -> Iterator[int]:
@@ -215,7 +199,7 @@ class Network:
     def eggs_in(self, tree: int, locus: int) -> tuple[int, ...]:
         """The eggs whose figure at a locus is read off a tree."""
         if not self._eggs_in:
-            for position in range(len(self.factors.grids)):
+            for position in range(len(self.factors.states)):
                 for egg in range(len(self.factors.pedigree.eggs)):
                     for one in self.trees_of(position, egg) if not self.unanswered(position, egg) else ():
                         self._eggs_in.setdefault((one, position), []).append(egg)
@@ -225,13 +209,11 @@ class Network:
         """The weights of a scope at the lowest order that has any, whole numbers."""
         if not scope:
             return [1]
-        table = self.trees[self.tree_of[scope[0]]].belief(self._numbers(scope))
-        least = min((order_of(weight) for weight in table if weight), default=0)
-        return [coeff_at(weight, least) if weight else 0 for weight in table]
+        return lowest(self.trees[self.tree_of[scope[0]]].belief(self._numbers(scope)))
 
     def marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
         """The chance of each state of the locus; None when the evidence has no weight (nothing fits at the orders allowed)."""
-        count = self.factors.grids[locus].states.count
+        count = self.factors.states[locus].count
         settled = self.settled(locus, egg)
         if settled is not None:
             return _surely(settled, count)
@@ -252,15 +234,15 @@ class Network:
     def _folded_marginal(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
         """The distribution of an egg without a variable of its own; sibs of whom the same is known share it until evidence changes."""
         number = self.factors.pedigree.eggs[egg].family
-        row, grid = self.factors.open[locus], self.factors.grids[locus]
+        row, states = self.factors.open[locus], self.factors.states[locus]
         if number is None:
-            return _surely(row[egg][0], grid.states.count)
+            return _surely(row[egg][0], states.count)
         family = self.factors.pedigree.families[number]
         unborn = (self.factors.evidence[locus].sex_mask(self.factors.pedigree.eggs[egg]), None)
         looks, tested = self.factors.evidence_of(locus, egg) if self.factors.born(egg) else unborn
         key = (locus, number, egg if family.each_egg else -1, looks, tested)
         if key not in self._folded:
-            self._folded[key] = self._worked_out(locus, family, egg, grid.young_given(looks, tested))
+            self._folded[key] = self._worked_out(locus, family, egg, states.young_given(looks, tested))
         return self._folded[key]
 
     def from_parents(self, locus: int, egg: int) -> tuple[Fraction, ...] | None:
@@ -268,20 +250,20 @@ class Network:
 
         Asked of a moment before it hatched, at a locus off the sex chromosomes.
         """
-        number, grid = self.factors.pedigree.eggs[egg].family, self.factors.grids[locus]
-        if number is None or grid.states.linked:
+        number, states = self.factors.pedigree.eggs[egg].family, self.factors.states[locus]
+        if number is None or states.linked:
             return None
         family = self.factors.pedigree.families[number]
         ways = self.factors.ways(locus, family, egg)
         if any(variable in self.too_wide for way in ways for variable in self.factors.scope(locus, family, way, None)):
             return None
-        return self._worked_out(locus, family, egg, grid.young_given(grid.states.full, None))
+        return self._worked_out(locus, family, egg, states.young_given(states.full, None))
 
     def _worked_out(
         self, locus: int, family: Family, egg: int, given: tuple[int, YoungShares]
     ) -> tuple[Fraction, ...] | None:
         row, (scale, shares) = self.factors.open[locus], given
-        sums = [Fraction(0)] * self.factors.grids[locus].states.count
+        sums = [Fraction(0)] * self.factors.states[locus].count
         for way in self.factors.ways(locus, family, egg):
             weights = self.belief(self.factors.scope(locus, family, way, None))
             whole = sum(weights)
@@ -339,24 +321,3 @@ def sharing(needed: Mapping[Asked, Iterable[Shared]]) -> list[tuple[set[Shared],
             common, joined = common | other[0], other[1] + joined
         groups.append((common, joined))
     return groups
-
-
-class _Parts:
-    """Which variables hang together."""
-
-    def __init__(self) -> None:
-        self._up: dict[Variable, Variable] = {}
-
-    def top(self, variable: Variable) -> Variable:
-        path = [variable]
-        while (above := self._up.setdefault(path[-1], path[-1])) != path[-1]:
-            path.append(above)
-        for step in path:
-            self._up[step] = path[-1]
-        return path[-1]
-
-    def join(self, scope: Sequence[Variable]) -> None:
-        first = self.top(scope[0])
-        for other in scope[1:]:
-            self._up[self.top(other)] = first
-            first = self.top(first)

@@ -29,7 +29,7 @@ from math import prod
 from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.inference import SpeciesFigures
 from clutchlight.genetics.network import Network, sharing
-from clutchlight.genetics.possible import ChoiceKey, Domains, WipedOutError, bits, several
+from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, bits, several
 from clutchlight.genetics.states import States
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species
@@ -97,7 +97,7 @@ class Together:
             else:
                 self.not_computed[world.loci[position].key] = unknown
         self.loci: tuple[Locus, ...] = tuple(world.loci[position] for position in self._at)
-        self.states: tuple[States, ...] = tuple(world.grids[position].states for position in self._at)
+        self.states: tuple[States, ...] = tuple(world.states[position] for position in self._at)
         self._possible: dict[tuple[int, Way], frozenset[Members]] = {}
         self._alone: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
 
@@ -120,7 +120,28 @@ class Together:
 
     def group_of(self, locus: int) -> LocusGroup:
         """The group that a locus is in."""
-        return next(group for group in self.groups if locus in group.loci)
+        return self.groups[self._number_of[locus]]
+
+    @cached_property
+    def _number_of(self) -> dict[int, int]:
+        return {locus: number for number, group in enumerate(self.groups) for locus in group.loci}
+
+    def combinations(
+        self, loci: Sequence[int], beside: int | None = None
+    ) -> Iterator[tuple[int, tuple[Members, ...], Fraction]]:
+        """The members' states at several loci together, with their chances, by the parts of the group of another locus (first: which)."""
+        home = loci[0] if beside is None else beside
+        groups = [self.groups[number] for number in dict.fromkeys(self._number_of[one] for one in (home, *loci))]
+        for picks in product(*(enumerate(group.parts) for group in groups)):
+            weight = prod((part.chance for _, part in picks), start=Fraction(1))
+            tables = {
+                locus: table
+                for group, (_, part) in zip(groups, picks, strict=True)
+                for locus, table in zip(group.loci, part.tables, strict=True)
+            }
+            for rows in product(*(tables[locus] for locus in loci)):
+                chance = weight * prod((chance for _, chance in rows), start=Fraction(1))
+                yield picks[0][0], tuple(members for members, _ in rows), chance
 
     def rows_at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at one locus by itself, with their chances."""
@@ -138,13 +159,13 @@ class Together:
         tied = len(loci) > 1 and self._tied(network, trees)
         doubts = self._shared_doubts(network, trees) if len(loci) > 1 else ()
         if not doubts and not tied:
-            tables = [tuple(self._rows(network, locus, 0)) for locus in loci]
+            tables = [self._rows(locus) for locus in loci]
             return LocusGroup(loci, (Part(Fraction(1), tuple(_to_one(table)[0] for table in tables)),))
         falls = PARTS + 1 if tied else prod(_size(network, doubt) for doubt in doubts)
         leaves = prod(self._open(network, locus, egg) for locus in loci for egg in self._egg_set)
         if min(falls, leaves) > PARTS:
             raise TooManyPartsError(tuple(self.loci[locus].key for locus in loci))
-        parts = self._by_doubts(network, loci, doubts) if falls <= leaves else self._by_states(network, loci)
+        parts = self._by_doubts(network, loci, doubts) if falls <= leaves else self._by_states(loci)
         chances: dict[tuple[tuple[tuple[Members, Fraction], ...], ...], Fraction] = {}
         for part in parts:
             chances[part.tables] = chances.get(part.tables, Fraction(0)) + part.chance
@@ -175,59 +196,32 @@ class Together:
 
     def _by_doubts(self, network: Network, loci: tuple[int, ...], doubts: tuple[Variable, ...]) -> Iterator[Part]:
         for chance in _fallen(network, doubts):
-            scaled = [_to_one(tuple(self._rows(network, locus, 0))) for locus in loci]
+            scaled = [_to_one(self._rows(locus)) for locus in loci]
             weight = chance * prod((mass for _, mass in scaled), start=Fraction(1))
             if weight:
                 yield Part(weight, tuple(table for table, _ in scaled))
 
-    def _by_states(self, network: Network, loci: tuple[int, ...]) -> Iterator[Part]:
-        def deeper(left: tuple[int, ...]) -> Iterator[tuple[tuple[Members, ...], Fraction]]:
-            if not left:
-                yield (), Fraction(1)
-                return
-            for members, chance in list(self._rows(network, left[0], 0)):
-                places = [(self._at[left[0]], egg) for egg in self._eggs]
-                for place, state in zip(places, members, strict=True):
-                    network.pin(place, 1 << state)
-                for rest, part in list(deeper(left[1:])):
-                    yield (members, *rest), chance * part
-                for place in dict.fromkeys(places):
-                    network.pin(place, None)
+    def _by_states(self, loci: tuple[int, ...]) -> Iterator[Part]:
+        for states, chance in self._figures.together([one for locus in loci for one in self._asked(locus)]):
+            size = len(self._egg_set)
+            each = (self._of_members(states[at : at + size]) for at in range(0, len(states), size))
+            yield Part(chance, tuple(((members, Fraction(1)),) for members in each))
 
-        for found, chance in list(deeper(loci)):
-            yield Part(chance, tuple(((members, Fraction(1)),) for members in found))
-
-    def _rows(self, network: Network, locus: int, index: int) -> Iterator[tuple[Members, Fraction]]:
+    def _rows(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at a locus, of the sexes of their roles, with their joint chances."""
-        found = list(self._distinct(network, locus, index))
-        where = tuple(self._egg_set.index(egg) for egg in self._eggs)
-        for states, chance in found:
-            yield tuple(states[at] for at in where), chance
+        found = self._figures.together(self._asked(locus))
+        return tuple((self._of_members(states), chance) for states, chance in found)
 
-    def _distinct(self, network: Network, locus: int, index: int) -> Iterator[tuple[Members, Fraction]]:
-        egg, position = self._egg_set[index], self._at[locus]
-        chances = network.marginal(position, egg)
-        if chances is None:
-            raise ValueError("asked for a figure that is not computed")
-        world = self._figures.world
-        own = world.evidence[position].own(world.pedigree.eggs[egg], world.timeline.now)
-        if own is not None:
-            chances = world.evidence[position].given_own(chances, own)
-        open_states = [state for state, chance in enumerate(chances) if chance and self._in_role(locus, index, state)]
-        for state in open_states:
-            if index + 1 == len(self._egg_set):
-                yield (state,), chances[state]
-                continue
-            network.pin((position, egg), 1 << state)
-            try:
-                for rest, part in list(self._distinct(network, locus, index + 1)):
-                    yield (state, *rest), chances[state] * part
-            finally:
-                network.pin((position, egg), None)
+    def _asked(self, locus: int) -> list[tuple[Place, int]]:
+        """Each egg at a locus, with the states in which it can act in its role."""
+        position = self._at[locus]
+        roles = zip(self._egg_set, self._roles, strict=True)
+        return [((position, egg), self.states[locus].of_sex(role)) for egg, role in roles]
 
-    def _in_role(self, locus: int, index: int, state: int) -> bool:
-        states = self.states[locus]
-        return not states.linked or states.all[state][0] == self._roles[index]
+    def _of_members(self, states: Sequence[int]) -> Members:
+        """The states of the eggs as those of the members; of twins one egg answers."""
+        of_egg = dict(zip(self._egg_set, states, strict=True))
+        return tuple(of_egg[egg] for egg in self._eggs)
 
     # -- what is possible at all ---------------------------------------------------------------------------------------
 
@@ -239,21 +233,14 @@ class Together:
     def ways(self) -> tuple[Way, ...]:
         """The choices of the sires in doubt among the members and their ancestors; one empty way where there is no doubt."""
         pedigree, domains = self._figures.world.pedigree, self._domains
-        keys: dict[ChoiceKey, None] = {}
-        seen = dict.fromkeys(self._egg_set)
-        waiting = list(self._egg_set)
-        while waiting:
-            egg = pedigree.eggs[waiting.pop()]
+        keys: set[ChoiceKey] = set()
+        for egg in (pedigree.eggs[number] for number in pedigree.with_ancestors(self._egg_set)):
             if egg.family is None:
                 continue
             family = pedigree.families[egg.family]
             key = (family.number, egg.number if family.each_egg else -1)
             if family.in_doubt and several(domains.choices[key]):
-                keys[key] = None
-            for parent in pedigree.parents(egg.number):
-                if parent not in seen:
-                    seen[parent] = None
-                    waiting.append(parent)
+                keys.add(key)
         options = [[(key, branch) for branch in bits(domains.choices[key])] for key in sorted(keys)]
         if prod(len(option) for option in options) > WAYS:
             return ((),)
@@ -273,14 +260,17 @@ class Together:
                 distinct = ()
             finally:
                 domains.undo(mark)
-            where = tuple(self._egg_set.index(egg) for egg in self._eggs)
-            self._possible[locus, way] = frozenset(tuple(states[at] for at in where) for states in distinct)
+            self._possible[locus, way] = frozenset(map(self._of_members, distinct))
         return self._possible[locus, way]
 
+    def possible_at(self, locus: int) -> tuple[Members, ...]:
+        """The same however the sires in doubt fell."""
+        return tuple(dict.fromkeys(members for way in self.ways for members in sorted(self.possible(locus, way))))
+
     def _fitting(self, domains: Domains, locus: int, index: int) -> Iterator[Members]:
-        egg, position = self._egg_set[index], self._at[locus]
-        for state in self.states[locus].members(domains.masks[position][egg]):
-            if not self._in_role(locus, index, state) or not domains.fits(position, egg, 1 << state, alone=True):
+        (position, egg), mask = self._asked(locus)[index]
+        for state in self.states[locus].members(domains.masks[position][egg] & mask):
+            if not domains.fits(position, egg, 1 << state, alone=True):
                 continue
             if index + 1 == len(self._egg_set):
                 yield (state,)

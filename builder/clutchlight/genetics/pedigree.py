@@ -8,13 +8,14 @@ parents first, ties by id, so that every order that follows from them is the sam
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from heapq import heapify, heappop, heappush
 
 from clutchlight.model import UNRECORDED, Animal, Clutch, Collection, Recorded, Sex, Sire, Tally, Unrecorded
+from clutchlight.model.traits import Key, reached
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +86,23 @@ class Pedigree:
     egg_of: Mapping[str, int]
     own: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
 
+    @property
+    def may_lack_sire(self) -> bool:
+        """Whether any young may have come about without a male."""
+        return any(branch.sire is None for family in self.families for branch in family.branches)
+
     def parents(self, egg: int) -> tuple[int, ...]:
         """Every possible parent of an egg; none of a founder."""
         family = self.eggs[egg].family
         return () if family is None else self.families[family].parents
+
+    def with_ancestors(self, eggs: Iterable[int]) -> frozenset[int]:
+        """These eggs and all that they may come from."""
+        return reached(eggs, self.parents)
+
+    def with_descendants(self, eggs: Iterable[int]) -> frozenset[int]:
+        """These eggs and all that may come from them."""
+        return reached(eggs, self.young)
 
     def clutch_of(self, egg: Egg) -> str:
         """The id of the clutch that an egg hatched from; "" when none is on record."""
@@ -184,20 +198,26 @@ def alike(collection: Collection, pedigree: Pedigree) -> Mapping[int, int]:
 
 
 def parts_of(pedigree: Pedigree) -> tuple[int, ...]:
-    """For each egg the first of all that are related to it, by blood or through young."""
-    up = list(range(len(pedigree.eggs)))
+    """For each egg one that stands for all that are related to it, by blood or through young."""
+    eggs = range(len(pedigree.eggs))
+    first = joined([*((egg,) for egg in eggs), *(family.members for family in pedigree.families)])
+    return tuple(first[egg] for egg in eggs)
 
-    def top(egg: int) -> int:
-        while up[egg] != egg:
-            up[egg] = up[up[egg]]
-            egg = up[egg]
-        return egg
 
-    for family in pedigree.families:
-        first = top(family.dam)
-        for member in family.members:
-            up[top(member)] = first
-    return tuple(top(egg) for egg in range(len(up)))
+def joined(groups: Iterable[Sequence[Key]]) -> Mapping[Key, Key]:
+    """For each thing in these groups one that stands for all that it hangs together with, straight or by way of others."""
+    up: dict[Key, Key] = {}
+
+    def top(one: Key) -> Key:
+        while (above := up.setdefault(one, one)) != one:
+            up[one] = one = up[above]
+        return one
+
+    for group in groups:
+        first = top(group[0])
+        for other in group[1:]:
+            up[top(other)] = first
+    return {one: top(one) for one in list(up)}
 
 
 def excerpt(pedigree: Pedigree, eggs: frozenset[int]) -> tuple[Pedigree, Mapping[int, int]]:

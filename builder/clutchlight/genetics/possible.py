@@ -21,8 +21,8 @@ from typing import Literal
 from clutchlight.genetics.pedigree import Family, Pedigree
 from clutchlight.genetics.states import States
 
-Item = tuple[int, int]
-"""A locus position with the number of an egg, or of a family."""
+Place = tuple[int, int]
+"""A locus position with the number of an egg."""
 
 ChoiceKey = tuple[int, int]
 """A choice of sire: (family, -1) for a clutch, (family, egg) for an egg."""
@@ -42,47 +42,12 @@ class WipedOutError(Exception):
         super().__init__(f"locus {locus}, family {family}")
 
 
-class FamilyRules:
-    """What one family step does to the domains of one locus; answers are remembered, since families look alike."""
-
-    def __init__(self, states: States) -> None:
-        self.states = states
-        self._known: dict[tuple[int, int, tuple[int, ...]], tuple[int, int, dict[int, int]] | None] = {}
-
-    @property
-    def plain(self) -> bool:
-        """Whether the locus has two alleles and does not go with sex: then elimination decides where no sire is in doubt."""
-        return len(self.states.locus.alleles) == 1 and not self.states.linked
-
-    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> tuple[int, int, dict[int, int]] | None:
-        """Domains of sire (0: parthenogenesis), dam, and each distinct young's domain, after one step; None: nothing fits."""
-        key = (sires, dams, young)
-        if key not in self._known:
-            self._known[key] = self._worked_out(sires, dams, young)
-        return self._known[key]
-
-    def _worked_out(self, sires: int, dams: int, young: tuple[int, ...]) -> tuple[int, int, dict[int, int]] | None:
-        left_sires = left_dams = 0
-        left_young = dict.fromkeys(young, 0)
-        candidates: tuple[int | None, ...] = self.states.members(sires) if sires else (None,)
-        for dam in self.states.members(dams):
-            for sire in candidates:
-                open_to = self.states.open_to(sire, dam)
-                if not open_to or not all(open_to & mask for mask in young):
-                    continue
-                left_dams |= 1 << dam
-                left_sires |= 0 if sire is None else 1 << sire
-                for mask in young:
-                    left_young[mask] |= open_to & mask
-        return (left_sires, left_dams, left_young) if left_dams else None
-
-
 class Domains:
     """The domains of all eggs at several loci of one species, with their choices of sire."""
 
-    def __init__(self, pedigree: Pedigree, rules: Sequence[FamilyRules], masks: Sequence[Sequence[int]]) -> None:
+    def __init__(self, pedigree: Pedigree, states: Sequence[States], masks: Sequence[Sequence[int]]) -> None:
         self.pedigree = pedigree
-        self.rules = tuple(rules)
+        self.states = tuple(states)
         self.masks = [list(row) for row in masks]
         self.choices: dict[ChoiceKey, int] = {
             key: (1 << len(family.branches)) - 1
@@ -90,15 +55,15 @@ class Domains:
             if family.in_doubt
             for key, _ in _parts(family)
         }
-        self.linked = [position for position, rule in enumerate(self.rules) if rule.states.linked]
+        self.linked = [position for position, one in enumerate(self.states) if one.linked]
         self._trail: list[tuple[int, int, int] | tuple[ChoiceKey, int]] = []
-        self._waiting: dict[Item, None] = {}
+        self._waiting: dict[Place, None] = {}
         self._empty = next(
             ((at, egg) for at, row in enumerate(self.masks) for egg, mask in enumerate(row) if not mask), None
         )
-        self._regions: dict[tuple[Item, bool], Region] = {}
+        self._regions: dict[tuple[Place, bool], Region] = {}
         self._regions_at = -1
-        self._exact = tuple(not self.choices and rule.plain for rule in self.rules)
+        self._exact = tuple(not self.choices and one.plain for one in self.states)
 
     # -- changes -------------------------------------------------------------------------------------------------------
 
@@ -136,11 +101,11 @@ class Domains:
         return WipedOutError(locus, next(iter(self._families_of(egg)), -1))
 
     def _share_sex(self, locus: int, egg: int, mask: int) -> None:
-        sexes = [sex for sex, of_sex in self.rules[locus].states.sex_masks.items() if of_sex & mask]
+        sexes = [sex for sex, of_sex in self.states[locus].sex_masks.items() if of_sex & mask]
         if len(sexes) == 1:
             for other in self.linked:
                 if other != locus:
-                    self.narrow(other, egg, self.rules[other].states.sex_masks[sexes[0]])
+                    self.narrow(other, egg, self.states[other].sex_masks[sexes[0]])
 
     def keep(self, key: ChoiceKey, kept: int, locus: int) -> None:
         """Sets the branches of a choice of sire to those in `kept`; wakes its family. Raises WipedOutError when none is left."""
@@ -151,7 +116,7 @@ class Domains:
         self.choices[key] = kept
         if not kept:
             raise WipedOutError(locus, key[0])
-        for position in range(len(self.rules)):
+        for position in range(len(self.states)):
             self._waiting[position, key[0]] = None
 
     def narrowed_since(self, mark: int) -> list[tuple[int, int, int]]:
@@ -159,10 +124,10 @@ class Domains:
         found = {(entry[0], entry[1]): None for entry in self._trail[mark:] if len(entry) == 3}
         return [(locus, egg, self.masks[locus][egg]) for locus, egg in found]
 
-    def wake(self, items: Iterable[Item] | None = None) -> None:
+    def wake(self, items: Iterable[Place] | None = None) -> None:
         """Puts families on the list of work: the given ones, or all."""
         if items is None:
-            items = ((locus, family.number) for locus in range(len(self.rules)) for family in self.pedigree.families)
+            items = ((locus, family.number) for locus in range(len(self.states)) for family in self.pedigree.families)
         self._waiting.update(dict.fromkeys(items))
 
     def propagate(self) -> None:
@@ -176,7 +141,7 @@ class Domains:
 
     def _work(self, locus: int, family: Family) -> None:
         """One family, or each egg of a mixed clutch by itself: every open branch is tried, and what none of them leaves is lost."""
-        row, step = self.masks[locus], self.rules[locus].step
+        row, step = self.masks[locus], self.states[locus].step
         for key, eggs in _parts(family):
             young = tuple(sorted({row[egg] for egg in eggs}))
             kept = dams = sires = 0
@@ -245,7 +210,7 @@ class Domains:
 
     def satisfiable(self) -> bool:
         """Whether any assignment fits, from a fixed point. Leaves the domains as they were."""
-        loci = [locus for locus, rule in enumerate(self.rules) if not rule.plain]
+        loci = [locus for locus, one in enumerate(self.states) if not one.plain]
         mark = self.mark()
         found = self._search(
             _in_order(self.choices, ((locus, egg) for locus in loci for egg in range(len(self.pedigree.eggs))))
@@ -253,21 +218,21 @@ class Domains:
         self.undo(mark)
         return found
 
-    def _region(self, start: Item, alone: bool) -> Region:
+    def _region(self, start: Place, alone: bool) -> Region:
         """What a search must decide of all that hangs together with an egg; its undecided members have the same, until a domain narrows."""
         if self._regions_at != len(self._trail):
             self._regions, self._regions_at = {}, len(self._trail)
         if (start, alone) not in self._regions:
             seen, choices = self._hanging_together(start, alone)
-            region = _in_order(choices, (item for item in seen if not self.rules[item[0]].plain))
+            region = _in_order(choices, (item for item in seen if not self.states[item[0]].plain))
             self._regions.update({(item, alone): region for item in seen})
         return self._regions[start, alone]
 
-    def _hanging_together(self, start: Item, alone: bool) -> tuple[dict[Item, None], dict[ChoiceKey, None]]:
+    def _hanging_together(self, start: Place, alone: bool) -> tuple[dict[Place, None], dict[ChoiceKey, None]]:
         """The undecided eggs and choices that an undecided egg depends on; `alone`: at its own locus."""
-        seen: dict[Item, None] = {start: None}
+        seen: dict[Place, None] = {start: None}
         choices: dict[ChoiceKey, None] = {}
-        waiting: list[Item] = [start]
+        waiting: list[Place] = [start]
         while waiting:
             position, member = waiting.pop()
             for number in self._families_of(member):
@@ -276,7 +241,7 @@ class Domains:
                 still_open = [key for key, _ in _parts(family) if several(self.choices.get(key, 0))]
                 choices.update(dict.fromkeys(still_open))
                 if still_open and not alone:
-                    near = [(other, relative) for other in range(len(self.rules)) for _, relative in near]
+                    near = [(other, relative) for other in range(len(self.states)) for _, relative in near]
                 elif len(self.linked) > 1 and not alone:
                     bound = (one for _, one in near if sex_bound(self.pedigree, self.linked, position, one))
                     near += [(other, one) for one in bound for other in self.linked]
@@ -342,7 +307,7 @@ def _parts(family: Family) -> Iterator[tuple[ChoiceKey, tuple[int, ...]]]:
         yield (family.number, -1), family.eggs
 
 
-def _in_order(choices: Iterable[ChoiceKey], eggs: Iterable[Item]) -> Region:
+def _in_order(choices: Iterable[ChoiceKey], eggs: Iterable[Place]) -> Region:
     """Choices before eggs, each in order."""
     first: list[Decision] = [("choice", key) for key in sorted(choices)]
     return (*first, *(("egg", item) for item in sorted(eggs)))

@@ -17,162 +17,15 @@ Source     figures#founders, figures#surprise, figures#least-orders.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from collections.abc import Mapping
+from dataclasses import dataclass
 
-from clutchlight.genetics.evidence import LocusEvidence
-from clutchlight.genetics.factors import Place, StateVariable
+from clutchlight.genetics.factors import StateVariable
 from clutchlight.genetics.network import Network
-from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, pedigree_of
-from clutchlight.genetics.possible import ChoiceKey, Domains, FamilyRules, WipedOutError, several
-from clutchlight.genetics.states import HALF, Grids, States
+from clutchlight.genetics.pedigree import Egg
+from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, several
 from clutchlight.genetics.terms import KEPT, order_of
-from clutchlight.genetics.timeline import EvidenceTimeline, timeline_of
-from clutchlight.genetics.tree import LIMIT
-from clutchlight.model import Collection, Locus
-
-
-@dataclass(frozen=True)
-class World:
-    """Everything about one species that does not change with the moment asked about."""
-
-    collection: Collection
-    pedigree: Pedigree
-    timeline: EvidenceTimeline
-    loci: tuple[Locus, ...]
-    evidence: tuple[LocusEvidence, ...]
-    grids: tuple[Grids, ...]
-    rules: tuple[FamilyRules, ...]
-    sure_rules: tuple[FamilyRules, ...]
-    limit: int = LIMIT
-
-    @classmethod
-    def of(cls, collection: Collection, species: str, limit: int = LIMIT) -> World:
-        pedigree = pedigree_of(collection, species)
-        timeline = timeline_of(collection, pedigree)
-        loci = collection.loci_in_play(species)
-        system = collection.species[species].sex_system
-        states = tuple(States(locus, system) for locus in loci)
-        alone = any(branch.sire is None for family in pedigree.families for branch in family.branches)
-        sure = tuple(
-            States(locus, system, HALF) if alone and not locus.kept_in_parthenogenesis else states[index]
-            for index, locus in enumerate(loci)
-        )
-        rules = tuple(FamilyRules(one) for one in states)
-        return cls(
-            collection,
-            pedigree,
-            timeline,
-            loci,
-            tuple(LocusEvidence(collection, pedigree, timeline, locus, states[i]) for i, locus in enumerate(loci)),
-            tuple(Grids(one) for one in states),
-            rules,
-            tuple(FamilyRules(sure[i]) if sure[i] is not states[i] else rules[i] for i in range(len(loci))),
-            limit,
-        )
-
-    @cached_property
-    def like(self) -> Mapping[int, int]:
-        """Eggs whose figures are those of another one, which is told from them by nothing."""
-        return alike(self.collection, self.pedigree)
-
-    def now_by(self, collection: Collection, loci: Sequence[int]) -> World:
-        """The records of now alone, as another collection of the same animals has them, at some of the loci."""
-        pedigree = self.pedigree
-        if collection.clutches is not self.collection.clutches or _parents(collection) != _parents(self.collection):
-            pedigree = pedigree_of(collection, pedigree.species)
-        timeline = timeline_of(collection, pedigree).of_now()
-        world = self.only(*loci)
-        evidence = tuple(LocusEvidence(collection, pedigree, timeline, one.locus, one.states) for one in world.evidence)
-        return replace(world, collection=collection, pedigree=pedigree, timeline=timeline, evidence=evidence)
-
-    def only(self, *loci: int) -> World:
-        """The same world with these loci in it, mostly a single one."""
-        return replace(
-            self,
-            loci=tuple(self.loci[locus] for locus in loci),
-            evidence=tuple(self.evidence[locus] for locus in loci),
-            grids=tuple(self.grids[locus] for locus in loci),
-            rules=tuple(self.rules[locus] for locus in loci),
-            sure_rules=tuple(self.sure_rules[locus] for locus in loci),
-        )
-
-    def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
-        """A single locus with these eggs and their families alone, and the numbers that they have there."""
-        pedigree, number = excerpt(self.pedigree, eggs)
-        timeline = self.timeline.of(number)
-        one = self.evidence[locus]
-        evidence = LocusEvidence(self.collection, pedigree, timeline, one.locus, one.states)
-        return replace(self.only(locus), pedigree=pedigree, timeline=timeline, evidence=(evidence,)), number
-
-    @cached_property
-    def founders(self) -> tuple[Egg, ...]:
-        return tuple(egg for egg in self.pedigree.eggs if egg.family is None)
-
-    @cached_property
-    def not_computed(self) -> frozenset[Place]:
-        """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
-        return frozenset(
-            (locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.without_figure
-        )
-
-    @cached_property
-    def spared(self) -> World | None:
-        """The world in which young without sire may keep a heterozygosity that is said never to be kept; None where that is no question."""
-        alone = any(branch.sire is None for family in self.pedigree.families for branch in family.branches)
-        never = [alone and not grid.states.kept and not grid.states.spared for grid in self.grids]
-        if not any(never):
-            return None
-        states = [
-            States(grid.states.locus, self.collection.species[self.pedigree.species].sex_system, spared=spared)
-            if spared
-            else grid.states
-            for grid, spared in zip(self.grids, never, strict=True)
-        ]
-        return replace(
-            self,
-            grids=tuple(
-                Grids(one) if spared else self.grids[i]
-                for i, (one, spared) in enumerate(zip(states, never, strict=True))
-            ),
-            rules=tuple(
-                FamilyRules(one) if spared else self.rules[i]
-                for i, (one, spared) in enumerate(zip(states, never, strict=True))
-            ),
-        )
-
-    @cached_property
-    def position(self) -> dict[str, int]:
-        return {locus.key: index for index, locus in enumerate(self.loci)}
-
-    def evidence_mask(self, locus: int, egg: Egg, moment: int) -> int:
-        """What looks and sure tests leave open; a founder's prior apart."""
-        evidence = self.evidence[locus]
-        return evidence.looks(egg, moment) & evidence.sure_tests(egg, moment)
-
-    def domains(
-        self, masks: Sequence[Sequence[int]], *, sure: bool = False, loci: Iterable[int] | None = None
-    ) -> Domains:
-        """Domains over the whole pedigree, with impossible kinds of birth already closed; `loci`: those to work on, if not all."""
-        domains = Domains(self.pedigree, self.sure_rules if sure else self.rules, masks)
-        self.close_births(domains)
-        domains.wake(None if loci is None else [(at, one.number) for at in loci for one in self.pedigree.families])
-        return domains
-
-    def close_births(self, domains: Domains) -> None:
-        """Parthenogenesis gives young of the homogametic sex only (all-female in XY species, all-male in ZW ones)."""
-        impossible = self.collection.species[self.pedigree.species].heterogametic
-        for (family, egg), mask in list(domains.choices.items()):
-            found = self.pedigree.families[family]
-            eggs = (egg,) if egg >= 0 else found.eggs
-            if impossible in (self.pedigree.eggs[one].sex for one in eggs):
-                alone = sum(1 << index for index, branch in enumerate(found.branches) if branch.sire is None)
-                domains.choices[family, egg] = mask & ~alone
-
-
-def _parents(collection: Collection) -> list[tuple[str | None, str | None]]:
-    return [(animal.sire, animal.dam) for animal in collection.animals.values()]
+from clutchlight.genetics.world import World
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,7 +141,7 @@ class Solved:
         loci = range(len(self.world.loci)) if only is None else (only,)
         known = self.known if self.known is not None and not freed and not self.known.freed else None
         rows = [(self.free if known is None or locus in self.anew else known.domains).masks[locus] for locus in loci]
-        domains = Domains(world.pedigree, world.rules, rows)
+        domains = Domains(world.pedigree, world.states, rows)
         domains.choices.update(self.free.choices)
         try:
             for position, locus in enumerate(loci):
@@ -338,17 +191,7 @@ class Solved:
         if domains is None:
             return False
         world = self.world
-        network = Network(
-            world.pedigree,
-            world.timeline,
-            world.evidence,
-            world.grids,
-            domains,
-            moment=self.moment,
-            freed=frozenset(freed),
-            limit=world.limit,
-            pins=dict(self.supposed.masks),
-        )
+        network = Network(world, domains, moment=self.moment, freed=frozenset(freed), pins=dict(self.supposed.masks))
         totals = network.totals
         if not all(totals):
             return False

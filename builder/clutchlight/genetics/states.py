@@ -42,6 +42,15 @@ State = tuple[str, int, int]
 
 HALF = Fraction(1, 2)
 
+Pair = tuple[int | None, int]
+
+
+YoungShares = dict[Pair, tuple[tuple[int, int], ...]]
+"""For each pair of parents' states: the states that a young can have, each with its share as a whole number of a common scale."""
+
+FamilyStep = tuple[int, int, dict[int, int]] | None
+"""What is left of the domains of a sire, a dam and each distinct young after one step; None: nothing fits."""
+
 
 class States:
     """The living states of a locus in a fixed order (normal first) and its whole-number tables of inheritance."""
@@ -60,6 +69,10 @@ class States:
         self.count = len(self.all)
         self.full = (1 << self.count) - 1
         self._members: dict[int, tuple[int, ...]] = {}
+        self._seen: dict[tuple[int, tuple[int, ...] | None, bool], dict[Pair, Weight]] = {}
+        self._looking: dict[int, dict[Pair, tuple[Weight, ...]]] = {}
+        self._given: dict[tuple[int, tuple[int, ...] | None], tuple[int, YoungShares]] = {}
+        self._steps: dict[tuple[int, int, tuple[int, ...]], FamilyStep] = {}
 
     def _living(self) -> list[State]:
         alleles = range(len(self.locus.alleles) + 1)
@@ -103,6 +116,12 @@ class States:
         return self._members[mask]
 
     @cached_property
+    def parents(self) -> tuple[Pair, ...]:
+        """Every pair of parents' states; no sire first."""
+        males, females = self.members(self.of_sex("male")), self.members(self.of_sex("female"))
+        return tuple((sire, dam) for sire in (None, *males) for dam in females)
+
+    @cached_property
     def _shares(self) -> dict[tuple[int, int], dict[State, Fraction]]:
         """For each pair of a possible sire's and a possible dam's state: the shares among living young (absent: all die)."""
         sires = self.members(self.of_sex("male"))
@@ -139,6 +158,11 @@ class States:
         """Weights of the young's states out of `scale`, for parents' state numbers; sire None: parthenogenesis."""
         return self._young_alone[dam] if sire is None else self._young[sire, dam]
 
+    @property
+    def plain(self) -> bool:
+        """Whether the locus has two alleles and does not go with sex: then elimination decides where no sire is in doubt."""
+        return len(self.locus.alleles) == 1 and not self.linked
+
     @cached_property
     def _open(self) -> dict[tuple[int | None, int], int]:
         found: dict[tuple[int | None, int], int] = {}
@@ -151,6 +175,25 @@ class States:
     def open_to(self, sire: int | None, dam: int) -> int:
         """The states, as a mask, that a young of these parents can have."""
         return self._open[sire, dam]
+
+    def step(self, sires: int, dams: int, young: tuple[int, ...]) -> FamilyStep:
+        """One step of elimination for these domains (no sires: parthenogenesis); remembered, since families look alike."""
+        key = (sires, dams, young)
+        if key not in self._steps:
+            left_sires = left_dams = 0
+            left_young = dict.fromkeys(young, 0)
+            candidates: tuple[int | None, ...] = self.members(sires) if sires else (None,)
+            for dam in self.members(dams):
+                for sire in candidates:
+                    open_to = self.open_to(sire, dam)
+                    if not open_to or not all(open_to & mask for mask in young):
+                        continue
+                    left_dams |= 1 << dam
+                    left_sires |= 0 if sire is None else 1 << sire
+                    for mask in young:
+                        left_young[mask] |= open_to & mask
+            self._steps[key] = (left_sires, left_dams, left_young) if left_dams else None
+        return self._steps[key]
 
     def _gametes(self, state: State, to: str) -> dict[int, int]:
         """Of how many gametes for a young of sex `to` each allele is passed on by a parent in `state`; 2, or as many as r needs."""
@@ -204,71 +247,45 @@ class States:
         males = self.members(self.of_sex("male"))
         return {self.all[state]: Fraction(1, len(males)) for state in males}
 
+    # -- what is seen of a young --------------------------------------------------------------------------------------
 
-def _to_one(shares: Mapping[State, Fraction | int], parts: int = 1) -> dict[State, Fraction]:
-    """The shares among survivors, which make one of so many parts together; {} where all die."""
-    alive = sum(shares.values()) * parts
-    return {state: Fraction(share, alive) for state, share in shares.items()} if alive else {}
-
-
-Pair = tuple[int | None, int]
-
-
-YoungShares = dict[Pair, tuple[tuple[int, int], ...]]
-"""For each pair of parents' states: the states that a young can have, each with its share as a whole number of a common scale."""
-
-
-class Grids:
-    """The tables of one locus."""
-
-    def __init__(self, states: States) -> None:
-        self.states = states
-        males = states.members(states.of_sex("male"))
-        females = states.members(states.of_sex("female"))
-        self.pairs: tuple[Pair, ...] = tuple((s, d) for s in (None, *males) for d in females)
-        self._seen: dict[tuple[int, tuple[int, ...] | None, bool], dict[Pair, Weight]] = {}
-        self._shares: dict[int, dict[Pair, tuple[Weight, ...]]] = {}
-        self._young: dict[tuple[int, tuple[int, ...] | None], tuple[int, YoungShares]] = {}
-
-    def young(self, pair: Pair, sexed: bool) -> tuple[Weight, ...]:
+    def young_of_sex(self, pair: Pair, sexed: bool) -> tuple[Weight, ...]:
         """T for a pair. Sex is no evidence: where it is recorded, young of two parents weigh twice (parthenogenesis has one sex only)."""
-        weights = self.states.young(*pair)
-        if sexed and self.states.linked and pair[0] is not None:
+        weights = self.young(*pair)
+        if sexed and self.linked and pair[0] is not None:
             return tuple(2 * weight for weight in weights)
         return weights
 
     def _weights(self, pair: Pair, looks: int, tested: tuple[int, ...] | None) -> list[Weight]:
-        sexed = self.states.linked and any(
-            not looks & ~mask & self.states.full for mask in self.states.sex_masks.values()
-        )
-        young = self.young(pair, sexed)
+        sexed = self.linked and any(not looks & ~mask & self.full for mask in self.sex_masks.values())
+        young = self.young_of_sex(pair, sexed)
         return [w * (looks >> c & 1) * (tested[c] if tested else 1) for c, w in enumerate(young)]
 
     def seen(self, looks: int, tested: tuple[int, ...] | None, weighs: bool) -> dict[Pair, Weight]:
         """The chance, up to one factor, of what was seen of one young, for each pair of parents' states."""
         key = (looks, tested, weighs)
         if key not in self._seen:
-            joint = {pair: total(self._weights(pair, looks, tested)) for pair in self.pairs}
+            joint = {pair: total(self._weights(pair, looks, tested)) for pair in self.parents}
             if weighs:
                 self._seen[key] = joint
             else:
-                look = {pair: total(self._weights(pair, looks, None)) for pair in self.pairs}
-                parts = {pair: over(joint[pair], look[pair]) for pair in self.pairs}
+                look = {pair: total(self._weights(pair, looks, None)) for pair in self.parents}
+                parts = {pair: over(joint[pair], look[pair]) for pair in self.parents}
                 scale = lcm(*(part.denominator for part in parts.values()))
                 self._seen[key] = {pair: weight_of(order_of(joint[pair]), int(parts[pair] * scale)) for pair in parts}
         return self._seen[key]
 
     def given_look(self, looks: int) -> dict[Pair, tuple[Weight, ...]]:
         """The shares of a young's states given its look, up to one factor for the whole table."""
-        if looks not in self._shares:
-            rows = {pair: self._weights(pair, looks, None) for pair in self.pairs}
+        if looks not in self._looking:
+            rows = {pair: self._weights(pair, looks, None) for pair in self.parents}
             whole = {pair: leading(total(row)) for pair, row in rows.items()}
             scale = lcm(*(weight for weight in whole.values() if weight))
-            self._shares[looks] = {
+            self._looking[looks] = {
                 pair: tuple(weight * (scale // whole[pair]) if weight else 0 for weight in row)
                 for pair, row in rows.items()
             }
-        return self._shares[looks]
+        return self._looking[looks]
 
     def young_given(self, looks: int, tested: tuple[int, ...] | None) -> tuple[int, YoungShares]:
         """The distribution of a young's own state given its parents' states, its looks and its tests: a scale, and shares of it.
@@ -276,11 +293,11 @@ class Grids:
         Where its looks are impossible there are none.
         """
         key = (looks, tested)
-        if key not in self._young:
-            rows = {pair: self._weights(pair, looks, tested) for pair in self.pairs}
+        if key not in self._given:
+            rows = {pair: self._weights(pair, looks, tested) for pair in self.parents}
             whole = {pair: total(row) for pair, row in rows.items()}
             scale = lcm(*(leading(weight) for weight in whole.values() if weight))
-            self._young[key] = (
+            self._given[key] = (
                 scale,
                 {
                     pair: tuple(
@@ -291,4 +308,10 @@ class Grids:
                     for pair, row in rows.items()
                 },
             )
-        return self._young[key]
+        return self._given[key]
+
+
+def _to_one(shares: Mapping[State, Fraction | int], parts: int = 1) -> dict[State, Fraction]:
+    """The shares among survivors, which make one of so many parts together; {} where all die."""
+    alive = sum(shares.values()) * parts
+    return {state: Fraction(share, alive) for state, share in shares.items()} if alive else {}

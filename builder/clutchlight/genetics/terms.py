@@ -15,7 +15,7 @@ Term(1, 15)
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import gcd
 
@@ -92,6 +92,17 @@ def coeff_at(weight: Weight, order: int) -> int:
     if isinstance(weight, int):
         return weight if order == 0 else 0
     return weight.coeff if weight.order == order else 0
+
+
+def least_order(weights: Iterable[Weight]) -> int:
+    """The lowest power of some weights; 0 where all are 0."""
+    return min((order_of(weight) for weight in weights if weight), default=0)
+
+
+def lowest(weights: Sequence[Weight]) -> list[int]:
+    """What stays of each of some weights beside the others: its coefficient at the lowest power of them all."""
+    least = least_order(weights)
+    return [coeff_at(weight, least) if weight else 0 for weight in weights]
 
 
 def reduced(weights: list[Weight]) -> list[Weight]:

@@ -18,12 +18,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from clutchlight.genetics.factors import Place
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
-from clutchlight.genetics.solving import Solved, World
+from clutchlight.genetics.possible import Place
+from clutchlight.genetics.solving import Solved
 from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.values import Figure, Surprise
+from clutchlight.genetics.world import World
 
 
 def surprises_of(history: FigureHistory, figures: Solved) -> Iterator[Surprise]:
@@ -135,13 +136,7 @@ class _AtLocus:
         return high
 
     def _carriers_above(self, young: int) -> frozenset[int]:
-        found, waiting = {young}, [young]
-        while waiting:
-            for parent in self.pedigree.parents(waiting.pop()):
-                if parent not in found:
-                    found.add(parent)
-                    waiting.append(parent)
-        return frozenset(found & self.chance.keys())
+        return self.pedigree.with_ancestors((young,)) & self.chance.keys()
 
     def _showing(self, moment: int) -> list[int]:
         """The young that show it by then and may have it from a carrier; where who may be one is not computed, all that show it."""

@@ -17,7 +17,7 @@ from datetime import date
 from pathlib import Path
 
 from clutchlight.desk.notices import typed_figure
-from clutchlight.desk.typed import TypedFigure, typed_figures
+from clutchlight.desk.season import TypedFigure, typed_figures
 from clutchlight.editing.writing import WrittenFile, create
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in

@@ -13,7 +13,7 @@ Days   what the record of an unlisted one says has no day of its own. It counts 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
@@ -22,6 +22,7 @@ from types import MappingProxyType
 
 from clutchlight.model.animals import Animal, LabTest, Reading, When
 from clutchlight.model.collection import Clutch, Collection, Recorded, Sires
+from clutchlight.model.traits import reached
 from clutchlight.problems import Place
 
 UNLISTED = "~"
@@ -107,7 +108,7 @@ class _Published:
     def kept(self) -> frozenset[str]:
         """Everything that is listed, and what is related to it."""
         empty = {clutch.id for clutch in self.whole.clutches.values() if not clutch.young and not clutch.tally}
-        return _reached(
+        return reached(
             (key for key in self.roles if key not in self.unlisted),
             lambda key: (other for _, other in self.roles[key] if other not in empty & self.unlisted),
         )
@@ -116,7 +117,7 @@ class _Published:
     def elders(self) -> frozenset[str]:
         """The unlisted ones that listed ones come from."""
         up = ("sire", "dam", "clutch")
-        return _reached(
+        return reached(
             (key for key in self.roles if key not in self.unlisted),
             lambda key: (other for role, other in self.roles[key] if role.startswith(up) and not role.endswith(" of")),
         )
@@ -257,14 +258,3 @@ def _undated(reading: Reading) -> Reading:
 
 def _day(day: date) -> When:
     return When(day, day, "")
-
-
-def _reached(start: Iterable[str], step: Callable[[str], Iterable[str]]) -> frozenset[str]:
-    found: dict[str, None] = dict.fromkeys(start)
-    waiting = list(found)
-    while waiting:
-        for key in step(waiting.pop()):
-            if key not in found:
-                found[key] = None
-                waiting.append(key)
-    return frozenset(found)

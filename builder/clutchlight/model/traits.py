@@ -6,7 +6,7 @@ Convention: allele 0 is the normal one, 1..n the mutant ones in the order of `al
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
@@ -33,6 +33,18 @@ def grouped(pairs: Iterable[tuple[Key, Each]]) -> Mapping[Key, tuple[Each, ...]]
     for key, one in pairs:
         found.setdefault(key, []).append(one)
     return MappingProxyType({key: tuple(several) for key, several in found.items()})
+
+
+def reached(start: Iterable[Key], step: Callable[[Key], Iterable[Key]]) -> frozenset[Key]:
+    """Where one gets from these, themselves among it, going on from each to what a step leads to."""
+    found = set(start)
+    waiting = list(found)
+    while waiting:
+        for one in step(waiting.pop()):
+            if one not in found:
+                found.add(one)
+                waiting.append(one)
+    return frozenset(found)
 
 
 class Inheritance(Enum):

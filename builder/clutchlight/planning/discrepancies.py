@@ -17,6 +17,7 @@ from typing import Literal
 from clutchlight.genetics.certainty import Others, letting_in
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, LogRow, Plan, Private
+from clutchlight.model.traits import reached
 from clutchlight.planning.readiness import KEPT_FOR, spells_of, windows
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.log import Candidate, males_in_log, sire_window_days
@@ -442,16 +443,11 @@ def _before(clutch: Clutch, collection: Collection) -> Clutch | None:
 
 def _clutches_above(collection: Collection, animal: str) -> frozenset[str]:
     """The clutches from which an animal or an ancestor of it hatched, through any possible parent."""
-    found: set[str] = set()
-    seen, waiting = {animal}, [animal]
-    while waiting:
-        record = collection.animals[waiting.pop()]
+
+    def parents(name: str) -> Iterable[str]:
+        record = collection.animals[name]
         clutch = collection.clutches.get(record.clutch or "")
-        if clutch is not None:
-            found.add(clutch.id)
-        parents = clutch.parents if clutch is not None else tuple(name for name in (record.sire, record.dam) if name)
-        for name in parents:
-            if name not in seen:
-                seen.add(name)
-                waiting.append(name)
-    return frozenset(found)
+        return clutch.parents if clutch is not None else (parent for parent in (record.sire, record.dam) if parent)
+
+    hatched_from = (collection.animals[name].clutch for name in reached((animal,), parents))
+    return frozenset(clutch for clutch in hatched_from if clutch)

@@ -22,8 +22,9 @@ from typing import Literal, TypeVar
 from clutchlight.genetics.inference import Inference, SpeciesFigures
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import WipedOutError
-from clutchlight.genetics.solving import Priors, World
+from clutchlight.genetics.solving import Priors
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds
+from clutchlight.genetics.world import World
 from clutchlight.model import UNRECORDED, Animal, Collection, Sires
 from clutchlight.problems import Place
 from clutchlight.wording.words import percent_text
@@ -214,7 +215,7 @@ class _Leaving:
                 for at, locus in enumerate(self.world.loci)
                 for family in families
                 for sire in family.parents[:-1]
-                if self._least[at][sire] & ~self.world.grids[at].states.normal
+                if self._least[at][sire] & ~self.world.states[at].normal
             } | (
                 {locus.key for locus in self.world.loci}
                 if any(None in [b.sire for b in f.branches] for f in families)

@@ -1,0 +1,134 @@
+"""Everything about one species that does not change with the moment asked about: its pedigree, its timeline, and at each locus the
+evidence and the tables of inheritance; for young without sire a second set of tables, in which any heterozygosity may be kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from clutchlight.genetics.evidence import LocusEvidence
+from clutchlight.genetics.pedigree import Egg, Pedigree, alike, excerpt, pedigree_of
+from clutchlight.genetics.possible import Domains, Place
+from clutchlight.genetics.states import HALF, States
+from clutchlight.genetics.timeline import EvidenceTimeline, timeline_of
+from clutchlight.genetics.tree import LIMIT
+from clutchlight.model import Collection, Locus
+
+
+@dataclass(frozen=True)
+class World:
+    """Everything about one species that does not change with the moment asked about."""
+
+    collection: Collection
+    pedigree: Pedigree
+    timeline: EvidenceTimeline
+    evidence: tuple[LocusEvidence, ...]
+    states: tuple[States, ...]
+    sure_states: tuple[States, ...]
+    limit: int = LIMIT
+
+    @classmethod
+    def of(cls, collection: Collection, species: str, limit: int = LIMIT) -> World:
+        pedigree = pedigree_of(collection, species)
+        timeline = timeline_of(collection, pedigree)
+        system = collection.species[species].sex_system
+        states = tuple(States(locus, system) for locus in collection.loci_in_play(species))
+        alone = pedigree.may_lack_sire
+        sure = tuple(
+            States(one.locus, system, HALF) if alone and not one.locus.kept_in_parthenogenesis else one
+            for one in states
+        )
+        evidence = tuple(LocusEvidence(collection, pedigree, timeline, one.locus, one) for one in states)
+        return cls(collection, pedigree, timeline, evidence, states, sure, limit)
+
+    @cached_property
+    def loci(self) -> tuple[Locus, ...]:
+        return tuple(one.locus for one in self.evidence)
+
+    @cached_property
+    def like(self) -> Mapping[int, int]:
+        """Eggs whose figures are those of another one, which is told from them by nothing."""
+        return alike(self.collection, self.pedigree)
+
+    def now_by(self, collection: Collection, loci: Sequence[int]) -> World:
+        """The records of now alone, as another collection of the same animals has them, at some of the loci."""
+        pedigree = self.pedigree
+        if collection.clutches is not self.collection.clutches or _parents(collection) != _parents(self.collection):
+            pedigree = pedigree_of(collection, pedigree.species)
+        timeline = timeline_of(collection, pedigree).of_now()
+        world = self.only(*loci)
+        evidence = tuple(LocusEvidence(collection, pedigree, timeline, one.locus, one.states) for one in world.evidence)
+        return replace(world, collection=collection, pedigree=pedigree, timeline=timeline, evidence=evidence)
+
+    def only(self, *loci: int) -> World:
+        """The same world with these loci in it, mostly a single one."""
+        return replace(
+            self,
+            evidence=tuple(self.evidence[locus] for locus in loci),
+            states=tuple(self.states[locus] for locus in loci),
+            sure_states=tuple(self.sure_states[locus] for locus in loci),
+        )
+
+    def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
+        """A single locus with these eggs and their families alone, and the numbers that they have there."""
+        pedigree, number = excerpt(self.pedigree, eggs)
+        timeline = self.timeline.of(number)
+        one = self.evidence[locus]
+        evidence = LocusEvidence(self.collection, pedigree, timeline, one.locus, one.states)
+        return replace(self.only(locus), pedigree=pedigree, timeline=timeline, evidence=(evidence,)), number
+
+    @cached_property
+    def founders(self) -> tuple[Egg, ...]:
+        return tuple(egg for egg in self.pedigree.eggs if egg.family is None)
+
+    @cached_property
+    def not_computed(self) -> frozenset[Place]:
+        """Places without a figure: the young of families that a locus is not computed for, and all their descendants."""
+        return frozenset(
+            (locus, egg) for locus, evidence in enumerate(self.evidence) for egg in evidence.without_figure
+        )
+
+    @cached_property
+    def spared(self) -> World | None:
+        """The world in which young without sire may keep a heterozygosity that is said never to be kept; None where that is no question."""
+        system = self.collection.species[self.pedigree.species].sex_system
+        alone = self.pedigree.may_lack_sire
+        states = tuple(
+            States(one.locus, system, spared=True) if alone and not one.kept and not one.spared else one
+            for one in self.states
+        )
+        return None if states == self.states else replace(self, states=states)
+
+    @cached_property
+    def position(self) -> dict[str, int]:
+        return {locus.key: index for index, locus in enumerate(self.loci)}
+
+    def evidence_mask(self, locus: int, egg: Egg, moment: int) -> int:
+        """What looks and sure tests leave open; a founder's prior apart."""
+        evidence = self.evidence[locus]
+        return evidence.looks(egg, moment) & evidence.sure_tests(egg, moment)
+
+    def domains(
+        self, masks: Sequence[Sequence[int]], *, sure: bool = False, loci: Iterable[int] | None = None
+    ) -> Domains:
+        """Domains over the whole pedigree, with impossible kinds of birth already closed; `loci`: those to work on, if not all."""
+        domains = Domains(self.pedigree, self.sure_states if sure else self.states, masks)
+        self.close_births(domains)
+        domains.wake(None if loci is None else [(at, one.number) for at in loci for one in self.pedigree.families])
+        return domains
+
+    def close_births(self, domains: Domains) -> None:
+        """Parthenogenesis gives young of the homogametic sex only (all-female in XY species, all-male in ZW ones)."""
+        impossible = self.collection.species[self.pedigree.species].heterogametic
+        for (family, egg), mask in list(domains.choices.items()):
+            found = self.pedigree.families[family]
+            eggs = (egg,) if egg >= 0 else found.eggs
+            if impossible in (self.pedigree.eggs[one].sex for one in eggs):
+                alone = sum(1 << index for index, branch in enumerate(found.branches) if branch.sire is None)
+                domains.choices[family, egg] = mask & ~alone
+
+
+def _parents(collection: Collection) -> list[tuple[str | None, str | None]]:
+    return [(animal.sire, animal.dam) for animal in collection.animals.values()]
