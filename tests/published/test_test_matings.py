@@ -17,18 +17,20 @@ from clutchlight.planning.crosses import Cross
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.odds import odds, pair_together
 from clutchlight.planning.proofs import Proofs
-from clutchlight.planning.who_needs_proving import OneTrait
+from clutchlight.planning.settling import AtOneLocus
 
 F = Fraction
 PIEBALD = recessive("Piebald")
 
 
-def test_of(now: Fraction, mate: Animal, young: int) -> tuple[Proofs, OneTrait]:
+def test_of(now: Fraction, mate: Animal, young: int) -> tuple[Proofs, AtOneLocus]:
     """A male that carries Piebald with this chance, put to a mate that has so many young."""
     room = inferred(PIEBALD, parent("M", "male", {"Piebald": now}), mate)
     together = pair_together(room, room.collection.animals["M"], room.collection.animals[mate.id])
     proofs = Proofs(together, (Cross(together.loci[0], together.states[0]),), Hatchlings.exactly(young))
-    return proofs, OneTrait(proofs, 0, 0, 1)
+    at = proofs.before(0, False)
+    assert at is not None
+    return proofs, at
 
 
 test_of.__test__ = False  # type: ignore[attr-defined]
@@ -41,9 +43,8 @@ DAUGHTER = Animal("D", "female", (NORMAL,), (Claim("Piebald", F(1, 2)),))
 
 def silence(mate: Animal) -> Fraction:
     """The chance of a normal-looking young from a carrier and this mate."""
-    proofs, _ = test_of(F(1), mate, 1)
-    shares = [(chance, proofs.not_showing(0, members, 1, 0)) for members, chance in proofs.at(0)]
-    return sum((chance * share for chance, share in shares), F(0))
+    _, at = test_of(F(1), mate, 1)
+    return sum((chance * next(at.unseen(row, 0, 1)) for row, chance in at.rows.items()), F(0))
 
 
 def fewest(share: Fraction, level: Fraction) -> int:
@@ -99,7 +100,7 @@ def test_confidence_is_not_probability() -> None:
     """Five normal young reach 95 % confidence with a visual mate, yet a 2/3 animal still carries with 1/17 = 5.9 %, so six are needed."""
     proofs, test = test_of(F(2, 3), VISUAL, 5)
     assert proofs.if_none(0, 0, 1) == F(1, 17) > F(1, 20)
-    assert test.needed(F(1, 20)) == 6
+    assert test.needed(0, 1, F(1, 20)) == 6
 
 
 def test_a_carrier_shows_nothing_in_ten_young_with_fishers_chance() -> None:

@@ -120,7 +120,28 @@ class Together:
 
     def group_of(self, locus: int) -> LocusGroup:
         """The group that a locus is in."""
-        return next(group for group in self.groups if locus in group.loci)
+        return self.groups[self._number_of[locus]]
+
+    @cached_property
+    def _number_of(self) -> dict[int, int]:
+        return {locus: number for number, group in enumerate(self.groups) for locus in group.loci}
+
+    def combinations(
+        self, loci: Sequence[int], beside: int | None = None
+    ) -> Iterator[tuple[int, tuple[Members, ...], Fraction]]:
+        """The members' states at several loci together, with their chances, by the parts of the group of another locus (first: which)."""
+        home = loci[0] if beside is None else beside
+        groups = [self.groups[number] for number in dict.fromkeys(self._number_of[one] for one in (home, *loci))]
+        for picks in product(*(enumerate(group.parts) for group in groups)):
+            weight = prod((part.chance for _, part in picks), start=Fraction(1))
+            tables = {
+                locus: table
+                for group, (_, part) in zip(groups, picks, strict=True)
+                for locus, table in zip(group.loci, part.tables, strict=True)
+            }
+            for rows in product(*(tables[locus] for locus in loci)):
+                chance = weight * prod((chance for _, chance in rows), start=Fraction(1))
+                yield picks[0][0], tuple(members for members, _ in rows), chance
 
     def rows_at(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at one locus by itself, with their chances."""
@@ -241,6 +262,10 @@ class Together:
                 domains.undo(mark)
             self._possible[locus, way] = frozenset(map(self._of_members, distinct))
         return self._possible[locus, way]
+
+    def possible_at(self, locus: int) -> tuple[Members, ...]:
+        """The same however the sires in doubt fell."""
+        return tuple(dict.fromkeys(members for way in self.ways for members in sorted(self.possible(locus, way))))
 
     def _fitting(self, domains: Domains, locus: int, index: int) -> Iterator[Members]:
         (position, egg), mask = self._asked(locus)[index]

@@ -136,7 +136,7 @@ class _Mixed:
                 return None
             loci.pop()
         unforced = Fraction(0)
-        for rows, chance in self._states(loci):
+        for _, rows, chance in self.proofs.together.combinations(loci):
             each = [self._egg(loci, rows, kind) for kind in kinds]
             for (box,), sign in signed.items():
                 inside = sum((share for number, share in enumerate(each) if box >> number & 1), Fraction(0))
@@ -192,21 +192,6 @@ class _Mixed:
                         mask |= 1 << number
                 found[mask] = None
         return largest(found)
-
-    def _states(self, loci: Sequence[int]) -> Iterator[tuple[tuple[Members, ...], Fraction]]:
-        """The members' states at several loci together, with their chances."""
-        groups = [group for group in self.proofs.together.groups if set(group.loci) & set(loci)]
-        for parts in product(*(group.parts for group in groups)):
-            weight = Fraction(1)
-            tables: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
-            for group, part in zip(groups, parts, strict=True):
-                weight *= part.chance
-                tables.update(zip(group.loci, part.tables, strict=True))
-            for rows in product(*(tables[at] for at in loci)):
-                yield (
-                    tuple(members for members, _ in rows),
-                    weight * prod((chance for _, chance in rows), start=Fraction(1)),
-                )
 
     def _egg(self, loci: Sequence[int], rows: Sequence[Members], kind: Sequence[Kind]) -> Fraction:
         """The chance that an egg is of a kind at each of the loci."""

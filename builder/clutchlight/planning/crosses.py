@@ -16,7 +16,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import cache, cached_property
-from itertools import product
 
 from clutchlight.genetics.pairs import Members, Together
 from clutchlight.genetics.states import States
@@ -159,7 +158,7 @@ class Hiding:
         self.together = together
         self.crosses = crosses
         self.pairs = tuple(pairs)
-        self.hiders = cache(self._hiders)
+        self.hiders, self.rows = cache(self._hiders), cache(self._rows)
 
     @cached_property
     def _looks_possible(self) -> tuple[tuple[frozenset[str], ...], ...]:
@@ -205,35 +204,20 @@ class Hiding:
 
         None: too many combinations to go through.
         """
-        groups = self.together.groups
-        home = self._number(locus)
         hiders = self.hiders(locus)
         if not hiders:
             nothing = (Fraction(0),) * len(self.pairs)
-            return {(number, nothing): part.chance for number, part in enumerate(groups[home].parts)}
-        numbers = list(dict.fromkeys((home, *(self._number(hider) for hider in hiders))))
+            return {(number, nothing): part.chance for number, part in enumerate(self.together.group_of(locus).parts)}
         found: dict[tuple[int, Untold], Fraction] = {}
-        count = 0
-        for choice in product(*(range(len(groups[number].parts)) for number in numbers)):
-            weight = Fraction(1)
-            tables: dict[int, tuple[tuple[Members, Fraction], ...]] = {}
-            for number, pick in zip(numbers, choice, strict=True):
-                part = groups[number].parts[pick]
-                weight *= part.chance
-                tables.update(zip(groups[number].loci, part.tables, strict=True))
-            for rows in product(*(tables[hider] for hider in hiders)):
-                count += 1
-                if count > HIDING_STATES:
-                    return None
-                likely = weight
-                for _, chance in rows:
-                    likely *= chance
-                held = {hider: members for hider, (members, _) in zip(hiders, rows, strict=True)}
-                key = (choice[0], tuple(self._hidden(locus, hiders, held, pair) for pair in self.pairs))
-                found[key] = found.get(key, Fraction(0)) + likely
+        for count, (part, states, likely) in enumerate(self.together.combinations(hiders, beside=locus)):
+            if count == HIDING_STATES:
+                return None
+            held = dict(zip(hiders, states, strict=True))
+            key = (part, tuple(self._hidden(locus, hiders, held, pair) for pair in self.pairs))
+            found[key] = found.get(key, Fraction(0)) + likely
         return found
 
-    def rows(self, locus: int) -> Mapping[tuple[Members, Untold], Fraction] | None:
+    def _rows(self, locus: int) -> Mapping[tuple[Members, Untold], Fraction] | None:
         """The members' states at a locus with what hides it in their young, and their chances; None: too many to go through."""
         hidden = self.blanks(locus)
         if hidden is None:
@@ -246,9 +230,6 @@ class Hiding:
                 row = members, untold
                 found[row] = found.get(row, Fraction(0)) + weight * chance
         return found
-
-    def _number(self, locus: int) -> int:
-        return next(number for number, group in enumerate(self.together.groups) if locus in group.loci)
 
     def _hidden(
         self, locus: int, hiders: Sequence[int], held: Mapping[int, Members], pair: tuple[int, int]

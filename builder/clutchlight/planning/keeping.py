@@ -24,8 +24,7 @@ from clutchlight.model.private import LogRow, Plan, Private, Sale
 from clutchlight.planning.discrepancies import open_plans
 from clutchlight.planning.outcomes import Harm, harms_of
 from clutchlight.planning.readiness import weight_on
-from clutchlight.planning.wanted import loci_wanted
-from clutchlight.planning.winter import plan_of
+from clutchlight.planning.winter import loci_wanted, plan_of
 
 LIKELY_FROM = Fraction(1, 2)
 

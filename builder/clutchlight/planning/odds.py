@@ -21,7 +21,7 @@ from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Re
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
-from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError
+from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths
 from clutchlight.planning.proofs import Proof, Proofs
 from clutchlight.planning.winter import ComingClutch, Wish, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
@@ -160,7 +160,11 @@ def odds(inference: Inference, inbreeding: Fraction, sire: str, dam: str, young:
             for locus in together.loci
             if locus.sex_linked and locus.sex_linked.crossover is None and _can_matter(proofs, locus)
         ),
-        tuple(_lethal(proofs)),
+        tuple(
+            Lethal(locus.key, trait, chance)
+            for position, locus in enumerate(together.loci)
+            for trait, chance in deaths(together, position)
+        ),
         tuple(
             LocusWelfare(locus.key, locus.welfare, locus.welfare_source)
             for locus in together.loci
@@ -259,20 +263,6 @@ def _meeting(proofs: Proofs) -> Iterator[tuple[str, str]]:
         for other in locus.may_be_alleles:
             if (locus.key in may[0] and other in may[1]) or (locus.key in may[1] and other in may[0]):
                 yield locus.key, other
-
-
-def _lethal(proofs: Proofs) -> Iterator[Lethal]:
-    """The chance for one egg of each double dose that dies: half of the copies on either side come together."""
-    for position, locus in enumerate(proofs.together.loci):
-        pairs = proofs.together.states[position].pairs
-        for allele, trait in enumerate(locus.alleles, 1):
-            if trait not in locus.dies:
-                continue
-            chance = Fraction(0)
-            for (sire, dam), likely in proofs.at(position):
-                chance += likely * Fraction(pairs[sire].count(allele) * pairs[dam].count(allele), 4)
-            if chance:
-                yield Lethal(locus.key, trait, chance)
 
 
 # What is public

@@ -403,16 +403,11 @@ def _at(together: Together, position: int) -> Iterator[PairHarm]:
     locus, states = together.loci[position], together.states[position]
     cross = Cross(locus, states)
     chances: dict[Genotype, Fraction] = {}
-    deaths = [Fraction(0)] * len(locus.alleles)
     for (sire, dam), chance in together.rows_at(position):
         for pair, share in cross.genotypes(sire, dam, None).items():
             chances[pair] = chances.get(pair, Fraction(0)) + chance * share
-        for allele in range(len(deaths)):
-            copies = (states.pairs[state].count(allele + 1) for state in (sire, dam))
-            deaths[allele] += chance * Fraction(next(copies) * next(copies), 4)
-    for trait, death in zip(locus.alleles, deaths, strict=True):
-        if trait in locus.dies and death:
-            yield PairHarm((trait, trait), "such an egg dies", death)
+    for trait, death in deaths(together, position):
+        yield PairHarm((trait, trait), "such an egg dies", death)
     if locus.affects:
         affected = sum((chance for pair, chance in chances.items() if locus.look_of[pair]), Fraction(0))
         if affected:
@@ -420,3 +415,14 @@ def _at(together: Together, position: int) -> Iterator[PairHarm]:
         return
     for harm in harms_of(locus, chances):
         yield PairHarm(harm.traits, harm.text, harm.chance)
+
+
+def deaths(together: Together, position: int) -> Iterator[tuple[str, Fraction]]:
+    """The double doses at a locus that die, with the chance for one egg: half of the copies on either side come together."""
+    locus, pairs = together.loci[position], together.states[position].pairs
+    for allele, trait in enumerate(locus.alleles, 1):
+        chance = Fraction(0)
+        for (sire, dam), likely in together.rows_at(position) if trait in locus.dies else ():
+            chance += likely * Fraction(pairs[sire].count(allele) * pairs[dam].count(allele), 4)
+        if chance:
+            yield trait, chance

@@ -30,7 +30,7 @@ from itertools import product
 from clutchlight.genetics.pairs import Members, Together, Way
 from clutchlight.planning.crosses import Cross, Hiding, Kind
 from clutchlight.planning.hatchlings import Hatchlings
-from clutchlight.planning.settling import Brood
+from clutchlight.planning.settling import AtOneLocus, Brood
 
 BOXES = 2048
 """The most intersections of boxes that are summed."""
@@ -74,13 +74,9 @@ class Proofs:
         self.hatchlings = hatchlings
         self.sires = tuple(sires)
         self.at = together.rows_at
-        self.kinds, self.able = cache(self._kinds), cache(self._able)
+        self.kinds, self.able, self.before = cache(self._kinds), cache(self._able), cache(self._before)
         self.hiding = Hiding(together, self.crosses, [(sire, 1) for sire in self.sires])
-        self.hiders, self.rows = self.hiding.hiders, cache(self.hiding.rows)
-
-    def brood(self, *, mixed: bool = False) -> Brood:
-        """The clutch; `mixed`: as if each egg were by itself of one of the sires."""
-        return Brood(tuple((sire, Fraction(1, len(self.sires))) for sire in self.sires), 1, mixed, (self.hatchlings,))
+        self.hiders = self.hiding.hiders
 
     # -- the chance of a proof -----------------------------------------------------------------------------------------
 
@@ -216,28 +212,17 @@ class Proofs:
         return sum((c for members, c in self.at(locus) if self.has(locus, members[member], allele)), Fraction(0))
 
     def if_none(self, member: int, locus: int, allele: int, *, mixed: bool = False) -> Fraction | None:
-        """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch, or it is not computed."""
-        carries, whole = self.none_shown(member, locus, allele, mixed=mixed)
-        return carries / whole if whole else None
+        """Its chance after a clutch in which no hatchling shows the trait; None: there is no such clutch, or it is not computed.
 
-    def none_shown(self, member: int, locus: int, allele: int, *, mixed: bool = False) -> tuple[Fraction, Fraction]:
-        """The chances that no hatchling shows the trait while the member carries it, and that none shows it at all."""
-        carries = whole = Fraction(0)
-        brood = self.brood(mixed=mixed)
-        for (members, untold), chance in (self.rows(locus) or {}).items():
-            shares = (
-                hidden + (1 - hidden) * self.not_showing(locus, members, allele, sire)
-                for sire, hidden in zip(self.sires, untold, strict=True)
-            )
-            likely = chance * brood.every(shares)
-            whole += likely
-            if self.has(locus, members[member], allele):
-                carries += likely
-        return carries, whole
+        `mixed`: as if each egg were by itself of one of the sires.
+        """
+        at = self.before(locus, mixed)
+        return at.if_none(member, allele) if at is not None else None
 
-    def not_showing(self, locus: int, members: Members, allele: int, sire: int) -> Fraction:
-        """The chance that one hatchling that can be told does not show the trait."""
-        return self.crosses[locus].not_showing(members[sire], members[1], allele)
+    def _before(self, locus: int, mixed: bool = False) -> AtOneLocus | None:
+        """A locus before the clutch; None: too much hides it to go through."""
+        sires = tuple((sire, Fraction(1, len(self.sires))) for sire in self.sires)
+        return AtOneLocus.of(self.hiding, locus, (Brood(sires, 1, mixed, (self.hatchlings,)),))
 
 
 def largest(masks: Iterable[int]) -> tuple[int, ...]:

@@ -25,11 +25,14 @@ from math import comb, gcd, lcm
 from operator import mul
 
 from clutchlight.genetics.pairs import Members
-from clutchlight.planning.crosses import Kind, Untold
+from clutchlight.planning.crosses import Cross, Hiding, Kind, Untold
 from clutchlight.planning.hatchlings import Hatchlings
 
 OUTCOMES = 20_000
 """The most outcomes of several clutches that are told apart."""
+
+MOST_NEEDED, SOON = 1000, 60
+"""The most hatchlings that are tried; and where they do not bring a chance down in the long run."""
 
 WAYS = 20_000
 """The most ways in which one clutch may come out that are gone through."""
@@ -367,3 +370,98 @@ class Settling:
 def _kept(members: Members, keep: frozenset[int]) -> Members:
     """The states of those of whom something is asked still; those of others are forgotten."""
     return tuple(state if number in keep else -1 for number, state in enumerate(members))
+
+
+class AtOneLocus:
+    """One locus of some parents before their clutches: what these would settle, and what is left if they show nothing."""
+
+    def __init__(
+        self, cross: Cross, rows: Mapping[State, Fraction], possible: Iterable[Members], broods: Sequence[Brood]
+    ) -> None:
+        self.cross = cross
+        self.rows = rows
+        self.possible = tuple(possible)
+        self.broods = tuple(broods)
+
+    @classmethod
+    def of(cls, hiding: Hiding, locus: int, broods: Sequence[Brood]) -> AtOneLocus | None:
+        """Of clutches whose sires and dams are the pairs of `hiding`; None: too much hides the locus to go through."""
+        found = hiding.rows(locus)
+        if found is None:
+            return None
+        rows: dict[State, Fraction] = {}
+        for (members, untold), chance in found.items():
+            left = iter(untold)
+            rows[members, tuple(tuple(next(left) for _ in brood.sires) for brood in broods)] = chance
+        return cls(hiding.crosses[locus], rows, hiding.together.possible_at(locus), broods)
+
+    def has(self, state: int, allele: int) -> bool:
+        return allele in self.cross.states.pairs[state]
+
+    @cached_property
+    def _settling(self) -> Settling:
+        return Settling(self.rows, self.possible, self.cross.kinds, self.broods)
+
+    def settled(self, member: int, allele: int, below: Fraction) -> tuple[Settled, ...]:
+        """As `Settling`. Raises TooManyOutcomesError."""
+        return self._settling.settled(member, lambda state: self.has(state, allele), below)
+
+    def asking(self, member: int, allele: int) -> tuple[int, ...]:
+        """The clutches of a member in which not all hatchlings look alike, so that they can tell."""
+        return tuple(
+            number
+            for number, brood in enumerate(self.broods)
+            if member in brood.parents and len(set(self._silent_where_told(number, brood, allele))) > 1
+        )
+
+    def _silent_where_told(self, number: int, brood: Brood, allele: int) -> Iterator[tuple[Fraction, ...]]:
+        for members, untold in self.rows:
+            if any(hidden < 1 for hidden in untold[number]):
+                yield tuple(self._silent(brood, members, allele))
+
+    def _silent(self, brood: Brood, members: Members, allele: int) -> Iterator[Fraction]:
+        """By sire the chance that a hatchling that can be told does not show the trait."""
+        return (self.cross.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
+
+    def unseen(self, row: State, number: int, allele: int) -> Iterator[Fraction]:
+        """By sire of a clutch the chance that a hatchling is not seen to show the trait."""
+        members, untold = row
+        for hidden, silent in zip(untold[number], self._silent(self.broods[number], members, allele), strict=True):
+            yield hidden + (1 - hidden) * silent
+
+    def none_shown(self, member: int, allele: int, clutches: Sequence[int] = (0,)) -> tuple[Fraction, Fraction]:
+        """The chances that no hatchling of these clutches is seen to show the trait, while the member carries it and in all."""
+        carries = whole = Fraction(0)
+        for row, chance in self.rows.items():
+            likely = chance
+            for number in clutches:
+                likely *= self.broods[number].every(self.unseen(row, number, allele))
+            whole += likely
+            carries += likely if self.has(row[0][member], allele) else 0
+        return carries, whole
+
+    def if_none(self, member: int, allele: int, clutches: Sequence[int] = (0,)) -> Fraction | None:
+        """The member's chance then; None: there are no such clutches."""
+        carries, whole = self.none_shown(member, allele, clutches)
+        return carries / whole if whole else None
+
+    def needed(self, member: int, allele: int, below: Fraction) -> int | None:
+        """Of one clutch of one sire: the fewest hatchlings without the trait that bring its chance under `below`; None: no number up to
+        MOST_NEEDED does."""
+        silent = [
+            (chance, next(self.unseen(row, 0, allele)), self.has(row[0][member], allele))
+            for row, chance in self.rows.items()
+        ]
+        highest = max(share for _, share, _ in silent)
+        lasting = [(chance, carries) for chance, share, carries in silent if share == highest]
+        never = sum(c for c, carries in lasting if carries) >= below * sum(c for c, _ in lasting)
+        weights = [chance for chance, _, _ in silent]
+        for young in range((SOON if never else MOST_NEEDED) + 1):
+            carries = sum((w for w, (_, _, has) in zip(weights, silent, strict=True) if has), Fraction(0))
+            whole = sum(weights, Fraction(0))
+            if not whole:
+                return None
+            if carries < below * whole:
+                return young
+            weights = [w * share for w, (_, share, _) in zip(weights, silent, strict=True)]
+        return None

@@ -30,15 +30,11 @@ from clutchlight.planning.crosses import Cross, Kind, Untold, hides, shows
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import PairHarm, harm_of_pair
 from clutchlight.planning.proofs import Proofs
-from clutchlight.planning.settling import Brood, Settling, State, TooManyOutcomesError
-from clutchlight.planning.wanted import with_hiders
-from clutchlight.planning.winter import open_alleles, possible_at
+from clutchlight.planning.settling import MOST_NEEDED, AtOneLocus, Brood, Settled, State, TooManyOutcomesError
+from clutchlight.planning.winter import open_alleles, with_hiders
 
 BREEDING: tuple[Status, ...] = ("breeder", "holdback", "not for sale")
 """Statuses of animals that may be mated: not those for sale, promised, or still growing on."""
-
-MOST_NEEDED = 1000
-"""The most hatchlings that are tried."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,15 +213,12 @@ class _Matings:
         told: tuple[Untold, ...] = ((Fraction(0),),)
         brood = Brood(((sire, Fraction(1)),), dam, False, (self._young(animal),))
         rows: dict[State, Fraction] = {((own, visual), told): chance for (own,), chance in alone.rows_at(0)}
-        possible = [(own, visual) for (own,) in possible_at(alone, 0)]
-        cross = self._cross(animal, locus)
-        below = self.inference.collection.settings.doubt_below
+        possible = [(own, visual) for (own,) in alone.possible_at(0)]
+        at = AtOneLocus(self._cross(animal, locus), rows, possible, (brood,))
         try:
-            settling = Settling(rows, possible, cross.kinds, (brood,))
+            return at.settled(0, allele, self.inference.collection.settings.doubt_below)[0].in_all
         except TooManyOutcomesError:
             return None
-        (found,) = settling.settled(0, lambda state: allele in states.pairs[state], below)
-        return found.in_all
 
     def _looks(self, sire: Animal, dam: Animal, locus: Locus) -> Iterator[Kind]:
         """The kinds of young that the figures of the two, each by itself, give a chance."""
@@ -259,34 +252,31 @@ class _Matings:
 
     def _answer(self, proofs: Proofs, locus: int, member: int, allele: int) -> TestMating | None:
         """As `test`, of nobody in particular: the same for all pairs of the same figures."""
-        rows = proofs.rows(locus)
-        if rows is None:
+        at = proofs.before(locus, False)
+        if at is None:
             return None
-        seen = {kind for members, (hidden,) in rows if hidden < 1 for kind in proofs.of(locus, members, 0)}
-        if not seen or (len(seen) == 1 and not any(hidden for _, (hidden,) in rows)):
+        hidden = {row: untold for row in at.rows for untold in row[1][0]}
+        seen = {kind for row, untold in hidden.items() if untold < 1 for kind in proofs.of(locus, row[0], 0)}
+        if not seen or (len(seen) == 1 and not any(hidden.values())):
             return None
-        possible = frozenset(proofs.together.possible(locus, way) for way in proofs.together.ways)
-        key = (
-            proofs.together.species.key,
-            proofs.crosses[locus].locus.key,
-            member,
-            allele,
-            frozenset(rows.items()),
-            possible,
-        )
+        together = proofs.together
+        possible = frozenset(together.possible(locus, way) for way in together.ways)
+        key = (together.species.key, together.loci[locus].key, member, allele, frozenset(at.rows.items()), possible)
         if key not in self._answers:
-            test = OneTrait(proofs, member, locus, allele)
             below = self.inference.collection.settings.doubt_below
-            proves, clears = test.settled(below)
+            try:
+                (settled,) = at.settled(member, allele, below)
+            except TooManyOutcomesError:
+                settled = Settled(proofs.forced(member, locus, allele) or Fraction(0), Fraction(0))
             self._answers[key] = TestMating(
                 mate="",
                 mate_carries=proofs.now(1 - member, locus, allele),
-                settles=proves + clears,
-                proves=proves,
-                clears=clears,
-                falls_to=proofs.if_none(member, locus, allele),
-                needed=test.needed(below),
-                misleads=proofs.none_shown(member, locus, allele)[0],
+                settles=settled.in_all,
+                proves=settled.proves,
+                clears=settled.clears,
+                falls_to=at.if_none(member, allele),
+                needed=at.needed(member, allele, below),
+                misleads=at.none_shown(member, allele)[0],
                 inbreeding=Fraction(0),
             )
         return self._answers[key]
@@ -315,59 +305,6 @@ class _Matings:
             world = self.inference.figures_of(animal.id).world
             self._crosses[species, locus.key] = Cross(locus, world.states[world.position[locus.key]])
         return self._crosses[species, locus.key]
-
-
-class OneTrait:
-    """One trait of one of two parents, before a clutch of theirs."""
-
-    def __init__(self, proofs: Proofs, member: int, locus: int, allele: int) -> None:
-        self.proofs = proofs
-        self.member = member
-        self.locus = locus
-        self.allele = allele
-        self.rows = proofs.rows(locus) or {}
-
-    def settled(self, below: Fraction) -> tuple[Fraction, Fraction]:
-        """The chances that a clutch forces the trait, and that it brings its chance under `below` without forcing it."""
-        rows: dict[State, Fraction] = {(members, (untold,)): chance for (members, untold), chance in self.rows.items()}
-        young = self.proofs.crosses[self.locus].kinds
-        try:
-            possible = possible_at(self.proofs.together, self.locus)
-            (found,) = Settling(rows, possible, young, (self.proofs.brood(),)).settled(self.member, self._has, below)
-        except TooManyOutcomesError:
-            return self.proofs.forced(self.member, self.locus, self.allele) or Fraction(0), Fraction(0)
-        return found.proves, found.clears
-
-    def _has(self, state: int) -> bool:
-        return self.proofs.has(self.locus, state, self.allele)
-
-    def needed(self, below: Fraction) -> int | None:
-        """The fewest hatchlings without the trait that bring its chance under `below`; None: no number up to MOST_NEEDED does."""
-        silent = [
-            (
-                chance,
-                hidden + (1 - hidden) * self.proofs.not_showing(self.locus, members, self.allele, 0),
-                self.proofs.has(self.locus, members[self.member], self.allele),
-            )
-            for (members, (hidden,)), chance in self.rows.items()
-        ]
-        highest = max(share for _, share, _ in silent)
-        lasting = [(chance, carries) for chance, share, carries in silent if share == highest]
-        if sum(c for c, carries in lasting if carries) >= below * sum(c for c, _ in lasting):
-            return self._first_under(silent, below, 60)
-        return self._first_under(silent, below, MOST_NEEDED)
-
-    def _first_under(self, silent: list[tuple[Fraction, Fraction, bool]], below: Fraction, most: int) -> int | None:
-        weights = [chance for chance, _, _ in silent]
-        for young in range(most + 1):
-            carries = sum((w for w, (_, _, has) in zip(weights, silent, strict=True) if has), Fraction(0))
-            whole = sum(weights, Fraction(0))
-            if not whole:
-                return None
-            if carries < below * whole:
-                return young
-            weights = [w * share for w, (_, share, _) in zip(weights, silent, strict=True)]
-        return None
 
 
 About = tuple[str, str]

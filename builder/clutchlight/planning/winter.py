@@ -1,35 +1,46 @@
 """Several clutches to come as one question: what they would settle together, and how likely what is wanted of them is.
 
 Computes   for every open question about a parent: how often all clutches together prove it, how often they clear it (bring it under
-           `doubt_below`), what is left if nothing shows, and both with one clutch less; for every wish the chance of at least one.
-Formula    `settling` and `wanted`, over all clutches that hang together through their parents. Left if nothing shows:
+           `doubt_below`), what is left if nothing shows, and both with one clutch less; for every wish (looks, whatever else a hatchling
+           shows) the chance that an egg, and that at least one of all hatchlings, shows them, and how many do on average.
+Symbols    m = states of all parents; p(m, c) = chance that a hatchling of clutch c shows what is wanted; G(s) = E[s^N], N its hatchlings.
+Formula    `settling`, over all clutches that hang together through their parents. Left if nothing shows:
            E[carries product of G_c(q_c)] / E[product of G_c(q_c)] over the clutches of that animal alone, q = chance that a hatchling is
            not seen to show the trait, as another look hides it or as it does not: over all clutches of the locus it would be nonsense
            where another dam shows it.
+           Wishes: 1 - E[product over clutches of G_c(1 - p(m, c))]: one expectation outside, since clutches share their parents and eggs
+           theirs. p = product over loci, each told only if no other look hides it; of both sexes the mean.
 Assumes    parents' states, founders in question and claims in doubt as they stand today: a supposed result changes neither.
            Clutches that share no parent are taken apart, be their parents related or not.
-Source     figures#a-winter.
+Cost       wishes at loci that hide nothing: the chances of every p by locus, then together. Else a sum over all states; COMBINATIONS at
+           most.
+Source     figures#a-winter, figures#wanted-looks.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from functools import cached_property
+from itertools import product
+from math import prod
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.network import sharing
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
 from clutchlight.genetics.values import Figure
-from clutchlight.model import Clutch, Collection, Locus, Recorded, Sex, When
+from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import Plan, Private, Purpose
-from clutchlight.planning.crosses import Cross, Hiding, crosses_of
+from clutchlight.planning.crosses import Hiding, crosses_of, hidden_together, hiding_order, shows
 from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
-from clutchlight.planning.settling import Brood, Settled, Settling, State, TooManyOutcomesError
-from clutchlight.planning.wanted import WantedLook, Wanting, loci_wanted, with_hiders
+from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
+
+COMBINATIONS = 20_000
+
+Shares = tuple[Fraction, ...]
+"""Chances for one hatchling: for each clutch, each of its sires and each sex."""
 
 MOST_STATES = 4096
 """The most states of all parents together, at one locus, that are gone through."""
@@ -177,10 +188,24 @@ class _Parents:
             if asked:
                 yield from self._at(locus, asked)
 
+    def _at_one(self, locus: Locus) -> AtOneLocus | None:
+        """The parents at a locus; None where it cannot be computed."""
+        together, broods = self.together([locus.key]), self.broods()
+        position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
+        if position is None:
+            return None
+        try:
+            groups = together.groups
+        except TooManyPartsError:
+            return None
+        if max(len(table) for group in groups for part in group.parts for table in part.tables) > MOST_STATES:
+            return None
+        pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
+        return AtOneLocus.of(Hiding(together, crosses_of(together), pairs), position, broods)
+
     def _at(self, locus: Locus, asked: Sequence[tuple[int, int, Fraction]]) -> Iterator[OpenQuestion]:
         below = self.inference.collection.settings.doubt_below
-        together = self.together([locus.key])
-        at = _AtOneLocus.of(together, locus, self.broods())
+        at = self._at_one(locus)
         for member, allele, now in asked:
             if at is None:
                 yield OpenQuestion(
@@ -201,80 +226,8 @@ class _Parents:
                 settled[0],
                 settled[1],
                 tuple((self.numbers[number], one) for number, one in enumerate(settled[2:]) if one is not None),
-                at.left(member, allele, mine) if mine else None,
+                at.if_none(member, allele, mine) if mine else None,
             )
-
-
-class _AtOneLocus:
-    """The parents at one locus."""
-
-    def __init__(self, together: Together, position: int, broods: Sequence[Brood], rows: dict[State, Fraction]) -> None:
-        self.broods = broods
-        self.cross = Cross(together.loci[position], together.states[position])
-        self.rows = rows
-        self.together, self.position = together, position
-
-    @cached_property
-    def settling(self) -> Settling:
-        """Raises TooManyOutcomesError."""
-        return Settling(self.rows, possible_at(self.together, self.position), self.cross.kinds, self.broods)
-
-    @classmethod
-    def of(cls, together: Together, locus: Locus, broods: Sequence[Brood]) -> _AtOneLocus | None:
-        """None where it cannot be computed."""
-        position = next((at for at, one in enumerate(together.loci) if one.key == locus.key), None)
-        if position is None:
-            return None
-        try:
-            groups = together.groups
-        except TooManyPartsError:
-            return None
-        if max(len(table) for group in groups for part in group.parts for table in part.tables) > MOST_STATES:
-            return None
-        pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
-        found = Hiding(together, crosses_of(together), pairs).rows(position)
-        if found is None:
-            return None
-        rows: dict[State, Fraction] = {}
-        for (members, untold), chance in found.items():
-            left = iter(untold)
-            rows[members, tuple(tuple(next(left) for _ in brood.sires) for brood in broods)] = chance
-        return cls(together, position, broods, rows)
-
-    def has(self, state: int, allele: int) -> bool:
-        return allele in self.cross.states.pairs[state]
-
-    def settled(self, member: int, allele: int, below: Fraction) -> tuple[Settled, ...]:
-        return self.settling.settled(member, lambda state: self.has(state, allele), below)
-
-    def asking(self, member: int, allele: int) -> tuple[int, ...]:
-        """The clutches of a member in which not all hatchlings look alike, so that they can tell."""
-        return tuple(
-            number
-            for number, brood in enumerate(self.broods)
-            if member in brood.parents and len(set(self._silent_where_told(number, brood, allele))) > 1
-        )
-
-    def _silent_where_told(self, number: int, brood: Brood, allele: int) -> Iterator[tuple[Fraction, ...]]:
-        for members, untold in self.rows:
-            if any(hidden < 1 for hidden in untold[number]):
-                yield self._silent(brood, members, allele)
-
-    def left(self, member: int, allele: int, clutches: Sequence[int]) -> Fraction | None:
-        """Its chance if no hatchling of these clutches is seen to show the trait; None: there are no such clutches."""
-        carries = whole = Fraction(0)
-        for (members, untold), chance in self.rows.items():
-            likely = chance
-            for number in clutches:
-                told = zip(untold[number], self._silent(self.broods[number], members, allele), strict=True)
-                likely *= self.broods[number].every(hidden + (1 - hidden) * silent for hidden, silent in told)
-            whole += likely
-            carries += likely if self.has(members[member], allele) else 0
-        return carries / whole if whole else None
-
-    def _silent(self, brood: Brood, members: Members, allele: int) -> tuple[Fraction, ...]:
-        """By sire the chance that a hatchling that can be told does not show the trait."""
-        return tuple(self.cross.not_showing(members[sire], members[brood.dam], allele) for sire, _ in brood.sires)
 
 
 def open_alleles(inference: Inference, animal: str, locus: Locus) -> Iterator[tuple[int, Fraction]]:
@@ -286,11 +239,6 @@ def open_alleles(inference: Inference, animal: str, locus: Locus) -> Iterator[tu
             now = figure.carries(allele)
             if 0 < now < 1 and below <= now and not inference.background_only(animal, locus.key, allele):
                 yield allele, now
-
-
-def possible_at(together: Together, locus: int) -> Sequence[Members]:
-    """The members' states that are possible at a locus, however the sires in doubt fell."""
-    return tuple(dict.fromkeys(members for way in together.ways for members in sorted(together.possible(locus, way))))
 
 
 def wish_of(
@@ -311,13 +259,12 @@ def wish_of(
     if together.not_computed:
         return None
     try:
-        found: WantedLook | None = Wanting(together, looks, parents.broods(), sex).answer()
+        return Wanting(together, looks, parents.broods(), sex).answer(numbers)
     except TooManyPartsError:
         return None
-    if found is None:
-        return None
-    return Wish(looks, tuple(numbers), found.per_egg, found.expected, found.any[0], found.any[1])
 
+
+# The clutches of a winter, from plans and from the incubator
 
 _ONE_SEASON = timedelta(days=365)
 
@@ -427,3 +374,160 @@ def _sires(clutch: Clutch) -> tuple[tuple[str, Fraction], ...] | None:
     """Who may have sired it; None where somebody who is not on record may have, or nobody."""
     found = tuple((sire.id, chance) for sire, chance in clutch.sires.candidates if isinstance(sire, Recorded))
     return found if found and len(found) == len(clutch.sires.candidates) else None
+
+
+# Looks that are wanted
+
+
+class Wanting:
+    """Some wanted looks of the young of several clutches. `together` holds their loci and those that hide them."""
+
+    def __init__(
+        self, together: Together, looks: Sequence[str], broods: Sequence[Brood], sex: Sex | None = None
+    ) -> None:
+        self.together = together
+        self.looks = tuple(looks)
+        self.broods = tuple(broods)
+        self.crosses = crosses_of(together)
+        self.good = {
+            at: good for at, locus in enumerate(together.loci) if (good := looks_with(locus, looks)) is not None
+        }
+        linked = any(cross.sexed for cross in self.crosses)
+        self.sexes: tuple[Sex | None, ...] = (sex,) if sex else ("male", "female") if linked else (None,)
+        self.part = Fraction(1, 2) if sex else Fraction(1)
+        self.pairs = [(sire, brood.dam) for brood in broods for sire, _ in brood.sires]
+
+    def answer(self, clutches: Sequence[int]) -> Wish | None:
+        """None: too many combinations to go through."""
+        per_egg = [Fraction(0)] * len(self.broods)
+        supposed = range(len(self.broods[0].hatchlings))
+        nothing = [Fraction(0)] * len(supposed)
+        found = self._shares()
+        if found is None:
+            return None
+        for shares, chance in found.items():
+            each = list(self._by_clutch(shares))
+            for number, brood in enumerate(self.broods):
+                mean = sum(
+                    (share * one for (_, share), one in zip(brood.sires, each[number], strict=True)), Fraction(0)
+                )
+                per_egg[number] += chance * mean
+            for at in supposed:
+                nothing[at] += chance * prod(
+                    (
+                        brood.every([1 - share for share in one], at)
+                        for brood, one in zip(self.broods, each, strict=True)
+                    ),
+                    start=Fraction(1),
+                )
+        expected = sum(
+            (brood.hatchlings[0].mean * one for brood, one in zip(self.broods, per_egg, strict=True)), Fraction(0)
+        )
+        return Wish(self.looks, tuple(clutches), tuple(per_egg), expected, 1 - nothing[0], 1 - nothing[1])
+
+    def _by_clutch(self, shares: Shares) -> Iterator[list[Fraction]]:
+        """For each clutch the chance by sire, sexes put together."""
+        sexes = len(self.sexes)
+        flat = [self.part * sum(shares[at : at + sexes], Fraction(0)) / sexes for at in range(0, len(shares), sexes)]
+        for brood in self.broods:
+            yield flat[: len(brood.sires)]
+            flat = flat[len(brood.sires) :]
+
+    def _shares(self) -> Mapping[Shares, Fraction] | None:
+        """The chances of one hatchling's chances, over parents' states."""
+        loci = self.together.loci
+        if any(key in {locus.key for locus in loci} for locus in loci for keys in locus.hides.values() for key in keys):
+            return self._walked()
+        width = len(self.pairs) * len(self.sexes)
+        found: dict[Shares, Fraction] = {(Fraction(1),) * width: Fraction(1)}
+        for group in self.together.groups:
+            here: dict[Shares, Fraction] = {}
+            for part in group.parts:
+                rows: dict[Shares, Fraction] = {(Fraction(1),) * width: part.chance}
+                for at, locus in enumerate(group.loci):
+                    rows = _both(rows, self._at_locus(locus, part.tables[at]))
+                for shares, chance in rows.items():
+                    here[shares] = here.get(shares, Fraction(0)) + chance
+            found = _both(found, here)
+            if len(found) > COMBINATIONS:
+                return None
+        return found
+
+    def _at_locus(self, locus: int, table: Sequence[tuple[Members, Fraction]]) -> dict[Shares, Fraction]:
+        found: dict[Shares, Fraction] = {}
+        for members, chance in table:
+            shares = tuple(
+                sum(
+                    (self.crosses[locus].look(members[sire], members[dam], sex, look) for look in self.good[locus]),
+                    Fraction(0),
+                )
+                for sire, dam in self.pairs
+                for sex in self.sexes
+            )
+            found[shares] = found.get(shares, Fraction(0)) + chance
+        return found
+
+    def _walked(self) -> Mapping[Shares, Fraction] | None:
+        """The same where looks hide loci: over every combination of states."""
+        groups = self.together.groups
+        count = prod(sum(prod(len(table) for table in part.tables) for part in group.parts) for group in groups)
+        if count > COMBINATIONS:
+            return None
+        found: dict[Shares, Fraction] = {}
+        for _, states, chance in self.together.combinations(range(len(self.together.loci))):
+            shares = tuple(self._told(states, pair, sex) for pair in self.pairs for sex in self.sexes)
+            found[shares] = found.get(shares, Fraction(0)) + chance
+        return found
+
+    def _told(self, held: Sequence[Members], pair: tuple[int, int], sex: Sex | None) -> Fraction:
+        """The chance that a hatchling of two parents is seen to show all that is wanted."""
+
+        def looks_at(locus: int, hidden: bool) -> Iterator[tuple[Look | None, Fraction]]:
+            cross = self.crosses[locus]
+            sire, dam = (held[locus][member] for member in pair)
+            for look in (None,) if hidden else cross.looks:
+                if locus not in self.good or look in self.good[locus]:
+                    yield look, Fraction(1) if look is None else cross.look(sire, dam, sex, look)
+
+        found = hidden_together(self.together.loci, hiding_order(self.together.loci), looks_at)
+        return sum(found.values(), Fraction(0))
+
+
+def _both(one: Mapping[Shares, Fraction], other: Mapping[Shares, Fraction]) -> dict[Shares, Fraction]:
+    """Chances of products, of two that are independent."""
+    found: dict[Shares, Fraction] = {}
+    for (shares, chance), (more, likely) in product(one.items(), other.items()):
+        both = tuple(a * b for a, b in zip(shares, more, strict=True))
+        found[both] = found.get(both, Fraction(0)) + chance * likely
+    return found
+
+
+def looks_with(locus: Locus, names: Sequence[str]) -> frozenset[Look] | None:
+    """The looks of a locus that show every one of the names that it has; None where it has none of them."""
+    here = [name for name in names if name in locus.look_names]
+    if not here:
+        return None
+    return frozenset(look for look in locus.looks if look != NORMAL and all(_shown(locus, look, name) for name in here))
+
+
+def _shown(locus: Locus, look: Look, name: str) -> bool:
+    return name in look or (name in locus.alleles and shows(locus, look, locus.allele_number(name)))
+
+
+def loci_wanted(species: Species, names: Sequence[str]) -> tuple[Locus, ...]:
+    """The computed loci that have one of these look names."""
+    return tuple(locus for locus in species.computed_loci if any(name in locus.look_names for name in names))
+
+
+def with_hiders(species: Species, loci: Sequence[str]) -> list[str]:
+    """Loci, and all that can hide them, straight or by way of another, in the order of the catalogue."""
+    found = set(loci)
+    while True:
+        more = {
+            locus.key
+            for locus in species.computed_loci
+            if locus.key not in found and any(key in found for keys in locus.hides.values() for key in keys)
+        }
+        if not more:
+            return [locus.key for locus in species.computed_loci if locus.key in found]
+        found |= more
