@@ -524,6 +524,15 @@ def test_without_a_male_in_the_log_the_sire_is_unknown(tmp_path: Path) -> None:
     assert "The log puts no male with F-02" in made.text
 
 
+def test_one_that_was_with_a_female_is_no_dam(tmp_path: Path) -> None:
+    """Laying would make a female of one whose sex is not known, and the row of the log would no longer hold."""
+    records = {"animals/X.yaml": "- {id: X-1, hatched: 2024}\n", **log("2026-10-10,F-02,paired,X-1,,\n")}
+    collection, private = FAMILY.both(tmp_path, records)
+    with pytest.raises(RecordsError, match="this row has 'X-1' with 'F-02', a female, so it cannot be a dam"):
+        write_laid(tmp_path, collection, private, "X-1", on=date(2027, 2, 1))
+    assert not (tmp_path / "clutches/C27-01.md").exists()
+
+
 @pytest.mark.parametrize(
     ("dam", "on", "name", "code"),
     [

@@ -50,6 +50,7 @@ def write_laid(
     mother = animal_called(collection, dam)
     if mother.sex == "male":
         raise RecordsError.at(COMMAND_LINE, "parent-sex", f"'{mother.id}' is on record as male; name the dam")
+    _refuse_with_female(collection, private, mother)
     if mother.hatched is not None and on <= mother.hatched.last:
         raise RecordsError.at(
             COMMAND_LINE,
@@ -68,6 +69,17 @@ def write_laid(
     inside, before = males_in_log(private.log, collection, mother.id, on, window)
     text = "\n".join(_laid_lines(key, mother, on, eggs, slugs, inside, before, window)) + "\n"
     return create(folder, f"clutches/{key}.md", text)
+
+
+def _refuse_with_female(collection: Collection, private: Private, mother: Animal) -> None:
+    """One of unknown sex becomes a female by laying; a row that has it with another would no longer hold."""
+    for row in private.log:
+        mate = collection.animals.get(row.with_(mother.id) or "")
+        if mother.sex == "unknown" and mate is not None and mate.sex == "female":
+            said = (
+                f"this row has '{mother.id}' with '{mate.id}', a female, so it cannot be a dam; correct one of the two"
+            )
+            raise cannot_write(row.place.file, said, row.place.line)
 
 
 def write_hatched(
