@@ -19,7 +19,7 @@ from jsonschema import Draft202012Validator
 from tests.rooms import FAMILY, log
 
 from clutchlight import shipped
-from clutchlight.cli.season_list import season_json, season_text
+from clutchlight.cli.season_list import as_json, season_text
 from clutchlight.desk import Season, desk_files, evening, season_lists
 from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.season import Weighing
@@ -472,13 +472,13 @@ def test_the_json_of_the_season_fits_its_schema(season: Season, tmp_path: Path) 
     schema = json.loads(shipped.schema("season"))
     Draft202012Validator.check_schema(schema)
     validator = Draft202012Validator(schema)
-    validator.validate(json.loads(json.dumps(season_json(season))))
-    validator.validate(json.loads(json.dumps(season_json(small(tmp_path, {})))))
+    validator.validate(json.loads(json.dumps(as_json(season))))
+    validator.validate(json.loads(json.dumps(as_json(small(tmp_path, {})))))
 
 
 def test_the_odds_of_planned_pairings_fit_the_schema_of_odds(season: Season) -> None:
     """season.json leaves them to odds.json."""
-    planned = json.loads(json.dumps(season_json(season)))["planned"]
+    planned = json.loads(json.dumps(as_json(season)))["planned"]
     odds = [one["odds"] for one in planned if one["odds"] is not None]
     assert odds
     validator = Draft202012Validator(json.loads(shipped.schema("odds")))
