@@ -20,7 +20,7 @@ from tests.rooms import FAMILY, log
 
 from clutchlight import shipped
 from clutchlight.cli.season_list import as_json, season_text
-from clutchlight.desk import Season, desk_files, evening, season_lists
+from clutchlight.desk import Season, desk_files, evening
 from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.season import Weighing
 from clutchlight.model import When
@@ -62,7 +62,7 @@ def demo(content_dir: Path) -> Book:
 
 @pytest.fixture(scope="module")
 def season(demo: Book) -> Season:
-    return season_lists(demo, DAY)
+    return Season(demo, DAY)
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +81,7 @@ def _parsed(page: bytes) -> BeautifulSoup:
 
 
 def small(folder: Path, more: Mapping[str, str], day: date = DAY) -> Season:
-    return season_lists(book_of(FAMILY.write(folder, more)), day)
+    return Season(book_of(FAMILY.write(folder, more)), day)
 
 
 # The four answers
@@ -135,7 +135,7 @@ def test_an_empty_season_says_so(tmp_path: Path) -> None:
     for sentence in ("Nobody, by what is logged.", "Nothing.", "No planned pairing settles an open question."):
         assert sentence in text
     assert set(PAGES) <= set(made)
-    assert "Everything" not in season_text(season_lists(book, DAY))
+    assert "Everything" not in season_text(Season(book, DAY))
 
 
 def test_an_overdue_window_and_an_ended_hold_ask_for_attention(tmp_path: Path) -> None:

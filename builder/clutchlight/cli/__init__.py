@@ -264,9 +264,9 @@ def odds_command(
 def season_command(collection: Path | None, on: date | None, as_json: bool) -> None:
     """The season's lists: who is overworked, who is ready, what is due, what would prove most."""
     from clutchlight.cli.season_list import as_json as document, season_text
-    from clutchlight.desk import season_lists
+    from clutchlight.desk import Season
 
-    lists = season_lists(_as_of(opened(collection), on), on or today())
+    lists = Season(_as_of(opened(collection), on), on or today())
     if as_json:
         show_json(document(lists))
     else:
