@@ -36,6 +36,7 @@ class ClaimsInDoubt:
     def __init__(self, world: World, solved: Solved) -> None:
         self.world = world
         self.solved = solved
+        self.history = FigureHistory(world, solved)
         self.below = world.collection.settings.doubt_below
 
     @cached_property
@@ -81,7 +82,7 @@ class ClaimsInDoubt:
         """Whether no record at any time needs an unrecorded carrier at a locus."""
         if self.solved.spared or self.solved.order[locus]:
             return False
-        return not FigureHistory(self.world, self.solved).taken_back(locus)
+        return not self.history.taken_back(locus)
 
     # -- at a moment ---------------------------------------------------------------------------------------------------
 
@@ -107,7 +108,7 @@ class ClaimsInDoubt:
 
     @cached_property
     def coupled(self) -> bool:
-        return FigureHistory(self.world, self.solved).coupled
+        return self.history.coupled
 
     def _near(self, place: Place) -> frozenset[int]:
         """The eggs whose records can bear on a founder's figures; all where loci hang together."""
@@ -282,7 +283,7 @@ class TellingYoung:
         """Whether a later look of it left something else open."""
         readings = self.evidence.timeline.readings
         return any(
-            len({self.evidence.reading_mask(row.reading) for row in readings.get(ident, ())}) > 1
+            len({self.evidence.reading_mask(reading) for _, reading in readings.get(ident, ())}) > 1
             for ident in egg.animals
         )
 

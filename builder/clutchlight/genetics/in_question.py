@@ -28,7 +28,6 @@ from clutchlight.genetics.network import Network, TooWide
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey, Place
 from clutchlight.genetics.solving import Solved, Supposed
-from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.timeline import EvidenceTimeline, changing
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.genetics.world import World
@@ -106,7 +105,7 @@ class Questions:
         if moment != self.world.timeline.now:
             return self._by_moment[moment]
         if self._now is None:
-            found = (self._of(doubt, moment, self.limit.solved) for doubt in self.doubts)
+            found = (self._of(doubt, moment) for doubt in self.doubts)
             self._now = frozenset().union(*found)
         return self._now
 
@@ -120,7 +119,7 @@ class Questions:
             near = {part[egg] for egg in timeline.touched[moment - 1]} if moment else set(part)
             for doubt in self.doubts:
                 if part[doubt.eggs[0]] in near:
-                    known[doubt] = self._of(doubt, moment, None)
+                    known[doubt] = self._of(doubt, moment)
             found.append(frozenset().union(*known.values()))
         return tuple(found)
 
@@ -132,15 +131,15 @@ class Questions:
         """For each egg the first of all that are related to it, by blood or through young."""
         return parts_of(self.world.pedigree)
 
-    def _of(self, doubt: OpenDoubt, moment: int, solved: Solved | None) -> frozenset[Place]:
+    def _of(self, doubt: OpenDoubt, moment: int) -> frozenset[Place]:
         """The founders in question for the sake of one doubt."""
         born = self.world.timeline.born
         if all(born[egg] > moment for egg in doubt.eggs):
             return frozenset()
-        alternatives = self._alternatives(doubt, moment, solved)
+        alternatives = self._alternatives(doubt, moment)
         if all(one.chance or not one.weighed for one in alternatives):
             return frozenset()
-        kept = self._kept(moment, solved)
+        kept = self._kept(moment)
         found: set[Place] = set()
         is_open = False
         for one in sorted(alternatives, key=lambda one: bool(one.chance or not one.weighed)):
@@ -153,24 +152,23 @@ class Questions:
                 found.update(self._holding_more(supposed, doubt))
         return frozenset(found)
 
-    def _kept(self, moment: int, solved: Solved | None) -> tuple[bool, int]:
+    def _kept(self, moment: int) -> tuple[bool, int]:
         """How many young must have kept a heterozygosity that is said never to be kept: no alternative may need more."""
-        if solved is None:
-            if not self.limit.solved.spared:
-                return False, 0
-            solved = self.limit.solved_at(0, moment)[0]
+        solved = self.limit.solved
+        if solved.spared and moment != solved.moment:
+            solved, _ = self.limit.solved_at(0, moment)
         return solved.spared, solved.kept
 
-    def _network(self, locus: int, moment: int, solved: Solved | None) -> tuple[Network | None, int]:
-        if solved is not None:
-            return solved.network, locus
-        return self.limit.network_for(locus, moment)
+    def _network(self, locus: int, moment: int) -> tuple[Network | None, int]:
+        """The network that answers for a moment, and the position of a locus in it."""
+        now = self.limit.solved
+        return (now.network, locus) if moment == now.moment else self.limit.network_for(locus, moment)
 
-    def _alternatives(self, doubt: OpenDoubt, moment: int, solved: Solved | None) -> list[Alternative]:
+    def _alternatives(self, doubt: OpenDoubt, moment: int) -> list[Alternative]:
         """The ways that a doubt can fall; none where the limit's figure is not computed, or tests say nothing."""
         world = self.world
         if doubt.choice is not None:
-            network, _ = self._network(0, moment, solved)
+            network, _ = self._network(0, moment)
             chances = network.choice(*doubt.choice) if network else ()
             if isinstance(chances, TooWide):
                 return []
@@ -180,7 +178,7 @@ class Questions:
             ]
         locus, number = doubt.place
         evidence, egg = world.evidence[locus], world.pedigree.eggs[number]
-        network, position = self._network(locus, moment, solved)
+        network, position = self._network(locus, moment)
         if doubt.place in world.not_computed or network is None or network.unanswered(position, number):
             return []
         if not (marginal := network.marginal(position, number)):
@@ -221,9 +219,7 @@ class Questions:
             if network is None or part[egg.number] != part[doubt.eggs[0]]:
                 continue
             for locus in range(len(world.loci)):
-                prior = supposed.priors.of[locus][egg.number]
-                least = supposed.priors.least_order(locus, egg.number, world.evidence_mask(locus, egg, supposed.moment))
-                more = sum(1 << state for state, w in enumerate(prior) if w and order_of(w) > least)
+                more = supposed.priors.more(locus, egg)
                 if not supposed.domains.masks[locus][egg.number] & more or network.unanswered(locus, egg.number):
                     continue
                 chances = network.marginal(locus, egg.number) or ()

@@ -165,7 +165,7 @@ class SpeciesFigures:
         for ident in egg.animals:
             rows = self.world.timeline.readings.get(ident, ())
             if rows:
-                looks &= evidence.reading_mask(rows[0].reading)
+                looks &= evidence.reading_mask(rows[0][1])
         weights = lowest([weight * (looks >> state & 1) for state, weight in enumerate(prior)])
         whole = sum(weights)
         return figure_of(evidence.states.pairs, [Fraction(one, whole) for one in weights]) if whole else NORMAL_FIGURE

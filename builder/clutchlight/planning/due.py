@@ -17,13 +17,12 @@ from typing import Literal
 
 from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import STAGES, LogRow, Private
-from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, eggs_lost, has_good_eggs, rows_of
+from clutchlight.planning.discrepancies import FORGOTTEN_AFTER, eggs_lost, has_good_eggs, is_recorded, rows_of
 from clutchlight.planning.readiness import StageWindow, windows
 
 _ENDS_A_SEASON = ("laid", "slugs only")
 _OF_FEMALES = ("building", "ovulation", "pre-lay shed")
 _FIRST = {"first shed": "first shed", "shed": "first shed", "first meal": "first meal", "meal": "first meal"}
-_SAME_LAYING = timedelta(days=14)
 
 State = Literal["overdue", "this week", "later"]
 
@@ -77,8 +76,7 @@ def _of_females(collection: Collection, private: Private, day: date) -> Iterator
 
 def _closed(row: LogRow, rows: Iterable[LogRow], animal: Animal, collection: Collection) -> bool:
     """Whether she has laid since: by the log, or by a clutch on record."""
-    laid = (clutch.laid for clutch in collection.laid_by(animal.id) if clutch.laid is not None)
-    return any(when.last >= row.day for when in laid) or any(
+    return any(when.last >= row.day for when in collection.layings_of(animal.id)) or any(
         other.event in _ENDS_A_SEASON and other.day >= row.day for other in rows
     )
 
@@ -104,10 +102,7 @@ def _of_log_alone(collection: Collection, private: Private, day: date) -> Iterat
     for row in private.log:
         if row.event != "laid" or row.day > day or row.animal not in collection.animals:
             continue
-        laid = [clutch.laid for clutch in collection.laid_by(row.animal) if clutch.laid is not None]
-        if any(abs(when.last - row.day) <= _SAME_LAYING for when in laid):
-            continue
-        if any(
+        if is_recorded(row, collection) or any(
             other.animal == row.animal and other.event == "hatched" and row.day < other.day <= day
             for other in private.log
         ):
