@@ -124,7 +124,7 @@ class ClaimsInDoubt:
         if not self.coupled:
             world, number = self.world.around(place[0], self._near(place))
             order = [order[place[0]]]
-        trial = replace(world, evidence=tuple(one.trusting(lambda egg, moment: True) for one in world.evidence))
+        trial = world.trusting(lambda place, moment: True)
         if self.solved.spared or any(order):
             return _Trial(FigureHistory(trial, Solved(trial, trial.timeline.now)), number)
         return _Trial(
@@ -146,11 +146,8 @@ class ClaimsInDoubt:
         """The world in which claims in doubt have the chance of trust, moment by moment; the same one where there are none."""
         if not self.candidates or not any(self._by_moment):
             return self.world
-        evidence = tuple(one.trusting(self._asker(locus)) for locus, one in enumerate(self.world.evidence))
-        return replace(self.world, evidence=evidence, timeline=changing(self.world.timeline, self._by_moment))
-
-    def _asker(self, locus: int) -> Callable[[int, int], bool]:
-        return lambda egg, moment: (locus, egg) in self._by_moment[moment]
+        world = self.world.trusting(lambda place, moment: place in self._by_moment[moment])
+        return replace(world, timeline=changing(world.timeline, self._by_moment))
 
 
 def chance_of(claim: Claim, figure: Figure, locus: Locus) -> Fraction:

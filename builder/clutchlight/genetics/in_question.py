@@ -18,8 +18,8 @@ Source     figures#unrecorded-carriers; derived.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
@@ -76,7 +76,7 @@ class Questions:
                     yield from (OpenDoubt((egg,), (family.number, egg)) for egg in family.eggs if self._tells_more(egg))
                 elif family.eggs:  # nothing can speak of the sire of a clutch without young
                     yield OpenDoubt(family.eggs, (family.number, -1))
-        linked = [locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked]
+        linked = self.world.linked
         for egg in pedigree.eggs:
             unsexed = egg.family is not None and egg.sex == "unknown" and self._tells_more(egg.number)
             if egg.family is not None and unsexed and linked and self._may_tell_sex(egg.family, linked):
@@ -188,7 +188,7 @@ class Questions:
             return [
                 Alternative(
                     Supposed(
-                        masks=tuple(((at, number), world.evidence[at].states.sex_masks[sex]) for at in self._linked)
+                        masks=tuple(((at, number), world.evidence[at].states.sex_masks[sex]) for at in world.linked)
                     ),
                     sum((marginal[state] for state in states.members(mask)), Fraction(0)),
                 )
@@ -206,10 +206,6 @@ class Questions:
                 chance = sum((marginal[state] for state in states.members(mask)), Fraction(0))
                 found.append(Alternative(Supposed(masks=((doubt.place, mask),)), chance, copies == doubt.found))
         return found
-
-    @cached_property
-    def _linked(self) -> tuple[int, ...]:
-        return tuple(locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked)
 
     def _holding_more(self, supposed: Solved, doubt: OpenDoubt) -> Iterator[Place]:
         """The related founders that hold more, in some assignment of least order, than their own looks and sure tests need."""
@@ -230,22 +226,15 @@ class Questions:
 
     def asking(self) -> World:
         """The world in which the founders in question take the stated frequency, moment by moment."""
-        evidence = tuple(one.asking(self._asker(locus)) for locus, one in enumerate(self.world.evidence))
-        return replace(self.world, evidence=evidence)
-
-    def _asker(self, locus: int) -> Callable[[int, int], bool]:
-        return lambda egg, moment: (locus, egg) in self.at(moment)
+        return self.world.asking(lambda place, moment: place in self.at(moment))
 
     def beside(self, place: Place, without: int) -> Figure | NotComputed:
         """The figure of a place once the founders of least order that would leave it in the states `without` take that frequency too."""
         now = self.world.timeline.now
         opposite = Solved(self.world, now, Supposed(masks=((place, without),)))
         found = self.at(now).union(self._holding_more(opposite, OpenDoubt((place[1],))))
-        evidence = tuple(
-            one.asking(lambda egg, _, at=locus: (at, egg) in found)  # type: ignore[misc]
-            for locus, one in enumerate(self.world.evidence)
-        )
-        return answer(self.world, Solved(replace(self.world, evidence=evidence), now).network, place)
+        asking = self.world.asking(lambda other, _: other in found)
+        return answer(self.world, Solved(asking, now).network, place)
 
     def timeline_asking(self) -> EvidenceTimeline:
         """The events with the founders who come into question, or out of it, by each."""
