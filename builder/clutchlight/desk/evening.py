@@ -10,8 +10,8 @@ from clutchlight.desk import sentences
 from clutchlight.desk.framing import PEOPLE, PROVING
 from clutchlight.desk.page_parts import DeskLine, RoomCard
 from clutchlight.desk.season import Season
-from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, plain_number
+from clutchlight.model.traits import natural
 from clutchlight.planning.due import Incubating
 from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
 from clutchlight.planning.readiness import KEPT_FOR, Spell

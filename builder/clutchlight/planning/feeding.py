@@ -16,8 +16,8 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from clutchlight.model import Animal, Collection, When
-from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, Private
+from clutchlight.model.traits import natural
 from clutchlight.planning.readiness import age_in_months, windows
 from clutchlight.planning.rotation import MEALS, refusals_in_a_row
 from clutchlight.reading.species_files import FeedingAtAge, FeedingFacts, fact_of
