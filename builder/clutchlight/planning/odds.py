@@ -14,8 +14,8 @@ from fractions import Fraction
 from itertools import combinations
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Reading, Sex, Species, When
 from clutchlight.model.animals import hidden_loci

@@ -20,8 +20,8 @@ from itertools import product
 from typing import Literal
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import surely_hidden
