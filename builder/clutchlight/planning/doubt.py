@@ -109,7 +109,7 @@ def _most_first(one: Doubted) -> tuple[int, int, Fraction, str, str, int]:
 
 
 @dataclass(frozen=True)
-class _Part:
+class _Relatives:
     """The animals and clutches that hang together. `joined`: the loci that a sire in doubt may join."""
 
     collection: Collection
@@ -177,11 +177,11 @@ class _Leaving:
                 found += self._compared(without, animal, key, record.subject)
         return tuple(sorted(found, key=lambda one: (not one.proof_gone, -one.by, one.animal, one.locus, one.trait)))
 
-    def _part_of(self, record: LeftOut) -> _Part:
+    def _part_of(self, record: LeftOut) -> _Relatives:
         clutch = self.collection.clutches.get(record.subject)
         return self._part(self._tops[self.world.pedigree.egg_of[clutch.dam if clutch else record.subject]])
 
-    def _hanging_together(self, top: int) -> _Part:
+    def _hanging_together(self, top: int) -> _Relatives:
         """The part of the animals that this egg stands for."""
         number = self.world.pedigree.egg_of
         animals = {
@@ -191,9 +191,9 @@ class _Leaving:
         }
         clutches = {name: one for name, one in self.collection.clutches.items() if one.dam in animals}
         part = replace(self.collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches))
-        return _Part(part, self.species, frozenset(self._joined_by_sires(top)))
+        return _Relatives(part, self.species, frozenset(self._joined_by_sires(top)))
 
-    def _loci_moved(self, record: LeftOut, part: _Part) -> frozenset[str]:
+    def _loci_moved(self, record: LeftOut, part: _Relatives) -> frozenset[str]:
         """The loci at which a record can move anything."""
         in_play = {locus.key for locus in part.collection.loci_in_play(self.species)}
         record_of = part.collection.animals.get(record.subject)
