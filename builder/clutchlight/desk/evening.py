@@ -10,10 +10,9 @@ from clutchlight.desk import sentences
 from clutchlight.desk.framing import PEOPLE, PROVING
 from clutchlight.desk.page_parts import DeskLine, RoomCard
 from clutchlight.desk.season import Season
-from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.planning.due import Incubating
-from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
+from clutchlight.model.traits import natural
+from clutchlight.planning.due import LOG_ENDS_AFTER, Feeding, Incubating
 from clutchlight.planning.readiness import KEPT_FOR, Spell
 from clutchlight.site.parts import NavLink
 from clutchlight.wording import words

@@ -19,8 +19,8 @@ from clutchlight.desk.pages import MaleView, PeoplePage, PlanRow, ReadyGroup, Re
 from clutchlight.desk.papers import paper_links
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
-from clutchlight.model.order import natural
 from clutchlight.model.private import Sale
+from clutchlight.model.traits import natural
 from clutchlight.planning.keeping import worth_a_look
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid

@@ -228,7 +228,7 @@ class FigureHistory:
         """Whether a look or a claim at a locus holds no longer."""
         evidence, timeline, own = self.world.evidence[locus], self.world.timeline, self.world.pedigree.egg_of
         return any(
-            ident in own and len({evidence.reading_mask(row.reading) for row in rows}) > 1
+            ident in own and len({evidence.reading_mask(reading) for _, reading in rows}) > 1
             for ident, rows in timeline.readings.items()
             if len(rows) > 1
         ) or any(
