@@ -182,7 +182,7 @@ def stated(animals: int, loci: int, seed: int, in_doubt: float) -> dict[str, flo
     for animal in collection.animals.values():
         for locus in telling.loci(animal.species):
             for allele in range(1, len(locus.alleles) + 1):
-                if telling.ever(animal.id, locus, allele):
+                if telling.ever(animal.id, locus.key, allele):
                     why(Asked(telling, animal, locus, allele))
     doubts = sum(len(clutch.sires.candidates) > 1 for clutch in collection.clutches.values())
     return {"seconds": time.process_time() - begun, "clutches": len(collection.clutches), "doubts": doubts}

@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from itertools import product
-from typing import TypeAlias
+from types import MappingProxyType
+from typing import TypeAlias, cast
 
+from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import (
     Conflict,
     Event,
@@ -38,6 +40,7 @@ from clutchlight.model import (
     sire_called,
 )
 from clutchlight.problems import Place
+from clutchlight.statements import Statements, state_all
 
 HERE = Place("animals/here.md", 3, 1)
 
@@ -96,7 +99,10 @@ def sire(*names: str) -> Sires:
 
 @dataclass
 class Fake:
-    """Fits `Inferred`. `figures`: history by animal and locus, the first without an event; a missing one is "carries nothing"."""
+    """Answers as an inference does.
+
+    `figures`: history by animal and locus, the first without an event; a missing one is "carries nothing".
+    """
 
     collection: Collection
     figures: Mapping[Key, Sequence[tuple[Event | None, Figure]] | NotComputed] = field(default_factory=dict)
@@ -111,6 +117,10 @@ class Fake:
     in_doubt: frozenset[tuple[str, str]] = frozenset()
     events: tuple[Event, ...] = ()
     like: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def as_inference(self) -> Inference:
+        return cast("Inference", self)
 
     def loci_in_play(self, species: str) -> tuple[Locus, ...]:
         return self.collection.species[species].computed_loci
@@ -209,6 +219,10 @@ class Fake:
 
     def changed_last(self, animal: str) -> date | None:
         return self.changed.get(animal)
+
+
+def stated(fake: Fake, inbreeding: Mapping[str, Fraction] = MappingProxyType({})) -> Statements:
+    return state_all(fake.as_inference, inbreeding)
 
 
 def collection(

@@ -16,8 +16,7 @@ from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context
 from clutchlight.statements import state_all
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.changes import Changes, changes_of
-from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
+from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 
 
 class Told:

@@ -20,7 +20,7 @@ from tests.rooms import FAMILY, log
 
 from clutchlight import shipped
 from clutchlight.cli.season_list import season_json, season_text
-from clutchlight.desk import Season, desk_files, season_lists, today
+from clutchlight.desk import Season, desk_files, evening, season_lists
 from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.season import Weighing
 from clutchlight.model import When
@@ -89,18 +89,18 @@ def small(folder: Path, more: Mapping[str, str], day: date = DAY) -> Season:
 
 def test_the_first_answers_are_those_of_the_demo(season: Season) -> None:
     """Mote works too hard; eggs of C26-06 are due; Mote is planned and too light; Bracken with Dapple proves most."""
-    assert [(line.text, line.strong) for line in today.overworked(season)] == [
+    assert [(line.text, line.strong) for line in evening.overworked(season)] == [
         ("Mote (M-08)", True),
     ]
-    assert [(line.text, line.detail) for line in today.due_this_week(season)] == [
+    assert [(line.text, line.detail) for line in evening.due_this_week(season)] == [
         ("Hatching of C26-06 (Fennel F-07)", "29 Nov to 4 Dec"),
         ("Hold on C26-01-6", "ends 29 Nov, 4 days left"),
     ]
-    ready = today.who_is_ready(season)
+    ready = evening.who_is_ready(season)
     assert (ready[0].text, ready[0].detail) == ("Not yet: Mote (M-08)", "in a plan; 561 g, commonly from 700 g")
     assert ready[1].detail == "Plum, Thistle, Burdock, Hazel, Teasel, Juniper, Comfrey, Dapple, Saffron"
     assert ready[2].detail == "Cobble, Bracken, Rook"
-    assert [line.text for line in today.proves_most(season)] == [
+    assert [line.text for line in evening.proves_most(season)] == [
         "Bracken (M-03) with Dapple (F-11)",
         "Not planned: Cobble (M-01) with Saffron (F-14)",
     ]
@@ -108,7 +108,7 @@ def test_the_first_answers_are_those_of_the_demo(season: Season) -> None:
 
 def test_a_flagged_male_is_not_called_ready(season: Season) -> None:
     """Mote is flagged and too light: he stands among those that are not yet ready, and in no list of ready ones."""
-    ready = [line for line in today.who_is_ready(season) if not line.text.startswith("Not yet")]
+    ready = [line for line in evening.who_is_ready(season) if not line.text.startswith("Not yet")]
     assert not any("Mote" in line.detail or "Mote" in line.text for line in ready)
 
 
@@ -147,7 +147,7 @@ def test_an_overdue_window_and_an_ended_hold_ask_for_attention(tmp_path: Path) -
             "sales/2026.yaml": "- {animals: [C26-01-3], held: 2026-10-01, until: 2026-11-21}\n",
         },
     )
-    assert [(line.text, line.detail, line.strong) for line in today.due_this_week(season)] == [
+    assert [(line.text, line.detail, line.strong) for line in evening.due_this_week(season)] == [
         ("Hatching of the eggs of F-02, which have no clutch record yet", "26 to 31 Oct, overdue by 25 days", True),
         ("Hold on C26-01-3", "ended 21 Nov, 4 days ago", True),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from datetime import date
 from pathlib import Path
 
@@ -60,7 +61,7 @@ def test_a_sale_from_its_hold_to_its_refund(tmp_path: Path) -> None:
     assert standing(tmp_path, "C26-01-1") == ("sold", "2026-12-15", False)
     code, said = run(tmp_path, "returned", "C26-01-1")
     assert (code, "€50.50 was paid, and it came back on 25 November 2026: to pay back as agreed" in said) == (0, True)
-    assert standing(tmp_path, "C26-01-1") == ("available", "2026-12-15", True)
+    assert standing(tmp_path, "C26-01-1") == ("not for sale", "2026-12-15", True)
     assert run(tmp_path, "paid", "C26-01-1", "40", "--back") == (0, "added to sales/2026.yaml:\nrefund: 40\n")
     assert text_of(tmp_path, SALES) == (
         "# ours\n- refund: 40\n  returned: 2026-11-25\n  handed_over: 2026-11-25\n  animals: [C26-01-1]\n  buyer: Ada Quill\n"
@@ -106,7 +107,13 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
     [
         (HELD, "hold C26-01-1 --to Bo", "'C26-01-1' is held for Ada here"),
         (GONE, "hold C26-01-1 --to Bo", "'C26-01-1' left already: sold (2026-10-01)"),
-        (GONE, "sold C26-01-3 --to Bo", "'C26-01-3' left already: sold (2026-10-01)"),
+        (
+            GONE,
+            "sold C26-01-3 --to Bo",
+            "'C26-01-3' left already: sold (2026-10-01); if it is here again, write `returned C26-01-3` first [",
+        ),
+        (HELD, "hold C26-01-3 --to ''", "the name is empty"),
+        (HELD, "sold C26-01-1..9", "C26-01 has four young, C26-01-1 to C26-01-4; C26-01-5, "),
         (HELD, "hold C26-01-3 --until 2026-11-01", "2026-11-01 is before 2026-11-25"),
         (HELD, "hold C26-01-3 --on 2026-11-26", "2026-11-26 has not come yet"),
         (HELD, "hold C26-01-3 --on 2026-07-01", "2026-07-01 is before 'C26-01-3' hatched"),
@@ -120,7 +127,11 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
         (HELD, "paid C26-01-3 10", "sales/ has no sale of C26-01-3 that this fits; `hold` or `sold` begins one"),
         (HELD, "paid C26-01-1 61 --back", "60 was paid by this sale, less than 61"),
         (HELD, "returned C26-01-1", "only what was handed over comes back"),
-        (GONE, "returned C26-01-1", "it was sold together with C26-01-3"),
+        (
+            GONE,
+            "returned C26-01-1",
+            "`animals: [C26-01-3]` here, and `- {animals: [C26-01-1], buyer: Ada, handed_over: 2026-10-01, returned: 2026-11-25}`",
+        ),
         (GONE, "returned C26-01-1,C26-01-3 --on 2026-09-30", "2026-09-30 is before it was handed over (2026-10-01)"),
         (TWICE, "returned C26-01-1 --refund 5", "0 was paid by this sale, less than 5"),
         (GONE, "died C26-01-1", "'C26-01-1' left already: sold (2026-10-01)"),
@@ -133,8 +144,9 @@ TWICE = "- {animals: [C26-01-1], handed_over: 2026-09-01, returned: 2026-09-09}\
 def test_what_cannot_be_is_refused(tmp_path: Path, sales: str, words: str, said: str) -> None:
     FAMILY.write(tmp_path, {SALES: sales})
     before = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
-    code, told = run(tmp_path, *words.split())
+    code, told = run(tmp_path, *shlex.split(words))
     assert code in (1, 2)
+    assert told.count("nothing was written") <= 1
     assert said in told
     assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
 
@@ -143,6 +155,57 @@ def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> Non
     FAMILY.write(tmp_path, {SALES: HELD})
     assert run(tmp_path, "paid", "C26-01-1", "41", "--yes")[0] == 0
     assert book(tmp_path).private.sales[0].paid() == 101
+
+
+def test_the_last_payment_says_that_all_is_paid(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {SALES: HELD})
+    assert run(tmp_path, "paid", "C26-01-1", "40")[1].endswith("amount: 40}\nall of €100 is paid\n")
+
+
+@pytest.mark.parametrize("command", ["sold", "died"])
+def test_a_day_before_what_the_log_has_later_is_asked_about(tmp_path: Path, command: str) -> None:
+    """As the log asks about a row after it; a row of that very day, or before, is in no way."""
+    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-1,meal,,,\n2026-11-12,C26-01-1,meal,,,\n"
+    FAMILY.write(tmp_path, {"log/2026.csv": rows})
+    code, said = run(tmp_path, command, "C26-01-1", "--on", "2026-11-09")
+    assert (code, "log/2026.csv, line 2, 2026-11-10; look at both days, or add --yes if it is right" in said) == (
+        2,
+        True,
+    )
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-12")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-09", "--yes")[0] == 0
+
+
+@pytest.mark.parametrize("command", ["hold", "sold"])
+def test_one_in_quarantine_is_promised_or_handed_over_only_when_that_is_meant(tmp_path: Path, command: str) -> None:
+    rows = "date,animal,event,with,value,note\n2026-11-10,C26-01-1,quarantine,,until 2026-11-20,\n"
+    FAMILY.write(tmp_path, {"log/2026.csv": rows})
+    code, said = run(tmp_path, command, "C26-01-1", "--on", "2026-11-20")
+    assert code == 2
+    assert "C26-01-1 has a quarantine in the log (since 2026-11-10, until 2026-11-20); wait until it is over" in said
+    assert not (tmp_path / SALES).exists()
+    assert run(tmp_path, command, "C26-01-3", "--on", "2026-11-20")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-21")[0] == 0
+    assert run(tmp_path, "undo")[0] == 0
+    assert run(tmp_path, command, "C26-01-1", "--on", "2026-11-20", "--yes")[0] == 0
+
+
+def test_a_sale_that_needs_no_new_dated_record_does_not_read_like_a_failure(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {})
+    assert CliRunner().invoke(main, ["stamp", str(tmp_path), "--on", "2026-11-20"]).exit_code == 0
+    said = run(tmp_path, "sold", "C26-01-1")[1]
+    assert "no new dated record of C26-01-1 was needed: that of 2026-11-20 still says what is said today\n" in said
+    assert "nothing was written" not in said
+    said = run(tmp_path, "sold", "C26-01-3", "--on", "2026-11-01")[1]
+    assert "what is lost: a dated record of what was said on the day of the sale" in said
+
+
+def test_what_is_out_on_loan_is_sold_once_it_is_back(tmp_path: Path) -> None:
+    FAMILY.write(tmp_path, {"animals/X-1.md": md("id: X-1\nsex: male\nleft: {how: loan, on: 2026-11-01}")})
+    assert "if it is here again, write `moved X-1 --back` first" in run(tmp_path, "sold", "X-1")[1]
+    assert run(tmp_path, "undo")[1].count("only the last command can be") == 1
 
 
 def test_what_is_missing_is_asked_at_a_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -190,6 +253,61 @@ def test_a_hold_that_is_given_up_is_over(tmp_path: Path) -> None:
     assert run(tmp_path, "hold", "C26-01-1", "--to", "Bo")[0] == 0
     assert run(tmp_path, "sold", "C26-01-1")[0] == 0
     assert [str(sale.handed_over) for sale in book(tmp_path).private.sales] == ["None", "2026-11-25"]
+
+
+BACK = "- {animals: [C26-01-1, X-1], handed_over: 2026-09-01, returned: 2026-10-01, refund: 0}\n"
+AGAIN = "came: {how: returned, on: 2026-10-01}"
+
+
+@pytest.mark.parametrize("offered", ["available", "on hold"])
+def test_what_came_back_is_offered_again_only_by_a_new_word(tmp_path: Path, offered: str) -> None:
+    """One of the file of its clutch and one of its own: what they said before the sale is not what they say after it."""
+    own = f"id: X-1\nsex: male\nstatus: {offered}\nprice: 290"
+    FAMILY.write(tmp_path, {SALES: BACK, "animals/X-1.md": md(own)})
+    for name in ("C26-01-1", "X-1"):
+        assert standing(tmp_path, name)[0] == "not for sale"
+    FAMILY.write(
+        tmp_path, {"animals/X-1.md": md(f"{own}\n{AGAIN}"), "animals/y.yaml": f"- {{id: C26-01-1, {AGAIN}}}\n"}
+    )
+    assert [str(problem) for problem in open_book(tmp_path).problems] == []
+    assert (standing(tmp_path, "C26-01-1")[0], standing(tmp_path, "X-1")[0]) == ("available", offered)
+    sold = open_book(tmp_path, until=date(2026, 9, 1)).book
+    assert sold is not None
+    assert [sold.collection.animals[name].status for name in ("C26-01-1", "X-1")] == ["sold", "sold"]
+
+
+def test_returned_says_how_to_offer_it_again(tmp_path: Path) -> None:
+    """Only of what its record offers; what it prints is what works."""
+    own = "id: X-1\nsex: male\nstatus: available\nprice: 290"
+    bred = "id: X-2\nsex: male\nstatus: breeder"
+    files = {"animals/X-1.md": md(own), "animals/X-2.md": md(bred)}
+    FAMILY.write(tmp_path, {SALES: "- {animals: [C26-01-1, X-1, X-2], handed_over: 2026-10-01}\n", **files})
+    said = run(tmp_path, "returned", "C26-01-1,X-1,X-2")[1]
+    assert said.endswith(
+        "C26-01-1 is not for sale in public, though its record says `available`; to offer it again, make animals/C26-01-1.yaml with:\n"
+        "- id: C26-01-1\n  came: {how: returned, on: 2026-11-25}\n"
+        "X-1 is not for sale in public, though its record says `available`; to offer it again, write in animals/X-1.md:\n"
+        "came: {how: returned, on: 2026-11-25}\n"
+    )
+    (tmp_path / "animals/C26-01-1.yaml").write_text("- id: C26-01-1\n  came: {how: returned, on: 2026-11-25}\n")
+    assert standing(tmp_path, "C26-01-1")[0] == "available"
+
+
+def test_a_hold_that_is_over_ends_the_on_hold_of_the_record(tmp_path: Path) -> None:
+    """Given up, it is available; while another sale still holds the animal it is not."""
+    over = "- {animals: [X-1], held: 2026-10-01, refund: 0}\n"
+    FAMILY.write(tmp_path, {SALES: over, "animals/X-1.md": md("id: X-1\nsex: male\nstatus: on hold\nprice: 340")})
+    assert standing(tmp_path, "X-1")[0] == "available"
+    FAMILY.write(tmp_path, {SALES: "- {animals: [X-1], held: 2026-09-01}\n" + over})
+    assert standing(tmp_path, "X-1")[0] == "on hold"
+
+
+def test_money_back_has_no_day(tmp_path: Path) -> None:
+    """A day that would be thrown away is refused, not taken in silence."""
+    FAMILY.write(tmp_path, {SALES: HELD})
+    code, said = run(tmp_path, "paid", "C26-01-1", "0", "--back", "--on", "2026-09-01")
+    assert (code, "what went back is written without a day; leave --on out" in said) == (2, True)
+    assert text_of(tmp_path, SALES) == HELD
 
 
 # ---- died, moved

@@ -16,7 +16,7 @@ from click.testing import CliRunner, Result
 from tests.rooms import HEADER, SETTINGS, Room
 
 from clutchlight import reference
-from clutchlight.cli import main, taking_in
+from clutchlight.cli import main, writing
 from clutchlight.model.private import EVENTS, LogRow
 from clutchlight.pipeline import read_everything
 from clutchlight.reading.log import ALSO
@@ -405,7 +405,7 @@ def test_what_comes_first_in_a_date_is_never_guessed(room: Path, monkeypatch: py
         f"notes.txt:5:1: error: '3/11' may be 3 November or 11 March; write 2026-11-03 or 2026-03-11, {why} [note-day]",
     ]
     assert rows(room) == ["2026-11-20,F-02,shed,,,"]
-    monkeypatch.setattr(taking_in, "at_terminal", lambda: True)
+    monkeypatch.setattr(writing, "at_terminal", lambda: True)
     asked = hand_over(room, notes, "--dry-run", typed="month\n")
     assert (
         "2025-12-11,F-01,shed,,,\n2026-03-11,F-04,shed,,,\n2 rows would be written, 1 entry stood there already"

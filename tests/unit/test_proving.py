@@ -19,8 +19,7 @@ from clutchlight.planning.who_needs_proving import TestMating, ToProve, proving
 from clutchlight.problems import Place
 from clutchlight.reading.species_files import ClutchFacts
 from clutchlight.reading.text import Mark
-from clutchlight.statements.hatchlings import clutch_basis
-from clutchlight.statements.odds import mating_sentence
+from clutchlight.statements.odds import clutch_basis, mating_sentence
 
 F = Fraction
 

@@ -15,8 +15,8 @@ from clutchlight.cli import main
 from clutchlight.desk import season_lists, sentences
 from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import notices
-from clutchlight.desk.proving_order import hangs_on_it, proving_groups
 from clutchlight.desk.season import Season, room
+from clutchlight.desk.sentences import hangs_on_it
 from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart
 
@@ -240,7 +240,7 @@ def test_proving_begins_with_what_plans_sales_and_prices_hang_on(tmp_path: Path)
         "- {id: M-09, sex: male, hatched: 2020-07-01, shows: Clown, status: breeder}\n"
         "- {id: C24-01-1, sex: male, hatched: 2024-07-01, shows: normal, dam: F-09, status: available, price: 90}\n"
     }
-    first, others, _ = proving_groups(season_of(tmp_path, "", more))
+    first, others, _ = season_of(tmp_path, "", more).proving_groups
     assert [one.animal for one in first] == ["F-09"]
     assert "F-08" in {one.animal for one in others}
     season = season_of(tmp_path / "again", "", more)

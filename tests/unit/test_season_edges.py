@@ -17,7 +17,7 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldAnimal, buyers_to_tell, changes_between, knows_since, message_to
-from clutchlight.desk.flag_words import flags_in_words
+from clutchlight.desk.sentences import flags_in_words
 from clutchlight.model import Collection
 from clutchlight.model.private import Private, SeasonRules
 from clutchlight.planning.due import due

@@ -10,8 +10,7 @@ import pytest
 from tests.rooms import FAMILY, FAMILY_SETTINGS, log
 
 from clutchlight.desk import sentences
-from clutchlight.desk.flag_words import flags_in_words
-from clutchlight.desk.load_words import load_lines, season_words
+from clutchlight.desk.sentences import flags_in_words, load_lines, season_words
 from clutchlight.model import When
 from clutchlight.model.private import LogRow
 from clutchlight.pipeline import read_everything

@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
-from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire
+from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire, stated
 
 from clutchlight.genetics.values import Event, Figure, Grounds, JointFigure, NotComputed
 from clutchlight.model import (
@@ -24,7 +24,7 @@ from clutchlight.model import (
     Tally,
     When,
 )
-from clutchlight.statements import AnimalStatement, ClutchState, state_all
+from clutchlight.statements import AnimalStatement, ClutchState
 from clutchlight.statements.adverts import with_link
 from clutchlight.statements.json_form import to_json
 from clutchlight.wording.words import Label
@@ -74,7 +74,7 @@ WHY = {
 
 def said_of(name: str, *, animals: tuple[Animal, ...] = FAMILY, **fake: object) -> AnimalStatement:
     given: dict[str, object] = {"figures": FIGURES, "why": WHY, **fake}
-    return state_all(Fake(collection(animals, (CLUTCH,)), **given), {}).animals[name]  # type: ignore[arg-type]
+    return stated(Fake(collection(animals, (CLUTCH,)), **given), {}).animals[name]  # type: ignore[arg-type]
 
 
 def alone(**more: object) -> Animal:
@@ -84,7 +84,7 @@ def alone(**more: object) -> Animal:
 def said_alone(
     subject: Animal, figures: dict[Key, list[tuple[Event | None, Figure]]], **fake: object
 ) -> AnimalStatement:
-    return state_all(Fake(collection((subject,)), figures=figures, **fake), {}).animals["A-01"]  # type: ignore[arg-type]
+    return stated(Fake(collection((subject,)), figures=figures, **fake), {}).animals["A-01"]  # type: ignore[arg-type]
 
 
 def grounds(kind: str, *loci: str) -> dict[tuple[str, str, int], Grounds]:
@@ -305,7 +305,7 @@ def test_one_of_two_alleles_is_explained_by_the_parent_that_has_both() -> None:
 
 def test_an_animal_never_looked_at_says_so() -> None:
     """Null looks, and a sentence among what we say nothing about."""
-    said = state_all(Fake(collection((animal("A-01"),))), {}).animals["A-01"]
+    said = stated(Fake(collection((animal("A-01"),))), {}).animals["A-01"]
     assert said.looks is None
     assert said.title == "look not recorded"
     assert said.silences[0] == "Its look is not on record, so we say nothing about what it shows."
@@ -325,7 +325,7 @@ def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {
         ("A-01", "clown"): NotComputed(("F-03", "M-02"))
     }
-    said = state_all(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
+    said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
     assert [(trait.trait, trait.label) for trait in said.not_computed] == [("Clown", "Clown: not computed")]
     assert "A test of F-03 or M-02 would make it possible." in said.silences[-2]
 
@@ -333,7 +333,7 @@ def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
 def test_a_sex_linked_trait_of_a_dam_that_bred_alone_is_said_with_its_reason() -> None:
     """Source: figures#parthenogenesis: not computed, and says so."""
     figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {("A-01", "clown"): NotComputed((), "alone")}
-    said = state_all(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
+    said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
     assert said.silences[-2] == (
         "Clown: not computed; it is sex-linked, and what a dam hands on there when she breeds without a male is not worked out."
     )
@@ -379,7 +379,7 @@ def test_a_trait_ruled_out_since_is_kept_apart() -> None:
 def test_looks_set_aside_read_under_review() -> None:
     """The young's look there is neither shown nor advertised, only its doubt is; their parents are told of it too."""
     clutch = replace(CLUTCH, set_aside={"piebald": "two photos disagree; re-checking"})
-    said = state_all(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).animals
+    said = stated(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).animals
     first = said["C24-03-1"]
     assert first.looks == ()
     assert [line.label for line in first.lines] == ["Piebald: records under review"]
@@ -394,7 +394,7 @@ def test_looks_set_aside_read_under_review() -> None:
 def test_an_unlisted_animal_is_never_named() -> None:
     """`publish: no` holds in parents, grounds and every sentence."""
     animals = (SIRE, replace(DAM, publish="no"), *FAMILY[2:])
-    everything = state_all(Fake(collection(animals, (CLUTCH,)), figures=FIGURES, why=WHY), {})
+    everything = stated(Fake(collection(animals, (CLUTCH,)), figures=FIGURES, why=WHY), {})
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     assert "F-03" not in repr(everything.clutches["C24-03"])
@@ -420,7 +420,7 @@ def test_a_breeder_is_proven_by_its_clutches() -> None:
 def test_the_state_of_a_clutch(changes: dict[str, object], expected: ClutchState) -> None:
     """From its record alone."""
     clutch = replace(CLUTCH, **changes)  # type: ignore[arg-type]
-    assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].state == expected
+    assert stated(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].state == expected
 
 
 def test_a_clutch_is_sold_out_when_none_is_left_to_sell() -> None:
@@ -428,7 +428,7 @@ def test_a_clutch_is_sold_out_when_none_is_left_to_sell() -> None:
 
     def state(*statuses: str) -> ClutchState:
         born = tuple(replace(one, status=status) for one, status in zip(FAMILY[2:], statuses, strict=True))  # type: ignore[arg-type]
-        return state_all(Fake(collection((SIRE, DAM, *born), (CLUTCH,))), {}).clutches["C24-03"].state
+        return stated(Fake(collection((SIRE, DAM, *born), (CLUTCH,))), {}).clutches["C24-03"].state
 
     assert state("sold", "holdback", "sold") == "sold out"
     assert state("sold", "on hold", "sold") == "hatched"
@@ -442,7 +442,7 @@ def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -
             return NotComputed(("F-03",))
 
     clutch = replace(CLUTCH, sires=Sires("one of", ((Recorded("M-02"), Fraction(4, 5)), (UNRECORDED, Fraction(1, 5)))))
-    said = state_all(Entangled(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).clutches["C24-03"]
+    said = stated(Entangled(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).clutches["C24-03"]
     assert [(str(one.sire), one.chance, one.words) for one in said.sires] == [
         ("M-02", None, "M-02, chance not computed"),
         ("unknown", None, "an unrecorded male, chance not computed"),
@@ -457,7 +457,7 @@ def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -
 def test_sires_in_doubt_are_told_with_their_chances() -> None:
     """The clutch and its young name every candidate."""
     clutch = replace(CLUTCH, sires=Sires("one of", ((Recorded("M-02"), Fraction(4, 5)), (UNRECORDED, Fraction(1, 5)))))
-    said = state_all(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {})
+    said = stated(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {})
     assert [one.words for one in said.clutches["C24-03"].sires] == [
         "M-02, 80% (4 in 5)",
         "an unrecorded male, 20% (1 in 5)",
@@ -472,7 +472,7 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
 def test_facts_of_a_clutch_are_counted_right() -> None:
     """One hatchling is, two hatchlings are."""
     clutch = replace(CLUTCH, complete=False, to_sort=1, unseen=2, tally=(Tally(1, "male", reading()),))
-    assert state_all(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
+    assert stated(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
         "Not all of this clutch is on record: what it shows can rule out, but does not weigh.",
         "One hatchling is still to be looked at.",
         "Two more hatched and died before their look could be told.",
@@ -512,6 +512,6 @@ def test_a_sex_linked_maker_is_named_by_the_parent_that_gave_the_copy() -> None:
         claim = Claim("pastel", "Pastel", None, HERE, came_from=came_from)  # type: ignore[arg-type]
         subject = alone(look=reading("Pastel"), sex="male", claims=(claim,))
         whole = replace(collection((subject,)), species={"ball-python": species})
-        return state_all(Fake(whole, figures={("A-01", "pastel"): [(None, het("1"))]}), {}).animals["A-01"].maker
+        return stated(Fake(whole, figures={("A-01", "pastel"): [(None, het("1"))]}), {}).animals["A-01"].maker
 
     assert [maker("sire"), maker("dam")] == ["male-maker for Pastel", "female-maker for Pastel"]

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 import rfc8785
 from jsonschema import Draft202012Validator
-from tests.unit.statement_fakes import HERE, Fake, collection, day
+from tests.unit.statement_fakes import HERE, Fake, collection, day, stated
 from tests.unit.test_statements import CLUTCH, DAM, FAMILY, FIGURES, SIRE, WHY
 
 from clutchlight import shipped
@@ -39,7 +39,7 @@ FAKE = Fake(
     changed={"C24-03-2": date(2026, 7, 20)},
     claimed_by={("C24-03-2", "piebald"): ("F-03",)},
 )
-SAID = state_all(FAKE, {"C24-03-2": Fraction(1, 8)})
+SAID = stated(FAKE, {"C24-03-2": Fraction(1, 8)})
 
 
 def schema() -> Draft202012Validator:
@@ -157,7 +157,7 @@ def test_a_reader_can_make_the_digest_again_from_the_file() -> None:
 def test_a_trait_without_a_figure_keeps_its_place_with_nulls() -> None:
     """Left out it would read as a chance of nothing."""
     figures = FIGURES | {("C24-03-2", "clown"): NotComputed(("F-03",))}
-    said = to_json(state_all(replace(FAKE, figures=figures), {}).animals["C24-03-2"])
+    said = to_json(stated(replace(FAKE, figures=figures), {}).animals["C24-03-2"])
     traits = said["traits"]
     assert isinstance(traits, list)
     last = traits[-1]
@@ -169,7 +169,7 @@ def test_a_trait_without_a_figure_keeps_its_place_with_nulls() -> None:
 def test_a_clutch_holds_its_public_young_as_statements() -> None:
     """Young without a page of their own stay out."""
     hidden = tuple(replace(one, publish="no") if one.id == "C24-03-1" else one for one in FAMILY)
-    said = to_json(state_all(replace(FAKE, collection=collection(hidden, (CLUTCH,))), {}).clutches["C24-03"])
+    said = to_json(stated(replace(FAKE, collection=collection(hidden, (CLUTCH,))), {}).clutches["C24-03"])
     young = said["young"]
     assert isinstance(young, list)
     assert [one["id"] for one in young if isinstance(one, dict)] == ["C24-03-2", "C24-03-3"]
@@ -180,7 +180,7 @@ def test_unlisted_parents_and_proofs_are_null() -> None:
     """Nobody is named who is not to be."""
     hidden = (replace(SIRE, publish="no"), DAM, *FAMILY[2:])
     why = WHY | {("C24-03-2", "piebald", 1): Grounds("test", "M-02")}
-    said = to_json(state_all(replace(FAKE, collection=collection(hidden, (CLUTCH,)), why=why), {}).animals["C24-03-2"])
+    said = to_json(stated(replace(FAKE, collection=collection(hidden, (CLUTCH,)), why=why), {}).animals["C24-03-2"])
     assert said["parents"] == {"sires": [{"id": None, "chance": "1"}], "dam": "F-03", "clutch": "C24-03"}
     assert "M-02" not in json.dumps(said)
     assert list(schema().iter_errors(said)) == []
@@ -215,7 +215,7 @@ def test_a_conflict_is_one_problem_at_each_record_naming_the_others() -> None:
 def test_a_test_against_the_look_is_a_warning_at_its_line() -> None:
     """`test-against-look`, beside the conflicts."""
     test = LabTest("clown", "Clown", 1, day("2025-01-01"), HERE, Fraction(1, 100))
-    found = problems_in(replace(FAKE, conflicts=(CONFLICT,), tests_against_looks=(("F-03", test),)))
+    found = problems_in(replace(FAKE, conflicts=(CONFLICT,), tests_against_looks=(("F-03", test),)).as_inference)
     assert len(found) == 4
     (told,) = [one for one in found if one.code == "test-against-look"]
     assert (told.level, told.file) == ("warning", HERE.file)

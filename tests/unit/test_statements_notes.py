@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 from hypothesis import given, strategies as st
-from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire
+from tests.unit.statement_fakes import HERE, VISUAL, Fake, Key, collection, day, figure, het, reading, sire, stated
 
 from clutchlight.genetics.values import Event, Figure, Grounds, Surprise
 from clutchlight.model import Animal, Claim, Clutch, LabTest, Reading, Tally
-from clutchlight.statements import Note, Statements, changes, family, results, state_all
+from clutchlight.statements import Note, Statements, changes, family, results
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Hatch
 from clutchlight.statements.notes import hatchlings_needed
@@ -54,7 +54,7 @@ def told(
         ("F-03", "piebald"): [(None, dam[0]), (HATCHED, dam[1])],
         ("M-05", "piebald"): [(None, mate[0]), (HATCHED, mate[1])],
     }
-    return state_all(Fake(collection(animals, (clutch,)), figures=figures, why=why or {}, in_doubt=in_doubt), {})
+    return stated(Fake(collection(animals, (clutch,)), figures=figures, why=why or {}, in_doubt=in_doubt), {})
 
 
 def texts(statements: Statements, animal: str = "F-03", *kinds: str) -> list[str]:
@@ -196,7 +196,7 @@ def test_close_kin_are_never_proposed_as_mates() -> None:
         ("F-03", "piebald"): [(None, het("2/3"))],
         ("C24-01-1", "piebald"): [(None, VISUAL)],
     }
-    assert texts(state_all(Fake(collection(animals), figures=figures), {}), "F-03", "settle") == []
+    assert texts(stated(Fake(collection(animals), figures=figures), {}), "F-03", "settle") == []
 
 
 def test_a_certainty_by_assumption_is_not_called_proven() -> None:
@@ -229,7 +229,7 @@ def test_a_relatives_result_tells_whose_it_was() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("C24-01-1", "piebald"): [(None, het("1/3")), (HATCHED, het("1/34"))],
     }
-    said = state_all(Fake(collection(animals, (clutch_of(5),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(5),)), figures=figures), {})
     assert only(said, "unlikely", "C24-01-1").text == (
         "Clutch C25-01 of its dam F-03, five hatchlings, none Piebald: 1 in 3 before, just under 3 in 100 now."
     )
@@ -242,7 +242,7 @@ def test_its_own_birth_is_no_news() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("C25-01-1", "piebald"): [(None, het("1/2")), (HATCHED, het("2/3"))],
     }
-    said = state_all(Fake(collection(animals, (clutch_of(0, young=("C25-01-1",)),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1",)),)), figures=figures), {})
     assert said.animals["C25-01-1"].notes == ()
 
 
@@ -254,7 +254,7 @@ def test_a_test_says_what_it_found_and_how_sure_it_is() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("F-03", "piebald"): [(None, het("1/2")), (event, het("198/199"))]
     }
-    said = state_all(Fake(collection(animals), figures=figures), {})
+    said = stated(Fake(collection(animals), figures=figures), {})
     assert texts(said)[0] == (
         "A test on 1 September 2025 (shed test, errs 1 time in 100) found one copy: 1 in 2 before, over 99 in 100 now."
     )
@@ -277,7 +277,7 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
         ("F-03", "piebald"): [(None, het("2/3")), (HATCHED, het("1/2"))],
         ("M-05", "piebald"): [(None, VISUAL)],
     }
-    said = state_all(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
     assert only(said, "open").text.startswith("Clutch C25-01, one egg with a Piebald mate, not Piebald: a het would")
 
 
@@ -290,7 +290,7 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
         surprises=(surprise,),
         figures={("F-03", "piebald"): [(None, het("1"))]},
     )
-    said = state_all(fake, {})
+    said = stated(fake, {})
     expected = (
         "Piebald turned up in clutch C25-01, though nothing recorded before says where it came from. An unexpected result: a parent "
         "carries more than was recorded, or the parentage needs checking. If the parentage is right, F-03 carries it."
@@ -300,7 +300,7 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
         expected,
     ]
     assert said.animals["F-03"].surprises[0].text == expected
-    answers = Answers(fake, {})
+    answers = Answers(fake.as_inference, {})
     listed = explanations(answers, unexpected_families(answers)[0])
     assert any("Stored sperm" in text for text in listed)
     assert not any(text in repr(said) for text in listed)
@@ -314,7 +314,7 @@ def test_figures_in_notes_follow_later_events() -> None:
         ("F-03", "piebald"): [(None, het("2/3")), (HATCHED, het("1/17")), (later, het("1"))],
         ("M-05", "piebald"): [(None, VISUAL)],
     }
-    said = state_all(
+    said = stated(
         Fake(collection(animals, (clutch_of(5), replace(clutch_of(0, visual=1), id="C26-01"))), figures=figures), {}
     )
     first, second = texts(said, "F-03", "open", "proven")
@@ -328,7 +328,7 @@ def test_a_compound_look_keeps_to_counts() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("F-03", "pinstripe"): [(None, figure(((0, 1), "1/2"), ((1, 1), "1/2"))), (HATCHED, het("1"))]
     }
-    said = state_all(Fake(collection(animals, (clutch_of(3),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(3),)), figures=figures), {})
     assert said.animals["F-03"].notes == ()
 
 

@@ -11,7 +11,7 @@ import pytest
 from tests.unit.test_outside import HEAD
 
 from clutchlight import shipped
-from clutchlight.desk.framing import DeskTheme
+from clutchlight.desk.pages import DeskTheme
 from clutchlight.drawing import Drawn
 from clutchlight.problems import Problem, RecordsError
 from clutchlight.site import sandbox

@@ -15,10 +15,9 @@ from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.genetics.values import Grounds
 from clutchlight.pipeline import Book
 from clutchlight.site import statement_part
-from clutchlight.statements.asked import Asked, Hatch, hatch_of
+from clutchlight.statements.asked import Asked, Hatch, hatch_of, telling
 from clutchlight.statements.family import hatched_words, hatchlings_words, showing_words
 from clutchlight.statements.reasons import standing_clause
-from clutchlight.statements.telling_sires import telling
 from clutchlight.statements.values import Note, NoteKind, TraitStatement
 from clutchlight.statements.why import Why, why
 from clutchlight.wording import words

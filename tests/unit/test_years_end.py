@@ -9,8 +9,8 @@ from pathlib import Path
 from tests.rooms import FAMILY, log
 
 from clutchlight.desk import season_lists
-from clutchlight.desk.framing import DeskFraming, DeskTheme
-from clutchlight.desk.year_page import year_page
+from clutchlight.desk.pages import DeskFraming, DeskTheme
+from clutchlight.desk.today import year_page
 from clutchlight.pipeline import Book, open_book
 from clutchlight.planning.years_end import SeasonOfTheRoom, years
 from clutchlight.shipped import themes
@@ -34,7 +34,7 @@ def season_of(folder: Path, began: int, files: dict[str, str]) -> SeasonOfTheRoo
 
 def facts(book: Book) -> dict[str, dict[str, str]]:
     page = year_page(DeskFraming(season_lists(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
-    return {year.heading: {fact.term: str(fact.value) for fact in year.facts} for year in page.years}
+    return {year.heading: {fact.term: str(fact.value) for fact in year.facts} for year in page.shown["years"]}
 
 
 def test_eggs_and_slugs_are_those_of_the_season_in_which_they_were_laid(tmp_path: Path) -> None:
@@ -142,7 +142,7 @@ def test_the_counts_of_the_demo_are_those_of_its_other_pages(content_dir: Path) 
             assert of_male.eggs <= whole.eggs
             assert of_male.locks <= whole.locks
     page = year_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()]))))
-    owed = {card.heading: len(card.lines) for card in page.owed}
+    owed = {card.heading: len(card.lines) for card in page.shown["owed"]}
     assert owed == {
         "People to tell": len(season.tell),
         "Open promises": len(season.holds),

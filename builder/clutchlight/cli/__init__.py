@@ -24,7 +24,6 @@ from clutchlight.cli.options import (
     Program,
     as_called,
     collection_or_default,
-    counted,
     exit_code,
     opened,
     problems_shown,
@@ -39,6 +38,7 @@ from clutchlight.pipeline import STAGES, Book, Built, build, build_desk, open_bo
 from clutchlight.problems import RecordsError, errors_in, in_order
 from clutchlight.reading.findings import in_words
 from clutchlight.statements.why import in_lines, to_json as why_json
+from clutchlight.wording import words
 
 
 class AllCommands(Program):
@@ -74,8 +74,7 @@ def main() -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
 def check(collection: Path | None, publish: bool, as_json: bool) -> None:
     """Read every record, photo and text as a build does, and report every problem at once."""
-    from clutchlight.cli.before_publishing import missing_before_publishing
-    from clutchlight.cli.remarks import after_check
+    from clutchlight.cli.remarks import after_check, missing_before_publishing
 
     result = open_book(collection_or_default(collection), today=today())
     problems = result.problems
@@ -134,7 +133,7 @@ def build_command(
     if desk is not None and not dry_run:
         written = build_desk(_as_of(book, on), desk, out, on or today(), theme=theme)
         fresh = len(written.added) + len(written.changed)
-        click.echo(f"the private desk is in {desk} ({counted(fresh, 'file')} written); never put it on the web")
+        click.echo(f"the private desk is in {desk} ({words.plural(fresh, 'file')} written); never put it on the web")
     click.echo(summary(book, built, out, time.perf_counter() - started, dry_run=dry_run))
     for line in after_build(book, built, min(on or today(), as_of or date.max), _season_of(collection)):
         click.echo(line)
@@ -198,9 +197,11 @@ def doubt_command(record: str | None, folder: Path | None, as_json: bool) -> Non
 def summary(book: Book, built: Built, out: Path, seconds: float, *, dry_run: bool) -> str:
     """'98 animals, 21 clutches, 150 pages (3 written anew) in site: 1.4 s'."""
     fresh = len(built.published.added) + len(built.published.changed)
-    wrote = f"{counted(fresh, 'file')} {'would be ' if dry_run else ''}written, {len(built.published.removed)} removed"
-    changed = f"{counted(len(built.figures), 'figure')} changed" if built.figures else "no figure changed"
-    return f"{size_of(book)}, {counted(built.pages, 'page')} in {out}: {wrote}; {changed}; {seconds:.1f} s"
+    wrote = (
+        f"{words.plural(fresh, 'file')} {'would be ' if dry_run else ''}written, {len(built.published.removed)} removed"
+    )
+    changed = f"{words.plural(len(built.figures), 'figure')} changed" if built.figures else "no figure changed"
+    return f"{size_of(book)}, {words.plural(built.pages, 'page')} in {out}: {wrote}; {changed}; {seconds:.1f} s"
 
 
 @main.command("odds")

@@ -28,15 +28,27 @@ from clutchlight.cli.options import (
     writing,
 )
 from clutchlight.desk.sentences import balance
-from clutchlight.editing.animals import write_back, write_died, write_lent
-from clutchlight.editing.sales import write_hold, write_paid, write_refund, write_returned, write_sold
+from clutchlight.editing.judging import kept_apart, logged_after
+from clutchlight.editing.sales import (
+    has_own_record,
+    write_back,
+    write_died,
+    write_hold,
+    write_lent,
+    write_paid,
+    write_refund,
+    write_returned,
+    write_sold,
+)
+from clutchlight.editing.writing import Value, flow, item
 from clutchlight.ledger.dated_records import stamp
+from clutchlight.model import Animal
 from clutchlight.pipeline import Book
 from clutchlight.planning.sales import balances
-from clutchlight.problems import RecordsError, visible
-from clutchlight.reading.ids import Known, animals_called
-from clutchlight.reading.several import each_typed
-from clutchlight.wording import day_words
+from clutchlight.problems import COMMAND_LINE, RecordsError, visible
+from clutchlight.reading.collection import read_collection
+from clutchlight.reading.ids import Known, animals_called, each_typed
+from clutchlight.wording import day_words, words
 
 T = TypeVar("T")
 
@@ -62,6 +74,14 @@ class OneLine(click.ParamType[str]):
 
     def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> str:
         check_one_line(str(value), "this", (param.opts[0] if param is not None else ""))
+        if not str(value).strip():
+            self.fail(
+                "the name is empty; write one, or leave it out"
+                if param is not None and param.name in ("buyer", "keeper")
+                else "this is empty; write it, or leave it out",
+                param,
+                ctx,
+            )
         return " ".join(str(value).split())
 
 
@@ -103,7 +123,15 @@ def _past(on: date | None) -> date:
 
 
 def _named(book: Book, animals: str) -> list[str]:
-    return list(animals_called(book.collection, each_typed(animals, Known(book.collection))))
+    names, known = each_typed(animals, Known(book.collection)), Known(book.collection)
+    for clutch in book.collection.clutches.values():
+        more = [name for name in names if name.startswith(f"{clutch.id}-") and not known.taken(name)]
+        if more and clutch.young and len(names) > animals.count(",") + 1:
+            count, first, last = words.number(len(clutch.young)), clutch.young[0], clutch.young[-1]
+            none = f"{', '.join(more)} {'is' if len(more) == 1 else 'are'} not among them"
+            said = f"{clutch.id} has {count} young, {first} to {last}; {none}"
+            raise RecordsError.at(COMMAND_LINE, "unknown-animal", said)
+    return list(animals_called(book.collection, names))
 
 
 @click.command("hold")
@@ -113,6 +141,7 @@ def _named(book: Book, animals: str) -> list[str]:
 @AGREED
 @click.option("--deposit", type=Money(), help="What was paid as a deposit that day.")
 @ON
+@YES
 @COLLECTION
 @writing
 def hold_command(
@@ -122,11 +151,13 @@ def hold_command(
     agreed: Fraction | None,
     deposit: Fraction | None,
     on: date | None,
+    yes: bool,
     folder: Path | None,
 ) -> None:
     """Write that animals are held for somebody. ANIMALS: one id or name, or several with commas."""
     day, book, asking = _past(on), opened(folder), Asking()
     names = _named(book, animals)
+    agree(kept_apart(book.collection, book.private.log, names, day), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "buyer: NAME")
     until = asking.for_(until, Day(), "Until which day?", "until: DAY")
     agreed = asking.for_(agreed, Money(), "At which price?", "agreed: PRICE")
@@ -151,10 +182,17 @@ def hold_command(
 @AGREED
 @click.option("--how", type=OneLine(), help="How they went, such as collected.")
 @ON
+@YES
 @COLLECTION
 @writing
 def sold_command(
-    animals: str, buyer: str | None, agreed: Fraction | None, how: str | None, on: date | None, folder: Path | None
+    animals: str,
+    buyer: str | None,
+    agreed: Fraction | None,
+    how: str | None,
+    on: date | None,
+    yes: bool,
+    folder: Path | None,
 ) -> None:
     """Write that animals were handed over, and date what was said of them that day. ANIMALS: one id, or several with commas.
 
@@ -162,6 +200,11 @@ def sold_command(
     """
     day, book, asking = _past(on), opened(folder), Asking()
     names = _named(book, animals)
+    log = book.private.log
+    agree(
+        (*logged_after(book.collection, log, names, "sold", day), *kept_apart(book.collection, log, names, day)),
+        yes=yes,
+    )
     held = [sale for sale in book.private.sales if set(sale.animals) == set(names) and sale.handed_over is None]
     if not any(sale.buyer for sale in held):
         buyer = asking.for_(buyer, OneLine(), "Who has it now?", "buyer: NAME")
@@ -184,10 +227,25 @@ def _date(folder: Path, names: Sequence[str], day: date) -> None:
             click.echo(f"{name} has no page, so no statement of it was published that could be dated")
     if shown:
         try:
-            click.echo(str(stamp(seen.folder, seen.collection, seen.statements, day, only=shown)))
+            done = stamp(seen.folder, seen.collection, seen.statements, day, only=shown)
         except RecordsError as refused:
             for problem in refused.problems:
                 click.echo(f"the sale is written, but not dated: {problem.message}")
+                if problem.code == "stamp-earlier":
+                    click.echo(
+                        "what is lost: a dated record of what was said on the day of the sale; its page still has the figures"
+                        " of that day, from your records. `stamp` dates what is said today"
+                    )
+            return
+        if done.file is not None:
+            click.echo(str(done))
+            return
+        for name in shown:
+            last = seen.ledger.of(*seen.collection.animals[name].was, name)
+            if last:
+                click.echo(
+                    f"no new dated record of {name} was needed: that of {last[-1].on} still says what is said today"
+                )
 
 
 @click.command("paid")
@@ -204,6 +262,8 @@ def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, ye
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
     day, book = _past(on), opened(folder)
     names = _named(book, animals)
+    if back and on is not None:
+        raise click.UsageError("with --back, what went back is written without a day; leave --on out")
     if back:
         told(write_refund(book.folder, book.collection, book.private, names, amount))
         return
@@ -212,6 +272,9 @@ def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, ye
     judge = partial(agree, yes=yes)
     told(write_paid(book.folder, book.collection, book.private, names, amount, on=day, judge=judge))
     _tell_money(book, names, day)
+    for sale in opened(book.folder).private.sales:
+        if set(names) <= set(sale.animals) and sale.returned is None and sale.agreed and sale.paid() == sale.agreed:
+            click.echo(f"all of {day_words.money(sale.agreed, book.collection.settings.currency)} is paid")
 
 
 @click.command("returned")
@@ -221,22 +284,44 @@ def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, ye
 @COLLECTION
 @writing
 def returned_command(animals: str, refund: Fraction | None, on: date | None, folder: Path | None) -> None:
-    """Write that what was sold came back. It is here again, not for sale until its record says otherwise."""
+    """Write that what was sold came back. It is here again, and not for sale; how to offer it again is told."""
     day, book = _past(on), opened(folder)
     names = _named(book, animals)
     told(write_returned(book.folder, book.collection, book.private, names, on=day, refund=refund))
     _tell_money(book, names, day)
+    recorded = read_collection(book.folder).collection
+    if recorded is not None:
+        for name in names:
+            _tell_offer(recorded.animals[name], day)
+
+
+def _tell_offer(animal: Animal, day: date) -> None:
+    """How to offer an animal again whose record, from before its sale, still offers it."""
+    name = animal.id
+    if animal.status not in ("available", "on hold"):
+        return
+    came: dict[str, Value] = {"came": {"how": "returned", "on": day.isoformat()}}
+    own = has_own_record(animal)
+    where = f"write in {animal.place.file}" if own else f"make animals/{name}.yaml with"
+    if own and animal.came is not None:
+        where += ", in the place of the `came` there"
+    click.echo(
+        f"{name} is not for sale in public, though its record says `{animal.status}`; to offer it again, {where}:"
+    )
+    click.echo((f"came: {flow(came['came'])}" if own else item({"id": name, **came})).rstrip("\n"))
 
 
 @click.command("died")
 @click.argument("animals")
 @ON
+@YES
 @COLLECTION
 @writing
-def died_command(animals: str, on: date | None, folder: Path | None) -> None:
+def died_command(animals: str, on: date | None, yes: bool, folder: Path | None) -> None:
     """Write that animals died: into their own records, or one that is made for young of a clutch. Their pages stay."""
     day, book = _past(on), opened(folder)
     names = _named(book, animals)
+    agree(logged_after(book.collection, book.private.log, names, "died", day), yes=yes)
     for made in write_died(book.folder, book.collection, names, on=day):
         told(made)
     for sale in book.private.sales:

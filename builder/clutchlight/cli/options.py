@@ -28,8 +28,9 @@ from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says, visible
 from clutchlight.reading.collection import SETTINGS_FILE
-from clutchlight.reading.days import NoDay, day_said
+from clutchlight.reading.dates import NoDay, day_said
 from clutchlight.reading.text import hidden_in
+from clutchlight.wording import words
 
 ERRORS_IN_RECORDS = 1
 WRONG_USAGE = 2
@@ -81,7 +82,7 @@ def _refused(trouble: Exception) -> Problem | None:
     said = str(trouble)
     no_room = isinstance(trouble, MemoryError) or getattr(trouble, "errno", 0) == errno.ENOMEM
     no_room |= any(
-        words in said for words in ("can't start new thread", "failed to map segment", "Cannot allocate memory")
+        sign in said for sign in ("can't start new thread", "failed to map segment", "Cannot allocate memory")
     )
     if no_room:
         what = said if isinstance(trouble, MemoryError) and said else "no memory is left"
@@ -92,8 +93,8 @@ def _refused(trouble: Exception) -> Problem | None:
     if not _arrived() or (
         trouble.filename is None and trouble.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
     ):
-        words = f"what was printed did not arrive: {system_says(trouble, 'send it elsewhere')}"
-        return Problem.at(COMMAND_LINE, "cannot-use", words)
+        message = f"what was printed did not arrive: {system_says(trouble, 'send it elsewhere')}"
+        return Problem.at(COMMAND_LINE, "cannot-use", message)
     if trouble.filename is None:
         return Problem.at(COMMAND_LINE, "cannot-use", system_says(trouble, "the system refused this; try again"))
     return Problem.at(Place(str(trouble.filename), 0, 0), "cannot-use", system_says(trouble))
@@ -212,7 +213,8 @@ def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
 
 def size_of(book: Book) -> str:
     animals = sum(not animal.nameless for animal in book.collection.animals.values())
-    return f"{counted(animals, 'animal')}, {counted(len(book.collection.clutches), 'clutch')}"
+    clutches = words.plural(len(book.collection.clutches), "clutch", "clutches")
+    return f"{words.plural(animals, 'animal')}, {clutches}"
 
 
 def collection_or_default(collection: Path | None) -> Path:
@@ -262,13 +264,6 @@ def as_called() -> str:
 def quoted(path: Path | str) -> str:
     """A path as it can be typed: in quotation marks where it has a space."""
     return f'"{path}"' if " " in str(path) else str(path)
-
-
-def counted(number: int, word: str) -> str:
-    """'1 animal', '3 clutches'."""
-    if number == 1:
-        return f"1 {word}"
-    return f"{number} {word}es" if word.endswith("ch") else f"{number} {word}s"
 
 
 def check_one_line(text: str, what: str, option: str) -> None:

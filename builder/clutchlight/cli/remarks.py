@@ -1,4 +1,5 @@
-"""What `check` and `build` say besides problems: what to look at, on the terminal alone."""
+"""What `check` and `build` say besides problems: what to look at, on the terminal alone; and what is missing before a site goes public,
+where that is asked: what keeps it from working or tells an untruth is an error, what readers miss a warning."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from clutchlight.cli.options import as_called
+from clutchlight.editing.starting import EXAMPLE_ANIMALS, EXAMPLE_MAIL, EXAMPLE_NAME
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.dated_records import edited
@@ -14,10 +16,12 @@ from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.pipeline import Book, Built
 from clutchlight.planning.discrepancies import discrepancies
 from clutchlight.planning.sales import holds, undated
+from clutchlight.problems import Place, Problem
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.results import UnexpectedFamily, result_of, results
 from clutchlight.wording import day_words, words
 
+MOST_NAMED = 5
 LATELY = timedelta(days=30)
 """How long after a hand-over a build asks for its dated record: what was said then is still remembered."""
 
@@ -25,7 +29,7 @@ LATELY = timedelta(days=30)
 def after_check(book: Book, day: date, season: str) -> Iterator[str]:
     """What `check` adds when there are no errors. `season`: the command that says more."""
     from clutchlight.desk.notices import typed_figure
-    from clutchlight.desk.typed import typed_figures
+    from clutchlight.desk.season import typed_figures
 
     yield from _not_looked_at(book)
     found = results(book.telling)
@@ -172,3 +176,72 @@ def _what_does_not_fit(book: Book, day: date, season: str) -> Iterator[str]:
     found = len(discrepancies(book.collection, book.private, day))
     if found:
         yield f"{found} {'thing does' if found == 1 else 'things do'} not fit; see `{season}`"
+
+
+# Before the site goes public
+
+
+def missing_before_publishing(book: Book) -> tuple[Problem, ...]:
+    """Everything of the collection as published, and of the folder that holds it."""
+    collection = book.published.collection
+    return (*_settings(collection), *_example(collection), *_on_offer(collection), *_repository(book))
+
+
+def _must(place: Place, message: str) -> Problem:
+    return Problem.at(place, "not-ready-to-publish", message)
+
+
+def _should(place: Place, message: str) -> Problem:
+    return Problem.at(place, "better-before-publishing", message, "warning")
+
+
+def _settings(collection: Collection) -> Iterator[Problem]:
+    settings = collection.settings
+    if settings.web_address is None:
+        said = "`web_address` is missing, so feeds, cards and codes to scan have no address"
+        yield _must(
+            settings.place, f"{said}; write the one that the site will have: `web_address: https://example.org/snakes/`"
+        )
+    if not settings.contact:
+        yield _must(
+            settings.place,
+            "`contact` is missing, so nobody can ask for an animal; add your own, under `contact: {mail: …}`",
+        )
+    elif EXAMPLE_MAIL in settings.contact.values():
+        yield _must(settings.place, f"`contact` is still {EXAMPLE_MAIL}, which is nobody's; write your own")
+    if settings.name == EXAMPLE_NAME:
+        yield _should(settings.place, f"the collection is still called '{EXAMPLE_NAME}'; give it your name")
+    if not settings.law:
+        yield _should(settings.place, "`law` is missing; say what buyers need to know of permits where you are")
+
+
+def _example(collection: Collection) -> Iterator[Problem]:
+    for name, title in EXAMPLE_ANIMALS.items():
+        animal = collection.animals.get(name)
+        if animal is not None and animal.name == title:
+            said = f"{animal.called} is an animal of the worked example"
+            yield _must(animal.place, f"{said}; delete its file, its clutch and its rows in the log before you publish")
+
+
+def _on_offer(collection: Collection) -> Iterator[Problem]:
+    """What those who look at an animal on offer would miss."""
+    offered = [one for one in collection.animals.values() if one.status == "available" and one.publish == "page"]
+    for what, lacking, remedy in (
+        ("no photo", [one for one in offered if not one.photos], "add `photos`"),
+        ("no price", [one for one in offered if not one.price], "add `price`, or `price: ask`"),
+        ("no sex on record", [one for one in offered if one.sex == "unknown"], "add `sex` once it is known"),
+        ("no day of hatching", [one for one in offered if one.hatched is None], "add `hatched`"),
+    ):
+        if lacking:
+            names = ", ".join(one.id for one in lacking[:MOST_NAMED])
+            more = f" and {len(lacking) - MOST_NAMED} more" if len(lacking) > MOST_NAMED else ""
+            verb = "has" if len(lacking) == 1 else "have"
+            yield _should(lacking[0].place, f"{names}{more}, on offer, {verb} {what}; {remedy}")
+
+
+def _repository(book: Book) -> Iterator[Problem]:
+    """A collection in a git repository must not lie in a public one."""
+    folder = book.folder.resolve()
+    if any((place / ".git").exists() for place in (folder, *folder.parents)):
+        said = "this folder is in a git repository, which must be a private one, as it holds your sales, log and notes"
+        yield _should(Place("collection.yaml"), f"{said}; `explain hosting` says how the site alone is put on a host")

@@ -10,24 +10,20 @@ from types import MappingProxyType
 
 from clutchlight.desk import sentences
 from clutchlight.desk.buyers import ToldChange, ToTell
-from clutchlight.desk.evening import evening, incubator, not_eaten, quarantine
-from clutchlight.desk.flag_words import FlagWords, flags_in_words
-from clutchlight.desk.load_words import load_lines
+from clutchlight.desk.evening import due_views, evening, glance, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import nobody_to_tell, notices, of_plan, typed_figure
-from clutchlight.desk.page_parts import RoomCard
-from clutchlight.desk.proving_order import asked_now, hangs_on_it
+from clutchlight.desk.pages import RoomCard
 from clutchlight.desk.season import (
     Pair,
     PlannedPairing,
     Question,
     Season,
+    TypedFigure,
     UnexpectedResult,
     Weighing,
     Weights,
 )
-from clutchlight.desk.sentences import called
-from clutchlight.desk.today import glance
-from clutchlight.desk.typed import TypedFigure
+from clutchlight.desk.sentences import FlagWords, called, flags_in_words
 from clutchlight.model import When
 from clutchlight.model.private import Sale
 from clutchlight.planning.due import Due, Feeding, FeedingRound, Incubating
@@ -40,8 +36,7 @@ from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotR
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.hatchlings import young_words
-from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred
+from clutchlight.statements.odds import backup_sentence, bought_mate, pair_harm_sentence, times_in_hundred, young_words
 from clutchlight.statements.winter import how_many, in_words as winter_words, to_no_purpose
 from clutchlight.wording import words
 
@@ -62,21 +57,13 @@ def season_text(season: Season) -> str:
 def _sections(season: Season) -> Iterator[tuple[str, Iterable[str]]]:
     collection, today, currency = season.collection, season.day, season.collection.settings.currency
     yield "This evening", _card(evening(season))
-    for answer in glance(season):
-        yield answer.heading, _at_a_glance(answer)
-    for card in (not_eaten(season), quarantine(season), incubator(season)):
+    for card in (*glance(season), not_eaten(season), quarantine(season), incubator(season)):
         yield card.heading, _card(card)
     yield "This winter, all clutches together", _winter(season)
     yield "What does not fit", notices(season)
     yield "Typed figures that the records do not give", (typed_figure(collection, one) for one in season.typed)
     yield "Males in rotation", (line for male in season.males for line in _male(season, male))
-    yield (
-        "Due",
-        (
-            f"{sentences.due_when(item, today)}: {sentences.due_what(collection, item)} ({sentences.due_why(item, today)})"
-            for item in season.due
-        ),
-    )
+    yield "Due", (f"{item.when}: {item.what} ({item.why})" for item in due_views(season))
     settled = f"(settled: proved, or brought under {words.in_count(collection.settings.doubt_below)})"
     lines = [line for planned in season.planned for line in _planned(season, planned)]
     yield "Planned pairings", ([settled, *lines] if lines else lines)
@@ -126,17 +113,11 @@ def _winter(season: Season) -> Iterator[str]:
     if said.counts_most:
         yield said.counts_most
     for load in season.loads:
-        yield from load_lines(season.collection, load)
+        yield from sentences.load_lines(season.collection, load)
     if said.wishes:
         yield "Wanted:"
         yield from (f"  {wish}" for wish in said.wishes)
     yield from said.notes
-
-
-def _at_a_glance(answer: RoomCard) -> Iterator[str]:
-    if not answer.lines:
-        yield answer.nothing
-    yield from (f"{line.text}: {line.detail}" if line.detail else line.text for line in answer.lines)
 
 
 def _card(card: RoomCard) -> Iterator[str]:
@@ -182,14 +163,14 @@ def _planned(season: Season, planned: PlannedPairing) -> Iterator[str]:
 def _to_prove(season: Season) -> Iterator[str]:
     """What plans, sales and prices hang on; the rest are counted."""
     collection = season.collection
-    first, breeding = asked_now(season)
+    first, breeding = season.asked_now
     others = season.open_in_all - len(first) - len(breeding)
     for one in first[:MOST_TO_PROVE]:
         how = _telling(season, one)
         if bought := bought_mate(one, collection.animals[one.animal].sex):
             how += f"; {bought}"
         yield f"{called(collection, one.animal)}, {one.trait} ({words.in_count(one.now)}): {how}"
-        yield f"  hangs on it: {hangs_on_it(season, one)}"
+        yield f"  hangs on it: {sentences.hangs_on_it(season, one)}"
     more = len(first[MOST_TO_PROVE:])
     if more:
         yield f"and {more} more that something hangs on; the desk and --json list them all"

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -15,34 +16,44 @@ import click
 from clutchlight.cli import happenings
 from clutchlight.cli.options import (
     COLLECTION,
+    ERRORS_IN_RECORDS,
     FOLDER,
     ON,
     YES,
     agree,
     as_called,
+    at_terminal,
     check_one_line,
     collection_or_default,
     opened,
     problems_shown,
     quoted,
+    say_day,
+    show,
     shown_alone,
     today,
     told,
     writing,
 )
-from clutchlight.cli.taking_in import intake_command, log_notes
-from clutchlight.editing import export
+from clutchlight.editing import export, intake as one_file
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.judging import LogSoFar, odd_among
-from clutchlight.editing.log import log_event
+from clutchlight.editing.log import in_columns, log_event, planned, write
 from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.editing.undo import take_back
+from clutchlight.intake.asking import ToAsk, answers_from
+from clutchlight.intake.run import take_in
 from clutchlight.ledger.dated_records import stamp
+from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import EVENTS
-from clutchlight.problems import COMMAND_LINE
+from clutchlight.pipeline import Book
+from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
-from clutchlight.reading.several import each_typed, too_many
+from clutchlight.reading.findings import Findings
+from clutchlight.reading.ids import each_typed, too_many
+from clutchlight.reading.notes import Notes, read_notes
 from clutchlight.reading.tables import Row
+from clutchlight.wording import words
 
 
 @click.command("start")
@@ -221,6 +232,122 @@ def export_command(kind: str, everything: bool, folder: Path | None) -> None:
     """Print the pedigree in an open format. What is not published is left out."""
     collection = opened(folder).collection
     click.echo(export.FORMATS[kind](collection if everything else export.published(collection)), nl=False)
+
+
+# What is taken in: a list by `intake`, a dialogue with one screen at the end; and notes by `log --from`
+
+
+@click.command("intake")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--answers",
+    "answers",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A file of answers, as each run keeps one in intake/; what it answers is not asked.",
+)
+@click.option("--from", "said_by", help="Whose statement it is, of a statement.json.")
+@click.option("--id", "as_id", help="The id that the animal gets here, of a statement.json.")
+@COLLECTION
+@writing
+def intake_command(
+    file: Path, answers: Path | None, said_by: str | None, as_id: str | None, folder: Path | None
+) -> None:
+    """Take in a spreadsheet as it is, a log, or another breeder's statement.json.
+
+    A list of animals is read whatever its columns are called; what cannot be known is asked. What is not understood stands in
+    intake/, row by row, with the reason. Nothing that stands in your records is changed.
+    """
+    check_one_line(said_by or "", "a source", "--from")
+    given = {} if answers is None else answers_from(_text(answers), answers.name)
+    book = opened(folder)
+    raw = file.read_bytes()
+    kind = one_file.kind_of_file(raw, file.name)
+    if kind is not None:
+        made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id)
+        if made.text is None or errors_in(made.problems):
+            raise RecordsError(made.problems)
+        show(made.problems)
+        told(one_file.write(book.folder, made))
+        return
+    for line in take_in(book, raw, file.name, given, asked, today()).as_text():
+        click.echo(visible(line))
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise click.BadParameter("this file is not UTF-8 text; save it again as such", param_hint="--answers") from None
+
+
+def asked(question: ToAsk) -> str | None:
+    """The answer typed at a terminal; None where there is none, or where it ends."""
+    if not at_terminal():
+        return None
+    click.echo()
+    for line in question.text.split("\n"):
+        click.echo(visible(line))
+    for number, (choice, means) in enumerate(question.choices, 1):
+        click.echo(f"  {number}  {visible(choice)}" + (f": {visible(means)}" if means else ""))
+    if question.free:
+        click.echo(f"     or {question.free}")
+    while True:
+        try:
+            typed = click.prompt("Number or answer; Enter if you do not know", default="", show_default=False)
+        except click.Abort:
+            return None
+        if not typed.strip() or question.fits(typed) is not None:
+            return typed if typed.strip() else None
+        click.echo(f"That is none of the answers; type a number from 1 to {len(question.choices)}.")
+
+
+def log_notes(book: Book, notes: Path, on: date | None, *, yes: bool, dry_run: bool) -> None:
+    """Writes the rows that notes say; what is not understood, or odd, is told line by line, and then the exit code is 1."""
+    typed = str(notes) == "-"
+    raw = sys.stdin.buffer.read() if typed else notes.read_bytes()
+    so_far = LogSoFar(book.collection, book.private.log, today())
+    findings = Findings()
+
+    def read(first: DatesBegin | None) -> Notes:
+        return read_notes(
+            raw, "notes" if typed else notes.name, so_far.known, findings, today=today(), on=on, first=first
+        )
+
+    found = read(book.collection.settings.dates)
+    if found.unsure and not typed and (first := _what_comes_first()) is not None:
+        findings.problems.clear()
+        found = read(first)
+    plan = planned(found.said, so_far, yes=yes)
+    for said, day in found.days:
+        say_day(said, day)
+    left = in_order((*findings.problems, *plan.left))
+    show(left)
+    if dry_run:
+        for row in plan.rows:
+            click.echo(in_columns(row))
+    else:
+        for made in write(book.folder, so_far, plan.rows):
+            told(made)
+    wrote = f"{_counted(len(plan.rows), 'row')} {'would be ' if dry_run else ''}written"
+    lines = len({(one.file, one.line) for one in left})
+    to_look_at = f"{words.plural(lines, 'line')} left to look at" if left else "nothing left"
+    click.echo(f"{wrote}, {_counted(plan.there, 'entry', 'entries')} stood there already, {to_look_at}")
+    if left:
+        sys.exit(ERRORS_IN_RECORDS)
+
+
+def _counted(number: int, one: str, many: str | None = None) -> str:
+    return words.plural(number, one, many) if number else f"no {one}"
+
+
+def _what_comes_first() -> DatesBegin | None:
+    """Asked once, where somebody sits at the terminal."""
+    if not at_terminal():
+        return None
+    typed = click.prompt(
+        "Do dates such as 12/11 begin with the day or the month?", type=click.Choice(["day", "month"]), err=True
+    )
+    return "day first" if typed == "day" else "month first"
 
 
 COMMANDS = (

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 from clutchlight.desk.season import Season, Sources, season_lists
 
 if TYPE_CHECKING:
-    from clutchlight.desk.pages import DeskPage
     from clutchlight.site.theme import Theme
 
 __all__ = ["Season", "desk_files", "season_lists"]
@@ -26,40 +25,28 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
     Raises RecordsError when a theme of the collection's own has a mistake.
     """
     from clutchlight.desk.charts import weights_page
-    from clutchlight.desk.framing import (
-        GUIDE,
-        PAIRINGS,
-        PEOPLE,
-        PHONE,
-        PROVING,
-        SHEET,
-        TODAY,
-        WEIGHTS,
-        YEAR,
-        DeskFraming,
-        DeskTheme,
-    )
     from clutchlight.desk.guide import guide_page
+    from clutchlight.desk.pages import DeskFraming, DeskTheme
     from clutchlight.desk.pairings import pairings_page, proving_page
-    from clutchlight.desk.papers import paper_page, papers
+    from clutchlight.desk.people import paper_page, papers, people_page
     from clutchlight.desk.rack import phone_page, sheet_page
-    from clutchlight.desk.today import people_page, today_page
-    from clutchlight.desk.year_page import year_page
+    from clutchlight.desk.today import today_page, year_page
 
     desk_theme = DeskTheme(theme)
     framing = DeskFraming(season_lists(sources, day), desk_theme)
-    pages: dict[str, DeskPage] = {
-        TODAY: today_page(framing),
-        PAIRINGS: pairings_page(framing),
-        PROVING: proving_page(framing, sources.inference),
-        WEIGHTS: weights_page(framing),
-        PEOPLE: people_page(framing),
-        YEAR: year_page(framing),
-        PHONE: phone_page(framing),
-        SHEET: sheet_page(framing),
-        GUIDE: guide_page(framing),
-    }
-    pages |= {address: paper_page(framing, sale) for address, sale in papers(framing.season).items()}
+    made = (
+        today_page,
+        pairings_page,
+        proving_page,
+        weights_page,
+        people_page,
+        year_page,
+        phone_page,
+        sheet_page,
+        guide_page,
+    )
+    pages = [page(framing) for page in made]
+    pages += [paper_page(framing, address, sale) for address, sale in papers(framing.season).items()]
     files = {f"style/{name}": content for name, content in desk_theme.sheets.items()}
-    files |= {address: desk_theme.render(page) for address, page in pages.items()}
+    files |= {page.address: desk_theme.render(page) for page in pages}
     return dict(sorted(files.items()))

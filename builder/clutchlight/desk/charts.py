@@ -15,8 +15,7 @@ from fractions import Fraction
 
 from markupsafe import Markup
 
-from clutchlight.desk.framing import LARGE, WEIGHTS, DeskFraming, cautions
-from clutchlight.desk.pages import WeighGroup, WeightsPage, WeighView
+from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, WeighView, cautions
 from clutchlight.desk.season import Season, Weighing, Weights, groups
 from clutchlight.desk.sentences import called, short_day, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
@@ -150,12 +149,12 @@ def _text(text: str, x: int, y: int, anchor: str) -> str:
     )
 
 
-def weights_page(framing: DeskFraming) -> WeightsPage:
+def weights_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     runs = {run.animal: run for run in season.weights}
     numbers = itertools.count(1)
     shown = [
-        WeighGroup(
+        (
             heading,
             tuple(
                 _weights(season, runs[animal.id], f"weight-{next(numbers)}")
@@ -165,14 +164,12 @@ def weights_page(framing: DeskFraming) -> WeightsPage:
         )
         for heading, animals in groups(season)
     ]
-    return WeightsPage(
-        framing.frame(
-            WEIGHTS,
-            "Weights",
-            "Every line is drawn to its own height, from the animal's least weight to its greatest: compare the figures, not the slopes.",
-        ),
-        tuple(group for group in shown if group.animals),
-        cautions(season.collection, ("weight", "feeding"), (LARGE,)),
+    return framing.page(
+        WEIGHTS,
+        "Weights",
+        "Every line is drawn to its own height, from the animal's least weight to its greatest: compare the figures, not the slopes.",
+        groups=tuple((heading, animals) for heading, animals in shown if animals),
+        cautions=cautions(season.collection, ("weight", "feeding"), (LARGE,)),
     )
 
 

@@ -1,5 +1,6 @@
-"""The room on one day, as cards: what to do this evening, who has not eaten, whom to feed, who is set apart, what lies in the incubator,
-what turned out otherwise, whom to tell and what is open. Short lines: the first card is read standing, on a phone."""
+"""The room on one day, as cards: what to do this evening, the four answers that desk and terminal give first, who has not eaten, whom
+to feed, who is set apart, what lies in the incubator, what turned out otherwise, whom to tell and what is open. Short lines: the
+first card is read standing, on a phone."""
 
 from __future__ import annotations
 
@@ -7,13 +8,13 @@ from collections.abc import Iterable, Sequence
 from datetime import timedelta
 
 from clutchlight.desk import sentences
-from clutchlight.desk.framing import PEOPLE, PROVING
-from clutchlight.desk.page_parts import DeskLine, RoomCard
+from clutchlight.desk.pages import PEOPLE, PROVING, DeskLine, DueView, RoomCard
 from clutchlight.desk.season import Season
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.model.traits import natural
-from clutchlight.planning.due import LOG_ENDS_AFTER, Feeding, Incubating
-from clutchlight.planning.readiness import KEPT_FOR, Spell
+from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating
+from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
+from clutchlight.planning.sales import Hold
 from clutchlight.site.parts import NavLink
 from clutchlight.wording import words
 
@@ -41,7 +42,7 @@ def evening(season: Season) -> RoomCard:
 
 def _at_once(season: Season) -> Iterable[DeskLine]:
     """Eggs and windows that are open, pairs that are together, animals that do not eat."""
-    collection, today = season.collection, season.day
+    today = season.day
     expected = {one.clutch for one in season.incubating if one.pip and one.pip[0] <= today}
     for one in season.incubating:
         if one.clutch in expected and one.hatch is not None:
@@ -51,9 +52,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
             yield DeskLine(f"Look at {_clutch(season, one)}", f"{what} expected {when}", strong=True)
     for item in season.due:
         if item.state != "later" and item.first <= today and item.about not in expected:
-            yield DeskLine(
-                sentences.due_what(collection, item), sentences.due_when(item, today), strong=item.state == "overdue"
-            )
+            yield _due_line(season, item)
     if season.feeding.long:
         yield DeskLine(
             "Not eaten for long",
@@ -104,10 +103,9 @@ def _at_the_tubs(season: Season) -> Iterable[DeskLine]:
 
 def _at_the_table(season: Season) -> Iterable[DeskLine]:
     """What is written rather than done, without anybody's name."""
-    ending = [one for one in season.holds if one.days_left is not None and one.days_left <= 0]
-    for one in ending:
-        animals = sentences.animals_of(season.collection, one.sale.animals)
-        yield DeskLine(f"Hold on {animals}", sentences.hold(one, season.day), strong=True)
+    for one in season.holds:
+        if one.days_left is not None and one.days_left <= 0:
+            yield _hold_line(season, one, strong=True)
     parts = []
     if season.tell:
         count = len(season.tell)
@@ -116,6 +114,158 @@ def _at_the_table(season: Season) -> Iterable[DeskLine]:
         parts.append(f"{words.counted(len(season.balances), 'balance')} open")
     if parts:
         yield DeskLine("To write", words.join_and(parts))
+
+
+# The four answers
+
+
+def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
+    """The four answers that the desk gives first. `people`: whether they may name somebody."""
+    return (
+        RoomCard("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
+        RoomCard("due", "Due this week", due_this_week(season, people=people), "Nothing."),
+        RoomCard(
+            "proves",
+            "Proves most",
+            proves_most(season),
+            "No planned pairing settles an open question.",
+        ),
+        RoomCard("ready", "Ready", who_is_ready(season), _nobody_ready(season)),
+    )
+
+
+def _nobody_ready(season: Season) -> str:
+    """Nobody is old and heavy enough; or it is not known of somebody, for want of a weight or an age."""
+    unknown = [one for one in season.ready if one.verdict == "not known"]
+    if not unknown:
+        return "Nobody on record is old and heavy enough."
+    lacking = {short.what for one in unknown for short in one.lacks if short.has is None}
+    what = "no weight" if lacking == {"weight"} else "no age" if lacking == {"age"} else "no weight or no age"
+    return f"Nobody is known to be ready: {what} is on record of {words.plural(len(unknown), 'grown animal')}."
+
+
+def overworked(season: Season) -> tuple[DeskLine, ...]:
+    """The flagged males, the most flagged first."""
+    return tuple(
+        DeskLine(
+            sentences.called(season.collection, male.animal),
+            "; ".join(flag.short for flag in sentences.flags_in_words(male, season.day)),
+            strong=True,
+        )
+        for male in season.males
+        if male.flags
+    )
+
+
+def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
+    """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
+    collection = season.collection
+    verdicts = {one.animal: one for one in season.ready}
+    flagged = {male.animal for male in season.males if male.flags}
+    used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
+    lines = [
+        DeskLine(
+            f"Not yet: {sentences.called(collection, name)}",
+            f"in a plan; {sentences.ready_words(verdicts[name])}",
+            strong=True,
+        )
+        for name in sorted(used)
+        if name in verdicts and verdicts[name].verdict != "ready"
+    ]
+    for sex, title in (("female", "Females"), ("male", "Males")):
+        ready = [
+            name
+            for name in sorted(used)
+            if name in verdicts
+            and verdicts[name].verdict == "ready"
+            and name not in flagged | season.unfit
+            and collection.animals[name].sex == sex
+        ]
+        if ready:
+            lines.append(
+                DeskLine(
+                    f"{title} of the plans: {words.number(len(ready))} ready",
+                    ", ".join(_short(season, name) + _old(verdicts[name]) for name in ready),
+                )
+            )
+    used.update(dict.fromkeys(one.plan.backup for one in season.planned if one.plan.backup))
+    free = [
+        one for one in season.ready if one.verdict == "ready" and one.animal not in {*used, *flagged, *season.unfit}
+    ]
+    if free:
+        lines.append(DeskLine("Ready, in no plan", ", ".join(_short(season, one.animal) + _old(one) for one in free)))
+    return tuple(lines)
+
+
+def _old(one: BreedingReadiness) -> str:
+    return " (weigh again)" if one.weight_is_old else ""
+
+
+def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...]:
+    """Overdue and this week's windows, holds and loans that end."""
+    lines = [_due_line(season, item) for item in season.due if item.state != "later"]
+    lines += [
+        _hold_line(season, one, strong=one.days_left < 0)
+        for one in season.holds
+        if one.days_left is not None and one.days_left <= 6
+    ]
+    lines += [
+        DeskLine(sentences.loan(season.collection, one, people=people), strong=one.days_left < 0)
+        for one in season.loans
+        if one.days_left <= 6
+    ]
+    return tuple(lines)
+
+
+def _due_line(season: Season, item: Due) -> DeskLine:
+    what, when = sentences.due_what(season.collection, item), sentences.due_when(item, season.day)
+    return DeskLine(what, when, strong=item.state == "overdue")
+
+
+def _hold_line(season: Season, one: Hold, *, strong: bool) -> DeskLine:
+    animals = sentences.animals_of(season.collection, one.sale.animals)
+    return DeskLine(f"Hold on {animals}", sentences.hold(one, season.day), strong)
+
+
+def due_views(season: Season) -> tuple[DueView, ...]:
+    return tuple(
+        DueView(
+            sentences.due_what(season.collection, item),
+            sentences.due_when(item, season.day),
+            sentences.due_why(item, season.day),
+            item.source,
+            item.state,
+        )
+        for item in season.due
+    )
+
+
+def proves_most(season: Season) -> tuple[DeskLine, ...]:
+    """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
+    collection = season.collection
+    lines = []
+    best = next((one for one in season.planned if one.pair is not None and one.pair.settled), None)
+    if best is not None and best.pair is not None:
+        lines.append(
+            DeskLine(
+                sentences.pair_name(collection, best.male, best.plan.female),
+                sentences.telling_most(collection, best.pair),
+                strong=True,
+            )
+        )
+    free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
+    if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
+        kin = (
+            f"; related: their young would have an inbreeding coefficient of {free.inbreeding}"
+            if free.inbreeding
+            else ""
+        )
+        name = sentences.pair_name(collection, free.male, free.female)
+        lines.append(DeskLine(f"Not planned: {name}", f"{sentences.telling_most(collection, free)}{kin}"))
+    return tuple(lines)
+
+
+# The room
 
 
 def room_cards(season: Season) -> tuple[RoomCard, ...]:
@@ -299,7 +449,7 @@ def _unexpected(season: Season) -> RoomCard:
 def tell_card(season: Season) -> RoomCard:
     lines = [
         DeskLine(
-            one.sale.buyer or "no name is recorded",
+            sentences.buyer(one.sale),
             f"{sentences.called(season.collection, one.animal)}, now "
             + "; ".join(f"{change.about}: {change.now}" for change in one.changes),
         )
@@ -312,7 +462,7 @@ def balance_card(season: Season) -> RoomCard:
     currency = season.collection.settings.currency
     lines = [
         DeskLine(
-            one.sale.buyer or "no name is recorded",
+            sentences.buyer(one.sale),
             f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.balance(one, currency)}",
             strong=one.gone or one.open_ < 0,
         )

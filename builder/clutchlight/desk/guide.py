@@ -10,20 +10,21 @@ import re
 from collections.abc import Iterator
 
 from clutchlight import reference
-from clutchlight.desk.framing import GUIDE, DeskFraming
-from clutchlight.desk.pages import GuideEntry, GuidePage, GuideSection
+from clutchlight.desk.pages import GUIDE, DeskFraming, DeskPage, GuideEntry, GuideSection
 from clutchlight.reference import Explanation
 
 TOPIC = "records"
 HOSTING = "hosting"
 
 
-def guide_page(framing: DeskFraming) -> GuidePage:
+def guide_page(framing: DeskFraming) -> DeskPage:
     lead = "Every key that a record can have: what it means, an example, where it shows. `clutchlight explain KEY` says the same."
-    return GuidePage(
-        framing.frame(GUIDE, "Guide", lead),
-        tuple(_sections()),
-        tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING)),
+    return framing.page(
+        GUIDE,
+        "Guide",
+        lead,
+        sections=tuple(_sections()),
+        hosting=tuple(_entry(entry, HOSTING) for entry in reference.find(HOSTING)),
     )
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from clutchlight.desk.season import PlannedPairing, Season
+from clutchlight.desk.season import PlannedPairing, Season, TypedFigure
 from clutchlight.desk.sentences import animals_of, apart_words, called, short_day, short_on, short_when, span
-from clutchlight.desk.typed import TypedFigure
 from clutchlight.model import Collection
 from clutchlight.planning.discrepancies import (
     Absence,
@@ -22,7 +21,7 @@ from clutchlight.planning.discrepancies import (
     PlannedAbsent,
     SexDiffers,
 )
-from clutchlight.statements.other_sires import hanging_words
+from clutchlight.statements.results import hanging_words
 from clutchlight.wording import words
 
 _LEFT = {

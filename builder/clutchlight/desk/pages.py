@@ -1,17 +1,250 @@
-"""The page objects of the desk. A page object is all that its template sees; everything in it is finished words."""
+"""What pages of the desk are made of: their addresses and frame, how a theme prints them, and the pieces that templates show, all
+finished words."""
 
 from __future__ import annotations
 
+import base64
+import hashlib
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from types import MappingProxyType, SimpleNamespace
+from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
 from clutchlight.desk.buyers import ToldChange
-from clutchlight.desk.page_parts import CautionView, DeskFrame, DeskLine, DueView, FlagView, RoomCard
-from clutchlight.desk.season import UnexpectedResult
+from clutchlight.desk.season import Season
+from clutchlight.desk.sentences import long_day
+from clutchlight.model import Collection
+from clutchlight.reading.species_files import Caution, facts_of
 from clutchlight.site.parts import Fact, LookInEggs, NavLink
-from clutchlight.statements.keeping import SideBySideWords
-from clutchlight.statements.winter import QuestionWords
+
+if TYPE_CHECKING:
+    from clutchlight.site.sandbox import Sandbox
+    from clutchlight.site.theme import Theme
+
+RACK_SCRIPT = Path(__file__).with_name("rack.js")
+"""What writes lines at the rack, in the file for the phone."""
+
+TODAY = "index.html"
+PAIRINGS = "pairings.html"
+PROVING = "proving.html"
+WEIGHTS = "weights.html"
+PEOPLE = "people.html"
+YEAR = "year.html"
+PHONE = "phone.html"
+SHEET = "room-sheet.html"
+GUIDE = "guide.html"
+
+_NAV = (
+    ("Today", TODAY),
+    ("Pairings", PAIRINGS),
+    ("Proving", PROVING),
+    ("Weights", WEIGHTS),
+    ("People", PEOPLE),
+    ("The year", YEAR),
+    ("For the phone", PHONE),
+    ("Room sheet", SHEET),
+    ("Guide", GUIDE),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Inline:
+    """All that a page holds itself that must stand alone: its style and its script, a whole element.
+
+    `policy`: its content-security policy, which admits these two by their hashes.
+    """
+
+    css: Markup
+    script: Markup
+    policy: str
+
+
+@dataclass(frozen=True, slots=True)
+class DeskFrame:
+    """What stands round every page of the desk."""
+
+    title: str
+    heading: str
+    site_name: str
+    day: str
+    lead: str
+    nav: tuple[NavLink, ...]
+    styles: tuple[str, ...]
+    inline: Inline | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DeskPage:
+    """A page: its address, its template, and what that sees of `page`, by name: its frame and finished words."""
+
+    address: str
+    template: str
+    shown: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class DeskFraming:
+    """Makes the pages of one desk with one theme. All lie in one folder."""
+
+    season: Season
+    theme: DeskTheme
+
+    def page(
+        self,
+        address: str,
+        heading: str,
+        lead: str = "",
+        *,
+        template: str = "",
+        under: str = "",
+        alone: bool = False,
+        **shown: object,
+    ) -> DeskPage:
+        """`template`: named as the address unless said. `under`: the page of the navigation that it belongs to, unless that is itself.
+
+        `alone`: the page holds its style itself and links to nothing.
+        """
+        name = self.season.collection.settings.name
+        frame = DeskFrame(
+            title=f"{heading} · Private desk · {name}",
+            heading=heading,
+            site_name=name,
+            day=long_day(self.season.day),
+            lead=lead,
+            nav=()
+            if alone
+            else tuple(NavLink(text, target, current=target == (under or address)) for text, target in _NAV),
+            styles=() if alone else tuple(f"style/{sheet}" for sheet in self.theme.sheets),
+            inline=self.theme.inline if alone else None,
+        )
+        return DeskPage(address, template or address, MappingProxyType({"frame": frame, **shown}))
+
+
+@dataclass(frozen=True)
+class DeskTheme:
+    """A theme as the desk uses it: its colours, its sheet, and the desk's own sheet after them."""
+
+    theme: Theme
+
+    @cached_property
+    def sheets(self) -> Mapping[str, bytes]:
+        """The style sheets by name, in the order in which pages link them."""
+        found = {name: self.theme.style[name] for name in self.theme.sheets}
+        found.update(self.theme.desk_style)
+        return MappingProxyType(found)
+
+    @cached_property
+    def inline(self) -> Inline:
+        """All sheets in one, and the script, for a page that must stand alone."""
+        css = "".join(sheet.decode("utf-8") for sheet in self.sheets.values()).replace("</", "<\\/")
+        script = RACK_SCRIPT.read_text(encoding="utf-8")
+        policy = (
+            f"default-src 'none'; style-src 'sha256-{_digest(css)}'; script-src 'sha256-{_digest(script)}'; base-uri 'none';"
+            " form-action 'none'"
+        )
+        element = Markup("<script>{}</script>").format(Markup(script))  # noqa: S704 - the program's own, which holds no closing tag
+        return Inline(Markup(css), element, policy)  # noqa: S704 - the theme's own sheets, which cannot close the element
+
+    @cached_property
+    def _templates(self) -> Sandbox:
+        from clutchlight.site.rendering import templates_of
+
+        return templates_of(self.theme, "desk")
+
+    def render(self, page: DeskPage) -> bytes:
+        """The page as UTF-8. RecordsError when a theme of the collection's own has a mistake in a template."""
+        from clutchlight.site.rendering import printed
+
+        return printed(self._templates, f"themes/{self.theme.name}/desk", page.template, SimpleNamespace(**page.shown))
+
+
+def _digest(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
+
+
+# The pieces
+
+
+@dataclass(frozen=True, slots=True)
+class DeskLine:
+    """One thing to know at a glance. `strong`: it asks for attention."""
+
+    text: str
+    detail: str = ""
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RoomCard:
+    """One list of the room, or one of the four answers at the head of the desk.
+
+    `more`: the rest of it, folded under `summary`; `nothing`: said without lines.
+    """
+
+    key: str
+    heading: str
+    lines: tuple[DeskLine, ...]
+    nothing: str = ""
+    notes: tuple[str, ...] = ()
+    summary: str = ""
+    more: tuple[DeskLine, ...] = ()
+    link: NavLink | None = None
+    sources: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CautionView:
+    about: str
+    text: str
+    source: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class FlagView:
+    """What was seen, the rule it goes by, and what people commonly do."""
+
+    seen: str
+    rule: str
+    commonly: str
+
+
+@dataclass(frozen=True, slots=True)
+class DueView:
+    what: str
+    when: str
+    why: str
+    source: str
+    state: str
+
+
+LARGE = CautionView(
+    "handling large snakes",
+    "A snake that is long or strong enough to overpower you is handled by two people, and never while you smell of food.",
+    "common practice, no source",
+)
+MOVING = CautionView(
+    "selling and moving animals",
+    "Local law decides what may be kept, bred, sold, sent and shown. Some animals need papers (CITES), some sellers and carriers a "
+    "licence. Ask your authority before an animal leaves; what stands here names rules and is no advice.",
+    None,
+)
+
+
+def cautions(
+    collection: Collection, wanted: Iterable[str], more: Iterable[CautionView] = ()
+) -> tuple[CautionView, ...]:
+    """Those of the collection's species on the wanted matters, in that order, then `more`; a text that two species share once."""
+    found: dict[str, CautionView] = {}
+    for about in wanted:
+        for species in collection.species.values():
+            for item in facts_of(species, Caution):
+                if item.about == about:
+                    found.setdefault(item.text, CautionView(about, item.text, item.source))
+    return (*found.values(), *more)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,25 +288,6 @@ class PlanRow:
 
 
 @dataclass(frozen=True, slots=True)
-class TodayPage:
-    frame: DeskFrame
-    evening: RoomCard
-    cards: tuple[RoomCard, ...]
-    glance: tuple[RoomCard, ...]
-    differing: tuple[str, ...]
-    typed: tuple[str, ...]
-    males: tuple[MaleView, ...]
-    chart_key: str
-    due: tuple[DueView, ...]
-    plans: tuple[PlanRow, ...]
-    ready: tuple[ReadyGroup, ...]
-    not_ready: tuple[DeskLine, ...]
-    not_ready_rules: tuple[str, ...]
-    all_ready: str
-    cautions: tuple[CautionView, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Cell:
     figure: str
     below: str
@@ -111,27 +325,6 @@ class PairingView:
 
 
 @dataclass(frozen=True, slots=True)
-class WinterView:
-    """All clutches of the winter as one question."""
-
-    many: str
-    questions: tuple[QuestionWords, ...]
-    stay_open: tuple[str, ...]
-    counts_most: str
-    loads: tuple[str, ...]
-    wishes: tuple[str, ...]
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PairingsPage:
-    frame: DeskFrame
-    winter: WinterView | None
-    pairings: tuple[PairingView, ...]
-    nothing: str
-
-
-@dataclass(frozen=True, slots=True)
 class PairView:
     name: str
     settled: str
@@ -158,38 +351,12 @@ class ProvingGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class ProvingPage:
-    """`hangs`: records by how many printed figures hang on them, each with some of these; `hangs_more`: what is not listed."""
-
-    frame: DeskFrame
-    basis: tuple[str, ...]
-    pairs: tuple[PairView, ...]
-    groups: tuple[ProvingGroup, ...]
-    unexpected: tuple[UnexpectedResult, ...]
-    hangs: tuple[tuple[str, tuple[str, ...]], ...]
-    hangs_more: str
-
-
-@dataclass(frozen=True, slots=True)
 class WeighView:
     name: str
     now: str
     change: str
     chart: Markup | None
     rows: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class WeighGroup:
-    heading: str
-    animals: tuple[WeighView, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class WeightsPage:
-    frame: DeskFrame
-    groups: tuple[WeighGroup, ...]
-    cautions: tuple[CautionView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,56 +395,11 @@ class PaperAnimal:
 
 
 @dataclass(frozen=True, slots=True)
-class PaperPage:
-    """The receipt and hand-over paper of a sale. It goes to the buyer."""
-
-    frame: DeskFrame
-    seller: tuple[str, ...]
-    buyer: str
-    day: str
-    animals: tuple[PaperAnimal, ...]
-    money: tuple[Fact, ...]
-    receipt: str
-    dates: tuple[Fact, ...]
-    terms: tuple[str, ...]
-    rules: tuple[str, ...]
-    cautions: tuple[CautionView, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PeoplePage:
-    """`young`: those of hatched clutches, side by side."""
-
-    frame: DeskFrame
-    tell: tuple[TellView, ...]
-    tell_nobody: str
-    not_known: tuple[str, ...]
-    holds: tuple[SaleView, ...]
-    balances: tuple[SaleView, ...]
-    hand_overs: tuple[SaleView, ...]
-    papers: tuple[str, ...]
-    sheets: tuple[NavLink, ...]
-    loans: tuple[DeskLine, ...]
-    young_note: str
-    young: tuple[SideBySideWords, ...]
-    cautions: tuple[CautionView, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class YearView:
     heading: str
     facts: tuple[Fact, ...]
     asked: tuple[DeskLine, ...]
     told: tuple[DeskLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class YearPage:
-    """`owed`: who is still owed an answer, a card for each kind; `years`: the newest first."""
-
-    frame: DeskFrame
-    owed: tuple[RoomCard, ...]
-    years: tuple[YearView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -338,16 +460,6 @@ class RackGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class PhonePage:
-    frame: DeskFrame
-    glance: tuple[RoomCard, ...]
-    due: tuple[DueView, ...]
-    groups: tuple[RackGroup, ...]
-    cautions: tuple[CautionView, ...]
-    entering: Entering
-
-
-@dataclass(frozen=True, slots=True)
 class SheetRow:
     name: str
     note: str
@@ -362,14 +474,6 @@ class SheetGroup:
     boxes: tuple[str, ...]
     wide: str
     rows: tuple[SheetRow, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SheetPage:
-    frame: DeskFrame
-    due: tuple[DueView, ...]
-    groups: tuple[SheetGroup, ...]
-    cautions: tuple[CautionView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,26 +494,3 @@ class GuideSection:
     heading: str
     intro: tuple[str, ...]
     entries: tuple[GuideEntry, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class GuidePage:
-    """`hosting`: how the site is put on a host."""
-
-    frame: DeskFrame
-    sections: tuple[GuideSection, ...]
-    hosting: tuple[GuideEntry, ...]
-
-
-DeskPage = (
-    TodayPage
-    | PairingsPage
-    | ProvingPage
-    | WeightsPage
-    | PeoplePage
-    | YearPage
-    | PhonePage
-    | SheetPage
-    | GuidePage
-    | PaperPage
-)

@@ -5,25 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from clutchlight.desk import sentences
-from clutchlight.desk.framing import PAIRINGS, PROVING, DeskFraming, anchor_of
-from clutchlight.desk.load_words import load_lines
 from clutchlight.desk.notices import of_plan
-from clutchlight.desk.page_parts import DeskLine
 from clutchlight.desk.pages import (
+    PAIRINGS,
+    PROVING,
     BackupRow,
     BackupView,
     Cell,
-    PairingsPage,
+    DeskFraming,
+    DeskLine,
+    DeskPage,
     PairingView,
     PairView,
     ProvingGroup,
-    ProvingPage,
     ProvingView,
-    WinterView,
 )
-from clutchlight.desk.proving_order import hangs_on_it, proving_groups
 from clutchlight.desk.season import Pair, PlannedPairing, Season
-from clutchlight.genetics.inference import Inference
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Answer, Backup
@@ -32,7 +29,7 @@ from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.parts import Fact
 from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
-from clutchlight.statements.hatchlings import clutch_basis
+from clutchlight.statements.odds import clutch_basis
 from clutchlight.wording import day_words, words
 
 MOST_LOOKS = 8
@@ -42,33 +39,19 @@ MOST_MATES = 3
 SHARED = " Clutches that share a parent are one question."
 
 
-def pairings_page(framing: DeskFraming) -> PairingsPage:
+def pairings_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
-    return PairingsPage(
-        framing.frame(
-            PAIRINGS,
-            "Planned pairings",
-            "The one that settles most comes first. Odds are from today's figures of both parents together.",
-        ),
-        _winter(season),
-        tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
-        "No plan is open. Write one in season/.",
-    )
-
-
-def _winter(season: Season) -> WinterView | None:
-    if not season.awaited:
-        return None
-    said = winter_words.in_words(season.winter, season.collection)
-    idle = winter_words.to_no_purpose(season.awaited, season.winter, season.collection)
-    return WinterView(
-        f"{winter_words.how_many(season.awaited)}{SHARED if len(season.awaited) > 1 else ''}",
-        said.questions,
-        (*said.stay_open, *idle),
-        said.counts_most,
-        tuple(line.strip() for load in season.loads for line in load_lines(season.collection, load)),
-        said.wishes,
-        said.notes,
+    collection, clutches = season.collection, season.awaited
+    return framing.page(
+        PAIRINGS,
+        "Planned pairings",
+        "The one that settles most comes first. Odds are from today's figures of both parents together.",
+        winter=winter_words.in_words(season.winter, collection) if clutches else None,
+        many=f"{winter_words.how_many(clutches)}{SHARED if len(clutches) > 1 else ''}" if clutches else "",
+        idle=tuple(winter_words.to_no_purpose(clutches, season.winter, collection)),
+        loads=tuple(line.strip() for load in season.loads for line in sentences.load_lines(collection, load)),
+        pairings=tuple(_pairing(season, planned, f"p{number}") for number, planned in enumerate(season.planned, 1)),
+        nothing="No plan is open. Write one in season/.",
     )
 
 
@@ -76,7 +59,7 @@ def _pairing(season: Season, planned: PlannedPairing, prefix: str) -> PairingVie
     collection = season.collection
     said = odds_words.in_words(planned.odds, collection, MOST_LOOKS) if planned.odds else None
     return PairingView(
-        key=anchor_of(planned.plan.female, planned.male),
+        key=planned.key,
         name=sentences.pair_name(collection, planned.male, planned.plan.female),
         facts=tuple(_facts(season, planned, said)),
         questions=tuple(_questions(season, planned)),
@@ -186,11 +169,11 @@ MOST_ANIMALS = 250
 """With more animals than these the desk points at the command: leaving out every record takes its time."""
 
 
-def _hanging(season: Season, inference: Inference) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], str]:
+def _hanging(season: Season) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], str]:
     """The records on which most printed figures hang, and a line on those that are not listed."""
     if len(season.collection.animals) > MOST_ANIMALS:
         return (), "With so many animals this is left to `clutchlight doubt`, which also takes one animal or clutch."
-    found = doubts(inference)
+    found = doubts(season.sources.inference)
     listed = tuple(
         (doubt_words.heading(one, season.collection), tuple(doubt_words.first_few(one))) for one in found[:MOST_HANGING]
     )
@@ -201,25 +184,24 @@ def _hanging(season: Season, inference: Inference) -> tuple[tuple[tuple[str, tup
     return listed, more
 
 
-def proving_page(framing: DeskFraming, inference: Inference) -> ProvingPage:
+def proving_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     below = words.in_count(season.collection.settings.doubt_below)
-    first, breeding, young = proving_groups(season)
-    return ProvingPage(
-        framing.frame(
-            PROVING,
-            "Who needs proving",
-            f"Settled means: made certain whatever anybody claimed, or brought under {below}.",
-        ),
-        tuple(
+    first, breeding, young = season.proving_groups
+    hangs, more = _hanging(season)
+    return framing.page(
+        PROVING,
+        "Who needs proving",
+        f"Settled means: made certain whatever anybody claimed, or brought under {below}.",
+        basis=tuple(
             dict.fromkeys(
                 f"{season.collection.species[season.collection.animals[one.animal].species].name}, "
                 f"{clutch_basis(one.clutch)}."
                 for one in season.to_prove
             )
         ),
-        tuple(_pair(season, pair) for pair in _shown(season)),
-        tuple(
+        pairs=tuple(_pair(season, pair) for pair in _shown(season)),
+        groups=tuple(
             ProvingGroup(
                 heading,
                 intro,
@@ -237,8 +219,9 @@ def proving_page(framing: DeskFraming, inference: Inference) -> ProvingPage:
             )
             if found
         ),
-        season.unexpected,
-        *_hanging(season, inference),
+        unexpected=season.unexpected,
+        hangs=hangs,
+        hangs_more=more,
     )
 
 
@@ -274,7 +257,7 @@ def _to_prove(season: Season, one: ToProve) -> ProvingView:
         said.append(f"{text}{kin}{later}")
     more = len(one.matings) - MOST_MATES
     bought = odds_words.bought_mate(one, collection.animals[one.animal].sex)
-    hangs = hangs_on_it(season, one)
+    hangs = sentences.hangs_on_it(season, one)
     return ProvingView(
         sentences.called(collection, one.animal),
         f"{one.trait}, {words.in_count(one.now)} now{f'. Hangs on it: {hangs}.' if hangs else ''}",

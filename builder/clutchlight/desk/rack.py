@@ -11,11 +11,23 @@ from collections.abc import Iterator, Sequence
 from typing import get_args
 
 from clutchlight.desk import sentences
-from clutchlight.desk.flag_words import flags_in_words
-from clutchlight.desk.framing import LARGE, PHONE, SHEET, DeskFraming, cautions
-from clutchlight.desk.pages import Entering, PhonePage, RackEntry, RackGroup, SheetGroup, SheetPage, SheetRow, Subject
+from clutchlight.desk.evening import due_views, glance
+from clutchlight.desk.pages import (
+    LARGE,
+    PHONE,
+    SHEET,
+    DeskFraming,
+    DeskPage,
+    Entering,
+    RackEntry,
+    RackGroup,
+    SheetGroup,
+    SheetRow,
+    Subject,
+    cautions,
+)
 from clutchlight.desk.season import Season, groups, room
-from clutchlight.desk.today import due_views, glance, grams_now, male_facts
+from clutchlight.desk.today import male_facts
 from clutchlight.model import Animal
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS, LogRow, plain_number
 from clutchlight.reading.log import ODD_DAYS, ODD_FACTOR
@@ -30,25 +42,23 @@ _HAVE_BUTTONS = ("weight", "meal", "refused", "shed", *WITH_EVENTS)
 SPARE_LINES = 4
 
 
-def phone_page(framing: DeskFraming) -> PhonePage:
+def phone_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     people = _people(season)
-    return PhonePage(
-        framing.frame(
-            PHONE,
-            "At the rack",
-            "Works without a network; names no person and no price.",
-            alone=True,
-        ),
-        glance(season, people=False),
-        due_views(season),
-        tuple(
+    return framing.page(
+        PHONE,
+        "At the rack",
+        "Works without a network; names no person and no price.",
+        alone=True,
+        glance=glance(season, people=False),
+        due=due_views(season),
+        groups=tuple(
             RackGroup(key, heading, tuple(_entry(season, animal, people) for animal in found))
             for key, heading, found in _groups(season)
             if found
         ),
-        cautions(season.collection, ("hygiene", "weight", "egg binding", "sexing", "bites"), (LARGE,)),
-        Entering(
+        cautions=cautions(season.collection, ("hygiene", "weight", "egg binding", "sexing", "bites"), (LARGE,)),
+        entering=Entering(
             season.collection.settings.collection_id,
             ODD_FACTOR,
             ODD_DAYS,
@@ -80,12 +90,18 @@ def _subject(season: Season, animal: Animal, rows: Sequence[LogRow], people: re.
         animal.name or "",
         animal.sex,
         animal.species,
-        "; ".join(filter(None, (grams_now(season, animal.id), *last))),
+        "; ".join(filter(None, (_grams_now(season, animal.id), *last))),
         plain_number(weight.number) if weight is not None and weight.number is not None else "",
         weight.day.isoformat() if weight is not None else "",
         preys[-1] if preys else "",
         " ".join(_mates(season, animal.id)),
     )
+
+
+def _grams_now(season: Season, name: str) -> str | None:
+    """ "1081 g on 22 Nov", the last weighing."""
+    run = next((run for run in season.weights if run.animal == name), None)
+    return sentences.weighing(run.points[-1], season.day) if run else None
 
 
 def _groups(season: Season) -> Iterator[tuple[str, str, list[Animal]]]:
@@ -111,7 +127,7 @@ def _entry(season: Season, animal: Animal, people: re.Pattern[str]) -> RackEntry
     collection = season.collection
     at_work = next((male for male in season.males if male.animal == animal.id), None)
     rows = [row for row in season.private.of(animal.id) if row.day <= season.day]
-    worked = [flag.seen for flag in flags_in_words(at_work, season.day)] if at_work else []
+    worked = [flag.seen for flag in sentences.flags_in_words(at_work, season.day)] if at_work else []
     stays = [
         f"not ready to leave: {' and '.join(sentences.not_seen(one))}"
         for one in season.not_ready
@@ -134,7 +150,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     at_work = next((male for male in season.males if male.animal == animal.id), None)
     if at_work is not None:
         yield from male_facts(season, at_work)
-    elif weighed := grams_now(season, animal.id):
+    elif weighed := _grams_now(season, animal.id):
         yield Fact("Weight", weighed)
     if mates := _mates(season, animal.id):
         yield Fact("Planned with", sentences.animals_of(collection, mates))
@@ -173,7 +189,7 @@ def _row(season: Season, name: str, row: LogRow, people: re.Pattern[str]) -> str
 # The room sheet
 
 
-def sheet_page(framing: DeskFraming) -> SheetPage:
+def sheet_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     kept = ("weight, g", "fed", "refused", "shed")
     more = {"Males in rotation": ("in with", "lock", "out"), "Females with a plan": ("building", "ovulation")}
@@ -184,15 +200,14 @@ def sheet_page(framing: DeskFraming) -> SheetPage:
     eggs = SheetGroup(
         "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (SheetRow("", "", ""),) * SPARE_LINES
     )
-    return SheetPage(
-        framing.frame(
-            SHEET,
-            "Room sheet",
-            "Fill it in by pen; each entry becomes one row of the log: date, animal, event, with, value, note.",
-        ),
-        tuple(item for item in due_views(season) if item.state != "later"),
-        tuple(group for group in (*sheets, eggs) if group.rows),
-        cautions(season.collection, ("hygiene", "sexing"), (LARGE,)),
+    return framing.page(
+        SHEET,
+        "Room sheet",
+        "Fill it in by pen; each entry becomes one row of the log: date, animal, event, with, value, note.",
+        template="room_sheet.html",
+        due=tuple(item for item in due_views(season) if item.state != "later"),
+        groups=tuple(group for group in (*sheets, eggs) if group.rows),
+        cautions=cautions(season.collection, ("hygiene", "sexing"), (LARGE,)),
     )
 
 
@@ -203,7 +218,7 @@ def _group(
         SheetRow(
             sentences.short_name(season.collection, animal.id),
             _plan_of(season, animal.id) if plans else "",
-            grams_now(season, animal.id) or "",
+            _grams_now(season, animal.id) or "",
         )
         for animal in animals
     )

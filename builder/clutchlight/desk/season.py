@@ -14,9 +14,9 @@ from functools import cached_property
 from typing import NamedTuple, Protocol
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
-from clutchlight.desk.typed import TypedFigure, typed_figures
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pedigree import kinship_of_pair
+from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
@@ -60,8 +60,7 @@ from clutchlight.planning.winter import Awaited, Winter, awaited, winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.other_sires import Hanging, hanging
-from clutchlight.statements.results import explanations, unexpected_families, unexpected_text
+from clutchlight.statements.results import Hanging, explanations, hanging, unexpected_families, unexpected_text
 
 SETTLED_FROM = Fraction(1, 100)
 """A pairing that settles a question less often than this is not said to settle it."""
@@ -145,6 +144,11 @@ class PlannedPairing:
     last: When | None
 
     @property
+    def key(self) -> str:
+        """The fragment of its account on the desk's page."""
+        return f"{self.plan.female}-with-{self.male}"
+
+    @property
     def settled(self) -> Fraction:
         return self.pair.settled if self.pair else Fraction(0)
 
@@ -168,6 +172,20 @@ class UnexpectedResult:
 
     text: str
     explanations: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TypedFigure:
+    """A figure that somebody typed for an animal (`stated`) and that does not follow from the records.
+
+    `ours`: what they give; None where no record speaks of the trait, or the figure is not computed.
+    """
+
+    animal: str
+    trait: str
+    typed: Fraction
+    ours: Fraction | None
+    sold: bool
 
 
 @dataclass(frozen=True)
@@ -250,6 +268,21 @@ class Season:
     def at_stake(self) -> Mapping[About, Stake]:
         """All open questions that something hangs on now."""
         return {**self.asked_at_stake, **self._at_stake(self._others)}
+
+    @cached_property
+    def asked_now(self) -> tuple[list[ToProve], list[ToProve]]:
+        """What something hangs on now, and other animals that breed; one that only has to be looked at is of the first, too."""
+        first = [one for one in self.asked_first if (one.animal, one.trait) in self.asked_at_stake]
+        return first, [one for one in self.asked_first if self._breeds(one) and one not in first]
+
+    @property
+    def proving_groups(self) -> tuple[list[ToProve], list[ToProve], list[ToProve]]:
+        """The same, and the rest."""
+        first, breeding = self.asked_now
+        return first, breeding, [one for one in self.to_prove if not self._breeds(one) and one not in first]
+
+    def _breeds(self, one: ToProve) -> bool:
+        return self.collection.animals[one.animal].status in BREEDING
 
     def _at_stake(self, to_prove: Sequence[ToProve]) -> Mapping[About, Stake]:
         plans = open_plans(self.collection, self.private, self.day)
@@ -444,3 +477,26 @@ def room(collection: Collection) -> Iterator[Animal]:
     """The animals that stand in the room, in order of id, C24-03-2 before C24-03-10."""
     here = (animal for animal in collection.animals.values() if animal.here)
     return iter(sorted(here, key=lambda animal: natural(animal.id)))
+
+
+def typed_figures(answers: Answers) -> tuple[TypedFigure, ...]:
+    """The typed figures that do not follow from the records, those of sold animals first, then by id."""
+    found = []
+    for animal in answers.collection.animals.values():
+        in_play = {locus.key: locus for locus in answers.loci(animal.species)} if animal.stated else {}
+        for one in animal.stated:
+            locus = in_play.get(one.locus)
+            allele = locus.allele_number(one.trait) if locus else 0
+            ours = answers.carries(animal.id, one.locus, allele) if locus else None
+            if one.chance not in (ours, _when_typed(answers, animal, one.locus, allele) if locus else None):
+                found.append(TypedFigure(animal.id, one.trait, one.chance, ours, animal.sold))
+    return tuple(sorted(found, key=lambda one: (not one.sold, one.animal, one.trait)))
+
+
+def _when_typed(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
+    """The chance by what was on record when the animal changed hands; None where that day is not known."""
+    moved = animal.away or animal.came
+    figure = (
+        answers.inferred.at(animal.id, locus, moved.on.last) if moved is not None and moved.on is not None else None
+    )
+    return figure.carries(allele) if isinstance(figure, Figure) else None

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
@@ -12,11 +13,10 @@ from clutchlight.model.private import Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
 from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell
-from clutchlight.planning.rotation import MaleAtWork, Visits
+from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
-from clutchlight.statements.hatchlings import young_words
-from clutchlight.statements.odds import of_hundred, times_in_hundred
+from clutchlight.statements.odds import of_hundred, times_in_hundred, young_words
 from clutchlight.wording import day_words, words
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -144,6 +144,113 @@ def visits(collection: Collection, visit: Visits, today: date) -> str:
         f"{called(collection, visit.female)}: {words.plural(visit.pairings, 'pairing')}, {locks}, "
         f"last {last_seen(visit.last, today)}"
     )
+
+
+# What asks for attention in a male's work
+
+
+@dataclass(frozen=True, slots=True)
+class FlagWords:
+    """What was seen (in full, and in the fewest words), the rule it goes by, its source, and what people commonly do."""
+
+    kind: str
+    seen: str
+    short: str
+    rule: str
+    source: str
+    commonly: str
+
+
+_COMMONLY = {
+    "in a row": "People commonly give him some days alone, with food offered.",
+    "pairings": "People commonly give him a week alone, with food offered.",
+    "rest": "People commonly space the next pairings out.",
+    "weight": "People commonly take him out of use and weigh him weekly; a reptile veterinarian can look for the cause.",
+    "refusals": "Males often eat little while in use; with weight loss, people commonly rest him and ask a veterinarian.",
+}
+
+
+def flags_in_words(male: MaleAtWork, today: date) -> tuple[FlagWords, ...]:
+    return tuple(
+        FlagWords(flag.kind, *_seen(flag, male, today), _rule(flag), flag.limit.source, _COMMONLY[flag.kind])
+        for flag in male.flags
+    )
+
+
+def _seen(flag: Flag, male: MaleAtWork, today: date) -> tuple[str, str]:
+    """In full, and in the fewest words. A loss is rounded down."""
+    if flag.kind == "weight":
+        loss = lost_percent(male, flag.limit.value)
+        taken = (
+            f" in {days((male.weighed_on.last - male.weighed_before_on.last).days)}"
+            if male.weighed_on and male.weighed_before_on and male.weighed_on.exact and male.weighed_before_on.exact
+            else ""
+        )
+        full = f"down {loss}{taken}, from {grams(male.weight_before)} to {grams(male.weight)}"
+        return full, weight(male, today, loss)
+    if flag.kind == "rest":
+        rested = male.shortest_rest_30 or 0
+        full = f"rested {days(rested)} between two pairings of the last 30 days"
+        return full, f"{f'rested {days(rested)}' if rested else 'no rest'} between two pairings"
+    if flag.kind == "in a row":
+        run = f"at work on {days(male.days_in_a_row)} in a row"
+        return run, run
+    often = {1: "once", 2: "twice"}.get(male.worked_7, f"{male.worked_7} times")
+    locked = " with a lock" if male.worked_7 < male.pairings_7 else ""
+    paired = f"paired {often}{locked} in 7 days"
+    refused = (
+        f"refused {words.plural(male.refusals_in_a_row, 'meal')}{' in a row' if male.refusals_in_a_row > 1 else ''}"
+    )
+    return (paired, paired) if flag.kind == "pairings" else (refused, refused)
+
+
+def _rule(flag: Flag) -> str:
+    number = plain_number(flag.limit.value)
+    rule = {
+        "pairings": f"at most {number} pairings in 7 days",
+        "in a row": f"at most {number} {'day' if flag.limit.value == 1 else 'days'} in a row",
+        "rest": f"at least {number} {'day' if flag.limit.value == 1 else 'days'} of rest between pairings",
+        "weight": f"a loss of {number}% or more",
+        "refusals": f"{number} or more refusals in a row",
+    }[flag.kind]
+    return f"{rule} for a small or first-season male" if flag.sooner else rule
+
+
+MOST_SEASONS = 3
+
+
+def load_lines(collection: Collection, load: Load) -> Iterator[str]:
+    """ "Rook (M-05) is planned for four females: … Next: Plum (F-03)." with a warning where that is many, and his seasons."""
+    who, dams = called(collection, load.male), animals_of(collection, load.females)
+    turn = f" Next: {called(collection, load.turn)}." if load.turn and len(load.females) > 1 else ""
+    yield f"{who} is planned for {words.counted(len(load.females), 'female')}: {dams}.{turn}"
+    if load.over and load.limit is not None:
+        number = f"at most {words.plural(int(load.limit.value), 'female')} in a winter"
+        kind = " for a small or first-season male" if load.sooner else ""
+        yield f"  ! That is many (rule: {number}{kind}; {load.limit.source}). People commonly plan another male for some of them."
+    for season in load.seasons[-MOST_SEASONS:]:
+        yield f"  {season_words(season)}"
+
+
+def season_words(season: SeasonOfAMale) -> str:
+    """ "2025/26: 7 locks; 2 clutches, 13 good eggs and 1 slug"."""
+    parts = [words.plural(season.locks, "lock") if season.locks else "no lock is logged"]
+    if season.clutches:
+        parts.append(f"{words.plural(season.clutches, 'clutch', 'clutches')}, {_eggs_of(season)}")
+    else:
+        parts.append("no clutch of his on record")
+    if season.doubtful:
+        parts.append(f"{words.plural(season.doubtful, 'clutch', 'clutches')} that another may have sired")
+    return f"{season.began}/{(season.began + 1) % 100:02d}: {'; '.join(parts)}"
+
+
+def _eggs_of(season: SeasonOfAMale) -> str:
+    """ "13 good eggs and 1 slug"; nothing is made of what was not counted."""
+    parts = [words.plural(season.eggs, "good egg")] if season.uncounted < season.clutches else []
+    parts += [words.plural(season.slugs, "slug")] if season.slugs else []
+    several = f" in {season.uncounted} of them" if season.uncounted < season.clutches else ""
+    counted = [words.join_and(parts)] if parts else []
+    return ", ".join([*counted, *([f"eggs not counted{several}"] if season.uncounted else [])])
 
 
 # What is due, and who is ready
@@ -289,6 +396,28 @@ def telling_most(collection: Collection, pair: Pair) -> str:
     return first if len(pair.questions) == 1 else f"{settles(pair)}; {first}"
 
 
+def hangs_on_it(season: Season, one: ToProve) -> str:
+    """ "the plan with Dapple (F-11); the sale of C26-01-6; the price of C26-01-2 and 3 more"; "" where nothing does."""
+    about = one.animal, one.trait
+    stake = season.asked_at_stake.get(about) or season.at_stake.get(about)
+    if stake is None:
+        return ""
+    plans = (
+        [f"the plan{'s' if len(stake.plans) > 1 else ''} with {animals_of(season.collection, stake.plans)}"]
+        if stake.plans
+        else []
+    )
+    sales = [f"the sale of {_some(season, stake.promised)}"] if stake.promised else []
+    prices = [f"the price of {_some(season, stake.offered)}"] if stake.offered else []
+    return "; ".join((*plans, *sales, *prices))
+
+
+def _some(season: Season, names: Sequence[str]) -> str:
+    more = len(names) - 3
+    named = [called(season.collection, name) for name in (names if more <= 1 else names[:3])]
+    return words.join_and(named) if more <= 1 else f"{', '.join(named)} and {more} more"
+
+
 def proved(one: Question) -> str:
     """The same split: "65 of 100 clutches prove it; in the others it falls to just under 3 in 100"."""
     mating = one.mating
@@ -309,6 +438,10 @@ def progress(collection: Collection, planned: PlannedPairing, today: date) -> st
 
 
 # Buyers
+
+
+def buyer(sale: Sale) -> str:
+    return sale.buyer or "no name is recorded"
 
 
 def hold(one: Hold, today: date) -> str:

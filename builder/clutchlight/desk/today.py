@@ -1,187 +1,52 @@
-"""The first page of the desk: what to do this evening, then four answers that the terminal gives too: who is overworked, what is due, what
-proves most, who is ready. Then the room in cards, the males, what is due, the plans and who is ready; and the page of people."""
+"""The first page of the desk: what to do this evening, four answers, the room in cards, the males, what is due, the plans and who is
+ready. And the page of the year's end: each season in figures, what was asked, what the clutches told, and who is still owed an answer."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
-from urllib.parse import quote
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToTell
 from clutchlight.desk.charts import work_chart
-from clutchlight.desk.evening import evening, room_cards
-from clutchlight.desk.flag_words import flags_in_words
-from clutchlight.desk.framing import LARGE, MOVING, PAIRINGS, PEOPLE, TODAY, DeskFraming, anchor_of, cautions
-from clutchlight.desk.notices import all_told, nobody_to_tell, notices, typed_figure
-from clutchlight.desk.page_parts import DeskLine, DueView, FlagView, RoomCard
-from clutchlight.desk.pages import MaleView, PeoplePage, PlanRow, ReadyGroup, ReadyView, SaleView, TellView, TodayPage
-from clutchlight.desk.papers import paper_links
+from clutchlight.desk.evening import balance_card, due_views, evening, glance, room_cards, tell_card
+from clutchlight.desk.notices import notices, typed_figure
+from clutchlight.desk.pages import (
+    LARGE,
+    MOVING,
+    PAIRINGS,
+    TODAY,
+    YEAR,
+    DeskFraming,
+    DeskLine,
+    DeskPage,
+    FlagView,
+    MaleView,
+    PlanRow,
+    ReadyGroup,
+    ReadyView,
+    RoomCard,
+    YearView,
+    cautions,
+)
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
-from clutchlight.model.private import Sale
 from clutchlight.model.traits import natural
-from clutchlight.planning.keeping import worth_a_look
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
+from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
 from clutchlight.site.parts import Fact
-from clutchlight.statements import keeping
-from clutchlight.wording import day_words, words
+from clutchlight.wording import words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
 
 
-def glance(season: Season, *, people: bool = True) -> tuple[RoomCard, ...]:
-    """The four answers that the desk gives first. `people`: whether they may name somebody."""
-    return (
-        RoomCard("overworked", "Overworked or losing weight", overworked(season), "Nobody, by what is logged."),
-        RoomCard("due", "Due this week", due_this_week(season, people=people), "Nothing."),
-        RoomCard(
-            "proves",
-            "Proves most",
-            proves_most(season),
-            "No planned pairing settles an open question.",
-        ),
-        RoomCard("ready", "Ready", who_is_ready(season), _nobody_ready(season)),
-    )
-
-
-def _nobody_ready(season: Season) -> str:
-    """Nobody is old and heavy enough; or it is not known of somebody, for want of a weight or an age."""
-    unknown = [one for one in season.ready if one.verdict == "not known"]
-    if not unknown:
-        return "Nobody on record is old and heavy enough."
-    lacking = {short.what for one in unknown for short in one.lacks if short.has is None}
-    what = "no weight" if lacking == {"weight"} else "no age" if lacking == {"age"} else "no weight or no age"
-    return f"Nobody is known to be ready: {what} is on record of {words.plural(len(unknown), 'grown animal')}."
-
-
-def overworked(season: Season) -> tuple[DeskLine, ...]:
-    """The flagged males, the most flagged first."""
-    return tuple(
-        DeskLine(
-            sentences.called(season.collection, male.animal),
-            "; ".join(flag.short for flag in flags_in_words(male, season.day)),
-            strong=True,
-        )
-        for male in season.males
-        if male.flags
-    )
-
-
-def who_is_ready(season: Season) -> tuple[DeskLine, ...]:
-    """Planned animals that are not ready, then the ready ones of the plans by sex, then ready ones without a plan."""
-    collection = season.collection
-    verdicts = {one.animal: one for one in season.ready}
-    flagged = {male.animal for male in season.males if male.flags}
-    used = dict.fromkeys(name for one in season.planned for name in (one.plan.female, one.male))
-    lines = [
-        DeskLine(
-            f"Not yet: {sentences.called(collection, name)}",
-            f"in a plan; {sentences.ready_words(verdicts[name])}",
-            strong=True,
-        )
-        for name in sorted(used)
-        if name in verdicts and verdicts[name].verdict != "ready"
-    ]
-    for sex, title in (("female", "Females"), ("male", "Males")):
-        ready = [
-            name
-            for name in sorted(used)
-            if name in verdicts
-            and verdicts[name].verdict == "ready"
-            and name not in flagged | season.unfit
-            and collection.animals[name].sex == sex
-        ]
-        if ready:
-            lines.append(
-                DeskLine(
-                    f"{title} of the plans: {words.number(len(ready))} ready",
-                    ", ".join(_call(collection, name) + _old(verdicts[name]) for name in ready),
-                )
-            )
-    used.update(dict.fromkeys(one.plan.backup for one in season.planned if one.plan.backup))
-    free = [
-        one for one in season.ready if one.verdict == "ready" and one.animal not in {*used, *flagged, *season.unfit}
-    ]
-    if free:
-        lines.append(
-            DeskLine("Ready, in no plan", ", ".join(_call(collection, one.animal) + _old(one) for one in free))
-        )
-    return tuple(lines)
-
-
-def _call(collection: Collection, name: str) -> str:
-    animal = collection.animals[name]
-    return animal.name or name
-
-
-def _old(one: BreedingReadiness) -> str:
-    return " (weigh again)" if one.weight_is_old else ""
-
-
-def due_this_week(season: Season, *, people: bool = True) -> tuple[DeskLine, ...]:
-    """Overdue and this week's windows, holds and loans that end."""
-    collection, today = season.collection, season.day
-    lines = [
-        DeskLine(sentences.due_what(collection, item), sentences.due_when(item, today), strong=item.state == "overdue")
-        for item in season.due
-        if item.state != "later"
-    ]
-    lines += [
-        DeskLine(
-            f"Hold on {sentences.animals_of(collection, one.sale.animals)}",
-            sentences.hold(one, today),
-            strong=one.days_left < 0,
-        )
-        for one in season.holds
-        if one.days_left is not None and one.days_left <= 6
-    ]
-    lines += [
-        DeskLine(sentences.loan(collection, one, people=people), strong=one.days_left < 0)
-        for one in season.loans
-        if one.days_left <= 6
-    ]
-    return tuple(lines)
-
-
-def proves_most(season: Season) -> tuple[DeskLine, ...]:
-    """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
-    collection = season.collection
-    lines = []
-    best = next((one for one in season.planned if one.pair is not None and one.pair.settled), None)
-    if best is not None and best.pair is not None:
-        lines.append(
-            DeskLine(
-                sentences.pair_name(collection, best.male, best.plan.female),
-                sentences.telling_most(collection, best.pair),
-                strong=True,
-            )
-        )
-    free = next((pair for pair in season.pairs if pair.ready and not pair.planned), None)
-    if free is not None and (best is None or best.pair is None or free.settled > best.pair.settled):
-        lines.append(
-            DeskLine(
-                f"Not planned: {sentences.pair_name(collection, free.male, free.female)}",
-                f"{sentences.telling_most(collection, free)}{related(free.inbreeding)}",
-            )
-        )
-    return tuple(lines)
-
-
-def related(inbreeding: Fraction) -> str:
-    """Said beside a pair whose young would be inbred."""
-    return f"; related: their young would have an inbreeding coefficient of {inbreeding}" if inbreeding else ""
-
-
-# The page
-
-
-def today_page(framing: DeskFraming) -> TodayPage:
+def today_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
     laid = days_laid(season.collection, season.private)
-    return TodayPage(
-        frame=framing.frame(TODAY, "Today"),
+    return framing.page(
+        TODAY,
+        "Today",
+        template="today.html",
         evening=evening(season),
         cards=room_cards(season),
         glance=glance(season),
@@ -230,19 +95,6 @@ def _not_ready(season: Season) -> tuple[DeskLine, ...]:
     )
 
 
-def due_views(season: Season) -> tuple[DueView, ...]:
-    return tuple(
-        DueView(
-            sentences.due_what(season.collection, item),
-            sentences.due_when(item, season.day),
-            sentences.due_why(item, season.day),
-            item.source,
-            item.state,
-        )
-        for item in season.due
-    )
-
-
 def male_facts(season: Season, male: MaleAtWork) -> tuple[Fact, ...]:
     collection, today = season.collection, season.day
     return (
@@ -265,7 +117,7 @@ def _male(season: Season, male: MaleAtWork, number: int, laid: Laid) -> MaleView
     ]
     kinds = [*(["small"] if male.small else []), *(["first season"] if male.first_season else [])]
     name = sentences.called(collection, male.animal)
-    flags = flags_in_words(male, today)
+    flags = sentences.flags_in_words(male, today)
     return MaleView(
         key=male.animal,
         name=f"{name}, {' and in his '.join(kinds)}" if kinds else name,
@@ -286,7 +138,7 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
         cost = sentences.backup_verdict(season.collection, planned.backup)
     return PlanRow(
         sentences.pair_name(season.collection, planned.male, planned.plan.female),
-        f"{PAIRINGS}#{anchor_of(planned.plan.female, planned.male)}",
+        f"{PAIRINGS}#{planned.key}",
         sentences.progress(season.collection, planned, season.day),
         settles,
         cost,
@@ -321,97 +173,137 @@ def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
     return ReadyView(sentences.called(season.collection, one.animal), sentences.ready_words(one), "; ".join(notes))
 
 
-def grams_now(season: Season, name: str) -> str | None:
-    """ "1081 g on 22 Nov", the last weighing."""
-    run = next((run for run in season.weights if run.animal == name), None)
-    return sentences.weighing(run.points[-1], season.day) if run else None
+# The year
 
 
-# Buyers
-
-
-def people_page(framing: DeskFraming) -> PeoplePage:
+def year_page(framing: DeskFraming) -> DeskPage:
     season = framing.season
-    collection, today, currency = season.collection, season.day, season.collection.settings.currency
-    return PeoplePage(
-        framing.frame(
-            PEOPLE,
-            "People",
-            "Names and money stand here and on Today; neither is in the file for the phone nor on the room sheet.",
+    return framing.page(
+        YEAR,
+        "The year",
+        "A season runs from July to June; a clutch belongs to that in which it was laid.",
+        owed=tuple(card for card in _owed(season) if card.lines),
+        years=tuple(
+            _year(season.collection, one) for one in years(season.sources.inference, season.private, season.day)
         ),
-        tell=tuple(_tell(season, one) for one in season.tell),
-        tell_nobody=all_told(season),
-        not_known=tuple(nobody_to_tell(season)),
-        holds=tuple(
-            _sale(
-                season,
-                one.sale,
-                f"{sentences.hold(one, today)}{sentences.agreed_otherwise(collection, one.sale)}",
+    )
+
+
+def _owed(season: Season) -> Iterator[RoomCard]:
+    """Who is still owed an answer: buyers to tell, promises that are open, money, and looks that nobody has read."""
+    yield tell_card(season)
+    yield RoomCard(
+        "promises",
+        "Open promises",
+        tuple(
+            DeskLine(
+                sentences.buyer(one.sale),
+                f"{sentences.animals_of(season.collection, one.sale.animals)}: {sentences.hold(one, season.day)}",
                 strong=one.state == "ended",
             )
             for one in season.holds
         ),
-        balances=tuple(
-            _sale(season, one.sale, sentences.balance(one, currency), strong=one.gone or one.open_ < 0, paid=True)
-            for one in season.balances
-        ),
-        hand_overs=tuple(
-            _sale(
-                season,
-                one.sale,
-                f"ready since {day_words.when(one.sale.ready_to_go)}"
-                if one.since and one.sale.ready_to_go
-                else "not ready to go yet",
-                strong=False,
-                more=(
-                    *(f"To settle first: {text}." for text in sentences.to_settle(one)),
-                    *(f"Goes along: {paper}." for paper in sentences.papers(one) if paper not in sentences.law(one)),
-                ),
-            )
-            for one in season.hand_overs
-        ),
-        papers=tuple(dict.fromkeys(rule for one in season.hand_overs for rule in sentences.law(one))),
-        sheets=paper_links(season),
-        loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
-        young_note=keeping.YOURS,
-        young=tuple(
-            keeping.in_words(side, season.sources.telling, today)
-            for side in worth_a_look(season.sources.inference, season.private, today)
-        ),
-        cautions=(MOVING,),
+    )
+    yield balance_card(season)
+    to_read = [one for one in season.collection.clutches.values() if one.to_sort and one.reported_by is None]
+    yield RoomCard(
+        "to-read",
+        "Looks not read yet",
+        tuple(DeskLine(one.id, words.plural(one.to_sort, "hatchling")) for one in to_read),
     )
 
 
-def _sale(
-    season: Season, sale: Sale, text: str, *, strong: bool, more: Iterable[str] = (), paid: bool = False
-) -> SaleView:
-    currency = season.collection.settings.currency
-    notes = [*more]
-    if paid and sale.payments:
-        amounts = [f"{day_words.money(one.amount, currency)} {day_words.on(one.on)}" for one in sale.payments]
-        notes.append(f"Paid: {words.join_and(amounts)}.")
-    if sale.terms:
-        notes.append(f"Terms: {words.sentence(sale.terms)}")
-    if sale.note:
-        notes.append(f"Note: {words.sentence(sale.note)}")
-    return SaleView(
-        sentences.animals_of(season.collection, sale.animals),
-        sale.buyer or "no name is recorded",
-        text,
-        strong,
-        tuple(notes),
+def _year(collection: Collection, one: SeasonOfTheRoom) -> YearView:
+    return YearView(
+        f"{one.began}/{(one.began + 1) % 100:02d}",
+        tuple(_facts(one)),
+        tuple(_asked(collection, each) for each in one.asked),
+        tuple(_told(collection, each) for each in one.told),
     )
 
 
-def _tell(season: Season, one: ToTell) -> TellView:
-    subject = f"{sentences.called(season.collection, one.animal)}: news from our records"
-    told = next((told.on for told in one.sale.told if told.on.last == one.since), None)
-    since = told or one.sale.handed_over
-    return TellView(
-        one.sale.buyer or "no name is recorded",
-        sentences.called(season.collection, one.animal),
-        f"{'last told' if told else 'handed over'} {day_words.when(since) if since else ''}",
-        one.changes,
-        one.message,
-        f"mailto:?subject={quote(subject)}&body={quote(one.message)}",
+def _facts(one: SeasonOfTheRoom) -> Iterator[Fact]:
+    pairs = f"{words.plural(one.pairings, 'pairing')} of {words.plural(one.pairs, 'pair')}; " if one.pairings else ""
+    locks = words.plural(one.locks, "lock") if one.locks else "no lock is logged"
+    yield Fact("Pairings", f"{pairs}{locks}" if one.pairings or one.locks else "none is logged")
+    if one.plans:
+        yield Fact("Plans", f"{words.plural(one.plans, 'plan')}; {one.plans_laid or 'none'} came to a laying")
+    yield Fact("Clutches", _clutches(one))
+    yield Fact("Good eggs", _eggs(one))
+    yield Fact("Slugs", _slugs(one))
+    yield Fact("Hatched", _rate(one))
+    lost = [
+        *([f"{words.plural(one.went_bad, 'good egg')} went bad"] if one.went_bad else []),
+        *([f"{one.unseen} died before the look could be seen"] if one.unseen else []),
+    ]
+    if lost:
+        yield Fact("Lost", "; ".join(lost))
+    if one.young:
+        yield Fact("Young", f"{one.young} on record")
+
+
+def _clutches(one: SeasonOfTheRoom) -> str:
+    parts = [words.plural(len(one.clutches), "clutch", "clutches") + " on record" if one.clutches else "none on record"]
+    if one.slug_layings:
+        parts.append(f"{words.plural(one.slug_layings, 'laying')} of slugs alone in the log")
+    if one.unrecorded:
+        parts.append(f"{words.plural(one.unrecorded, 'laying')} in the log without a record of the clutch")
+    return "; ".join(parts)
+
+
+def _eggs(one: SeasonOfTheRoom) -> str:
+    if len(one.uncounted) == len(one.clutches):
+        return "not counted" if one.clutches else "none"
+    unknown = f"; not counted in {words.join_and(one.uncounted)}" if one.uncounted else ""
+    return f"{one.eggs}{unknown}"
+
+
+def _slugs(one: SeasonOfTheRoom) -> str:
+    unknown = f"; not counted in {words.plural(one.slugs_unknown, 'laying')}" if one.slugs_unknown else ""
+    return f"{one.slugs or 'none on record'}{unknown}"
+
+
+def _rate(one: SeasonOfTheRoom) -> str:
+    parts = []
+    if one.eggs_over:
+        rate = words.percent_text(Fraction(one.eggs_hatched, one.eggs_over))
+        count = words.plural(one.clutches_over, "clutch", "clutches")
+        parts.append(f"{one.eggs_hatched} of {words.plural(one.eggs_over, 'good egg')} in {count}, {rate}")
+    if one.left_out:
+        parts.append(
+            f"left out, since not all of it is on record or its eggs were not counted: {words.join_and(one.left_out)}"
+        )
+    if one.waiting:
+        parts.append(f"not over yet: {words.join_and(one.waiting)}")
+    return "; ".join(parts) or "nothing is over"
+
+
+def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:
+    """ "Bracken with Dapple, for Piebald": what came of it."""
+    males = words.join_or([sentences.called(collection, male) for male in one.plan.males])
+    want = f", for {words.join_and(one.plan.want)}" if one.plan.want else ""
+    settled = [each for each in one.told if each.settled]
+    if settled:
+        answer = f"settled by {one.clutch}: {_what(collection, settled)}"
+    elif one.told:
+        answer = f"not settled; {one.clutch} moved {_what(collection, one.told)}"
+    elif one.clutch is not None:
+        answer = f"{one.clutch} told nothing of its parents" if one.over else f"{one.clutch} is laid and not over yet"
+    elif one.laid:
+        answer = "she laid, and no clutch is on record"
+    else:
+        answer = one.plan.result or ("no clutch yet" if one.open else "no clutch")
+    return DeskLine(f"{males} with {sentences.called(collection, one.plan.female)}{want}", answer, strong=not settled)
+
+
+def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
+    return words.join_and([f"{one.trait} of {sentences.called(collection, one.animal)}" for one in found])
+
+
+def _told(collection: Collection, one: AnswerOfClutch) -> DeskLine:
+    now = "certain" if one.after == 1 else words.in_count(one.after) if one.after else "0"
+    settled = "settled" if one.settled else "still open"
+    return DeskLine(
+        f"{one.trait} of {sentences.called(collection, one.animal)}",
+        f"{words.in_count(one.before)} before {one.clutch}, {now} after it: {settled}",
     )

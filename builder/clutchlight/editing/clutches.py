@@ -12,8 +12,16 @@ from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
-from clutchlight.editing.adding import composed, end_of_keys, put_in, standing
-from clutchlight.editing.writing import Original, WrittenFile, cannot_write, create
+from clutchlight.editing.writing import (
+    Original,
+    WrittenFile,
+    cannot_write,
+    composed,
+    create,
+    end_of_keys,
+    put_in,
+    standing,
+)
 from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.model.private import Private
 from clutchlight.problems import COMMAND_LINE, RecordsError

@@ -12,9 +12,10 @@ from datetime import date
 from fractions import Fraction
 from statistics import median
 
-from clutchlight.model import Collection
+from clutchlight.model import Collection, Leaving, When
 from clutchlight.model.private import LogRow, plain_number
 from clutchlight.planning.discrepancies import Absence, absences, ill_in
+from clutchlight.planning.readiness import set_apart
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError, errors_in, in_order
 from clutchlight.reading.checks import check_future
 from clutchlight.reading.findings import Findings
@@ -121,6 +122,38 @@ def odd_among(rows: Iterable[Row], so_far: LogSoFar) -> tuple[Problem, ...]:
     if errors_in(found):
         raise RecordsError(errors_in(found))
     return in_order(found)
+
+
+def logged_after(
+    collection: Collection, log: Sequence[LogRow], animals: Sequence[str], how: str, on: date
+) -> tuple[Problem, ...]:
+    """Rows of the log that could not be of animals, had they left on a day: the first of each, as a row would be told after it."""
+    gone = {name: replace(collection.animals[name], left=Leaving(how, When.day(on))) for name in animals}
+    after = replace(collection, animals={**collection.animals, **gone})
+    found: dict[str, Problem] = {}
+    for row in in_time(log):
+        for animal, away in absences(row, after, ()):
+            if animal.id in gone and away.how == how and animal.id not in found:
+                left = f"it {'was ' if how == 'sold' else ''}{how} ({on})"
+                said = (
+                    f"the log has {row.event} of {animal.id} after {left}: {_line_of(row)} {row.on}; look at both days"
+                )
+                found[animal.id] = Problem.at(COMMAND_LINE, "log-absent", said, "warning")
+    return tuple(found.values())
+
+
+def kept_apart(collection: Collection, log: Sequence[LogRow], animals: Sequence[str], on: date) -> tuple[Problem, ...]:
+    """Quarantines and treatments that animals are in on a day on which they are to be promised or to leave."""
+    return tuple(
+        Problem.at(
+            COMMAND_LINE,
+            "log-absent",
+            f"{spell.animal} has a {spell.how} in the log (since {spell.since}, until {spell.until}); wait until it is over",
+            "warning",
+        )
+        for spell in set_apart(collection, in_time(log), on)
+        if spell.animal in animals
+    )
 
 
 def _together(rows: Sequence[LogRow]) -> Iterator[Problem]:

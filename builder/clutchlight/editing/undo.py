@@ -156,7 +156,7 @@ def _last(folder: Path) -> _Command:
         additions = tuple(_Addition(**one) for one in found["additions"])
         return _Command(str(found["name"]), additions, bool(found["dated"]))
     except FileNotFoundError:
-        said = "no command has written here since the last `undo`, so there is nothing to take back"
+        said = "no command has written here since the last `undo`, so there is nothing to take back: only the last command can be"
     except (OSError, ValueError, TypeError, KeyError, RecursionError):
         said = f"the note of the last command ({KEPT}/{NOTE}) cannot be read; take back by hand what you do not want"
     raise RecordsError.at(COMMAND_LINE, "cannot-write", said)

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Literal
 
 from clutchlight import __version__
+from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Figure
 from clutchlight.ledger.chain import append_lines, digest_of_text, line_of, read_ledger
 from clutchlight.model import Animal, Clutch, Collection, Locus
@@ -28,10 +29,8 @@ from clutchlight.model.ledger import DatedRecord, Ledger, short
 from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.changes import Changes, changes_of
-from clutchlight.statements.inferred import Inferred
+from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
 from clutchlight.statements.json_form import covered_by
-from clutchlight.statements.timelines import TimelineRow, animal_timeline, clutch_timeline
 from clutchlight.statements.values import Statements
 from clutchlight.wording.words import percent_text
 
@@ -143,7 +142,7 @@ def _chance(value: object) -> Fraction | None:
 # Reading again
 
 
-def reread(inferred: Inferred, ledger: Ledger, version: str) -> dict[str, tuple[Reread, ...]]:
+def reread(inferred: Inference, ledger: Ledger, version: str) -> dict[str, tuple[Reread, ...]]:
     """For each animal on record its dated records, oldest first, each with how it reads today."""
     reader = _LedgerReader(inferred, version)
     return {
@@ -156,7 +155,7 @@ def reread(inferred: Inferred, ledger: Ledger, version: str) -> dict[str, tuple[
 class _LedgerReader:
     """Figures of a past day come from the history of each figure, which every page is made from anyway."""
 
-    def __init__(self, inferred: Inferred, version: str) -> None:
+    def __init__(self, inferred: Inference, version: str) -> None:
         self.inferred, self.version = inferred, version
         self.collection = inferred.collection
         self.now_called = {old: animal.id for animal in self.collection.animals.values() for old in animal.was}
@@ -271,7 +270,7 @@ class Edited:
         return f"{said}; write {again} if it was read again, or {correction} if it was misread"
 
 
-def edited(inferred: Inferred, ledger: Ledger) -> tuple[Edited, ...]:
+def edited(inferred: Inference, ledger: Ledger) -> tuple[Edited, ...]:
     """Edits of sex, day of hatching, parents and looks since the last dated record of each animal; those of a clutch once."""
     reader = _LedgerReader(inferred, __version__)
     found: dict[tuple[str, str, str, str], Edited] = {}
@@ -354,12 +353,12 @@ NO_PAST = Past()
 
 
 def past_of(
-    inferred: Inferred,
+    inferred: Inference,
     statements: Statements,
     ledger: Ledger,
     version: str,
     telling: Answers | None = None,
-    whole: Inferred | None = None,
+    whole: Inference | None = None,
 ) -> Past:
     """The past of a collection as its present records tell it; dated records after `collection.until` are left out.
 

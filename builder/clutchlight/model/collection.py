@@ -277,11 +277,15 @@ def as_it_stood(collection: Collection, day: date) -> Collection:
     parents = {parent for clutch in clutches.values() for parent in (*clutch.sires.ids, clutch.dam)}
     parents |= {parent for animal in there.values() for parent in (animal.sire, animal.dam) if parent}
     animals = {
-        key: _animal(animal, day)
-        for key, animal in there.items()
-        if key in parents or not (animal.founder and animal.came and _later(animal.came.on, day))
+        key: _animal(animal, day) for key, animal in there.items() if key in parents or not _not_here_yet(animal, day)
     }
     return replace(collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches), until=day)
+
+
+def _not_here_yet(animal: Animal, day: date) -> bool:
+    """Whether it came from elsewhere later. One that came back was here before."""
+    came = animal.came
+    return animal.founder and came is not None and came.how != "returned" and _later(came.on, day)
 
 
 def private_as_it_stood(private: Private, stood: Collection, day: date) -> Private:

@@ -1,7 +1,8 @@
 """What leaves the private side, and nothing else does: a status with its date, and the log facts that are opted in.
 
 An animal's public status follows from its sales. It is sold from its hand-over on, or once the agreed price is paid; before
-that it is on hold, until the hold's last day. A sale that was returned, or a hold that ended, leaves the record's own word.
+that it is on hold, until the hold's last day. One that came back is not for sale, whatever its record offered, until `came` there
+says that it returned on that day or later; a hold that is over ends an `on hold` of the record as well.
 What the record says of how an animal left (`left`) stands above any sale. No name, amount, term or note is handed over.
 """
 
@@ -50,9 +51,12 @@ def public_status(animal: Animal, sales: Iterable[Sale], day: date | None = None
     """The standing of an animal by its record and its sales. Without `day` every date counts and no hold ends by itself."""
     if animal.away is not None:
         return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
-    standing = PublicStanding(animal.status)
-    for sale in sorted((sale for sale in sales if animal.id in sale.animals), key=_begun):
-        standing = _after(sale, standing, day)
+    its_own = sorted((sale for sale in sales if animal.id in sale.animals), key=_begun)
+    over = animal.status == "on hold" and any(_hold_over(sale, day) for sale in its_own)
+    standing = PublicStanding("available" if over else animal.status)
+    for sale in its_own:
+        word_since = _past(sale.returned, day) and _said_back(animal, sale)
+        standing = PublicStanding(animal.status) if word_since else _after(sale, standing, day)
     return standing
 
 
@@ -104,7 +108,7 @@ def _begun(sale: Sale) -> tuple[date, str, int]:
 def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStanding:
     """The standing once this sale is taken into account."""
     if _past(sale.returned, day):
-        return PublicStanding("not for sale") if before.status in ("sold", "on hold") else before
+        return PublicStanding("not for sale") if before.status in ("sold", "on hold", "available") else before
     if sale.given_up:
         return before
     if _past(sale.handed_over, day):
@@ -113,9 +117,24 @@ def _after(sale: Sale, before: PublicStanding, day: date | None) -> PublicStandi
         return PublicStanding("sold")
     if day is not None and sale.begun is not None and sale.begun.first > day:
         return before
-    if day is not None and sale.until is not None and sale.until.last < day:
-        return PublicStanding("available") if before.status == "on hold" else before
+    if _hold_over(sale, day):
+        return before
     return PublicStanding("on hold", until=sale.until)
+
+
+def _hold_over(sale: Sale, day: date | None) -> bool:
+    """Whether it never was more than a hold, and that is over: settled, or past its last day."""
+    if sale.handed_over is not None or sale.paid_on is not None:
+        return False
+    return sale.given_up or (day is not None and sale.until is not None and sale.until.last < day)
+
+
+def _said_back(animal: Animal, sale: Sale) -> bool:
+    """Whether the animal's own record says that it came back from this sale, so that its status is of a later day."""
+    came = animal.came
+    if came is None or came.how != "returned" or came.on is None or sale.returned is None:
+        return False
+    return came.on.last >= sale.returned.first
 
 
 def _past(when: When | None, day: date | None) -> bool:

@@ -23,7 +23,7 @@ from clutchlight.site.plans import expected
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import grounds, timeline_of_clutch
 from clutchlight.statements import ClutchStatement
-from clutchlight.statements.timelines import nothing_proved
+from clutchlight.statements.changes import nothing_proved
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, phrase
 from clutchlight.wording.words import (

@@ -31,8 +31,7 @@ from clutchlight.site.parts import (
     TraitLine,
 )
 from clutchlight.statements import AnimalStatement, Note, StatementLine as StatedLine, TraitAtTime
-from clutchlight.statements.changes import Course, Moment
-from clutchlight.statements.timelines import TimelineRow, begins_with
+from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_with
 from clutchlight.statements.values import Certainty, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase

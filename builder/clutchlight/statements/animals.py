@@ -15,16 +15,14 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
-from clutchlight.statements.compared import compared
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
-from clutchlight.statements.joint import all_of, together
 from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
-from clutchlight.statements.reasons import reasons, twins_of
-from clutchlight.statements.silences import overlooked, silences
+from clutchlight.statements.reasons import overlooked, reasons, silences, twins_of
 from clutchlight.statements.values import (
     AllOf,
     AnimalStatement,
+    Comparison,
     NotComputedTrait,
     Note,
     Parents,
@@ -447,3 +445,87 @@ def _proven_breeder(answers: Answers, animal: Animal) -> str:
         return ""
     last = max(dates).last.year
     return f"proven breeder: {words.plural(len(dates), 'clutch', 'clutches')}, {'in' if len(dates) == 1 else 'the last in'} {last}"
+
+
+# Several traits together
+
+
+def all_of(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
+    """How the possible traits (neither certain nor nothing) fall out together; within one locus too."""
+    possible = [
+        trait
+        for trait in traits
+        if 0 < trait.carries < 1 and not (trait.background_only or trait.under_review or trait.harmful)
+    ]
+    if len(possible) < 2:
+        return None
+    keys = tuple(dict.fromkeys(trait.locus for trait in possible))
+    joint = answers.inferred.joint([(animal.id, key) for key in keys])
+    if isinstance(joint, NotComputed):
+        return None
+    loci = answers.species_of(animal).loci
+    wanted = [(keys.index(trait.locus), loci[trait.locus].allele_number(trait.trait)) for trait in possible]
+    every = joint.chance(lambda pairs: all(allele in pairs[place] for place, allele in wanted))
+    none = joint.chance(lambda pairs: not any(allele in pairs[place] for place, allele in wanted))
+    some = 1 - every - none
+    return AllOf(
+        tuple(trait.trait for trait in possible), every, some, none, words.split_words(every, some, none, len(possible))
+    )
+
+
+def together(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> AllOf | None:
+    """The same of what is not folded away, without traits of one locus of which it surely carries exactly one, if others are left."""
+    shown = [trait for trait in traits if trait.mentioned]
+    by_locus: dict[str, list[TraitStatement]] = {}
+    for trait in shown:
+        if trait.possible:
+            by_locus.setdefault(trait.locus, []).append(trait)
+    settled = {key for key, found in by_locus.items() if len(found) > 1 and _surely_one(answers, animal, found)}
+    apart = [trait for trait in shown if trait.locus not in settled]
+    return all_of(answers, animal, apart if settled and len(by_locus) > 1 else shown)
+
+
+def _surely_one(answers: Answers, animal: Animal, traits: list[TraitStatement]) -> bool:
+    figure, locus = answers.now(animal.id, traits[0].locus), answers.species_of(animal).loci[traits[0].locus]
+    alleles = [locus.allele_number(trait.trait) for trait in traits]
+    return (
+        isinstance(figure, Figure) and figure.chance(lambda pair: sum(allele in pair for allele in alleles) == 1) == 1
+    )
+
+
+# What was typed of it beside
+
+
+BOUGHT = ("bought", "trade")
+
+
+def compared(answers: Answers, animal: Animal) -> tuple[Comparison, ...]:
+    found = []
+    loci = answers.species_of(animal).loci
+    in_play = {locus.key for locus in answers.loci(animal.species)}
+    for stated in animal.stated:
+        allele = loci[stated.locus].allele_number(stated.trait)
+        ours = answers.carries(animal.id, stated.locus, allele) if stated.locus in in_play else Fraction(0)
+        bought = animal.came is not None and animal.came.how in BOUGHT
+        said = f"{'Sold to us' if bought else 'Stated'} as {words.percent_text(stated.chance)} for {stated.trait}"
+        if ours is None:
+            text = f"{said}; ours is not computed."
+        elif ours == 0:
+            out = stated.locus in in_play and answers.rules_out(animal.id, stated.locus, allele)
+            text = f"{said}; our records {'rule it out' if out else 'say nothing of it'}."
+        elif ours == stated.chance:
+            text = f"{said}; our records give the same."
+        elif (then := _when_it_came(answers, animal, stated.locus, allele)) is not None and then != ours:
+            text = f"{said}; our records gave {words.percent_text(then)} then and give {words.percent_text(ours)} now."
+        else:
+            text = f"{said}; our records give {words.percent_text(ours)}."
+        found.append(Comparison(stated.locus, stated.trait, stated.chance, ours, text, bought))
+    return tuple(found)
+
+
+def _when_it_came(answers: Answers, animal: Animal, locus: str, allele: int) -> Fraction | None:
+    """The chance by what was on record when the animal came; None where that day is not known."""
+    if animal.came is None or animal.came.on is None:
+        return None
+    figure = answers.inferred.at(animal.id, locus, animal.came.on.last)
+    return figure.carries(allele) if isinstance(figure, Figure) else None

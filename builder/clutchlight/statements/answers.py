@@ -7,8 +7,9 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
+from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import (
     Event,
     Figure,
@@ -32,7 +33,6 @@ from clutchlight.model import (
 )
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.ledger import DatedRecord, Ledger
-from clutchlight.statements.inferred import Inferred
 from clutchlight.wording.text import Name, Text, phrase
 
 History = tuple[tuple[Event | None, Figure], ...]
@@ -40,22 +40,26 @@ Sires = tuple[tuple[Sire, Fraction | None], ...]
 """Who may be a sire, each with his chance; None: not computed."""
 
 Made = TypeVar("Made")
+About = ParamSpec("About")
+
+
+def _kept(method: Callable[Concatenate[Answers, About], Made]) -> Callable[Concatenate[Answers, About], Made]:
+    """The method, asked only once about the same."""
+
+    def kept(answers: Answers, /, *about: About.args, **named: About.kwargs) -> Made:
+        return answers.once((method, *about, *named.items()), lambda: method(answers, *about, **named))
+
+    return kept
 
 
 class Answers:
     """One inference being put into words. Keeps answers, changes nothing."""
 
-    def __init__(self, inferred: Inferred, inbreeding: Mapping[str, Fraction], ledger: Ledger | None = None) -> None:
+    def __init__(self, inferred: Inference, inbreeding: Mapping[str, Fraction], ledger: Ledger | None = None) -> None:
         self.inferred = inferred
         self.inbreeding = inbreeding
         self.ledger = ledger or Ledger()
         self.collection: Collection = inferred.collection
-        self._like = inferred.like
-        self._now: dict[tuple[str, str], Figure | NotComputed] = {}
-        self._grounds: dict[tuple[str, str, int], Grounds] = {}
-        self._history: dict[tuple[str, str], History] = {}
-        self._loci: dict[str, tuple[Locus, ...]] = {}
-        self._parents: dict[str, tuple[str, ...]] = {}
         self._made: dict[Hashable, Any] = {}
 
     def once(self, key: Hashable, make: Callable[[], Made]) -> Made:
@@ -67,14 +71,12 @@ class Answers:
 
     def like(self, animal: Animal) -> Animal:
         """The animal whose figures, and words for them, are also its own: the first of its clutch that nothing tells from it, or itself."""
-        return self.collection.animals[self._like.get(animal.id, animal.id)]
+        return self.collection.animals[self.inferred.like.get(animal.id, animal.id)]
 
     # The inference, asked once
 
     def loci(self, species: str) -> tuple[Locus, ...]:
-        if species not in self._loci:
-            self._loci[species] = self.inferred.loci_in_play(species)
-        return self._loci[species]
+        return self.inferred.loci_in_play(species)
 
     def spoken_of(self, species: str) -> tuple[Locus, ...]:
         """Those of them at which the record of a listed animal or clutch says something."""
@@ -89,25 +91,19 @@ class Answers:
             return None
         return replace(self.collection, animals=animals, clutches=clutches)
 
+    @_kept
     def now(self, animal: str, locus: str) -> Figure | NotComputed:
-        key = (self._like.get(animal, animal), locus)
-        if key not in self._now:
-            self._now[key] = self.inferred.now(*key)
-        return self._now[key]
+        return self.inferred.now(animal, locus)
 
+    @_kept
     def grounds(self, animal: str, locus: str, allele: int) -> Grounds:
-        key = (self._like.get(animal, animal), locus, allele)
-        if key not in self._grounds:
-            self._grounds[key] = self.inferred.grounds(*key)
-        return self._grounds[key]
+        return self.inferred.grounds(animal, locus, allele)
 
+    @_kept
     def history(self, animal: str, locus: str) -> History:
         """How a figure came about, as far as it is computed."""
-        key = (self._like.get(animal, animal), locus)
-        if key not in self._history:
-            rows = self.inferred.history(*key)
-            self._history[key] = _as_one(tuple((event, fig) for event, fig in rows if isinstance(fig, Figure)))
-        return self._history[key]
+        rows = self.inferred.history(animal, locus)
+        return _as_one(tuple((event, figure) for event, figure in rows if isinstance(figure, Figure)))
 
     def changed_last(self, animal: str) -> date | None:
         """The day of the last evidence that changed a figure of the animal; None where the record of an unlisted one did, or none."""
@@ -119,10 +115,10 @@ class Answers:
         events = {event for row in rows for event, _ in row if event is not None and event.on == last}
         return None if events and all(is_unlisted(event.subject) for event in events) else last
 
+    @_kept
     def other_sires(self, animal: str, locus: str, allele: int | None) -> tuple[OtherSire, ...]:
         """The other males with whom it would no longer be certain; `allele` None: that it carries one of several."""
-        key = (self._like.get(animal, animal), locus, allele)
-        return self.once(("other sires", *key), lambda: self.inferred.other_sires(*key))
+        return self.inferred.other_sires(animal, locus, allele)
 
     def carries(self, animal: str, locus: str, allele: int) -> Fraction | None:
         """The chance now that an animal on record carries an allele; None when there is no figure."""
@@ -131,14 +127,14 @@ class Answers:
         figure = self.now(animal, locus)
         return figure.carries(allele) if isinstance(figure, Figure) else None
 
-    def rules_out(self, animal: str, locus: Locus, allele: int) -> bool:
+    @_kept
+    def rules_out(self, animal: str, locus: str, allele: int) -> bool:
         """Whether an animal on record cannot carry an allele, whatever anybody claimed and whatever founders carry unrecorded."""
-        key = (self._like.get(animal, animal), locus.key, allele)
-        return self.once(("ruled out", *key), lambda: self.inferred.ruled_out(*key))
+        return self.inferred.ruled_out(animal, locus, allele)
 
-    def ever(self, animal: str, locus: Locus, allele: int) -> bool:
+    def ever(self, animal: str, locus: str, allele: int) -> bool:
         """Whether an animal ever had a chance of carrying an allele."""
-        return any(figure.carries(allele) for _, figure in self.history(animal, locus.key))
+        return any(figure.carries(allele) for _, figure in self.history(animal, locus))
 
     def when_of(self, event: Event) -> When:
         """The date of an event as it was recorded, which may be a month or a year."""
@@ -170,18 +166,15 @@ class Answers:
         looks = self.collection.looks_that_count(animal, looked(animal)) or ()
         return tuple(name for name in looks if locus.key in at.get(name, ()))
 
-    def shows(self, animal: str, locus: Locus, allele: int) -> bool:
+    @_kept
+    def shows(self, animal: str, locus: str, allele: int) -> bool:
         """Whether it was seen to show a look that needs this allele."""
-        like = self._like.get(animal, animal)
-        return self.once(("shows", like, locus.key, allele), lambda: self._shows(like, locus, allele))
-
-    def _shows(self, animal: str, locus: Locus, allele: int) -> bool:
-        record = self.collection.animals[animal]
-        figure = self.now(animal, locus.key)
+        record, figure = self.collection.animals[animal], self.now(animal, locus)
+        found = self.species_of(record).loci[locus]
         return (
             isinstance(figure, Figure)
-            and bool(self.looks_at(record, locus))
-            and all(locus.shows_allele(pair, allele) for pair, _ in figure.genotypes)
+            and bool(self.looks_at(record, found))
+            and all(found.shows_allele(pair, allele) for pair, _ in figure.genotypes)
         )
 
     # Names
@@ -285,35 +278,25 @@ class Answers:
     @cached_property
     def children(self) -> Mapping[str, tuple[str, ...]]:
         """For each animal the animals that it is, or may be, a parent of."""
-        found: dict[str, list[str]] = {}
-        for record in self.collection.animals.values():
-            clutch = self.collection.clutches.get(record.clutch or "")
-            sires = clutch.sires.ids if clutch else tuple(name for name in (record.sire,) if name)
-            for parent in dict.fromkeys((*sires, self.dam_of(record))):
-                if parent:
-                    found.setdefault(parent, []).append(record.id)
-        return {parent: tuple(ids) for parent, ids in found.items()}
+        found: dict[str, dict[str, None]] = {}
+        for young in self.collection.animals:
+            for parent in self.parents(young):
+                found.setdefault(parent, {})[young] = None
+        return {parent: tuple(young) for parent, young in found.items()}
 
+    @_kept
     def parents(self, animal: str) -> tuple[str, ...]:
         """The animals on record that are, or may be, its parents: dam first."""
-        if animal not in self._parents:
-            self._parents[animal] = self._parents_of(animal)
-        return self._parents[animal]
-
-    def _parents_of(self, animal: str) -> tuple[str, ...]:
         record = self.collection.animals.get(animal)
         if record is None:
             return ()
         clutch = self.collection.clutches.get(record.clutch or "")
-        sires = clutch.sires.ids if clutch else tuple(name for name in (record.sire,) if name)
-        dam = self.dam_of(record)
-        return (*((dam,) if dam else ()), *sires)
+        sires = clutch.sires.ids if clutch else (record.sire,)
+        return tuple(name for name in (self.dam_of(record), *sires) if name)
 
+    @_kept
     def forebears(self, name: str) -> frozenset[str]:
         """All that an animal or a clutch may come from; a parent that is not recorded is called by its young or their clutch."""
-        return self.once(("forebears", name), lambda: self._forebears(name))
-
-    def _forebears(self, name: str) -> frozenset[str]:
         record, clutch = self.collection.animals.get(name), self.collection.clutches.get(name)
         above = {clutch.dam, *clutch.sires.ids} if clutch else set(self.parents(name))
         homes = (name, record.clutch if record else None)
@@ -331,11 +314,9 @@ class Answers:
         """The events of an animal or a clutch, in order."""
         return self._events_by_subject.get(subject, ())
 
+    @_kept
     def events_near(self, animal: str) -> tuple[Event, ...]:
         """The events of an animal, its parents and its young, and of the clutches that it or a parent may have bred, in order."""
-        return self.once(("events near", animal), lambda: self._events_near(animal))
-
-    def _events_near(self, animal: str) -> tuple[Event, ...]:
         elders = (animal, *self.parents(animal))
         clutches = (clutch for one in elders for clutch in self.collection.clutches_of.get(one, ()))
         subjects = dict.fromkeys((*elders, *self.children.get(animal, ()), *clutches))

@@ -1,19 +1,30 @@
-"""One trait of one animal as a question, and what the clutches that it bred showed of it."""
+"""One trait of one animal as a question, what the clutches that it bred showed of it, and what a certainty or a sire in doubt rests on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Any, Literal
 
-from clutchlight.genetics.values import Event, Figure, Grounds, NotComputed, OtherSire
-from clutchlight.model import Animal, Claim, Clutch, Genotype, Inheritance, LabTest, Locus, Reading
+from clutchlight.genetics.values import NORMAL_FIGURE, Event, Figure, Grounds, NotComputed, OtherSire
+from clutchlight.model import (
+    Animal,
+    Claim,
+    Clutch,
+    Genotype,
+    Inheritance,
+    LabTest,
+    Locus,
+    Nobody,
+    Reading,
+    Recorded,
+    Sire,
+)
 from clutchlight.model.animals import genotypes_left
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.answers import Answers, History, looked
-from clutchlight.statements.taken_for_free import taken_for_free
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text
 
@@ -75,7 +86,7 @@ class Asked:
 
     @property
     def shows(self) -> bool:
-        return self.answers.shows(self.animal.id, self.locus, self.allele)
+        return self.answers.shows(self.animal.id, self.locus.key, self.allele)
 
     def shown_in(self, figure: Figure) -> bool:
         """Whether it shows the trait, and every genotype of the figure would."""
@@ -83,7 +94,7 @@ class Asked:
 
     @property
     def ruled_out(self) -> bool:
-        return self.answers.rules_out(self.animal.id, self.locus, self.allele)
+        return self.answers.rules_out(self.animal.id, self.locus.key, self.allele)
 
     @property
     def background_only(self) -> bool:
@@ -378,3 +389,137 @@ def _doubt(asked: Asked) -> Doubt | None:
     if proven and (chance < below or not said):
         return Doubt(tuple(proven.items()), chance, both=False)
     return Doubt((*proven.items(), *said.items()), chance * beside, both=bool(said))
+
+
+# Founders that are taken to carry nothing
+
+
+def taken_for_free(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[Text, ...]:
+    """The founders, in words, that are taken to carry nothing where a certainty rests on that.
+
+    Those without a claim behind the animal's nearest descendants that carry for certain, by another way than through the animal; without
+    such descendants, those among its own ancestors.
+    """
+    carriers = _nearest_carriers(answers, animal, locus, allele)
+    found: dict[str, None] = {}
+    for start in carriers or (animal,):
+        found.update(dict.fromkeys(_founders_above(answers, start, animal if carriers else None)))
+    return answers.all_named(name for name in sorted(found) if _unclaimed(answers, name, locus, allele))
+
+
+def _nearest_carriers(answers: Answers, animal: str, locus: Locus, allele: int) -> tuple[str, ...]:
+    collection = answers.collection
+
+    def sure(name: str) -> bool:
+        clutch = collection.clutches.get(collection.animals[name].clutch or "")
+        told = name == animal or clutch is None or clutch.counts
+        return told and answers.carries(name, locus.key, allele) == 1
+
+    below = _reach(animal, lambda name: () if name != animal and sure(name) else answers.children.get(name, ()))
+    return tuple(name for name in below if sure(name))
+
+
+def _founders_above(answers: Answers, animal: str, without: str | None) -> tuple[str, ...]:
+    def up(name: str) -> tuple[str, ...]:
+        return tuple(parent for parent in answers.parents(name) if parent != without)
+
+    reached = (animal, *_reach(animal, up)) if without is None else _reach(animal, up)
+    return tuple(name for name in reached if answers.collection.animals[name].founder)
+
+
+def _unclaimed(answers: Answers, animal: str, locus: Locus, allele: int) -> bool:
+    about = (locus.key, locus.alleles[allele - 1])
+    claims = answers.collection.animals[animal].claims
+    claimed = any((claim.locus, claim.trait) == about and not claim.withdrawn for claim in claims)
+    return not claimed and answers.carries(animal, locus.key, allele) != 1
+
+
+def _reach(start: str, step: Callable[[str], tuple[str, ...]]) -> tuple[str, ...]:
+    seen: dict[str, None] = {}
+    waiting = list(step(start))
+    while waiting:
+        name = waiting.pop()
+        if name not in seen and name != start:
+            seen[name] = None
+            waiting.extend(step(name))
+    return tuple(seen)
+
+
+# What tells sires apart
+
+
+def telling(asked: Asked, clutch: Clutch | None) -> tuple[Asked, ...]:
+    """What the looks of a clutch with sires in doubt say that bears on a trait, each asked of the same animal.
+
+    First the trait itself, where its looks weigh at all; then those of other loci that tell the males apart. () where the sire is no doubt.
+    A locus tells where a look that was seen there is more to be expected of the young of one male than of another's, by what was known of
+    the parents before they hatched. Copies handed on are taken one by one, off the sex chromosomes: it orders reasons, no more.
+    """
+    if clutch is None or len(clutch.sires.candidates) == 1 or clutch.hatched is None:
+        return ()
+    answers = asked.answers
+    found = answers.once(("telling", clutch.id), lambda: tuple(_looks_that_weigh(answers, clutch)))
+    own = [asked for locus, allele, _ in found if (locus.key, allele) == (asked.locus.key, asked.allele)]
+    others = (
+        Asked(answers, asked.animal, locus, allele)
+        for locus, allele, apart in found
+        if apart and locus.key != asked.locus.key
+    )
+    return (*own, *others)
+
+
+def _looks_that_weigh(answers: Answers, clutch: Clutch) -> Iterator[tuple[Locus, int, bool]]:
+    """The alleles whose looks were seen and not certain beforehand, and whether they are likelier by one male than by another."""
+    event = next((event for event in answers.events_of(clutch.id) if event.kind == "hatching"), None)
+    readings = [
+        *(looked(answers.collection.animals[name]) for name in clutch.young),
+        *(tally.reading for tally in clutch.tally),
+    ]
+    for locus in answers.loci(clutch.species):
+        if event is None or not clutch.counts_at(locus.key):
+            continue
+        dam = _before(answers, clutch.dam, locus, event)
+        expected = [_of_young(dam, _of_sire(answers, sire, locus, event)) for sire, _ in clutch.sires.candidates]
+        seen = {left for reading in readings if (left := _left(answers, clutch, reading, locus))}
+        chances = [[sum(one.get(pair, Fraction(0)) for pair in left) for one in expected] for left in sorted(seen)]
+        if all(chance == 1 for row in chances for chance in row):
+            continue
+        apart = any(len(set(row)) > 1 for row in chances)
+        for allele in range(1, len(locus.alleles) + 1):
+            known = any(allele in pair for one in expected for pair in one)
+            if known or any(shown_by(left, locus, allele) for left in seen):
+                yield locus, allele, apart
+
+
+def _left(answers: Answers, clutch: Clutch, reading: Reading | None, locus: Locus) -> tuple[Genotype, ...]:
+    return genotypes_left(reading, locus, answers.collection.species[clutch.species]) or ()
+
+
+def _before(answers: Answers, animal: str, locus: Locus, event: Event) -> Figure:
+    asked = Asked(answers, answers.collection.animals[animal], locus, 1)
+    return figure_before(asked, event) or NORMAL_FIGURE
+
+
+def _of_sire(answers: Answers, sire: Sire, locus: Locus, event: Event) -> Figure | None:
+    """What was known of a male; None for no male."""
+    if isinstance(sire, Nobody):
+        return None
+    return _before(answers, sire.id, locus, event) if isinstance(sire, Recorded) else NORMAL_FIGURE
+
+
+def _of_young(dam: Figure, sire: Figure | None) -> Mapping[Genotype, Fraction]:
+    """The genotypes of a young of the two, with their chances; without a male both copies are the same."""
+    found: dict[Genotype, Fraction] = {}
+    for allele, chance in _handed_on(dam).items():
+        for other, beside in ({allele: Fraction(1)} if sire is None else _handed_on(sire)).items():
+            pair = (min(allele, other), max(allele, other))
+            found[pair] = found.get(pair, Fraction(0)) + chance * beside
+    return found
+
+
+def _handed_on(figure: Figure) -> Mapping[int, Fraction]:
+    found: dict[int, Fraction] = {}
+    for pair, chance in figure.genotypes:
+        for allele in pair:
+            found[allele] = found.get(allele, Fraction(0)) + chance / 2
+    return found

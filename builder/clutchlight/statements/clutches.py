@@ -8,12 +8,12 @@ from datetime import date
 from fractions import Fraction
 from types import MappingProxyType
 
+from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import NOBODY, Clutch, Nobody, Sire, Unrecorded
 from clutchlight.statements.animals import review_of, sire_chances, state_animal
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
-from clutchlight.statements.inferred import Inferred
 from clutchlight.statements.results import surprise_notes
 from clutchlight.statements.values import AnimalStatement, ClutchState, ClutchStatement, Note, Statements
 from clutchlight.wording import day_words, words
@@ -212,7 +212,7 @@ def _facts(answers: Answers, clutch: Clutch) -> tuple[str, ...]:
     return tuple(said)
 
 
-def state_all(inferred: Inferred, inbreeding: Mapping[str, Fraction], answers: Answers | None = None) -> Statements:
+def state_all(inferred: Inference, inbreeding: Mapping[str, Fraction], answers: Answers | None = None) -> Statements:
     """Every animal and clutch on record, by id, in the collection's order. `inbreeding`: Wright's F by animal.
 
     `answers`: of the same inference, when it has been asked already. Figures must exist: `inferred.conflicts` is empty (see

@@ -11,8 +11,7 @@ from clutchlight.model import Clutch, Collection, LabTest, Nobody, Recorded, Sir
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.statements.adverts import looks_words
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words
-from clutchlight.statements.telling_sires import telling
+from clutchlight.statements.asked import Asked, Hatch, figure_before, hatch_of, mate_in, mate_words, telling
 from clutchlight.wording import day_words, words
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import counted

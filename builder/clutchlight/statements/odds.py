@@ -12,7 +12,7 @@ from fractions import Fraction
 from textwrap import wrap
 
 from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
-from clutchlight.planning.hatchlings import Hatchlings, usual_clutch
+from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles
 from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
@@ -21,7 +21,6 @@ from clutchlight.planning.winter import Wish
 from clutchlight.problems import COMMAND_LINE
 from clutchlight.statements.answers import looked
 from clutchlight.statements.family import relation_of_parents
-from clutchlight.statements.hatchlings import hatchlings_note, young_words
 from clutchlight.wording import words
 from clutchlight.wording.text import Name, Text, phrase
 
@@ -434,3 +433,38 @@ def _answer(answer: Answer) -> str:
     proved = "not computed" if answer.chance is None else of_hundred(answer.chance)
     left = "" if answer.if_none in (None, 1) else f" (if none shows it: {words.note_count(answer.if_none)})"
     return f"{proved}{left}"
+
+
+# Hatchlings
+
+
+def young_words(young: int | str) -> str:
+    """How many hatchlings a figure is about: "6 hatchlings", or "a clutch" where their number is a spread."""
+    return words.plural(young, "hatchling") if isinstance(young, int) else "a clutch"
+
+
+def spread_words(hatchlings: Hatchlings) -> str:
+    """What a spread of hatchlings is: "5 or 6 hatchlings on average, from none to 14"."""
+    least, mean = hatchlings.chances[0][0], hatchlings.mean
+    about = f"{int(mean)}" if mean.denominator == 1 else f"{int(mean)} or {int(mean) + 1}"
+    return f"{about} hatchlings on average, from {least or 'none'} to {hatchlings.most}"
+
+
+def hatchlings_note(clutch: UsualClutch, hatchlings: Hatchlings) -> str:
+    """Says of a screen how many hatchlings it reckons with, and where that comes from."""
+    if hatchlings.fixed is not None:
+        return f"Clutches of {words.plural(hatchlings.fixed, 'hatchling')} are meant."
+    source = clutch.spread_source or "set in the trait file"
+    return f"Hatchlings are a spread: {spread_words(hatchlings)} ({clutch.source}; {source})."
+
+
+def clutch_basis(clutch: UsualClutch) -> str:
+    """How a usual clutch was come by: "a usual clutch: 7 eggs, 81% hatch, so 6 hatchlings (source)"."""
+    if clutch.eggs is None:
+        return f"a usual clutch: {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
+    hatch = f"{words.percent_text(clutch.rate)} hatch" if clutch.rate is not None else "taken to hatch all"
+    usual = f"a usual clutch: {words.plural(clutch.eggs, 'egg')}, {hatch}"
+    if clutch.most is None:
+        return f"{usual}, so {words.plural(clutch.hatchlings, 'hatchling')} ({clutch.source})"
+    spread = f"a spread from {clutch.fewest} to {words.plural(clutch.most, 'egg')}"
+    return f"{usual} ({clutch.source}); {spread} ({clutch.spread_source or 'set in the trait file'})"

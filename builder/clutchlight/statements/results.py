@@ -1,19 +1,22 @@
-"""Results that need an unrecorded carrier: the note in public words, and the list of explanations for the desk."""
+"""Results that need an unrecorded carrier, and clutches that another male may have sired.
+
+For readers a note, and a condition that names nobody of whom the log alone knows; for the breeder what may explain it, who it may be, what
+hangs on it, and the line to write.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, Surprise
-from clutchlight.model import Collection, Inheritance, Locus
+from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.values import Conflict, EvidenceRecord, Figure, OtherSire, Surprise
+from clutchlight.model import Clutch, Collection, Inheritance, Locus
 from clutchlight.problems import Place, Problem, in_order
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.asked import Asked, hatch_of
-from clutchlight.statements.inferred import Inferred
-from clutchlight.statements.other_sires import explaining, warnings
 from clutchlight.statements.values import Note
 from clutchlight.wording import words
 from clutchlight.wording.text import NO_WORDS, Text, joined, phrase
@@ -172,7 +175,7 @@ def problems_of(conflict: Conflict, collection: Collection | None = None) -> tup
     )
 
 
-def problems_in(inferred: Inferred) -> tuple[Problem, ...]:
+def problems_in(inferred: Inference) -> tuple[Problem, ...]:
     """Every problem that only the inference can see; nothing may be built while there is one."""
     found = [problem for conflict in inferred.conflicts for problem in problems_of(conflict, inferred.collection)]
     for animal, test in inferred.tests_against_looks:
@@ -230,3 +233,233 @@ def _remedy(records: list[EvidenceRecord], collection: Collection | None) -> str
 def _of_clutch(record: EvidenceRecord, collection: Collection) -> bool:
     animal = collection.animals.get(record.subject)
     return record.subject in collection.clutches or (animal is not None and animal.clutch is not None)
+
+
+# Who else may have sired a clutch
+
+
+def public_reasons(asked: Asked) -> tuple[Text, ...]:
+    """Why a certainty has the condition, or that it stands whoever the sire is, as far as public records say so."""
+    answers = asked.answers
+    known = [one for one in asked.other_sires if _public(answers, one)]
+    if known:
+        return tuple(
+            phrase(
+                "This holds only if no other male sired {}: {} laid {}, by {}, before it, and a female can keep sperm.",
+                answers.clutch(name),
+                answers.named(answers.collection.clutches[name].dam),
+                answers.clutch(one.earlier or ""),
+                answers.named(one.male),
+            )
+            for name, one in {one.clutch: one for one in known}.items()
+        )
+    stands = _stands(asked)
+    if stands is None or not any(_public(answers, one) for one in others_of(answers.inferred, stands.id)):
+        return ()
+    return (phrase("This stands whichever male sired {}.", answers.clutch(stands.id)),)
+
+
+def reasons_of_ones_own(asked: Asked) -> Iterator[Text]:
+    """The same for the breeder: who it may be, what becomes of the figure, and the line to write."""
+    answers, undone = asked.answers, asked.other_sires
+    for name in dict.fromkeys(one.clutch for one in undone):
+        clutch = answers.collection.clutches[name]
+        males = [one for one in undone if one.clutch == name]
+        yield phrase(
+            "No other male is taken to have sired {}. {}; if {} it, this is no longer certain. {}",
+            answers.clutch(name),
+            words.clause(may_have_sired(clutch, males)),
+            "he sired" if len(males) == 1 else "one of them sired",
+            line_to_write(clutch, [one.male for one in males]),
+        )
+    stands = _stands(asked)
+    if stands is not None:
+        yield phrase(
+            "{}. This stands whichever male sired {}.",
+            words.clause(may_have_sired(stands, others_of(answers.inferred, stands.id))),
+            answers.clutch(stands.id),
+        )
+
+
+def _public(answers: Answers, one: OtherSire) -> bool:
+    """Whether everything that is said of him stands on public records of listed animals and clutches."""
+    collection = answers.collection
+    clutch = collection.clutches.get(one.clutch)
+    earlier = collection.clutches.get(one.earlier or "")
+    named = clutch is not None and earlier is not None and one.male in collection.animals
+    return named and all(answers.listed(name) for name in (one.clutch, one.earlier or "", one.male, clutch.dam))  # type: ignore[union-attr]
+
+
+def _stands(asked: Asked) -> Clutch | None:
+    """The clutch with other males that made it certain all the same."""
+    answers, grounds = asked.answers, asked.grounds
+    if asked.shows or asked.other_sires or grounds.kind not in ("parentage", "proven"):
+        return None
+    by = asked.animal.clutch if grounds.kind == "parentage" else grounds.proven_by
+    if by in answers.collection.animals:
+        by = answers.collection.animals[by or ""].clutch
+    clutch = answers.collection.clutches.get(by or "")
+    return clutch if clutch is not None and clutch.id in answers.inferred.others else None
+
+
+def others_of(inferred: Inference, clutch: str) -> tuple[OtherSire, ...]:
+    return tuple(OtherSire(clutch, male, earlier) for male, earlier in inferred.others.get(clutch, {}).items())
+
+
+def may_have_sired(clutch: Clutch, males: Iterable[OtherSire]) -> Text:
+    """ "the log puts M-05 with F-03 before C25-01 was laid; M-02 sired C24-01, which F-03 laid before C25-01, and a female ..."."""
+    listed = tuple(males)
+    logged = [one.male for one in listed if one.earlier is None]
+    parts = [f"the log puts {words.join_and(logged)} with {clutch.dam} before {clutch.id} was laid"] if logged else []
+    by_clutch: dict[str, list[str]] = {}
+    for one in listed:
+        if one.earlier is not None:
+            by_clutch.setdefault(one.earlier, []).append(one.male)
+    for earlier, names in by_clutch.items():
+        sired = "sired" if len(names) == 1 else "may have sired"
+        parts.append(
+            f"{words.join_and(names)} {sired} {earlier}, which {clutch.dam} laid before {clutch.id}, and a female can keep sperm"
+        )
+    return Text("; ".join(parts))
+
+
+def line_to_write(clutch: Clutch, males: Sequence[str]) -> str:
+    """ "If he may have, write `sire: [M-04, M-05]` in clutches/C25-01.md, at C25-01; if not, `not_by: [M-05]`."
+
+    Where chances are written, that he is to be added.
+    """
+    he = "he" if len(males) == 1 else "one of them"
+    where = f"{clutch.place_of('sire').file}, at {clutch.id}"
+    did = "he did not" if len(males) == 1 else "none did"
+    excluded = f"if you know that {did}, `not_by: [{', '.join((*clutch.not_by, *males))}]`"
+    if len({chance for _, chance in clutch.sires.candidates}) > 1:
+        return f"If {he} may have, add {words.join_and(list(males))} to `sire` in {where}; {excluded}."
+    names = ", ".join([*(str(sire) for sire, _ in clutch.sires.candidates), *males])
+    line = f"{{mixed: [{names}]}}" if clutch.sires.kind == "mixed" else f"[{names}]"
+    return f"If {he} may have, write `sire: {line}` in {where}; {excluded}."
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """A clutch with other males, and what is certain only if none of them sired it: by animal, in words."""
+
+    clutch: Clutch
+    males: tuple[OtherSire, ...]
+    certain: tuple[tuple[str, str], ...]
+
+
+def hanging(answers: Answers) -> tuple[Hanging, ...]:
+    """Each clutch on which a certainty hangs, in order of id."""
+    males: dict[str, dict[OtherSire, None]] = {}
+    certain: dict[str, dict[tuple[str, str], None]] = {}
+    for animal in answers.collection.animals.values() if answers.inferred.others else ():
+        for locus in answers.loci(animal.species):
+            figure = answers.now(animal.id, locus.key)
+            for allele, trait in enumerate(locus.alleles, 1):
+                if not isinstance(figure, Figure) or not figure.carries(allele):
+                    continue
+                for one in Asked(answers, answers.like(animal), locus, allele).other_sires:
+                    males.setdefault(one.clutch, {})[one] = None
+                    certain.setdefault(one.clutch, {})[animal.id, trait] = None
+    return tuple(
+        Hanging(answers.collection.clutches[name], tuple(found), tuple(certain[name]))
+        for name, found in sorted(males.items())
+    )
+
+
+def hanging_words(one: Hanging) -> str:
+    """One of them as a notice for the breeder."""
+    by_trait: dict[str, list[str]] = {}
+    for animal, trait in one.certain:
+        by_trait.setdefault(trait, []).append(animal)
+    what = words.join_and(
+        [
+            f"that {words.join_and(names)} {'carries' if len(names) == 1 else 'carry'} {trait}"
+            for trait, names in by_trait.items()
+        ]
+    )
+    he = "he did not sire it" if len(one.males) == 1 else "none of them sired it"
+    return (
+        f"{words.clause(may_have_sired(one.clutch, one.males))}. Certain only if {he}: {what}. "
+        f"{line_to_write(one.clutch, [male.male for male in one.males])}"
+    )
+
+
+def explaining(answers: Answers, clutches: Iterable[str]) -> tuple[str, ...]:
+    """For the breeder: the other males of these clutches with whom less would be unexpected, a sentence for each clutch."""
+    inferred = answers.inferred
+    found = []
+    for name in clutches:
+        males = [one for one in others_of(inferred, name) if (inferred.copies_spared(name, one.male) or 0) > 0]
+        if males:
+            clutch = answers.collection.clutches[name]
+            line = line_to_write(clutch, [one.male for one in males])
+            found.append(f"Another sire of clutch {name}: {may_have_sired(clutch, males)}. {line}")
+    return tuple(found)
+
+
+# What `check` warns of
+
+
+def warnings(inferred: Inference) -> Iterator[Problem]:
+    """Each clutch of which another male could explain what does not fit, what was not expected, or what it proved of a parent."""
+    if not inferred.others:
+        return
+    conflicts = {_clutch_of(inferred, record.subject) for one in inferred.conflicts for record in one.records}
+    surprising = {} if inferred.conflicts else _surprising(inferred)
+    for name in inferred.others:
+        clutch, males = inferred.collection.clutches[name], others_of(inferred, name)
+        if inferred.conflicts:
+            fits = [one for one in males if name in conflicts and inferred.copies_spared(name, one.male) is not None]
+            result = "these records of what hatched can all be true"
+        elif name in surprising:
+            fits = [one for one in males if (inferred.copies_spared(name, one.male) or 0) > 0]
+            result = f"{words.join_and(surprising[name])} in it needs fewer carriers that no record speaks of"
+        else:
+            proofs = _proofs(inferred, clutch)
+            undoing = {one for _, found in proofs for one in found}
+            spared = {one: inferred.copies_spared(name, one.male) for one in males if one in undoing}
+            fits = [one for one, copies in spared.items() if copies is not None and copies >= 0]
+            proven = [what for what, found in proofs if any(one in found for one in fits)]
+            result = f"it does not prove {words.join_and(proven)}"
+        if fits:
+            listed = [one.male for one in fits]
+            his = "with him as its sire" if len(fits) == 1 else "with one of them as its sire"
+            text = f"{may_have_sired(clutch, fits)}; {his}, {result}. {line_to_write(clutch, listed)}".rstrip(".")
+            yield Problem.at(clutch.place_of("sire"), "other-male", text, "warning")
+
+
+def _clutch_of(inferred: Inference, subject: str) -> str:
+    animal = inferred.collection.animals.get(subject)
+    return subject if animal is None else animal.clutch or ""
+
+
+def _surprising(inferred: Inference) -> Mapping[str, list[str]]:
+    """By clutch the traits that nobody expected there."""
+    found: dict[str, list[str]] = {}
+    for one in inferred.surprises:
+        locus = inferred.collection.species[one.species].loci[one.locus]
+        for name in one.clutches:
+            found.setdefault(name, []).append(words.join_or(_carried_by(inferred, locus, one.shown_by)))
+    return found
+
+
+def _carried_by(inferred: Inference, locus: Locus, young: Sequence[str]) -> tuple[str, ...]:
+    """The traits of a locus that the young carry for certain, else every one."""
+    figures = [figure for name in young if isinstance(figure := inferred.now(name, locus.key), Figure)]
+    carried = (trait for at, trait in enumerate(locus.alleles, 1) if any(figure.carries(at) == 1 for figure in figures))
+    return tuple(carried) or locus.alleles
+
+
+def _proofs(inferred: Inference, clutch: Clutch) -> list[tuple[str, tuple[OtherSire, ...]]]:
+    """What the clutch proved of its parents and another male would undo: "M-04 het Piebald"."""
+    found = []
+    for name in clutch.parents:
+        for locus in inferred.loci_in_play(clutch.species):
+            for allele, trait in enumerate(locus.alleles, 1):
+                undone = tuple(one for one in inferred.other_sires(name, locus.key, allele) if one.clutch == clutch.id)
+                grounds = inferred.grounds(name, locus.key, allele) if undone else None
+                if grounds is not None and grounds.kind == "proven":
+                    het = "het " if locus.inheritance.value == "recessive" else ""
+                    found.append((f"{name} {het}{trait}", undone))
+    return found

@@ -16,12 +16,11 @@ from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_words, loose_words
 from clutchlight.statements.answers import looked
-from clutchlight.statements.asked import Asked, shown_by
+from clutchlight.statements.asked import Asked, shown_by, telling
 from clutchlight.statements.family import cause_words
 from clutchlight.statements.notes import is_birth
-from clutchlight.statements.other_sires import reasons_of_ones_own
 from clutchlight.statements.reasons import claim_words, twins_of
-from clutchlight.statements.telling_sires import telling
+from clutchlight.statements.results import reasons_of_ones_own
 from clutchlight.wording import words
 from clutchlight.wording.text import Text, phrase
 

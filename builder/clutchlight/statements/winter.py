@@ -14,8 +14,7 @@ from clutchlight.model import Collection
 from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.hatchlings import hatchlings_note
-from clutchlight.statements.odds import described_notes, of_hundred, share_of_eggs, wrapped
+from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, share_of_eggs, wrapped
 from clutchlight.wording import words
 
 

@@ -1,6 +1,7 @@
-"""A paper for each sale, to print and sign: who, which animals, what is said of them, what they ate and weighed, the money, the terms.
+"""The page of people: whom to tell, holds, balances, hand-overs and loans; and a paper for each sale, to print and sign: who, which
+animals, what is said of them, what they ate and weighed, the money, the terms.
 
-It goes to the buyer: no other buyer, no note of the log or the sale, and no parent that is not listed stands on it. A sale that
+The paper goes to the buyer: no other buyer, no note of the log or the sale, and no parent that is not listed stands on it. A sale that
 was over for a year has none any more.
 """
 
@@ -9,17 +10,30 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 from fractions import Fraction
+from urllib.parse import quote
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import with_names
-from clutchlight.desk.framing import PEOPLE, DeskFraming, cautions
-from clutchlight.desk.pages import PaperAnimal, PaperPage
+from clutchlight.desk.buyers import ToTell, with_names
+from clutchlight.desk.notices import all_told, nobody_to_tell
+from clutchlight.desk.pages import (
+    MOVING,
+    PEOPLE,
+    DeskFraming,
+    DeskLine,
+    DeskPage,
+    PaperAnimal,
+    SaleView,
+    TellView,
+    cautions,
+)
 from clutchlight.desk.season import Season
 from clutchlight.model import Animal
 from clutchlight.model.private import LogRow, Sale, plain_number
+from clutchlight.planning.keeping import worth_a_look
 from clutchlight.reading.species_files import Rule, facts_of
 from clutchlight.site import addresses
 from clutchlight.site.parts import Fact, NavLink
+from clutchlight.statements import keeping
 from clutchlight.wording import day_words, words
 
 KEPT_FOR = timedelta(days=365)
@@ -46,19 +60,7 @@ def papers(season: Season) -> Mapping[str, Sale]:
     }
 
 
-def paper_links(season: Season) -> tuple[NavLink, ...]:
-    """A link to each, as the page about people has them."""
-    return tuple(
-        NavLink(
-            f"{sentences.animals_of(season.collection, sale.animals)}, {sale.buyer or 'no name is recorded'}",
-            address,
-            current=False,
-        )
-        for address, sale in papers(season).items()
-    )
-
-
-def paper_page(framing: DeskFraming, sale: Sale) -> PaperPage:
+def paper_page(framing: DeskFraming, address: str, sale: Sale) -> DeskPage:
     season = framing.season
     settings = season.collection.settings
     animals = [season.collection.animals[name] for name in sale.animals if name in season.collection.animals]
@@ -68,8 +70,11 @@ def paper_page(framing: DeskFraming, sale: Sale) -> PaperPage:
         for animal in animals
         for rule in facts_of(season.collection.species.get(animal.species), Rule)
     )
-    return PaperPage(
-        framing.frame(PEOPLE, f"Receipt and hand-over paper: {called}"),
+    return framing.page(
+        address,
+        f"Receipt and hand-over paper: {called}",
+        template="sale_paper.html",
+        under=PEOPLE,
         seller=(settings.name, *(text for _, text in sorted(settings.contact.items()))),
         buyer=sale.buyer or "",
         day=sentences.long_day(season.day),
@@ -200,3 +205,96 @@ def _dates(sale: Sale) -> Iterator[Fact]:
         if when is not None:
             how = f", {sale.how}" if term == "Handed over" and sale.how else ""
             yield Fact(term, f"{day_words.when(when)}{how}")
+
+
+# The page
+
+
+def people_page(framing: DeskFraming) -> DeskPage:
+    season = framing.season
+    collection, today, currency = season.collection, season.day, season.collection.settings.currency
+    return framing.page(
+        PEOPLE,
+        "People",
+        "Names and money stand here and on Today; neither is in the file for the phone nor on the room sheet.",
+        tell=tuple(_tell(season, one) for one in season.tell),
+        tell_nobody=all_told(season),
+        not_known=tuple(nobody_to_tell(season)),
+        holds=tuple(
+            _sale(
+                season,
+                one.sale,
+                f"{sentences.hold(one, today)}{sentences.agreed_otherwise(collection, one.sale)}",
+                strong=one.state == "ended",
+            )
+            for one in season.holds
+        ),
+        balances=tuple(
+            _sale(season, one.sale, sentences.balance(one, currency), strong=one.gone or one.open_ < 0, paid=True)
+            for one in season.balances
+        ),
+        hand_overs=tuple(
+            _sale(
+                season,
+                one.sale,
+                f"ready since {day_words.when(one.sale.ready_to_go)}"
+                if one.since and one.sale.ready_to_go
+                else "not ready to go yet",
+                strong=False,
+                more=(
+                    *(f"To settle first: {text}." for text in sentences.to_settle(one)),
+                    *(f"Goes along: {paper}." for paper in sentences.papers(one) if paper not in sentences.law(one)),
+                ),
+            )
+            for one in season.hand_overs
+        ),
+        papers=tuple(dict.fromkeys(rule for one in season.hand_overs for rule in sentences.law(one))),
+        sheets=tuple(
+            NavLink(
+                f"{sentences.animals_of(collection, sale.animals)}, {sentences.buyer(sale)}", address, current=False
+            )
+            for address, sale in papers(season).items()
+        ),
+        loans=tuple(DeskLine(sentences.loan(collection, one), strong=one.days_left < 0) for one in season.loans),
+        young_note=keeping.YOURS,
+        young=tuple(
+            keeping.in_words(side, season.sources.telling, today)
+            for side in worth_a_look(season.sources.inference, season.private, today)
+        ),
+        cautions=(MOVING,),
+    )
+
+
+def _sale(
+    season: Season, sale: Sale, text: str, *, strong: bool, more: Iterable[str] = (), paid: bool = False
+) -> SaleView:
+    currency = season.collection.settings.currency
+    notes = [*more]
+    if paid and sale.payments:
+        amounts = [f"{day_words.money(one.amount, currency)} {day_words.on(one.on)}" for one in sale.payments]
+        notes.append(f"Paid: {words.join_and(amounts)}.")
+    if sale.terms:
+        notes.append(f"Terms: {words.sentence(sale.terms)}")
+    if sale.note:
+        notes.append(f"Note: {words.sentence(sale.note)}")
+    return SaleView(
+        sentences.animals_of(season.collection, sale.animals),
+        sentences.buyer(sale),
+        text,
+        strong,
+        tuple(notes),
+    )
+
+
+def _tell(season: Season, one: ToTell) -> TellView:
+    subject = f"{sentences.called(season.collection, one.animal)}: news from our records"
+    told = next((told.on for told in one.sale.told if told.on.last == one.since), None)
+    since = told or one.sale.handed_over
+    return TellView(
+        sentences.buyer(one.sale),
+        sentences.called(season.collection, one.animal),
+        f"{'last told' if told else 'handed over'} {day_words.when(since) if since else ''}",
+        one.changes,
+        one.message,
+        f"mailto:?subject={quote(subject)}&body={quote(one.message)}",
+    )
