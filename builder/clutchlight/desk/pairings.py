@@ -21,9 +21,9 @@ from clutchlight.desk.pages import (
     ProvingView,
 )
 from clutchlight.desk.season import Pair, PlannedPairing, Season
-from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of
+from clutchlight.planning.odds import Answer, Backup
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.planning.winter import ComingClutch, wish_of
 from clutchlight.site.clutch_page import looks_in_eggs

@@ -15,17 +15,15 @@ from typing import NamedTuple, Protocol
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
-from clutchlight.model.order import natural
 from clutchlight.model.private import Plan, Private
-from clutchlight.planning.backup import Backup, backup
+from clutchlight.model.traits import natural
 from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
-from clutchlight.planning.due import Due, Incubating, due, in_the_box
-from clutchlight.planning.feeding import FeedingRound, feeding_round
-from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.due import Due, FeedingRound, Incubating, due, feeding_round, in_the_box
+from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
 from clutchlight.planning.rotation import Load, MaleAtWork, loads, males_in_rotation

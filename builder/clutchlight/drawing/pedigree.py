@@ -25,7 +25,7 @@ from functools import cached_property
 from graphlib import CycleError, TopologicalSorter
 from typing import Literal
 
-from clutchlight.model.order import Natural, natural
+from clutchlight.model.traits import Natural, natural
 
 Sex = Literal["male", "female", "unknown"]
 State = Literal["shows", "carries", "one of", "may carry", "none", "unknown"]
