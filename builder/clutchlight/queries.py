@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
+from clutchlight.genetics.pedigree import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book
@@ -15,10 +15,9 @@ from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Odds, checked_pair, odds
 from clutchlight.planning.winter import ComingClutch, Winter, winter
 from clutchlight.problems import COMMAND_LINE, RecordsError
-from clutchlight.reading.described import is_description, quoted, with_described
 from clutchlight.reading.findings import Findings, or_nearest
 from clutchlight.reading.ids import Known, animal_called
-from clutchlight.reading.names import Names
+from clutchlight.reading.names import Names, is_description, quoted, with_described
 from clutchlight.reading.text import WrittenText
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.why import Why, why

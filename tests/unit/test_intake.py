@@ -20,10 +20,9 @@ from clutchlight.cli import main
 from clutchlight.cli.writing import asked
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import date_in, parents_in, price_in, sex_in, status_in, weight_in
-from clutchlight.intake.columns import confirmed, guess
+from clutchlight.intake.columns import confirmed, guess, sheets_in
 from clutchlight.intake.genes import Vocabulary, genes_in
 from clutchlight.intake.run import TakenIn, take_in
-from clutchlight.intake.sheets import sheets_in
 from clutchlight.model import Animal
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import RecordsError

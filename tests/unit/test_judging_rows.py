@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main, options
-from clutchlight.reading.days import NoDay, day_said, like_a_day
+from clutchlight.reading.dates import NoDay, day_said, like_a_day
 
 LOG = (
     "2026-11-01,F-01,weight,,860,\n2026-11-01,M-01,meal,,rat,\n2026-11-01,M-01,meal,,rat,\n2026-11-02,M-02,weight,,90,\n"

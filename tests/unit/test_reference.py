@@ -19,7 +19,7 @@ from clutchlight.model import Inheritance, Publish, Status
 from clutchlight.model.private import EVENTS, Purpose
 from clutchlight.pipeline import read_everything
 from clutchlight.problem_codes import CODES
-from clutchlight.reading import fields, loci, log, private_side, settings, shapes, species_files
+from clutchlight.reading import fields, log, private_side, settings, shapes, species_files
 from clutchlight.reading.strict import RecordShape, keys_of
 from clutchlight.reference import Explanation
 from clutchlight.site.sandbox import BoundedSandbox
@@ -65,9 +65,9 @@ GROUPS: Mapping[str, tuple[str, tuple[type[RecordShape], ...]]] = {
     "young": ("clutch", (shapes.YoungRecord,)),
     "tally line": ("clutch", (shapes.TallyRecord,)),
     "trait file": ("traits", (species_files.SpeciesRecord,)),
-    "locus": ("traits", (loci.LocusRecord,)),
+    "locus": ("traits", (species_files.LocusRecord,)),
     "combo": ("traits", (species_files.ComboRecord,)),
-    "sex_linked": ("traits", (loci.SexLinked,)),
+    "sex_linked": ("traits", (species_files.SexLinked,)),
     "sex_determination": ("traits", (species_files.SexDetermination,)),
     "usual clutch": ("traits", (species_files.ClutchFacts,)),
     "ready_when": ("traits", (species_files.ReadyWhen,)),

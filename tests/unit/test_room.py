@@ -17,8 +17,7 @@ from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quara
 from clutchlight.desk.notices import notices
 from clutchlight.desk.season import Season, room
 from clutchlight.desk.sentences import hangs_on_it
-from clutchlight.planning.due import in_the_box
-from clutchlight.planning.feeding import Feeding, FeedingRound, feeding_round
+from clutchlight.planning.due import Feeding, FeedingRound, feeding_round, in_the_box
 from clutchlight.planning.readiness import set_apart
 
 DAY = date(2026, 11, 25)

@@ -28,9 +28,18 @@ from clutchlight.cli.options import (
     writing,
 )
 from clutchlight.desk.sentences import balance
-from clutchlight.editing.animals import has_own_record, write_back, write_died, write_lent
 from clutchlight.editing.judging import kept_apart, logged_after
-from clutchlight.editing.sales import write_hold, write_paid, write_refund, write_returned, write_sold
+from clutchlight.editing.sales import (
+    has_own_record,
+    write_back,
+    write_died,
+    write_hold,
+    write_lent,
+    write_paid,
+    write_refund,
+    write_returned,
+    write_sold,
+)
 from clutchlight.editing.writing import Value, flow, item
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import Animal
@@ -38,8 +47,7 @@ from clutchlight.pipeline import Book
 from clutchlight.planning.sales import balances
 from clutchlight.problems import COMMAND_LINE, RecordsError, visible
 from clutchlight.reading.collection import read_collection
-from clutchlight.reading.ids import Known, animals_called
-from clutchlight.reading.several import each_typed
+from clutchlight.reading.ids import Known, animals_called, each_typed
 from clutchlight.wording import day_words, words
 
 T = TypeVar("T")

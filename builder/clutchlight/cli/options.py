@@ -28,7 +28,7 @@ from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, system_says, visible
 from clutchlight.reading.collection import SETTINGS_FILE
-from clutchlight.reading.days import NoDay, day_said
+from clutchlight.reading.dates import NoDay, day_said
 from clutchlight.reading.text import hidden_in
 from clutchlight.wording import words
 

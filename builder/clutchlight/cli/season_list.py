@@ -26,10 +26,8 @@ from clutchlight.desk.season import (
 from clutchlight.desk.sentences import FlagWords, called, flags_in_words
 from clutchlight.model import When
 from clutchlight.model.private import Sale
-from clutchlight.planning.backup import Answer, Backup, Compared
-from clutchlight.planning.due import Due, Incubating
-from clutchlight.planning.feeding import Feeding, FeedingRound
-from clutchlight.planning.odds import Odds
+from clutchlight.planning.due import Due, Feeding, FeedingRound, Incubating
+from clutchlight.planning.odds import Answer, Backup, Compared, Odds
 from clutchlight.planning.outcomes import Carried, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.readiness import BreedingReadiness, Spell

@@ -38,8 +38,7 @@ from clutchlight.cli.options import (
 from clutchlight.editing import export, intake as one_file
 from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.judging import LogSoFar, odd_among
-from clutchlight.editing.log import in_columns, log_event
-from clutchlight.editing.notes import planned, write
+from clutchlight.editing.log import in_columns, log_event, planned, write
 from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.editing.undo import take_back
 from clutchlight.intake.asking import ToAsk, answers_from
@@ -51,8 +50,8 @@ from clutchlight.pipeline import Book
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order, visible
 from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.findings import Findings
+from clutchlight.reading.ids import each_typed, too_many
 from clutchlight.reading.notes import Notes, read_notes
-from clutchlight.reading.several import each_typed, too_many
 from clutchlight.reading.tables import Row
 from clutchlight.wording import words
 

@@ -15,17 +15,15 @@ from typing import NamedTuple, Protocol, TypeVar
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
-from clutchlight.model.order import natural
 from clutchlight.model.private import Plan, Private
+from clutchlight.model.traits import natural
 from clutchlight.planning import due as coming, sales, winter as winters
-from clutchlight.planning.backup import Backup, backup
 from clutchlight.planning.discrepancies import absence, discrepancies, open_plans
-from clutchlight.planning.feeding import feeding_round
-from clutchlight.planning.odds import Odds, odds
+from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
 from clutchlight.planning.rotation import Load, loads, males_in_rotation
@@ -202,7 +200,7 @@ class Season:
     due = _on_its_day(coming.due)
     awaited = _on_its_day(winters.awaited)
     incubating = _on_its_day(coming.in_the_box)
-    feeding = _on_its_day(feeding_round)
+    feeding = _on_its_day(coming.feeding_round)
     not_ready = _on_its_day(sales.not_ready_to_leave)
     balances = _on_its_day(sales.balances)
     hand_overs = _on_its_day(sales.hand_overs)

@@ -10,8 +10,8 @@ from fractions import Fraction
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weighing
 from clutchlight.model import Collection, When
 from clutchlight.model.private import LogRow, Sale, plain_number
-from clutchlight.planning.backup import Backup
 from clutchlight.planning.due import Due
+from clutchlight.planning.odds import Backup
 from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell, set_apart
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled

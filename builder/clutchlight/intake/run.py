@@ -1,33 +1,36 @@
-"""From a file to new records: reads, asks, tries, and only then writes; what it wrote and left is told in one value."""
+"""From a file to new records: reads, asks, tries, and only then writes; what it wrote and left is told on one screen.
+
+The figures that were typed are told against those that the records give: sold animals first, since their buyers were told the typed figure.
+All of it is private.
+
+A newer sheet may stand beside a collection that has most of it already: of that only what adds to the records and what the breeder confirms
+is written, sales and weights. A value that stands in a record is the breeder's; where the sheet says otherwise, both are shown, with the
+place to change.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from clutchlight.desk.season import TypedFigure
+from clutchlight.desk.notices import typed_figure
+from clutchlight.desk.season import TypedFigure, typed_figures
 from clutchlight.editing.writing import WrittenFile, create
-from clutchlight.intake.again import Differs, compared, news
 from clutchlight.intake.asking import Ask, Dialogue, ToAsk, answers_from, as_file
-from clutchlight.intake.columns import confirmed, guess, lists_clutches, plain
+from clutchlight.intake.columns import Rows, confirmed, guess, lists_clutches, plain, sheets_in
 from clutchlight.intake.genes import trait_file
-from clutchlight.intake.records import NewFiles, free_name, stem_of
-from clutchlight.intake.report import (
-    asked_text,
-    differences_text,
-    figures_of,
-    figures_text,
-    left_file,
-    left_text,
-)
 from clutchlight.intake.rows import Draft, Left, SheetReader
-from clutchlight.intake.sheets import Rows, sheets_in
 from clutchlight.intake.taking import Entry, Taken, take, take_clutches
-from clutchlight.intake.trial import files_in, tried
+from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
+from clutchlight.model import Animal
+from clutchlight.model.private import Private
 from clutchlight.pipeline import Book
-from clutchlight.problems import COMMAND_LINE, RecordsError
+from clutchlight.problems import COMMAND_LINE, Place, RecordsError
+from clutchlight.reading.dates import read_date
+from clutchlight.reading.tables import cells_as_line, without_formula
 from clutchlight.wording import words
 
 FOLDER = "intake"
@@ -221,3 +224,178 @@ def _written(
         answers_file=answers if questions.asked else None,
         left_in=left,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Differs:
+    """A value of a record that the sheet has otherwise. `recorded`: "" where the record says nothing of it."""
+
+    animal: str
+    key: str
+    recorded: str
+    sheet: str
+    place: Place
+
+    def __str__(self) -> str:
+        where = f"{self.place.file}:{self.place.line}"
+        if not self.recorded:
+            return f"{self.animal}: the sheet has {self.key}: {self.sheet}, the record nothing; to keep it, add that line at {where}"
+        said = f"{self.animal}: {self.key} is {self.recorded} in {where}, and {self.sheet} in the sheet"
+        return f"{said}; change it there if the sheet is right"
+
+
+def compared(reader: SheetReader, drafts: Sequence[Draft]) -> tuple[Differs, ...]:
+    """What a sheet says otherwise, or more, of animals on record."""
+    found: list[Differs] = []
+    for draft in drafts:
+        found.extend(
+            _differences(reader, draft, reader.collection.animals[reader.register.entries[draft.id.casefold()].now])
+        )
+    return tuple(found)
+
+
+def _differences(reader: SheetReader, draft: Draft, animal: Animal) -> Iterator[Differs]:
+    looks = None if animal.reading is None else animal.reading.shows
+    said = ", ".join(sorted(draft.genes.looks)) or ("normal" if draft.genes.normal else "")
+    pairs = (
+        ("name", animal.name or "", draft.name),
+        (
+            "sex",
+            "" if animal.sex == "unknown" else animal.sex,
+            "" if draft.sex in (None, "unknown") else str(draft.sex),
+        ),
+        ("shows", "" if looks is None else ", ".join(sorted(looks)) or "normal", "" if draft.genes.unread else said),
+        ("sire", animal.sire or "", draft.sire),
+        ("dam", animal.dam or "", draft.dam),
+    )
+    for key, recorded, sheet in pairs:
+        if sheet and sheet.casefold() != recorded.casefold():
+            yield Differs(animal.id, key, recorded, sheet, animal.place_of(key))
+    when = read_date(draft.hatched) if draft.hatched else None
+    if when is not None and not isinstance(when, str):
+        held = animal.hatched
+        if held is None or held.last < when.first or when.last < held.first:
+            yield Differs(animal.id, "hatched", str(held or ""), draft.hatched, animal.place_of("hatched"))
+    gone = animal.sold or animal.away is not None
+    if draft.status == "died" and not gone:
+        yield Differs(animal.id, "left", "", "{how: died}", animal.place)
+    elif draft.status and draft.status not in ("sold", "died") and (gone or draft.status != animal.status):
+        yield Differs(animal.id, "status", animal.status, draft.status, animal.place_of("status"))
+    if (
+        draft.price is not None
+        and draft.status in ("available", "on hold")
+        and draft.price.amount != (animal.price or "")
+    ):
+        yield Differs(animal.id, "price", animal.price or "", draft.price.amount, animal.place_of("price"))
+
+
+def news(
+    reader: SheetReader, drafts: Sequence[Draft], private: Private, questions: Dialogue
+) -> tuple[list[Draft], list[Draft]]:
+    """The animals whose sale, and those whose weight, is new and is to be written."""
+    animals = reader.collection.animals
+    sold_before = {name for sale in private.sales for name in sale.animals}
+    weighed = {(row.animal, str(row.on)) for row in private.log if row.event == "weight"}
+
+    def record(draft: Draft) -> Animal:
+        return animals[reader.register.entries[draft.id.casefold()].now]
+
+    sales = [
+        draft
+        for draft in drafts
+        if draft.status == "sold"
+        and not draft.returned
+        and not record(draft).sold
+        and record(draft).id not in sold_before
+    ]
+    weights = [
+        draft for draft in drafts if draft.weight and draft.weighed and (record(draft).id, draft.weighed) not in weighed
+    ]
+    if not sales and not weights:
+        return [], []
+    lines = [
+        f"  {one.id}: sold {one.sold or 'on a day not said'}{f' to {one.buyer}' if one.buyer else ''}" for one in sales
+    ]
+    lines += [f"  {one.id}: {one.weight} g on {one.weighed}" for one in weights]
+    answer = questions.answer(
+        ToAsk(
+            f"new in the sheet {', '.join(dict.fromkeys(one.id for one in (*sales, *weights)))}",
+            "\n".join(["The sheet says more of animals on record:", *lines, "Is this to be written?"]),
+            (("all", "the sales go to sales/, the weights to log/"), ("none", "nothing of it")),
+            "none",
+            "the ids of those to be written, with commas",
+        )
+    )
+    if answer == "all":
+        return sales, weights
+    chosen = {name.strip().casefold() for name in answer.split(",")}
+    return [one for one in sales if one.id.casefold() in chosen], [
+        one for one in weights if one.id.casefold() in chosen
+    ]
+
+
+MOST_LINES = 40
+
+
+def figures_of(book: Book, animals: Container[str]) -> tuple[TypedFigure, ...]:
+    """The figures typed of these animals that do not follow from the records, sold animals first."""
+    return tuple(one for one in typed_figures(book.telling) if one.animal in animals)
+
+
+def figures_text(book: Book, figures: Sequence[TypedFigure], typed: int) -> Iterator[str]:
+    """`typed`: how many figures there were."""
+    if not typed:
+        return
+    yield f"Your figures against ours (private): {typed} typed, {len(figures)} do not follow from the records."
+    for heading, some in (
+        ("  Sold animals, whose buyers may have been told otherwise:", [one for one in figures if one.sold]),
+        ("  Animals that are here:", [one for one in figures if not one.sold]),
+    ):
+        if some:
+            yield heading
+            yield from (f"    {typed_figure(book.collection, one)}" for one in some[:MOST_LINES])
+            if len(some) > MOST_LINES:
+                yield f"    and {len(some) - MOST_LINES} more; the desk lists them all"
+
+
+def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
+    """What was not taken, by its reason."""
+    if not left:
+        yield f"Left: nothing; each of the {rows} rows was taken whole."
+        return
+    whole = sum(not one.what for one in left)
+    yield f"Left: {whole} whole rows and {len(left) - whole} single cells, each with its reason in {file}, such as:"
+    shown: Counter[str] = Counter()
+    for one in left:
+        reason = one.why.partition(": ")[2] or one.why
+        shown[reason] += 1
+        if shown[reason] == 1 and len(shown) <= 12:
+            written = f" '{one.written[:40]}'" if one.written else ""
+            yield f"  line {one.line}{f', {one.what}' if one.what else ''}{written}: {_short(one.why)}"
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 180 else f"{text[:170]} …"
+
+
+def left_file(left: Sequence[Left], sheet: str) -> str:
+    """The file of what was not taken."""
+    rows = [("line", "column", "written", "why"), *((str(one.line), one.what, one.written, one.why) for one in left)]
+    head = (
+        f"# What was not taken of {sheet}, and why. Nothing here is read by the program; delete it when you are done.\n"
+    )
+    return head + "".join(f"{cells_as_line([without_formula(cell) for cell in row], ',')}\n" for row in rows)
+
+
+def differences_text(differences: Sequence[Differs]) -> Iterator[str]:
+    if differences:
+        yield f"The sheet says otherwise than the records in {words.plural(len(differences), 'place')}; nothing was changed:"
+        yield from (f"  {one}" for one in differences[:MOST_LINES])
+        if len(differences) > MOST_LINES:
+            yield f"  and {len(differences) - MOST_LINES} more"
+
+
+def asked_text(questions: Dialogue, file: str | None) -> str:
+    asked, still = len(questions.asked), len(questions.open)
+    open_ = f", {still} of them not answered: there the answer that takes least for granted stands" if still else ""
+    return f"Asked: {words.plural(asked, 'question')}{open_}." + (f" The answers stand in {file}." if file else "")

@@ -1,27 +1,121 @@
-"""Reads the new files beside the collection, in a copy, before one is written; what does not hold there is left out, and why.
+"""What was taken → new files, read beside the collection, in a copy, before one is written; what does not hold there is left out, and why.
 
-A mistake takes out the key that it stands at, else the record. Where records cannot all be true, the looks of the clutch in question are
-set aside at that trait, since nobody knows which is wrong. Nothing in the collection itself is touched or judged.
+Where in them each key of each animal stands is kept, so that a problem leads back to its row. A mistake takes out the key that it stands
+at, else the record. Where records cannot all be true, the looks of the clutch in question are set aside at that trait, since nobody knows
+which is wrong. Nothing in the collection itself is touched or judged.
 """
 
 from __future__ import annotations
 
+import re
 import shutil
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass, field
 from datetime import date
-from pathlib import Path
+from pathlib import Path, PurePath
+from typing import NamedTuple
 
 from clutchlight.editing.disk import clear_leftovers
-from clutchlight.editing.writing import flow
-from clutchlight.intake.records import NewFiles, Origin, files_of
+from clutchlight.editing.writing import Value, flow, scalar
 from clutchlight.intake.rows import Left
 from clutchlight.intake.taking import Entry, Taken, add_under
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Problem, RecordsError, errors_in
 from clutchlight.publishing.folders import RECORD_FOLDERS
 from clutchlight.reading.collection import SETTINGS_FILE
+from clutchlight.reading.log import COLUMNS
+from clutchlight.reading.tables import cells_as_line
+
+
+class Origin(NamedTuple):
+    """Whose key stands in a line: of an animal, a clutch, a sale or a row of the log."""
+
+    kind: str
+    id: str
+    key: str
+
+
+@dataclass(slots=True)
+class NewFiles:
+    """Texts by file, and the origin of each line by (file, line)."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    origins: dict[tuple[str, int], Origin] = field(default_factory=dict)
+
+
+def stem_of(name: str) -> str:
+    """What the files made from a sheet are called after it."""
+    return re.sub(r"[^a-z0-9]+", "-", PurePath(name).stem.casefold()).strip("-")[:40].strip("-") or "sheet"
+
+
+def free_name(file: str, taken: Iterable[str]) -> str:
+    """`file`, or with the first number that makes it a name that no file has."""
+    held = {name.casefold() for name in taken}
+    path, number, found = PurePath(file), 1, file
+    while found.casefold() in held:
+        number += 1
+        found = f"{path.parent.as_posix()}/{path.stem}-{number}{path.suffix}"
+    return found
+
+
+def files_of(taken: Taken, name: str, existing: Iterable[str]) -> NewFiles:
+    """The new files; none has a name that is taken."""
+    made, stem, held = NewFiles(), stem_of(name), tuple(existing)
+    head = f"# From {PurePath(name).name}.\n"
+    for species, lines in taken.traits.items():
+        file = free_name(
+            f"traits/words-of-{stem}.yaml" if len(taken.traits) == 1 else f"traits/words-of-{stem}-{species}.yaml", held
+        )
+        made.texts[file] = head + "".join(f"{line}\n" for line in lines)
+    if taken.animals:
+        _listed(made, free_name(f"animals/from-{stem}.yaml", held), head, "animal", taken.animals)
+    for clutch, (entry, young) in taken.clutches.items():
+        _clutch(made, free_name(f"clutches/{clutch}.md", held), clutch, entry, young)
+    if taken.sales:
+        _listed(made, free_name(f"sales/from-{stem}.yaml", held), head, "sale", taken.sales)
+    if taken.log:
+        file = free_name(f"log/from-{stem}.csv", held)
+        rows = [",".join(COLUMNS)]
+        for on, animal, grams in sorted(taken.log):
+            rows.append(cells_as_line((on, animal, "weight", "", grams, ""), ","))
+            made.origins[file, len(rows)] = Origin("log", animal, "weight")
+        made.texts[file] = "\n".join(rows) + "\n"
+    return made
+
+
+def _listed(made: NewFiles, file: str, head: str, kind: str, entries: Mapping[str, Entry]) -> None:
+    lines = head.splitlines()
+    for name, entry in entries.items():
+        _put(made, file, lines, kind, name, entry, "")
+    made.texts[file] = "\n".join(lines) + "\n"
+
+
+def _put(
+    made: NewFiles, file: str, lines: list[str], kind: str, name: str, entry: Mapping[str, Value], indent: str
+) -> None:
+    """One record as an item of a list, a line for each key."""
+    for number, (key, value) in enumerate(entry.items()):
+        lines.append(f"{indent}{'  ' if number else '- '}{scalar(key)}: {flow(value)}")
+        made.origins[file, len(lines)] = Origin(kind, name, key)
+
+
+def _clutch(made: NewFiles, file: str, name: str, entry: Entry, young: list[Entry]) -> None:
+    lines = ["---"]
+    for key, value in entry.items():
+        lines.append(f"{key}: {flow(value)}")
+        made.origins[file, len(lines)] = Origin("clutch", name, key)
+    if young:
+        lines.append("young:")
+        made.origins[file, len(lines)] = Origin("clutch", name, "young")
+    for one in young:
+        _put(made, file, lines, "animal", str(one["id"]), one, "  ")
+    made.texts[file] = "\n".join([*lines, "---"]) + "\n"
+
+
+# ---- trying them
+
 
 MAX_ROUNDS = 60
 _RECORD = ("id", "young", "animals")
@@ -104,9 +198,7 @@ def _set_aside(conflicts: Sequence[Problem], made: NewFiles, taken: Taken) -> bo
     changed = False
     ours = [(problem, origin) for problem in conflicts if (origin := _origin(problem, made)) is not None]
     for problem, (_, name, _) in ours:
-        home = next(
-            (clutch for clutch, (_, young) in taken.clutches.items() if any(one["id"] == name for one in young)), None
-        )
+        home = taken.clutch_of(name)
         trait = problem.message.removeprefix("at ").partition(",")[0].partition(" / ")[0]
         if home is None:
             continue
@@ -147,13 +239,9 @@ def _of_clutch(name: str, key: str, taken: Taken) -> None:
 
 
 def _of_animal(name: str, key: str, taken: Taken) -> bool:
-    entry = taken.animals.get(name)
-    home: list[Entry] | None = None
+    entry, home = taken.entry(name), taken.clutch_of(name)
     if entry is None:
-        home = next((young for _, young in taken.clutches.values() if any(one["id"] == name for one in young)), None)
-        if home is None:
-            return False
-        entry = next(one for one in home if one["id"] == name)
+        return False
     if key in entry and key not in _RECORD and key != "private":
         _keep(taken, name, key, entry)
         del entry[key]
@@ -162,7 +250,7 @@ def _of_animal(name: str, key: str, taken: Taken) -> bool:
             del entry["stated"]
         return True
     if home is not None:
-        home.remove(entry)
+        taken.clutches[home][1].remove(entry)
     else:
         del taken.animals[name]
     taken.sales.pop(name, None)
@@ -172,7 +260,4 @@ def _of_animal(name: str, key: str, taken: Taken) -> bool:
 
 def _keep(taken: Taken, name: str, key: str, entry: Entry) -> None:
     """What was taken out stays as a private note of the animal."""
-    everywhere = [*taken.animals.values(), *(one for _, young in taken.clutches.values() for one in young)]
-    for one in everywhere:
-        if one["id"] == name:
-            add_under(one, "private", f"{key}_not_taken", flow(entry if key == "sale" else entry.get(key, "")))
+    taken.keep(name, f"{key}_not_taken", flow(entry if key == "sale" else entry.get(key, "")))

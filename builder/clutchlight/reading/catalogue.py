@@ -20,8 +20,7 @@ from clutchlight import shipped
 from clutchlight.model import HarmTogether, Locus, Species
 from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.loci import EveryOtherLocus, LocusDraft, make_locus
-from clutchlight.reading.species_files import SexDetermination, SpeciesRecord
+from clutchlight.reading.species_files import EveryOtherLocus, LocusDraft, SexDetermination, SpeciesRecord, make_locus
 from clutchlight.reading.strict import read_as
 from clutchlight.reading.text import WrittenText, decode
 from clutchlight.reading.yaml_records import compose

@@ -8,12 +8,12 @@ one run shows all of them; what failed in one step still counts as known in the 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 
-from clutchlight.model import Clutch, Collection, FreePage, Settings, Species
+from clutchlight.model import Animal, Clutch, Collection, FreePage, Settings, Sex, Species
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading.animals import Surroundings, add_animal
 from clutchlight.reading.catalogue import SpeciesFile, built_in_species, load, read_species_file
@@ -23,9 +23,8 @@ from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, with_parents_by_id
-from clutchlight.reading.names import names_by_species
+from clutchlight.reading.names import Names
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
-from clutchlight.reading.sexes import with_sexes
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.strict import RecordShape, Shape, read_as
 from clutchlight.reading.text import Items, Table, WrittenText, kind_of, place_of
@@ -91,7 +90,7 @@ class _CollectionReader:
         around = Surroundings(
             self.findings,
             self.register,
-            names_by_species(species, frozenset(self.broken_traits if self.broken_traits is not None else species)),
+            {key: Names(value, quiet=not self._trusted(key)) for key, value in species.items()},
             self.folder.photos(),
         )
         clutches = self._enter(drafts, laid, wanted[0] if wanted else "", around)
@@ -415,3 +414,23 @@ def species_in(root: object) -> tuple[str, ...]:
 def _species_of(root: object) -> str | None:
     written = root.get("species") if isinstance(root, Table) else None
     return str(written) if isinstance(written, WrittenText) else None
+
+
+def with_sexes(animals: Mapping[str, Animal], clutches: Mapping[str, Clutch]) -> Mapping[str, Animal]:
+    """The animals, each with the sex that the records leave it."""
+    known: dict[str, Sex] = {}
+    for clutch in clutches.values():
+        known[clutch.dam] = "female"
+        known.update(dict.fromkeys(clutch.sires.ids, "male"))
+    for animal in animals.values():
+        known.update({animal.dam: "female"} if animal.dam else {})
+        known.update({animal.sire: "male"} if animal.sire else {})
+    for animal in animals.values():
+        if animal.sex != "unknown":
+            known[animal.id] = animal.sex
+    of_egg = {animal.egg: known[animal.id] for animal in animals.values() if animal.egg and animal.id in known}
+    found = {}
+    for animal in animals.values():
+        sex = known.get(animal.id) or of_egg.get(animal.egg, "unknown")
+        found[animal.id] = animal if sex == animal.sex else replace(animal, sex=sex)
+    return MappingProxyType(found)

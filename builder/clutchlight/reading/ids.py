@@ -1,18 +1,21 @@
 """Which ids there are: one namespace for animals, clutches and earlier ids, whatever the case; and names that lead to one.
 
-A name that only one animal or clutch has is understood wherever an id is, in any case; an id goes first.
+A name that only one animal or clutch has is understood wherever an id is, in any case; an id goes first. Several are named in one breath
+with commas, and in ranges such as `C26-01-1..5` or `F-01..F-05`.
 Ids found in files that could not be read count as known, so that one broken file is one problem and not a cascade.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from clutchlight.model import Animal, Clutch, Collection, When
-from clutchlight.problems import COMMAND_LINE, Place, RecordsError
+from clutchlight.problem_codes import CODES
+from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
+from clutchlight.reading.fields import MAX_COUNT
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.shapes import (
     AnimalFacts,
@@ -23,7 +26,7 @@ from clutchlight.reading.shapes import (
     SireRecord,
     YoungRecord,
 )
-from clutchlight.reading.text import Items, Mark, Table, WrittenText
+from clutchlight.reading.text import Items, Mark, Table, WrittenText, one_case
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
 
@@ -31,10 +34,6 @@ _WRITTEN_ID = re.compile(r"(?:^|[\s{,])id\s*:\s*[\"']?([A-Za-z0-9._-]{1,64})", r
 _WRITTEN_NAME = re.compile(r"""(?:^|[\s{,])name\s*:\s*["']?([^"'\n,}]{1,64})""", re.MULTILINE)
 _NUMBER = re.compile(r"[0-9]{1,4}(?=\s)")
 _NUMBERED = re.compile(r"^\s*-\s+[\"']?([0-9]{1,4})\s", re.MULTILINE)
-
-
-def _one_case(name: str) -> str:
-    return " ".join(name.casefold().split())
 
 
 class KnownId(NamedTuple):
@@ -92,7 +91,7 @@ class Register:
     def add_name(self, name: str | None, of: str) -> None:
         """Enters the name of an animal or a clutch."""
         if name:
-            self.names.setdefault(_one_case(name), {}).setdefault(of, name)
+            self.names.setdefault(one_case(name), {}).setdefault(of, name)
 
     def add_broken(self, text: str, file: str) -> None:
         """Enters whatever looks like an id, or a name, in a file that could not be read."""
@@ -123,7 +122,7 @@ class Register:
 
     def ids_called(self, name: str) -> tuple[str, ...]:
         """The ids of all that have a name, in any case."""
-        return tuple(sorted(self.names.get(_one_case(name), ())))
+        return tuple(sorted(self.names.get(one_case(name), ())))
 
     def of_kind(self, kind: Kind) -> Iterator[str]:
         return (entry.id for entry in self.entries.values() if entry.kind == kind)
@@ -134,11 +133,7 @@ class Register:
         if entry is None:
             self.report_unknown(role, name, findings)
             return None
-        if entry.kind == "clutch":
-            findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
-            return None
-        now = self.entries.get(entry.now.casefold())
-        if now is not None and now.kind == "clutch":
+        if "clutch" in (entry.kind, self.entries.get(entry.now.casefold(), entry).kind):
             findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
             return None
         return entry.now
@@ -264,12 +259,8 @@ def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
 
 def _same(key: str, first: Any, second: Any) -> bool:
     if key in ("shows", "without", "cannot_tell"):
-        return _folded(first) == _folded(second)
+        return sorted(map(one_case, first)) == sorted(map(one_case, second))
     return bool(first == second)
-
-
-def _folded(names: tuple[WrittenText, ...]) -> list[str]:
-    return sorted(map(_one_case, names))
 
 
 def _check_birth(own: AnimalRecord, clutch: ClutchRecord, findings: Findings) -> None:
@@ -418,3 +409,47 @@ def clutch_called(collection: Collection, name: str) -> Clutch:
         remedy = or_nearest(name, collection.clutches, "`laid DAM` makes the record of a clutch")
         raise RecordsError.at(COMMAND_LINE, "unknown-clutch", f"'{name}' is no clutch on record{remedy}")
     return found
+
+
+# ---- several in one breath
+
+
+_RANGE = re.compile(r"(?P<stem>.*?)(?P<first>[0-9]{1,4})\s*(?:\.{2,3}|…)\s*(?P<again>.*?)(?P<last>[0-9]{1,4})")
+MOST_AT_ONCE = 12
+"""A range of more animals than this is asked about: a slip of one digit makes it so."""
+
+
+def each(names: WrittenText, known: Known, findings: Findings) -> list[WrittenText]:
+    """What is named, one by one; a range that is none is a problem. An id that reads like a range is an id."""
+    return [one for name in names.pieces(re.compile(",")) for one in _each(name, known, findings)]
+
+
+def _each(name: WrittenText, known: Known, findings: Findings) -> Iterator[WrittenText]:
+    found = _RANGE.fullmatch(name)
+    if known.taken(name) or found is None or found["again"].casefold() not in ("", found["stem"].casefold()):
+        yield name
+        return
+    first, last = int(found["first"]), int(found["last"])
+    if last <= first or last - first >= MAX_COUNT:
+        why = "ends before it begins" if last <= first else f"has more than {MAX_COUNT} animals"
+        findings.report(name.place, "bad-id", f"the range '{name}' {why}; look at its numbers")
+        return
+    for number in range(first, last + 1):
+        yield name.part(f"{found['stem']}{number:0{len(found['first'])}d}", 0)
+
+
+def each_typed(names: str, known: Known) -> tuple[str, ...]:
+    """As `each`, of what was typed on the command line. Raises RecordsError."""
+    findings = Findings()
+    found = each(WrittenText.at(names, COMMAND_LINE), known, findings)
+    if findings.problems:
+        raise RecordsError(findings.problems)
+    return tuple(str(name) for name in found)
+
+
+def too_many(place: Place, names: Sequence[str]) -> tuple[Problem, ...]:
+    """What is odd about a range that is wide."""
+    if len(names) <= MOST_AT_ONCE:
+        return ()
+    said = f"these are {len(names)} animals, {names[0]} to {names[-1]}; look at the range"
+    return (Problem.at(place, "log-wide", said, CODES["log-wide"].level),)

@@ -2,17 +2,25 @@
 
 A name that fits two loci (lines that look alike) asks which one, or takes the words "(line not known)": such a look is
 shown but counts at neither locus, so both read as cannot-tell.
+
+An animal described in words, as on a price list ("male, Piebald, 66% het Clown"), is looked at and never written down. Parts stand between
+commas: its sex; what it shows, as in `shows`; what is said to be hidden, as "het Clown", "66% het Clown" or "2/3 het Clown". Without a look
+it is taken to look normal. It is a founder of its own, related to nobody here. Mistakes are told at their column of the text.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
 from typing import NamedTuple
 
-from clutchlight.model import Locus, Species
+from clutchlight.model import Animal, Claim, Collection, Locus, Reading, Sex, Species
+from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
+from clutchlight.reading.fields import SEXES, read_chance
 from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.text import WrittenText
+from clutchlight.reading.text import WrittenText, one_case
 
 _LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
 _APART = re.compile(r"\s*[,+&]\s*")
@@ -61,11 +69,11 @@ class Names:
             for name in (look, *locus.also_called.get(look, ())):
                 self._add(name, Meaning((look,), (key,)))
                 if look in locus.alleles:
-                    self.traits.setdefault(_folded(name), {})[key, look] = None
+                    self.traits.setdefault(one_case(name), {})[key, look] = None
 
     def _add(self, name: str, meaning: Meaning) -> None:
-        self.meanings.setdefault(_folded(name), {})[meaning] = None
-        self.spelled.setdefault(_folded(name), name)
+        self.meanings.setdefault(one_case(name), {})[meaning] = None
+        self.spelled.setdefault(one_case(name), name)
 
     # ---- looks
 
@@ -95,7 +103,7 @@ class Names:
                     open_to = self._line_not_known(piece.part(line["name"], 0), findings)
                     sound = sound and open_to is not None
                     if open_to is not None:
-                        loose[self.spelled[_folded(line["name"])]] = None
+                        loose[self.spelled[one_case(line["name"])]] = None
                         untold.update(dict.fromkeys(open_to))
                     continue
                 found = self._breath(piece, findings)
@@ -113,7 +121,7 @@ class Names:
     def _without_normal(self, piece: WrittenText) -> tuple[WrittenText | None, WrittenText | None]:
         """What stands beside the word `normal` at either end of a piece, and that word; None where there is none."""
         found = _NORMAL.fullmatch(piece)
-        if found is None or _folded(piece) in self.meanings or not (found["first"] or found["last"]):
+        if found is None or one_case(piece) in self.meanings or not (found["first"] or found["last"]):
             return piece, None
         word = "first" if found["first"] else "last"
         rest = piece.part(found["rest"], found.start("rest")) if found["rest"] else None
@@ -121,7 +129,7 @@ class Names:
 
     def _line_not_known(self, name: WrittenText, findings: Findings) -> tuple[str, ...] | None:
         """One allele of each locus that the name fits: naming it in cannot-tell covers the locus."""
-        meanings = self.meanings.get(_folded(name))
+        meanings = self.meanings.get(one_case(name))
         if meanings is None:
             self._unknown_look(name, name, findings)
             return None
@@ -154,7 +162,7 @@ class Names:
             return None
         looks: list[str] = []
         for name, start in zip(self._names_of(words, ways[-1][0]), (0, *ways[-1][0]), strict=False):
-            meanings = tuple(self.meanings[_folded(name)])
+            meanings = tuple(self.meanings[one_case(name)])
             if len(meanings) > 1:
                 self._which(words[start].part(name, 0), meanings, findings)
                 return None
@@ -166,7 +174,7 @@ class Names:
         ways: list[list[tuple[int, ...]]] = [[()], *([] for _ in words)]
         for end in range(1, len(words) + 1):
             for start in range(max(0, end - self.longest), end):
-                if ways[start] and _folded(" ".join(words[start:end])) in self.meanings:
+                if ways[start] and one_case(" ".join(words[start:end])) in self.meanings:
                     ways[end].extend((*way, end) for way in ways[start])
             fewest = min((len(way) for way in ways[end]), default=0)
             ways[end] = [way for way in ways[end] if len(way) == fewest][:8]
@@ -207,10 +215,10 @@ class Names:
 
     def _or_add(self, name: str) -> str:
         """What to do about a name that is no slip of a known one."""
-        single = _folded(name).removeprefix("super ")
-        if single != _folded(name) and single in self.traits:
+        single = one_case(name).removeprefix("super ")
+        if single != one_case(name) and single in self.traits:
             return f"write '{self.spelled[single]}': two copies of it have no name of their own"
-        begins = _folded(name) + " "
+        begins = one_case(name) + " "
         longer = [full for folded, full in self.spelled.items() if folded.startswith(begins)]
         key = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
         line = f"{{locus: {key}, inheritance: recessive, alleles: [{name}]}}"
@@ -223,7 +231,7 @@ class Names:
 
     def one_look(self, name: WrittenText, findings: Findings) -> tuple[str, ...]:
         """The looks that a name in `without` or `cannot_tell` covers: those of every line that it fits."""
-        meanings = self.meanings.get(_folded(name))
+        meanings = self.meanings.get(one_case(name))
         if meanings is None:
             self._unknown_look(name, name, findings)
             return ()
@@ -231,7 +239,7 @@ class Names:
 
     def trait(self, name: WrittenText, findings: Findings) -> tuple[Locus, str] | None:
         """The locus and allele behind the name of a trait in a claim or a test."""
-        found = tuple(self.traits.get(_folded(name), {}))
+        found = tuple(self.traits.get(one_case(name), {}))
         if len(found) == 1:
             key, allele = found[0]
             return self.species.loci[key], allele
@@ -253,22 +261,22 @@ class Names:
         """The locus that a trait's, look's or locus's own name points at."""
         if name in self.species.loci:
             return str(name)
-        loci = tuple(dict.fromkeys(key for meaning in self.meanings.get(_folded(name), {}) for key in meaning.loci))
+        loci = tuple(dict.fromkeys(key for meaning in self.meanings.get(one_case(name), {}) for key in meaning.loci))
         if len(loci) == 1:
             return loci[0]
         found = self.trait(name, findings)
         return None if found is None else found[0].key
 
     def _near(self, name: WrittenText) -> str:
-        meanings = tuple(self.meanings.get(_folded(name), ()))
+        meanings = tuple(self.meanings.get(one_case(name), ()))
         if meanings and len(meanings[0].looks) > 1:
             return f"it is a combo: write {in_words(meanings[0].looks, 'and')} each by itself"
         if meanings:
             alleles = in_words(self.species.loci[meanings[0].loci[0]].alleles)
             return f"it is a look of two copies: name the trait itself, {alleles}"
         bare = _HET.sub("", name).strip()
-        if bare != name and _folded(bare) in self.traits:
-            return f"write '{self.spelled[_folded(bare)]}' alone"
+        if bare != name and one_case(bare) in self.traits:
+            return f"write '{self.spelled[one_case(bare)]}' alone"
         words = bare.split()
         if ways := self._ways(words)[-1]:
             return f"these are several: write {in_words(self._names_of(words, ways[0]), 'and')} each by itself"
@@ -276,9 +284,100 @@ class Names:
         return f"the nearest is '{found}'" if found else self._or_add(bare or name)
 
 
-def names_by_species(species: Mapping[str, Species], at_fault: frozenset[str]) -> dict[str, Names]:
-    return {key: Names(value, quiet=key in at_fault) for key, value in species.items()}
+# ---- animals described in words
 
 
-def _folded(name: str) -> str:
-    return " ".join(name.casefold().split())
+_COMMA = re.compile(",")
+_SEVERAL = re.compile(r"\s*[&+]\s*|\s+and\s+")
+_HIDDEN = re.compile(
+    r"(?:(?P<chance>[0-9][0-9./]*\s*%?)\s+)?(?P<possible>pos(?:s|sible)?\.?\s+)?hets?\s+(?P<trait>.+)", re.IGNORECASE
+)
+
+
+def is_description(text: str) -> bool:
+    """Whether words describe an animal: they begin with a sex and go on after a comma. An id or a name does not."""
+    first, comma, _ = text.partition(",")
+    return bool(comma) and first.strip().casefold() in SEXES
+
+
+def quoted(text: str) -> str:
+    """The id of an animal described in these words, which nobody can give to another."""
+    return f'"{text}"'
+
+
+def with_described(collection: Collection, texts: Iterable[str], species: Species) -> Collection:
+    """The collection with animals of one species described in words, whose ids are these words. Raises RecordsError."""
+    found = {quoted(text): described(text, species) for text in texts}
+    return replace(collection, animals=dict(sorted({**collection.animals, **found}.items())))
+
+
+def described(text: str, species: Species) -> Animal:
+    """The animal that the words describe, its id the words themselves in quotation marks. Raises RecordsError."""
+    findings = Findings()
+    names = Names(species)
+    first, *rest = WrittenText.put(text, COMMAND_LINE.file, COMMAND_LINE.line, 1).pieces(_COMMA)
+    looks: dict[str, None] = {}
+    claims: list[Claim] = []
+    for part in rest:
+        hidden = _HIDDEN.fullmatch(part)
+        if hidden is None:
+            looks.update(dict.fromkeys(names.shown([part], findings).looks))
+        else:
+            claims += _claims(part, hidden, names, findings)
+    _check(claims, tuple(looks), species, findings)
+    if errors_in(findings.problems):
+        raise RecordsError(in_order(findings.problems))
+    sex: Sex = SEXES[first.casefold()]
+    return Animal(
+        quoted(text),
+        species.key,
+        COMMAND_LINE,
+        sex,
+        readings=(Reading(tuple(looks), COMMAND_LINE),),
+        claims=tuple(claims),
+        status="elsewhere",
+        publish="no",
+    )
+
+
+def _check(claims: Sequence[Claim], shows: Sequence[str], species: Species, findings: Findings) -> None:
+    """What is said to be hidden must not be seen, and must leave room for all that is said at a locus."""
+    sums: dict[str, Fraction] = {}
+    for claim in claims:
+        chance = claim.chance or Fraction(0)
+        sums[claim.locus] = sums.get(claim.locus, Fraction(0)) + chance
+        locus = species.loci[claim.locus]
+        allele = locus.allele_number(claim.trait)
+        if any(locus.shows_allele(pair, allele) and locus.look_of[pair] & set(shows) for pair in locus.genotypes):
+            said = f"the animal shows '{claim.trait}', so a chance of carrying it says nothing; leave it out"
+            findings.report(claim.place, "claim-on-shown", said)
+        elif not chance:
+            findings.report(claim.place, "claim-of-zero", f"0% of '{claim.trait}' says nothing; leave it out")
+        elif sums[claim.locus] > 1:
+            said = f"what is said of '{claim.trait}' and of others at its locus adds up to more than certain"
+            findings.report(claim.place, "claims-over-one", f"{said}; correct the figures")
+
+
+def _claims(part: WrittenText, hidden: re.Match[str], names: Names, findings: Findings) -> list[Claim]:
+    """What is said of one trait, or of several named in one breath."""
+    chance = _chance(part, hidden, findings)
+    found = []
+    for name in part.part(hidden["trait"], hidden.start("trait")).pieces(_SEVERAL):
+        named = names.trait(name, findings)
+        if named is not None and chance is not None:
+            found.append(Claim(named[0].key, named[1], chance, name.place))
+    return found
+
+
+def _chance(part: WrittenText, hidden: re.Match[str], findings: Findings) -> Fraction | None:
+    if hidden["chance"] is None:
+        if hidden["possible"]:
+            said = f"'{hidden.group()}' does not say how likely; write a figure, such as 66% het {hidden['trait']}"
+            findings.report(part.place, "bad-chance", said)
+            return None
+        return Fraction(1)
+    chance = read_chance(hidden["chance"].strip())
+    if isinstance(chance, str):
+        findings.report(part.place, "bad-chance", chance)
+        return None
+    return chance

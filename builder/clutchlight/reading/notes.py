@@ -23,12 +23,10 @@ from itertools import pairwise
 from clutchlight.model.collection import DatesBegin
 from clutchlight.model.private import BOX_EVENTS, CLUTCH_EVENTS, EVENTS, WITH_EVENTS
 from clutchlight.problems import Place
-from clutchlight.reading.days import NoDay, like_a_day
+from clutchlight.reading.dates import NoDay, NoteDays, like_a_day, not_understood
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.ids import Known
+from clutchlight.reading.ids import Known, each
 from clutchlight.reading.log import ALSO, EVENT, MEANT
-from clutchlight.reading.note_days import NoteDays, not_understood
-from clutchlight.reading.several import each
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import MAX_BYTES, WrittenText, decode
 

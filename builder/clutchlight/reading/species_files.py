@@ -1,32 +1,390 @@
-"""What a species file may say of a species: its facts, each with its source, its loci and its combos. Built in, or a breeder's own.
+"""What a species file may say: a species' facts, each with its source, its loci and its combos. Built in, or a breeder's own.
 
 One shape serves both. A built-in file says everything about a species; a breeder's file usually only names the species and gives a
-locus or two, of which every key given replaces the built-in one.
+locus or two, of which every key given replaces the built-in one. A locus as written becomes one as a value here.
 """
 
 from __future__ import annotations
 
-from typing import Annotated, Self, get_args
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+from typing import Annotated, Any, ClassVar, Self, get_args
 
-from pydantic import BeforeValidator, Field, PlainValidator, model_validator
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo, model_validator
 
-from clutchlight.model import SexSystem, Species
+from clutchlight.model import Inheritance, Locus, SexLinkage, SexSystem, Species
+from clutchlight.problems import Place
 from clutchlight.reading.fields import (
+    EMPTY,
     Chance,
     Count,
     CountRange,
     Names,
+    NamesByName,
     Number,
     Range,
+    Rare,
     Slug,
+    TextsByName,
+    Trust,
     Words,
+    YesNo,
     by_name,
+    entries,
     listed,
     one_of,
+    parse_chance,
+    parse_names,
 )
-from clutchlight.reading.loci import LocusRecord
-from clutchlight.reading.strict import RecordShape, Shape, unfit
-from clutchlight.reading.text import Items, Table, WrittenText
+from clutchlight.reading.findings import Findings, in_words, or_nearest
+from clutchlight.reading.strict import RecordShape, Shape, unfit, wrong_shape
+from clutchlight.reading.text import Items, Mark, Table, WrittenText
+
+INHERITANCE = one_of(
+    [kind.value for kind in Inheritance],
+    also={
+        "codominant": Inheritance.INCOMPLETE_DOMINANT.value,
+        "co-dominant": Inheritance.INCOMPLETE_DOMINANT.value,
+        "incomplete-dominant": Inheritance.INCOMPLETE_DOMINANT.value,
+        "line bred": Inheritance.LINE_BRED.value,
+        "not-known": Inheritance.NOT_KNOWN.value,
+        "unknown": Inheritance.NOT_KNOWN.value,
+    },
+)
+MIN_CROSSOVER, MAX_CROSSOVER = Fraction(0), Fraction(1, 2)
+
+
+def _crossover(value: object, info: ValidationInfo) -> Fraction:
+    chance = parse_chance(value, info)
+    if chance > MAX_CROSSOVER:
+        raise unfit(
+            "crossover-over-half",
+            f"a crossover of {chance} is over 1/2, which no locus can have; 1/2 means not linked to sex at all",
+        )
+    return chance
+
+
+def _background(value: object, info: ValidationInfo) -> Fraction | dict[WrittenText, Fraction]:
+    if isinstance(value, Table):
+        return {key: parse_chance(item, info) for key, item in entries(value)}
+    return parse_chance(value, info)
+
+
+class EveryOtherLocus(tuple[WrittenText, ...]):
+    """Every other locus of the species but these, those of the breeder's own among them."""
+
+    __slots__ = ()
+
+
+def _hides(value: object) -> dict[WrittenText, tuple[WrittenText, ...]]:
+    return {look: _hidden(item) for look, item in entries(value)}
+
+
+def _hidden(value: object) -> tuple[WrittenText, ...]:
+    """A list of loci, `everything`, or `{everything_but: [albino]}`."""
+    if isinstance(value, Table):
+        but = [parse_names(item) for key, item in entries(value) if key == "everything_but"]
+        if len(but) != 1 or len(entries(value)) > 1:
+            raise wrong_shape(
+                value, "a list of loci, `everything`, or `{everything_but: [...]}` with those that still show"
+            )
+        return EveryOtherLocus(but[0])
+    names = parse_names(value)
+    return EveryOtherLocus() if [name.casefold() for name in names] == ["everything"] else names
+
+
+class SexLinked(RecordShape, noun="sex_linked"):
+    crossover: Annotated[Fraction, PlainValidator(_crossover)] | None = None
+    source: Words | None = None
+
+
+class LocusRecord(RecordShape, noun="a locus"):
+    hints: ClassVar[Mapping[str, str]] = {
+        "name": "a locus has `locus`, its key, and `alleles`, the names of its traits",
+        "type": "write `inheritance: recessive`",
+        "super": "write `two_copies: {Pastel: Super Pastel}`",
+    }
+
+    locus: Slug
+    inheritance: Annotated[str, PlainValidator(INHERITANCE)] | None = None
+    alleles: Names | None = None
+    also_called: NamesByName = EMPTY
+    two_copies: TextsByName = EMPTY
+    together: TextsByName = EMPTY
+    hides: Annotated[Mapping[WrittenText, tuple[WrittenText, ...]], PlainValidator(_hides)] = EMPTY
+    subtle: Names = ()
+    background: Annotated[Fraction | dict[WrittenText, Fraction], PlainValidator(_background)] | None = None
+    sex_linked: SexLinked | None = None
+    kept_in_parthenogenesis: Chance | None = None
+    unrecorded: Rare | None = None
+    claim_trust: Trust | None = None
+    two_copies_harm: TextsByName = EMPTY
+    together_harm: TextsByName = EMPTY
+    affects: Words | None = None
+    may_be_alleles: Names = ()
+    welfare: Words | None = None
+    welfare_source: Words | None = None
+    what: Words | None = None
+    gene: Words | None = None
+    gene_source: Words | None = None
+    source: Words | None = None
+    replace: YesNo = False
+
+
+DIES = "dies"
+RESERVED_NAMES = frozenset({"normal", DIES})
+
+# What only a locus with figures can have.
+_NEEDS_FIGURES = (
+    "two_copies",
+    "together",
+    "hides",
+    "background",
+    "sex_linked",
+    "unrecorded",
+    "claim_trust",
+    "two_copies_harm",
+    "together_harm",
+    "affects",
+    "may_be_alleles",
+)
+# What stays when a breeder writes a built-in locus anew from its alleles up: facts about harm are not dropped in passing.
+_SURVIVES = ("affects", "welfare", "welfare_source", "two_copies_harm", "together_harm")
+
+
+class LocusDraft:
+    """A locus while the files that speak of it are laid over each other."""
+
+    def __init__(self, record: LocusRecord, built_in: bool) -> None:
+        self.key = str(record.locus)
+        self.at: Mark = record.at
+        self.built_in = built_in
+        self.replaces = record.replace
+        self.fields: dict[str, Any] = {
+            name: getattr(record, name) for name in sorted(record.written - {"locus", "replace"})
+        }
+
+    def place_of(self, name: str) -> Place:
+        """Where this locus names something; the locus itself when the name was made, not written."""
+        written: list[WrittenText] = []
+        for value in self.fields.values():
+            for item in value.items() if isinstance(value, dict) else value if isinstance(value, tuple) else ():
+                for part in item if isinstance(item, tuple) else (item,):
+                    written += part if isinstance(part, tuple) else (part,)
+        found = next(
+            (text for text in written if isinstance(text, WrittenText) and text.casefold() == name.casefold()), None
+        )
+        return found.place if found is not None else self.at.place
+
+    def overridden_by(self, record: LocusRecord) -> LocusDraft:
+        """This locus with what `record` says besides; with `replace`, or from its alleles up, in place of it."""
+        later = LocusDraft(record, built_in=False)
+        same_alleles = later.fields.get("alleles") in (None, self.fields.get("alleles"))
+        inheritance = self.fields.get("inheritance")
+        anew = "alleles" in later.fields and later.fields.get("inheritance", inheritance) != inheritance
+        if later.replaces or anew:
+            kept = {name: self.fields[name] for name in _SURVIVES if name in self.fields} if same_alleles else {}
+            later.fields = {**kept, **later.fields}
+        else:
+            later.fields = {
+                **self.fields,
+                **{key: _added(self.fields.get(key), new) for key, new in later.fields.items()},
+            }
+        return later
+
+
+def _added(held: Any, new: Any) -> Any:
+    """What a later file says of a key: names join those of the earlier one, anything else takes its place."""
+    if isinstance(held, dict) and isinstance(new, dict):
+        return {**held, **{key: _added(held.get(key), value) for key, value in new.items()}}
+    if not isinstance(held, tuple) or not isinstance(new, tuple):
+        return new
+    if isinstance(held, EveryOtherLocus) or isinstance(new, EveryOtherLocus):
+        lists = [one for one in (held, new) if not isinstance(one, EveryOtherLocus)]
+        kept = [one for one in (held, new) if isinstance(one, EveryOtherLocus)]
+        return EveryOtherLocus(
+            name for name in kept[0] if all(name in one for one in kept) and not any(name in one for one in lists)
+        )
+    names = {name.casefold() for name in held}
+    return (*held, *(name for name in new if name.casefold() not in names))
+
+
+def make_locus(draft: LocusDraft, species: str, findings: Findings) -> Locus | None:
+    """The locus; None, with every problem reported, when it does not hold together."""
+    return _Maker(draft, species, findings).make()
+
+
+class _Maker:
+    def __init__(self, draft: LocusDraft, species: str, findings: Findings) -> None:
+        self.draft, self.species, self.findings = draft, species, findings
+        self.fields = draft.fields
+        self.at = draft.at
+        self.faults = 0
+
+    def make(self) -> Locus | None:
+        for key in ("inheritance", "alleles"):
+            if not self.fields.get(key):
+                self._report(self.at.place, "missing-key", f"`{key}` is missing; add `{key}:` to this locus")
+        if self._failed():
+            return None
+        inheritance = Inheritance(self.fields["inheritance"])
+        alleles = self._alleles()
+        if not inheritance.computed:
+            self._refuse_figures(inheritance)
+        two_copies, dies = self._two_copies(inheritance, alleles)
+        together = {pair: str(look) for pair, look in self._pairs("together", alleles)}
+        if self._failed():
+            return None
+        locus = Locus(
+            species=self.species,
+            key=self.draft.key,
+            inheritance=inheritance,
+            alleles=alleles,
+            two_copies=two_copies,
+            together=together,
+            dies=frozenset(dies),
+        )
+        looks, linked = locus.look_names, self.fields.get("sex_linked")
+        result = replace(
+            locus,
+            also_called=self._by_look("also_called", looks),
+            subtle=frozenset(self._allele(name, alleles) for name in self.fields.get("subtle", ())),
+            hides=self._by_look("hides", looks),
+            background=self._background(alleles),
+            sex_linked=None if linked is None else linked.as_value(SexLinkage),
+            kept_in_parthenogenesis=self.fields.get("kept_in_parthenogenesis") or Fraction(0),
+            unrecorded=self.fields.get("unrecorded"),
+            claim_trust=self.fields.get("claim_trust"),
+            two_copies_harm={
+                self._allele(name, alleles): str(text) for name, text in self.fields.get("two_copies_harm", {}).items()
+            },
+            together_harm={pair: str(text) for pair, text in self._pairs("together_harm", alleles)},
+            affects=self._words("affects"),
+            may_be_alleles=tuple(str(name) for name in self.fields.get("may_be_alleles", ())),
+            welfare=self._words("welfare"),
+            welfare_source=self._words("welfare_source"),
+            what=self._words("what"),
+            gene=self._words("gene"),
+            gene_source=self._words("gene_source"),
+            source=self._words("source"),
+            built_in=self.draft.built_in,
+            place=None if self.draft.built_in else self.at.place,
+        )
+        return None if self._failed() else result
+
+    def _report(self, place: Place, code: str, message: str) -> None:
+        self.faults += 1
+        self.findings.report(place, code, message)
+
+    def _failed(self) -> bool:
+        return self.faults > 0
+
+    def _words(self, key: str) -> str | None:
+        found = self.fields.get(key)
+        return None if found is None else str(found)
+
+    def _alleles(self) -> tuple[str, ...]:
+        seen: dict[str, WrittenText] = {}
+        for name in self.fields["alleles"]:
+            if name.casefold() in RESERVED_NAMES or "+" in name:
+                self._report(
+                    name.place,
+                    "bad-trait-name",
+                    f"'{name}' cannot be the name of a trait; leave out '+', and choose no word that means something else",
+                )
+            elif name.casefold() in seen:
+                self._report(name.place, "name-taken", f"'{name}' stands twice among the alleles; keep one")
+            seen[name.casefold()] = name
+        return tuple(str(name) for name in seen.values())
+
+    def _refuse_figures(self, inheritance: Inheritance) -> None:
+        for key in _NEEDS_FIGURES:
+            if self.fields.get(key):
+                self._report(
+                    self.at.key(key),
+                    "words-only",
+                    f"a trait that is {inheritance.value} gets no figures, so it takes no `{key}`;"
+                    " leave it out or give another inheritance",
+                )
+
+    def _two_copies(self, inheritance: Inheritance, alleles: tuple[str, ...]) -> tuple[dict[str, str], list[str]]:
+        looks: dict[str, str] = {}
+        dies: list[str] = []
+        for name, look in self.fields.get("two_copies", {}).items():
+            allele = self._allele(name, alleles)
+            if look.casefold() == DIES:
+                dies.append(allele)
+            elif inheritance.computed and inheritance is not Inheritance.INCOMPLETE_DOMINANT:
+                self._report(
+                    name.place,
+                    "two-copies-misplaced",
+                    f"a {inheritance.value} trait looks the same with two copies as this says; only an incomplete dominant"
+                    f" one has a look of its own for two; change `inheritance` or leave out '{look}'",
+                )
+            else:
+                looks[allele] = str(look)
+        return looks, dies
+
+    def _pairs(self, key: str, alleles: tuple[str, ...]) -> list[tuple[frozenset[str], WrittenText]]:
+        found = []
+        for name, text in self.fields.get(key, {}).items():
+            parts = [part.strip() for part in name.split("+")]
+            if len(parts) != 2 or parts[0].casefold() == parts[1].casefold():
+                self._report(
+                    name.place, "unknown-allele", f"'{name}' is no pair of alleles; write two of this locus as `A + B`"
+                )
+                continue
+            pair = frozenset(self._allele(WrittenText.at(part, name.place), alleles) for part in parts)
+            found.append((pair, text))
+        return found
+
+    def _allele(self, name: WrittenText, alleles: tuple[str, ...]) -> str:
+        for allele in alleles:
+            if allele.casefold() == name.casefold():
+                return allele
+        remedy = or_nearest(name, alleles, f"its alleles are {in_words(alleles, 'and')}")
+        self._report(name.place, "unknown-allele", f"'{name}' is no allele of '{self.draft.key}'{remedy}")
+        return str(name)
+
+    def _by_look(self, key: str, looks: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        written: Mapping[WrittenText, tuple[WrittenText, ...]] = self.fields.get(key, {})
+        for name, values in written.items():
+            look = next((look for look in looks if look.casefold() == name.casefold()), None)
+            if look is None:
+                remedy = or_nearest(name, looks, f"its looks are {in_words(looks, 'and')}")
+                self._report(name.place, "unknown-allele", f"'{name}' is no look of '{self.draft.key}'{remedy}")
+                continue
+            found[look] = values if isinstance(values, EveryOtherLocus) else tuple(str(value) for value in values)
+        return found
+
+    def _background(self, alleles: tuple[str, ...]) -> dict[str, Fraction]:
+        written = self.fields.get("background")
+        if written is None:
+            return {}
+        if isinstance(written, Fraction):
+            if len(alleles) == 1:
+                written = {WrittenText.at(alleles[0], self.at.value("background")): written}
+            else:
+                self._report(
+                    self.at.key("background"),
+                    "background-which",
+                    f"this locus has several alleles; say which, such as `background: {{{alleles[0]}: {written}}}`",
+                )
+                return {}
+        found = {self._allele(name, alleles): chance for name, chance in written.items()}
+        if sum(found.values(), Fraction(0)) >= 1 or min(found.values(), default=Fraction(1)) == 0:
+            self._report(
+                self.at.key("background"),
+                "bad-chance",
+                "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200",
+            )
+        return found
+
+
+# ---- the species
+
 
 MOST_EGGS = 40
 """The largest clutch that a spread may reach to."""
