@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 from clutchlight import __version__, shipped
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.kinship import inbreeding
+from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.ledger.chain import read_ledger
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Collection

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
+from clutchlight.genetics.pedigree import inbreeding, kinship_of_pair
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Species
 from clutchlight.pipeline import Book

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 from tests.rooms import FAMILY, good as collection_of, md
 
-from clutchlight.drawing.graphviz_engine import rendered
+from clutchlight.drawing.graphviz_layout import rendered
 from clutchlight.editing.export import (
     FORMATS,
     parents_of,

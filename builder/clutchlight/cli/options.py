@@ -120,24 +120,19 @@ ON = click.option(
 YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
-def _stopped_by_problems(last: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    def stopped(command: Callable[P, R]) -> Callable[P, R]:
-        @wraps(command)
-        def run(*args: P.args, **kwargs: P.kwargs) -> R:
-            try:
-                return command(*args, **kwargs)
-            except RecordsError as rejected:
-                show(rejected.problems)
-                click.echo(last, nl=bool(last), err=True)
-                sys.exit(exit_code(rejected.problems))
+def problems_shown(command: Callable[P, R], last: str = "") -> Callable[P, R]:
+    """Problems that stop a command are shown one a line, then `last`, and end it with their exit code."""
 
-        return run
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return command(*args, **kwargs)
+        except RecordsError as rejected:
+            show(rejected.problems)
+            click.echo(last, nl=bool(last), err=True)
+            sys.exit(exit_code(rejected.problems))
 
-    return stopped
-
-
-problems_shown = _stopped_by_problems("")
-"""Problems that stop a command are shown one a line, and end it with their exit code."""
+    return run
 
 
 def writing(command: Callable[P, R]) -> Callable[P, R]:
@@ -151,7 +146,7 @@ def writing(command: Callable[P, R]) -> Callable[P, R]:
         with one_command(click.get_current_context().info_name or ""):
             return command(*args, **kwargs)
 
-    return _stopped_by_problems("nothing was written")(noted)
+    return problems_shown(noted, "nothing was written")
 
 
 def exit_code(problems: Iterable[Problem]) -> int:

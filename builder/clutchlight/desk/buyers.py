@@ -82,7 +82,7 @@ def changes_between(before: ToldAnimal, now: ToldAnimal) -> tuple[ToldChange, ..
     if before.sex != now.sex:
         found.append(ToldChange("sex", _sex(before.sex), _sex(now.sex)))
     if (before.looks and sorted(before.looks)) != (now.looks and sorted(now.looks)):
-        found.append(ToldChange("look", _looks(before.looks), _looks(now.looks)))
+        found.append(ToldChange("look", looks_words(before.looks), looks_words(now.looks)))
     for trait in sorted({*before.figures, *now.figures}):
         old, new = before.figures.get(trait), now.figures.get(trait)
         old_chance = old.chance if old is not None else Fraction(0)
@@ -112,7 +112,7 @@ def _sex(word: str) -> str:
     return "sex not known" if word == "unknown" else word
 
 
-def _looks(looks: Sequence[str] | None) -> str:
+def looks_words(looks: Sequence[str] | None) -> str:
     return "not looked at" if looks is None else " ".join(looks) or "normal"
 
 

@@ -21,13 +21,13 @@ from clutchlight.desk.pages import (
     ProvingView,
 )
 from clutchlight.desk.season import Pair, PlannedPairing, Season
-from clutchlight.planning.backup import Answer, Backup
 from clutchlight.planning.doubt import doubts
 from clutchlight.planning.hatchlings import hatchlings_of
+from clutchlight.planning.odds import Answer, Backup
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.planning.winter import ComingClutch, wish_of
+from clutchlight.site.clutch_page import looks_in_eggs
 from clutchlight.site.parts import Fact
-from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
 from clutchlight.statements.odds import clutch_basis
 from clutchlight.wording import day_words, words

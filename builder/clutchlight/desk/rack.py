@@ -164,7 +164,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     ready = next((one for one in season.ready if one.animal == animal.id), None)
     if ready is not None:
         yield Fact("To breed", "ready" if ready.verdict == "ready" else sentences.ready_words(ready))
-    statement = season.statements.animals[animal.id]
+    statement = season.sources.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
     carried = [label for heading in get_args(Certainty) for label in statement_part.words_under(heading, statement)]
     if carried:

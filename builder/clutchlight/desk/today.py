@@ -30,7 +30,7 @@ from clutchlight.desk.pages import (
 )
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
-from clutchlight.model.order import natural
+from clutchlight.model.traits import natural
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years

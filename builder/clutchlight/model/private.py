@@ -77,6 +77,11 @@ class Plan:
     result: str | None = None
     note: str | None = None
 
+    @property
+    def every_male(self) -> tuple[str, ...]:
+        """Its males, the backup among them."""
+        return self.males if self.backup is None else (*self.males, self.backup)
+
     def current(self, day: date) -> bool:
         """Whether `day` lies in its span; a plan with a result is over."""
         begun = self.start is None or self.start.by(day)
@@ -227,6 +232,10 @@ class Private:
     sales: tuple[Sale, ...] = ()
     holdings: tuple[Holding, ...] = ()
     rules: Mapping[str, SeasonRules] = field(default_factory=dict)
+
+    def promised(self, day: date) -> frozenset[str]:
+        """The animals that somebody is promised on a day."""
+        return frozenset(name for sale in self.sales if sale.held_on(day) for name in sale.animals)
 
     def of(self, animal: str) -> tuple[LogRow, ...]:
         """The rows that an animal stands in, on either side."""
