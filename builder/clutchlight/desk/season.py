@@ -66,9 +66,6 @@ class Sources(Protocol):
     def ledger(self) -> Ledger: ...
 
     @property
-    def inbreeding(self) -> Mapping[str, Fraction]: ...
-
-    @property
     def statements(self) -> Statements: ...
 
     @property
