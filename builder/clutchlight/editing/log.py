@@ -234,7 +234,8 @@ def _read(said: Sequence[Said], so_far: LogSoFar, *, yes: bool) -> tuple[list[_E
                 wrong += errors_in(problems)
                 break
             found.append(_Entry(one, row, read))
-        if len(wrong) == before and not yes:
+        in_a_range = len({name.column for name in one.names}) < len(one.names)
+        if len(wrong) == before and in_a_range and not yes:
             wrong += map(or_yes, too_many(one.place, one.names))
     return found, wrong
 
