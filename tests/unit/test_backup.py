@@ -14,7 +14,7 @@ from tests.oracle.enumerate_genotypes import Enumeration
 from tests.unit.pairings import parent, recessive
 
 from clutchlight.genetics.inference import infer
-from clutchlight.planning.backup import Answer, Backup, Compared, backup
+from clutchlight.planning.odds import Answer, Backup, Compared, backup
 from clutchlight.problems import RecordsError
 from clutchlight.statements.odds import backup_sentence
 

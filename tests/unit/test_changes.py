@@ -10,7 +10,7 @@ import pytest
 from tests.rooms import SETTINGS, good
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import inbreeding
+from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context

@@ -10,7 +10,7 @@ from tests.rooms import BARE, good, problems
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Inheritance, Locus
 from clutchlight.planning.odds import PerhapsAlleles, odds

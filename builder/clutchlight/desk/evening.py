@@ -10,10 +10,9 @@ from datetime import timedelta
 from clutchlight.desk import sentences
 from clutchlight.desk.pages import PEOPLE, PROVING, DeskLine, DueView, RoomCard
 from clutchlight.desk.season import Season
-from clutchlight.model.order import natural
 from clutchlight.model.private import LogRow, plain_number
-from clutchlight.planning.due import Due, Incubating
-from clutchlight.planning.feeding import LOG_ENDS_AFTER, Feeding
+from clutchlight.model.traits import natural
+from clutchlight.planning.due import LOG_ENDS_AFTER, Due, Feeding, Incubating
 from clutchlight.planning.readiness import KEPT_FOR, BreedingReadiness, Spell
 from clutchlight.planning.sales import Hold
 from clutchlight.site.parts import NavLink

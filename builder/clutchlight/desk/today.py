@@ -23,14 +23,13 @@ from clutchlight.desk.pages import (
     MaleView,
     PlanRow,
     ReadyGroup,
-    ReadyView,
     RoomCard,
     YearView,
     cautions,
 )
 from clutchlight.desk.season import PlannedPairing, Season
 from clutchlight.model import Collection
-from clutchlight.model.order import natural
+from clutchlight.model.traits import natural
 from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.rotation import Laid, MaleAtWork, days_laid
 from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, years
@@ -167,10 +166,10 @@ def _ready_rule(season: Season, one: BreedingReadiness) -> str:
     return f"{kind}: {sentences.ready_rule(one)} ({sentences.ready_source(one)})."
 
 
-def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
+def _ready_row(season: Season, one: BreedingReadiness) -> DeskLine:
     laid = f"last laid {sentences.last_seen(one.laid, season.day)}" if one.laid else ""
     notes = [note for note in (sentences.weight_note(one, season.day), laid) if note]
-    return ReadyView(sentences.called(season.collection, one.animal), sentences.ready_words(one), "; ".join(notes))
+    return DeskLine(sentences.called(season.collection, one.animal), sentences.ready_words(one), note="; ".join(notes))
 
 
 # The year

@@ -36,6 +36,7 @@ class ClaimsInDoubt:
     def __init__(self, world: World, solved: Solved) -> None:
         self.world = world
         self.solved = solved
+        self.history = FigureHistory(world, solved)
         self.below = world.collection.settings.doubt_below
 
     @cached_property
@@ -81,7 +82,7 @@ class ClaimsInDoubt:
         """Whether no record at any time needs an unrecorded carrier at a locus."""
         if self.solved.spared or self.solved.order[locus]:
             return False
-        return not FigureHistory(self.world, self.solved).taken_back(locus)
+        return not self.history.taken_back(locus)
 
     # -- at a moment ---------------------------------------------------------------------------------------------------
 
@@ -107,7 +108,7 @@ class ClaimsInDoubt:
 
     @cached_property
     def coupled(self) -> bool:
-        return FigureHistory(self.world, self.solved).coupled
+        return self.history.coupled
 
     def _near(self, place: Place) -> frozenset[int]:
         """The eggs whose records can bear on a founder's figures; all where loci hang together."""
@@ -123,7 +124,7 @@ class ClaimsInDoubt:
         if not self.coupled:
             world, number = self.world.around(place[0], self._near(place))
             order = [order[place[0]]]
-        trial = replace(world, evidence=tuple(one.trusting(lambda egg, moment: True) for one in world.evidence))
+        trial = world.trusting(lambda place, moment: True)
         if self.solved.spared or any(order):
             return _Trial(FigureHistory(trial, Solved(trial, trial.timeline.now)), number)
         return _Trial(
@@ -145,11 +146,8 @@ class ClaimsInDoubt:
         """The world in which claims in doubt have the chance of trust, moment by moment; the same one where there are none."""
         if not self.candidates or not any(self._by_moment):
             return self.world
-        evidence = tuple(one.trusting(self._asker(locus)) for locus, one in enumerate(self.world.evidence))
-        return replace(self.world, evidence=evidence, timeline=changing(self.world.timeline, self._by_moment))
-
-    def _asker(self, locus: int) -> Callable[[int, int], bool]:
-        return lambda egg, moment: (locus, egg) in self._by_moment[moment]
+        world = self.world.trusting(lambda place, moment: place in self._by_moment[moment])
+        return replace(world, timeline=changing(world.timeline, self._by_moment))
 
 
 def chance_of(claim: Claim, figure: Figure, locus: Locus) -> Fraction:
@@ -282,7 +280,7 @@ class TellingYoung:
         """Whether a later look of it left something else open."""
         readings = self.evidence.timeline.readings
         return any(
-            len({self.evidence.reading_mask(row.reading) for row in readings.get(ident, ())}) > 1
+            len({self.evidence.reading_mask(reading) for _, reading in readings.get(ident, ())}) > 1
             for ident in egg.animals
         )
 

@@ -73,17 +73,15 @@ def _evidence(world: World) -> Iterator[_Record]:
     for locus, evidence in enumerate(world.evidence):
         for egg in world.pedigree.eggs:
             for ident in egg.animals:
-                rows = world.timeline.readings.get(ident)
-                if rows and evidence.counts(egg) and (reading := rows[-1].reading) is not None:
+                for _, reading in world.timeline.readings.get(ident, ())[-1:] if evidence.counts(egg) else ():
                     mask = evidence.reading_mask(reading)
                     if mask != evidence.states.full:
                         looks = ", ".join(reading.shows or ()) or "normal"
                         yield _Record(EvidenceRecord("look", ident, reading.place, looks), locus, (egg.number,), mask)
-                for row in world.timeline.tests.get(ident, ()):
-                    if row.test and row.test.locus == evidence.locus.key and row.test.error == 0:
-                        detail = f"{row.test.copies} {row.test.trait}"
-                        written = EvidenceRecord("test", ident, row.test.place, detail)
-                        yield _Record(written, locus, (egg.number,), evidence.test_mask(row.test))
+                for _, test in world.timeline.tests.get(ident, ()):
+                    if test.locus == evidence.locus.key and test.error == 0:
+                        written = EvidenceRecord("test", ident, test.place, f"{test.copies} {test.trait}")
+                        yield _Record(written, locus, (egg.number,), evidence.test_mask(test))
             claims = evidence.claims(egg, now)
             if evidence.claim_mask(claims) != evidence.states.full:
                 for claim in claims:

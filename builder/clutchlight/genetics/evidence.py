@@ -26,11 +26,12 @@ Source     figures#evidence, figures#founders, figures#claims-in-figures, figure
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from fractions import Fraction
 from functools import cached_property
 from math import lcm
+from operator import itemgetter
 
 from clutchlight.genetics.pedigree import Egg, Pedigree
 from clutchlight.genetics.states import States
@@ -102,7 +103,7 @@ class LocusEvidence:
         ):
             return True
         normal = self.states.normal
-        rows = [row.reading for ident in egg.animals for row in self.timeline.readings.get(ident, ())]
+        rows = [reading for ident in egg.animals for _, reading in self.timeline.readings.get(ident, ())]
         rows += [egg.counted.reading] if egg.counted is not None else []
         return any(not self.reading_mask(reading) & normal for reading in rows)
 
@@ -181,9 +182,9 @@ class LocusEvidence:
         mask = self.states.full
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
-            in_force = [row for row in rows if row.since <= moment][-1:]
+            in_force = [row for row in rows if row[0] <= moment][-1:]
             if in_force and not (standing and in_force[0] is not rows[-1]):
-                mask &= self.reading_mask(in_force[0].reading)
+                mask &= self.reading_mask(in_force[0][1])
         return mask & self._counted(egg, moment)
 
     def _counted(self, egg: Egg, moment: int) -> int:
@@ -199,10 +200,10 @@ class LocusEvidence:
             return mask
         for ident in egg.animals:
             rows = self.timeline.readings.get(ident, ())
-            if rows and rows[0].since <= self.timeline.born[egg.number]:
+            if rows and rows[0][0] <= self.timeline.born[egg.number]:
                 joined = 0
-                for row in rows:
-                    joined |= self.reading_mask(row.reading)
+                for _, reading in rows:
+                    joined |= self.reading_mask(reading)
                 mask &= joined
         return mask & self._counted(egg, self.timeline.now)
 
@@ -215,36 +216,26 @@ class LocusEvidence:
     def _tests(self, egg: Egg, moment: int, looks: int) -> list[LabTest]:
         if egg.number in self.not_computed or egg.number in self.ignored:
             return []
-        rows = [
-            (row.since, row.test)
-            for ident in egg.animals
-            for row in self.timeline.tests.get(ident, ())
-            if row.since <= moment and row.test is not None and row.test.locus == self.locus.key
-        ]
-        so_far = (test for _, test in sorted(rows, key=lambda row: row[0]))
-        return [test for test in counting(so_far) if says_something(test, self.states, looks)]
+        so_far = sorted((row for row in self._tests_of(egg) if row[0] <= moment), key=itemgetter(0))
+        return [test for test in counting(test for _, test in so_far) if says_something(test, self.states, looks)]
+
+    def _tests_of(self, egg: Egg) -> Iterator[tuple[int, LabTest]]:
+        """Every test of an egg at this locus, with the moment from which it counts."""
+        for ident in egg.animals:
+            yield from (row for row in self.timeline.tests.get(ident, ()) if row[1].locus == self.locus.key)
 
     @cached_property
     def with_tests(self) -> frozenset[int]:
         """The eggs with a test at this locus on record."""
-        return frozenset(
-            self.pedigree.egg_of[ident]
-            for ident, rows in self.timeline.tests.items()
-            if ident in self.pedigree.egg_of and any(row.test and row.test.locus == self.locus.key for row in rows)
-        )
+        return frozenset(egg.number for egg in self.pedigree.eggs if any(self._tests_of(egg)))
 
     def every_fallible_test(self, egg: Egg) -> list[LabTest]:
         """The tests of an egg at this locus, at any time, that may be wrong."""
-        rows = (row.test for ident in egg.animals for row in self.timeline.tests.get(ident, ()))
-        return [test for test in rows if test is not None and test.error and test.locus == self.locus.key]
+        return [test for _, test in self._tests_of(egg) if test.error]
 
     def was_tested(self, egg: Egg, moment: int) -> bool:
         """Whether a test of it at this locus is on record by then, whatever it says."""
-        return any(
-            row.since <= moment and row.test is not None and row.test.locus == self.locus.key
-            for ident in egg.animals
-            for row in self.timeline.tests.get(ident, ())
-        )
+        return any(since <= moment for since, _ in self._tests_of(egg))
 
     def sure_tests(self, egg: Egg, moment: int) -> int:
         """The states that tests without error leave open."""

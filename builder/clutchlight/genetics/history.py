@@ -19,7 +19,7 @@ from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, Place, WipedOutError
 from clutchlight.genetics.solving import Solved
-from clutchlight.genetics.terms import least_order, order_of
+from clutchlight.genetics.terms import gathered, least_order, order_of
 from clutchlight.genetics.values import Event, Figure, NotComputed
 from clutchlight.genetics.world import World
 from clutchlight.model import Genotype
@@ -27,10 +27,7 @@ from clutchlight.model import Genotype
 
 def figure_of(pairs: Sequence[Genotype], chances: Sequence[Fraction]) -> Figure:
     """Chances of states, gathered by genotype."""
-    sums: dict[Genotype, Fraction] = {}
-    for pair, chance in zip(pairs, chances, strict=True):
-        if chance:
-            sums[pair] = sums.get(pair, Fraction(0)) + chance
+    sums = gathered((pair, chance) for pair, chance in zip(pairs, chances, strict=True) if chance)
     return Figure(tuple(sorted(sums.items())))
 
 
@@ -228,7 +225,7 @@ class FigureHistory:
         """Whether a look or a claim at a locus holds no longer."""
         evidence, timeline, own = self.world.evidence[locus], self.world.timeline, self.world.pedigree.egg_of
         return any(
-            ident in own and len({evidence.reading_mask(row.reading) for row in rows}) > 1
+            ident in own and len({evidence.reading_mask(reading) for _, reading in rows}) > 1
             for ident, rows in timeline.readings.items()
             if len(rows) > 1
         ) or any(

@@ -18,8 +18,8 @@ Source     figures#unrecorded-carriers; derived.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
@@ -28,7 +28,6 @@ from clutchlight.genetics.network import Network, TooWide
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey, Place
 from clutchlight.genetics.solving import Solved, Supposed
-from clutchlight.genetics.terms import order_of
 from clutchlight.genetics.timeline import EvidenceTimeline, changing
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.genetics.world import World
@@ -77,7 +76,7 @@ class Questions:
                     yield from (OpenDoubt((egg,), (family.number, egg)) for egg in family.eggs if self._tells_more(egg))
                 elif family.eggs:  # nothing can speak of the sire of a clutch without young
                     yield OpenDoubt(family.eggs, (family.number, -1))
-        linked = [locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked]
+        linked = self.world.linked
         for egg in pedigree.eggs:
             unsexed = egg.family is not None and egg.sex == "unknown" and self._tells_more(egg.number)
             if egg.family is not None and unsexed and linked and self._may_tell_sex(egg.family, linked):
@@ -106,7 +105,7 @@ class Questions:
         if moment != self.world.timeline.now:
             return self._by_moment[moment]
         if self._now is None:
-            found = (self._of(doubt, moment, self.limit.solved) for doubt in self.doubts)
+            found = (self._of(doubt, moment) for doubt in self.doubts)
             self._now = frozenset().union(*found)
         return self._now
 
@@ -120,7 +119,7 @@ class Questions:
             near = {part[egg] for egg in timeline.touched[moment - 1]} if moment else set(part)
             for doubt in self.doubts:
                 if part[doubt.eggs[0]] in near:
-                    known[doubt] = self._of(doubt, moment, None)
+                    known[doubt] = self._of(doubt, moment)
             found.append(frozenset().union(*known.values()))
         return tuple(found)
 
@@ -132,15 +131,15 @@ class Questions:
         """For each egg the first of all that are related to it, by blood or through young."""
         return parts_of(self.world.pedigree)
 
-    def _of(self, doubt: OpenDoubt, moment: int, solved: Solved | None) -> frozenset[Place]:
+    def _of(self, doubt: OpenDoubt, moment: int) -> frozenset[Place]:
         """The founders in question for the sake of one doubt."""
         born = self.world.timeline.born
         if all(born[egg] > moment for egg in doubt.eggs):
             return frozenset()
-        alternatives = self._alternatives(doubt, moment, solved)
+        alternatives = self._alternatives(doubt, moment)
         if all(one.chance or not one.weighed for one in alternatives):
             return frozenset()
-        kept = self._kept(moment, solved)
+        kept = self._kept(moment)
         found: set[Place] = set()
         is_open = False
         for one in sorted(alternatives, key=lambda one: bool(one.chance or not one.weighed)):
@@ -153,24 +152,23 @@ class Questions:
                 found.update(self._holding_more(supposed, doubt))
         return frozenset(found)
 
-    def _kept(self, moment: int, solved: Solved | None) -> tuple[bool, int]:
+    def _kept(self, moment: int) -> tuple[bool, int]:
         """How many young must have kept a heterozygosity that is said never to be kept: no alternative may need more."""
-        if solved is None:
-            if not self.limit.solved.spared:
-                return False, 0
-            solved = self.limit.solved_at(0, moment)[0]
+        solved = self.limit.solved
+        if solved.spared and moment != solved.moment:
+            solved, _ = self.limit.solved_at(0, moment)
         return solved.spared, solved.kept
 
-    def _network(self, locus: int, moment: int, solved: Solved | None) -> tuple[Network | None, int]:
-        if solved is not None:
-            return solved.network, locus
-        return self.limit.network_for(locus, moment)
+    def _network(self, locus: int, moment: int) -> tuple[Network | None, int]:
+        """The network that answers for a moment, and the position of a locus in it."""
+        now = self.limit.solved
+        return (now.network, locus) if moment == now.moment else self.limit.network_for(locus, moment)
 
-    def _alternatives(self, doubt: OpenDoubt, moment: int, solved: Solved | None) -> list[Alternative]:
+    def _alternatives(self, doubt: OpenDoubt, moment: int) -> list[Alternative]:
         """The ways that a doubt can fall; none where the limit's figure is not computed, or tests say nothing."""
         world = self.world
         if doubt.choice is not None:
-            network, _ = self._network(0, moment, solved)
+            network, _ = self._network(0, moment)
             chances = network.choice(*doubt.choice) if network else ()
             if isinstance(chances, TooWide):
                 return []
@@ -180,7 +178,7 @@ class Questions:
             ]
         locus, number = doubt.place
         evidence, egg = world.evidence[locus], world.pedigree.eggs[number]
-        network, position = self._network(locus, moment, solved)
+        network, position = self._network(locus, moment)
         if doubt.place in world.not_computed or network is None or network.unanswered(position, number):
             return []
         if not (marginal := network.marginal(position, number)):
@@ -190,7 +188,7 @@ class Questions:
             return [
                 Alternative(
                     Supposed(
-                        masks=tuple(((at, number), world.evidence[at].states.sex_masks[sex]) for at in self._linked)
+                        masks=tuple(((at, number), world.evidence[at].states.sex_masks[sex]) for at in world.linked)
                     ),
                     sum((marginal[state] for state in states.members(mask)), Fraction(0)),
                 )
@@ -209,10 +207,6 @@ class Questions:
                 found.append(Alternative(Supposed(masks=((doubt.place, mask),)), chance, copies == doubt.found))
         return found
 
-    @cached_property
-    def _linked(self) -> tuple[int, ...]:
-        return tuple(locus for locus, evidence in enumerate(self.world.evidence) if evidence.states.linked)
-
     def _holding_more(self, supposed: Solved, doubt: OpenDoubt) -> Iterator[Place]:
         """The related founders that hold more, in some assignment of least order, than their own looks and sure tests need."""
         world, part = supposed.world, self._part
@@ -221,9 +215,7 @@ class Questions:
             if network is None or part[egg.number] != part[doubt.eggs[0]]:
                 continue
             for locus in range(len(world.loci)):
-                prior = supposed.priors.of[locus][egg.number]
-                least = supposed.priors.least_order(locus, egg.number, world.evidence_mask(locus, egg, supposed.moment))
-                more = sum(1 << state for state, w in enumerate(prior) if w and order_of(w) > least)
+                more = supposed.priors.more(locus, egg)
                 if not supposed.domains.masks[locus][egg.number] & more or network.unanswered(locus, egg.number):
                     continue
                 chances = network.marginal(locus, egg.number) or ()
@@ -234,22 +226,15 @@ class Questions:
 
     def asking(self) -> World:
         """The world in which the founders in question take the stated frequency, moment by moment."""
-        evidence = tuple(one.asking(self._asker(locus)) for locus, one in enumerate(self.world.evidence))
-        return replace(self.world, evidence=evidence)
-
-    def _asker(self, locus: int) -> Callable[[int, int], bool]:
-        return lambda egg, moment: (locus, egg) in self.at(moment)
+        return self.world.asking(lambda place, moment: place in self.at(moment))
 
     def beside(self, place: Place, without: int) -> Figure | NotComputed:
         """The figure of a place once the founders of least order that would leave it in the states `without` take that frequency too."""
         now = self.world.timeline.now
         opposite = Solved(self.world, now, Supposed(masks=((place, without),)))
         found = self.at(now).union(self._holding_more(opposite, OpenDoubt((place[1],))))
-        evidence = tuple(
-            one.asking(lambda egg, _, at=locus: (at, egg) in found)  # type: ignore[misc]
-            for locus, one in enumerate(self.world.evidence)
-        )
-        return answer(self.world, Solved(replace(self.world, evidence=evidence), now).network, place)
+        asking = self.world.asking(lambda other, _: other in found)
+        return answer(self.world, Solved(asking, now).network, place)
 
     def timeline_asking(self) -> EvidenceTimeline:
         """The events with the founders who come into question, or out of it, by each."""

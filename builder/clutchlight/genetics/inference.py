@@ -165,7 +165,7 @@ class SpeciesFigures:
         for ident in egg.animals:
             rows = self.world.timeline.readings.get(ident, ())
             if rows:
-                looks &= evidence.reading_mask(rows[0].reading)
+                looks &= evidence.reading_mask(rows[0][1])
         weights = lowest([weight * (looks >> state & 1) for state, weight in enumerate(prior)])
         whole = sum(weights)
         return figure_of(evidence.states.pairs, [Fraction(one, whole) for one in weights]) if whole else NORMAL_FIGURE
@@ -328,7 +328,7 @@ class Inference:
 
     def sires_by_unrecorded(self, clutch: str) -> Fraction | None:
         """The share of snakes taken to carry something unrecorded, if that moves the chances of a clutch's sires; else None."""
-        family, one = self._family(clutch), self._of[self.collection.clutches[clutch].species]
+        one, family = self._family(clutch)
         if not family.in_doubt or family.each_egg or one.asking is one.world or one.limit.solved.network is None:
             return None
         if one.limit.solved.network.choice(family.number) == one.network.choice(family.number):
@@ -420,8 +420,7 @@ class Inference:
 
     def sires(self, clutch: str) -> SireChances | NotComputed:
         """The candidates of a clutch with their chances after the evidence, those left at 0 included; for a mixed clutch the prior ones."""
-        family = self._family(clutch)
-        one = self._of[self.collection.clutches[clutch].species]
+        one, family = self._family(clutch)
         if family.each_egg or not family.in_doubt or one.solved.network is None:
             return self.collection.clutches[clutch].sires.candidates
         return one.sires(family, -1)
@@ -436,10 +435,10 @@ class Inference:
 
     def possible_sires(self, clutch: str) -> tuple[Sire, ...]:
         """The candidates that possible genotypes leave, whatever anybody claimed; of a mixed clutch all."""
-        family = self._family(clutch)
+        one, family = self._family(clutch)
         if family.each_egg or not family.in_doubt:
             return tuple(branch.candidate for branch in family.branches)
-        domains = self._of[self.collection.clutches[clutch].species].certainty.domains_now
+        domains = one.certainty.domains_now
         return tuple(
             branch.candidate
             for number, branch in enumerate(family.branches)
@@ -448,13 +447,13 @@ class Inference:
 
     def sires_left_by_claims(self, clutch: str) -> tuple[str, ...]:
         """The founders whose claims of certainty exclude candidates of a clutch that possible genotypes leave."""
-        family = self._family(clutch)
-        one = self._of[self.collection.clutches[clutch].species]
+        one, family = self._family(clutch)
         return () if family.each_egg or not family.in_doubt else one.certainty.claimants_against(family)
 
-    def _family(self, clutch: str) -> Family:
-        pedigree = self._of[self.collection.clutches[clutch].species].world.pedigree
-        return next(family for family in pedigree.families if family.clutch == clutch)
+    def _family(self, clutch: str) -> tuple[SpeciesFigures, Family]:
+        """The species of a clutch, and the clutch as a family."""
+        one = self._of[self.collection.clutches[clutch].species]
+        return one, next(family for family in one.world.pedigree.families if family.clutch == clutch)
 
     @cached_property
     def surprises(self) -> tuple[Surprise, ...]:

@@ -31,6 +31,7 @@ from clutchlight.genetics.inference import SpeciesFigures
 from clutchlight.genetics.network import Network, sharing
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, bits, several
 from clutchlight.genetics.states import States
+from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Locus, Sex, Species
 
@@ -148,10 +149,9 @@ class Together:
         if locus not in self._alone:
             group = self.group_of(locus)
             at = group.loci.index(locus)
-            found: dict[Members, Fraction] = {}
-            for part in group.parts:
-                for members, chance in part.tables[at]:
-                    found[members] = found.get(members, Fraction(0)) + part.chance * chance
+            found = gathered(
+                (members, part.chance * chance) for part in group.parts for members, chance in part.tables[at]
+            )
             self._alone[locus] = tuple(found.items())
         return self._alone[locus]
 
@@ -166,9 +166,7 @@ class Together:
         if min(falls, leaves) > PARTS:
             raise TooManyPartsError(tuple(self.loci[locus].key for locus in loci))
         parts = self._by_doubts(network, loci, doubts) if falls <= leaves else self._by_states(loci)
-        chances: dict[tuple[tuple[tuple[Members, Fraction], ...], ...], Fraction] = {}
-        for part in parts:
-            chances[part.tables] = chances.get(part.tables, Fraction(0)) + part.chance
+        chances = gathered((part.tables, part.chance) for part in parts)
         whole = sum(chances.values(), Fraction(0))
         return LocusGroup(loci, tuple(Part(chance / whole, tables) for tables, chance in chances.items()))
 

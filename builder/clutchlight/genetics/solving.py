@@ -24,7 +24,7 @@ from clutchlight.genetics.factors import StateVariable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, WipedOutError, several
-from clutchlight.genetics.terms import KEPT, order_of
+from clutchlight.genetics.terms import KEPT, least_order, order_of
 from clutchlight.genetics.world import World
 
 
@@ -51,13 +51,19 @@ class Priors:
         return sum(1 << state for state, weight in enumerate(self.of[locus][egg.number]) if weight)
 
     def least_order(self, locus: int, egg: int, mask: int) -> int:
-        return min((order_of(w) for state, w in enumerate(self.of[locus][egg]) if w and mask >> state & 1), default=0)
+        return least_order(w for state, w in enumerate(self.of[locus][egg]) if mask >> state & 1)
 
     def up_to(self, locus: int, egg: int, mask: int, above: int = 0) -> int:
         """The states of a founder in `mask` whose order is at most the least one plus `above`."""
         prior = self.of[locus][egg]
         most = self.least_order(locus, egg, mask) + above
         return sum(1 << s for s, weight in enumerate(prior) if weight and mask >> s & 1 and order_of(weight) <= most)
+
+    def more(self, locus: int, egg: Egg) -> int:
+        """The states of a founder that hold more unrecorded copies than its own looks and sure tests need."""
+        least = self.least_order(locus, egg.number, self.world.evidence_mask(locus, egg, self.moment))
+        prior = self.of[locus][egg.number]
+        return sum(1 << state for state, weight in enumerate(prior) if weight and order_of(weight) > least)
 
     def forced(self, locus: int, egg: int, mask: int) -> int:
         """The unrecorded copies that a founder cannot do without, above those that its own look needs."""

@@ -15,11 +15,14 @@ Term(1, 15)
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from fractions import Fraction
 from math import gcd
+from typing import TypeVar
 
 KEPT = 1 << 20
+
+Of = TypeVar("Of", bound=Hashable)
 
 
 class Term:
@@ -103,6 +106,15 @@ def lowest(weights: Sequence[Weight]) -> list[int]:
     """What stays of each of some weights beside the others: its coefficient at the lowest power of them all."""
     least = least_order(weights)
     return [coeff_at(weight, least) if weight else 0 for weight in weights]
+
+
+def gathered(chances: Iterable[tuple[Of, Fraction]]) -> dict[Of, Fraction]:
+    """Chances summed by what they are of, in the order in which it comes."""
+    found: dict[Of, Fraction] = {}
+    for one, chance in chances:
+        before = found.get(one)
+        found[one] = chance if before is None else before + chance
+    return found
 
 
 def reduced(weights: list[Weight]) -> list[Weight]:

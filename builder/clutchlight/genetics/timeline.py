@@ -10,24 +10,23 @@ Source     figures#evidence.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from operator import itemgetter
+from typing import TypeVar
 
 from clutchlight.genetics.pedigree import Pedigree
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Claim, Collection, LabTest, Reading, When
+from clutchlight.model.traits import grouped
 
 _RANK: dict[EventKind, int] = {"hatching": 0, "look": 1, "test": 2, "withdrawn": 3}
 
 
-@dataclass(frozen=True, slots=True)
-class Dated:
-    """A reading or test of an animal that counts from moment `since` on."""
-
-    since: int
-    reading: Reading | None = None
-    test: LabTest | None = None
+Record = TypeVar("Record")
+Dated = tuple[int, Record]
+"""A record of an animal with the moment from which it counts."""
 
 
 @dataclass(frozen=True)
@@ -38,8 +37,8 @@ class EvidenceTimeline:
     """
 
     events: tuple[Event, ...]
-    readings: Mapping[str, tuple[Dated, ...]]
-    tests: Mapping[str, tuple[Dated, ...]]
+    readings: Mapping[str, tuple[Dated[Reading], ...]]
+    tests: Mapping[str, tuple[Dated[LabTest], ...]]
     claims: Mapping[str, tuple[tuple[Claim, int | None], ...]]
     born: tuple[int, ...]
     touched: tuple[tuple[int, ...], ...]
@@ -59,8 +58,8 @@ class EvidenceTimeline:
         now = self.now
         return EvidenceTimeline(
             (),
-            {ident: (replace(rows[-1], since=0),) for ident, rows in self.readings.items()},
-            {ident: tuple(replace(row, since=0) for row in rows) for ident, rows in self.tests.items()},
+            {ident: ((0, rows[-1][1]),) for ident, rows in self.readings.items()},
+            {ident: tuple((0, test) for _, test in rows) for ident, rows in self.tests.items()},
             {ident: tuple(one for one in rows if one[1] is None) for ident, rows in self.claims.items()},
             tuple(0 if born <= now else 1 for born in self.born),
             (),
@@ -88,54 +87,50 @@ def timeline_of(collection: Collection, pedigree: Pedigree) -> EvidenceTimeline:
         found.setdefault(event, {})[egg] = None
         return event
 
-    drafts: list[tuple[str, Event | None, Reading | None, LabTest | None, Claim | None]] = []
+    readings: list[tuple[str, Event | None, Reading]] = []
+    tests: list[tuple[str, Event, LabTest]] = []
+    claims: list[tuple[str, Event | None, Claim]] = []
     births: dict[int, Event | None] = {}
     never: set[int] = set()
     for egg in pedigree.eggs:
         if egg.counted is not None:
             clutch = collection.clutches[pedigree.clutch_of(egg)]
-            births[egg.number] = (
-                noted("hatching", clutch.hatched.last, clutch.id, egg.number) if clutch.hatched else None
-            )
-            if births[egg.number] is None:
+            birth = noted("hatching", clutch.hatched.last, clutch.id, egg.number) if clutch.hatched else None
+            births[egg.number] = birth
+            if birth is None:
                 never.add(egg.number)
         for ident in egg.animals:
             animal = collection.animals[ident]
-            birth = _hatching(collection, animal, noted, egg.number)
+            when = _when_hatched(collection, animal)
+            birth = noted("hatching", when.last, animal.clutch or ident, egg.number) if when is not None else None
             births[egg.number] = birth
-            if birth is None and _hatches_later(collection, animal, last):
+            if birth is None and when is not None:
                 never.add(egg.number)
                 continue
             for reading in animal.readings:
                 if reading.on is None or (birth is not None and reading.on.last <= birth.on):
-                    drafts.append((ident, birth, reading, None, None))
+                    readings.append((ident, birth, reading))
                 elif event := noted("look", reading.on.last, ident, egg.number):
-                    drafts.append((ident, event, reading, None, None))
+                    readings.append((ident, event, reading))
             for test in animal.tests:
                 if event := noted("test", test.on.last, ident, egg.number):
-                    drafts.append((ident, event, None, test, None))
+                    tests.append((ident, event, test))
             for claim in animal.claims:
                 gone = noted("withdrawn", claim.withdrawn.last, ident, egg.number) if claim.withdrawn else None
-                drafts.append((ident, gone, None, None, claim))
+                claims.append((ident, gone, claim))
     events = tuple(sorted(found))
     moment_of = {event: index + 1 for index, event in enumerate(events)}
-    readings: dict[str, list[Dated]] = {}
-    tests: dict[str, list[Dated]] = {}
-    claims: dict[str, list[tuple[Claim, int | None]]] = {}
-    for ident, event, a_reading, a_test, a_claim in drafts:
-        moment = moment_of[event] if event else 0
-        if a_claim is not None:
-            claims.setdefault(ident, []).append((a_claim, moment if event else None))
-        elif a_test is not None:
-            tests.setdefault(ident, []).append(Dated(moment, test=a_test))
-        else:
-            readings.setdefault(ident, []).append(Dated(moment, reading=a_reading))
     later = len(events) + 1
+
+    def in_order(drafts: Iterable[tuple[str, Event | None, Record]]) -> Mapping[str, tuple[Dated[Record], ...]]:
+        rows = ((ident, (moment_of[event] if event else 0, record)) for ident, event, record in drafts)
+        return {ident: tuple(sorted(own, key=itemgetter(0))) for ident, own in grouped(rows).items()}
+
     return EvidenceTimeline(
         events,
-        {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in readings.items()},
-        {ident: tuple(sorted(rows, key=lambda row: row.since)) for ident, rows in tests.items()},
-        {ident: tuple(rows) for ident, rows in claims.items()},
+        in_order(readings),
+        in_order(tests),
+        grouped((ident, (claim, moment_of[gone] if gone else None)) for ident, gone, claim in claims),
         tuple(
             later if egg.number in never else moment_of[event] if (event := births.get(egg.number)) else 0
             for egg in pedigree.eggs
@@ -143,18 +138,6 @@ def timeline_of(collection: Collection, pedigree: Pedigree) -> EvidenceTimeline:
         tuple(tuple(found[event]) for event in events),
         moment_of,
     )
-
-
-def _hatching(
-    collection: Collection, animal: Animal, noted: Callable[[EventKind, date, str, int], Event | None], egg: int
-) -> Event | None:
-    when = _when_hatched(collection, animal)
-    return None if when is None else noted("hatching", when.last, animal.clutch or animal.id, egg)
-
-
-def _hatches_later(collection: Collection, animal: Animal, last: date) -> bool:
-    when = _when_hatched(collection, animal)
-    return when is not None and when.last > last
 
 
 def _when_hatched(collection: Collection, animal: Animal) -> When | None:

@@ -21,8 +21,7 @@ from fractions import Fraction
 from clutchlight.genetics.history import FigureHistory, answer
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Place
-from clutchlight.genetics.solving import Solved
-from clutchlight.genetics.terms import order_of
+from clutchlight.genetics.solving import Priors, Solved
 from clutchlight.genetics.values import Figure, Surprise
 from clutchlight.genetics.world import World
 
@@ -60,12 +59,11 @@ class _AtLocus:
     def _chances(self, solved: Solved) -> dict[int, Fraction]:
         """The chance of each founder of holding more than it needs, where there is any."""
         found: dict[int, Fraction] = {}
-        now = self.world.timeline.now
+        priors = Priors(self.world, self.world.timeline.now)
         for egg in self.world.founders:
             figure = answer(self.world, solved.network, (self.locus, egg.number))
-            own = self._least(egg, now, self.world.evidence_mask(self.locus, egg, now))
-            prior = zip(self.evidence.states.pairs, self.evidence.prior(egg, now), strict=True)
-            more = {pair for pair, weight in prior if weight and order_of(weight) > own}
+            states = self.evidence.states
+            more = {states.pairs[state] for state in states.members(priors.more(self.locus, egg))}
             self.computed = self.computed and isinstance(figure, Figure)
             if isinstance(figure, Figure) and (chance := figure.chance(more.__contains__)):
                 found[egg.number] = chance
@@ -114,15 +112,10 @@ class _AtLocus:
         """The copies that are needed at a moment above what founders' own looks and sure tests need."""
         solved, position = self.history.solved_at(self.locus, moment)
         own = sum(
-            self._least(egg, moment, self.world.evidence_mask(self.locus, egg, moment))
-            - self._least(egg, moment, self.evidence.looks(egg, moment))
+            solved.priors.forced(position, egg.number, self.world.evidence_mask(self.locus, egg, moment))
             for egg in self.world.founders
         )
         return solved.order[position] - own
-
-    def _least(self, egg: Egg, moment: int, mask: int) -> int:
-        prior = self.evidence.prior(egg, moment)
-        return min((order_of(w) for state, w in enumerate(prior) if w and mask >> state & 1), default=0)
 
     def _rise(self, order: int) -> int:
         """A moment at which the evidence began to need that many copies."""

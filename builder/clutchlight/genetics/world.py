@@ -4,7 +4,7 @@ evidence and the tables of inheritance; for young without sire a second set of t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -71,6 +71,22 @@ class World:
             sure_states=tuple(self.sure_states[locus] for locus in loci),
         )
 
+    def trusting(self, in_doubt: Callable[[Place, int], bool]) -> World:
+        """The same with claims in doubt: `in_doubt` says of a founder's place and a moment whether its claims are."""
+        evidence = (
+            one.trusting(lambda egg, moment, at=at: in_doubt((at, egg), moment))  # type: ignore[misc]
+            for at, one in enumerate(self.evidence)
+        )
+        return replace(self, evidence=tuple(evidence))
+
+    def asking(self, in_question: Callable[[Place, int], bool]) -> World:
+        """The same with founders in question: `in_question` says of a founder's place and a moment whether it is."""
+        evidence = (
+            one.asking(lambda egg, moment, at=at: in_question((at, egg), moment))  # type: ignore[misc]
+            for at, one in enumerate(self.evidence)
+        )
+        return replace(self, evidence=tuple(evidence))
+
     def around(self, locus: int, eggs: frozenset[int]) -> tuple[World, Mapping[int, int]]:
         """A single locus with these eggs and their families alone, and the numbers that they have there."""
         pedigree, number = excerpt(self.pedigree, eggs)
@@ -78,6 +94,11 @@ class World:
         one = self.evidence[locus]
         evidence = LocusEvidence(self.collection, pedigree, timeline, one.locus, one.states)
         return replace(self.only(locus), pedigree=pedigree, timeline=timeline, evidence=(evidence,)), number
+
+    @cached_property
+    def linked(self) -> tuple[int, ...]:
+        """The sex-linked loci."""
+        return tuple(at for at, states in enumerate(self.states) if states.linked)
 
     @cached_property
     def founders(self) -> tuple[Egg, ...]:

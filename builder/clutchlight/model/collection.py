@@ -222,6 +222,10 @@ class Collection:
         clutches = (self.clutches[key] for key in self.clutches_of.get(dam, ()))
         return tuple(clutch for clutch in clutches if clutch.dam == dam)
 
+    def layings_of(self, dam: str) -> tuple[When, ...]:
+        """When a dam laid, as far as the records of her clutches say."""
+        return tuple(clutch.laid for clutch in self.laid_by(dam) if clutch.laid is not None)
+
     def with_clutches(self, *others: Clutch) -> Collection:
         """The same with other records of some of its clutches."""
         clutches = {**self.clutches, **{clutch.id: clutch for clutch in others}}

@@ -1,6 +1,6 @@
 """The private side, as values: plans for pairings, the log, sales, shared animals, the breeder's own limits. Frozen.
 
-Nothing here ever reaches a public page: the only ways out are `records.public_side`, which hands over a status, a date
+Nothing here ever reaches a public page: the only ways out are `reading.public_side`, which hands over a status, a date
 and the log facts that collection.yaml opts in.
 """
 
@@ -76,6 +76,11 @@ class Plan:
     public: bool = False
     result: str | None = None
     note: str | None = None
+
+    @property
+    def every_male(self) -> tuple[str, ...]:
+        """Its males, the backup among them."""
+        return self.males if self.backup is None else (*self.males, self.backup)
 
     def current(self, day: date) -> bool:
         """Whether `day` lies in its span; a plan with a result is over."""
@@ -227,6 +232,10 @@ class Private:
     sales: tuple[Sale, ...] = ()
     holdings: tuple[Holding, ...] = ()
     rules: Mapping[str, SeasonRules] = field(default_factory=dict)
+
+    def promised(self, day: date) -> frozenset[str]:
+        """The animals that somebody is promised on a day."""
+        return frozenset(name for sale in self.sales if sale.held_on(day) for name in sale.animals)
 
     def of(self, animal: str) -> tuple[LogRow, ...]:
         """The rows that an animal stands in, on either side."""

@@ -6,11 +6,12 @@ Convention: allele 0 is the normal one, 1..n the mutant ones in the order of `al
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import combinations_with_replacement
 from types import MappingProxyType
 from typing import Literal, TypeVar
@@ -45,6 +46,17 @@ def reached(start: Iterable[Key], step: Callable[[Key], Iterable[Key]]) -> froze
                 found.add(one)
                 waiting.append(one)
     return frozenset(found)
+
+
+Natural = tuple[tuple[int, int, str], ...]
+"""A sort key of ids."""
+
+
+@lru_cache(maxsize=4096)
+def natural(name: str) -> Natural:
+    """The order in which people list ids: a sort key by which `C24-03-2` comes before `C24-03-10`."""
+    pieces = re.findall(r"[0-9]+|[^0-9]+", name)
+    return tuple((0, int(piece), piece) if piece[0] in "0123456789" else (1, 0, piece) for piece in pieces)
 
 
 class Inheritance(Enum):

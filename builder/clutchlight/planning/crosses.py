@@ -19,7 +19,7 @@ from functools import cache, cached_property
 
 from clutchlight.genetics.pairs import Members, Together
 from clutchlight.genetics.states import States
-from clutchlight.genetics.terms import over
+from clutchlight.genetics.terms import gathered, over
 from clutchlight.model import NORMAL, Genotype, Locus, Look, Sex
 
 Kind = tuple[Sex | None, Look]
@@ -46,22 +46,21 @@ class Cross:
 
     def _kinds(self, sire: int, dam: int) -> Mapping[Kind, Fraction]:
         """The chance of each kind of hatchling of these parents; they sum to 1."""
-        found: dict[Kind, Fraction] = {}
-        for state, share in enumerate(self.states.young(sire, dam)):
-            if share:
-                kind = self._kind(state)
-                found[kind] = found.get(kind, Fraction(0)) + over(share, self.states.scale)
-        return found
+        return gathered(
+            (self._kind(state), over(share, self.states.scale))
+            for state, share in enumerate(self.states.young(sire, dam))
+            if share
+        )
 
     def genotypes(self, sire: int, dam: int, sex: Sex | None) -> Mapping[Genotype, Fraction]:
         """The chance of each genotype of a hatchling, of one sex or of either; they sum to 1."""
         key = (sire, dam, sex if self.sexed else None)
         if key not in self._behind:
-            found: dict[Genotype, Fraction] = {}
-            for state, share in enumerate(self.states.young(sire, dam)):
-                if share and (key[2] is None or self.states.all[state][0] == key[2]):
-                    pair = self.states.pairs[state]
-                    found[pair] = found.get(pair, Fraction(0)) + over(share, self.states.scale)
+            found = gathered(
+                (self.states.pairs[state], over(share, self.states.scale))
+                for state, share in enumerate(self.states.young(sire, dam))
+                if share and (key[2] is None or self.states.all[state][0] == key[2])
+            )
             whole = sum(found.values(), Fraction(0))
             self._behind[key] = {pair: chance / whole for pair, chance in found.items()}
         return self._behind[key]
@@ -134,13 +133,12 @@ def hidden_together(
     """
     found: dict[frozenset[str], Fraction] = {frozenset(): Fraction(1)}
     for at in order:
-        further: dict[frozenset[str], Fraction] = {}
-        for closed, chance in found.items():
-            for look, share in looks_at(at, loci[at].key in closed):
-                shut = closed | hides(loci[at], look)
-                if share:
-                    further[shut] = further.get(shut, Fraction(0)) + chance * share
-        found = further
+        found = gathered(
+            (closed | hides(loci[at], look), chance * share)
+            for closed, chance in found.items()
+            for look, share in looks_at(at, loci[at].key in closed)
+            if share
+        )
     return found
 
 
@@ -224,12 +222,11 @@ class Hiding:
             return None
         group = self.together.group_of(locus)
         at = group.loci.index(locus)
-        found: dict[tuple[Members, Untold], Fraction] = {}
-        for (part, untold), weight in hidden.items():
-            for members, chance in group.parts[part].tables[at]:
-                row = members, untold
-                found[row] = found.get(row, Fraction(0)) + weight * chance
-        return found
+        return gathered(
+            ((members, untold), weight * chance)
+            for (part, untold), weight in hidden.items()
+            for members, chance in group.parts[part].tables[at]
+        )
 
     def _hidden(
         self, locus: int, hiders: Sequence[int], held: Mapping[int, Members], pair: tuple[int, int]

@@ -190,9 +190,8 @@ def answer_to(plan: Plan, collection: Collection, private: Private, day: date) -
 def _planned(collection: Collection, private: Private, day: date) -> Iterator[PlannedAbsent]:
     mates: dict[str, dict[str, None]] = {}
     for plan in open_plans(collection, private, day):
-        males = (*plan.males, *((plan.backup,) if plan.backup else ()))
-        mates.setdefault(plan.female, {}).update(dict.fromkeys(males))
-        for male in males:
+        mates.setdefault(plan.female, {}).update(dict.fromkeys(plan.every_male))
+        for male in plan.every_male:
             mates.setdefault(male, {})[plan.female] = None
     for name, others in sorted(mates.items()):
         animal = collection.animals.get(name)
@@ -209,7 +208,7 @@ def _answered(collection: Collection, private: Private, day: date) -> Iterator[P
 
 
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[OfferedAbsent]:
-    promised = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
+    promised = private.promised(day)
     for name, animal in collection.animals.items():
         if name in promised or animal.status in ("available", "on hold"):
             away = absence(animal, private.log, day)
@@ -360,15 +359,16 @@ def _other_males(clutch: Clutch, laid: When, collection: Collection, private: Pr
                 yield OtherMale(clutch.id, clutch.dam, found.male, found, None)
 
 
+def is_recorded(row: LogRow, collection: Collection) -> bool:
+    """Whether a laying in the log is that of a clutch on record."""
+    return any(abs(when.last - row.day) <= _NEAR_LAYING for when in collection.layings_of(row.animal))
+
+
 def rows_of(clutch: Clutch, collection: Collection, log: Sequence[LogRow]) -> tuple[LogRow, ...]:
     """The rows of a clutch: those that name it, and those of its dam about eggs, from shortly before it was laid to her next."""
     if clutch.laid is None:
         return tuple(row for row in log if row.clutch == clutch.id)
-    starts = [
-        other.laid.first
-        for other in collection.laid_by(clutch.dam)
-        if other.laid is not None and other.laid > clutch.laid
-    ]
+    starts = [when.first for when in collection.layings_of(clutch.dam) if when > clutch.laid]
     last = min(starts, default=clutch.laid.last + timedelta(days=150) + _NEAR_LAYING)
     # The days before are added to the row's: "before" a day has no first day to take them from.
     return tuple(

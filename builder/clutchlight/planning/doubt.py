@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from types import MappingProxyType
 from typing import Literal, TypeVar
 
@@ -108,6 +108,20 @@ def _most_first(one: Doubted) -> tuple[int, int, Fraction, str, str, int]:
     return -len(one.sold), -len(one.moved), -one.moved[0].by, one.record.subject, one.record.kind, one.record.number
 
 
+@dataclass(frozen=True)
+class _Relatives:
+    """The animals and clutches that hang together. `joined`: the loci that a sire in doubt may join."""
+
+    collection: Collection
+    species: str
+    joined: frozenset[str]
+
+    @cached_property
+    def world(self) -> World:
+        """Its records, put in order once for all that are left out of it."""
+        return World.of(self.collection, self.species)
+
+
 class _Leaving:
     """One species, its records left out one at a time."""
 
@@ -120,9 +134,7 @@ class _Leaving:
         self.world = self.figures.world
         self._tops = parts_of(self.world.pedigree)
         self._loci = tuple(locus.key for locus in self.world.loci)
-        self._part: dict[int, Collection] = {}
-        self._joined: dict[int, set[str]] = {}
-        self._worlds: dict[int, World] = {}
+        self._part = cache(self._hanging_together)
         self._alike: dict[str, list[str]] = {}
         self._known: dict[tuple[str, str, int], Grounds] = {}
         for one, first in inference.like.items():
@@ -148,7 +160,7 @@ class _Leaving:
 
     def related(self, record: LeftOut, animal: str | None) -> bool:
         """Whether a record can move an animal at all; None: some animal."""
-        return animal is None or animal in self._part_of(record).animals
+        return animal is None or animal in self._part_of(record).collection.animals
 
     def moved(self, record: LeftOut) -> tuple[MovedFigure, ...]:
         """The printed figures that the record moves."""
@@ -156,43 +168,35 @@ class _Leaving:
         loci = self._loci_moved(record, part)
         if not loci:
             return ()
-        collection = _without(part, record)
-        world = self._world_of(part)
+        collection, world = _without(part.collection, record), part.world
         positions = [at for at, locus in enumerate(world.loci) if locus.key in loci]
         without = SpeciesFigures(collection, self.species, world=world.now_by(collection, positions))
         found: list[MovedFigure] = []
-        for animal in part.animals.values():
+        for animal in part.collection.animals.values():
             for key in sorted(loci):
                 found += self._compared(without, animal, key, record.subject)
         return tuple(sorted(found, key=lambda one: (not one.proof_gone, -one.by, one.animal, one.locus, one.trait)))
 
-    def _part_of(self, record: LeftOut) -> Collection:
-        """The animals and clutches that hang together with a record's own."""
+    def _part_of(self, record: LeftOut) -> _Relatives:
         clutch = self.collection.clutches.get(record.subject)
-        top = self._tops[self.world.pedigree.egg_of[clutch.dam if clutch else record.subject]]
-        if top not in self._part:
-            number = self.world.pedigree.egg_of
-            animals = {
-                name: one
-                for name, one in self.collection.animals.items()
-                if one.species == self.species and self._tops[number[name]] == top
-            }
-            clutches = {name: one for name, one in self.collection.clutches.items() if one.dam in animals}
-            self._part[top] = replace(
-                self.collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches)
-            )
-        return self._part[top]
+        return self._part(self._tops[self.world.pedigree.egg_of[clutch.dam if clutch else record.subject]])
 
-    def _world_of(self, part: Collection) -> World:
-        """The records of a part, put in order once for all that are left out of it."""
-        if id(part) not in self._worlds:
-            self._worlds[id(part)] = World.of(part, self.species)
-        return self._worlds[id(part)]
+    def _hanging_together(self, top: int) -> _Relatives:
+        """The part of the animals that this egg stands for."""
+        number = self.world.pedigree.egg_of
+        animals = {
+            name: one
+            for name, one in self.collection.animals.items()
+            if one.species == self.species and self._tops[number[name]] == top
+        }
+        clutches = {name: one for name, one in self.collection.clutches.items() if one.dam in animals}
+        part = replace(self.collection, animals=MappingProxyType(animals), clutches=MappingProxyType(clutches))
+        return _Relatives(part, self.species, frozenset(self._joined_by_sires(top)))
 
-    def _loci_moved(self, record: LeftOut, part: Collection) -> frozenset[str]:
+    def _loci_moved(self, record: LeftOut, part: _Relatives) -> frozenset[str]:
         """The loci at which a record can move anything."""
-        in_play = {locus.key for locus in part.loci_in_play(self.species)}
-        record_of = part.animals.get(record.subject)
+        in_play = {locus.key for locus in part.collection.loci_in_play(self.species)}
+        record_of = part.collection.animals.get(record.subject)
         loci = set(in_play)
         if record.kind == "look" and record_of is not None:
             loci = {key for key in in_play if not self._says_nothing(key, record_of)}
@@ -201,27 +205,19 @@ class _Leaving:
         elif record.kind == "test" and record_of is not None:
             loci = {record_of.tests[record.number].locus}
         loci &= in_play
-        for joined in (self._joined_by_sires(part), {one.key for one in self.world.loci if one.sex_linked is not None}):
+        for joined in (part.joined, {one.key for one in self.world.loci if one.sex_linked is not None}):
             loci |= joined & in_play if loci & joined else set()
         return frozenset(loci)
 
-    def _joined_by_sires(self, part: Collection) -> set[str]:
-        """The loci at which a sire in doubt may bring anything, whatever single record is left out."""
-        top = self._tops[self.world.pedigree.egg_of[next(iter(part.animals))]]
-        if top not in self._joined:
-            families = [one for one in self.world.pedigree.families if one.in_doubt and self._tops[one.dam] == top]
-            self._joined[top] = {
-                locus.key
-                for at, locus in enumerate(self.world.loci)
-                for family in families
-                for sire in family.parents[:-1]
-                if self._least[at][sire] & ~self.world.states[at].normal
-            } | (
-                {locus.key for locus in self.world.loci}
-                if any(None in [b.sire for b in f.branches] for f in families)
-                else set()
-            )
-        return self._joined[top]
+    def _joined_by_sires(self, top: int) -> Iterator[str]:
+        """The loci of a part at which a sire in doubt may bring anything, whatever single record is left out."""
+        for family in self.world.pedigree.families:
+            if family.in_doubt and self._tops[family.dam] == top:
+                alone = any(branch.sire is None for branch in family.branches)
+                for at, locus in enumerate(self.world.loci):
+                    normal = self.world.states[at].normal
+                    if alone or any(self._least[at][sire] & ~normal for sire in family.parents[:-1]):
+                        yield locus.key
 
     def _says_nothing(self, locus: str, animal: Animal) -> bool:
         """Whether what an animal looks like follows from founders that carry as little as will do, without any look of a young."""

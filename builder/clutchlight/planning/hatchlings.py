@@ -18,6 +18,7 @@ from functools import cache
 from math import comb, lcm
 from typing import Literal
 
+from clutchlight.genetics.terms import gathered
 from clutchlight.model import Species
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.species_files import ClutchFacts, fact_of
@@ -75,9 +76,7 @@ class Hatchlings:
         """The same of a female that lays with this chance only."""
         if lays == 1:
             return self
-        found = {0: 1 - lays}
-        for number, chance in self.chances:
-            found[number] = found.get(number, Fraction(0)) + lays * chance
+        found = gathered([(0, 1 - lays), *((number, lays * chance) for number, chance in self.chances)])
         return Hatchlings(tuple(sorted((number, chance) for number, chance in found.items() if chance)))
 
     def choices(self, some: int) -> Fraction:
@@ -155,11 +154,12 @@ def _eggs(usual: int, fewest: int, most: int) -> tuple[tuple[int, Fraction], ...
 
 @cache
 def _spread(eggs: tuple[tuple[int, Fraction], ...], rate: Fraction, alike: Fraction) -> Hatchlings:
-    found: dict[int, Fraction] = {}
-    for laid, likely in eggs:
-        for number, chance in enumerate(_alike(laid, rate, alike)):
-            if chance:
-                found[number] = found.get(number, Fraction(0)) + likely * chance
+    found = gathered(
+        (number, likely * chance)
+        for laid, likely in eggs
+        for number, chance in enumerate(_alike(laid, rate, alike))
+        if chance
+    )
     rows = tuple(sorted(found.items()))
     return Hatchlings(rows, rows[0][0] if len(rows) == 1 else None)
 

@@ -14,15 +14,16 @@ from fractions import Fraction
 from itertools import combinations
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
+from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Clutch, Collection, Inheritance, Locus, Reading, Sex, Species, When
 from clutchlight.model.animals import hidden_loci
 from clutchlight.model.private import Plan
+from clutchlight.planning.crosses import crosses_of
 from clutchlight.planning.hatchlings import Hatchlings, hatchlings_of, usual_clutch
 from clutchlight.planning.outcomes import LIMIT, Outcome, Outcomes, TooManyLooksError, deaths
-from clutchlight.planning.proofs import Proof, Proofs
+from clutchlight.planning.proofs import TWO_SIRES, MixedProofs, Proof, Proofs
 from clutchlight.planning.winter import ComingClutch, Wish, wish_of
 from clutchlight.problems import COMMAND_LINE, Problem, RecordsError
 from clutchlight.reading.ids import animal_called
@@ -422,3 +423,88 @@ def _tells(reading: Reading, species: Species, one: Locus, other: Locus) -> bool
     """Whether its look can be told at both loci."""
     told = {key for name in reading.cannot_tell for key in species.locus_of_look.get(name, ())}
     return reading.shows is not None and (told | hidden_loci(reading, species)).isdisjoint((one.key, other.key))
+
+
+# A backup male
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The chance that the clutch forces the trait (None: not computed), and the trait's chance after a clutch without it."""
+
+    chance: Fraction | None
+    if_none: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """One trait of one parent: with the first male alone (None for the backup himself), and with both in the two ways."""
+
+    animal: str
+    locus: str
+    trait: str
+    now: Fraction
+    alone: Answer | None
+    one_of: Answer
+    mixed: Answer
+
+    @property
+    def no_longer(self) -> bool:
+        """Whether the backup takes away every chance of the proof that the first male alone would have given."""
+        return bool(self.alone and self.alone.chance and self.one_of.chance == 0 and self.mixed.chance == 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Backup:
+    """What a clutch would prove, side by side: female's traits first, then the male's, then the backup's."""
+
+    female: str
+    male: str
+    backup: str
+    hatchlings: Hatchlings
+    compared: tuple[Compared, ...]
+
+    @property
+    def young(self) -> int | None:
+        """How many hatchlings are asked about; None where it is a spread."""
+        return self.hatchlings.fixed
+
+
+def backup(inference: Inference, female: str, male: str, second: str, young: int | None = None) -> Backup:
+    """What a second male in rotation would cost the proof. Raises RecordsError as `odds` does.
+
+    For each parent and trait not certain already, what a clutch would prove: with the first male alone; with a backup, when either may have
+    sired all of it; and when either may have sired each egg. Both are equally likely, as `sire: [M, B]` and `sire: {mixed: [M, B]}` are
+    read.
+    """
+    dam, sire, other = checked_backup(inference.collection, female, male, second)
+    number = hatchlings_of(inference.collection.species[dam.species], young)
+    together = pair_together(inference, sire, dam, other)
+    crosses = crosses_of(together)
+    try:
+        together.groups  # noqa: B018 - asked for here, so that its refusal has the names of the pair
+    except TooManyPartsError as many:
+        raise too_much_doubt(sire, dam, many) from many
+    alone = Proofs(together, crosses, number)
+    either = Proofs(together, crosses, number, TWO_SIRES)
+    mixed = MixedProofs(either)
+    compared = []
+    for member in (1, 0, 2):
+        for now, position, allele in alone.open_traits(member):
+            locus, at = together.loci[position], (member, position, allele)
+            compared.append(
+                Compared(
+                    together.members[member],
+                    locus.key,
+                    locus.alleles[allele - 1],
+                    now,
+                    None if member == 2 else _answer(alone, *at),
+                    _answer(either, *at),
+                    _answer(mixed, *at),
+                )
+            )
+    return Backup(dam.id, sire.id, other.id, number, tuple(compared))
+
+
+def _answer(proofs: Proofs | MixedProofs, member: int, locus: int, allele: int) -> Answer:
+    return Answer(proofs.forced(member, locus, allele), proofs.if_none(member, locus, allele))

@@ -25,6 +25,7 @@ from operator import mul
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import LocusGroup, Part, Together
+from clutchlight.genetics.terms import gathered
 from clutchlight.model import Animal, Genotype, Locus, Look, Sex
 from clutchlight.planning.crosses import Cross, crosses_of, hides, hiding_order, shows
 from clutchlight.planning.hatchlings import Hatchlings
@@ -244,10 +245,9 @@ class Outcomes:
         wanted: list[tuple[int, ...]] = []
         for at, position in enumerate(group.loci):
             locus = self.together.loci[position]
-            joined: dict[Genotype, Fraction] = {}
-            for number in live:
-                for pair, chance in behind[number][at].items():
-                    joined[pair] = joined.get(pair, Fraction(0)) + weights[number] * chance
+            joined = gathered(
+                (pair, weights[number] * chance) for number in live for pair, chance in behind[number][at].items()
+            )
             look = looks[at]
             open_alleles = []
             for allele, trait in enumerate(locus.alleles, 1):
@@ -285,11 +285,12 @@ class Outcomes:
         self, part: Part, at: int, cross: Cross, sex: Sex | None, look: Look | None
     ) -> Mapping[Genotype, Fraction]:
         """The genotypes of young with this look at one locus; empty where no such young can be."""
-        found: dict[Genotype, Fraction] = {}
-        for (sire, dam), chance in part.tables[at]:
-            for pair, share in cross.genotypes(sire, dam, sex).items():
-                if look is None or cross.locus.look_of[pair] == look:
-                    found[pair] = found.get(pair, Fraction(0)) + chance * share
+        found = gathered(
+            (pair, chance * share)
+            for (sire, dam), chance in part.tables[at]
+            for pair, share in cross.genotypes(sire, dam, sex).items()
+            if look is None or cross.locus.look_of[pair] == look
+        )
         whole = sum(found.values(), Fraction(0))
         return {pair: chance / whole for pair, chance in found.items()}
 
@@ -402,10 +403,11 @@ def can_harm(locus: Locus) -> bool:
 def _at(together: Together, position: int) -> Iterator[PairHarm]:
     locus, states = together.loci[position], together.states[position]
     cross = Cross(locus, states)
-    chances: dict[Genotype, Fraction] = {}
-    for (sire, dam), chance in together.rows_at(position):
-        for pair, share in cross.genotypes(sire, dam, None).items():
-            chances[pair] = chances.get(pair, Fraction(0)) + chance * share
+    chances = gathered(
+        (pair, chance * share)
+        for (sire, dam), chance in together.rows_at(position)
+        for pair, share in cross.genotypes(sire, dam, None).items()
+    )
     for trait, death in deaths(together, position):
         yield PairHarm((trait, trait), "such an egg dies", death)
     if locus.affects:

@@ -26,11 +26,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
 from itertools import product
+from math import prod
 
 from clutchlight.genetics.pairs import Members, Together, Way
 from clutchlight.planning.crosses import Cross, Hiding, Kind
 from clutchlight.planning.hatchlings import Hatchlings
 from clutchlight.planning.settling import AtOneLocus, Brood
+
+TWO_SIRES = (0, 2)
+"""A male and a backup, by their number among the members."""
+
+COMBINATIONS = 4000
+"""The most combinations of members' states, and of kinds, over the loci that tell two males' young apart."""
 
 BOXES = 2048
 """The most intersections of boxes that are summed."""
@@ -223,6 +230,106 @@ class Proofs:
         """A locus before the clutch; None: too much hides it to go through."""
         sires = tuple((sire, Fraction(1, len(self.sires))) for sire in self.sires)
         return AtOneLocus.of(self.hiding, locus, (Brood(sires, 1, mixed, (self.hatchlings,)),))
+
+
+class MixedProofs:
+    """What a clutch would prove in which each egg is by itself the one male's or the other's, members 0 and 2.
+
+    An egg is of a kind with (p(kind | male) + p(kind | backup)) / 2, and some assignment gives a clutch just when each of its kinds can be
+    an egg of one of the two; so a box is, for members' states that are possible together, all kinds that either male can give. Other loci
+    help as far as their looks tell the two males' young apart; those beyond COMBINATIONS are left out, then the chance is a little too
+    low, never too high. Source: figures#backup-male.
+    """
+
+    def __init__(self, proofs: Proofs) -> None:
+        self.proofs = proofs
+
+    def if_none(self, member: int, locus: int, allele: int) -> Fraction | None:
+        return self.proofs.if_none(member, locus, allele, mixed=True)
+
+    def forced(self, member: int, locus: int, allele: int) -> Fraction | None:
+        if self.proofs.hiders(locus):
+            return None
+        loci = [locus]
+        for other in self._informative(locus):
+            if self._size([*loci, other]) <= COMBINATIONS:
+                loci.append(other)
+        while True:
+            kinds = tuple(product(*(self.proofs.kinds(at) for at in loci)))
+            signed = signed_union(((box,) for box in self._boxes(member, loci, allele, kinds)), BOXES)
+            if signed is not None:
+                break
+            if len(loci) == 1:
+                return None
+            loci.pop()
+        unforced = Fraction(0)
+        for _, rows, chance in self.proofs.together.combinations(loci):
+            each = [self._egg(loci, rows, kind) for kind in kinds]
+            for (box,), sign in signed.items():
+                inside = sum((share for number, share in enumerate(each) if box >> number & 1), Fraction(0))
+                unforced += sign * chance * self.proofs.hatchlings.every(inside)
+        return 1 - unforced
+
+    def _informative(self, locus: int) -> Iterator[int]:
+        """The other loci whose looks can tell the two males' young apart. Of sex-linked ones one at most, sexes being one thing."""
+        sexed = self.proofs.crosses[locus].sexed
+        for other, cross in enumerate(self.proofs.crosses):
+            if other == locus or len(self.proofs.kinds(other)) == 1 or self.proofs.hiders(other) or self._silent(other):
+                continue
+            if cross.sexed and sexed:
+                continue
+            sexed = sexed or cross.sexed
+            yield other
+
+    def _silent(self, locus: int) -> bool:
+        """Whether, whatever is seen there, either male may have sired every egg."""
+        whole = (1 << len(self.proofs.kinds(locus))) - 1
+        for way in self.proofs.together.ways:
+            able = [dict(self.proofs.able(locus, Hypothesis(way, sire))) for sire in TWO_SIRES]
+            if not any(able[0][members] & able[1][members] == whole for members in able[0]):
+                return False
+        return True
+
+    def _size(self, loci: Sequence[int]) -> int:
+        states = max(
+            prod(len(self.proofs.able(at, Hypothesis(way, 0))) for at in loci) for way in self.proofs.together.ways
+        )
+        figures = prod(len(self.proofs.at(at)) for at in loci)
+        return max(states, figures) * prod(len(self.proofs.kinds(at)) for at in loci)
+
+    def _boxes(
+        self, member: int, loci: Sequence[int], allele: int, kinds: Sequence[tuple[Kind, ...]]
+    ) -> tuple[int, ...]:
+        """The sets of kinds, as masks, that either male can give while the member lacks the allele."""
+        found: dict[int, None] = {}
+        for way in self.proofs.together.ways:
+            able = [[dict(self.proofs.able(at, Hypothesis(way, sire))) for at in loci] for sire in TWO_SIRES]
+            for rows in product(*able[0]):
+                if self.proofs.has(loci[0], rows[0][member], allele):
+                    continue
+                mask = 0
+                for number, kind in enumerate(kinds):
+                    if any(
+                        all(
+                            masks[members] >> self.proofs.kinds(at).index(one) & 1
+                            for at, masks, members, one in zip(loci, able[index], rows, kind, strict=True)
+                        )
+                        for index in range(len(TWO_SIRES))
+                    ):
+                        mask |= 1 << number
+                found[mask] = None
+        return largest(found)
+
+    def _egg(self, loci: Sequence[int], rows: Sequence[Members], kind: Sequence[Kind]) -> Fraction:
+        """The chance that an egg is of a kind at each of the loci."""
+        total = Fraction(0)
+        for sire in TWO_SIRES:
+            shares = (
+                self.proofs.of(at, members, sire).get(one, Fraction(0))
+                for at, members, one in zip(loci, rows, kind, strict=True)
+            )
+            total += prod(shares, start=Fraction(1))
+        return total / len(TWO_SIRES)
 
 
 def largest(masks: Iterable[int]) -> tuple[int, ...]:

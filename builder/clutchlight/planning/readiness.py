@@ -290,7 +290,6 @@ def _readiness_of(
 ) -> BreedingReadiness:
     weighed = weight_on([row for row in private.log if row.animal == animal.id], day)
     weight = weighed.number if weighed is not None else None
-    laid = (clutch.laid for clutch in collection.laid_by(animal.id) if clutch.laid is not None)
     asked: tuple[tuple[Literal["age", "weight"], int | Fraction | None, Limit | None], ...] = (
         ("age", age, rule.age_months),
         ("weight", weight, rule.weight_g),
@@ -309,7 +308,7 @@ def _readiness_of(
         weighed_on=weighed.on if weighed is not None else None,
         weight_is_old=weighed is not None and day - weighed.day > OLD_WEIGHT,
         lacks=tuple(short),
-        laid=max((when for when in laid if when.first <= day), default=None),
+        laid=max((when for when in collection.layings_of(animal.id) if when.first <= day), default=None),
         rule=rule,
     )
 

@@ -96,7 +96,7 @@ def males_in_rotation(collection: Collection, private: Private, day: date) -> tu
     plans = [plan for plan in open_plans(collection, private, day) if plan.current(day)]
     planned: dict[str, list[str]] = {}
     for plan in plans:
-        for male in (*plan.males, *((plan.backup,) if plan.backup else ())):
+        for male in plan.every_male:
             planned.setdefault(male, []).append(plan.female)
     paired = {
         name

@@ -157,7 +157,7 @@ def hand_overs(collection: Collection, private: Private, day: date) -> tuple[Han
 def not_ready_to_leave(collection: Collection, private: Private, day: date) -> tuple[NotReady, ...]:
     """Young of the room, on offer or promised, that have not yet shed and fed as the species file asks; by id."""
     found: list[NotReady] = []
-    promised = {name for sale in private.sales if sale.held_on(day) for name in sale.animals}
+    promised = private.promised(day)
     for animal in collection.animals.values():
         if not animal.here or not (animal.status in ("available", "on hold") or animal.id in promised):
             continue

@@ -25,6 +25,7 @@ from math import comb, gcd, lcm
 from operator import mul
 
 from clutchlight.genetics.pairs import Members
+from clutchlight.genetics.terms import gathered
 from clutchlight.planning.crosses import Cross, Hiding, Kind, Untold
 from clutchlight.planning.hatchlings import Hatchlings
 
@@ -196,11 +197,8 @@ class _Clutch:
             found.append({**one, None: hidden} if hidden else one)
         if not self.brood.mixed:
             return found
-        mean: dict[Kind | None, Fraction] = {}
-        for one, (_, share) in zip(found, self.brood.sires, strict=True):
-            for kind, chance in one.items():
-                mean[kind] = mean.get(kind, Fraction(0)) + share * chance
-        return [mean]
+        by_sire = zip(found, self.brood.sires, strict=True)
+        return [gathered((kind, share * chance) for one, (_, share) in by_sire for kind, chance in one.items())]
 
 
 class TooManyOutcomesError(Exception):
@@ -263,10 +261,9 @@ class Settling:
         clutches = [_Clutch(brood, at, self.rows, self.possible, young) for at, brood in enumerate(broods)]
         order = sorted(range(len(broods)), key=lambda at: len(clutches[at].seen))
         self.clutches = [clutches[at] for at in order]
-        moved: dict[State, Fraction] = {}
-        for (members, untold), chance in self.rows.items():
-            row = members, tuple(untold[at] for at in order)
-            moved[row] = moved.get(row, Fraction(0)) + chance
+        moved = gathered(
+            ((members, tuple(untold[at] for at in order)), chance) for (members, untold), chance in self.rows.items()
+        )
         self.scale = lcm(*(chance.denominator for chance in moved.values()))
         self.start = {row: int(chance * self.scale) for row, chance in moved.items()}
 

@@ -20,8 +20,8 @@ from itertools import product
 from typing import Literal
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together
+from clutchlight.genetics.pedigree import Kinship
 from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import surely_hidden
@@ -333,8 +333,7 @@ def at_stake(
     found: dict[About, Stake] = {}
     telling = {(one.animal, one.trait): {mating.mate for mating in one.matings} for one in to_prove}
     for plan in plans:
-        males = (*plan.males, *((plan.backup,) if plan.backup else ()))
-        for animal, mates in ((plan.female, males), *((male, (plan.female,)) for male in males)):
+        for animal, mates in ((plan.female, plan.every_male), *((male, (plan.female,)) for male in plan.every_male)):
             for (name, trait), tell in telling.items():
                 hangs = trait in plan.want or (plan.purpose == "prove" and not tell.isdisjoint(mates))
                 if name == animal and hangs:

@@ -25,10 +25,12 @@ from datetime import date, timedelta
 from fractions import Fraction
 from itertools import product
 from math import prod
+from operator import mul
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.network import sharing
 from clutchlight.genetics.pairs import Members, Together, TooManyPartsError
+from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import Plan, Private, Purpose
@@ -441,31 +443,27 @@ class Wanting:
         width = len(self.pairs) * len(self.sexes)
         found: dict[Shares, Fraction] = {(Fraction(1),) * width: Fraction(1)}
         for group in self.together.groups:
-            here: dict[Shares, Fraction] = {}
+            here: list[tuple[Shares, Fraction]] = []
             for part in group.parts:
                 rows: dict[Shares, Fraction] = {(Fraction(1),) * width: part.chance}
                 for at, locus in enumerate(group.loci):
                     rows = _both(rows, self._at_locus(locus, part.tables[at]))
-                for shares, chance in rows.items():
-                    here[shares] = here.get(shares, Fraction(0)) + chance
-            found = _both(found, here)
+                here += rows.items()
+            found = _both(found, gathered(here))
             if len(found) > COMBINATIONS:
                 return None
         return found
 
     def _at_locus(self, locus: int, table: Sequence[tuple[Members, Fraction]]) -> dict[Shares, Fraction]:
-        found: dict[Shares, Fraction] = {}
-        for members, chance in table:
-            shares = tuple(
-                sum(
-                    (self.crosses[locus].look(members[sire], members[dam], sex, look) for look in self.good[locus]),
-                    Fraction(0),
-                )
-                for sire, dam in self.pairs
-                for sex in self.sexes
-            )
-            found[shares] = found.get(shares, Fraction(0)) + chance
-        return found
+        return gathered(
+            (tuple(self._shown(locus, members, *pair, sex) for pair in self.pairs for sex in self.sexes), chance)
+            for members, chance in table
+        )
+
+    def _shown(self, locus: int, members: Members, sire: int, dam: int, sex: Sex | None) -> Fraction:
+        """The chance that a hatchling of two parents shows what is wanted at a locus."""
+        looks = (self.crosses[locus].look(members[sire], members[dam], sex, look) for look in self.good[locus])
+        return sum(looks, Fraction(0))
 
     def _walked(self) -> Mapping[Shares, Fraction] | None:
         """The same where looks hide loci: over every combination of states."""
@@ -473,11 +471,10 @@ class Wanting:
         count = prod(sum(prod(len(table) for table in part.tables) for part in group.parts) for group in groups)
         if count > COMBINATIONS:
             return None
-        found: dict[Shares, Fraction] = {}
-        for _, states, chance in self.together.combinations(range(len(self.together.loci))):
-            shares = tuple(self._told(states, pair, sex) for pair in self.pairs for sex in self.sexes)
-            found[shares] = found.get(shares, Fraction(0)) + chance
-        return found
+        return gathered(
+            (tuple(self._told(states, pair, sex) for pair in self.pairs for sex in self.sexes), chance)
+            for _, states, chance in self.together.combinations(range(len(self.together.loci)))
+        )
 
     def _told(self, held: Sequence[Members], pair: tuple[int, int], sex: Sex | None) -> Fraction:
         """The chance that a hatchling of two parents is seen to show all that is wanted."""
@@ -495,11 +492,10 @@ class Wanting:
 
 def _both(one: Mapping[Shares, Fraction], other: Mapping[Shares, Fraction]) -> dict[Shares, Fraction]:
     """Chances of products, of two that are independent."""
-    found: dict[Shares, Fraction] = {}
-    for (shares, chance), (more, likely) in product(one.items(), other.items()):
-        both = tuple(a * b for a, b in zip(shares, more, strict=True))
-        found[both] = found.get(both, Fraction(0)) + chance * likely
-    return found
+    return gathered(
+        (tuple(map(mul, shares, more)), chance * likely)
+        for (shares, chance), (more, likely) in product(one.items(), other.items())
+    )
 
 
 def looks_with(locus: Locus, names: Sequence[str]) -> frozenset[Look] | None:

@@ -11,17 +11,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from fractions import Fraction
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection
 from clutchlight.model.private import LogRow, Plan, Private
-from clutchlight.planning.discrepancies import answer_to
+from clutchlight.planning.discrepancies import answer_to, is_recorded
 from clutchlight.planning.rotation import season_of
-
-_SAME_LAYING = timedelta(days=14)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +115,8 @@ def _season(
     day: date,
 ) -> SeasonOfTheRoom:
     collection = inference.collection
-    alone = [row for row in rows if row.event in ("laid", "slugs only") and not _recorded(row, collection)]
+    laid = [row for row in rows if row.event in ("laid", "slugs only")]
+    alone = [row for row in laid if row.clutch is None and not is_recorded(row, collection)]
     slugs = [row for row in alone if row.event == "slugs only"]
     over = [one for one in clutches if _over(one, day)]
     counted = [one for one in over if one.eggs is not None and (one.complete or one.hatched is None)]
@@ -162,14 +161,6 @@ def _over(clutch: Clutch, day: date) -> bool:
 
 def _hatched(clutch: Clutch) -> int:
     return 0 if clutch.hatched is None or clutch.eggs is None else clutch.eggs - clutch.went_bad - clutch.unseen
-
-
-def _recorded(row: LogRow, collection: Collection) -> bool:
-    """Whether a laying in the log is that of a clutch on record."""
-    if row.clutch is not None:
-        return True
-    laid = [clutch.laid for clutch in collection.laid_by(row.animal) if clutch.laid is not None]
-    return any(abs(when.last - row.day) <= _SAME_LAYING for when in laid)
 
 
 def _asked(

@@ -22,8 +22,8 @@ from clutchlight.reading.clutches import add_clutch
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, with_parents_by_id
-from clutchlight.reading.names import names_by_species
+from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, ids_in, with_parents_by_id
+from clutchlight.reading.names import Names
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.strict import RecordShape, Shape, read_as
@@ -90,7 +90,7 @@ class _CollectionReader:
         around = Surroundings(
             self.findings,
             self.register,
-            names_by_species(species, frozenset(self.broken_traits if self.broken_traits is not None else species)),
+            {key: Names(value, quiet=not self._trusted(key)) for key, value in species.items()},
             self.folder.photos(),
         )
         clutches = self._enter(drafts, laid, wanted[0] if wanted else "", around)
@@ -175,7 +175,7 @@ class _CollectionReader:
                 self._keep_private(record)
                 yield record
             else:
-                self.register.add_unshaped([table], clutch=shape is ClutchRecord)
+                self.register.add_known(ids_in(table, clutch=shape is ClutchRecord))
 
     def _keep_private(self, record: RecordShape) -> None:
         young = record.young if isinstance(record, ClutchRecord) else ()

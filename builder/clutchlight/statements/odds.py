@@ -12,9 +12,8 @@ from fractions import Fraction
 from textwrap import wrap
 
 from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
-from clutchlight.planning.backup import Answer, Backup, Compared
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
-from clutchlight.planning.odds import Odds, PerhapsAlleles
+from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles
 from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
