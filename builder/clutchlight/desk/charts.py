@@ -35,12 +35,9 @@ def work_chart(
     """The 30 days to `day`: a bar for each stay with a female, a dot for each lock, a cross for each meal refused."""
     first = day - timedelta(days=DAYS - 1)
     seen = [stay for stay in stays(rows, male, day, laid) if stay.last >= first or (stay.open_ and stay.first <= day)]
-    locks = [row for row in rows if row.event == "lock" and row.on.exact and first <= row.day <= day]
-    refused = [
-        row
-        for row in rows
-        if row.event == "refused" and row.animal == male and row.on.exact and first <= row.day <= day
-    ]
+    shown = [row for row in rows if row.on.exact and first <= row.day <= day]
+    locks = [row for row in shown if row.event == "lock"]
+    refused = [row for row in shown if row.event == "refused" and row.animal == male]
 
     def at(on: date) -> int:
         return max(0, (on - first).days) * CELL + 1

@@ -264,13 +264,6 @@ class MaleView:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadyGroup:
-    heading: str
-    rows: tuple[DeskLine, ...]
-    rules: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class PlanRow:
     """One planned pairing in the short table; `href` leads to its full account."""
 
@@ -438,13 +431,6 @@ class RackEntry:
     facts: tuple[Fact, ...]
     log: tuple[str, ...]
     subject: Subject
-
-
-@dataclass(frozen=True, slots=True)
-class RackGroup:
-    key: str
-    heading: str
-    animals: tuple[RackEntry, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,6 @@ from clutchlight.desk.pages import (
     DeskPage,
     Entering,
     RackEntry,
-    RackGroup,
     SheetGroup,
     Subject,
     cautions,
@@ -53,7 +52,7 @@ def phone_page(framing: DeskFraming) -> DeskPage:
         glance=glance(season, people=False),
         due=due_views(season),
         groups=tuple(
-            RackGroup(key, heading, tuple(_entry(season, animal, people) for animal in found))
+            (key, heading, tuple(_entry(season, animal, people) for animal in found))
             for key, heading, found in _groups(season)
             if found
         ),

@@ -3,7 +3,7 @@ ready. And the page of the year's end: each season in figures, what was asked, w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from clutchlight.desk import sentences
@@ -22,7 +22,6 @@ from clutchlight.desk.pages import (
     FlagView,
     MaleView,
     PlanRow,
-    ReadyGroup,
     RoomCard,
     YearView,
     cautions,
@@ -144,7 +143,8 @@ def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
     )
 
 
-def _ready(season: Season) -> Iterable[ReadyGroup]:
+def _ready(season: Season) -> Iterator[tuple[str, tuple[DeskLine, ...], tuple[str, ...]]]:
+    """A heading, the animals under it, and the figures that they go by."""
     for verdict, heading in (
         ("ready", "Ready"),
         ("not now", "Not now"),
@@ -153,7 +153,7 @@ def _ready(season: Season) -> Iterable[ReadyGroup]:
     ):
         found = [one for one in season.ready if one.verdict == verdict]
         if found:
-            yield ReadyGroup(
+            yield (
                 heading,
                 tuple(_ready_row(season, one) for one in found),
                 tuple(dict.fromkeys(_ready_rule(season, one) for one in found)),
