@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 
 from markupsafe import Markup
 
-from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, WeighView, cautions
+from clutchlight.desk.pages import LARGE, WEIGHTS, DeskFraming, DeskPage, cautions
 from clutchlight.desk.season import Season, Weighing, Weights, groups
 from clutchlight.desk.sentences import called, short_day, short_when, span, weighing
 from clutchlight.drawing.markup import element, picture, words
@@ -27,6 +28,15 @@ DAYS = 30
 CELL = 11
 LANE = 18
 SIZE = 11
+
+
+@dataclass(frozen=True, slots=True)
+class WeighView:
+    name: str
+    now: str
+    change: str
+    chart: Markup | None
+    rows: tuple[str, ...]
 
 
 def work_chart(

@@ -4,7 +4,10 @@ ready. And the page of the year's end: each season in figures, what was asked, w
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+
+from markupsafe import Markup
 
 from clutchlight.desk import sentences
 from clutchlight.desk.charts import work_chart
@@ -19,11 +22,7 @@ from clutchlight.desk.pages import (
     DeskFraming,
     DeskLine,
     DeskPage,
-    FlagView,
-    MaleView,
-    PlanRow,
     RoomCard,
-    YearView,
     cautions,
 )
 from clutchlight.desk.season import PlannedPairing, Season
@@ -36,6 +35,49 @@ from clutchlight.site.parts import Fact
 from clutchlight.wording import words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
+
+
+@dataclass(frozen=True, slots=True)
+class FlagView:
+    """What was seen, the rule it goes by, and what people commonly do."""
+
+    seen: str
+    rule: str
+    commonly: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaleView:
+    """A male in rotation. `sources`: where the rules of his flags come from; `chart`: his work of 30 days."""
+
+    key: str
+    name: str
+    flags: tuple[FlagView, ...]
+    sources: tuple[str, ...]
+    chart: Markup
+    facts: tuple[Fact, ...]
+    visits: tuple[str, ...]
+    planned: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """One planned pairing in the short table; `href` leads to its full account."""
+
+    name: str
+    href: str
+    progress: str
+    settles: str
+    backup: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class YearView:
+    heading: str
+    facts: tuple[Fact, ...]
+    asked: tuple[DeskLine, ...]
+    told: tuple[DeskLine, ...]
 
 
 def today_page(framing: DeskFraming) -> DeskPage:
