@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 
 from clutchlight.genetics.pedigree import Egg, Family, parts_of
 from clutchlight.genetics.possible import Domains, Place, WipedOutError, several
@@ -221,8 +221,8 @@ class Influence:
         self.world = world
         self.solved = solved
         self.certainty = certainty
+        self._near = cache(self._beside)
         self._reached: dict[Place, tuple[str, ...]] = {}
-        self._beside: dict[Place, tuple[int, ...]] = {}
 
     @cached_property
     def _known(self) -> tuple[frozenset[int], ...]:
@@ -261,20 +261,14 @@ class Influence:
             )
         return tuple(rows)
 
-    def _near(self, locus: int, number: int) -> tuple[int, ...]:
+    def _beside(self, locus: int, number: int) -> tuple[int, ...]:
         """Its parents; its mates and young, where anything is known of the young."""
-        key = (locus, number)
-        if key not in self._beside:
-            pedigree, known = self.world.pedigree, self._known[locus]
-            found = list(pedigree.parents(number))
-            for index in pedigree.own.get(number, ()):
-                family = pedigree.families[index]
-                young = [child for child in family.eggs if child in known]
-                if young:
-                    found += [branch.sire for branch in family.branches if branch.sire is not None]
-                    found += [family.dam, *young]
-            self._beside[key] = tuple(found)
-        return self._beside[key]
+        pedigree, known = self.world.pedigree, self._known[locus]
+        found = list(pedigree.parents(number))
+        for family in (pedigree.families[index] for index in pedigree.own.get(number, ())):
+            if young := [child for child in family.eggs if child in known]:
+                found += [*family.parents, *young]
+        return tuple(found)
 
     @cached_property
     def _off_background(self) -> tuple[frozenset[int], ...]:

@@ -14,7 +14,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from clutchlight.genetics.factors import Variable
 from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import Egg
 from clutchlight.genetics.possible import Domains, Place, WipedOutError
@@ -37,12 +36,6 @@ def _certain(pair: Genotype) -> Figure:
     return Figure(((pair, Fraction(1)),))
 
 
-def too_wide(world: World, variables: Sequence[Variable]) -> NotComputed:
-    """The answer for a table over these variables that passed the limit: a test of one of their animals would split it."""
-    eggs = dict.fromkeys(variable.egg for variable in variables if variable.kind == "state")
-    return NotComputed(tuple(sorted(ident for egg in eggs for ident in world.pedigree.eggs[egg].animals)))
-
-
 def answer(world: World, network: Network | None, place: Place) -> Figure | NotComputed:
     """The figure of a place in a network, or whose test would split what is too wide."""
     if place in world.not_computed:
@@ -56,7 +49,7 @@ def answer(world: World, network: Network | None, place: Place) -> Figure | NotC
         return _certain(states.pairs[state])
     wide = network.unanswered(*place)
     if wide is not None:
-        return too_wide(world, wide)
+        return wide
     chances = network.marginal(*place)
     if chances is None:
         return NotComputed(())

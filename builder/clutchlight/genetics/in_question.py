@@ -24,7 +24,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from clutchlight.genetics.history import FigureHistory, answer
-from clutchlight.genetics.network import Network, TooWide
+from clutchlight.genetics.network import Network
 from clutchlight.genetics.pedigree import parts_of
 from clutchlight.genetics.possible import ChoiceKey, Place
 from clutchlight.genetics.solving import Solved, Supposed
@@ -170,7 +170,7 @@ class Questions:
         if doubt.choice is not None:
             network, _ = self._network(0, moment)
             chances = network.choice(*doubt.choice) if network else ()
-            if isinstance(chances, TooWide):
+            if isinstance(chances, NotComputed):
                 return []
             return [
                 Alternative(Supposed(choices=((doubt.choice, 1 << branch),)), chance)

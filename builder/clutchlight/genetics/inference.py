@@ -23,9 +23,9 @@ from clutchlight.genetics.certainty import Certainty, Influence, Others, OtherSi
 from clutchlight.genetics.claims_in_doubt import ClaimsInDoubt, chance_of
 from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.evidence import against
-from clutchlight.genetics.history import FigureHistory, answer, figure_of, too_wide
+from clutchlight.genetics.history import FigureHistory, answer, figure_of
 from clutchlight.genetics.in_question import Questions
-from clutchlight.genetics.network import Network, TooWide, sharing
+from clutchlight.genetics.network import Network, sharing
 from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.possible import Place
 from clutchlight.genetics.solving import Solved
@@ -140,8 +140,8 @@ class SpeciesFigures:
         if key not in self._sires:
             chances = self.network.choice(*key) if family.in_doubt else (Fraction(1),)
             self._sires[key] = (
-                too_wide(self.world, chances.variables)
-                if isinstance(chances, TooWide)
+                chances
+                if isinstance(chances, NotComputed)
                 else tuple(zip((branch.candidate for branch in family.branches), chances, strict=True))
             )
         return self._sires[key]

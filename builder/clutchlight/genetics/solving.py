@@ -198,7 +198,7 @@ class Solved:
             return False
         world = self.world
         network = Network(world, domains, moment=self.moment, freed=frozenset(freed), pins=dict(self.supposed.masks))
-        totals = network.totals
+        totals = [tree.total for tree in network.trees]
         if not all(totals):
             return False
         base = [0] * len(world.loci)

@@ -21,7 +21,7 @@ from fractions import Fraction
 from functools import cache
 from itertools import combinations
 from math import lcm, prod
-from operator import mul
+from operator import itemgetter, mul
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.pairs import LocusGroup, Part, Together
@@ -338,7 +338,7 @@ class _Leaf:
             tuple(hidden),
             self._combos(frozenset(names)) if self.combos else (),
             (
-                *(harm for _, harm in sorted(running.harm, key=_position)),
+                *(harm for _, harm in sorted(running.harm, key=itemgetter(0))),
                 *(Harm(one.looks, one.text, one.source, Fraction(1)) for one in self.species.harms_of(names)),
             ),
         )
@@ -362,12 +362,8 @@ def harms_of(locus: Locus, chances: Mapping[Genotype, Fraction]) -> Iterator[Har
             yield Harm((one, other), text, locus.welfare_source, both)
 
 
-def _position(row: tuple[int, object]) -> int:
-    return row[0]
-
-
 def _in_order(rows: Rows) -> tuple[Carried, ...]:
-    return tuple(carried for _, carried in sorted(rows, key=_position))
+    return tuple(carried for _, carried in sorted(rows, key=itemgetter(0)))
 
 
 def _sum(chances: Mapping[Genotype, Fraction], holds: Callable[[Genotype], bool]) -> Fraction:
