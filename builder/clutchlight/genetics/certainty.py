@@ -293,6 +293,9 @@ class Influence:
         return bool(self.world.loci[place[0]].background) and place[1] not in self._off_background[place[0]]
 
 
+# If another male sired a clutch
+
+
 Others = Mapping[str, Mapping[str, str | None]]
 
 

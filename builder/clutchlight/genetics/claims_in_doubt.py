@@ -167,6 +167,9 @@ class _Trial:
         return self.history.at(place if self.number is None else (0, self.number[place[1]]), moment)
 
 
+# How far young can tell
+
+
 Span = tuple[int, int]
 """From a moment up to, and without, another."""
 

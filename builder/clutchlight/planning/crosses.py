@@ -142,6 +142,9 @@ def hidden_together(
     return found
 
 
+# What hides a locus
+
+
 HIDING_STATES = 20_000
 """The most combinations of states at the loci that hide another one that are gone through."""
 

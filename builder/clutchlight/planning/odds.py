@@ -355,6 +355,9 @@ def _season_of(plan: Plan) -> str:
     return str(years[0]) if len(years) == 1 else ""
 
 
+# Two loci that may be one
+
+
 @dataclass(frozen=True, slots=True)
 class PerhapsAlleles:
     """Two loci that may be one. `none`: how likely no young would show either, were they one."""

@@ -370,6 +370,9 @@ def _sum(chances: Mapping[Genotype, Fraction], holds: Callable[[Genotype], bool]
     return sum((chance for pair, chance in chances.items() if holds(pair)), Fraction(0))
 
 
+# Harm to the young of two
+
+
 @dataclass(frozen=True, slots=True)
 class PairHarm:
     """`traits`: one for a look that is harm, the same twice for two copies, two for two alleles. `text`: what it does."""

@@ -307,6 +307,9 @@ class _Matings:
         return self._crosses[species, locus.key]
 
 
+# What hangs on a question
+
+
 About = tuple[str, str]
 """An animal and a trait of it."""
 
