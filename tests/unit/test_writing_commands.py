@@ -22,14 +22,14 @@ from tests.rooms import FAMILY, HEADER, log
 
 from clutchlight.cli import main
 from clutchlight.editing import disk, starting, writing
-from clutchlight.editing.clutches import _check_added, write_hatched, write_laid
+from clutchlight.editing.clutches import write_hatched, write_laid
 from clutchlight.editing.log import log_event
 from clutchlight.editing.starting import start
-from clutchlight.editing.writing import Original
+from clutchlight.editing.writing import Original, check_keys
 from clutchlight.model import Collection
 from clutchlight.model.private import Private
 from clutchlight.pipeline import open_book, read_everything
-from clutchlight.problems import RecordsError
+from clutchlight.problems import Place, RecordsError
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import males_in_log
 
@@ -739,11 +739,12 @@ def test_what_would_change_another_key_is_not_added(tmp_path: Path) -> None:
     """One key that would read otherwise is enough; what only adds keys is let through."""
     text = "id: C1\neggs: 4\nslugs: 1\n"
     found = Original("clutches/C1.yaml", tmp_path / "C1.yaml", text.encode(), text, "\n")
-    _check_added(found, len(text), "hatched: 2026-07-01\n", "C1")
+    place, keys = Place("clutches/C1.yaml", 1, 1), {"hatched": "2026-07-01"}
+    check_keys(found, len(text), "hatched: 2026-07-01\n", place, keys)
     for at, added in (
         (text.index("\nslugs"), "0\nhatched: 2026-07-01"),
         (len(text), "more: 1\n"),
         (6, "0\nhatched: 2026-07-01"),
     ):
-        with pytest.raises(RecordsError, match="nothing can be added"):
-            _check_added(found, at, added, "C1")
+        with pytest.raises(RecordsError, match="add it by hand"):
+            check_keys(found, at, added, place, keys)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
@@ -16,6 +15,7 @@ from clutchlight.editing.writing import (
     Original,
     WrittenFile,
     cannot_write,
+    check_keys,
     composed,
     create,
     end_of_keys,
@@ -96,15 +96,18 @@ def write_hatched(
             "cannot-write",
             f"{on} is before '{clutch}' was laid ({record.laid}: {file}); say another day with --on",
         )
-    count, lines = _counts(record, young, went_bad, unseen)
+    count, counts = _counts(record, young, went_bad, unseen)
     if not count:
         raise cannot_write(file, f"no young hatched of '{clutch}'; write `ended: {on}` into its record instead", line)
     found = standing(folder, file)
     at = _end_of_record(found, record.id)
-    text = "\n".join([f"hatched: {on.isoformat()}", *lines, *_young_lines(count, possible)]) + "\n"
+    keys = {"hatched": on.isoformat(), **counts}
+    each = [f"{number} unknown" for number in range(1, count + 1)]
+    rows = [f"{key}: {value}" for key, value in keys.items()]
+    text = "\n".join([*rows, *_about_young(possible), "young:", *(f"  - {one}" for one in each)]) + "\n"
     if at and found.text[at - 1] != "\n":
         text = f"\n{text}"
-    _check_added(found, at, text, record.id)
+    check_keys(found, at, text, record.place, {**keys, "young": each})
     return put_in(folder, found, at, text)
 
 
@@ -178,9 +181,9 @@ def _checked_id(collection: Collection, name: str) -> str:
 # ---- hatched
 
 
-def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int | None) -> tuple[int, list[str]]:
-    """How many young lines to write, and the lines for eggs that came to nothing; the eggs must add up."""
-    lines: list[str] = []
+def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int | None) -> tuple[int, dict[str, str]]:
+    """How many young there are, and the keys for eggs that came to nothing; the eggs must add up."""
+    counts: dict[str, str] = {}
     lost = 0
     for key, asked, held in (("went_bad", went_bad, record.went_bad), ("unseen", unseen, record.unseen)):
         if asked is not None and held and asked != held:
@@ -190,7 +193,7 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
                 record.place.line,
             )
         if asked and not held:
-            lines.append(f"{key}: {asked}")
+            counts[key] = str(asked)
         lost += asked or held
     eggs = record.eggs
     if eggs is None:
@@ -200,7 +203,7 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
                 "this record has no `eggs`; add the line, or say how many hatched with --young",
                 record.place.line,
             )
-        return young, [f"eggs: {young + lost}", *lines]
+        return young, {"eggs": str(young + lost), **counts}
     count = eggs - lost if young is None else young
     if count < 0 or count + lost != eggs:
         raise RecordsError.at(
@@ -209,15 +212,15 @@ def _counts(record: Clutch, young: int | None, went_bad: int | None, unseen: int
             f"{count} young and {lost} lost do not add up to {eggs} good eggs ({record.place.file}); say how many went bad"
             " with --went-bad, or died before they could be seen with --unseen",
         )
-    return count, lines
+    return count, counts
 
 
-def _young_lines(count: int, possible: Sequence[str]) -> list[str]:
+def _about_young(possible: Sequence[str]) -> list[str]:
     lines = ["# Behind each number: sex (m, f), then every look seen, or normal; for example 1 f normal."]
     if possible:
         lines.append("# Possible looks of this clutch, by the records:")
         lines.extend(f"#   {' '.join(look.split())}" for look in possible)
-    return [*lines, "young:", *(f"  - {number} unknown" for number in range(1, count + 1))]
+    return lines
 
 
 def _end_of_record(found: Original, key: str) -> int:
@@ -230,19 +233,3 @@ def _end_of_record(found: Original, key: str) -> int:
     if root.mark.place.column != 1 or data.lstrip()[:1] in "{[":
         raise cannot_write(found.file, "this record is written inside braces or indented; add to it by hand")
     return end_of_keys(found)
-
-
-def _check_added(found: Original, at: int, text: str, key: str) -> None:
-    """The record as it would be must read as before, with the new keys besides."""
-    old, new = _keys(found.text, found.file), _keys(found.text[:at] + text + found.text[at:], found.file)
-    if new.get("id") != key or any(new.get(name) != value for name, value in old.items()) or "hatched" not in new:
-        raise cannot_write(found.file, "nothing can be added here without changing what stands there; add it by hand")
-
-
-def _keys(text: str, file: str) -> Table:
-    root: object = None
-    with suppress(RecordsError):
-        root, _, _ = composed(text, file)
-    if not isinstance(root, Table):
-        raise cannot_write(file, "this file does not read as one record; add to it by hand")
-    return root

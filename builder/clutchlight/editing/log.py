@@ -27,7 +27,7 @@ from clutchlight.reading.ids import Known, too_many
 from clutchlight.reading.log import ALSO, COLUMNS, NEEDED, read_log
 from clutchlight.reading.notes import Said
 from clutchlight.reading.tables import Row, cells_as_line, read_sheet
-from clutchlight.reading.text import WrittenText, decode
+from clutchlight.reading.text import WrittenText, decode, one_case
 
 
 def log_event(
@@ -61,7 +61,7 @@ def rows_of(
     place: Place = COMMAND_LINE,
 ) -> list[Row]:
     """The rows that say what happened: one for each animal, or one for a pair. Raises RecordsError of COMMAND_LINE."""
-    word = " ".join(event.casefold().split())
+    word = one_case(event)
     word = ALSO.get(word, word)
     if word == "note":
         note, value = " ".join(text for text in (value, note) if text) or None, None

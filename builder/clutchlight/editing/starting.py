@@ -19,6 +19,7 @@ from pathlib import Path
 from uuid import uuid4
 
 from clutchlight.editing.disk import held, is_left
+from clutchlight.editing.writing import quoted
 from clutchlight.problems import Place, RecordsError, system_says
 
 _COLLECTION = """\
@@ -198,10 +199,9 @@ def start(
         raise RecordsError.at(
             named, "folder-taken", "something is in this folder already; name one that is new or empty"
         )
-    quoted = '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'
     files = {
         "collection.yaml": _COLLECTION.format(
-            name=quoted, collection_id=collection_id or uuid4(), species=", ".join(species), mail=EXAMPLE_MAIL
+            name=quoted(name), collection_id=collection_id or uuid4(), species=", ".join(species), mail=EXAMPLE_MAIL
         ),
         **(_WITHOUT_EXAMPLE if empty else _EXAMPLE),
     }

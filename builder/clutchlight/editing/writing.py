@@ -15,6 +15,7 @@ import os
 import re
 import stat
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -140,7 +141,12 @@ def scalar(text: str) -> str:
     """One text on one line."""
     if _PLAIN.fullmatch(text):
         return text
-    return '"' + " ".join(text.split()).replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return quoted(" ".join(text.split()))
+
+
+def quoted(text: str) -> str:
+    """A text in quotation marks, whatever stands in it."""
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def flow(value: Value) -> str:
@@ -231,13 +237,13 @@ def put_in(folder: Path, found: Original, at: int, text: str) -> WrittenFile:
 def check_keys(found: Original, at: int, text: str, place: Place, keys: Mapping[str, Value]) -> None:
     """The file as it would be holds the same, but for the new keys of one group of keys."""
     before, _, _ = composed(found.text, found.file)
-    after, _, _ = composed(found.text[:at] + text + found.text[at:], found.file)
     table = table_at(before, place)
-    if table is None:
-        raise cannot_write(found.file, BY_HAND, place.line)
-    wanted = dict(table) | {key: _plain(value) for key, value in keys.items()}
-    if _with(before, table, wanted) != _with(after, None, {}):
-        raise cannot_write(found.file, BY_HAND, place.line)
+    with suppress(RecordsError):
+        after, _, _ = composed(found.text[:at] + text + found.text[at:], found.file)
+        wanted = dict(table or {}) | {key: _plain(value) for key, value in keys.items()}
+        if table is not None and _with(before, table, wanted) == _with(after, None, {}):
+            return
+    raise cannot_write(found.file, BY_HAND, place.line)
 
 
 def _with(root: Any, table: Table | None, wanted: Mapping[str, Any]) -> Any:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from clutchlight.editing.writing import flow
+from clutchlight.editing.writing import quoted
 from clutchlight.problems import RecordsError
 from clutchlight.reading.fields import entries
 from clutchlight.reading.findings import Findings
@@ -103,9 +103,5 @@ def as_file(questions: Dialogue, head: str) -> str:
         if key in questions.open:
             lines.append("Nobody answered this; what stands here was taken.")
         comment = "".join(f"# {line}".rstrip() + "\n" for line in lines)
-        parts.append(f"\n{comment}{_quoted(key)}: {_quoted(questions.answers[key])}\n")
+        parts.append(f"\n{comment}{quoted(key)}: {quoted(questions.answers[key])}\n")
     return "".join(parts)
-
-
-def _quoted(text: str) -> str:
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"' if text else flow("")

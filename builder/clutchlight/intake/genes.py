@@ -11,12 +11,13 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from clutchlight.editing.writing import quoted
 from clutchlight.intake.asking import Dialogue, ToAsk
 from clutchlight.model import Inheritance, Species
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.names import Names
-from clutchlight.reading.text import WrittenText
+from clutchlight.reading.text import WrittenText, one_case
 
 OWN_LINE = "my own line: describe it"
 NO_TRAIT = "no trait"
@@ -86,11 +87,14 @@ class Vocabulary:
         if len(meanings) > 1:
             return self._which(phrase, tuple(meaning.looks for meaning in meanings))
         looks = meanings[0].looks
+        return self._means(looks)
+
+    def _means(self, looks: tuple[str, ...]) -> Means:
         return Means(looks, looks if self._recessive.issuperset(looks) else ())
 
     def explained(self, word: str, where: str) -> Means | None:
         """Asks once what a word means; None: nobody knows, so that nothing of it is taken."""
-        phrase = _folded(word)
+        phrase = one_case(word)
         if phrase not in self.own:
             near = [(name, "a name on record") for name in self._near(word)]
             answer = self.questions.answer(
@@ -138,7 +142,7 @@ class Vocabulary:
             self.questions.misfits[f"word {word}"] = answer
             return None
         self.aliases[word] = read.looks
-        return Means(read.looks, read.looks if self._recessive.issuperset(read.looks) else ())
+        return self._means(read.looks)
 
     def _described(self, word: str, how: str) -> Means:
         self.described[word] = how
@@ -159,13 +163,13 @@ class Vocabulary:
             )
         )
         looks = next((looks for looks in several if " ".join(looks) == answer), None)
-        self.own[phrase] = None if looks is None else Means(looks, looks if self._recessive.issuperset(looks) else ())
+        self.own[phrase] = None if looks is None else self._means(looks)
         return self.own[phrase]
 
     def _near(self, word: str) -> list[str]:
         """Names that the word may be short for: by its first letters, its last, or the first letter of each word."""
-        plain = _folded(word).strip(".")
-        singles = {_folded(name): name for name in self.names.spelled.values()}
+        plain = one_case(word).strip(".")
+        singles = {one_case(name): name for name in self.names.spelled.values()}
         found: dict[str, None] = {}
         for part in dict.fromkeys((word, *word.split())):
             if slip := Findings().nearest(part, singles.values()):
@@ -182,8 +186,7 @@ _NOWHERE = WrittenText.put("", "", 0, 0).place
 
 def genes_in(cell: str, words: Vocabulary, where: str) -> Genes:
     """What a cell of genes says. `where`: how to tell the breeder of the cell."""
-    reader = _CellReader(words, where)
-    return reader.read(cell)
+    return _CellReader(words, where).read(cell)
 
 
 @dataclass(slots=True)
@@ -310,7 +313,7 @@ class _CellReader:
                 break
             words.append(_long(token))
         for count in range(min(len(words), max(self.words.names.longest, 4)), 0, -1):
-            phrase = _folded(" ".join(words[:count]))
+            phrase = one_case(" ".join(words[:count]))
             means = self.words.known(phrase)
             if means is not None:
                 self._named(" ".join(tokens[at : at + count]), means)
@@ -336,7 +339,7 @@ class _CellReader:
         return count
 
     def _begins(self, words: list[str]) -> bool:
-        return _folded(" ".join(words)) in self.words.names.meanings or _folded(" ".join(words)) in self.words.own
+        return one_case(" ".join(words)) in self.words.names.meanings or one_case(" ".join(words)) in self.words.own
 
     def _dropped(self) -> None:
         """A het whose name is not known is not one without a name."""
@@ -386,10 +389,6 @@ def _long(word: str) -> str:
     return "super" if word.casefold() in ("sup", "sup.") else word
 
 
-def _folded(text: str) -> str:
-    return " ".join(text.casefold().split())
-
-
 def trait_file(words: Vocabulary) -> Iterator[str]:
     """The lines of a file in traits/ that keep what was explained; none when nothing was."""
     loci: list[str] = []
@@ -397,19 +396,15 @@ def trait_file(words: Vocabulary) -> Iterator[str]:
     for word, looks in words.aliases.items():
         if len(looks) == 1:
             locus = words.species.locus_of_look[looks[0]][0]
-            loci.append(f"  - {{locus: {locus}, also_called: {{{looks[0]}: [{_text(word)}]}}}}")
+            loci.append(f"  - {{locus: {locus}, also_called: {{{looks[0]}: [{quoted(word)}]}}}}")
         else:
-            combos.append(f"  {_text(word)}: [{', '.join(looks)}]")
+            combos.append(f"  {quoted(word)}: [{', '.join(looks)}]")
     for word, how in words.described.items():
         key = re.sub(r"[^a-z0-9]+", "-", word.casefold()).strip("-")
-        loci.append(f"  - {{locus: {key}, inheritance: {how}, alleles: [{_text(word)}]}}")
+        loci.append(f"  - {{locus: {key}, inheritance: {how}, alleles: [{quoted(word)}]}}")
     if loci or combos:
         yield f"species: {words.species.key}"
     if loci:
         yield from ("loci:", *loci)
     if combos:
         yield from ("combos:", *combos)
-
-
-def _text(word: str) -> str:
-    return '"' + word.replace("\\", "\\\\").replace('"', '\\"') + '"'

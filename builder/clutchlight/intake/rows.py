@@ -31,7 +31,7 @@ from clutchlight.reading.fields import parse_id
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Register
 from clutchlight.reading.strict import parsed
-from clutchlight.reading.text import WrittenText
+from clutchlight.reading.text import WrittenText, one_case
 
 DATES = ("hatched", "sold", "came", "weighed", "laid")
 
@@ -353,7 +353,7 @@ class SheetReader:
         loose: dict[str, list[str]] = {}
         for draft in self.drafts.values():
             if draft.name:
-                names.setdefault(_folded(draft.name), []).append(draft.id)
+                names.setdefault(one_case(draft.name), []).append(draft.id)
             loose.setdefault(_loose(draft.id), []).append(draft.id)
         for draft in self.drafts.values():
             if draft.parents is None:
@@ -361,7 +361,7 @@ class SheetReader:
             found = [self._animal(word, names, loose) if word else "" for word in draft.parents]
             for word, one in zip(draft.parents, found, strict=True):
                 if word and not one:
-                    several = names.get(_folded(word), ())
+                    several = names.get(one_case(word), ())
                     why = (
                         f"'{word}' may be {' or '.join(several)}"
                         if len(several) > 1
@@ -388,7 +388,7 @@ class SheetReader:
             return here.id
         known = self.register.find(word)
         for several in (
-            names.get(_folded(word), []),
+            names.get(one_case(word), []),
             [known.now] if known is not None else [],
             loose.get(_loose(word), []),
         ):
@@ -429,10 +429,6 @@ def _dates_so(samples: Sequence[str], order: Mapping[str, Order]) -> str:
 
 def _is_id(cell: str) -> bool:
     return any(char.isdigit() for char in cell) and " " not in cell and len(cell) <= 20
-
-
-def _folded(text: str) -> str:
-    return " ".join(text.casefold().split())
 
 
 def _loose(text: str) -> str:

@@ -217,6 +217,21 @@ class Taken:
     lines: dict[str, int] = field(default_factory=dict)
     left: list[Left] = field(default_factory=list)
 
+    def clutch_of(self, name: str) -> str | None:
+        """The clutch among whose young an animal stands."""
+        clutches = self.clutches.items()
+        return next((clutch for clutch, (_, young) in clutches if any(one["id"] == name for one in young)), None)
+
+    def entry(self, name: str) -> Entry | None:
+        """What is to be written of an animal, wherever it stands."""
+        young = (one for _, some in self.clutches.values() for one in some if one["id"] == name)
+        return self.animals.get(name) or next(young, None)
+
+    def keep(self, name: str, key: str, value: str) -> None:
+        """Keeps something as a private note of an animal."""
+        if (entry := self.entry(name)) is not None:
+            add_under(entry, "private", key, value)
+
 
 @dataclass(frozen=True, slots=True)
 class WholeSheet:
@@ -284,8 +299,16 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
 def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogue, today: date) -> WholeSheet:
     """The questions that concern many rows alike, each put only where some row needs it."""
 
-    def ask(needed: Sequence[object], question: ToAsk) -> str:
-        return questions.answer(question) if needed else question.unanswered
+    def ask(
+        needed: Sequence[object],
+        key: str,
+        text: str,
+        choices: tuple[tuple[str, str], ...],
+        unanswered: str,
+        free: str = "",
+    ) -> str:
+        question = ToAsk(key, text, choices, unanswered, free, of_sheet=True)
+        return questions.answer(question) if needed else unanswered
 
     only_hets = [draft for draft in drafts if _only_hets(draft)]
     loose = [draft for draft in drafts if draft.parents is None and any(not het.chance for het in draft.genes.hets)]
@@ -307,73 +330,55 @@ def _answers(drafts: Sequence[Draft], collection: Collection, questions: Dialogu
     back = [draft for draft in drafts if draft.returned]
     normal = ask(
         only_hets,
-        ToAsk(
-            "only hets",
-            f"{len(only_hets)} rows name only what is carried, such as '{_sample(only_hets, 'genes')}'. Did these animals look normal?",
-            (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
-            "no",
-            of_sheet=True,
-        ),
+        "only hets",
+        f"{len(only_hets)} rows name only what is carried, such as '{_sample(only_hets, 'genes')}'. Did these animals look normal?",
+        (("yes", "they are kept as looking normal"), ("no", "their look stays unknown")),
+        "no",
     )
     possible = ask(
         loose,
-        ToAsk(
-            "possible het",
-            f"{len(loose)} animals without parents on record are called 'possible het' without a figure, such as {_named(loose)}."
-            " Which chance did the seller mean?",
-            (
-                ("66%", "two in three"),
-                ("50%", "one in two"),
-                ("no figure", "it is kept as a note and counts for nothing"),
-            ),
-            "no figure",
-            of_sheet=True,
+        "possible het",
+        f"{len(loose)} animals without parents on record are called 'possible het' without a figure, such as {_named(loose)}."
+        " Which chance did the seller mean?",
+        (
+            ("66%", "two in three"),
+            ("50%", "one in two"),
+            ("no figure", "it is kept as a note and counts for nothing"),
         ),
+        "no figure",
     )
     currency = ask(
         foreign,
-        ToAsk(
-            "currency",
-            f"{len(foreign)} prices are marked {' and '.join(signs)}, such as {_sample(foreign, 'price')};"
-            f" this collection counts in {money}.",
-            (
-                (f"all {money}", f"the sign is wrong or does not matter: the numbers are {money}"),
-                ("leave out", "such prices are kept as notes"),
-            ),
-            "leave out",
-            of_sheet=True,
+        "currency",
+        f"{len(foreign)} prices are marked {' and '.join(signs)}, such as {_sample(foreign, 'price')};"
+        f" this collection counts in {money}.",
+        (
+            (f"all {money}", f"the sign is wrong or does not matter: the numbers are {money}"),
+            ("leave out", "such prices are kept as notes"),
         ),
+        "leave out",
     )
     paid = ask(
         sold,
-        ToAsk(
-            "sold prices",
-            f"{len(sold)} sold animals have a price, such as {_named(sold)}. Was it paid in full?",
-            (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
-            "no",
-            of_sheet=True,
-        ),
+        "sold prices",
+        f"{len(sold)} sold animals have a price, such as {_named(sold)}. Was it paid in full?",
+        (("yes", "it is kept as agreed and paid"), ("no", "it is kept as agreed only; the desk lists it as open")),
+        "no",
     )
     weighed = ask(
         unweighed,
-        ToAsk(
-            "day of weights",
-            f"{len(unweighed)} animals have a weight, but no day of weighing. When was it taken?",
-            (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
-            "not known",
-            "a day, such as 2026-10-31, or a month, such as 2026-10",
-            of_sheet=True,
-        ),
+        "day of weights",
+        f"{len(unweighed)} animals have a weight, but no day of weighing. When was it taken?",
+        (("not known", "the weights are kept as notes"), (today.isoformat(), "today")),
+        "not known",
+        "a day, such as 2026-10-31, or a month, such as 2026-10",
     )
     came_back = ask(
         back,
-        ToAsk(
-            "returned animals",
-            f"{len(back)} rows say that a sold animal was returned: {_named(back, len(back))}. Where are they now?",
-            (("here", "they are kept as not for sale, returned"), ("sold", "they are kept as sold, to nobody named")),
-            "sold",
-            of_sheet=True,
-        ),
+        "returned animals",
+        f"{len(back)} rows say that a sold animal was returned: {_named(back, len(back))}. Where are they now?",
+        (("here", "they are kept as not for sale, returned"), ("sold", "they are kept as sold, to nobody named")),
+        "sold",
     )
     if weighed != "not known" and isinstance(read_date(weighed), str):
         questions.misfits["day of weights"] = weighed
@@ -540,13 +545,7 @@ class _RecordMaker:
         if when:
             self.taken.log.append((when, draft.id, draft.weight))
         else:
-            self._note(draft, "weight_g", draft.weight)
-
-    def _note(self, draft: Draft, key: str, value: str) -> None:
-        entry = self.taken.animals.get(draft.id) or next(
-            one for _, young in self.taken.clutches.values() for one in young if one["id"] == draft.id
-        )
-        add_under(entry, "private", key, value)
+            self.taken.keep(draft.id, "weight_g", draft.weight)
 
 
 def add_under(entry: Entry, group: str, key: str, value: str) -> None:

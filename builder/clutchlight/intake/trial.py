@@ -198,9 +198,7 @@ def _set_aside(conflicts: Sequence[Problem], made: NewFiles, taken: Taken) -> bo
     changed = False
     ours = [(problem, origin) for problem in conflicts if (origin := _origin(problem, made)) is not None]
     for problem, (_, name, _) in ours:
-        home = next(
-            (clutch for clutch, (_, young) in taken.clutches.items() if any(one["id"] == name for one in young)), None
-        )
+        home = taken.clutch_of(name)
         trait = problem.message.removeprefix("at ").partition(",")[0].partition(" / ")[0]
         if home is None:
             continue
@@ -241,13 +239,9 @@ def _of_clutch(name: str, key: str, taken: Taken) -> None:
 
 
 def _of_animal(name: str, key: str, taken: Taken) -> bool:
-    entry = taken.animals.get(name)
-    home: list[Entry] | None = None
+    entry, home = taken.entry(name), taken.clutch_of(name)
     if entry is None:
-        home = next((young for _, young in taken.clutches.values() if any(one["id"] == name for one in young)), None)
-        if home is None:
-            return False
-        entry = next(one for one in home if one["id"] == name)
+        return False
     if key in entry and key not in _RECORD and key != "private":
         _keep(taken, name, key, entry)
         del entry[key]
@@ -256,7 +250,7 @@ def _of_animal(name: str, key: str, taken: Taken) -> bool:
             del entry["stated"]
         return True
     if home is not None:
-        home.remove(entry)
+        taken.clutches[home][1].remove(entry)
     else:
         del taken.animals[name]
     taken.sales.pop(name, None)
@@ -266,7 +260,4 @@ def _of_animal(name: str, key: str, taken: Taken) -> bool:
 
 def _keep(taken: Taken, name: str, key: str, entry: Entry) -> None:
     """What was taken out stays as a private note of the animal."""
-    everywhere = [*taken.animals.values(), *(one for _, young in taken.clutches.values() for one in young)]
-    for one in everywhere:
-        if one["id"] == name:
-            add_under(one, "private", f"{key}_not_taken", flow(entry if key == "sale" else entry.get(key, "")))
+    taken.keep(name, f"{key}_not_taken", flow(entry if key == "sale" else entry.get(key, "")))

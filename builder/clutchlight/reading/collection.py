@@ -23,7 +23,7 @@ from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, with_parents_by_id
-from clutchlight.reading.names import names_by_species
+from clutchlight.reading.names import Names
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
 from clutchlight.reading.strict import RecordShape, Shape, read_as
@@ -90,7 +90,7 @@ class _CollectionReader:
         around = Surroundings(
             self.findings,
             self.register,
-            names_by_species(species, frozenset(self.broken_traits if self.broken_traits is not None else species)),
+            {key: Names(value, quiet=not self._trusted(key)) for key, value in species.items()},
             self.folder.photos(),
         )
         clutches = self._enter(drafts, laid, wanted[0] if wanted else "", around)

@@ -18,7 +18,7 @@ from clutchlight.model import Sex, When
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import in_words, or_nearest
 from clutchlight.reading.strict import Parsed, RecordShape, findings_of, must_hold_keys, unfit, wrong_shape
-from clutchlight.reading.text import Items, Table, WrittenText, is_empty
+from clutchlight.reading.text import Items, Table, WrittenText, is_empty, one_case
 
 MAX_ID = 64
 MAX_CALLED = 100
@@ -113,53 +113,19 @@ def fault_of_slug(text: str) -> str | None:
     return f"'{text}' becomes part of an address; use small letters, digits and '-'{offer}"
 
 
-def parse_when(value: object, info: ValidationInfo) -> When:
-    """A day, month, year, "about" or "before" one of them."""
-    return _when(value, info, spans=False)
+def when(*, spans: bool = False, ahead: bool = False) -> Callable[[object, ValidationInfo], When]:
+    """A parser of a day, month, year, "about" or "before" one of them. `spans`: or a range of days. `ahead`: it may well be to come."""
 
+    def parse(value: object, info: ValidationInfo) -> When:
+        text = text_of(value, "one date, such as 2024-05-18")
+        found = read_date(" ".join(text.split()), spans=spans)
+        if isinstance(found, str):
+            raise unfit("bad-date", found)
+        if not ahead:
+            findings_of(info).dates.append((text.place, found))
+        return found
 
-def parse_span(value: object, info: ValidationInfo) -> When:
-    """As `parse_when`, or a range of days such as 2024-07-14..16."""
-    return _when(value, info, spans=True)
-
-
-def parse_ahead(value: object, info: ValidationInfo) -> When:
-    """As `parse_when`, of what may well be to come."""
-    return _when(value, info, spans=False, ahead=True)
-
-
-def _when(value: object, info: ValidationInfo, *, spans: bool, ahead: bool = False) -> When:
-    text = text_of(value, "one date, such as 2024-05-18")
-    when = read_date(" ".join(text.split()), spans=spans)
-    if isinstance(when, str):
-        raise unfit("bad-date", when)
-    if not ahead:
-        findings_of(info).dates.append((text.place, when))
-    return when
-
-
-def parse_rare(value: object, info: ValidationInfo) -> Fraction:
-    """The share of snakes taken to carry what no record speaks of."""
-    share = parse_chance(value, info)
-    if not 0 < share < Fraction(1, 2):
-        raise unfit("bad-chance", "a share of unrecorded carriers is above 0 and under 1/2, such as 1/100")
-    return share
-
-
-def parse_trust(value: object, info: ValidationInfo) -> Fraction:
-    """The chance with which a seller is taken to be right where that is in doubt."""
-    trust = parse_chance(value, info)
-    if not Fraction(1, 2) <= trust < 1:
-        raise unfit("bad-chance", "trust in a claim is at least 1/2 and under 1, such as 99%")
-    return trust
-
-
-def parse_doubt(value: object, info: ValidationInfo) -> Fraction:
-    """The chance under which something is hard to believe."""
-    below = parse_chance(value, info)
-    if below == 1:
-        raise unfit("bad-chance", "a threshold of doubt is under 1, such as 5%")
-    return below
+    return parse
 
 
 def parse_chance(value: object, info: ValidationInfo) -> Fraction:
@@ -176,6 +142,18 @@ def parse_chance(value: object, info: ValidationInfo) -> Fraction:
             text.place, "near-third", f"'{text}' is read as exactly {chance}; if {third} is meant, write {third}"
         )
     return chance
+
+
+def chance_where(holds: Callable[[Fraction], bool], otherwise: str) -> Callable[[object, ValidationInfo], Fraction]:
+    """A parser of a chance for which something `holds`."""
+
+    def parse(value: object, info: ValidationInfo) -> Fraction:
+        chance = parse_chance(value, info)
+        if not holds(chance):
+            raise unfit("bad-chance", otherwise)
+        return chance
+
+    return parse
 
 
 def read_chance(text: str) -> Fraction | str:
@@ -297,7 +275,7 @@ def one_of(
 
     def parse(value: object) -> str:
         text = text_of(value, f"one of {in_words(words)}")
-        plain = " ".join(text.casefold().split())
+        plain = one_case(text)
         found = accepted.get(plain)
         if found is None:
             remedy = or_nearest(text, accepted, f"write {in_words(words)}", accepted)
@@ -313,13 +291,33 @@ Words = Annotated[str, PlainValidator(lambda value: str(parse_text(value)))]
 Placed = Annotated[WrittenText, PlainValidator(parse_text)]
 Id = Annotated[WrittenText, PlainValidator(parse_id)]
 Slug = Annotated[WrittenText, PlainValidator(parse_slug)]
-Day = Annotated[When, PlainValidator(parse_when)]
-DayAhead = Annotated[When, PlainValidator(parse_ahead)]
-Span = Annotated[When, PlainValidator(parse_span)]
+Day = Annotated[When, PlainValidator(when())]
+DayAhead = Annotated[When, PlainValidator(when(ahead=True))]
+Span = Annotated[When, PlainValidator(when(spans=True))]
 Chance = Annotated[Fraction, PlainValidator(parse_chance)]
-Rare = Annotated[Fraction, PlainValidator(parse_rare)]
-Trust = Annotated[Fraction, PlainValidator(parse_trust)]
-Doubt = Annotated[Fraction, PlainValidator(parse_doubt)]
+Rare = Annotated[
+    Fraction,
+    PlainValidator(
+        chance_where(
+            lambda share: 0 < share < Fraction(1, 2),
+            "a share of unrecorded carriers is above 0 and under 1/2, such as 1/100",
+        )
+    ),
+]
+"""The share of snakes taken to carry what no record speaks of."""
+Trust = Annotated[
+    Fraction,
+    PlainValidator(
+        chance_where(
+            lambda trust: Fraction(1, 2) <= trust < 1, "trust in a claim is at least 1/2 and under 1, such as 99%"
+        )
+    ),
+]
+"""The chance with which a seller is taken to be right where that is in doubt."""
+Doubt = Annotated[
+    Fraction, PlainValidator(chance_where(lambda below: below < 1, "a threshold of doubt is under 1, such as 5%"))
+]
+"""The chance under which something is hard to believe."""
 SexWord = Annotated[Sex, PlainValidator(parse_sex)]
 Count = Annotated[int, PlainValidator(parse_count)]
 Number = Annotated[Fraction, PlainValidator(parse_number)]

@@ -26,7 +26,7 @@ from clutchlight.reading.shapes import (
     SireRecord,
     YoungRecord,
 )
-from clutchlight.reading.text import Items, Mark, Table, WrittenText
+from clutchlight.reading.text import Items, Mark, Table, WrittenText, one_case
 
 Kind = Literal["animal", "clutch", "earlier id", "broken"]
 
@@ -34,10 +34,6 @@ _WRITTEN_ID = re.compile(r"(?:^|[\s{,])id\s*:\s*[\"']?([A-Za-z0-9._-]{1,64})", r
 _WRITTEN_NAME = re.compile(r"""(?:^|[\s{,])name\s*:\s*["']?([^"'\n,}]{1,64})""", re.MULTILINE)
 _NUMBER = re.compile(r"[0-9]{1,4}(?=\s)")
 _NUMBERED = re.compile(r"^\s*-\s+[\"']?([0-9]{1,4})\s", re.MULTILINE)
-
-
-def _one_case(name: str) -> str:
-    return " ".join(name.casefold().split())
 
 
 class KnownId(NamedTuple):
@@ -95,7 +91,7 @@ class Register:
     def add_name(self, name: str | None, of: str) -> None:
         """Enters the name of an animal or a clutch."""
         if name:
-            self.names.setdefault(_one_case(name), {}).setdefault(of, name)
+            self.names.setdefault(one_case(name), {}).setdefault(of, name)
 
     def add_broken(self, text: str, file: str) -> None:
         """Enters whatever looks like an id, or a name, in a file that could not be read."""
@@ -126,7 +122,7 @@ class Register:
 
     def ids_called(self, name: str) -> tuple[str, ...]:
         """The ids of all that have a name, in any case."""
-        return tuple(sorted(self.names.get(_one_case(name), ())))
+        return tuple(sorted(self.names.get(one_case(name), ())))
 
     def of_kind(self, kind: Kind) -> Iterator[str]:
         return (entry.id for entry in self.entries.values() if entry.kind == kind)
@@ -137,11 +133,7 @@ class Register:
         if entry is None:
             self.report_unknown(role, name, findings)
             return None
-        if entry.kind == "clutch":
-            findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
-            return None
-        now = self.entries.get(entry.now.casefold())
-        if now is not None and now.kind == "clutch":
+        if "clutch" in (entry.kind, self.entries.get(entry.now.casefold(), entry).kind):
             findings.report(name.place, "not-an-animal", f"{role} '{name}' is a clutch; name one animal of it")
             return None
         return entry.now
@@ -267,12 +259,8 @@ def joined(draft: AnimalDraft, findings: Findings) -> AnimalFacts:
 
 def _same(key: str, first: Any, second: Any) -> bool:
     if key in ("shows", "without", "cannot_tell"):
-        return _folded(first) == _folded(second)
+        return sorted(map(one_case, first)) == sorted(map(one_case, second))
     return bool(first == second)
-
-
-def _folded(names: tuple[WrittenText, ...]) -> list[str]:
-    return sorted(map(_one_case, names))
 
 
 def _check_birth(own: AnimalRecord, clutch: ClutchRecord, findings: Findings) -> None:

@@ -11,7 +11,7 @@ it is taken to look normal. It is a founder of its own, related to nobody here. 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -20,7 +20,7 @@ from clutchlight.model import Animal, Claim, Collection, Locus, Reading, Sex, Sp
 from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
 from clutchlight.reading.fields import SEXES, read_chance
 from clutchlight.reading.findings import Findings, in_words, nearest
-from clutchlight.reading.text import WrittenText
+from clutchlight.reading.text import WrittenText, one_case
 
 _LINE_NOT_KNOWN = re.compile(r"(?P<name>.*?)\s*\(\s*line\s+(?:not\s+known|unknown)\s*\)", re.IGNORECASE)
 _APART = re.compile(r"\s*[,+&]\s*")
@@ -69,11 +69,11 @@ class Names:
             for name in (look, *locus.also_called.get(look, ())):
                 self._add(name, Meaning((look,), (key,)))
                 if look in locus.alleles:
-                    self.traits.setdefault(_folded(name), {})[key, look] = None
+                    self.traits.setdefault(one_case(name), {})[key, look] = None
 
     def _add(self, name: str, meaning: Meaning) -> None:
-        self.meanings.setdefault(_folded(name), {})[meaning] = None
-        self.spelled.setdefault(_folded(name), name)
+        self.meanings.setdefault(one_case(name), {})[meaning] = None
+        self.spelled.setdefault(one_case(name), name)
 
     # ---- looks
 
@@ -103,7 +103,7 @@ class Names:
                     open_to = self._line_not_known(piece.part(line["name"], 0), findings)
                     sound = sound and open_to is not None
                     if open_to is not None:
-                        loose[self.spelled[_folded(line["name"])]] = None
+                        loose[self.spelled[one_case(line["name"])]] = None
                         untold.update(dict.fromkeys(open_to))
                     continue
                 found = self._breath(piece, findings)
@@ -121,7 +121,7 @@ class Names:
     def _without_normal(self, piece: WrittenText) -> tuple[WrittenText | None, WrittenText | None]:
         """What stands beside the word `normal` at either end of a piece, and that word; None where there is none."""
         found = _NORMAL.fullmatch(piece)
-        if found is None or _folded(piece) in self.meanings or not (found["first"] or found["last"]):
+        if found is None or one_case(piece) in self.meanings or not (found["first"] or found["last"]):
             return piece, None
         word = "first" if found["first"] else "last"
         rest = piece.part(found["rest"], found.start("rest")) if found["rest"] else None
@@ -129,7 +129,7 @@ class Names:
 
     def _line_not_known(self, name: WrittenText, findings: Findings) -> tuple[str, ...] | None:
         """One allele of each locus that the name fits: naming it in cannot-tell covers the locus."""
-        meanings = self.meanings.get(_folded(name))
+        meanings = self.meanings.get(one_case(name))
         if meanings is None:
             self._unknown_look(name, name, findings)
             return None
@@ -162,7 +162,7 @@ class Names:
             return None
         looks: list[str] = []
         for name, start in zip(self._names_of(words, ways[-1][0]), (0, *ways[-1][0]), strict=False):
-            meanings = tuple(self.meanings[_folded(name)])
+            meanings = tuple(self.meanings[one_case(name)])
             if len(meanings) > 1:
                 self._which(words[start].part(name, 0), meanings, findings)
                 return None
@@ -174,7 +174,7 @@ class Names:
         ways: list[list[tuple[int, ...]]] = [[()], *([] for _ in words)]
         for end in range(1, len(words) + 1):
             for start in range(max(0, end - self.longest), end):
-                if ways[start] and _folded(" ".join(words[start:end])) in self.meanings:
+                if ways[start] and one_case(" ".join(words[start:end])) in self.meanings:
                     ways[end].extend((*way, end) for way in ways[start])
             fewest = min((len(way) for way in ways[end]), default=0)
             ways[end] = [way for way in ways[end] if len(way) == fewest][:8]
@@ -215,10 +215,10 @@ class Names:
 
     def _or_add(self, name: str) -> str:
         """What to do about a name that is no slip of a known one."""
-        single = _folded(name).removeprefix("super ")
-        if single != _folded(name) and single in self.traits:
+        single = one_case(name).removeprefix("super ")
+        if single != one_case(name) and single in self.traits:
             return f"write '{self.spelled[single]}': two copies of it have no name of their own"
-        begins = _folded(name) + " "
+        begins = one_case(name) + " "
         longer = [full for folded, full in self.spelled.items() if folded.startswith(begins)]
         key = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")
         line = f"{{locus: {key}, inheritance: recessive, alleles: [{name}]}}"
@@ -231,7 +231,7 @@ class Names:
 
     def one_look(self, name: WrittenText, findings: Findings) -> tuple[str, ...]:
         """The looks that a name in `without` or `cannot_tell` covers: those of every line that it fits."""
-        meanings = self.meanings.get(_folded(name))
+        meanings = self.meanings.get(one_case(name))
         if meanings is None:
             self._unknown_look(name, name, findings)
             return ()
@@ -239,7 +239,7 @@ class Names:
 
     def trait(self, name: WrittenText, findings: Findings) -> tuple[Locus, str] | None:
         """The locus and allele behind the name of a trait in a claim or a test."""
-        found = tuple(self.traits.get(_folded(name), {}))
+        found = tuple(self.traits.get(one_case(name), {}))
         if len(found) == 1:
             key, allele = found[0]
             return self.species.loci[key], allele
@@ -261,35 +261,27 @@ class Names:
         """The locus that a trait's, look's or locus's own name points at."""
         if name in self.species.loci:
             return str(name)
-        loci = tuple(dict.fromkeys(key for meaning in self.meanings.get(_folded(name), {}) for key in meaning.loci))
+        loci = tuple(dict.fromkeys(key for meaning in self.meanings.get(one_case(name), {}) for key in meaning.loci))
         if len(loci) == 1:
             return loci[0]
         found = self.trait(name, findings)
         return None if found is None else found[0].key
 
     def _near(self, name: WrittenText) -> str:
-        meanings = tuple(self.meanings.get(_folded(name), ()))
+        meanings = tuple(self.meanings.get(one_case(name), ()))
         if meanings and len(meanings[0].looks) > 1:
             return f"it is a combo: write {in_words(meanings[0].looks, 'and')} each by itself"
         if meanings:
             alleles = in_words(self.species.loci[meanings[0].loci[0]].alleles)
             return f"it is a look of two copies: name the trait itself, {alleles}"
         bare = _HET.sub("", name).strip()
-        if bare != name and _folded(bare) in self.traits:
-            return f"write '{self.spelled[_folded(bare)]}' alone"
+        if bare != name and one_case(bare) in self.traits:
+            return f"write '{self.spelled[one_case(bare)]}' alone"
         words = bare.split()
         if ways := self._ways(words)[-1]:
             return f"these are several: write {in_words(self._names_of(words, ways[0]), 'and')} each by itself"
         found = nearest(bare or name, (self.spelled[trait] for trait in self.traits))
         return f"the nearest is '{found}'" if found else self._or_add(bare or name)
-
-
-def names_by_species(species: Mapping[str, Species], at_fault: frozenset[str]) -> dict[str, Names]:
-    return {key: Names(value, quiet=key in at_fault) for key, value in species.items()}
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.casefold().split())
 
 
 # ---- animals described in words

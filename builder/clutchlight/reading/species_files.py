@@ -245,14 +245,14 @@ class _Maker:
             together=together,
             dies=frozenset(dies),
         )
-        looks = locus.look_names
+        looks, linked = locus.look_names, self.fields.get("sex_linked")
         result = replace(
             locus,
             also_called=self._by_look("also_called", looks),
             subtle=frozenset(self._allele(name, alleles) for name in self.fields.get("subtle", ())),
             hides=self._by_look("hides", looks),
             background=self._background(alleles),
-            sex_linked=self._sex_linked(),
+            sex_linked=None if linked is None else linked.as_value(SexLinkage),
             kept_in_parthenogenesis=self.fields.get("kept_in_parthenogenesis") or Fraction(0),
             unrecorded=self.fields.get("unrecorded"),
             claim_trust=self.fields.get("claim_trust"),
@@ -381,12 +381,6 @@ class _Maker:
                 "background frequencies are above 0 and leave room for the normal allele; write a share such as 1/200",
             )
         return found
-
-    def _sex_linked(self) -> SexLinkage | None:
-        record = self.fields.get("sex_linked")
-        if record is None:
-            return None
-        return SexLinkage(record.crossover, str(record.source) if record.source is not None else None)
 
 
 # ---- the species

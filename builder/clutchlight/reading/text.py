@@ -145,6 +145,11 @@ def plain_text(value: str) -> str:
     return value.translate(_QUOTES).translate(_HARD_SPACES)
 
 
+def one_case(text: str) -> str:
+    """Words by which names are compared: in small letters, one space between them."""
+    return " ".join(text.casefold().split())
+
+
 def place_in(text: str, index: int, file: str, lines_above: int = 0) -> Place:
     """The line and column of a character of a text."""
     line = lines_above + text.count("\n", 0, index) + 1
