@@ -61,7 +61,7 @@ class SpeciesFigures:
         self.claims_in_doubt = ClaimsInDoubt(self.recorded, self.as_recorded)
         self.world = self.claims_in_doubt.trusting()
         doubting = self.claims_in_doubt.at(now)
-        self.limit = FigureHistory(self.world, self._by_claims_in_doubt(now) if doubting else self.as_recorded)
+        self.limit = FigureHistory(self.world, Solved(self.world, now) if doubting else self.as_recorded)
         self.solved = self.limit.solved
         self.certainty = Certainty(self.world)
         self.questions = Questions(self.limit)
@@ -71,11 +71,6 @@ class SpeciesFigures:
             self.solved = Solved(self.asking, self.world.timeline.now)
         self._now: dict[Place, Figure | NotComputed] = {}
         self._sires: dict[tuple[int, int], SireChances | NotComputed] = {}
-
-    def _by_claims_in_doubt(self, now: int) -> Solved:
-        loci = frozenset(locus for locus, _ in self.claims_in_doubt.at(now))
-        known = None if self.claims_in_doubt.coupled or self.as_recorded.spared else (self.as_recorded, loci)
-        return Solved(self.world, now, known=known)
 
     @property
     def network(self) -> Network:
