@@ -359,7 +359,7 @@ class OtherSires:
         self.recorded = {name: len(collection.clutches[name].sires.candidates) for name in self.others}
         self.family_of = {family.clutch: family for family in self.world.pedigree.families}
         self._part = parts_of(self.world.pedigree)
-        self._with_one: dict[tuple[str, bool], Domains | None] = {}
+        self._only = cache(self._with_one)
 
     def undoing(self, animal: str, locus: str, allele: int | None, kind: GroundsKind) -> tuple[OtherSire, ...]:
         """The other males with whom what is certain on these grounds no longer is; () where it stands."""
@@ -408,15 +408,13 @@ class OtherSires:
                     return tuple(found)
         return () if not found and asked.forced(every) else self.near(animal)
 
-    def _only(self, clutch: str, claims: bool) -> Domains | None:
+    def _with_one(self, clutch: str, claims: bool) -> Domains | None:
         """What is possible if only this clutch may be by another male."""
-        key = clutch, claims
-        if key not in self._with_one:
-            every = self.certainty.claimed_now if claims else self.certainty.domains_now
-            self._with_one[key] = None if every is None else self.world.domains(every.masks, sure=True)
-            if (found := self._with_one[key]) is not None:
-                self._keep(found, {name: () for name in self.others if name != clutch})
-        return self._with_one[key]
+        every = self.certainty.claimed_now if claims else self.certainty.domains_now
+        found = None if every is None else self.world.domains(every.masks, sure=True)
+        if found is not None:
+            self._keep(found, {name: () for name in self.others if name != clutch})
+        return found
 
     def _lets_go(self, domains: Domains, clutch: str, male: str, asked: _Asked) -> bool:
         with self._kept(domains, {clutch: (male,)}):

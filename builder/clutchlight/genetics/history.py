@@ -98,7 +98,8 @@ class FigureHistory:
         """One network, or, while going through its moments costs more than making two, those of either half of the span."""
         network = self._network(start, end)
         size = len(self.world.pedigree.eggs) * len(self.world.loci)
-        if end - start > 1 and self._served and network.work(range(start + 1, end + 1)) > SPLIT * size:
+        served = len(self._afresh_at) < len(self.world.loci)
+        if end - start > 1 and served and network.work(range(start + 1, end + 1)) > SPLIT * size:
             middle = (start + end) // 2
             yield from self._spanned(start, middle)
             yield from self._spanned(middle, end)
@@ -199,12 +200,8 @@ class FigureHistory:
             found = answer(self.world, network, place)
             if isinstance(found, Figure):
                 return found
-        return self._afresh(place, moment)
-
-    @property
-    def _served(self) -> bool:
-        """Whether any locus is answered by the networks of spans."""
-        return len(self._afresh_at) < len(self.world.loci)
+        solved, position = self.solved_at(place[0], moment)
+        return answer(solved.world, solved.network, (position, place[1]))
 
     @cached_property
     def _afresh_at(self) -> frozenset[int]:
@@ -235,10 +232,6 @@ class FigureHistory:
         network = self.network_at(moment)
         network.set_moment(moment)
         return network, locus
-
-    def _afresh(self, place: Place, moment: int) -> Figure | NotComputed:
-        solved, position = self.solved_at(place[0], moment)
-        return answer(solved.world, solved.network, (position, place[1]))
 
     def solved_at(self, locus: int, moment: int) -> tuple[Solved, int]:
         """The species solved at a moment, and the position of the locus in it."""

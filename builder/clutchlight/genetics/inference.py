@@ -11,10 +11,9 @@ collection gives the same answers in any order of asking. Source: figures#claims
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import product
 from math import prod
 from typing import Literal
@@ -83,8 +82,7 @@ class SpeciesFigures:
         moments = range(self.world.timeline.now + 1)
         if self.solved.network is None or not any(self.questions.at(moment) for moment in moments):
             return self.limit
-        asking = replace(self.questions.asking(), timeline=self.questions.timeline_asking())
-        return FigureHistory(asking, self.solved, self.limit.solved.order)
+        return FigureHistory(self.questions.asking_through_time(), self.solved, self.limit.solved.order)
 
     @cached_property
     def influence(self) -> Influence:
@@ -181,7 +179,7 @@ class Inference:
         self.whole = whole
         species = dict.fromkeys(animal.species for animal in collection.animals.values())
         self._of = {key: SpeciesFigures(collection, key, limit) for key in collection.species if key in species}
-        self._let_in: dict[str, OtherSires | None] = {}
+        self._letting_in = cache(self._with_others)
 
     @cached_property
     def like(self) -> Mapping[str, str]:
@@ -376,12 +374,10 @@ class Inference:
         kind = self.grounds(animal, locus, allele).kind if allele else self.one_of_several(animal, locus)
         return asked.undoing(animal, locus, allele, kind)
 
-    def _letting_in(self, species: str) -> OtherSires | None:
+    def _with_others(self, species: str) -> OtherSires | None:
         """The species with the other males of its clutches let in; None where there are none."""
-        if species not in self._let_in:
-            found = OtherSires(self.collection, species, self.others) if self.others else None
-            self._let_in[species] = found if found is not None and found.others else None
-        return self._let_in[species]
+        found = OtherSires(self.collection, species, self.others) if self.others else None
+        return found if found is not None and found.others else None
 
     def copies_spared(self, clutch: str, male: str) -> int | None:
         """How many unrecorded copies fewer all records need if this male alone sired a clutch; None: he cannot have."""

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import TypeVar
 
-from clutchlight.genetics.factors import ChoiceVariable, FactorRule, Factors, Variable
+from clutchlight.genetics.factors import ChoiceVariable, Factors, Variable
 from clutchlight.genetics.pedigree import Family, joined
 from clutchlight.genetics.possible import Domains, Place
 from clutchlight.genetics.states import YoungShares
@@ -73,7 +73,7 @@ class Network:
                 Factor(
                     self._numbers(rules[number].scope),
                     self.factors.table(rules[number]),
-                    self._never_changes(rules[number]),
+                    self.factors.fixed and rules[number].kind == "young",
                 )
                 for number in numbers
             ]
@@ -97,9 +97,6 @@ class Network:
             elif rule.kind == "folded":
                 self.folding_of.setdefault((rule.locus, rule.family, rule.egg), []).append(number)
 
-    def _never_changes(self, rule: FactorRule) -> bool:
-        return self.factors.fixed and rule.kind == "young"
-
     def _numbers(self, scope: tuple[Variable, ...]) -> tuple[int, ...]:
         return tuple(self.number_in[variable] for variable in scope)
 
@@ -122,14 +119,11 @@ class Network:
 
     def _factors_touched(self, event: int) -> Iterator[int]:
         for egg in self.factors.timeline.touched[event]:
-            yield from self._factors_of(egg)
+            for locus in range(len(self.factors.states)):
+                yield from self._factors_at((locus, egg))
 
     def _trees_with(self, factors: Iterable[int]) -> frozenset[int]:
         return frozenset(self.factor_at[number][0] for number in factors if number in self.factor_at)
-
-    def _factors_of(self, egg: int) -> Iterator[int]:
-        for locus in range(len(self.factors.states)):
-            yield from self._factors_at((locus, egg))
 
     def _factors_at(self, place: Place) -> Iterator[int]:
         locus, egg = place
