@@ -171,11 +171,12 @@ def _digest(text: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class DeskLine:
-    """One thing to know at a glance. `strong`: it asks for attention."""
+    """One thing to know at a glance. `strong`: it asks for attention; `note`: in smaller letters."""
 
     text: str
     detail: str = ""
     strong: bool = False
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,16 +264,9 @@ class MaleView:
 
 
 @dataclass(frozen=True, slots=True)
-class ReadyView:
-    name: str
-    words: str
-    note: str
-
-
-@dataclass(frozen=True, slots=True)
 class ReadyGroup:
     heading: str
-    rows: tuple[ReadyView, ...]
+    rows: tuple[DeskLine, ...]
     rules: tuple[str, ...]
 
 
@@ -288,15 +282,9 @@ class PlanRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
-    figure: str
-    below: str
-
-
-@dataclass(frozen=True, slots=True)
 class BackupRow:
     who: str
-    cells: tuple[Cell, ...]
+    cells: tuple[DeskLine, ...]
     lost: str | None
 
 
@@ -460,20 +448,13 @@ class RackGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class SheetRow:
-    name: str
-    note: str
-    last: str
-
-
-@dataclass(frozen=True, slots=True)
 class SheetGroup:
     """Animals with the same boxes to fill in. `boxes`: their headings; `wide`: the one that takes the rest of the line."""
 
     heading: str
     boxes: tuple[str, ...]
     wide: str
-    rows: tuple[SheetRow, ...]
+    rows: tuple[DeskLine, ...]
 
 
 @dataclass(frozen=True, slots=True)

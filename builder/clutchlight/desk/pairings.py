@@ -11,7 +11,6 @@ from clutchlight.desk.pages import (
     PROVING,
     BackupRow,
     BackupView,
-    Cell,
     DeskFraming,
     DeskLine,
     DeskPage,
@@ -26,8 +25,8 @@ from clutchlight.planning.hatchlings import hatchlings_of
 from clutchlight.planning.odds import Answer, Backup
 from clutchlight.planning.who_needs_proving import ToProve
 from clutchlight.planning.winter import ComingClutch, wish_of
+from clutchlight.site.clutch_page import looks_in_eggs
 from clutchlight.site.parts import Fact
-from clutchlight.site.plans import looks_in_eggs
 from clutchlight.statements import doubt as doubt_words, odds as odds_words, winter as winter_words
 from clutchlight.statements.odds import clutch_basis
 from clutchlight.wording import day_words, words
@@ -147,18 +146,18 @@ def _backup(season: Season, backup: Backup) -> BackupView:
     )
 
 
-def _cell(answer: Answer | None, young: int | str) -> Cell:
+def _cell(answer: Answer | None, young: int | str) -> DeskLine:
     if answer is None:
-        return Cell("not asked", "")
+        return DeskLine("not asked", "")
     chance = answer.chance
     figure = "not computed" if chance is None else f"{odds_words.in_hundred(chance)} clutches prove it"
     figure = {"never clutches prove it": "never proved", "always clutches prove it": "always proved"}.get(
         figure, figure
     )
     if answer.if_none is None:
-        return Cell(figure, "")
+        return DeskLine(figure, "")
     left = f"leave {words.note_count(answer.if_none)}" if answer.if_none < 1 else "speak against it"
-    return Cell(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")
+    return DeskLine(figure, f"hatchlings without it {left}" if isinstance(young, str) else f"{young} without it {left}")
 
 
 # Proving

@@ -13,7 +13,7 @@ from fractions import Fraction
 from urllib.parse import quote
 
 from clutchlight.desk import sentences
-from clutchlight.desk.buyers import ToTell, with_names
+from clutchlight.desk.buyers import ToTell, looks_words, with_names
 from clutchlight.desk.notices import all_told, nobody_to_tell
 from clutchlight.desk.pages import (
     MOVING,
@@ -138,7 +138,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     yield Fact("Sex", f"{'not known' if animal.sex == 'unknown' else animal.sex}{sexed}")
     yield Fact("Hatched", day_words.when(animal.hatched) if animal.hatched else "not on record")
     looks = animal.reading.shows if animal.reading else None
-    yield Fact("Look", "not looked at" if looks is None else " ".join(looks) or "normal")
+    yield Fact("Look", looks_words(looks))
     clutch = season.collection.clutches.get(animal.clutch or "")
     sires = telling.males(clutch) if clutch is not None else (telling.named(animal.sire),) if animal.sire else ()
     dam = clutch.dam if clutch is not None else animal.dam

@@ -17,12 +17,12 @@ from clutchlight.desk.pages import (
     PHONE,
     SHEET,
     DeskFraming,
+    DeskLine,
     DeskPage,
     Entering,
     RackEntry,
     RackGroup,
     SheetGroup,
-    SheetRow,
     Subject,
     cautions,
 )
@@ -164,7 +164,7 @@ def _facts(season: Season, animal: Animal) -> Iterator[Fact]:
     ready = next((one for one in season.ready if one.animal == animal.id), None)
     if ready is not None:
         yield Fact("To breed", "ready" if ready.verdict == "ready" else sentences.ready_words(ready))
-    statement = season.statements.animals[animal.id]
+    statement = season.sources.statements.animals[animal.id]
     yield Fact("Shows", statement.looks_words)
     carried = [label for heading in get_args(Certainty) for label in statement_part.words_under(heading, statement)]
     if carried:
@@ -198,7 +198,7 @@ def sheet_page(framing: DeskFraming) -> DeskPage:
         for heading, animals in groups(season)
     ]
     eggs = SheetGroup(
-        "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (SheetRow("", "", ""),) * SPARE_LINES
+        "Eggs and anything else", ("date", "clutch or animal"), "what was seen", (DeskLine(""),) * SPARE_LINES
     )
     return framing.page(
         SHEET,
@@ -215,10 +215,10 @@ def _group(
     season: Season, heading: str, boxes: tuple[str, ...], animals: Sequence[Animal], *, plans: bool = False
 ) -> SheetGroup:
     rows = tuple(
-        SheetRow(
+        DeskLine(
             sentences.short_name(season.collection, animal.id),
-            _plan_of(season, animal.id) if plans else "",
             _grams_now(season, animal.id) or "",
+            note=_plan_of(season, animal.id) if plans else "",
         )
         for animal in animals
     )

@@ -23,7 +23,6 @@ from clutchlight.desk.pages import (
     MaleView,
     PlanRow,
     ReadyGroup,
-    ReadyView,
     RoomCard,
     YearView,
     cautions,
@@ -167,10 +166,10 @@ def _ready_rule(season: Season, one: BreedingReadiness) -> str:
     return f"{kind}: {sentences.ready_rule(one)} ({sentences.ready_source(one)})."
 
 
-def _ready_row(season: Season, one: BreedingReadiness) -> ReadyView:
+def _ready_row(season: Season, one: BreedingReadiness) -> DeskLine:
     laid = f"last laid {sentences.last_seen(one.laid, season.day)}" if one.laid else ""
     notes = [note for note in (sentences.weight_note(one, season.day), laid) if note]
-    return ReadyView(sentences.called(season.collection, one.animal), sentences.ready_words(one), "; ".join(notes))
+    return DeskLine(sentences.called(season.collection, one.animal), sentences.ready_words(one), note="; ".join(notes))
 
 
 # The year

@@ -9,9 +9,8 @@ from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
 from clutchlight.site import addresses
 from clutchlight.site.context import SEX_SIGNS, Context
-from clutchlight.site.glossary import Explained, words_of
 from clutchlight.site.parts import Card, Link, Parent, State, Welfare, Word
-from clutchlight.site.statement_part import said_lines, trait_line, words_under
+from clutchlight.site.statement_part import Explained, said_lines, trait_line, words_of, words_under
 from clutchlight.statements import AnimalStatement, TraitStatement
 from clutchlight.statements.adverts import kind_of
 from clutchlight.wording import day_words
