@@ -28,8 +28,8 @@ from clutchlight.genetics.pairs import LocusGroup, Part, Together
 from clutchlight.genetics.states import States
 from clutchlight.genetics.terms import gathered
 from clutchlight.model import Animal, Genotype, Locus, Look, Sex
-from clutchlight.planning.crosses import hides, hiding_order
 from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import hides, hiding_order
 
 
 @dataclass(frozen=True, slots=True)

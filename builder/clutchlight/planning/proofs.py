@@ -30,8 +30,8 @@ from math import prod
 
 from clutchlight.genetics.pairs import Members, Together, Way
 from clutchlight.genetics.states import Kind
-from clutchlight.planning.crosses import Hiding
 from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import Hiding
 from clutchlight.planning.settling import AtOneLocus, Brood
 
 TWO_SIRES = (0, 2)

@@ -27,8 +27,8 @@ from operator import mul
 from clutchlight.genetics.pairs import Members
 from clutchlight.genetics.states import Kind, States
 from clutchlight.genetics.terms import gathered
-from clutchlight.planning.crosses import Hiding, Untold
 from clutchlight.planning.hatchlings import Hatchlings
+from clutchlight.planning.hiding import Hiding, Untold
 
 OUTCOMES = 20_000
 """The most outcomes of several clutches that are told apart."""

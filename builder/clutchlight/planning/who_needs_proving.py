@@ -27,8 +27,8 @@ from clutchlight.genetics.values import Figure
 from clutchlight.model import Animal, Collection, Inheritance, Locus, Sex, Status
 from clutchlight.model.animals import surely_hidden
 from clutchlight.model.private import Plan
-from clutchlight.planning.crosses import Untold, hides
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, hatchlings_of, usual_clutch
+from clutchlight.planning.hiding import Untold, hides
 from clutchlight.planning.outcomes import PairHarm, harm_of_pair
 from clutchlight.planning.proofs import Proofs
 from clutchlight.planning.settling import MOST_NEEDED, AtOneLocus, Brood, Settled, State, TooManyOutcomesError

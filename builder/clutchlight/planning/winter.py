@@ -34,9 +34,9 @@ from clutchlight.genetics.terms import gathered
 from clutchlight.genetics.values import Figure
 from clutchlight.model import NORMAL, Clutch, Collection, Locus, Look, Recorded, Sex, Species, When
 from clutchlight.model.private import Plan, Private, Purpose
-from clutchlight.planning.crosses import Hiding, hidden_together, hiding_order
 from clutchlight.planning.discrepancies import absence, answer_to, good_eggs_left, open_plans
 from clutchlight.planning.hatchlings import ALL_LAY, Hatchlings, hatchlings_of, hatchlings_of_eggs, usual_clutch
+from clutchlight.planning.hiding import Hiding, hidden_together, hiding_order
 from clutchlight.planning.settling import AtOneLocus, Brood, Settled, TooManyOutcomesError
 
 COMBINATIONS = 20_000
