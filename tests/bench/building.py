@@ -31,8 +31,7 @@ from clutchlight.pipeline import build, open_book
 from clutchlight.publishing.folders import publish
 from clutchlight.publishing.manifest import Wanted
 from clutchlight.site import files
-from clutchlight.site.context import Context
-from clutchlight.site.framing import Framing
+from clutchlight.site.context import Context, Framing
 from clutchlight.site.pages import Page
 from clutchlight.site.rendering import Printer
 from clutchlight.site.theme import load_theme

@@ -28,7 +28,6 @@ from clutchlight.drawing import (
     PedigreeAnimal,
     PedigreeChart,
     PedigreeFamily,
-    RecordedParents,
     Sire,
     ancestors,
     draw,
@@ -169,12 +168,12 @@ def generated(shape: Shape, seed: int) -> Iterator[PedigreeChart]:
     def line(key: str) -> frozenset[str]:
         """An animal with all of its ancestors."""
         parents = _parents(collection, key)
-        return frozenset({key}).union(*(line(parent) for parent in parents.ids if parents))
+        return frozenset({key}).union(*(line(parent) for parent in parents.parents if parents))
 
     @cache
-    def parents_of(key: str) -> RecordedParents | None:
+    def parents_of(key: str) -> PedigreeFamily | None:
         parents = _parents(collection, key)
-        if not parents.ids:
+        if not parents.parents:
             return None
         sires = [line(sire.id) for sire in parents.sires]
         return replace(parents, related=any(line(parents.dam or "") & sire for sire in sires))
@@ -195,13 +194,13 @@ def generated(shape: Shape, seed: int) -> Iterator[PedigreeChart]:
         yield _pedigree(collection, card.ids, card.families)
 
 
-def _parents(collection: Collection, key: str) -> RecordedParents:
+def _parents(collection: Collection, key: str) -> PedigreeFamily:
     animal = collection.animals.get(key)
     clutch = collection.clutches.get(animal.clutch or "") if animal else None
     if clutch is None:
-        return RecordedParents()
+        return PedigreeFamily()
     several = len(clutch.sires.candidates) > 1
-    return RecordedParents(
+    return PedigreeFamily(
         tuple(
             Sire(str(name), f"{int(100 * chance)}%" if several else None) for name, chance in clutch.sires.candidates
         ),

@@ -23,7 +23,7 @@ from tests.calibration.keeping_score import NARROW, Score, now
 
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import Figure
-from clutchlight.site.assumptions_tried import FILE
+from clutchlight.site.other_pages import ASSUMPTIONS_TRIED as FILE
 
 FIRST_SEED = 2_000_000
 BASE = Shape(animals=150, loci=4, kinds="rrri", unseen=0.05, borrowed=0.05)

@@ -10,7 +10,7 @@ from tests.bench.generating import SPECIES, Generated, generate
 from tests.calibration.assumptions import DOCUMENT, FIRST_SEED, WORLDS, in_document
 
 from clutchlight.model import Look
-from clutchlight.site.assumptions_tried import FILE, sentences
+from clutchlight.site.other_pages import ASSUMPTIONS_TRIED as FILE, assumptions_tried as sentences
 
 Broken = Callable[[Generated], bool]
 

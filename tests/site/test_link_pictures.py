@@ -11,8 +11,8 @@ from PIL import Image
 from tests.site.conftest import Files, Told
 
 from clutchlight.site import files as site_files_module
-from clutchlight.site.link_picture import LinkPicture
-from clutchlight.site.link_pictures import HEIGHT, WIDTH, draw
+from clutchlight.site.parts import LinkPicture
+from clutchlight.site.photos import HEIGHT, WIDTH, link_picture
 
 PICTURE = LinkPicture(
     "Example Snakes", "Pastel male ball python", (("Certain", "het Piebald"),), "Available, €130", None, ()
@@ -42,14 +42,14 @@ def test_a_picture_is_named_for_what_is_on_it() -> None:
         replace(PICTURE, photo="x"),
     )
     assert len({PICTURE.address, *(one.address for one in others)}) == 4
-    assert draw(PICTURE, None) == draw(replace(PICTURE), None) != draw(others[0], None)
+    assert link_picture(PICTURE, None) == link_picture(replace(PICTURE), None) != link_picture(others[0], None)
 
 
 @pytest.mark.parametrize("words", ["x" * 300, "漢字", "", "a " * 400])
 def test_any_words_can_be_drawn(words: str) -> None:
     """Longer than the picture, or in letters that the type does not have."""
     picture = LinkPicture(words, words, ((words, words), ("", words)), words, None, ())
-    assert Image.open(io.BytesIO(draw(picture, None))).size == (WIDTH, HEIGHT)
+    assert Image.open(io.BytesIO(link_picture(picture, None))).size == (WIDTH, HEIGHT)
 
 
 def test_what_stands_is_not_drawn_again(demo: Told, demo_files: Files, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -58,5 +58,5 @@ def test_what_stands_is_not_drawn_again(demo: Told, demo_files: Files, monkeypat
     def refuse(picture: LinkPicture, photo: bytes | None) -> bytes:
         raise AssertionError(picture)
 
-    monkeypatch.setattr(site_files_module, "draw", refuse)
+    monkeypatch.setattr(site_files_module, "link_picture", refuse)
     assert demo.files() == demo_files

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from clutchlight.drawing import graphviz_engine as engine
-from clutchlight.drawing.graphviz_engine import rendered
+from clutchlight.drawing import graphviz_layout as engine
+from clutchlight.drawing.graphviz_layout import rendered
 
 pytestmark = pytest.mark.slow
 
@@ -77,7 +77,7 @@ def test_a_folder_that_cannot_be_written_does_not_matter(kept: Path) -> None:
 
 def test_a_process_that_drew_ends_without_a_word() -> None:
     """The library complains when it is taken apart last."""
-    command = [sys.executable, "-c", f"from clutchlight.drawing.graphviz_engine import rendered; rendered({DOT!r})"]
+    command = [sys.executable, "-c", f"from clutchlight.drawing.graphviz_layout import rendered; rendered({DOT!r})"]
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)}
     done = subprocess.run(command, capture_output=True, text=True, check=True, env=environment, timeout=60)
     assert (done.stdout, done.stderr) == ("", "")

@@ -15,7 +15,6 @@ from clutchlight.drawing import (
     PedigreeAnimal,
     PedigreeChart,
     PedigreeFamily,
-    RecordedParents,
     Sire,
     StepPoint,
     TraitMark,
@@ -43,7 +42,7 @@ def classes(figure: Drawn) -> list[str]:
 
 def everything_drawn() -> list[str]:
     """Drawings that together hold every mark there is."""
-    marks = (TraitMark("A", "shows"), TraitMark("B", "carries"), TraitMark("C", "may carry"), TraitMark("D", "unknown"))
+    marks = (TraitMark("A", "shows"), TraitMark("B", "carries"), TraitMark("C", "may carry"), TraitMark("D", "one of"))
     everything = PedigreeChart(
         "",
         "",
@@ -161,13 +160,13 @@ def test_steps_that_are_no_chances_are_refused(points: tuple[StepPoint, ...]) ->
 
 # --- what is drawn ----------------------------------------------------------------------------------------------------
 
-RECORDED: Mapping[str, RecordedParents] = {
-    "focus": RecordedParents((Sire("sire"),), "dam", related=True),
-    "sire": RecordedParents((Sire("grandsire"),), "granddam"),
-    "dam": RecordedParents((Sire("grandsire"),), "other"),
-    "other": RecordedParents((Sire("grandsire"),), "old dam", related=True),
-    "grandsire": RecordedParents((Sire("great"),), None),
-    "great": RecordedParents((Sire("greater"),), None),
+RECORDED: Mapping[str, PedigreeFamily] = {
+    "focus": PedigreeFamily((Sire("sire"),), "dam", related=True),
+    "sire": PedigreeFamily((Sire("grandsire"),), "granddam"),
+    "dam": PedigreeFamily((Sire("grandsire"),), "other"),
+    "other": PedigreeFamily((Sire("grandsire"),), "old dam", related=True),
+    "grandsire": PedigreeFamily((Sire("great"),), None),
+    "great": PedigreeFamily((Sire("greater"),), None),
 }
 
 
@@ -185,7 +184,7 @@ def test_families_join_all_that_is_selected_and_nothing_else() -> None:
 
 def test_at_the_edge_an_animal_is_no_founder_beside_its_own_sire() -> None:
     """One step up from a dam whose sire is selected by another way: the family that joins them is drawn."""
-    recorded = {"focus": RecordedParents((Sire("sire"),), "dam"), "dam": RecordedParents((Sire("sire"),), None)}
+    recorded = {"focus": PedigreeFamily((Sire("sire"),), "dam"), "dam": PedigreeFamily((Sire("sire"),), None)}
     found = ancestors(["focus"], recorded.get, 1)
     assert found.ids == ("dam", "focus", "sire")
     assert [family.young for family in found.families] == [("dam",), ("focus",)]
@@ -194,8 +193,8 @@ def test_at_the_edge_an_animal_is_no_founder_beside_its_own_sire() -> None:
 def test_every_possible_sire_is_an_ancestor() -> None:
     """A sire in doubt is followed like any other."""
     recorded = {
-        "focus": RecordedParents((Sire("m1", "80%"), Sire("m2", "20%")), "dam"),
-        "m2": RecordedParents((), "his dam"),
+        "focus": PedigreeFamily((Sire("m1", "80%"), Sire("m2", "20%")), "dam"),
+        "m2": PedigreeFamily((), "his dam"),
     }
     assert ancestors(["focus"], recorded.get).ids == ("dam", "focus", "his dam", "m1", "m2")
 

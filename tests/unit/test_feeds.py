@@ -11,7 +11,7 @@ from tests.rooms import FAMILY, FAMILY_ANIMALS, FAMILY_SETTINGS
 
 from clutchlight.pipeline import open_book, public_files
 from clutchlight.publishing.building_again import LastBuild
-from clutchlight.site.feeds import to_bytes
+from clutchlight.site.files import to_bytes
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 CALLED = """Salt & <i>Pepper</i> "O'Neil" ]]> &amp;"""

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 from tests.rooms import FAMILY, good as collection_of, md
 
-from clutchlight.drawing.graphviz_engine import rendered
+from clutchlight.drawing.graphviz_layout import rendered
 from clutchlight.editing.export import (
     FORMATS,
     parents_of,
@@ -33,7 +33,7 @@ from clutchlight.model import Collection
 from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import RecordsError
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.log import COLUMNS
+from clutchlight.reading.tables import COLUMNS
 from clutchlight.reading.yaml_records import compose
 
 

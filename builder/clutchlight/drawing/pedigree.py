@@ -28,7 +28,7 @@ from typing import Literal
 from clutchlight.model.traits import Natural, natural
 
 Sex = Literal["male", "female", "unknown"]
-State = Literal["shows", "carries", "one of", "may carry", "none", "unknown"]
+State = Literal["shows", "carries", "one of", "may carry", "none"]
 """`one of`: it carries exactly one of the traits so marked; drawn as `may carry`."""
 
 MOST_TRAITS = 4
@@ -80,13 +80,14 @@ class Sire:
 class PedigreeFamily:
     """The young of one dam by one sire, by one of several sires, or of the dam alone.
 
-    `perhaps_related`: only the sire or an ancestor in doubt makes them related. `perhaps_alone`: the chance, in ready words, that she bred
-    without any of the males; None where she did not.
+    `related`: they have an ancestor in common, or one descends from the other. `perhaps_related`: only the sire or an
+    ancestor in doubt makes them related. `perhaps_alone`: the chance, in ready words, that she bred without any of the males; None where
+    she did not.
     """
 
-    sires: tuple[Sire, ...]
-    dam: str | None
-    young: tuple[str, ...]
+    sires: tuple[Sire, ...] = ()
+    dam: str | None = None
+    young: tuple[str, ...] = ()
     related: bool = False
     parthenogenesis: bool = False
     perhaps_related: bool = False
@@ -207,7 +208,6 @@ STATES: dict[State, str] = {
     "one of": "carries",
     "may carry": "may carry",
     "none": "",
-    "unknown": "not known for",
 }
 PLURAL: dict[State, str] = {**STATES, "shows": "show", "carries": "carry", "one of": "carry"}
 
@@ -229,7 +229,7 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
     sex = "sex unknown" if animal.sex == "unknown" else animal.sex
     says = [*([sex] if animal.count == 1 else []), *([animal.description] if animal.description else [])]
     verbs = STATES if animal.count == 1 else PLURAL
-    for state in ("shows", "carries", "one of", "may carry", "unknown"):
+    for state in ("shows", "carries", "one of", "may carry"):
         groups: dict[str, list[str]] = {}
         for mark in animal.marks:
             if mark.state == state and mark.trait in traits:
@@ -284,23 +284,6 @@ def _parents(family: PedigreeFamily, pedigree: PedigreeChart) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class RecordedParents:
-    """The parents of an animal. `related`: they have an ancestor in common, or one descends from the other; the rest as of a family."""
-
-    sires: tuple[Sire, ...] = ()
-    dam: str | None = None
-    parthenogenesis: bool = False
-    related: bool = False
-    perhaps_related: bool = False
-    perhaps_alone: str | None = None
-
-    @property
-    def ids(self) -> tuple[str, ...]:
-        """Every possible parent."""
-        return tuple(sire.id for sire in self.sires) + ((self.dam,) if self.dam is not None else ())
-
-
-@dataclass(frozen=True, slots=True)
 class Selection:
     """Ids in natural order, and the families that join them."""
 
@@ -308,43 +291,33 @@ class Selection:
     families: tuple[PedigreeFamily, ...]
 
 
-def ancestors(focus: Sequence[str], lookup: Callable[[str], RecordedParents | None], generations: int = 3) -> Selection:
+def ancestors(focus: Sequence[str], lookup: Callable[[str], PedigreeFamily | None], generations: int = 3) -> Selection:
     """The animals of `focus` and their ancestors, each once, `generations` steps up (3 = to great-grandparents).
 
-    `lookup` gives an animal's parents, or None when none is recorded. At the upper edge a family is kept only when all of its
+    `lookup` gives an animal's parents as a family without young, or None when none is recorded.
+    At the upper edge a family is kept only when all of its
     parents are in the selection anyway: no animal is shown as a founder beside its own parents, and none is added.
     """
-    recorded: dict[str, RecordedParents] = {}
+    recorded: dict[str, PedigreeFamily] = {}
     steps = dict.fromkeys(focus, generations)
     waiting = list(steps)
     while waiting:
         animal = waiting.pop(0)
         parents = lookup(animal)
-        if parents is None or not parents.ids:
+        if parents is None or not parents.parents:
             continue
         recorded[animal] = parents
-        for parent in parents.ids if steps[animal] > 0 else ():
+        for parent in parents.parents if steps[animal] > 0 else ():
             if steps.get(parent, -1) < steps[animal] - 1:
                 steps[parent] = steps[animal] - 1
                 waiting.append(parent)
-    families: dict[RecordedParents, list[str]] = {}
+    families: dict[PedigreeFamily, list[str]] = {}
     for animal in sorted(recorded, key=natural):
-        if all(parent in steps for parent in recorded[animal].ids):
+        if all(parent in steps for parent in recorded[animal].parents):
             families.setdefault(recorded[animal], []).append(animal)
     return Selection(
         tuple(sorted(steps, key=natural)),
-        tuple(
-            PedigreeFamily(
-                parents.sires,
-                parents.dam,
-                tuple(young),
-                parents.related,
-                parents.parthenogenesis,
-                parents.perhaps_related,
-                parents.perhaps_alone,
-            )
-            for parents, young in families.items()
-        ),
+        tuple(replace(parents, young=tuple(young)) for parents, young in families.items()),
     )
 
 

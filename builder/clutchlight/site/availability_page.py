@@ -9,16 +9,14 @@ from markupsafe import Markup
 
 from clutchlight.model import Animal, Clutch
 from clutchlight.site import addresses, labels, statement_part
-from clutchlight.site.clutch_page import is_overdue, offer_words, parents_in_brief, state_words
-from clutchlight.site.context import SEX_SIGNS, Context, anchor, for_sale
+from clutchlight.site.clutch_page import is_overdue, is_to_come, offer_words, parents_in_brief, plan_link, state_words
+from clutchlight.site.context import SEX_SIGNS, Context, Framing, anchor, for_sale
 from clutchlight.site.drawings import breeding_pedigree
-from clutchlight.site.framing import Framing
-from clutchlight.site.glossary import Explained
 from clutchlight.site.labels import parent_links
 from clutchlight.site.other_pages import change_item
 from clutchlight.site.pages import AvailabilityPage, ClutchEntry, LineageEntry, LineagePage, SpeciesLine
 from clutchlight.site.parts import Ask, Choice, Group, Link, PedigreeView
-from clutchlight.site.plans import is_to_come, plan_link
+from clutchlight.site.statement_part import Explained
 from clutchlight.statements.changes import Change
 from clutchlight.wording import day_words
 from clutchlight.wording.words import clause, counted, plural, sentence
@@ -50,7 +48,6 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         ),
         lead=settings.about,
         groups=groups,
-        count=plural(len(offered), "snake"),
         filterable=len(offered) >= ENOUGH_TO_FILTER,
         species=(
             Choice("", "every snake"),
@@ -255,7 +252,6 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
     return LineageEntry(
         name=name,
         key=animal.id if animal.name else "",
-        sex=animal.sex,
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
         look=clause(stated.look_sentence),

@@ -1,31 +1,47 @@
-"""The clutch link: what the clutch is, its young, its parents, and what it proved and did not."""
+"""The clutch link: what the clutch is, its young, its parents, and what it proved and did not.
+
+And planned pairings, with what a clutch can bring, in eggs.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from fractions import Fraction
 
 from markupsafe import Markup
 
+from clutchlight import drawing
+from clutchlight.drawing import CountPart, Drawn
+from clutchlight.drawing.chances import MOST
 from clutchlight.model import NOBODY, Animal, Clutch, Nobody, Tally
+from clutchlight.planning.odds import Odds, PublicPlan
+from clutchlight.planning.outcomes import Outcome
 from clutchlight.reading.species_files import SourcedDays, fact_of
 from clutchlight.site import addresses, labels
-from clutchlight.site.context import Context, for_sale, latest_first
-from clutchlight.site.drawings import clutch_pedigree
-from clutchlight.site.framing import Framing
-from clutchlight.site.glossary import Explained
+from clutchlight.site.context import Context, Framing, for_sale, latest_first
+from clutchlight.site.drawings import clutch_pedigree, outline
 from clutchlight.site.labels import parent_of, welfare_of, without_a_male, young_with_cards
-from clutchlight.site.outlines import outline
-from clutchlight.site.pages import ClutchPage, Story
-from clutchlight.site.parts import Ask, Card, Fact, Link, Parent, PedigreeView, Reason, Welfare
-from clutchlight.site.plans import expected
+from clutchlight.site.pages import ClutchPage, PlanPage, PlansPage
+from clutchlight.site.parts import (
+    Ask,
+    Card,
+    Drawing,
+    Expected,
+    Fact,
+    Link,
+    LookInEggs,
+    Parent,
+    PedigreeView,
+    Reason,
+)
 from clutchlight.site.prose import prose_of
-from clutchlight.site.statement_part import grounds, timeline_of_clutch
+from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
 from clutchlight.statements import ClutchStatement
 from clutchlight.statements.changes import nothing_proved
+from clutchlight.statements.odds import OddsWords, in_words
 from clutchlight.wording import day_words
-from clutchlight.wording.text import Name, phrase
+from clutchlight.wording.text import Name, parts_of, phrase
 from clutchlight.wording.words import (
     NOT_COMPUTED,
     are,
@@ -64,6 +80,7 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
     offered = sum(for_sale(animal) for animal in here)
     offer = offer_words(context, here)
     in_brief = tuple(_proved_in_brief(context, page, stated))
+    drawn = clutch_pedigree(context, clutch)
     return ClutchPage(
         frame=framing.frame(
             page,
@@ -83,7 +100,6 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         ),
         key=clutch.id,
         name=clutch.name,
-        species=species.name,
         scientific_name=species.scientific_name,
         state=state_words(context, clutch, stated),
         state_key=stated.state.replace(" ", "-"),
@@ -100,15 +116,20 @@ def clutch_page(framing: Framing, clutch: Clutch) -> ClutchPage:
         others_intro=_gone_words(context, gone),
         tally=(*(_tally_words(tally, more=bool(young)) for tally in clutch.tally), *stated.facts),
         parents=tuple(_parents(context, page, stated, explained)),
-        proved=Story("Proved", context.all_linked(page, _proved(context, clutch, stated))),
-        not_proved=Story("Not settled", context.all_linked(page, _unique(note.text for note in stated.did_not))),
+        proved=context.all_linked(page, _proved(context, clutch, stated)),
+        not_proved=context.all_linked(page, _unique(note.text for note in stated.did_not)),
         unexpected=(
             *context.all_linked(page, (sentence(surprise.text) for surprise in stated.surprises)),
             *context.all_linked(page, (review.text for review in stated.reviews)),
         ),
         expected=expected(context, page, context.expected.get(clutch.id)),
-        welfare=_welfare(context, page, clutch),
-        pedigree=_pedigree(context, clutch, heading),
+        welfare=welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key))),
+        pedigree=PedigreeView(
+            drawing=drawn,
+            outline=outline(drawn),
+            heading=f"Pedigree of {heading}",
+            intro="The young, their parents and what stands behind those, with the key under the drawing.",
+        ),
         kinship=sentence(stated.relation) if stated.relation else None,
         prose=prose_of(context, page, clutch.prose),
         ask=_ask(context, heading, stated),
@@ -302,20 +323,6 @@ def _chance(chance: Fraction | None) -> str:
     return f"chance {NOT_COMPUTED}" if chance is None else f"{percent_text(chance)} ({in_count(chance)})"
 
 
-def _welfare(context: Context, page: str, clutch: Clutch) -> tuple[Welfare, ...]:
-    return welfare_of(context, page, *(context.statement(key) for key in clutch.young if context.may_name(key)))
-
-
-def _pedigree(context: Context, clutch: Clutch, heading: str) -> PedigreeView:
-    drawing = clutch_pedigree(context, clutch)
-    return PedigreeView(
-        drawing=drawing,
-        outline=outline(drawing),
-        heading=f"Pedigree of {heading}",
-        intro="The young, their parents and what stands behind those, with the key under the drawing.",
-    )
-
-
 def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
     if stated.state in ("sold out", "did not hatch"):
         return None
@@ -328,3 +335,157 @@ def _ask(context: Context, heading: str, stated: ClutchStatement) -> Ask | None:
         text=hoped if stated.state in ("planned", "incubating") else here,
         terms=context.collection.settings.advert,
     )
+
+
+# Planned pairings, and what a clutch can bring
+
+
+def plan_page(framing: Framing, plan: PublicPlan) -> PlanPage:
+    """`plan` is one of `context.plans`: both animals may be named."""
+    context = framing.context
+    page = addresses.plan(plan.female, plan.male)
+    name = _name(context, plan)
+    species = context.species(context.collection.animals[plan.female].species)
+    explained = Explained()
+    return PlanPage(
+        frame=framing.frame(
+            page,
+            f"{'Planned' if is_to_come(context, plan) else 'Pairing'}: {name}",
+            f"{species.name}. {_intro(context, plan)}",
+            rests_on=context.rests_on((plan.male, plan.female), plan.clutches),
+        ),
+        name=name,
+        species=species.name,
+        scientific_name=species.scientific_name,
+        state=f"{_state(context, plan)}{f', {plan.season}' if plan.season else ''}",
+        intro=_intro(context, plan),
+        clutches=tuple(context.clutch_link(page, key) for key in (*plan.clutches, *plan.instead)),
+        parents=(
+            parent_of(context, page, plan.male, "Sire", None, explained),
+            parent_of(context, page, plan.female, "Dam", None, explained),
+        ),
+        expected=expected(context, page, plan.odds),
+        ask=Ask(
+            heading="Ask about this pairing",
+            mail=context.mail(f"Write to us about {name}", f"Planned: {name}"),
+            telephone=context.telephone,
+            text="Tell us what you hope for, and we write when there are eggs. A plan can change; nothing is promised yet.",
+            terms=context.collection.settings.advert,
+        )
+        if not (plan.over or _too_late(context, plan))
+        else None,
+    )
+
+
+def plans_page(framing: Framing) -> PlansPage:
+    context = framing.context
+    page = addresses.PLANS
+    return PlansPage(
+        framing.frame(page, "Planned pairings", "Which animals are to be paired, and what their clutches can bring."),
+        "What we mean to pair, and what a clutch can bring. A plan can change, and a pairing can come to nothing.",
+        tuple((plan_link(context, page, plan), _state(context, plan)) for plan in context.plans),
+    )
+
+
+def plan_link(context: Context, page: str, plan: PublicPlan) -> Link:
+    return Link(_name(context, plan), addresses.link(page, addresses.plan(plan.female, plan.male)))
+
+
+def is_to_come(context: Context, plan: PublicPlan) -> bool:
+    return not (plan.clutches or plan.over or _too_late(context, plan))
+
+
+def _name(context: Context, plan: PublicPlan) -> str:
+    animals = context.collection.animals
+    return f"{animals[plan.male].called} with {animals[plan.female].called}"
+
+
+def _state(context: Context, plan: PublicPlan) -> str:
+    if plan.clutches:
+        states = {context.clutch_statement(key).state for key in plan.clutches}
+        if "incubating" in states:
+            return "There are eggs"
+        return "Laid, and nothing hatched" if states == {"did not hatch"} else "Hatched"
+    if _too_late(context, plan):
+        return "No clutch on record"
+    if plan.instead:
+        return "Laid with another male"
+    return "Over, without a clutch on record" if plan.over else "Planned"
+
+
+def _too_late(context: Context, plan: PublicPlan) -> bool:
+    """Whether the time planned for it has passed without a clutch or a result on record."""
+    return not plan.over and plan.until is not None and context.has_passed(plan.until.last)
+
+
+def _intro(context: Context, plan: PublicPlan) -> str:
+    if plan.clutches:
+        return "The pairing has laid; the page of the clutch says what came of it."
+    if plan.instead:
+        return "She has laid since, and not by this male; the page of the clutch says what came of it."
+    if plan.over:
+        return "This pairing is over, without a clutch on record."
+    if _too_late(context, plan):
+        return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
+    if plan.odds is None:
+        return "The odds of this pairing are not computed."
+    return f"No clutch of the two is on record yet. Below is what a usual clutch, {counted(plan.odds.drawn, 'hatchling')}, can bring."
+
+
+NOTHING = Expected()
+
+
+def looks_in_eggs(odds: Odds, said: OddsWords, prefix: str) -> tuple[LookInEggs, ...]:
+    """The looks that the words list, each with its eggs; `prefix` begins the ids of the drawings."""
+    return tuple(
+        LookInEggs(
+            look.look,
+            look.eggs[:1].upper() + look.eggs[1:],
+            _drawn(outcome, odds.drawn, look.eggs, f"{prefix}-{number}"),
+            look.carries,
+            look.harm,
+        )
+        for number, (outcome, look) in enumerate(zip(odds.outcomes, said.looks, strict=False), 1)
+    )
+
+
+def _drawn(outcome: Outcome, young: int, caption: str, prefix: str) -> Drawing | None:
+    """Filled: eggs to expect; striped: one more, at times."""
+    if not 1 <= young <= MOST:
+        return None
+    whole, rest = divmod(outcome.expected, 1)
+    title = f"{' '.join(outcome.looks) or 'Normal-looking'}: {caption}"
+    return Drawing(_eggs, (young, int(whole), int(rest > 0), title, caption, prefix))
+
+
+def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> Drawn:
+    parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
+    return drawing.eggs(young, parts, title, prefix)._replace(words=(caption,))
+
+
+MOST_LOOKS = 16
+INTRO = (
+    "Filled eggs are to be expected, a striped one comes at times. The counts follow from what both parents are known to carry "
+    "and may carry, taken together; every clutch falls out in its own way."
+)
+
+
+def expected(context: Context, page: str, odds: Odds | None) -> Expected:
+    """The odds in words and drawings; NOTHING where there are none."""
+    if odds is None:
+        return NOTHING
+    said = in_words(odds, context.collection, MOST_LOOKS)
+    return Expected(
+        INTRO,
+        looks_in_eggs(odds, said, "eggs"),
+        said.rarer and f"{said.rarer}.",
+        tuple(_fit(context, page, said.notes)),
+        next(_fit(context, page, (said.kinship,)), None),
+    )
+
+
+def _fit(context: Context, page: str, texts: Iterable[str]) -> Iterator[Markup]:
+    """The sentences as links, without any that names an animal that may not be named."""
+    for text in texts:
+        if all(context.may_name(part) for part in parts_of(text) if isinstance(part, Name)):
+            yield context.linked(page, text)

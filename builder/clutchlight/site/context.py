@@ -1,4 +1,4 @@
-"""What every page builder needs: the records, the statements, who may be named, and the links from one page to others.
+"""What every page builder needs: the records, the statements, who may be named, the links from one page to others, and the frame round it.
 
 Who is shown how is decided here, once. An animal with `publish: page` has a page and is linked; with `name only` it is named; with
 `no`, or as a parent without a record of its own, it is neither, and the words for it are those of the statements. A clutch is named and
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from urllib.parse import quote
@@ -17,15 +17,16 @@ from urllib.parse import quote
 from markupsafe import Markup, escape
 
 from clutchlight.ledger.dated_records import NO_PAST, Past
-from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Sex, Species, When
+from clutchlight.model import Animal, Clutch, Collection, Correction, Locus, Photo, Settings, Sex, Species, When
 from clutchlight.planning.odds import Odds, PublicPlan
 from clutchlight.site import addresses
-from clutchlight.site.parts import Fact, Link, Picture, PictureSize
+from clutchlight.site.parts import Fact, Frame, Link, LinkPicture, NavLink, Picture
 from clutchlight.site.photos import NO_PHOTOS, Photos
+from clutchlight.site.theme import Theme
 from clutchlight.statements import AnimalStatement, ClutchStatement, SireChance, Statements
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, html
-from clutchlight.wording.words import join_or
+from clutchlight.wording.words import clause, join_and, join_or
 
 CRLF = "\r\n"  # RFC 6068, 5
 SEX_SIGNS: Mapping[str, str] = {
@@ -213,10 +214,6 @@ class Context:
 
     # Names and links
 
-    def title(self, animal: Animal) -> str:
-        """ "Plum (F-03)", or the id alone."""
-        return animal.called
-
     def name(self, page: str, animal: str | None, *, short: bool = False, sex: Sex = "unknown") -> Link:
         """An animal by name, linked when it has a page; in the statements' words when it may not be named.
 
@@ -225,7 +222,7 @@ class Context:
         record = self.collection.animals.get(animal or "")
         if animal is None or record is None or not self.may_name(animal):
             return Link(self._unnamed(animal, sex))
-        text = record.shown_name if short else self.title(record)
+        text = record.shown_name if short else record.called
         return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
 
     def sire(self, page: str, stated: SireChance, *, short: bool = False) -> Link:
@@ -266,7 +263,7 @@ class Context:
 
     def _named(self, key: str) -> str:
         record = self.collection.animals.get(key)
-        return self.title(record) if record else key
+        return record.called if record else key
 
     @cached_property
     def _pages_by_id(self) -> Mapping[str, str]:
@@ -283,7 +280,7 @@ class Context:
         found = ((photo, self.photos.published.get(photo.file)) for photo in photos)
         return tuple(
             Picture(
-                sizes=tuple(PictureSize(addresses.link(page, size.webp), size.width) for size in published.sizes),
+                sizes=tuple(replace(size, webp=addresses.link(page, size.webp)) for size in published.sizes),
                 jpeg=addresses.link(page, published.jpeg),
                 large=addresses.link(page, published.large.webp),
                 width=published.large.width,
@@ -296,7 +293,7 @@ class Context:
         )
 
     def first_picture(self, page: str, animal: Animal) -> Picture | None:
-        return next(iter(self.pictures(page, latest_first(animal.photos), self.title(animal))), None)
+        return next(iter(self.pictures(page, latest_first(animal.photos), animal.called)), None)
 
     # Contact
 
@@ -339,3 +336,115 @@ def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
 def anchor(link: Link) -> Markup:
     words = escape(link.text)
     return Markup(f'<a href="{escape(link.href)}">{words}</a>') if link.href else words  # noqa: S704 - both are escaped
+
+
+ICON = "icon.svg"
+_SHORT = 200
+
+
+@dataclass(frozen=True)
+class Framing:
+    """Makes frames for one site with one theme."""
+
+    context: Context
+    theme: Theme
+
+    @property
+    def settings(self) -> Settings:
+        return self.context.collection.settings
+
+    def frame(
+        self,
+        page: str,
+        heading: str,
+        description: str,
+        *,
+        picture: LinkPicture | None = None,
+        script: bool = False,
+        noindex: bool = False,
+        go_to: str | None = None,
+        feed: str | None = None,
+        same_as: str | None = None,
+        sheets: tuple[str, ...] = (),
+        rests_on: When | None = None,
+        key: str | None = None,
+    ) -> Frame:
+        """`key`: what tells its title from others of the same heading.
+        `feed`: the address of its feed. `same_as`: of the page that says the same. `sheets`: style sheets of this kind of page.
+        `rests_on`: the day of the newest record that it rests on.
+
+        `picture`: what stands for the page elsewhere; that of the whole site unless said. `go_to`: the address that it points on to."""
+        site = self.settings
+        web = site.web_address
+
+        def link(target: str) -> str:
+            """From 404.html, which a host shows at any depth, links start at the site's root."""
+            return addresses.rooted(web, target) if page == addresses.NOT_FOUND else addresses.link(page, target)
+
+        drawn = picture or self._of_the_site
+        return Frame(
+            title=f"{heading}{f', {key}' if key else ''} · {site.name}"
+            if page != addresses.HOME
+            else f"{site.name}: {heading.lower()}",
+            heading=heading,
+            description=shortened(description),
+            site_name=site.name,
+            home=link(addresses.HOME),
+            nav=tuple(NavLink(text, link(target), current=target == page) for text, target in self._nav()),
+            styles=tuple(link(addresses.style(name)) for name in (*self.theme.sheets, *sheets)),
+            script=link(addresses.style(self.theme.scripts[0])) if script and self.theme.scripts else None,
+            mail=self.context.mail(site.contact.get("mail", "")),
+            telephone=self.context.telephone,
+            law=site.law,
+            open_data=(Link("Open data", link(addresses.AVAILABILITY_JSON)), Link("Method", link(addresses.METHOD))),
+            feed=link(feed) if feed else None,
+            canonical=addresses.absolute(web, go_to or same_as or page) if web and not noindex else None,
+            image=addresses.absolute(web, drawn.address) if web and drawn else None,
+            drawn=drawn if web else None,
+            icon=link(addresses.style(ICON)) if ICON in self.theme.style else None,
+            grounds=self.theme.grounds,
+            noindex=noindex,
+            go_to=link(go_to) if go_to else None,
+            records_to=f"The newest record behind this page is of {day_words.when(rests_on)}." if rests_on else None,
+        )
+
+    def picture(
+        self, heading: str, said: Iterable[tuple[str, str]], foot: str = "", photo: Picture | None = None
+    ) -> LinkPicture:
+        """The picture of a page for link previews, in the colours of the theme."""
+        large = addresses.photo(photo.large.rsplit("/", 1)[-1]) if photo else None
+        site = self.settings.name if heading != self.settings.name else ""
+        return LinkPicture(site, heading, tuple(said), foot, large, tuple(self.theme.colours.items()))
+
+    @cached_property
+    def _of_the_site(self) -> LinkPicture:
+        """With the first photo of what is available."""
+        offered = [animal for animal in self.context.animals if for_sale(animal)]
+        photos = (self.context.first_picture(addresses.HOME, animal) for animal in offered)
+        names = [f"{self.context.species(key).name.lower()}s" for key in dict.fromkeys(one.species for one in offered)]
+        about = self.settings.about or ""
+        return self.picture(
+            self.settings.name,
+            [("", about)] if about else [],
+            clause(join_and(names)) if names else "",
+            next((photo for photo in photos if photo), None),
+        )
+
+    def _nav(self) -> tuple[tuple[str, str], ...]:
+        own = ((page.title, addresses.free_page(page.slug)) for page in self.context.collection.pages)
+        return (
+            ("Available", addresses.HOME),
+            ("Lineage", addresses.LINEAGE),
+            *((("Planned", addresses.PLANS),) if self.context.plans else ()),
+            ("Changes", addresses.CHANGES),
+            ("How we know", addresses.METHOD),
+            *own,
+        )
+
+
+def shortened(text: str) -> str:
+    """A description for search results and link previews: whole words, at most 200 characters."""
+    plain = " ".join(text.split())
+    if len(plain) <= _SHORT:
+        return plain
+    return plain[: plain.rfind(" ", 0, _SHORT)].rstrip(",;:") + " …"

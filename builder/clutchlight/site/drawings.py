@@ -17,7 +17,6 @@ from clutchlight.drawing import (
     PedigreeAnimal,
     PedigreeChart,
     PedigreeFamily,
-    RecordedParents,
     Sire,
     TraitMark,
 )
@@ -26,7 +25,7 @@ from clutchlight.model import Animal, Clutch, Nobody, Unrecorded
 from clutchlight.model.as_published import UNLISTED, is_unlisted
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
-from clutchlight.site.parts import Drawing
+from clutchlight.site.parts import Ancestor, Drawing, Link
 from clutchlight.statements import AnimalStatement, TraitStatement
 from clutchlight.statements.family import PERHAPS_RELATED
 from clutchlight.wording.words import PLAIN_UP_TO, counted, join_and, percent_text
@@ -60,7 +59,7 @@ def animal_pedigree(
         else _symbol(context, page, key, traits)
         for key in selection.ids
     }
-    what = context.title(animal)
+    what = animal.called
     return _draw(f"Pedigree of {what}", f"{what} and its ancestors.", members, selection.families, traits, prefix)
 
 
@@ -178,7 +177,7 @@ def _numbered(
 # Who
 
 
-def _parents_of(context: Context, key: str) -> RecordedParents | None:
+def _parents_of(context: Context, key: str) -> PedigreeFamily | None:
     record = context.collection.animals.get(key)
     if record is None or record.founder or (is_unlisted(key) and not _listed_behind(context, key)):
         return None
@@ -186,7 +185,7 @@ def _parents_of(context: Context, key: str) -> RecordedParents | None:
     if clutch is not None:
         return _sires_and_dam(context, clutch, key)
     sires = (Sire(record.sire),) if record.sire else ()
-    return RecordedParents(sires, record.dam, related=context.statement(key).inbreeding > 0)
+    return PedigreeFamily(sires, record.dam, related=context.statement(key).inbreeding > 0)
 
 
 def _listed_behind(context: Context, key: str) -> bool:
@@ -199,7 +198,7 @@ def _listed_behind(context: Context, key: str) -> bool:
     return any(context.may_name(parent) or _listed_behind(context, parent) for parent in parents if parent)
 
 
-def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -> RecordedParents:
+def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -> PedigreeFamily:
     """The parents of a clutch; of one of its young, where each egg may have another sire."""
     each_egg = clutch.sires.kind == "mixed"
     stated = context.statement(young).parents.sires if young and each_egg else context.clutch_statement(clutch.id).sires
@@ -218,7 +217,7 @@ def _sires_and_dam(context: Context, clutch: Clutch, young: str | None = None) -
     perhaps_alone = next((sire.chance for sire in stated if isinstance(sire.sire, Nobody)), None) if sires else None
     kin = [context.statement(key) for key in ((young,) if young and each_egg else clutch.young)]
     related = any(one.inbreeding > 0 for one in kin) and not alone
-    return RecordedParents(
+    return PedigreeFamily(
         sires,
         clutch.dam,
         parthenogenesis=alone,
@@ -293,3 +292,30 @@ def _mark(stated: AnimalStatement, trait: str) -> TraitMark:
         elif said.possible and not said.background_only:
             state = "may carry"
     return TraitMark(trait, state, of)
+
+
+def outline(drawn: Drawing) -> tuple[Ancestor, ...]:
+    """`drawn`: by `drawing.draw`. One whose young several animals are has these first; their parents stand beside the last."""
+    chart, prefix = drawn.given
+    if not isinstance(chart, PedigreeChart) or not isinstance(prefix, str):
+        raise TypeError("not the drawing of a pedigree")
+    of_young = {young: family for family in chart.families for young in family.young}
+    parents = {parent for family in chart.families for parent in family.parents}
+    youngest = [animal for key, animal in chart.by_id.items() if key not in parents]
+
+    def above(family: PedigreeFamily | None) -> Iterator[Ancestor]:
+        for sire in family.sires if family else ():
+            yield one(chart.by_id[sire.id], f"sire, {sire.chance}" if sire.chance else "sire")
+        if family and family.dam is not None:
+            yield one(chart.by_id[family.dam], "dam")
+
+    def one(animal: PedigreeAnimal, role: str = "", *, alone: bool = False) -> Ancestor:
+        told = drawing.told(animal, chart.traits)
+        said = ", ".join((role, *told[1:]) if role else told)  # a sire is a male
+        symbol = Drawing(drawing.small, (animal, chart.traits, prefix))
+        return Ancestor(
+            Link(animal.label, animal.href), said, symbol, () if alone else tuple(above(of_young.get(animal.id)))
+        )
+
+    *others, last = [animal.id for animal in youngest]
+    return tuple(one(chart.by_id[key], alone=key in others) for key in (*others, last))

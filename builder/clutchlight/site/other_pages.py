@@ -1,22 +1,25 @@
-"""Traits, changes and method; free pages, moved addresses, not found. A trait's page says how it is inherited, and who here has it."""
+"""Traits, changes and method, free pages, moved addresses, not found. A trait's page says how it is inherited, and who here has it."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
+from functools import cache
 from itertools import groupby
+from pathlib import Path
+from typing import Any
 
-from clutchlight import drawing
+from clutchlight import drawing, reference
 from clutchlight.drawing import CountPart, Drawn
 from clutchlight.drawing.chances import CountState
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import Animal, Clutch, FreePage, Inheritance, Locus, Species
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.reading.species_files import SexDetermination, facts_of
-from clutchlight.site import addresses, assumptions_tried, labels
-from clutchlight.site.context import Context, Corrected
-from clutchlight.site.framing import Framing
+from clutchlight.site import addresses, labels
+from clutchlight.site.context import Context, Corrected, Framing
 from clutchlight.site.pages import (
     Bearer,
     Bearers,
@@ -54,11 +57,11 @@ def method_page(framing: Framing) -> MethodPage:
             "How the figures are made",
             "What certain and possible mean here, how every figure is made, and what it does not say.",
         ),
-        mention_from=_chance(settings.mention_from),
-        doubt_below=_chance(settings.doubt_below),
+        mention_from=in_count(settings.mention_from),
+        doubt_below=in_count(settings.doubt_below),
         unrecorded=_ratio(settings.unrecorded),
         claim_trust=_ratio(settings.claim_trust),
-        tried=assumptions_tried.sentences(),
+        tried=assumptions_tried(),
         species_sources=tuple(
             Fact(species.name, f"sex chromosomes {said.system}: {said.source}")
             for species in context.collection.species.values()
@@ -75,10 +78,6 @@ def method_page(framing: Framing) -> MethodPage:
     )
 
 
-def _chance(chance: Fraction) -> str:
-    return in_count(chance)
-
-
 def _ratio(chance: Fraction) -> str:
     return f"{chance.numerator} in {chance.denominator}"
 
@@ -90,12 +89,8 @@ def prose_page(framing: Framing, own: FreePage) -> ProsePage:
 
 
 def moved_page(framing: Framing, old: str, target: str, name: str) -> MovedPage:
-    frame = framing.frame(old, f"{name}, once {_id_of(old)}", f"{name} has a new address.", go_to=target)
+    frame = framing.frame(old, f"{name}, once {old.split('/')[1]}", f"{name} has a new address.", go_to=target)
     return MovedPage(frame, Link(name, addresses.link(old, target)))
-
-
-def _id_of(address: str) -> str:
-    return address.split("/")[1]
 
 
 def not_found_page(framing: Framing) -> NotFoundPage:
@@ -378,3 +373,44 @@ def _shown(context: Context, page: str, here: list[Animal], locus: Locus) -> Ite
     for animal in here:
         if set(context.statement(animal.id).looks or ()) & set(locus.look_names):
             yield Bearer(context.name(page, animal.id), labels.status_words(animal).lower(), animal.id)
+
+
+ASSUMPTIONS_TRIED = Path(reference.__file__).with_name("assumptions_tried.json")
+"""How far figures are off where what they assume does not hold: what the trial in `tests/calibration/assumptions.py` found."""
+
+
+@cache
+def assumptions_tried() -> tuple[str, str, str]:
+    """What the trial found, in percent and in statements of 10,000; what is false is rounded up."""
+    rows = {row["world"]: row for row in json.loads(ASSUMPTIONS_TRIED.read_text(encoding="utf-8"))}
+    held = rows["holds"]
+    false = held["false_at_one"] + held["false_at_zero"]
+    sure = held["at_one"] + held["at_zero"]
+    wrong = f"{false:,} of {sure:,} certainties were" if false else f"none of {sure:,} certainties was"
+    broken = [row for row in rows.values() if row is not held]
+    worst = max(broken, key=lambda row: abs(row["stated"] - row["true"]))
+    on_average = (
+        f"We tried these assumptions on {held['collections']:,} invented collections of which the truth is known: while all of them hold, "
+        f"what was possible at {held['stated']:.1f}% on average was true in {held['true']:.1f}% of cases, and {wrong} false."
+    )
+    furthest = (
+        f"With one of them broken, the possible came true within {_points(worst)} percentage points of what was stated on average; it was "
+        f"furthest off where {worst['words']} ({worst['stated']:.1f}% stated, {worst['true']:.1f}% true)."
+    )
+    misread, sires, carriers = (rows[world] for world in ("misread", "wrong-sires", "unrecorded-1"))
+    certainties = (
+        f"Certainties suffer more: of 10,000 traits that an animal was said to have or carry for certain, {_of(misread, 'one')} are false "
+        f"where {misread['words']}, and {_of(sires, 'one')} where {sires['words']}; of 10,000 that an animal was taken not to carry, "
+        f"{_of(carriers, 'zero')} are carried where {carriers['words']}."
+    )
+    return on_average, furthest, certainties
+
+
+def _points(row: dict[str, Any]) -> str:
+    """How far the average is off, rounded up to a tenth."""
+    return f"{-int(-abs(row['stated'] - row['true']) * 10 // 1) / 10:.1f}"
+
+
+def _of(row: dict[str, Any], stated: str) -> int:
+    """How many of 10,000 statements of certainty are false, rounded up."""
+    return -int(-10_000 * row[f"false_at_{stated}"] // row[f"at_{stated}"])

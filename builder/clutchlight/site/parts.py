@@ -7,6 +7,7 @@ all other text is plain and is escaped by the template. `str` covers both: a sen
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -14,11 +15,12 @@ from typing import TYPE_CHECKING, Literal
 
 from markupsafe import Markup
 
-from clutchlight.site.link_picture import LinkPicture
+from clutchlight.site import addresses
 
 if TYPE_CHECKING:
     from clutchlight.drawing import Drawn
 
+_RECIPE = "2: photo in its mount on the left, label on the right"
 State = Literal["available", "on-hold", "sold", "other"]
 
 
@@ -35,6 +37,28 @@ class NavLink:
     text: str
     href: str
     current: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LinkPicture:
+    """What the picture that stands for a page shows, and its address.
+
+    It is named for what is on it and for the recipe by which it is drawn, so that one that stands already need not be drawn again.
+    `said`: heading and words of each line; `foot`: what stands large below; `photo`: the address of the photo, if there is one.
+    """
+
+    site: str
+    heading: str
+    said: tuple[tuple[str, str], ...]
+    foot: str
+    photo: str | None
+    colours: tuple[tuple[str, str], ...]
+
+    @property
+    def address(self) -> str:
+        shown = (_RECIPE, self.site, self.heading, self.said, self.foot, self.photo, self.colours)
+        digest = hashlib.sha256(repr(shown).encode("utf-8")).hexdigest()[:20]
+        return addresses.photo(f"{digest}-link.{'jpg' if self.photo else 'png'}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +94,11 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class PictureSize:
-    """One size of a picture, with its width in pixels."""
+    """One size of a picture: its address as WebP, and its width and height in pixels."""
 
     webp: str
     width: int
+    height: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +198,6 @@ class Statement:
     """
 
     shows: tuple[TraitLine, ...]
-    look: str
     certain: tuple[TraitLine, ...]
     taken: tuple[TraitLine, ...]
     possible: tuple[TraitLine, ...]
@@ -282,7 +306,6 @@ class CardSheet:
 
     key: str
     name: str | None
-    species: str
     scientific_name: str
     facts: tuple[Fact, ...]
     shows: str
@@ -327,19 +350,12 @@ class Card:
     name: str | None
     href: str | None
     picture: Picture | None
-    sex: str
-    sex_sign: str
-    species: str
-    scientific_name: str
     hatched: str | None
     state: State
-    status: str
     price: str | None
-    look: str
     certain: tuple[str, ...]
     taken: tuple[str, ...]
     possible: tuple[str, ...]
-    note: str | None = None
     filter_keys: tuple[tuple[str, str], ...] = ()
     words: tuple[Word, ...] = ()
     what: str = ""
@@ -394,7 +410,6 @@ class PedigreeView:
     intro: str
     kinship: str | None = None
     coefficient: str | None = None
-    download: Link | None = None
     outline: tuple[Ancestor, ...] = ()
     unshown: str | None = None
 

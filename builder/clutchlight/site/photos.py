@@ -9,6 +9,10 @@ Bounds   a file of at most MAX_BYTES and, by the size that its header gives, MAX
          more than that are in memory at a time: photos of a telephone several together, a large one alone. What is more
          than twice ENOUGH is made smaller while it is read (JPEG) or as soon as it was, before anything else is done with its pixels:
          each step makes another copy of them. So any number of the largest take 0.1 (JPEG) to 1.3 GB (WebP, by its decoder).
+
+`link_picture` draws what stands for a page where its link is shown, in a chat or a search: 1200 × 630, while the site is built. Its type is
+Source Serif Pro, shipped with its licence; a character that it does not have is left out. Who changes how it is drawn gives its recipe in
+`parts.LinkPicture` a new number.
 """
 
 from __future__ import annotations
@@ -16,16 +20,18 @@ from __future__ import annotations
 import hashlib
 import io
 import warnings
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from types import MappingProxyType
 
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, ImageDraw, ImageFont, ImageOps
 
 from clutchlight.problems import Place, Problem, system_says
 from clutchlight.site import addresses
+from clutchlight.site.parts import LinkPicture, PictureSize
 
 SIDES = (480, 960, 1600)
 MIDDLE = 400
@@ -60,23 +66,14 @@ Previous = Callable[[str], bytes | None]
 
 
 @dataclass(frozen=True, slots=True)
-class Copy:
-    """One size of a published photo: its address as WebP, and its width and height in pixels."""
-
-    webp: str
-    width: int
-    height: int
-
-
-@dataclass(frozen=True, slots=True)
 class PublishedPhoto:
     """`sizes` from small to large, as WebP; `jpeg`: the address of the one for old browsers and for link previews."""
 
-    sizes: tuple[Copy, ...]
+    sizes: tuple[PictureSize, ...]
     jpeg: str
 
     @property
-    def large(self) -> Copy:
+    def large(self) -> PictureSize:
         return self.sizes[-1]
 
 
@@ -188,7 +185,7 @@ def _looked_through(image: Image.Image, original: bytes) -> tuple[PublishedPhoto
     return PublishedPhoto(sizes, jpeg), {}
 
 
-def _wanted(image: Image.Image, original: bytes) -> tuple[tuple[Copy, ...], Copy, str, int]:
+def _wanted(image: Image.Image, original: bytes) -> tuple[tuple[PictureSize, ...], PictureSize, str, int]:
     """The sizes as WebP; the size as JPEG, and its address; by how much it may be made smaller while it is read."""
     width, height = _upright_size(image)
     smaller = max(width, height) // ENOUGH
@@ -215,10 +212,10 @@ def _copies(image: Image.Image, original: bytes, previous: Previous) -> tuple[Pu
     return PublishedPhoto(sizes, jpeg), files
 
 
-def _size(digest: str, side: int, width: int, height: int) -> Copy:
+def _size(digest: str, side: int, width: int, height: int) -> PictureSize:
     scale = max(width, height)
     across, down = max(1, round(width * side / scale)), max(1, round(height * side / scale))
-    return Copy(addresses.photo(f"{digest}-{side}.webp"), across, down)
+    return PictureSize(addresses.photo(f"{digest}-{side}.webp"), across, down)
 
 
 def _orientation(image: Image.Image) -> int:
@@ -272,3 +269,147 @@ def _encoded(image: Image.Image, coding: str) -> bytes:
     else:
         image.save(target, "JPEG", quality=62, optimize=True, progressive=True)
     return target.getvalue()
+
+
+# The picture of a link
+
+WIDTH, HEIGHT = 1200, 630
+_TYPE = Path(__file__).parent.parent / "drawing" / "type"
+_MARGIN = 56
+_PHOTO = 518
+_CORNER = 46
+PAPER: Mapping[str, str] = MappingProxyType(
+    {
+        "paper": "#f3f3ec",
+        "label": "#fdfdf9",
+        "ink": "#1a211e",
+        "soft": "#515b55",
+        "rule": "#d3d5c9",
+        "accent": "#0b5c4c",
+        "margin-line": "#a9c3b8",
+    }
+)
+"""The colours of a theme that says none."""
+
+
+def link_picture(picture: LinkPicture, photo: bytes | None) -> bytes:
+    """The file. `photo`: that of `picture.photo`."""
+    colours = {**PAPER, **dict(picture.colours)}
+    image = Image.new("RGB", (WIDTH, HEIGHT), colours["paper"])
+    pen = ImageDraw.Draw(image)
+    left, top, right, bottom = _MARGIN, _MARGIN, WIDTH - _MARGIN, HEIGHT - _MARGIN
+    if photo is not None:
+        _mounted(image, pen, photo, colours)
+        left += _PHOTO + _MARGIN
+    else:
+        pen.rectangle((left - 24, top - 24, right + 24, bottom + 24), colours["label"], colours["rule"])
+        pen.rectangle((left - 24, top - 24, right + 24, top - 19), colours["ink"])
+    size = Sizes(60, 44, 36) if photo is not None else Sizes(76, 60, 44)
+    y, wide = top, right - left
+    if picture.site:
+        pen.text((left, y), _first(picture.site, "Regular", 30, wide), colours["accent"], _font("Regular", 30))
+        y += 62
+    heading = _one_of(picture.heading, (size.heading, size.long), 3, wide)
+    for line in heading.lines[:4]:
+        pen.text((left, y), line, colours["ink"], _font("Semibold", heading.size))
+        y += heading.size * 7 // 6
+    foot = _one_of(picture.foot, (44, 36), 1, wide)
+    below = bottom - foot.size * 7 // 6 * len(foot.lines)
+    y += 16
+    for title, words in picture.said:
+        lines = tuple(_wrapped(words, "Regular", size.said, wide))
+        needed = (34 if title else 0) + len(lines) * size.said * 5 // 4
+        if y + needed > below:
+            pen.text((left, y), "…", colours["ink"], _font("Regular", size.said))
+            break
+        if title:
+            pen.text((left, y), title, colours["soft"], _font("Regular", 28))
+            y += 34
+        for line in lines:
+            pen.text((left, y), line, colours["ink"], _font("Regular", size.said))
+            y += size.said * 5 // 4
+    for line in foot.lines:
+        pen.text((left, below), line, colours["ink"], _font("Semibold", foot.size))
+        below += foot.size * 7 // 6
+    target = io.BytesIO()
+    if photo is not None:
+        image.save(target, "JPEG", quality=60, optimize=True)
+    else:
+        image.quantize(24, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(target, "PNG")
+    return target.getvalue()
+
+
+def _mounted(image: Image.Image, pen: ImageDraw.ImageDraw, photo: bytes, colours: Mapping[str, str]) -> None:
+    """The photo, held by its corners."""
+    near, far = _MARGIN, _MARGIN + _PHOTO
+    pen.rectangle((near - 16, near - 16, far + 16, far + 16), colours["label"], colours["rule"])
+    with Image.open(io.BytesIO(photo)) as found:
+        image.paste(ImageOps.fit(found.convert("RGB"), (_PHOTO, _PHOTO), Image.Resampling.LANCZOS), (near, near))
+    for x, across in ((near - 6, _CORNER), (far + 6, -_CORNER)):
+        for y, down in ((near - 6, _CORNER), (far + 6, -_CORNER)):
+            pen.polygon(((x, y), (x + across, y), (x, y + down)), colours["margin-line"])
+
+
+@lru_cache
+def _font(weight: str, size: int) -> ImageFont.FreeTypeFont:
+    return ImageFont.truetype(_TYPE / f"SourceSerifPro-{weight}.otf", size, layout_engine=ImageFont.Layout.BASIC)
+
+
+_LONGEST = 400  # characters: more than a picture holds
+
+
+@lru_cache(maxsize=1024)
+def _has(char: str) -> bool:
+    font = _font("Regular", 30)
+    return char == " " or bytes(font.getmask(char)) != bytes(font.getmask("\uffff"))
+
+
+def _readable(text: str) -> str:
+    return " ".join("".join(char for char in text[:_LONGEST] if _has(char)).split())
+
+
+def _wrapped(text: str, weight: str, size: int, wide: int) -> Iterator[str]:
+    """Lines of at most that width; a word that is wider is cut where it has to be."""
+    font = _font(weight, size)
+    line = ""
+    for word in _readable(text).split(" "):
+        longer = f"{line} {word}".strip()
+        if font.getlength(longer) <= wide:
+            line = longer
+            continue
+        if line:
+            yield line
+        line = word
+        while font.getlength(line) > wide:
+            end = next(end for end in range(len(line), 0, -1) if font.getlength(line[:end]) <= wide)
+            yield line[:end]
+            line = line[end:]
+    yield line
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    heading: int
+    long: int
+    said: int
+
+
+@dataclass(frozen=True, slots=True)
+class Set:
+    """Text as it is set: its lines at a size."""
+
+    size: int
+    lines: tuple[str, ...]
+
+
+def _one_of(text: str, sizes: tuple[int, int], most: int, wide: int) -> Set:
+    """At the larger size where that takes no more lines than `most`, else at the smaller."""
+    large, small = sizes
+    lines = tuple(_wrapped(text, "Semibold", large, wide)) if text else ()
+    return Set(large, lines) if len(lines) <= most else Set(small, tuple(_wrapped(text, "Semibold", small, wide)))
+
+
+def _first(text: str, weight: str, size: int, wide: int) -> str:
+    """The first line of it, with a mark where there is more."""
+    first, *more = _wrapped(text, weight, size, wide - 30)
+    return f"{first} …" if more else first

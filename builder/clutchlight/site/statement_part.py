@@ -5,7 +5,7 @@ No figure is computed here and none is reworded: percentages, labels and sentenc
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from markupsafe import Markup, escape
@@ -17,7 +17,6 @@ from clutchlight.model import Inheritance
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.site.context import Context
 from clutchlight.site.drawings import chance_drawing
-from clutchlight.site.glossary import Explained, words_of
 from clutchlight.site.parts import (
     DatedLine,
     Drawing,
@@ -29,13 +28,14 @@ from clutchlight.site.parts import (
     Timeline,
     TimelineEntry,
     TraitLine,
+    Word,
 )
-from clutchlight.statements import AnimalStatement, Note, StatementLine as StatedLine, TraitAtTime
+from clutchlight.statements import AnimalStatement, Note, StatementLine, TraitAtTime
 from clutchlight.statements.changes import Course, Moment, TimelineRow, begins_with
 from clutchlight.statements.values import Certainty, TraitStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, Text, phrase
-from clutchlight.wording.words import Label, join_and, percent, percent_text
+from clutchlight.wording.words import CARRIES_TWO, HET, POSSIBLE_HET, Label, join_and, percent, percent_text
 
 NOTE_HEADINGS = {
     "proven": "what proved it",
@@ -67,7 +67,7 @@ def statement_part(
     explained = explained or Explained()
     drawn = iter(range(1, 1 + len(stated.traits)))
 
-    def lines(found: Iterator[StatedLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
+    def lines(found: Iterator[StatementLine], *, drawing: bool = False) -> tuple[TraitLine, ...]:
         return tuple(
             trait_line(context, page, stated, line, explained, f"chance-{next(drawn)}" if drawing else None)
             for line in found
@@ -75,7 +75,6 @@ def statement_part(
 
     return Statement(
         shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
-        look=stated.look_sentence,
         certain=lines(_under("certain", stated)),
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
@@ -98,7 +97,7 @@ def trait_line(
     context: Context,
     page: str,
     stated: AnimalStatement,
-    line: StatedLine,
+    line: StatementLine,
     explained: Explained,
     prefix: str | None = None,
 ) -> TraitLine:
@@ -128,7 +127,7 @@ def _without_figures(context: Context, page: str, stated: AnimalStatement) -> It
             yield TraitLine(look, None, look, href, None, f"{how}: no figure")
 
 
-def _grounds(context: Context, page: str, stated: AnimalStatement, line: StatedLine) -> str | None:
+def _grounds(context: Context, page: str, stated: AnimalStatement, line: StatementLine) -> str | None:
     first = line.traits[0]
     if first.shows or first.under_review:
         return None
@@ -143,16 +142,16 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: StatedL
     return _GROUNDS[first.grounds.kind]
 
 
-def _shown(line: StatedLine) -> bool:
+def _shown(line: StatementLine) -> bool:
     return any(trait.shows for trait in line.traits) and not line.traits[0].under_review
 
 
-def said_lines(stated: AnimalStatement) -> tuple[StatedLine, ...]:
+def said_lines(stated: AnimalStatement) -> tuple[StatementLine, ...]:
     """The lines that cards and lists have beside the look."""
     return tuple(line for line in stated.lines if not _shown(line) and not line.traits[0].under_review)
 
 
-def _under(heading: Certainty, stated: AnimalStatement) -> Iterator[StatedLine]:
+def _under(heading: Certainty, stated: AnimalStatement) -> Iterator[StatementLine]:
     return (line for line in said_lines(stated) if line.certainty == heading)
 
 
@@ -353,3 +352,49 @@ def _when(moment: Moment) -> str:
     if moment.event is None or moment.when is None:
         return "at first"
     return "without a day" if is_unlisted(moment.event.subject) else day_words.short_when(moment.when)
+
+
+# Words of the trade
+
+MEANINGS = {
+    "clutch": "The eggs that one female lays at one time, and the young that hatch from them.",
+    "slug": "An egg that was never fertile. Nothing hatches from it.",
+    "sire and dam": "The father and the mother.",
+    "het": "It carries one copy of the trait, from one parent, and does not show it. It hands that copy on to about half of its young.",
+    "possible het": "It may carry one copy of the trait without showing it. The percentage says how many snakes with such a record do.",
+    "het or visual": "It carries one copy and does not show it, or it is a visual: two copies, which show where no other look hides them.",
+    "two copies": "Each snake has two copies of every gene, one from each parent. With two of this one, all of its young get one.",
+    "proven": "Its young, or a test, leave no other way: it carries the trait.",
+    "proven breeder": "It has bred before, and young hatched. That says nothing of what it carries.",
+    "background": "How common the trait is taken to be among snakes without a record. Nothing of its own family speaks of it.",
+}
+_OF_LEAD = {HET: "het", POSSIBLE_HET: "possible het", CARRIES_TWO: "two copies"}
+
+
+class Explained:
+    """The words that a page has explained so far."""
+
+    def __init__(self) -> None:
+        self._met: set[str] = set()
+
+    def first(self, *words: str) -> tuple[Word, ...]:
+        """Those that stand here for the first time, with their meaning."""
+        new = [word for word in dict.fromkeys(words) if word not in self._met]
+        self._met.update(new)
+        return tuple(Word(word.replace(" ", "-"), word, MEANINGS[word]) for word in new)
+
+
+def words_of(line: StatementLine) -> Iterable[str]:
+    """The trade words of a line of a statement."""
+    first = line.traits[0]
+    lead = line.label.lead
+    if lead.endswith("visual"):
+        yield "het or visual"
+    elif lead in _OF_LEAD:
+        yield _OF_LEAD[lead]
+    if first.double_mentioned:
+        yield "two copies"
+    if first.grounds.kind == "proven" and not first.shows:
+        yield "proven"
+    if first.grounds.kind == "background":
+        yield "background"
