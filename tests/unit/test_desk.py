@@ -19,8 +19,8 @@ from jsonschema import Draft202012Validator
 from tests.rooms import FAMILY, log
 
 from clutchlight import shipped
-from clutchlight.cli.season_list import season_json, season_text
-from clutchlight.desk import Season, desk_files, evening, season_lists
+from clutchlight.cli.season_list import as_json, season_text
+from clutchlight.desk import Season, desk_files, evening
 from clutchlight.desk.charts import weight_chart, work_chart
 from clutchlight.desk.season import Weighing
 from clutchlight.model import When
@@ -62,7 +62,7 @@ def demo(content_dir: Path) -> Book:
 
 @pytest.fixture(scope="module")
 def season(demo: Book) -> Season:
-    return season_lists(demo, DAY)
+    return Season(demo, DAY)
 
 
 @pytest.fixture(scope="module")
@@ -81,7 +81,7 @@ def _parsed(page: bytes) -> BeautifulSoup:
 
 
 def small(folder: Path, more: Mapping[str, str], day: date = DAY) -> Season:
-    return season_lists(book_of(FAMILY.write(folder, more)), day)
+    return Season(book_of(FAMILY.write(folder, more)), day)
 
 
 # The four answers
@@ -135,7 +135,7 @@ def test_an_empty_season_says_so(tmp_path: Path) -> None:
     for sentence in ("Nobody, by what is logged.", "Nothing.", "No planned pairing settles an open question."):
         assert sentence in text
     assert set(PAGES) <= set(made)
-    assert "Everything" not in season_text(season_lists(book, DAY))
+    assert "Everything" not in season_text(Season(book, DAY))
 
 
 def test_an_overdue_window_and_an_ended_hold_ask_for_attention(tmp_path: Path) -> None:
@@ -472,13 +472,13 @@ def test_the_json_of_the_season_fits_its_schema(season: Season, tmp_path: Path) 
     schema = json.loads(shipped.schema("season"))
     Draft202012Validator.check_schema(schema)
     validator = Draft202012Validator(schema)
-    validator.validate(json.loads(json.dumps(season_json(season))))
-    validator.validate(json.loads(json.dumps(season_json(small(tmp_path, {})))))
+    validator.validate(json.loads(json.dumps(as_json(season))))
+    validator.validate(json.loads(json.dumps(as_json(small(tmp_path, {})))))
 
 
 def test_the_odds_of_planned_pairings_fit_the_schema_of_odds(season: Season) -> None:
     """season.json leaves them to odds.json."""
-    planned = json.loads(json.dumps(season_json(season)))["planned"]
+    planned = json.loads(json.dumps(as_json(season)))["planned"]
     odds = [one["odds"] for one in planned if one["odds"] is not None]
     assert odds
     validator = Draft202012Validator(json.loads(shipped.schema("odds")))

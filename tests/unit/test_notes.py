@@ -104,6 +104,16 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("juno note thin, (look) again", 'F-04,note,,,"thin, (look) again"'),
         ("juno treated as the vet said", "F-04,treatment,,,as the vet said"),
         ("juno 700, look again", "F-04,weight,,700,look again"),
+        ("- [x] nyx refused", "F-01,refused,,,"),
+        ("* [ ] goliath 860", "M-01,weight,,860,"),
+        ("nyx ate rat, took it well", "F-01,meal,,rat,took it well"),
+        ("c26-01 2 eggs lost", "C26-01,egg lost,,2,"),
+        ("c26-01 1 egg lost", "C26-01,egg lost,,1,"),
+        ("c26-01 lost 2 eggs", "C26-01,egg lost,,2,"),
+        ("juno quarantine until 20 dec", "F-04,quarantine,,,until 20 dec"),
+        ("juno note vet on 20 nov", "F-04,note,,,vet on 20 nov"),
+        ("nyx ate 1/2", "F-01,meal,,1/2,"),
+        ("c26-01 temp 31.2", "C26-01,temperature,,31.2,"),
     ],
 )
 def test_a_line_as_people_type_it_is_a_row(room: Path, line: str, row: str) -> None:
@@ -139,6 +149,57 @@ def test_a_day_on_its_own_holds_for_what_stands_below_it(room: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("line", "row"),
+    [
+        ("nyx refused 20 nov", "2026-11-20,F-01,refused,,,"),
+        ("nyx refused on fri 20 nov", "2026-11-20,F-01,refused,,,"),
+        ("goliath 860, 2026-11-12", "2026-11-12,M-01,weight,,860,"),
+        ("goliath 860 25/11", "2026-11-25,M-01,weight,,860,"),
+        ("nyx ate rat pup yesterday", "2026-11-27,F-01,meal,,rat pup,"),
+        ("pip x nettle lock nov 19th", "2026-11-19,F-02,lock,F-03,,"),
+        ("20 nov - goliath 870", "2026-11-20,M-01,weight,,870,"),
+        ("20 nov: nyx refused", "2026-11-20,F-01,refused,,,"),
+    ],
+)
+def test_a_day_before_or_behind_an_entry_is_its_day(room: Path, line: str, row: str) -> None:
+    """Whatever day stands above it, and no part of it goes into the note."""
+    result = hand_over(room, f"thu 12 nov\n{line}\njuno shed\n")
+    assert (result.exit_code, [said for said in result.stderr.splitlines() if "yesterday" not in said]) == (0, [])
+    assert rows(room) == [row, "2026-11-12,F-04,shed,,,"]
+
+
+def test_a_day_behind_an_entry_that_is_none_is_told(room: Path) -> None:
+    """Nothing is written of that line; the others are."""
+    result = hand_over(room, "thu 12 nov\nnyx refused 31 nov\ngoliath 860 12/11\njuno shed\n")
+    assert [line.split(": ")[0] for line in result.stderr.splitlines()] == ["notes.txt:2:1", "notes.txt:3:1"]
+    assert result.stderr.count("[note-day]") == 2
+    assert rows(room) == ["2026-11-12,F-04,shed,,,"]
+
+
+@pytest.mark.parametrize("heading", ["# Nyx 20 nov", "## 20 nov, Nyx"])
+def test_a_heading_with_an_animal_and_a_day_holds_back_the_lines_below_it(room: Path, heading: str) -> None:
+    """Whether the day is meant for them nobody can tell."""
+    result = hand_over(room, f"thu 12 nov\n{heading}\nrefused\nfri 27 nov\njuno shed\n# Nyx\npip shed\n")
+    assert rows(room) == ["2026-11-27,F-04,shed,,,", "2026-11-27,F-02,shed,,,"]
+    assert "(1 line waits for it) [note-day]" in result.stderr
+
+
+def test_a_range_that_ends_before_it_begins_is_told_once(room: Path) -> None:
+    for line in ("y-05..01 shed", "shed y-05..01"):
+        result = hand_over(room, f"thu 12 nov\n{line}\n")
+        assert [said.split("error: ")[1] for said in result.stderr.splitlines()] == [
+            "the range 'y-05..01' ends before it begins; look at its numbers [bad-id]"
+        ]
+
+
+def test_many_animals_named_one_by_one_are_no_range(room: Path) -> None:
+    """Nobody types thirteen names by a slip."""
+    names = ", ".join(f"y-{number:02d}" for number in range(1, 14))
+    assert hand_over(room, f"thu 12 nov\n{names} shed\n").stderr == ""
+    assert len(rows(room)) == 13
+
+
 def test_days_are_counted_from_the_day_that_is_said(room: Path) -> None:
     hand_over(room, "juno shed\nyesterday\nnyx shed\n", "--on", "2026-11-26")
     assert [row.split(",")[0] for row in rows(room)] == ["2026-11-26", "2026-11-25"]
@@ -162,7 +223,10 @@ def test_what_is_not_understood_is_told_and_holds_up_nothing_else(room: Path) ->
             "notes.txt:7:1: error: 'nothing today' is not understood; write an animal and what happened, such as `goliath 860` or"
             " `nyx refused` [note-line]"
         ),
-        "notes.txt:8:1: error: nothing stands behind 'goliath'; write what happened, such as `goliath refused` [note-line]",
+        (
+            "notes.txt:8:1: error: nothing stands behind 'goliath x nettle'; a pairing needs `paired` or `lock` behind it, such as"
+            " `goliath x nettle lock` [note-line]"
+        ),
         "notes.txt:9:1: error: 'F-02' and 'M-01' are both on record as male; correct the id or the sex [log-pair]",
         "notes.txt:10:6: error: animal 'nettel' has no record; the nearest is 'Nettle' (F-03) [unknown-animal]",
         "notes.txt:11:1: error: animal 'y-16' has no record; the nearest is 'Y-06' [unknown-animal]",

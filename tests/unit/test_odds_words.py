@@ -13,7 +13,7 @@ from tests.oracle.case import Animal, Case, Locus, Look, Reading
 from tests.unit.pairings import inferred, parent, recessive
 
 from clutchlight import shipped
-from clutchlight.cli.season_list import odds_json
+from clutchlight.cli.season_list import as_json
 from clutchlight.genetics.inference import infer
 from clutchlight.genetics.pedigree import kinship_of_pair
 from clutchlight.model import Collection, SexLinkage
@@ -172,7 +172,7 @@ def test_the_json_is_what_the_outputs_page_lists() -> None:
     room = inferred(
         recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {"Piebald": F(1, 2)})
     )
-    document = odds_json(odds(room, ZERO, "M", "D", 2))
+    document = as_json(odds(room, ZERO, "M", "D", 2))
     assert document == {
         "sire": "M",
         "dam": "D",
@@ -207,7 +207,7 @@ def schema() -> Draft202012Validator:
 def test_the_schema_refuses_what_is_no_odds(broken: dict[str, object]) -> None:
     """A schema that takes anything would check nothing."""
     room = inferred(recessive("Piebald"), parent("M", "male", {}), parent("D", "female", {}))
-    document = odds_json(odds(room, ZERO, "M", "D", 2)) | broken
+    document = as_json(odds(room, ZERO, "M", "D", 2)) | broken
     assert not schema().is_valid(document)
 
 

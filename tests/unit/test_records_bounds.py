@@ -12,7 +12,7 @@ from tests.rooms import write
 from tests.unit.running_all import run_all
 from tests.unit.whole_room import ROOM
 
-from clutchlight.desk import season_lists
+from clutchlight.desk import Season
 from clutchlight.pipeline import open_book
 from clutchlight.problems import Place
 from clutchlight.reading.dates import FIRST_YEAR, LAST_YEAR
@@ -144,11 +144,11 @@ def test_before_a_day_opens_no_window(tmp_path: Path) -> None:
     files = changed(("clutches/C26-01.md", "laid: 2026-10-20", "laid: before 2026-10-21"))
     book = open_book(write(tmp_path / "room", files)).book
     assert book is not None
-    due = season_lists(book, date(2026, 11, 25)).due
+    due = Season(book, date(2026, 11, 25)).due
     assert [item for item in due if item.about == "C26-01"] == []
     built = open_book(write(tmp_path / "other", ROOM)).book
     assert built is not None
-    assert [item.about for item in season_lists(built, date(2026, 11, 25)).due if item.about == "C26-01"] == ["C26-01"]
+    assert [item.about for item in Season(built, date(2026, 11, 25)).due if item.about == "C26-01"] == ["C26-01"]
 
 
 def test_a_message_that_is_too_long_keeps_its_ends() -> None:

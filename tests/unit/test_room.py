@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from tests.rooms import FAMILY, log
 
 from clutchlight.cli import main
-from clutchlight.desk import season_lists, sentences
+from clutchlight.desk import sentences
 from clutchlight.desk.evening import evening, feeds, incubator, not_eaten, quarantine
 from clutchlight.desk.notices import notices
 from clutchlight.desk.season import Season, room
@@ -34,7 +34,7 @@ def feeding(folder: Path, rows: str, animal: str, day: date = DAY) -> Feeding:
 
 
 def season_of(folder: Path, rows: str, more: dict[str, str] | None = None) -> Season:
-    return season_lists(FAMILY.book(folder, {**log(rows), **(more or {})}), DAY)
+    return Season(FAMILY.book(folder, {**log(rows), **(more or {})}), DAY)
 
 
 def test_its_own_interval_is_the_middle_gap_between_offers(tmp_path: Path) -> None:
@@ -225,7 +225,7 @@ def test_a_clutch_in_the_incubator_has_its_box_day_window_and_notes(tmp_path: Pa
 
 
 def test_eggs_whose_window_is_open_are_for_this_evening(tmp_path: Path) -> None:
-    season = season_lists(FAMILY.book(tmp_path, _EGGS), date(2026, 11, 27))
+    season = Season(FAMILY.book(tmp_path, _EGGS), date(2026, 11, 27))
     assert evening(season).lines[0].text == "Look at C26-02 (F-02)"
 
 

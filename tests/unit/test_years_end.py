@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tests.rooms import FAMILY, log
 
-from clutchlight.desk import season_lists
+from clutchlight.desk import Season
 from clutchlight.desk.pages import DeskFraming, DeskTheme
 from clutchlight.desk.today import year_page
 from clutchlight.pipeline import Book, open_book
@@ -33,7 +33,7 @@ def season_of(folder: Path, began: int, files: dict[str, str]) -> SeasonOfTheRoo
 
 
 def facts(book: Book) -> dict[str, dict[str, str]]:
-    page = year_page(DeskFraming(season_lists(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
+    page = year_page(DeskFraming(Season(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
     return {year.heading: {fact.term: str(fact.value) for fact in year.facts} for year in page.shown["years"]}
 
 
@@ -134,7 +134,7 @@ def test_the_counts_of_the_demo_are_those_of_its_other_pages(content_dir: Path) 
     """No male's season on the page of pairings has more than the room's; people and money are those of their page."""
     book = open_book(content_dir).book
     assert book is not None
-    season = season_lists(book, DAY)
+    season = Season(book, DAY)
     for load in season.loads:
         for of_male in load.seasons:
             whole = season_in(book, of_male.began)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import sys
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
@@ -40,6 +40,11 @@ from clutchlight.reading.findings import in_words
 from clutchlight.statements.why import in_lines, to_json as why_json
 from clutchlight.wording import words
 
+IN_FOLDER = click.argument("collection", required=False, type=FOLDER)
+OUT = click.option(
+    "--out", type=click.Path(path_type=Path), default=Path("site"), show_default=True, help="The public site's folder."
+)
+
 
 class AllCommands(Program):
     """The commands here, and those of `writing`, which is imported once one of them is called, or all are listed."""
@@ -69,7 +74,7 @@ def main() -> None:
 
 
 @main.command()
-@click.argument("collection", required=False, type=FOLDER)
+@IN_FOLDER
 @click.option("--publish", "publish", is_flag=True, help="Say as well what is missing before the site goes public.")
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON on stdout.")
 def check(collection: Path | None, publish: bool, as_json: bool) -> None:
@@ -94,10 +99,8 @@ def check(collection: Path | None, publish: bool, as_json: bool) -> None:
 
 
 @main.command("build")
-@click.argument("collection", required=False, type=FOLDER)
-@click.option(
-    "--out", type=click.Path(path_type=Path), default=Path("site"), show_default=True, help="The public site's folder."
-)
+@IN_FOLDER
+@OUT
 @click.option("--desk", type=click.Path(path_type=Path), help="Also write the private desk, into this folder.")
 @click.option("--as-of", "as_of", type=Day(), help="The site as it would have stood on that day.")
 @click.option("--on", "on", type=Day(), help="The day that the desk is made for; today unless said.")
@@ -230,59 +233,42 @@ def odds_command(
     from clutchlight.reading.ids import animal_called
     from clutchlight.statements import odds as odds_words, winter as winter_words
 
-    book, (sire, *several) = with_descriptions(opened(folder), (sire, *dams))
-    if len(several) > 1 or want:
-        winter = winter_of(book, sire, several, young, want)
-    if len(several) > 1:
-        if as_json:
-            from clutchlight.cli.season_list import winter_json
-
-            show_json(winter_json(winter))
-        else:
-            click.echo(winter_words.as_text(winter, book.collection), nl=False)
-            pair = [animal_called(book.collection, name).id for name in (sire, *several)]
-            click.echo(_not_to_be_paired(book, pair, on or today()), nl=False)
-        return
-    found = pair_odds(book, sire, several[0], young)
-    if want:
-        found = replace(found, sums=winter.wishes)
-    if as_json:
-        from clutchlight.cli.season_list import odds_json
-
-        show_json(odds_json(found))
+    book, names = with_descriptions(opened(folder), (sire, *dams))
+    sire, *several = names
+    winter = winter_of(book, sire, several, young, want) if len(several) > 1 or want else None
+    if winter is not None and len(several) > 1:
+        found: object = winter
+        said = winter_words.as_text(winter, book.collection)
     else:
-        click.echo(odds_words.as_text(found, book.collection), nl=False)
-        click.echo(_not_to_be_paired(book, (found.sire, found.dam), on or today()), nl=False)
+        pair = pair_odds(book, sire, several[0], young)
+        found = pair = pair if winter is None else replace(pair, sums=winter.wishes)
+        said = odds_words.as_text(pair, book.collection)
+    if as_json:
+        from clutchlight.cli.season_list import as_json as document
 
+        show_json(document(found))
+        return
+    from clutchlight.desk.sentences import not_to_be_paired
 
-def _not_to_be_paired(book: Book, names: Sequence[str], day: date) -> str:
-    """Lines that say of each that is in quarantine or under treatment until when it is not to be paired; "" where none is."""
-    from clutchlight.planning.readiness import set_apart
-
-    apart = [one for one in set_apart(book.collection, book.private.log, day) if one.animal in names]
-    if not apart:
-        return ""
-    from clutchlight.desk.sentences import apart_words, called
-
-    return "".join(
-        f"{called(book.collection, one.animal)} is {apart_words(one.how, one.until)}, and not to be paired until then.\n"
-        for one in apart
-    )
+    click.echo(said, nl=False)
+    called = {animal_called(book.collection, name).id for name in names}
+    for line in not_to_be_paired(book.collection, book.private.log, called, on or today()):
+        click.echo(line)
 
 
 @main.command("season")
-@click.argument("collection", required=False, type=FOLDER)
+@IN_FOLDER
 @click.option("--on", "on", type=Day(), help="The day to look at; today unless said.")
 @click.option("--json", "as_json", is_flag=True, help="Print the lists as JSON on stdout.")
 @problems_shown
 def season_command(collection: Path | None, on: date | None, as_json: bool) -> None:
     """The season's lists: who is overworked, who is ready, what is due, what would prove most."""
-    from clutchlight.cli.season_list import season_json, season_text
-    from clutchlight.desk import season_lists
+    from clutchlight.cli.season_list import as_json as document, season_text
+    from clutchlight.desk import Season
 
-    lists = season_lists(_as_of(opened(collection), on), on or today())
+    lists = Season(_as_of(opened(collection), on), on or today())
     if as_json:
-        show_json(season_json(lists))
+        show_json(document(lists))
     else:
         click.echo(season_text(lists), nl=False)
 
@@ -304,10 +290,8 @@ def keep_command(clutch: str, folder: Path | None, on: date | None) -> None:
 
 
 @main.command("watch")
-@click.argument("collection", required=False, type=FOLDER)
-@click.option(
-    "--out", type=click.Path(path_type=Path), default=Path("site"), show_default=True, help="The public site's folder."
-)
+@IN_FOLDER
+@OUT
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="0 takes any free one.")
 @problems_shown
 def watch_command(collection: Path | None, out: Path, port: int) -> None:

@@ -5,12 +5,12 @@ Each writes the record of it. What is missing is asked at a terminal; elsewhere 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from fractions import Fraction
-from functools import partial
+from functools import partial, wraps
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import click
 
@@ -28,7 +28,7 @@ from clutchlight.cli.options import (
     writing,
 )
 from clutchlight.desk.sentences import balance
-from clutchlight.editing.judging import kept_apart, logged_after
+from clutchlight.editing.log import kept_apart, logged_after
 from clutchlight.editing.sales import (
     has_own_record,
     write_back,
@@ -51,6 +51,7 @@ from clutchlight.reading.ids import Known, animals_called, each_typed
 from clutchlight.wording import day_words, words
 
 T = TypeVar("T")
+Writing = Callable[..., Any]
 
 
 class Money(click.ParamType[Fraction]):
@@ -95,14 +96,14 @@ class Asking:
         """`key`: what is written where it is told later."""
         if said is not None:
             return said
-        if at_terminal():
+        while at_terminal():
             typed = click.prompt(f"{question} (Enter to leave it open)", default="", show_default=False, err=True)
-            while typed.strip():
-                try:
-                    return kind.convert(typed.strip(), None, None)
-                except click.BadParameter as wrong:
-                    click.echo(wrong.message, err=True)
-                typed = click.prompt(f"{question} (Enter to leave it open)", default="", show_default=False, err=True)
+            if not typed.strip():
+                break
+            try:
+                return kind.convert(typed.strip(), None, None)
+            except click.BadParameter as wrong:
+                click.echo(wrong.message, err=True)
         self.open.append((question, key))
         return None
 
@@ -114,12 +115,31 @@ class Asking:
 BUYER = click.option("--to", "buyer", type=OneLine(), help="Who it is; private.")
 AGREED = click.option("--for", "agreed", type=Money(), help="The price agreed, for all of them together.")
 
+COMMANDS: list[click.Command] = []
 
-def _past(on: date | None) -> date:
-    day = on or today()
-    if day > today():
-        raise click.BadParameter(f"{day} has not come yet; name the day it happened", param_hint="--on")
-    return day
+
+def happening(name: str, *parameters: Callable[[Writing], Writing]) -> Callable[[Writing], Writing]:
+    """Makes a command of what writes that something happened to the animals of a book, by name, on a day.
+
+    The command takes ANIMALS, `parameters`, and the day and the collection, and asks for a day that has come and animals that are known.
+    """
+
+    def made(writes: Writing) -> Writing:
+        @wraps(writes)
+        def run(animals: str, on: date | None, folder: Path | None, **said: Any) -> None:
+            day = on or today()
+            if day > today():
+                raise click.BadParameter(f"{day} has not come yet; name the day it happened", param_hint="--on")
+            book = opened(folder)
+            writes(book, _named(book, animals), day, **said)
+
+        command: Writing = COLLECTION(writing(run))
+        for parameter in reversed(parameters):
+            command = parameter(command)
+        COMMANDS.append(click.command(name)(click.argument("animals")(command)))
+        return writes
+
+    return made
 
 
 def _named(book: Book, animals: str) -> list[str]:
@@ -134,29 +154,27 @@ def _named(book: Book, animals: str) -> list[str]:
     return list(animals_called(book.collection, names))
 
 
-@click.command("hold")
-@click.argument("animals")
-@BUYER
-@click.option("--until", type=Day(), help="The last day of the hold; public.")
-@AGREED
-@click.option("--deposit", type=Money(), help="What was paid as a deposit that day.")
-@ON
-@YES
-@COLLECTION
-@writing
-def hold_command(
-    animals: str,
+@happening(
+    "hold",
+    BUYER,
+    click.option("--until", type=Day(), help="The last day of the hold; public."),
+    AGREED,
+    click.option("--deposit", type=Money(), help="What was paid as a deposit that day."),
+    ON,
+    YES,
+)
+def hold(
+    book: Book,
+    names: Sequence[str],
+    day: date,
     buyer: str | None,
     until: date | None,
     agreed: Fraction | None,
     deposit: Fraction | None,
-    on: date | None,
     yes: bool,
-    folder: Path | None,
 ) -> None:
     """Write that animals are held for somebody. ANIMALS: one id or name, or several with commas."""
-    day, book, asking = _past(on), opened(folder), Asking()
-    names = _named(book, animals)
+    asking = Asking()
     agree(kept_apart(book.collection, book.private.log, names, day), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "buyer: NAME")
     until = asking.for_(until, Day(), "Until which day?", "until: DAY")
@@ -176,30 +194,17 @@ def hold_command(
     asking.tell(made.file)
 
 
-@click.command("sold")
-@click.argument("animals")
-@BUYER
-@AGREED
-@click.option("--how", type=OneLine(), help="How they went, such as collected.")
-@ON
-@YES
-@COLLECTION
-@writing
-def sold_command(
-    animals: str,
-    buyer: str | None,
-    agreed: Fraction | None,
-    how: str | None,
-    on: date | None,
-    yes: bool,
-    folder: Path | None,
+@happening(
+    "sold", BUYER, AGREED, click.option("--how", type=OneLine(), help="How they went, such as collected."), ON, YES
+)
+def sold(
+    book: Book, names: Sequence[str], day: date, buyer: str | None, agreed: Fraction | None, how: str | None, yes: bool
 ) -> None:
     """Write that animals were handed over, and date what was said of them that day. ANIMALS: one id, or several with commas.
 
     A hold of these animals becomes the sale; else the sale gets a record of its own.
     """
-    day, book, asking = _past(on), opened(folder), Asking()
-    names = _named(book, animals)
+    asking = Asking()
     log = book.private.log
     agree(
         (*logged_after(book.collection, log, names, "sold", day), *kept_apart(book.collection, log, names, day)),
@@ -248,21 +253,18 @@ def _date(folder: Path, names: Sequence[str], day: date) -> None:
                 )
 
 
-@click.command("paid")
-@click.argument("animals")
-@click.argument("amount", type=Money())
-@click.option(
-    "--back", is_flag=True, help="What you paid back of a sale that came to nothing; 0 where all of it is kept."
+@happening(
+    "paid",
+    click.argument("amount", type=Money()),
+    click.option(
+        "--back", is_flag=True, help="What you paid back of a sale that came to nothing; 0 where all of it is kept."
+    ),
+    ON,
+    YES,
 )
-@ON
-@YES
-@COLLECTION
-@writing
-def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, yes: bool, folder: Path | None) -> None:
+def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bool, yes: bool) -> None:
     """Write a payment into the sale or hold of ANIMALS. More than the price is asked about."""
-    day, book = _past(on), opened(folder)
-    names = _named(book, animals)
-    if back and on is not None:
+    if back and click.get_current_context().params["on"] is not None:
         raise click.UsageError("with --back, what went back is written without a day; leave --on out")
     if back:
         told(write_refund(book.folder, book.collection, book.private, names, amount))
@@ -277,16 +279,11 @@ def paid_command(animals: str, amount: Fraction, back: bool, on: date | None, ye
             click.echo(f"all of {day_words.money(sale.agreed, book.collection.settings.currency)} is paid")
 
 
-@click.command("returned")
-@click.argument("animals")
-@click.option("--refund", type=Money(), help="What the buyer got back; 0 where all of it is kept.")
-@ON
-@COLLECTION
-@writing
-def returned_command(animals: str, refund: Fraction | None, on: date | None, folder: Path | None) -> None:
+@happening(
+    "returned", click.option("--refund", type=Money(), help="What the buyer got back; 0 where all of it is kept."), ON
+)
+def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | None) -> None:
     """Write that what was sold came back. It is here again, and not for sale; how to offer it again is told."""
-    day, book = _past(on), opened(folder)
-    names = _named(book, animals)
     told(write_returned(book.folder, book.collection, book.private, names, on=day, refund=refund))
     _tell_money(book, names, day)
     recorded = read_collection(book.folder).collection
@@ -311,16 +308,9 @@ def _tell_offer(animal: Animal, day: date) -> None:
     click.echo((f"came: {flow(came['came'])}" if own else item({"id": name, **came})).rstrip("\n"))
 
 
-@click.command("died")
-@click.argument("animals")
-@ON
-@YES
-@COLLECTION
-@writing
-def died_command(animals: str, on: date | None, yes: bool, folder: Path | None) -> None:
+@happening("died", ON, YES)
+def died(book: Book, names: Sequence[str], day: date, yes: bool) -> None:
     """Write that animals died: into their own records, or one that is made for young of a clutch. Their pages stay."""
-    day, book = _past(on), opened(folder)
-    names = _named(book, animals)
     agree(logged_after(book.collection, book.private.log, names, "died", day), yes=yes)
     for made in write_died(book.folder, book.collection, names, on=day):
         told(made)
@@ -332,20 +322,16 @@ def died_command(animals: str, on: date | None, yes: bool, folder: Path | None) 
     _tell_money(book, names, day)
 
 
-@click.command("moved")
-@click.argument("animals")
-@click.option("--to", "keeper", type=OneLine(), help="Who has it on loan; private.")
-@click.option("--until", type=Day(), help="When it is to come back; public.")
-@click.option("--back", is_flag=True, help="It came back from a loan.")
-@ON
-@COLLECTION
-@writing
-def moved_command(
-    animals: str, keeper: str | None, until: date | None, back: bool, on: date | None, folder: Path | None
-) -> None:
+@happening(
+    "moved",
+    click.option("--to", "keeper", type=OneLine(), help="Who has it on loan; private."),
+    click.option("--until", type=Day(), help="When it is to come back; public."),
+    click.option("--back", is_flag=True, help="It came back from a loan."),
+    ON,
+)
+def moved(book: Book, names: Sequence[str], day: date, keeper: str | None, until: date | None, back: bool) -> None:
     """Write that animals went out on loan, or with --back that they came back."""
-    day, book, asking = _past(on), opened(folder), Asking()
-    names = _named(book, animals)
+    asking = Asking()
     if back:
         if keeper or until:
             raise click.UsageError("--back says that it is here again; leave --to and --until out")
@@ -365,13 +351,3 @@ def _tell_money(book: Book, names: Sequence[str], day: date) -> None:
     for one in balances(now.collection, now.private, day):
         if set(names) & set(one.sale.animals):
             click.echo(visible(balance(one, now.collection.settings.currency)))
-
-
-COMMANDS: tuple[click.Command, ...] = (
-    hold_command,
-    sold_command,
-    paid_command,
-    returned_command,
-    died_command,
-    moved_command,
-)

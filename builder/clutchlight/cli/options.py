@@ -21,8 +21,8 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 
-from clutchlight.editing.judging import or_yes
-from clutchlight.editing.undo import one_command
+from clutchlight.editing.disk import one_command
+from clutchlight.editing.log import or_yes
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED
@@ -120,24 +120,19 @@ ON = click.option(
 YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
-def _stopped_by_problems(last: str) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    def stopped(command: Callable[P, R]) -> Callable[P, R]:
-        @wraps(command)
-        def run(*args: P.args, **kwargs: P.kwargs) -> R:
-            try:
-                return command(*args, **kwargs)
-            except RecordsError as rejected:
-                show(rejected.problems)
-                click.echo(last, nl=bool(last), err=True)
-                sys.exit(exit_code(rejected.problems))
+def problems_shown(command: Callable[P, R], last: str = "") -> Callable[P, R]:
+    """Problems that stop a command are shown one a line, then `last`, and end it with their exit code."""
 
-        return run
+    @wraps(command)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return command(*args, **kwargs)
+        except RecordsError as rejected:
+            show(rejected.problems)
+            click.echo(last, nl=bool(last), err=True)
+            sys.exit(exit_code(rejected.problems))
 
-    return stopped
-
-
-problems_shown = _stopped_by_problems("")
-"""Problems that stop a command are shown one a line, and end it with their exit code."""
+    return run
 
 
 def writing(command: Callable[P, R]) -> Callable[P, R]:
@@ -151,7 +146,7 @@ def writing(command: Callable[P, R]) -> Callable[P, R]:
         with one_command(click.get_current_context().info_name or ""):
             return command(*args, **kwargs)
 
-    return _stopped_by_problems("nothing was written")(noted)
+    return problems_shown(noted, "nothing was written")
 
 
 def exit_code(problems: Iterable[Problem]) -> int:
@@ -200,15 +195,8 @@ def progress(stages: Sequence[str]) -> Iterator[Callable[[], None]]:
     from rich.progress import BarColumn, Progress, TextColumn
 
     with Progress(TextColumn("{task.description}"), BarColumn(), console=Console(stderr=True), transient=True) as shown:
-        task = shown.add_task(stages[0], total=len(stages))
-        done = 0
-
-        def stage() -> None:
-            nonlocal done
-            done += 1
-            shown.update(task, completed=done, description=stages[min(done, len(stages) - 1)])
-
-        yield stage
+        task, later = shown.add_task(stages[0], total=len(stages)), iter(stages[1:])
+        yield lambda: shown.update(task, advance=1, description=next(later, stages[-1]))
 
 
 def size_of(book: Book) -> str:

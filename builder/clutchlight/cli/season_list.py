@@ -174,15 +174,13 @@ def _to_prove(season: Season) -> Iterator[str]:
     more = len(first[MOST_TO_PROVE:])
     if more:
         yield f"and {more} more that something hangs on; the desk and --json list them all"
-    if breeding:
-        yield f"{words.plural(len(breeding), 'open question')} on which nothing hangs now: the desk and --json list {_them(len(breeding))}"
-    if others:
-        them = _them(others)
-        yield f"{words.plural(others, 'open question')} about animals that do not breed here yet: the desk and --json list {them}"
-
-
-def _them(found: int) -> str:
-    return "it" if found == 1 else "them"
+    for found, which in (
+        (len(breeding), "on which nothing hangs now"),
+        (others, "about animals that do not breed here yet"),
+    ):
+        if found:
+            them = "it" if found == 1 else "them"
+            yield f"{words.plural(found, 'open question')} {which}: the desk and --json list {them}"
 
 
 def _telling(season: Season, one: ToProve) -> str:
@@ -261,21 +259,6 @@ _FORMS: Mapping[type[object], str] = MappingProxyType(
 """What of each value its document holds, in this order; `key=path` where the key has another name than the attribute."""
 
 
-def season_json(season: Season) -> dict[str, object]:
-    """The document of `season --json`. Chances and amounts are strings in lowest terms, days are YYYY-MM-DD."""
-    return _document(season, season.day)
-
-
-def odds_json(odds: Odds) -> dict[str, object]:
-    """The document of `odds --json`; null where a chance is not computed or there is no such clutch."""
-    return _document(odds, date.min)
-
-
-def winter_json(winter: Winter) -> dict[str, object]:
-    """The document of `odds --json` of several females."""
-    return _document(winter, date.min)
-
-
 def _in_words(value: object, today: date) -> Mapping[str, object]:
     """The keys of a value's document that hold finished words."""
     match value:
@@ -297,7 +280,11 @@ def _in_words(value: object, today: date) -> Mapping[str, object]:
             return {}
 
 
-def _document(value: object, today: date) -> dict[str, object]:
+def as_json(value: object, today: date = date.min) -> dict[str, object]:
+    """The document of a season (`season --json`), of odds, or of a winter (`odds --json`).
+
+    Chances and amounts are strings in lowest terms, days are YYYY-MM-DD; null where a chance is not computed or there is no such clutch.
+    """
     said = _in_words(value, today)
     fields = (field.partition("=") for field in _FORMS[type(value)].split())
     return {key: _json(said[key] if key in said else attrgetter(path or key)(value), today) for key, _, path in fields}
@@ -305,7 +292,7 @@ def _document(value: object, today: date) -> dict[str, object]:
 
 def _json(value: object, today: date) -> object:
     if type(value) in _FORMS:
-        return _document(value, today)
+        return as_json(value, today)
     if isinstance(value, tuple):
         return [_json(one, today) for one in value]
     return str(value) if isinstance(value, (Fraction, date, When)) else value

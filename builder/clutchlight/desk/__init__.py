@@ -1,6 +1,6 @@
 """The private desk: the season's lists as pages for the screen, a file for the phone and a sheet for the wall.
 
-`desk_files(book, theme, day)` makes every file; the command `season` shows what `season_lists(book, day)` gives. Nothing here is part of
+`desk_files(book, theme, day)` makes every file; the command `season` shows what `Season(book, day)` gives. Nothing here is part of
 the public site, and no public page links here. Pure: the day is an argument; same records, same bytes. What makes pages is imported
 where they are made: the terminal needs none of it.
 """
@@ -10,12 +10,12 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from clutchlight.desk.season import Season, Sources, season_lists
+from clutchlight.desk.season import Season, Sources
 
 if TYPE_CHECKING:
     from clutchlight.site.theme import Theme
 
-__all__ = ["Season", "desk_files", "season_lists"]
+__all__ = ["Season", "desk_files"]
 
 
 def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
@@ -33,7 +33,7 @@ def desk_files(sources: Sources, theme: Theme, day: date) -> dict[str, bytes]:
     from clutchlight.desk.today import today_page, year_page
 
     desk_theme = DeskTheme(theme)
-    framing = DeskFraming(season_lists(sources, day), desk_theme)
+    framing = DeskFraming(Season(sources, day), desk_theme)
     made = (
         today_page,
         pairings_page,

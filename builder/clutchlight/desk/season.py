@@ -6,12 +6,12 @@ those of the book that is handed in, so open it with the same `until` to see a d
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set as AbstractSet
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
-from typing import NamedTuple, Protocol
+from typing import NamedTuple, Protocol, TypeVar
 
 from clutchlight.desk.buyers import ToTell, buyers_to_tell
 from clutchlight.genetics.inference import Inference
@@ -21,29 +21,13 @@ from clutchlight.model import Animal, Collection, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.model.private import Plan, Private
 from clutchlight.model.traits import natural
-from clutchlight.planning.discrepancies import Discrepancy, absence, discrepancies, open_plans
-from clutchlight.planning.due import Due, FeedingRound, Incubating, due, feeding_round, in_the_box
+from clutchlight.planning import due as coming, sales, winter as winters
+from clutchlight.planning.discrepancies import absence, discrepancies, open_plans
 from clutchlight.planning.odds import Backup, Odds, backup, odds
 from clutchlight.planning.outcomes import PairHarm
 from clutchlight.planning.readiness import BreedingReadiness, Spell, is_grown, readiness, set_apart
-from clutchlight.planning.rotation import Load, MaleAtWork, loads, males_in_rotation
-from clutchlight.planning.sales import (
-    Balance,
-    HandOver,
-    Hold,
-    LoanEnding,
-    NotReady,
-    Undated,
-    balances,
-    hand_overs,
-    holds,
-    loans_ending,
-    lost_all,
-    not_ready_to_leave,
-    undated,
-    without_buyer,
-    without_hold,
-)
+from clutchlight.planning.rotation import Load, loads, males_in_rotation
+from clutchlight.planning.sales import Hold, LoanEnding, Undated
 from clutchlight.planning.who_needs_proving import (
     BREEDING,
     About,
@@ -56,7 +40,7 @@ from clutchlight.planning.who_needs_proving import (
     open_questions,
     proving,
 )
-from clutchlight.planning.winter import Awaited, Winter, awaited, winter
+from clutchlight.planning.winter import Winter
 from clutchlight.problems import RecordsError
 from clutchlight.statements import Statements
 from clutchlight.statements.answers import Answers
@@ -80,9 +64,6 @@ class Sources(Protocol):
 
     @property
     def ledger(self) -> Ledger: ...
-
-    @property
-    def inbreeding(self) -> Mapping[str, Fraction]: ...
 
     @property
     def statements(self) -> Statements: ...
@@ -114,7 +95,10 @@ class Pair:
     questions: tuple[Question, ...]
     planned: bool
     ready: bool
-    inbreeding: Fraction
+
+    @property
+    def inbreeding(self) -> Fraction:
+        return self.questions[0].mating.inbreeding
 
     @property
     def harm(self) -> tuple[PairHarm, ...]:
@@ -188,57 +172,160 @@ class TypedFigure:
     sold: bool
 
 
+T = TypeVar("T")
+
+
+def _on_its_day(made: Callable[[Collection, Private, date], T]) -> cached_property[T]:
+    """A list that planning makes of the records, for the day of a season."""
+    return cached_property(lambda season: made(season.collection, season.private, season.day))
+
+
 @dataclass(frozen=True)
 class Season:
-    """The lists of one day. `awaited`: the clutches of this winter; `winter`: what they would settle together.
+    """Everything for the desk and for the command `season`, as of `day`; each list is made when it is first asked for."""
 
-    `pairs`: every pair of the room with a question, the most answers first.
-
-    `grown`: the animals of the room that are old enough to breed; `unfit`: those in quarantine or under treatment.
-    `without_buyer`: sold animals of whom nobody knows who has them; `without_hold`: those marked on hold, for nobody that a sale names.
-    `undated`: hand-overs without a dated record, with their day.
-    `asked`: the open questions about animals that breed here, or that have only to be looked at; mates in the order of what they settle.
-    """
-
-    day: date
-    collection: Collection
-    private: Private
     sources: Sources
-    males: tuple[MaleAtWork, ...]
-    ready: tuple[BreedingReadiness, ...]
-    due: tuple[Due, ...]
-    planned: tuple[PlannedPairing, ...]
-    awaited: tuple[Awaited, ...]
-    winter: Winter
-    loads: tuple[Load, ...]
-    pairs: tuple[Pair, ...]
-    asked: tuple[ToProve, ...]
-    weights: tuple[Weights, ...]
-    not_ready: tuple[NotReady, ...]
-    holds: tuple[Hold, ...]
-    balances: tuple[Balance, ...]
-    hand_overs: tuple[HandOver, ...]
-    loans: tuple[LoanEnding, ...]
-    tell: tuple[ToTell, ...]
-    unexpected: tuple[UnexpectedResult, ...]
-    differing: tuple[Discrepancy, ...]
-    hanging: tuple[Hanging, ...]
-    typed: tuple[TypedFigure, ...]
-    without_buyer: tuple[str, ...]
-    without_hold: tuple[str, ...]
-    undated: tuple[Undated, ...]
-    grown: frozenset[str]
-    unfit: frozenset[str]
-    feeding: FeedingRound
-    set_apart: tuple[Spell, ...]
-    incubating: tuple[Incubating, ...]
-
-    # What takes long, and is asked for where it is printed
+    day: date
 
     @property
-    def statements(self) -> Statements:
-        """What is stated of each animal."""
-        return self.sources.statements
+    def collection(self) -> Collection:
+        return self.sources.collection
+
+    @property
+    def private(self) -> Private:
+        return self.sources.private
+
+    plans = _on_its_day(open_plans)
+    males = _on_its_day(males_in_rotation)
+    due = _on_its_day(coming.due)
+    awaited = _on_its_day(winters.awaited)
+    incubating = _on_its_day(coming.in_the_box)
+    feeding = _on_its_day(coming.feeding_round)
+    not_ready = _on_its_day(sales.not_ready_to_leave)
+    balances = _on_its_day(sales.balances)
+    hand_overs = _on_its_day(sales.hand_overs)
+    without_hold = _on_its_day(sales.without_hold)
+    differing = _on_its_day(discrepancies)
+
+    @cached_property
+    def set_apart(self) -> tuple[Spell, ...]:
+        return set_apart(self.collection, self.private.log, self.day)
+
+    @cached_property
+    def holds(self) -> tuple[Hold, ...]:
+        return tuple(
+            one for one in sales.holds(self.private, self.day) if not sales.lost_all(self.collection, one.sale)
+        )
+
+    @cached_property
+    def loans(self) -> tuple[LoanEnding, ...]:
+        return sales.loans_ending(self.private, self.day)
+
+    @cached_property
+    def without_buyer(self) -> tuple[str, ...]:
+        """Sold animals of whom nobody knows who has them."""
+        return sales.without_buyer(self.collection, self.private)
+
+    @cached_property
+    def undated(self) -> tuple[Undated, ...]:
+        """Hand-overs without a dated record, with their day."""
+        return sales.undated(self.collection, self.private, self.sources.ledger, self.day)
+
+    @cached_property
+    def tell(self) -> tuple[ToTell, ...]:
+        return buyers_to_tell(self.sources.telling, self.private, self.sources.ledger, self.day)
+
+    @cached_property
+    def typed(self) -> tuple[TypedFigure, ...]:
+        return typed_figures(self.sources.telling)
+
+    @cached_property
+    def hanging(self) -> tuple[Hanging, ...]:
+        return hanging(self.sources.telling)
+
+    @cached_property
+    def unexpected(self) -> tuple[UnexpectedResult, ...]:
+        answers = self.sources.telling
+        return tuple(
+            UnexpectedResult(unexpected_text(answers, family), explanations(answers, family))
+            for family in unexpected_families(answers)
+        )
+
+    @cached_property
+    def winter(self) -> Winter:
+        """What the clutches of this winter would settle together."""
+        clutches = self.awaited
+        return winters.winter(self.sources.inference, [one.clutch for one in clutches], [one.want for one in clutches])
+
+    @cached_property
+    def loads(self) -> tuple[Load, ...]:
+        return loads(self.collection, self.private, self.awaited, self.day)
+
+    @cached_property
+    def ready(self) -> tuple[BreedingReadiness, ...]:
+        planned = {name for plan in self.plans for name in (plan.female, *plan.males)}
+        return readiness(self.collection, self.private, self.day, planned)
+
+    @cached_property
+    def unfit(self) -> frozenset[str]:
+        """The animals of the room that are in quarantine or under treatment."""
+        return frozenset(one.id for one in room(self.collection) if absence(one, self.private.log, self.day))
+
+    @cached_property
+    def grown(self) -> frozenset[str]:
+        """The animals of the room that are old enough to breed."""
+        return frozenset(one.id for one in room(self.collection) if is_grown(one, self.collection, self.day))
+
+    @cached_property
+    def weights(self) -> tuple[Weights, ...]:
+        """Animals of the room that were weighed, by id."""
+        animals = self.collection.animals
+        found: dict[str, list[Weighing]] = {}
+        for row in self.private.log:
+            if row.event == "weight" and row.number is not None and row.day <= self.day and row.animal in animals:
+                found.setdefault(row.animal, []).append(Weighing(row.on, row.number))
+        return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if animals[name].here)
+
+    @cached_property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Every pair of the room with a question, both of breeding status.
+
+        The pair that settles most comes first, ties by fewest hatchlings needed, then by id. A female whose eggs lie in the incubator is
+        not ready again.
+        """
+        has_eggs = {
+            clutch.dam
+            for clutch in self.collection.clutches.values()
+            if clutch.laid is not None and clutch.laid.first <= self.day and not clutch.over
+        }
+        planned = {(male, plan.female) for plan in self.plans for male in plan.males}
+        fit = {one.animal for one in self.ready if one.verdict == "ready"} - self.unfit
+        found: dict[tuple[str, str], list[Question]] = {}
+        for open_ in self.asked_first:
+            animal = self.collection.animals[open_.animal]
+            if animal.status in BREEDING:
+                for mating in open_.matings:
+                    if mating.settles >= SETTLED_FROM:
+                        found.setdefault(_pair_of(animal, mating.mate), []).append(
+                            Question(open_.animal, open_.trait, open_.now, open_.clutch.told, mating)
+                        )
+        pairs = [
+            Pair(
+                male,
+                female,
+                tuple(sorted(questions, key=lambda one: (-one.mating.settles, one.animal, one.trait))),
+                (male, female) in planned,
+                male in fit and female in fit and female not in has_eggs,
+            )
+            for (male, female), questions in found.items()
+        ]
+        return tuple(sorted(pairs, key=_rank))
+
+    @cached_property
+    def planned(self) -> tuple[PlannedPairing, ...]:
+        """Each plan with each of its males, the one that settles most first."""
+        found = (_planned(self, plan, male) for plan in self.plans for male in plan.males)
+        return tuple(sorted(found, key=_by_settled))
 
     @property
     def open_in_all(self) -> int:
@@ -246,9 +333,23 @@ class Season:
         return sum(1 for animal in room(self.collection) for _ in open_questions(self.sources.inference, animal))
 
     @cached_property
+    def asked(self) -> tuple[ToProve, ...]:
+        """The open questions about animals that breed here, or that have only to be looked at; mates in the order of what they settle."""
+        return proving(self.sources.inference, _asked)
+
+    @cached_property
     def asked_first(self) -> tuple[ToProve, ...]:
         """Those that are asked, ready mates first."""
-        return _ready_mates_first(self.asked, self.ready, self.grown)
+        return self._ready_mates_first(self.asked)
+
+    def _ready_mates_first(self, to_prove: Sequence[ToProve]) -> tuple[ToProve, ...]:
+        """Mates that are ready first, then those grown, then those too young; mates whose young it can harm last of all."""
+        now = {one.animal for one in self.ready if one.verdict == "ready"}
+
+        def when(mating: TestMating) -> tuple[bool, bool, bool]:
+            return bool(mating.harm), mating.mate not in now, mating.mate not in self.grown
+
+        return tuple(replace(one, matings=tuple(sorted(one.matings, key=when))) for one in to_prove)
 
     @cached_property
     def _others(self) -> tuple[ToProve, ...]:
@@ -257,7 +358,7 @@ class Season:
     @cached_property
     def to_prove(self) -> tuple[ToProve, ...]:
         """Every open question, the best first."""
-        return _ready_mates_first(best_first((*self.asked, *self._others)), self.ready, self.grown)
+        return self._ready_mates_first(best_first((*self.asked, *self._others)))
 
     @cached_property
     def asked_at_stake(self) -> Mapping[About, Stake]:
@@ -285,117 +386,13 @@ class Season:
         return self.collection.animals[one.animal].status in BREEDING
 
     def _at_stake(self, to_prove: Sequence[ToProve]) -> Mapping[About, Stake]:
-        plans = open_plans(self.collection, self.private, self.day)
         held = (name for sale in self.private.sales if sale.held_on(self.day) for name in sale.animals)
-        return at_stake(self.sources.inference, to_prove, plans, held)
+        return at_stake(self.sources.inference, to_prove, self.plans, held)
 
 
 def _asked(animal: Animal, look: ToLook | None) -> bool:
     """Whether something is to be done about a question now: the animal breeds here, or has only to be looked at."""
     return animal.status in BREEDING or look is not None
-
-
-def season_lists(sources: Sources, day: date) -> Season:
-    """Everything for the desk and for the command `season`, as of `day`."""
-    collection, private = sources.collection, sources.private
-    males = males_in_rotation(collection, private, day)
-    plans = open_plans(collection, private, day)
-    ready = readiness(collection, private, day, {name for plan in plans for name in (plan.female, *plan.males)})
-    unfit = frozenset(animal.id for animal in room(collection) if absence(animal, private.log, day))
-    grown = frozenset(animal.id for animal in room(collection) if is_grown(animal, collection, day))
-    asked = proving(sources.inference, _asked)
-    pairs = _pairs(collection, _ready_mates_first(asked, ready, grown), plans, ready, unfit, day)
-    planned = tuple(_planned(sources, plan, male, pairs, day) for plan in plans for male in plan.males)
-    answers = sources.telling
-    clutches = awaited(collection, private, day)
-    return Season(
-        day=day,
-        collection=collection,
-        private=private,
-        sources=sources,
-        males=males,
-        ready=ready,
-        due=due(collection, private, day),
-        planned=tuple(sorted(planned, key=_by_settled)),
-        awaited=clutches,
-        winter=winter(sources.inference, [one.clutch for one in clutches], [one.want for one in clutches]),
-        loads=loads(collection, private, clutches, day),
-        pairs=pairs,
-        asked=asked,
-        weights=_weights(collection, private, day),
-        not_ready=not_ready_to_leave(collection, private, day),
-        holds=tuple(one for one in holds(private, day) if not lost_all(collection, one.sale)),
-        balances=balances(collection, private, day),
-        hand_overs=hand_overs(collection, private, day),
-        loans=loans_ending(private, day),
-        tell=buyers_to_tell(answers, private, sources.ledger, day),
-        unexpected=_unexpected(answers),
-        differing=discrepancies(collection, private, day),
-        hanging=hanging(answers),
-        typed=typed_figures(answers),
-        without_buyer=without_buyer(collection, private),
-        without_hold=without_hold(collection, private, day),
-        undated=undated(collection, private, sources.ledger, day),
-        grown=grown,
-        unfit=unfit,
-        feeding=feeding_round(collection, private, day),
-        set_apart=set_apart(collection, private.log, day),
-        incubating=in_the_box(collection, private, day),
-    )
-
-
-def _ready_mates_first(
-    to_prove: Sequence[ToProve], ready: Sequence[BreedingReadiness], grown: AbstractSet[str]
-) -> tuple[ToProve, ...]:
-    """Mates that are ready first, then those grown, then those too young; mates whose young it can harm last of all."""
-    now = {one.animal for one in ready if one.verdict == "ready"}
-
-    def when(mating: TestMating) -> tuple[bool, bool, bool]:
-        return bool(mating.harm), mating.mate not in now, mating.mate not in grown
-
-    return tuple(replace(one, matings=tuple(sorted(one.matings, key=when))) for one in to_prove)
-
-
-def _pairs(
-    collection: Collection,
-    to_prove: Sequence[ToProve],
-    plans: Sequence[Plan],
-    ready: Sequence[BreedingReadiness],
-    unfit: AbstractSet[str],
-    day: date,
-) -> tuple[Pair, ...]:
-    """Both of breeding status; the pair that settles most first, ties by fewest hatchlings needed, then by id.
-
-    A female whose eggs lie in the incubator is not ready again.
-    """
-    in_the_box = {
-        clutch.dam
-        for clutch in collection.clutches.values()
-        if clutch.laid is not None and clutch.laid.first <= day and not clutch.over
-    }
-    planned = {(male, plan.female) for plan in plans for male in plan.males}
-    grown = {one.animal for one in ready if one.verdict == "ready"} - unfit
-    found: dict[tuple[str, str], list[Question]] = {}
-    for open_ in to_prove:
-        animal = collection.animals[open_.animal]
-        if animal.status in BREEDING:
-            for mating in open_.matings:
-                if mating.settles >= SETTLED_FROM:
-                    found.setdefault(_pair_of(animal, mating.mate), []).append(
-                        Question(open_.animal, open_.trait, open_.now, open_.clutch.told, mating)
-                    )
-    pairs = [
-        Pair(
-            male,
-            female,
-            tuple(sorted(questions, key=lambda one: (-one.mating.settles, one.animal, one.trait))),
-            (male, female) in planned,
-            male in grown and female in grown and female not in in_the_box,
-            questions[0].mating.inbreeding,
-        )
-        for (male, female), questions in found.items()
-    ]
-    return tuple(sorted(pairs, key=_rank))
 
 
 def _pair_of(animal: Animal, mate: str) -> tuple[str, str]:
@@ -411,25 +408,26 @@ def _by_settled(planned: PlannedPairing) -> tuple[bool, Fraction, int, str, str]
     return _rank(planned.pair) if planned.pair else (False, Fraction(0), 10**6, planned.plan.female, planned.male)
 
 
-def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day: date) -> PlannedPairing:
+def _planned(season: Season, plan: Plan, male: str) -> PlannedPairing:
+    inference, day = season.sources.inference, season.day
     trouble: list[str] = []
     chances = costs = None
     try:
-        related = kinship_of_pair(sources.collection, male, plan.female, sources.inference.sires_of)
-        chances = odds(sources.inference, related, male, plan.female)
-        if plan.backup is not None and plan.backup != male and _usable(sources, plan.backup, day):
-            costs = backup(sources.inference, plan.female, male, plan.backup)
+        related = kinship_of_pair(season.collection, male, plan.female, inference.sires_of)
+        chances = odds(inference, related, male, plan.female)
+        if plan.backup is not None and plan.backup != male and _usable(season, plan.backup):
+            costs = backup(inference, plan.female, male, plan.backup)
     except RecordsError as refused:
         trouble = [problem.message for problem in refused.problems]
     rows = [
         row
-        for row in sources.private.of(male)
+        for row in season.private.of(male)
         if row.with_(male) == plan.female and row.day <= day and (plan.start is None or plan.start.first <= row.day)
     ]
     return PlannedPairing(
         plan=plan,
         male=male,
-        pair=next((pair for pair in pairs if (pair.male, pair.female) == (male, plan.female)), None),
+        pair=next((pair for pair in season.pairs if (pair.male, pair.female) == (male, plan.female)), None),
         odds=chances,
         backup=costs,
         trouble=tuple(trouble),
@@ -439,19 +437,10 @@ def _planned(sources: Sources, plan: Plan, male: str, pairs: Sequence[Pair], day
     )
 
 
-def _usable(sources: Sources, name: str, day: date) -> bool:
+def _usable(season: Season, name: str) -> bool:
     """Whether an animal is on record, here, and neither in quarantine nor under treatment."""
-    animal = sources.collection.animals.get(name)
-    return animal is not None and absence(animal, sources.private.log, day) is None
-
-
-def _weights(collection: Collection, private: Private, day: date) -> tuple[Weights, ...]:
-    """Animals of the room that were weighed, by id."""
-    found: dict[str, list[Weighing]] = {}
-    for row in private.log:
-        if row.event == "weight" and row.number is not None and row.day <= day and row.animal in collection.animals:
-            found.setdefault(row.animal, []).append(Weighing(row.on, row.number))
-    return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if collection.animals[name].here)
+    animal = season.collection.animals.get(name)
+    return animal is not None and absence(animal, season.private.log, season.day) is None
 
 
 def groups(season: Season) -> Iterator[tuple[str, tuple[Animal, ...]]]:
@@ -464,13 +453,6 @@ def groups(season: Season) -> Iterator[tuple[str, tuple[Animal, ...]]]:
     rest = [animal for animal in others if animal.id not in planned]
     yield "Other grown animals", tuple(animal for animal in rest if animal.id in season.grown)
     yield "Young and others", tuple(animal for animal in rest if animal.id not in season.grown)
-
-
-def _unexpected(answers: Answers) -> tuple[UnexpectedResult, ...]:
-    return tuple(
-        UnexpectedResult(unexpected_text(answers, family), explanations(answers, family))
-        for family in unexpected_families(answers)
-    )
 
 
 def room(collection: Collection) -> Iterator[Animal]:

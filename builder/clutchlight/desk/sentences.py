@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set as AbstractSet
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
 from clutchlight.desk.season import Pair, PlannedPairing, Question, Season, Weighing
 from clutchlight.model import Collection, When
-from clutchlight.model.private import Sale, plain_number
+from clutchlight.model.private import LogRow, Sale, plain_number
 from clutchlight.planning.due import Due
 from clutchlight.planning.odds import Backup
-from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell
+from clutchlight.planning.readiness import BreedingReadiness, Shortfall, Spell, set_apart
 from clutchlight.planning.rotation import Flag, Load, MaleAtWork, SeasonOfAMale, Visits
 from clutchlight.planning.sales import Balance, HandOver, Hold, LoanEnding, NotReady, Unsettled
 from clutchlight.planning.who_needs_proving import ToProve
@@ -289,23 +289,29 @@ def apart_words(how: str, until: date) -> str:
     return f"{'in quarantine' if how == 'quarantine' else 'under treatment'} until {day_words.short(until)}"
 
 
+def not_to_be_paired(
+    collection: Collection, log: Sequence[LogRow], names: AbstractSet[str], day: date
+) -> Iterator[str]:
+    """A line on each of the named animals that is in quarantine or under treatment."""
+    for one in set_apart(collection, log, day):
+        if one.animal in names:
+            apart = apart_words(one.how, one.until)
+            yield f"{called(collection, one.animal)} is {apart}, and not to be paired until then."
+
+
 def ready_words(one: BreedingReadiness) -> str:
     """ "28 months, 1591 g", or what it lacks."""
     if one.apart is not None:
         return apart_words(one.apart.how, one.apart.until)
     if one.verdict != "ready":
-        return "; ".join(_short_of(one))
+        return "; ".join(map(_shortfall, one.lacks))
     age = f"{one.age_months} months" if one.age_months is not None else "age not known"
     return f"{age}, {grams(one.weight)}"
 
 
 def lacks(one: BreedingReadiness) -> tuple[str, ...]:
     apart = (apart_words(one.apart.how, one.apart.until),) if one.apart is not None else ()
-    return (*apart, *_short_of(one))
-
-
-def _short_of(one: BreedingReadiness) -> tuple[str, ...]:
-    return tuple(_shortfall(each) for each in one.lacks)
+    return (*apart, *map(_shortfall, one.lacks))
 
 
 def _shortfall(one: Shortfall) -> str:

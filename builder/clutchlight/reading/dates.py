@@ -227,7 +227,8 @@ def _in_figures(
     if len(days) == 2:
         said = " or ".join(f"{day.day} {_MONTHS[day.month - 1].capitalize()}" for day in days)
         return NoDay(f"'{text}' may be {said}; write {days[0]} or {days[1]}", days)
-    return days[0] if days else _not_in_calendar(text)
+    why = next((none for none in found if none != _not_in_calendar(text)), _not_in_calendar(text))
+    return days[0] if days else why
 
 
 def _with_month(text: str, words: list[str], today: date) -> date | NoDay | None:

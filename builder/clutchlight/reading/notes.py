@@ -8,8 +8,8 @@
 
 A line names one animal or several, then what happened, in the log's words or everyday ones (`reading.log.ALSO`), or the other way round.
 A figure alone is a weight. What is in brackets at the end, and what is left over, is a note. A day on a line of its own holds for the
-lines below it, one before an entry for that entry; a weekday alone is the first after the day above it. What may be meant as a day, and is
-none, holds back the lines below it. A line that is not understood is a problem of its own and holds up no other.
+lines below it, one before or behind an entry for that entry; a weekday alone is the first after the day above it. What may be meant as a
+day, and is none, holds back the lines below it. A line that is not understood is a problem of its own and holds up no other.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from clutchlight.reading.log import ALSO, EVENT, MEANT
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import MAX_BYTES, WrittenText, decode
 
-_MARK = re.compile(r"(?:[-*•‣◦–—]|\[[ xX]?\]|[☐☑✓✔]|[0-9]{1,3}[.)])\s+")
+_MARK = re.compile(r"(?:[-*•‣◦–—]\s+)?\[[ xX]?\]\s+|(?:[-*•‣◦–—]|[☐☑✓✔]|[0-9]{1,3}[.)])\s+")
 _WORD = re.compile(r"[0-9]+(?:,[0-9]+)+\w*|[^\s,;×]+|[,;×]")
 _AMOUNT = re.compile(r"([0-9][0-9.,']*)(?:g|gr|grams?)?")
 _GRAMS = frozenset({"g", "gr", "gram", "grams"})
@@ -42,6 +42,11 @@ _EATEN = frozenset({"meal", "first meal", "refused", "assisted"})
 _WITH_FIGURES = _EATEN | {"treatment", "quarantine", "cooled", "warmed"}
 """Happenings beside which a figure may stand that is no weight."""
 _MOST_WORDS_OF_A_NAME = 6
+_MOST_WORDS_OF_A_DAY = 4
+_NOT_ITS_DAY = frozenset({"until", "till", "to", "from", "since", "by", "before", "after", "next", "due"})
+"""Words behind which a day at the end of an entry is another than its own."""
+_THE_SAME = frozenset({"it", "them", "him", "her", "all", "both"})
+"""Words by which a happening is spoken of again: `ate rat, took it well` is one meal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +72,7 @@ class Notes:
     days: tuple[tuple[str, date], ...] = ()
 
 
-def _phrases() -> dict[tuple[str, ...], str]:
-    return {tuple(words.split()): event for words, event in {**{event: event for event in EVENTS}, **ALSO}.items()}
-
-
-_PHRASES = _phrases()
+_PHRASES = {tuple(words.split()): event for words, event in ({event: event for event in EVENTS} | {**ALSO}).items()}
 _LONGEST = max(map(len, _PHRASES))
 _WORDS = tuple(" ".join(phrase) for phrase in _PHRASES)
 _LONG_ENOUGH = 5
@@ -125,11 +126,14 @@ class _Reader:
         if not plain:
             return
         if heading != plain:
-            if like_a_day(heading) and not self._named(_words(heading)):
+            named, dated = self._named(_words(heading)), any(self._days_in(_words(heading)))
+            if dated if named else like_a_day(heading):
                 self.days.begin(heading, not_understood(heading))
             return
         words = _words(plain)
         if not self._subject(words) and self._begins_with_day(plain, words):
+            return
+        if self._ends_with_day(plain, words):
             return
         if not self.days.waits():
             self._entry(plain, self.days.day, dated=self.days.dated)
@@ -141,7 +145,8 @@ class _Reader:
             day = self.days.said(begun)
             if day is None:
                 continue
-            rest = line.part(*_after(line, words[count]))
+            begins = next((at for at in range(count, len(words)) if words[at] not in _APART), count)
+            rest = line.part(*_after(line, words[begins]))
             if not self._named(words[count:]) and (like_a_day(rest) or not _told(words[count:])):
                 self.days.begin(line, day if isinstance(day, NoDay) else not_understood(line))
             elif isinstance(day, NoDay):
@@ -157,11 +162,43 @@ class _Reader:
             self.days.begin(line, not_understood(line))
         return True
 
+    def _ends_with_day(self, line: WrittenText, words: Sequence[WrittenText]) -> bool:
+        """Whether a day stands behind an entry, as in `nyx refused 20 nov`; the entry is read then."""
+        phrases = [found for at in range(len(words)) if (found := _phrase(words[at:]))]
+        if not self._named(words) or any(event == "note" for event, _ in phrases) or line.endswith(")"):
+            return False
+        for count in range(min(_MOST_WORDS_OF_A_DAY, len(words) - 2), 0, -1):
+            begins, before = words[-count], words[:-count]
+            said, _ = _after(line, begins)
+            day = self.days.said(said) if _surely_a_day(said) else None
+            if day is None:
+                continue
+            eaten = next((event in _EATEN for at in range(len(before)) if (event := _whole(before[at:]))), False)
+            if _folded(before[-1]) in _NOT_ITS_DAY or ("/" in said and eaten):
+                return False
+            if isinstance(day, NoDay):
+                self.days.doubt(line.place, day)
+                return True
+            entry = before[:-1] if _folded(before[-1]) in (*_APART, "on") else before
+            rest = line.part(line[: _end(entry[-1]) - line.column + 1], 0)
+            self._entry(rest, day, dated=self.days.by_date(said, day))
+            return True
+        return False
+
+    def _days_in(self, words: Sequence[WrittenText]) -> Iterator[date | NoDay]:
+        """The days that words hold among others."""
+        for at in range(len(words)):
+            for count in range(1, min(_MOST_WORDS_OF_A_DAY, len(words) - at) + 1):
+                said = " ".join(words[at : at + count])
+                if _surely_a_day(said) and (day := self.days.said(said)) is not None:
+                    yield day
+
     def _named(self, words: Sequence[WrittenText]) -> bool:
         return any(self._subject(words[at:]) for at in range(len(words)))
 
     def _entry(self, line: WrittenText, day: date, *, dated: bool) -> None:
         words = _words(line)
+        wrong = self.findings.errors
         names, at = self._subjects(words)
         if names and (found := _phrase(words[at:])) is not None and found[0] == "note":
             self._tell(line, day, dated, names, "note", words[at + found[1] :], None)
@@ -170,13 +207,15 @@ class _Reader:
         words = words[: len(_words(line))]
         if not names and (found := _phrase(words)) is not None:
             named, used = self._subjects(words[found[1] :])
-            if named:
+            if named and self.findings.errors == wrong:
                 self._tell(line, day, dated, named, found[0], words[found[1] + used :], beside)
                 return
+        if self.findings.errors > wrong:
+            return  # a range that is none
         if not names:
             self._stranger(line, words)
             return
-        told, wrong = len(self.said), self.findings.errors
+        told = len(self.said)
         for event, rest in self._happenings(line, names[0], words[at:]):
             self._tell(line, day, dated, names, event, rest, None)
         if self.findings.errors > wrong:
@@ -206,7 +245,9 @@ class _Reader:
         if event == "weight" or event in CLUTCH_EVENTS:
             value, words = _number(line, words, event)
         elif event in _EATEN or event in BOX_EVENTS:
-            value, words = _text(line, words), ()
+            apart = (at for at, word in enumerate(words) if _folded(word) in _APART and _again(words[at + 1 :], event))
+            end = next(apart, len(words))
+            value, words, behind = _text(line, words[:end]), words[end:], words[:end]
         elif event == "sexed" and words:
             value, words = words[0], words[1:]
         note = _text(line, words)
@@ -241,7 +282,12 @@ class _Reader:
             words = words[1:]
         found = _phrase(words)
         if found is None and words and _AMOUNT.fullmatch(_folded(words[0])):
-            found = "weight", 0
+            words, found = _figure_first(words)
+        elif found is None and [_folded(word) for word in (*words[:1], *words[2:3])] in (
+            ["lost", "egg"],
+            ["lost", "eggs"],
+        ):
+            found = "egg lost", 1
         if found is None:
             self._no_event(line, name, words)
             return
@@ -261,7 +307,11 @@ class _Reader:
         """Says what is wrong with what stands behind an animal."""
         said = _text(line, words)
         if said is None:
-            what = f"nothing stands behind '{name}'; write what happened, such as `{name} refused`"
+            pair = any(word.casefold() in ("x", "×", "with") for word in _words(line))
+            remedy = f"a pairing needs `paired` or `lock` behind it, such as `{line} lock`"
+            what = f"nothing stands behind '{line if pair else name}'; " + (
+                remedy if pair else f"write what happened, such as `{name} refused`"
+            )
             self.findings.report(line.place, "note-line", what)
             return
         word = words[0]
@@ -290,7 +340,7 @@ class _Reader:
         """The animals that stand first, and how many words they take."""
         names: list[WrittenText] = []
         at = 0
-        while found := self._subject(words[at:]):
+        while found := self._subject(words[at:], self.findings):
             one, used = found
             names += one
             at += used
@@ -299,7 +349,9 @@ class _Reader:
             at += 1
         return names, at
 
-    def _subject(self, words: Sequence[WrittenText]) -> tuple[list[WrittenText], int] | None:
+    def _subject(
+        self, words: Sequence[WrittenText], findings: Findings | None = None
+    ) -> tuple[list[WrittenText], int] | None:
         """The animal, clutch or range that the first words name: the longest name goes first."""
         for count in range(min(len(words), _MOST_WORDS_OF_A_NAME), 0, -1):
             name = words[0].part(" ".join(words[:count]).rstrip(":"), 0)
@@ -307,7 +359,7 @@ class _Reader:
             if register is not None and (register.find(name) or register.ids_called(name)):
                 return [name], count
         if words and (".." in words[0] or "…" in words[0]):
-            return each(words[0].part(words[0].rstrip(":"), 0), self.known, self.findings), 1
+            return each(words[0].part(words[0].rstrip(":"), 0), self.known, findings or Findings()), 1
         return None
 
 
@@ -349,7 +401,40 @@ def _begins_anew(words: Sequence[WrittenText], at: int, event: str) -> bool:
         return True
     if _folded(words[at]) not in _APART:
         return False
-    return _phrase([word for word in words[at + 1 :] if _folded(word) not in _FILLS]) is not None
+    following = [word for word in words[at + 1 :] if _folded(word) not in _FILLS]
+    return _phrase(following) is not None and not _again(following, event)
+
+
+def _again(words: Sequence[WrittenText], event: str) -> bool:
+    """Whether words speak of the same happening once more: `took it well`."""
+    found = _phrase(words)
+    return found is not None and found[0] == event and _folded(" ".join(words[found[1] : found[1] + 1])) in _THE_SAME
+
+
+def _whole(words: Sequence[WrittenText]) -> str:
+    """The event that words say and nothing besides; "" where they do not."""
+    found = _phrase(words)
+    return found[0] if found is not None and found[1] == len(words) else ""
+
+
+def _figure_first(words: Sequence[WrittenText]) -> tuple[Sequence[WrittenText], tuple[str, int]]:
+    """A weight; or with its event in front what is said with the number first, as in `2 eggs lost`."""
+    for at in (1, 2):
+        found = _phrase(words[at:])
+        if found is not None and found[0] in CLUTCH_EVENTS and (at == 1 or _folded(words[1]) in _COUNTED):
+            used = at + found[1]
+            return [*words[at:used], words[0], *words[used:]], found
+    return words, ("weight", 0)
+
+
+def _surely_a_day(said: str) -> bool:
+    """Whether a day among other words is no figure of another kind, such as 31.2 degrees, and says more than a weekday."""
+    plain = said.casefold()
+    if plain in ("today", "yesterday"):
+        return True
+    if not any(char.isdigit() for char in plain) or re.match(r"[0-9]{3,}(?:\s|$)", plain):
+        return False
+    return re.search(r"[a-z]{3}|/|[0-9]{4}-", plain) is not None
 
 
 def _told(words: Sequence[WrittenText]) -> list[int]:
