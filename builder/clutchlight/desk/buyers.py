@@ -6,7 +6,7 @@ are put into words, compared, and written to them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -253,13 +253,8 @@ def _said_on(answers: Answers, animal: Animal, day: date, ledger: Ledger, *, typ
             figures[asked.trait] = _in_record(asked, records[-1])
     else:
         sex, shows = sex_on(animal, day), looks_on(animal, day)
-        for locus in answers.loci(animal.species):
-            figure = answers.inferred.at(animal.id, locus.key, day)
-            if not isinstance(figure, Figure):
-                continue
-            for allele, trait in enumerate(locus.alleles, 1):
-                if figure.carries(allele):
-                    figures[trait] = _carried(Asked(answers, animal, locus, allele), figure, today=False)
+        for asked, figure in _may_carry(answers, animal, day):
+            figures[asked.trait] = _carried(asked, figure, today=False)
     for stated in animal.stated if typed else ():
         if stated.trait not in figures or figures[stated.trait].chance != stated.chance:
             figures[stated.trait] = ToldFigure(stated.chance, f"{words.percent_text(stated.chance)}, as typed for it")
@@ -270,16 +265,21 @@ def _edited_since(answers: Answers, animal: Animal, record: DatedRecord) -> bool
     """Whether the present records give other figures for the day of a dated record than it holds."""
     rows = traits if isinstance(traits := record.figures.get("traits"), list) else []
     stated = {(str(row["locus"]), str(row["trait"])): Fraction(str(row["carries"])) for row in rows}
-    given: dict[tuple[str, str], Fraction] = {}
-    for locus in answers.loci(animal.species):
-        figure = answers.inferred.at(animal.id, locus.key, record.on)
-        if isinstance(figure, Figure):
-            given |= {
-                (locus.key, trait): carries
-                for allele, trait in enumerate(locus.alleles, 1)
-                if (carries := figure.carries(allele))
-            }
+    given = {
+        (asked.locus.key, asked.trait): figure.carries(asked.allele)
+        for asked, figure in _may_carry(answers, animal, record.on)
+    }
     return stated != given
+
+
+def _may_carry(answers: Answers, animal: Animal, day: date) -> Iterator[tuple[Asked, Figure]]:
+    """Each trait that an animal may carry by what was known on a day."""
+    for locus in answers.loci(animal.species):
+        figure = answers.inferred.at(animal.id, locus.key, day)
+        if isinstance(figure, Figure):
+            for allele in range(1, len(locus.alleles) + 1):
+                if figure.carries(allele):
+                    yield Asked(answers, animal, locus, allele), figure
 
 
 def _in_record(asked: Asked, record: DatedRecord) -> ToldFigure:
@@ -315,15 +315,12 @@ def _because(answers: Answers, animal: Animal, since: date, spoken: Spoken) -> s
                 causes[cause_words(Asked(answers, animal, locus, allele), event)] = None
             before = carries
     taught = f"What taught us: {with_names(answers, words.join_and(list(causes)))}." if causes else ""
-    corrected = [
-        f"We corrected its {one.key} {day_words.on(one.on)}, which was {one.was}: {one.because}."
-        for one in animal.corrections
-        if one.on.last > since
-    ]
     clutch = answers.collection.clutches.get(animal.clutch or "")
-    corrected += [
-        f"We corrected `{one.key}` of its clutch {day_words.on(one.on)}, which was {one.was}: {one.because}."
-        for one in (clutch.corrections if clutch is not None else ())
+    corrections = [(f"its {one.key}", one) for one in animal.corrections]
+    corrections += [(f"`{one.key}` of its clutch", one) for one in (clutch.corrections if clutch is not None else ())]
+    corrected = [
+        f"We corrected {what} {day_words.on(one.on)}, which was {one.was}: {one.because}."
+        for what, one in corrections
         if one.on.last > since
     ]
     return " ".join((*([taught] if taught else ()), *corrected))
