@@ -21,8 +21,8 @@ from typing import Any, ParamSpec, TypeVar
 
 import click
 
-from clutchlight.editing.judging import or_yes
-from clutchlight.editing.undo import one_command
+from clutchlight.editing.disk import one_command
+from clutchlight.editing.log import or_yes
 from clutchlight.editing.writing import WrittenFile
 from clutchlight.pipeline import Book, open_book
 from clutchlight.problem_codes import OF_WHAT_WAS_TYPED

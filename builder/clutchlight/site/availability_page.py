@@ -48,7 +48,6 @@ def availability_page(framing: Framing) -> AvailabilityPage:
         ),
         lead=settings.about,
         groups=groups,
-        count=plural(len(offered), "snake"),
         filterable=len(offered) >= ENOUGH_TO_FILTER,
         species=(
             Choice("", "every snake"),
@@ -253,7 +252,6 @@ def _entry(context: Context, page: str, animal: Animal, explained: Explained) ->
     return LineageEntry(
         name=name,
         key=animal.id if animal.name else "",
-        sex=animal.sex,
         sex_sign=SEX_SIGNS[animal.sex],
         picture=context.first_picture(page, animal) if context.has_page(animal.id) else None,
         look=clause(stated.look_sentence),

@@ -75,7 +75,6 @@ def statement_part(
 
     return Statement(
         shows=(*lines(line for line in stated.lines if _shown(line)), *_without_figures(context, page, stated)),
-        look=stated.look_sentence,
         certain=lines(_under("certain", stated)),
         taken=lines(_under("taken as certain", stated)),
         possible=lines(_under("possible", stated), drawing=True),
