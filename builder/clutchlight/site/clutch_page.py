@@ -432,9 +432,6 @@ def _intro(context: Context, plan: PublicPlan) -> str:
     return f"No clutch of the two is on record yet. Below is what a usual clutch, {counted(plan.odds.drawn, 'hatchling')}, can bring."
 
 
-NOTHING = Expected()
-
-
 def looks_in_eggs(odds: Odds, said: OddsWords, prefix: str) -> tuple[LookInEggs, ...]:
     """The looks that the words list, each with its eggs; `prefix` begins the ids of the drawings."""
     return tuple(
@@ -471,9 +468,9 @@ INTRO = (
 
 
 def expected(context: Context, page: str, odds: Odds | None) -> Expected:
-    """The odds in words and drawings; NOTHING where there are none."""
+    """The odds in words and drawings; nothing where there are none."""
     if odds is None:
-        return NOTHING
+        return Expected()
     said = in_words(odds, context.collection, MOST_LOOKS)
     return Expected(
         INTRO,

@@ -370,13 +370,12 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """A heading, a sentence under it, and the labels that stand there: those with a photo, then `rows` of those without."""
+    """A heading, a sentence under it, and the labels that stand there."""
 
     key: str
     heading: str
     intro: str | None
     cards: tuple[Card, ...]
-    rows: tuple[Card, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
