@@ -39,9 +39,10 @@ from clutchlight.reading.private_side import read_private
 from clutchlight.reading.public_side import apply_sales, log_facts, standings
 from clutchlight.site import addresses
 from clutchlight.site.theme import Theme, load_theme
-from clutchlight.statements import Statements, problems_in, state_all
 from clutchlight.statements.answers import Answers
-from clutchlight.statements.results import UnexpectedFamily, unexpected_families
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.results import UnexpectedFamily, problems_in, unexpected_families
+from clutchlight.statements.values import Statements
 
 if TYPE_CHECKING:
     from clutchlight.site.context import FromPrivate

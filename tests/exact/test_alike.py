@@ -17,7 +17,8 @@ from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Animal, Claim, Collection, LabTest, When
 from clutchlight.model.ledger import Ledger
 from clutchlight.problems import Place
-from clutchlight.statements import Statements, state_all
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.values import Statements
 
 SHAPES = {
     "plain": Shape(animals=90, loci=5, kinds="rri"),

@@ -40,7 +40,8 @@ from clutchlight.model import (
     sire_called,
 )
 from clutchlight.problems import Place
-from clutchlight.statements import Statements, state_all
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.values import Statements
 
 HERE = Place("animals/here.md", 3, 1)
 

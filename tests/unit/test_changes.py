@@ -14,9 +14,9 @@ from clutchlight.genetics.pedigree import inbreeding
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
 from clutchlight.site.context import Context
-from clutchlight.statements import state_all
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
+from clutchlight.statements.clutches import state_all
 
 
 class Told:

@@ -11,8 +11,9 @@ from tests.oracle.case import Locus
 from tests.unit.pairings import inferred, parent
 
 from clutchlight.pipeline import Book, open_book
-from clutchlight.statements import AnimalStatement, state_all
 from clutchlight.statements.changes import Change, changes_of
+from clutchlight.statements.clutches import state_all
+from clutchlight.statements.values import AnimalStatement
 
 
 @pytest.fixture(scope="module")

@@ -30,7 +30,7 @@ from clutchlight.problems import Place, Problem, RecordsError
 from clutchlight.statements.adverts import looks_in_order
 from clutchlight.statements.answers import Answers
 from clutchlight.statements.changes import Changes, TimelineRow, animal_timeline, changes_of, clutch_timeline
-from clutchlight.statements.json_form import covered_by
+from clutchlight.statements.json_form import covered_by, digest_of
 from clutchlight.statements.values import Statements
 from clutchlight.wording.words import percent_text
 
@@ -72,7 +72,7 @@ def lines_to_add(
             continue
         said = statements.animals[animal.id]
         last = ledger.of(*animal.was, animal.id)
-        if last and last[-1].digest == said.digest:
+        if last and last[-1].digest == digest_of(said):
             continue
         number += 1
         line = line_of(number, on, covered_by(said), before, version, collection.species[animal.species].digest)

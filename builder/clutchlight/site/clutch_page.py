@@ -38,9 +38,9 @@ from clutchlight.site.parts import (
 )
 from clutchlight.site.prose import prose_of
 from clutchlight.site.statement_part import Explained, grounds, timeline_of_clutch
-from clutchlight.statements import ClutchStatement
 from clutchlight.statements.changes import nothing_proved
 from clutchlight.statements.odds import OddsWords, in_words
+from clutchlight.statements.values import ClutchStatement
 from clutchlight.wording import day_words
 from clutchlight.wording.text import Name, parts_of, phrase
 from clutchlight.wording.words import (
@@ -302,7 +302,7 @@ def _tally_words(tally: Tally, *, more: bool) -> str:
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
-    certain = context.collection.clutches[stated.id].sires.certain
+    certain = stated.record.sires.certain
     if certain and context.collection.animals[certain].nameless:
         yield parent_of(context, page, certain, "Sire", None, explained)
     for sire in stated.sires:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import partial
@@ -16,7 +16,6 @@ from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_ord
 from clutchlight.statements.answers import Answers, Sires, looked
 from clutchlight.statements.asked import Asked, computed, stated_in, stated_traits
 from clutchlight.statements.family import kinship_in_brief, relation_of_parents
-from clutchlight.statements.json_form import digest_of
 from clutchlight.statements.notes import notes_of
 from clutchlight.statements.reasons import overlooked, reasons, silences, twins_of
 from clutchlight.statements.values import (
@@ -62,7 +61,10 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     combos = combos_shown(reading.shows or (), species) if reading and looks else ()
     aside = _set_aside(answers, animal)
     look = _with_doubt(looks, combos, aside, species.harmful_looks)
-    common = answers.once(("common", like.id), lambda: _common(answers, like, traits, not_computed))
+    inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
+    relation, kinship = _relation(answers, animal, inbreeding)
+    since = answers.changed_last(animal.id)
+    joint = answers.once(("joint", like.id), lambda: (all_of(answers, like, traits), together(answers, like, traits)))
     notes = notes_of(answers, animal, surprises)
     return AnimalStatement(
         id=animal.id,
@@ -70,63 +72,32 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
         species=animal.species,
         sex=animal.sex,
         hatched=animal.hatched,
-        since=common.since,
+        since=since,
         looks=looks,
         looks_words=look,
         affected=tuple(name for name in looks or () if name in species.harmful_looks),
         combos=combos,
-        parents=common.parents,
-        inbreeding=answers.inbreeding.get(animal.id, Fraction(0)),
-        relation=common.relation[0],
-        kinship=common.relation[1],
+        parents=parents_of(answers, animal),
+        inbreeding=inbreeding,
+        relation=relation,
+        kinship=kinship,
         traits=tuple(traits),
         ruled_out=tuple(ruled_out),
         not_computed=tuple(not_computed),
-        all_of=common.all_of,
-        together=common.together,
+        all_of=joint[0],
+        together=joint[1],
         title=title_of(look, traits),
         advert=advert_of(animal, look, traits),
-        maker=common.maker,
+        maker=_maker(answers, animal, traits),
         notes=notes,
         reviews=_reviews(answers, animal),
         under_review=aside,
         compared=compared(answers, animal),
-        silences=(*_twins(answers, animal), *common.silences),
+        silences=(*_twins(answers, animal), *silences(answers, animal, reading, traits, not_computed)),
         overlooked=overlooked(answers, animal, reading),
-        changed=common.changed,
+        changed=_when_changed(answers, animal, since) if since else None,
         proven_breeder=_proven_breeder(answers, animal),
         sold_on=sold,
-        digest=digest_of(animal, looks, common.parents, traits),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Common:
-    """What is said in the same way of all animals that nothing tells apart, beside their traits and notes."""
-
-    since: date | None
-    changed: When | None
-    parents: Parents
-    relation: tuple[str, str]
-    all_of: AllOf | None
-    together: AllOf | None
-    maker: str | None
-    silences: tuple[str, ...]
-
-
-def _common(
-    answers: Answers, animal: Animal, traits: list[TraitStatement], not_computed: list[NotComputedTrait]
-) -> _Common:
-    since = answers.changed_last(animal.id)
-    return _Common(
-        since,
-        _when_changed(answers, animal, since) if since else None,
-        parents_of(answers, animal),
-        _relation(answers, animal, answers.inbreeding.get(animal.id, Fraction(0))),
-        all_of(answers, animal, traits),
-        together(answers, animal, traits),
-        _maker(answers, animal, traits),
-        silences(answers, animal, looked(animal), traits, not_computed),
     )
 
 

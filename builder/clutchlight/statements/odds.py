@@ -6,7 +6,7 @@ any page; `as_text` puts them into the lines that a terminal shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
@@ -88,14 +88,15 @@ def as_text(odds: Odds, collection: Collection, shown: int = SHOWN) -> str:
         lines += wrapped(f"{look.look}: {'; '.join(part for part in (look.each, look.eggs) if part)}", 2)
         lines += [line for sentence in (*look.carries, *look.harm) for line in wrapped(sentence, 6)]
     lines += wrapped(said.more, 2)
-    for heading, sentences in (
-        ("At least these traits, whatever else it shows", said.sums),
-        ("What it would prove", said.proves),
-        ("Please note", said.notes),
-    ):
-        if sentences:
-            lines += ["", heading, *(line for sentence in sentences for line in wrapped(sentence, 2))]
+    lines += section("At least these traits, whatever else it shows", said.sums)
+    lines += section("What it would prove", said.proves)
+    lines += section("Please note", said.notes)
     return "\n".join(lines) + "\n"
+
+
+def section(heading: str, sentences: Sequence[str]) -> list[str]:
+    """Lines under a heading; none where there is nothing to say."""
+    return ["", heading, *(line for said in sentences for line in wrapped(said, 2))] if sentences else []
 
 
 def wrapped(text: str, indent: int) -> list[str]:
@@ -240,11 +241,9 @@ def _traits_of(species: Species, key: str) -> str:
 
 def harm_sentence(harm: Harm) -> str:
     """Harm said beside an outcome; its chance is rounded up."""
-    one, *others = dict.fromkeys(harm.traits)
-    what = f"{one} with {words.join_and(others)}" if others else f"two copies of {one}"
     often = "all of these" if harm.chance == 1 else f"up to {words.harm_percent(harm.chance)} in 100 of these"
     source = f" [{harm.source}]" if harm.source else ""
-    return f"Harm in {often}: {what}. {words.sentence(harm.text)}{source}"
+    return f"Harm in {often}: {words.harmful_together(harm.traits)}. {words.sentence(harm.text)}{source}"
 
 
 # What it proves
@@ -396,11 +395,8 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
 
 def pair_harm_sentence(harm: PairHarm) -> str:
     """Harm that young of a pair can have; its chance is rounded up."""
-    one, *others = dict.fromkeys(harm.traits)
-    both = (
-        f"{one} with {words.join_and(others)}" if others else f"two copies of {one}" if len(harm.traits) == 2 else one
-    )
-    return f"Harm in up to {words.harm_percent(harm.per_egg)} in 100 eggs: {both}. {words.sentence(harm.text)}"
+    often = f"up to {words.harm_percent(harm.per_egg)} in 100 eggs"
+    return f"Harm in {often}: {words.harmful_together(harm.traits)}. {words.sentence(harm.text)}"
 
 
 def bought_mate(plan: ToProve, sex: Sex) -> str:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Literal
 
 from clutchlight.genetics.values import Grounds, GroundsKind, OtherSire
-from clutchlight.model import Recorded, Sex, Sire, When
+from clutchlight.model import Clutch, Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import Label, are, join_or, sentence
 
@@ -274,7 +274,6 @@ class AnimalStatement:
     changed: When | None
     proven_breeder: str
     sold_on: When | None
-    digest: str
 
     @property
     def surprises(self) -> tuple[Note, ...]:
@@ -324,30 +323,18 @@ class AnimalStatement:
 
 @dataclass(frozen=True, slots=True)
 class ClutchStatement:
-    """Everything that is said of a clutch. `young` are the statements of its public young; egg counts are as recorded.
+    """Everything that is said of a clutch, beside its record. `young` are the statements of its public young.
 
     `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record.
     """
 
-    id: str
-    name: str | None
-    species: str
+    record: Clutch
     title: str
     state: ClutchState
     since: date | None
     sires: tuple[SireChance, ...]
     sires_words: str
     dam: str | None
-    laid: When | None
-    hatched: When | None
-    ended: When | None
-    eggs: int | None
-    slugs: int
-    went_bad: int
-    unseen: int
-    to_sort: int
-    complete: bool
-    counts: bool
     relation: str
     kinship: str
     young: tuple[AnimalStatement, ...]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from clutchlight.genetics.values import Event, Figure, NotComputed
-from clutchlight.model import NOBODY, Animal, Collection
+from clutchlight.model import NOBODY
 from clutchlight.model.animals import genotypes_left
 from clutchlight.problems import Place
 from clutchlight.statements.adverts import looks_words, loose_words
@@ -151,7 +151,8 @@ def _steps(asked: Asked) -> Iterator[Step]:
     changed = {event: _carried(asked, chance) for event, chance in rows if event is not None}
     start = next((_carried(asked, chance) for event, chance in rows if event is None), None)
     if start is not None:
-        yield _step(animal.id, _look_place(animal), _founder_words(asked), None, start)
+        place = animal.readings[0].place if animal.readings else animal.place
+        yield _step(animal.id, place, _founder_words(asked), None, start)
         figure = start
     near = asked.answers.events_near(animal.id)
     waiting = before is not None
@@ -161,8 +162,7 @@ def _steps(asked: Asked) -> Iterator[Step]:
             continue
         after = changed.get(event, figure if figure is not None else (Fraction(0), Fraction(0)))
         if figure != after or event in near:
-            place = _place_of(asked.answers.collection, event)
-            yield _step(event.subject, place, _said(asked, event), figure, after)
+            yield _step(event.subject, asked.answers.place_of(event), _said(asked, event), figure, after)
         figure = after
 
 
@@ -226,17 +226,16 @@ def _own_looks(asked: Asked) -> str:
         return _own_look(asked)
     asks = tells if clutch.sires.kind == "mixed" else [one for one in tells if one == asked]
     said = dict.fromkeys(_own_look(one) for one in asks)
-    shown = sorted((one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)), key=_is_absence)
+    shown = sorted(
+        (one.removeprefix(IT_SHOWS) for one in said if one.startswith(IT_SHOWS)),
+        key=lambda look: look.startswith("no "),
+    )
     return "; ".join(
         (
             *([f"{IT_SHOWS}{words.join_and(shown)}"] if shown else ()),
             *(one for one in said if not one.startswith(IT_SHOWS)),
         )
     )
-
-
-def _is_absence(shown: str) -> bool:
-    return shown.startswith("no ")
 
 
 def _own_look(asked: Asked) -> str:
@@ -255,29 +254,6 @@ def _own_look(asked: Asked) -> str:
     if not looks and shown_by(genotypes_left(reading, locus, species), locus, asked.allele) is None:
         return f"its look does not tell whether it has {asked.trait}"
     return f"{IT_SHOWS}{' '.join(looks) or f'no {asked.trait}'}"
-
-
-def _look_place(animal: Animal) -> Place:
-    return animal.readings[0].place if animal.readings else animal.place
-
-
-def _place_of(collection: Collection, event: Event) -> Place:
-    clutch = collection.clutches.get(event.subject)
-    if clutch is not None:
-        return clutch.place
-    animal = collection.animals[event.subject]
-    if event.kind == "test":
-        return next((test.place for test in animal.tests if test.on.last == event.on), animal.place)
-    if event.kind == "look":
-        return next(
-            (reading.place for reading in animal.readings if reading.on and reading.on.last == event.on), animal.place
-        )
-    if event.kind == "withdrawn":
-        return next(
-            (claim.place for claim in animal.claims if claim.withdrawn and claim.withdrawn.last == event.on),
-            animal.place,
-        )
-    return animal.place
 
 
 def to_json(found: Why) -> dict[str, object]:

@@ -14,7 +14,7 @@ from clutchlight.model import Collection
 from clutchlight.planning.hatchlings import usual_clutch
 from clutchlight.planning.settling import Settled
 from clutchlight.planning.winter import Awaited, ComingClutch, OpenQuestion, Winter, Wish
-from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, share_of_eggs, wrapped
+from clutchlight.statements.odds import described_notes, hatchlings_note, of_hundred, section, share_of_eggs, wrapped
 from clutchlight.wording import words
 
 
@@ -241,11 +241,7 @@ def as_text(winter: Winter, collection: Collection) -> str:
         lines += [line for text in one.lines for line in wrapped(text, 4)]
     if not said.questions:
         lines += wrapped("Nothing that is open.", 2)
-    for heading, sentences in (
-        ("What stays open", said.stay_open),
-        ("Wanted", said.wishes),
-        ("Please note", tuple(text for text in (said.counts_most, *said.notes) if text)),
-    ):
-        if sentences:
-            lines += ["", heading, *(line for sentence in sentences for line in wrapped(sentence, 2))]
+    lines += section("What stays open", said.stay_open)
+    lines += section("Wanted", said.wishes)
+    lines += section("Please note", [text for text in (said.counts_most, *said.notes) if text])
     return "\n".join(lines) + "\n"
