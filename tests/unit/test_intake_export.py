@@ -33,7 +33,7 @@ from clutchlight.model import Collection
 from clutchlight.pipeline import open_book, read_everything
 from clutchlight.problems import RecordsError
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.log import COLUMNS
+from clutchlight.reading.tables import COLUMNS
 from clutchlight.reading.yaml_records import compose
 
 

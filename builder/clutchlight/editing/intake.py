@@ -26,7 +26,7 @@ from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names
-from clutchlight.reading.tables import cells_as_line
+from clutchlight.reading.tables import COLUMNS, NEEDED, cells_as_line
 from clutchlight.reading.text import WrittenText, decode, without_hidden
 
 SCHEMA = "clutchlight/statement/1"
@@ -204,7 +204,7 @@ def kind_of_file(raw: bytes, name: str) -> Kind | None:
         return "statement"
     first = raw.decode("utf-8-sig", "replace").lstrip().partition("\n")[0].casefold()
     cells = {cell.strip().strip('"') for cell in re.split(r"[,;\t]", first)}
-    return "log" if set(log.NEEDED) <= cells else None
+    return "log" if set(NEEDED) <= cells else None
 
 
 def intake(
@@ -243,7 +243,7 @@ def _head(name: str) -> str:
 def _log(text: str, name: str, stem: str, known: Known, findings: Findings) -> tuple[str, str, int]:
     rows = log.in_time(log.read_log(text, name, known, findings))
     log.check_together(rows, findings)
-    lines = [",".join(log.COLUMNS), *(cells_as_line(_cells(row), ",") for row in rows)]
+    lines = [",".join(COLUMNS), *(cells_as_line(_cells(row), ",") for row in rows)]
     return f"log/from-{stem}.csv", "\n".join(lines) + "\n", len(rows)
 
 

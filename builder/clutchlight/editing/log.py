@@ -24,9 +24,9 @@ from clutchlight.problem_codes import CODES
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, errors_in, in_order
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, too_many
-from clutchlight.reading.log import ALSO, COLUMNS, NEEDED, read_log
+from clutchlight.reading.log import ALSO, read_log
 from clutchlight.reading.notes import Said
-from clutchlight.reading.tables import Row, cells_as_line, read_sheet
+from clutchlight.reading.tables import COLUMNS, Row, cells_as_line, read_sheet
 from clutchlight.reading.text import WrittenText, decode, one_case
 
 
@@ -103,7 +103,7 @@ def append_rows(folder: Path, known: Known, file: str, rows: Sequence[Row]) -> W
         _check(text, file, known, (), rows)
         return create(folder, file, text)
     findings = Findings()
-    sheet = read_sheet(found.text, file, COLUMNS, NEEDED, "a log", findings)
+    sheet = read_sheet(found.text, file, findings)
     if sheet is None or findings.errors:
         raise _unread(found, findings)
     for row in rows:

@@ -101,7 +101,8 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
     reader.read()
     drafts = list(reader.drafts.values())
     known = [draft for draft in drafts if reader.register.known_animal(draft.id)]
-    new = [draft for draft in drafts if draft not in known and not _clutch_of_that_id(reader, draft.id)]
+    clutches = {name.casefold() for name in reader.register.of_kind("clutch")}
+    new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
     taken = take_clutches(reader, new) if lists_clutches(columns) else take(reader, new, questions, today)
     sold, weighed = news(reader, known, book.private, questions)
     _add_news(taken, sold, weighed, today)
@@ -112,7 +113,7 @@ def take_in(book: Book, raw: bytes, name: str, given: Mapping[str, str], ask: As
     taken.left = [_by_column(one, reader) for one in taken.left]
     taken.left.sort(key=lambda one: (one.line, one.what))
     differences = compared(reader, known)
-    return _written(book.folder, name, made, after, taken, questions, today, sheet, reader, len(known), differences)
+    return _written(book.folder, name, made, after, taken, questions, today, reader, len(known), differences)
 
 
 def remembered(folder: Path) -> Mapping[str, str]:
@@ -152,11 +153,6 @@ def _by_column(one: Left, reader: SheetReader) -> Left:
     return one if found is None else replace(one, what=reader.called(found))
 
 
-def _clutch_of_that_id(reader: SheetReader, name: str) -> bool:
-    entry = reader.register.entries.get(name.casefold())
-    return entry is not None and entry.kind == "clutch"
-
-
 def _add_news(taken: Taken, sold: Sequence[Draft], weighed: Sequence[Draft], today: date) -> None:
     for draft in sold:
         entry: Entry = {"animals": [draft.id]}
@@ -179,7 +175,6 @@ def _written(
     taken: Taken,
     questions: Dialogue,
     today: date,
-    sheet: Rows,
     reader: SheetReader,
     known: int,
     differences: tuple[Differs, ...],

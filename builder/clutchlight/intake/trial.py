@@ -25,8 +25,7 @@ from clutchlight.pipeline import Book, open_book
 from clutchlight.problems import Problem, RecordsError, errors_in
 from clutchlight.publishing.folders import RECORD_FOLDERS
 from clutchlight.reading.collection import SETTINGS_FILE
-from clutchlight.reading.log import COLUMNS
-from clutchlight.reading.tables import cells_as_line
+from clutchlight.reading.tables import COLUMNS, cells_as_line
 
 
 class Origin(NamedTuple):

@@ -22,7 +22,7 @@ from clutchlight.reading.clutches import add_clutch
 from clutchlight.reading.fields import MAX_COUNT, fault_of_slug
 from clutchlight.reading.files import Folder, RecordFile
 from clutchlight.reading.findings import Findings, in_words, or_nearest
-from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, with_parents_by_id
+from clutchlight.reading.ids import AnimalDraft, Register, check_missing_clutches, ids_in, with_parents_by_id
 from clutchlight.reading.names import Names
 from clutchlight.reading.settings import PageRecord, SettingsRecord, settings_from
 from clutchlight.reading.shapes import AnimalRecord, ClutchRecord
@@ -175,7 +175,7 @@ class _CollectionReader:
                 self._keep_private(record)
                 yield record
             else:
-                self.register.add_unshaped([table], clutch=shape is ClutchRecord)
+                self.register.add_known(ids_in(table, clutch=shape is ClutchRecord))
 
     def _keep_private(self, record: RecordShape) -> None:
         young = record.young if isinstance(record, ClutchRecord) else ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date
+from operator import eq
 from types import MappingProxyType
 
 from clutchlight.model import When
@@ -76,7 +77,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
             return name
         if abs(len(folded) - len(written)) > allowed or (count := slips(folded, written)) > allowed:
             continue
-        at_place = len(written) if sorted(folded) == sorted(written) else _at_place(folded, written)
+        at_place = len(written) if sorted(folded) == sorted(written) else sum(map(eq, folded, written))
         score = (-count, at_place, len(folded) == len(written))
         if best is None or score > best:
             best, found = score, name
@@ -98,10 +99,6 @@ def slips(one: str, other: str) -> int:
                 found = min(found, last[to - 2] + 1)
             row.append(found)
     return row[-1]
-
-
-def _at_place(one: str, other: str) -> int:
-    return sum(char == beside for char, beside in zip(one, other, strict=False))
 
 
 def or_nearest(

@@ -12,7 +12,7 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
-from clutchlight.model import Animal, Clutch, Collection, When
+from clutchlight.model import Animal, Clutch, Collection
 from clutchlight.problem_codes import CODES
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
 from clutchlight.reading.fields import MAX_COUNT
@@ -106,10 +106,6 @@ class Register:
         for name in names:
             self.entries.setdefault(name.casefold(), KnownId(str(name), "broken", name.place, str(name)))
 
-    def add_unshaped(self, tables: Iterable[Table], clutch: bool) -> None:
-        """Enters the ids of records that were read but do not fit their shape."""
-        self.add_known(_ids_in(tables, clutch))
-
     def find(self, name: str) -> KnownId | None:
         """What an id, in any case, or a name that only one has, leads to."""
         held, called = self.entries.get(name.casefold()), self.ids_called(name)
@@ -164,22 +160,19 @@ class Register:
         return "add a record for it in animals/"
 
 
-def _ids_in(tables: Iterable[Table], clutch: bool) -> Iterator[WrittenText]:
-    for table in tables:
-        if isinstance(name := table.get("name"), WrittenText):
-            yield name
-        own = table.get("id")
-        if not isinstance(own, WrittenText):
-            continue
-        yield own
-        young = table.get("young")
-        if not clutch or not isinstance(young, Items):
-            continue
-        for item in young:
-            if isinstance(item, Table) and isinstance(item.get("id"), WrittenText):
-                yield item["id"]
-            elif isinstance(item, WrittenText) and (number := _NUMBER.match(item)):
-                yield own.part(f"{own}-{int(number[0])}", 0)
+def ids_in(record: Table, *, clutch: bool) -> Iterator[WrittenText]:
+    """The ids, and the name, in a record that was read but does not fit its shape."""
+    if isinstance(name := record.get("name"), WrittenText):
+        yield name
+    own, young = record.get("id"), record.get("young")
+    if not isinstance(own, WrittenText):
+        return
+    yield own
+    for item in young if clutch and isinstance(young, Items) else ():
+        if isinstance(item, Table) and isinstance(item.get("id"), WrittenText):
+            yield item["id"]
+        elif isinstance(item, WrittenText) and (number := _NUMBER.match(item)):
+            yield own.part(f"{own}-{int(number[0])}", 0)
 
 
 _JOINED = frozenset(AnimalFacts.model_fields) - {"was"}
@@ -265,17 +258,14 @@ def _same(key: str, first: Any, second: Any) -> bool:
 
 def _check_birth(own: AnimalRecord, clutch: ClutchRecord, findings: Findings) -> None:
     """Birth facts of an animal that stands in a clutch belong to the clutch."""
-    if own.hatched is not None and clutch.hatched is not None and not _same_day(own.hatched, clutch.hatched):
+    day, other = own.hatched, clutch.hatched
+    if day is not None and other is not None and (day.first, day.last) != (other.first, other.last):
         _differs(own.at, "hatched", clutch, findings)
     if own.dam is not None and not _same_parent(own.dam, clutch.dam.id):
         _differs(own.at, "dam", clutch, findings)
     only = clutch.sire.one_of[0][0] if len(clutch.sire.one_of) == 1 else None
     if own.sire is not None and not _same_parent(own.sire, only):
         _differs(own.at, "sire", clutch, findings)
-
-
-def _same_day(first: When, second: When) -> bool:
-    return (first.first, first.last) == (second.first, second.last)
 
 
 def _same_parent(parent: ParentRecord, other: WrittenText | None) -> bool:

@@ -29,11 +29,8 @@ from clutchlight.reading.fields import MAX_COUNT, SEXES, one_of
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.strict import parsed
-from clutchlight.reading.tables import OTHER_LOG_COLUMNS, Row, read_sheet
+from clutchlight.reading.tables import NEEDED, Row, read_sheet
 from clutchlight.reading.text import WrittenText
-
-COLUMNS = ("date", "animal", "event", "with", "value", "note")
-NEEDED = ("date", "animal", "event")
 
 _ALSO: Mapping[str, str] = {
     "weight": "weighed, weighs, weigh, wt",
@@ -74,7 +71,7 @@ ODD_FACTOR, ODD_DAYS = 3, 90
 
 def read_log(text: str, file: str, known: Known, findings: Findings) -> tuple[LogRow, ...]:
     """The rows of one file, in the order written."""
-    sheet = read_sheet(text, file, COLUMNS, NEEDED, "a log", findings, OTHER_LOG_COLUMNS)
+    sheet = read_sheet(text, file, findings)
     if sheet is None:
         return ()
     rows = (row_from(row, known, findings) for row in sheet.rows)

@@ -72,11 +72,7 @@ class Notes:
     days: tuple[tuple[str, date], ...] = ()
 
 
-def _phrases() -> dict[tuple[str, ...], str]:
-    return {tuple(words.split()): event for words, event in {**{event: event for event in EVENTS}, **ALSO}.items()}
-
-
-_PHRASES = _phrases()
+_PHRASES = {tuple(words.split()): event for words, event in ({event: event for event in EVENTS} | {**ALSO}).items()}
 _LONGEST = max(map(len, _PHRASES))
 _WORDS = tuple(" ".join(phrase) for phrase in _PHRASES)
 _LONG_ENOUGH = 5

@@ -1,4 +1,4 @@
-"""Text of a spreadsheet file → rows of cells that know their line and column.
+"""Text of a log, a table as spreadsheets save it → rows of cells that know their line and column.
 
 Taken as people save them: commas, semicolons or tabs between cells (the first row decides), quotation marks around a cell
 that holds the separator, blank rows, rows of nothing but separators, columns in any order. A line that begins with `#` is a
@@ -15,6 +15,18 @@ from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings, in_words, or_nearest
 from clutchlight.reading.text import WrittenText, place_in
 
+COLUMNS = ("date", "animal", "event", "with", "value", "note")
+NEEDED = ("date", "animal", "event")
+_ALSO = {
+    "date": "day|when|on",
+    "animal": "id|animal id|snake|snake id|name|female|male",
+    "event": "type|activity|what|action|happening|category",
+    "with": "partner|mate|paired with|other",
+    "value": "amount|grams|weight|weight g|prey|food|result|quantity",
+    "note": "notes|comment|comments|remark|remarks|details",
+}
+_MEANT = {name: column for column, others in _ALSO.items() for name in others.split("|")}
+"""What people call columns, in small letters, to our name."""
 DELIMITERS = (",", ";", "\t")
 COMMENT = "#"
 MAX_LINES_OF_A_CELL = 40
@@ -41,30 +53,19 @@ class Row:
     cells: Mapping[str, WrittenText]
 
 
-def read_sheet(
-    text: str,
-    file: str,
-    columns: Sequence[str],
-    needed: Sequence[str],
-    noun: str,
-    findings: Findings,
-    others: Mapping[str, str] | None = None,
-) -> Sheet | None:
-    """The rows under the known `columns`; None when the first row does not name them, which is reported.
-
-    `others`: what to do about names that people give to columns, in small letters.
-    """
+def read_sheet(text: str, file: str, findings: Findings) -> Sheet | None:
+    """The rows under the known columns; None when the first row does not name them, which is reported."""
     lines = text.split("\n")
     first = next((number for number, line in enumerate(lines) if not _passed_over(line)), None)
     if first is None:
-        findings.report(Place(file), "empty-file", f"no row stands here; begin with the line {','.join(columns)}")
+        findings.report(Place(file), "empty-file", f"no row stands here; begin with the line {','.join(COLUMNS)}")
         return None
     delimiter = max(DELIMITERS, key=lines[first].count)
     records = _records(lines, first, delimiter, file, findings)
     header = next(records, None)
     if header is None:
         return None
-    names = _header(header[1], columns, needed, noun, findings, others or {})
+    names = _header(header[1], findings)
     if names is None:
         return None
     rows = [row for place, cells in records if (row := _row(place, cells, names, findings)) is not None]
@@ -157,34 +158,27 @@ def _cells(raw: str, delimiter: str) -> tuple[list[tuple[str, int]] | None, int 
         at = end + 1
 
 
-def _header(
-    cells: Sequence[WrittenText],
-    columns: Sequence[str],
-    needed: Sequence[str],
-    noun: str,
-    findings: Findings,
-    others: Mapping[str, str],
-) -> tuple[str, ...] | None:
+def _header(cells: Sequence[WrittenText], findings: Findings) -> tuple[str, ...] | None:
     names: list[str] = []
     sound = True
     for cell in cells:
         name = cell.casefold()
-        if name and name not in columns:
-            remedy = or_nearest(cell, columns, f"{noun} takes {in_words(columns, 'and')}")
-            if other := others.get(_WORDS.sub(" ", name).strip()):
-                remedy = f"; {other}"
-            findings.report(cell.place, "csv-header", f"'{cell}' is no column of {noun}{remedy}")
+        if name and name not in COLUMNS:
+            remedy = or_nearest(cell, COLUMNS, f"a log takes {in_words(COLUMNS, 'and')}")
+            if meant := _MEANT.get(_WORDS.sub(" ", name).strip()):
+                remedy = f"; call it '{meant}'"
+            findings.report(cell.place, "csv-header", f"'{cell}' is no column of a log{remedy}")
             sound = False
         elif name and name in names:
             findings.report(cell.place, "csv-header", f"the column '{cell}' stands twice; keep one")
             sound = False
         names.append(name)
-    lacking = [name for name in needed if name not in names]
+    lacking = [name for name in NEEDED if name not in names]
     if lacking and sound:
         findings.report(
             cells[0].place,
             "csv-header",
-            f"the first row does not name the column {in_words(lacking, 'and')}; begin with {','.join(columns)}",
+            f"the first row does not name the column {in_words(lacking, 'and')}; begin with {','.join(COLUMNS)}",
         )
     return tuple(names) if sound and not lacking else None
 
@@ -200,16 +194,3 @@ def _row(place: Place, cells: Sequence[WrittenText], names: Sequence[str], findi
         )
         return None
     return Row(place, {name: cell for cell, name in zip(cells, names, strict=False) if cell})
-
-
-_LOG = {
-    "date": "day|when|on",
-    "animal": "id|animal id|snake|snake id|name|female|male",
-    "event": "type|activity|what|action|happening|category",
-    "with": "partner|mate|paired with|other",
-    "value": "amount|grams|weight|weight g|prey|food|result|quantity",
-    "note": "notes|comment|comments|remark|remarks|details",
-}
-
-
-OTHER_LOG_COLUMNS = {name: f"call it '{column}'" for column, others in _LOG.items() for name in others.split("|")}
