@@ -83,12 +83,12 @@ class Book:
 
     @cached_property
     def statements(self) -> Statements:
-        return state_all(self.inference, self.inbreeding, self.telling)
+        return state_all(self.telling)
 
     @cached_property
     def past(self) -> Past:
         """Changes of figures, timelines, and dated records as they read today."""
-        return past_of(self.inference, self.statements, self.ledger, __version__, self.telling, self.whole)
+        return past_of(self.telling, self.statements, self.ledger, __version__, self.whole)
 
     @cached_property
     def from_private(self) -> Mapping[str, FromPrivate]:

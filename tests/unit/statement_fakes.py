@@ -40,6 +40,7 @@ from clutchlight.model import (
     sire_called,
 )
 from clutchlight.problems import Place
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.clutches import state_all
 from clutchlight.statements.values import Statements
 
@@ -223,7 +224,7 @@ class Fake:
 
 
 def stated(fake: Fake, inbreeding: Mapping[str, Fraction] = MappingProxyType({})) -> Statements:
-    return state_all(fake.as_inference, inbreeding)
+    return state_all(Answers(fake.as_inference, inbreeding))
 
 
 def collection(

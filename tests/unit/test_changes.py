@@ -25,8 +25,9 @@ class Told:
     def __init__(self, collection: Collection) -> None:
         self.collection = collection
         self.inference = infer(collection)
-        self.statements = state_all(self.inference, inbreeding(collection))
-        self.changes: Changes = changes_of(self.inference, self.statements)
+        answers = Answers(self.inference, inbreeding(collection))
+        self.statements = state_all(answers)
+        self.changes: Changes = changes_of(answers, self.statements)
         self.telling = Answers(self.inference, {})
 
     def texts(self) -> list[str]:

@@ -21,6 +21,7 @@ from clutchlight.genetics.values import Conflict, EvidenceRecord, Grounds, NotCo
 from clutchlight.model import LabTest
 from clutchlight.problems import Place
 from clutchlight.reading.collection import read_collection
+from clutchlight.statements.answers import Answers
 from clutchlight.statements.clutches import state_all
 from clutchlight.statements.json_form import to_json
 from clutchlight.statements.results import problems_in, problems_of
@@ -234,7 +235,7 @@ def test_the_demo_is_stated_whole(content_dir: Path) -> None:
     def stated() -> dict[str, str]:
         inferred = infer(collection_read)
         assert problems_in(inferred) == ()
-        said = state_all(inferred, {})
+        said = state_all(Answers(inferred, {}))
         every: dict[str, AnimalStatement | ClutchStatement] = {**said.animals, **said.clutches}
         return {name: json.dumps(to_json(one), ensure_ascii=False) for name, one in every.items()}
 

@@ -10,7 +10,7 @@ from functools import partial
 from typing import Literal
 
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, Grounds, NotComputed
-from clutchlight.model import Animal, Locus, Reading, Recorded, Sire, When
+from clutchlight.model import Animal, Clutch, Locus, Reading, Recorded, Sire, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.statements.adverts import advert_of, combos_shown, looks_in_order, looks_words, title_of
 from clutchlight.statements.answers import Answers, Sires, looked
@@ -50,7 +50,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     for locus in answers.loci(animal.species):
         figure = answers.now(animal.id, locus.key)
         if isinstance(figure, NotComputed):
-            not_computed += [_not_computed(locus, trait, figure) for trait in locus.alleles]
+            not_computed += [NotComputedTrait(locus.key, trait, figure) for trait in locus.alleles]
             continue
         for trait in _traits(answers, animal, like, locus, figure, sold):
             (traits if trait.carries else ruled_out).append(trait)
@@ -246,12 +246,6 @@ def _said_once(answers: Answers, animal: Animal, sold: When) -> Iterator[TraitSt
             )
 
 
-def _not_computed(locus: Locus, trait: str, figure: NotComputed) -> NotComputedTrait:
-    return NotComputedTrait(
-        locus.key, trait, f"{trait}: {words.NOT_COMPUTED}", figure.animals, figure.because == "alone"
-    )
-
-
 # The animal as a whole
 
 
@@ -383,24 +377,19 @@ def _giver(answers: Answers, animal: Animal, locus: Locus, trait: str) -> str | 
 
 def _reviews(answers: Answers, animal: Animal) -> tuple[Review, ...]:
     """Looks set aside that concern it: its own clutch's, and those of clutches that it may be a parent of."""
-    species = answers.species_of(animal)
-    names = dict.fromkeys(
-        (*((animal.clutch,) if animal.clutch else ()), *answers.collection.clutches_of.get(animal.id, ()))
-    )
-    return tuple(
-        review_of(species.loci[key], answers.clutch(clutch.id), because)
-        for name in names
-        if (clutch := answers.collection.clutches.get(name)) is not None
-        for key, because in clutch.set_aside.items()
-        if key in species.loci
-    )
+    names = dict.fromkeys((animal.clutch or "", *answers.collection.clutches_of.get(animal.id, ())))
+    clutches = (answers.collection.clutches.get(name) for name in names)
+    return tuple(review for clutch in clutches if clutch is not None for review in reviews_of(answers, clutch))
 
 
-def review_of(locus: Locus, clutch: str, because: str) -> Review:
-    """`clutch`: in words."""
-    reason = f" ({because.rstrip('.')})" if because else ""
-    text = phrase("{}, {}: {}{}.", words.join_or(locus.alleles), clutch, words.UNDER_REVIEW, reason)
-    return Review(locus.key, locus.alleles, clutch, text, because)
+def reviews_of(answers: Answers, clutch: Clutch) -> Iterator[Review]:
+    """The looks of a clutch that are set aside."""
+    loci, named = answers.collection.species[clutch.species].loci, answers.clutch(clutch.id)
+    for key, because in clutch.set_aside.items():
+        if key in loci:
+            reason = f" ({because.rstrip('.')})" if because else ""
+            text = phrase("{}, {}: {}{}.", words.join_or(loci[key].alleles), named, words.UNDER_REVIEW, reason)
+            yield Review(key, loci[key].alleles, named, text, because)
 
 
 def _proven_breeder(answers: Answers, animal: Animal) -> str:

@@ -17,7 +17,6 @@ from functools import cached_property
 from itertools import pairwise
 from types import MappingProxyType
 
-from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.values import Event, Figure, Grounds
 from clutchlight.model import Animal, Clutch, LabTest, When
 from clutchlight.model.as_published import is_unlisted
@@ -269,9 +268,8 @@ def _grouped(changes: Iterable[Change], key: Callable[[Change], str]) -> Mapping
     return MappingProxyType({name: tuple(rows) for name, rows in found.items() if name})
 
 
-def changes_of(inferred: Inference, statements: Statements, answers: Answers | None = None) -> Changes:
-    """The courses and changes of every animal that is named in public. `answers`: of the same inference, when it has been asked."""
-    answers = answers or Answers(inferred, {})
+def changes_of(answers: Answers, statements: Statements) -> Changes:
+    """The courses and changes of every animal that is named in public."""
     courses = {
         animal.id: rows
         for animal in answers.collection.animals.values()
