@@ -302,7 +302,7 @@ def _tally_words(tally: Tally, *, more: bool) -> str:
 
 def _parents(context: Context, page: str, stated: ClutchStatement, explained: Explained) -> Iterator[Parent]:
     several = len(stated.sires) > 1
-    certain = stated.record.sires.certain
+    certain = context.collection.clutches[stated.id].sires.certain
     if certain and context.collection.animals[certain].nameless:
         yield parent_of(context, page, certain, "Sire", None, explained)
     for sire in stated.sires:

@@ -61,29 +61,28 @@ def _animal(said: AnimalStatement) -> dict[str, Json]:
 
 
 def _clutch(said: ClutchStatement) -> dict[str, Json]:
-    record = said.record
     return {
         "schema": SCHEMA,
         "kind": "clutch",
-        "id": record.id,
-        "name": record.name,
-        "species": record.species,
+        "id": said.id,
+        "name": said.name,
+        "species": said.species,
         "since": said.since.isoformat() if said.since else None,
         "state": said.state,
         "sires": _sires(said.sires),
         "dam": said.dam,
-        "laid": _when(record.laid),
-        "hatched": _when(record.hatched),
-        "ended": _when(record.ended),
+        "laid": _when(said.laid),
+        "hatched": _when(said.hatched),
+        "ended": _when(said.ended),
         "eggs": {
-            "good": record.eggs,
-            "slugs": record.slugs,
-            "went_bad": record.went_bad,
-            "unseen": record.unseen,
-            "to_sort": record.to_sort,
+            "good": said.eggs,
+            "slugs": said.slugs,
+            "went_bad": said.went_bad,
+            "unseen": said.unseen,
+            "to_sort": said.to_sort,
         },
-        "complete": record.complete,
-        "counts": record.counts,
+        "complete": said.complete,
+        "counts": said.counts,
         "young": [_animal(young) for young in said.young],
         "notes": [_note(note) for note in said.notes],
         "surprises": [{"trait": note.trait, "text": note.text} for note in said.surprises],
@@ -162,7 +161,7 @@ def digest_of(said: AnimalStatement) -> str:
 
 
 def covered_by(said: AnimalStatement) -> dict[str, Any]:
-    """What the digest of a statement covers, as plain data: `figures` of a dated record."""
+    """What the digest of a statement covers, as plain data: `figures` of a dated said."""
     traits = ("locus", "trait", "copies", "carries", "grounds", "proven_by")
     return {
         "schema": SCHEMA,

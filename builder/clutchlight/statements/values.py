@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Literal
 
 from clutchlight.genetics.values import Grounds, GroundsKind, NotComputed, OtherSire
-from clutchlight.model import Clutch, Recorded, Sex, Sire, When
+from clutchlight.model import Recorded, Sex, Sire, When
 from clutchlight.wording.text import NO_WORDS, Text, phrase
 from clutchlight.wording.words import NOT_COMPUTED, Label, are, join_or, sentence
 
@@ -322,18 +322,30 @@ class AnimalStatement:
 
 @dataclass(frozen=True, slots=True)
 class ClutchStatement:
-    """Everything that is said of a clutch, beside its record. `young` are the statements of its public young.
+    """Everything that is said of a clutch. `young` are the statements of its public young; egg counts are as recorded.
 
     `proved` and `did_not` are its notes, apart. `facts`: sentences, such as that not all of it is on record.
     """
 
-    record: Clutch
+    id: str
+    name: str | None
+    species: str
     title: str
     state: ClutchState
     since: date | None
     sires: tuple[SireChance, ...]
     sires_words: str
     dam: str | None
+    laid: When | None
+    hatched: When | None
+    ended: When | None
+    eggs: int | None
+    slugs: int
+    went_bad: int
+    unseen: int
+    to_sort: int
+    complete: bool
+    counts: bool
     relation: str
     kinship: str
     young: tuple[AnimalStatement, ...]
