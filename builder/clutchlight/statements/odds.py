@@ -14,7 +14,7 @@ from textwrap import wrap
 from clutchlight.model import Animal, Collection, Inheritance, Recorded, Sex, Species
 from clutchlight.planning.hatchlings import Hatchlings, UsualClutch, usual_clutch
 from clutchlight.planning.odds import Answer, Backup, Compared, Odds, PerhapsAlleles
-from clutchlight.planning.outcomes import Carried, Harm, Outcome, PairHarm
+from clutchlight.planning.outcomes import Harm, Outcome, PairHarm
 from clutchlight.planning.proofs import Proof
 from clutchlight.planning.who_needs_proving import TestMating, ToProve
 from clutchlight.planning.winter import Wish
@@ -217,7 +217,8 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     if others:
         yield f"All carry {words.join_and(others)}."
     if possible:
-        yield f"May carry {words.join_and([_may_carry(one) for one in possible])}."
+        listed = [f"{one.trait} ({words.in_count(one.carries)})" for one in possible]
+        yield f"May carry {words.join_and(listed)}."
     for one in risks:
         yield f"Risk: up to {words.harm_percent(one.carries)} in 100 of these carry {one.trait}."
     if len(possible) > 1 and not risks:
@@ -229,10 +230,6 @@ def _carries(outcome: Outcome, species: Species) -> Iterator[str]:
     hidden = [_traits_of(species, key) for key in outcome.hidden]
     if hidden:
         yield f"This look hides {words.join_and(hidden)}, so nothing can be seen of that."
-
-
-def _may_carry(one: Carried) -> str:
-    return f"{one.trait} ({words.in_count(one.carries)})"
 
 
 def _traits_of(species: Species, key: str) -> str:
@@ -388,7 +385,7 @@ def mating_sentence(plan: ToProve, mating: TestMating, below: Fraction) -> str:
         parts.append(f"no number of hatchlings without it would bring it under {words.percent_text(below)}")
     text = " ".join([words.sentence("; ".join(parts)), *map(pair_harm_sentence, mating.harm)])
     if 0 < mating.mate_carries < 1 and mating.misleads:
-        often = _up_to(mating.misleads)
+        often = f"up to {words.harm_percent(mating.misleads)} of 100"
         return f"{text} Two possible carriers together: in {often} such clutches none shows it, though {plan.animal} carries it."
     return text
 
@@ -406,10 +403,6 @@ def bought_mate(plan: ToProve, sex: Sex) -> str:
         return ""
     other = "female" if sex == "male" else "male"
     return f"a bought or borrowed {other} that shows it would settle it {times_in_hundred(plan.by_a_visual)}"
-
-
-def _up_to(chance: Fraction) -> str:
-    return f"up to {words.harm_percent(chance)} of 100"
 
 
 def backup_sentence(compared: Compared, asked: Backup, collection: Collection) -> str:
