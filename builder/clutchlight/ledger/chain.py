@@ -71,10 +71,11 @@ def _links(file: LedgerFile, findings: Findings) -> list[_Link]:
             _check_line(record, line, file, findings)
         except (NoDatedRecordError, RecursionError) as fault:
             why = fault if isinstance(fault, NoDatedRecordError) else "it is nested too deep"
-            code, said = "ledger-broken", f"this line is no dated record: {why}"
             if number == len(file.lines) and not file.ended:
-                code, said = "ledger-truncated", f"the file breaks off in the middle of this line ({why})"
-            findings.report(place, code, f"{said}; {RESTORE}")
+                said = f"the file breaks off in the middle of this line ({why})"
+                findings.report(place, "ledger-truncated", f"{said}; {RESTORE}")
+            else:
+                findings.report(place, "ledger-broken", f"this line is no dated record: {why}; {RESTORE}")
         found.append(_Link(file.year, place, digest_of_text(line), record))
     return found
 
